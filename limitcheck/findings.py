@@ -1,0 +1,116 @@
+"""What a check says: plain frozen records, with nothing of ours imported.
+
+A finding names a key path; the engine turns paths into lines and columns in one place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from typing import Any
+
+KeyPath = tuple[str | int, ...]
+
+
+class Severity(StrEnum):
+    """How bad: an error stops the work, a warning will hurt, a note is for information."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for error, 1 for warning, 2 for note."""
+        return _SEVERITY_ORDER.index(self)
+
+
+class Confidence(StrEnum):
+    """How sure the tool is of what it says."""
+
+    CERTAIN = "certain"
+    LIKELY = "likely"
+    POSSIBLE = "possible"
+
+    @property
+    def rank(self) -> int:
+        """0 for certain, 1 for likely, 2 for possible."""
+        return _CONFIDENCE_ORDER.index(self)
+
+
+_SEVERITY_ORDER = tuple(Severity)
+_CONFIDENCE_ORDER = tuple(Confidence)
+
+
+@dataclass(frozen=True, slots=True)
+class Location:
+    """A stretch of a file: lines and columns from 1, columns in code points, end exclusive."""
+
+    file: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+    source_line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another place that belongs to a finding, and what it says there."""
+
+    path: KeyPath
+    message: str
+    location: Location | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What to type instead: `enter` is a number in `unit`, ready for the field at `path`."""
+
+    path: KeyPath
+    enter: str
+    unit: str
+    meant_unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """Who answers for a finding, why, and until when."""
+
+    reason: str
+    by: str
+    until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of one check."""
+
+    check: str
+    severity: Severity
+    message: str
+    advice: str
+    path: KeyPath = ()
+    confidence: Confidence = Confidence.CERTAIN
+    related: tuple[Related, ...] = ()
+    suggestion: Suggestion | None = None
+    data: Mapping[str, Any] = field(default_factory=dict)
+    location: Location | None = None
+    accepted: Acceptance | None = None
+
+
+def path_text(path: KeyPath) -> str:
+    """A key path as a reader would write it: `flow_path[3].rating`, counted from 1.
+
+    >>> path_text(("flow_path", 2, "rating"))
+    'flow_path[3].rating'
+    """
+    text = ""
+    for step in path:
+        if isinstance(step, int):
+            text += f"[{step + 1}]"
+        else:
+            text += f".{step}" if text else step
+    return text

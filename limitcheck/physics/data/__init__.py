@@ -1,0 +1,1 @@
+"""Constants of the physical models, each with its source, range and stated error."""

@@ -1,0 +1,89 @@
+"""Viscosity of the pure solvents: constants, range, stated error and source.
+
+Liquid viscosity at saturation or 0.1 MPa (the difference is below 0.1 %) as
+``ln(eta / Pa s) = c1 + c2 / T + c3 ln T``, T in kelvin. Water has its own
+standard and only its range and error are here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class PressureCoefficients:
+    """ln(eta(p) / eta(0)) = p (a + a_t t) + b p^2, p gauge in MPa, t = T - 298.15 K."""
+
+    a: float
+    a_t: float
+    b: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Solvent:
+    """One solvent; ``error`` is the half-width in ln(eta) inside [t_min, t_max] (K)."""
+
+    name: str
+    constants: tuple[float, float, float] | None
+    t_min: float
+    t_max: float
+    error: float
+    source: str
+    pressure: PressureCoefficients | None
+
+
+# Fitted to CoolProp 8.0.0 over 25-60 degC, 0.1-100 MPa (tests/reference/pressure_viscosity.csv);
+# worst residual 0.3 % (water), 0.8 % (methanol), 0.9 % (ethanol), 1.7 % (n-hexane).
+_WATER_UNDER_PRESSURE = PressureCoefficients(
+    -7.15e-5, 1.5266e-5, 1.0055e-6, "fitted to CoolProp 8.0.0 (IAPWS R12-08)"
+)
+_METHANOL_UNDER_PRESSURE = PressureCoefficients(
+    5.8084e-3, 2.3146e-6, -1.5947e-5, "fitted to CoolProp 8.0.0"
+)
+_ETHANOL_UNDER_PRESSURE = PressureCoefficients(
+    6.0040e-3, 1.9439e-5, -1.8004e-5, "fitted to CoolProp 8.0.0"
+)
+# No figure was found for the other solvents. n-hexane rises more steeply than any solvent here,
+# so it bounds them from above, and no rise at all from below.
+PRESSURE_BOUND = PressureCoefficients(
+    1.0146e-2, 1.3472e-5, -2.8505e-5, "n-hexane, fitted to CoolProp 8.0.0, as an upper bound"
+)
+
+_PERRY = "DIPPR constants in Perry's Chemical Engineers' Handbook, 8th ed., table 2-313"
+_REFPROP = "three constants fitted to CoolProp 8.0.0 (saturated liquid, 0-80 degC)"
+
+SOLVENTS = {
+    solvent.name: solvent
+    for solvent in (
+        # Uncertainty of SR6-08 as recalled (from memory): 1 % or better.
+        Solvent("water", None, 253.15, 383.15, 0.01, "IAPWS SR6-08(2011)", _WATER_UNDER_PRESSURE),
+        # Errors of the others: the largest spread at 10-60 degC between the compilations in
+        # tests/reference/solvent_viscosity.csv and the measured values there, rounded up.
+        Solvent(
+            "acetonitrile", (-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, _PERRY, None
+        ),
+        Solvent(
+            "methanol",
+            (-6.802978674468467, 1065.6112353568933, -0.7525955668876569),
+            273.15,
+            353.15,
+            0.02,
+            _REFPROP + ", within 0.07 %",
+            _METHANOL_UNDER_PRESSURE,
+        ),
+        Solvent(
+            "ethanol",
+            (0.3024157682481191, 1142.8044983779425, -1.9243333141103263),
+            273.15,
+            353.15,
+            0.03,
+            _REFPROP + ", within 0.04 %",
+            _ETHANOL_UNDER_PRESSURE,
+        ),
+        Solvent("2-propanol", (-8.8918, 2357.6, -0.91376), 185.26, 355.3, 0.03, _PERRY, None),
+        Solvent(
+            "tetrahydrofuran", (-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, _PERRY, None
+        ),
+    )
+}

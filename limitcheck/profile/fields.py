@@ -1,0 +1,248 @@
+"""Field types of the profile format: text to exact quantities, with errors in our own words."""
+
+from __future__ import annotations
+
+import re
+from abc import ABC, abstractmethod
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, TypeVar
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+from ..units import (
+    Pressure,
+    Quantity,
+    Ratio,
+    UnitError,
+    exact,
+    find_unit,
+    plain,
+    round_down,
+    round_up,
+    show,
+)
+
+JsonSchema = dict[str, Any]
+_NUMBER_TYPES = (int, float, Decimal)
+_PRINTABLE = re.compile(r"[^\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]+")
+_LONGEST_TEXT = 300
+Q = TypeVar("Q", bound=Quantity)
+
+
+def refuse(message: str, advice: str) -> PydanticCustomError:
+    """A validation error with advice on what to write instead."""
+    return PydanticCustomError("refused", "{message}", {"message": message, "advice": advice})
+
+
+def kind_of(value: object) -> str:
+    """What a TOML reader calls a value: text, number, date, true or false, table, list."""
+    if isinstance(value, bool):
+        return "true or false"
+    for types, word in (((str,), "text"), (_NUMBER_TYPES, "a number"), ((Mapping,), "a table"),
+                        ((list, tuple), "a list")):  # fmt: skip
+        if isinstance(value, types):
+            return word
+    return "a date or time"
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, _NUMBER_TYPES) and not isinstance(value, bool)
+
+
+def _number(value: object, *, zero: bool = True, most: int | None = None) -> Fraction:
+    """An exact number from TOML; a float (from Python callers) by its shortest decimal text."""
+    if not _is_number(value):
+        raise refuse(f"{kind_of(value)} where a number belongs", "write a bare number, as in 1.5")
+    try:
+        number = exact(repr(value) if isinstance(value, float) else value)  # type: ignore[arg-type]
+    except UnitError as error:
+        raise refuse(error.message, error.advice) from None
+    if number < 0:
+        raise refuse(f"{value} is negative", "write zero or more")
+    if number == 0 and not zero:
+        raise refuse("zero where a positive number belongs", "write a number above zero")
+    if most is not None and number > most:
+        raise refuse(f"{value} is more than {most}", f"write a number from 0 to {most}")
+    return number
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentContext:
+    """What bare numbers need: the unit the instrument shows and its display step."""
+
+    unit: str
+    step: Fraction | None
+
+    @classmethod
+    def of(cls, instrument: Mapping[str, Any]) -> InstrumentContext:
+        """From the raw `[instrument]` table; where that is wrong it has its own error, so bar."""
+        try:
+            unit = find_unit(instrument["pressure_unit"], Pressure)
+        except (KeyError, TypeError, AttributeError, UnitError):
+            unit = "bar"
+        try:
+            step = exact(instrument["display_step"])
+        except (KeyError, TypeError, AttributeError, ArithmeticError, UnitError):
+            step = None
+        return cls(unit, step if step is not None and step > 0 else None)
+
+
+class ProfileField(ABC):
+    """A field type: reads a TOML value, and describes itself for the JSON Schema."""
+
+    @abstractmethod
+    def read(self, value: object, info: core_schema.ValidationInfo) -> object:
+        """The exact value; raises PydanticCustomError made by `refuse`."""
+
+    @abstractmethod
+    def json_schema(self) -> JsonSchema:
+        """The schema of the values that `read` may take."""
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchema:
+        return self.json_schema()
+
+
+class TextField(ProfileField):
+    """Text of one line without control characters, 1 to 300 characters."""
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> str:
+        if not isinstance(value, str):
+            raise refuse(f"{kind_of(value)} where text belongs", 'write text in quotes: "..."')
+        if not value.strip():
+            raise refuse("empty text", "write something, or leave the key out")
+        if not _PRINTABLE.fullmatch(value):
+            raise refuse(
+                f"{value[:60]!r} holds a control character", "write plain text on one line"
+            )
+        if len(value) > _LONGEST_TEXT:
+            raise refuse(
+                f"text of {len(value)} characters", f"write at most {_LONGEST_TEXT} characters"
+            )
+        return value
+
+    def json_schema(self) -> JsonSchema:
+        return {
+            "type": "string", "minLength": 1, "maxLength": _LONGEST_TEXT,
+            "pattern": f"^{_PRINTABLE.pattern}$",
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class NumberField(ProfileField):
+    """A bare number, kept exact."""
+
+    zero: bool
+    most: int | None = None
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> Fraction:
+        return _number(value, zero=self.zero, most=self.most)
+
+    def json_schema(self) -> JsonSchema:
+        bound = {"minimum": 0} if self.zero else {"exclusiveMinimum": 0}
+        return {"type": "number", **bound} | ({"maximum": self.most} if self.most else {})
+
+
+class UnitField(ProfileField):
+    """A pressure unit that an instrument shows."""
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> str:
+        if not isinstance(value, str):
+            raise refuse(
+                f"{kind_of(value)} where a unit belongs", 'write the unit in quotes: "bar"'
+            )
+        try:
+            return find_unit(value.strip(), Pressure)
+        except UnitError as error:
+            raise refuse(error.message, error.advice) from None
+
+    def json_schema(self) -> JsonSchema:
+        return {"type": "string", "examples": list(Pressure.UNITS)}
+
+
+@dataclass(frozen=True)
+class QuantityField(ProfileField):
+    """Text with a number and a unit: ratings, geometry and conditions always carry theirs."""
+
+    kind: type[Quantity]
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> Quantity:
+        if _is_number(value):
+            raise refuse(
+                f"{value} has no unit",
+                f'write the {self.kind.KIND} with its unit, as in "{self.kind.EXAMPLE}"',
+            )
+        quantity = _quantity(value, self.kind)
+        if quantity.value <= 0 and self.kind is not Ratio:
+            raise refuse(f'"{value}" is not above zero', f"write a {self.kind.KIND} above zero")
+        return quantity
+
+    def json_schema(self) -> JsonSchema:
+        return {"type": "string", "examples": [self.kind.EXAMPLE]}
+
+
+class CutoffField(ProfileField):
+    """A cutoff as typed: a bare number, or text in the instrument's own unit."""
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> Pressure:
+        context: InstrumentContext = info.context
+        if not isinstance(value, str):
+            return Pressure.of(_number_text(value), context.unit)
+        pressure = _quantity(value, Pressure)
+        if pressure.unit != context.unit:
+            raise refuse(
+                f'"{value}" on an instrument that shows {context.unit}',
+                self._what_to_type(pressure, context, high=info.field_name == "high"),
+            )
+        return pressure
+
+    @staticmethod
+    def _what_to_type(pressure: Pressure, context: InstrumentContext, *, high: bool) -> str:
+        shown = show(pressure, context.unit)
+        if context.step is None:
+            return f"{pressure} is {shown}; type the number in {context.unit}"
+        rounded = (round_down if high else round_up)(pressure.to(context.unit), context.step)
+        return f"{pressure} is {shown}: type {plain(rounded)}, the {context.unit} value rounded the safe way"
+
+    def json_schema(self) -> JsonSchema:
+        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
+
+
+class ExpectedField(ProfileField):
+    """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
+
+    def read(self, value: object, info: core_schema.ValidationInfo) -> Pressure:
+        if isinstance(value, str):
+            return _quantity(value, Pressure)
+        context: InstrumentContext = info.context
+        return Pressure.of(_number_text(value), context.unit)
+
+    def json_schema(self) -> JsonSchema:
+        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
+
+
+def _number_text(value: object) -> str:
+    """A bare number's own decimal text, after the checks of `_number`."""
+    _number(value)
+    return repr(value) if isinstance(value, float) else str(value)
+
+
+def _quantity(value: object, kind: type[Q]) -> Q:
+    if not isinstance(value, str):
+        raise refuse(
+            f"{kind_of(value)} where a {kind.KIND} belongs", f'write as in "{kind.EXAMPLE}"'
+        )
+    try:
+        return kind.parse(value)
+    except UnitError as error:
+        raise refuse(error.message, error.advice) from None

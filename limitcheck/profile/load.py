@@ -1,0 +1,167 @@
+"""Read a profile file: bytes to a validated `Profile`, or everything wrong with it at once."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from ..findings import Finding, KeyPath, Location, Severity
+from .errors import explain
+from .model import Profile, validate_profile
+from .source import Source, TomlError, parse
+
+CHECK = "unreadable-profile"
+LARGEST_FILE = 1_000_000
+"""Bytes; a profile is a few thousand."""
+
+
+class UnreadableProfile(Exception):
+    """A file that cannot be used; `findings` says all that is wrong with it."""
+
+    def __init__(self, path: str, findings: tuple[Finding, ...]) -> None:
+        super().__init__("\n".join(f"{path}: {finding.message}" for finding in findings))
+        self.path = path
+        self.findings = findings
+
+
+class NotAProfile(Exception):
+    """A readable TOML file with neither `format` nor `[instrument]`: some other file."""
+
+
+@dataclass(frozen=True)
+class ProfileFile:
+    """A profile with the text it came from; `path` is the name shown to the user."""
+
+    path: str
+    text: str
+    sha256: str
+    profile: Profile
+
+    @cached_property
+    def source(self) -> Source:
+        """The text with its places, scanned when first asked for."""
+        return Source(self.text)
+
+    def locate(self, path: KeyPath) -> Location:
+        """Where the value of a key path, or the nearest table around it, stands."""
+        return place(self.path, self.source, path)
+
+
+def place(name: str, source: Source, path: KeyPath) -> Location:
+    """The location of a key path in a source."""
+    span = source.nearest(path)
+    return Location(
+        name, span.line, span.column, span.end_line, span.end_column, source.line_text(span.line)
+    )
+
+
+def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
+    """Read and validate a file.
+
+    Raises UnreadableProfile with every error; with `only_profiles`, NotAProfile for a TOML
+    file of another kind.
+    """
+    return load_bytes(read_file(path), str(path), only_profiles=only_profiles)
+
+
+def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
+    """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
+    text = _decode(content, name)
+    try:
+        data = parse(text)
+    except TomlError as error:
+        line = Source(text).line_text(error.line)
+        at = Location(name, error.line, error.column, error.line, error.column + 1, line)
+        raise UnreadableProfile(name, (_unreadable(error.message, error.advice, at),)) from None
+    if "format" not in data and "instrument" not in data:
+        if only_profiles:
+            raise NotAProfile(name)
+        at = Location(name, 1, 1, 1, 1)
+        raise UnreadableProfile(name, (_not_a_profile(text, at),))
+    try:
+        profile = validate_profile(data)
+    except ValidationError as error:
+        raise UnreadableProfile(name, _all_errors(error, data, name, text)) from None
+    return ProfileFile(name, text, hashlib.sha256(content).hexdigest(), profile)
+
+
+def read_file(path: str | Path) -> bytes:
+    """The bytes of a regular file of a sensible size; raises UnreadableProfile."""
+    name = str(path)
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        descriptor = os.open(path, flags)
+        with os.fdopen(descriptor, "rb") as file:
+            status = os.fstat(descriptor)
+            if not stat.S_ISREG(status.st_mode):
+                raise _file_error(name, "not a regular file", "name a profile file or a folder")
+            if status.st_size > LARGEST_FILE:
+                raise _file_error(
+                    name,
+                    f"{status.st_size:,} bytes: far too large for a profile",
+                    "name a profile file (a few kilobytes of TOML)",
+                )
+            return file.read(LARGEST_FILE + 1)
+    except IsADirectoryError:
+        raise _file_error(name, "a folder, not a file", "name a profile file") from None
+    except (OSError, ValueError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise _file_error(
+            name, f"cannot be read: {reason}", "check the name and the permissions"
+        ) from None
+
+
+def _decode(content: bytes, name: str) -> str:
+    if not content.strip():
+        raise _file_error(name, "the file is empty", "start from one: limitcheck new --list")
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise _file_error(name, "the file is UTF-16", "save it as UTF-8")
+    if b"\x00" in content:
+        raise _file_error(name, "the file holds binary data", "name a TOML text file")
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = content[: error.start].decode("utf-8")
+        line = before.count("\n") + 1
+        column = len(before) - (before.rfind("\n") + 1) + 1
+        at = Location(name, line, column, line, column + 1)
+        byte = f"byte 0x{content[error.start]:02x} is not UTF-8"
+        raise UnreadableProfile(name, (_unreadable(byte, "save the file as UTF-8", at),)) from None
+
+
+def _all_errors(
+    error: ValidationError, data: dict[str, Any], name: str, text: str
+) -> tuple[Finding, ...]:
+    source = Source(text)
+    findings = [
+        _unreadable(problem.message, problem.advice, place(name, source, problem.path), problem.path)
+        for problem in explain(error, data)
+    ]
+    return tuple(sorted(findings, key=_position))
+
+
+def _position(finding: Finding) -> tuple[int, int]:
+    return (finding.location.line, finding.location.column) if finding.location else (0, 0)
+
+
+def _unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
+    return Finding(CHECK, Severity.ERROR, message, advice, path, location=at)
+
+
+def _file_error(name: str, message: str, advice: str) -> UnreadableProfile:
+    return UnreadableProfile(name, (_unreadable(message, advice, Location(name, 1, 1, 1, 1)),))
+
+
+def _not_a_profile(text: str, at: Location) -> Finding:
+    return _unreadable(
+        "neither `format` nor [instrument] is here, so this is not a profile",
+        "begin with format = 1; limitcheck new --list names starting profiles",
+        at,
+    )

@@ -1,0 +1,263 @@
+"""The profile format as pydantic models; what they hold is exact and frozen.
+
+Validate with `validate_profile`, which knows the instrument's unit: bare numbers in
+`[cutoffs]` and `[expected]` are in it. Errors carry our own words and advice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
+from .fields import (
+    CutoffField,
+    ExpectedField,
+    InstrumentContext,
+    NumberField,
+    QuantityField,
+    TextField,
+    UnitField,
+    refuse,
+)
+
+FlowQuantity = Annotated[Flow, QuantityField(Flow)]
+LengthQuantity = Annotated[Length, QuantityField(Length)]
+PressureQuantity = Annotated[Pressure, QuantityField(Pressure)]
+RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
+TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
+VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
+Text = Annotated[str, TextField()]
+Number = Annotated[Fraction, NumberField(zero=True)]
+PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
+Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
+Entered = Annotated[Pressure, CutoffField()]
+Expectation = Annotated[Pressure, ExpectedField()]
+
+
+class Table(BaseModel):
+    """A table of the format: frozen, unknown keys refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class Method(Table):
+    """`[method]`: which method, in which revision, at which site."""
+
+    id: Text
+    title: Text | None = None
+    revision: Text | None = None
+    site: Text | None = None
+
+
+class Instrument(Table):
+    """`[instrument]`: what the front panel shows and takes."""
+
+    id: Text
+    pressure_unit: Annotated[str, UnitField()]
+    display_step: PositiveNumber | None = None
+    entry_max: PositiveNumber | None = None
+
+    @property
+    def step(self) -> Fraction:
+        """The display step in the instrument's unit; without one, the usual step of that unit."""
+        return self.display_step or USUAL_STEP[self.pressure_unit]
+
+
+USUAL_STEP: Mapping[str, Fraction] = {
+    "bar": Fraction(1), "psi": Fraction(1), "MPa": Fraction(1, 10), "kPa": Fraction(100),
+    "kgf/cm2": Fraction(1),
+}  # fmt: skip
+"""Smallest step an entry field takes, by unit (common practice, no source)."""
+
+
+class Cutoffs(Table):
+    """`[cutoffs]`: the two numbers as typed; None where the cutoff is absent."""
+
+    high: Entered | None = None
+    low: Entered | None = None
+
+
+class Expected(Table):
+    """`[expected]`: normal pressure over the whole run."""
+
+    low: Expectation
+    high: Expectation
+    basis: Literal["measured", "predicted", "declared"] = "declared"
+
+
+class GradientPoint(Table):
+    """One point of the gradient programme: minute from the start, percent B."""
+
+    minute: Number
+    percent_b: Percent
+
+
+class Conditions(Table):
+    """`[conditions]`: flow, temperatures and mobile phase."""
+
+    model_config = ConfigDict(json_schema_extra={"not": {"required": ["percent_b", "gradient"]}})
+
+    flow: FlowQuantity | None = None
+    temperature: TemperatureQuantity | None = None
+    ambient: TemperatureQuantity | None = None
+    solvent_a: Text | None = None
+    solvent_b: Text | None = None
+    percent_b: Percent | None = None
+    gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2)] | None = None
+    injection_volume: VolumeQuantity | None = None
+
+    @model_validator(mode="after")
+    def _one_programme(self) -> Conditions:
+        if self.gradient is None:
+            return self
+        if self.percent_b is not None:
+            raise refuse(
+                "both percent_b and gradient are given",
+                "keep percent_b for an isocratic method, gradient for a gradient",
+            )
+        minutes = [point.minute for point in self.gradient]
+        if minutes != sorted(minutes):
+            raise refuse("gradient minutes go backwards", "list the points in order of time")
+        return self
+
+
+class FlowRating(Table):
+    """A rating that holds up to a flow."""
+
+    flow: FlowQuantity
+    rating: PressureQuantity
+
+
+class TemperatureRating(Table):
+    """A rating that holds up to a temperature."""
+
+    temperature: TemperatureQuantity
+    rating: PressureQuantity
+
+
+class Resistance(Table):
+    """A measured pressure drop with the conditions it was measured at."""
+
+    pressure: PressureQuantity
+    flow: FlowQuantity
+    temperature: TemperatureQuantity | None = None
+    solvent_a: Text | None = None
+    solvent_b: Text | None = None
+    percent_b: Percent | None = None
+
+
+class Part(Table):
+    """What every part of the flow path has."""
+
+    part: str
+    label: Text | None = None
+    rating: PressureQuantity | None = None
+    rating_at_flow: tuple[FlowRating, ...] = ()
+    rating_at_temperature: tuple[TemperatureRating, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The part with its label, for messages."""
+        return f"{self.part} ({self.label})" if self.label else self.part
+
+
+class Device(Part):
+    """A part whose resistance, if it matters, is given as measured."""
+
+    part: Literal[
+        "pump", "mixer", "filter", "injector", "fitting", "detector cell", "restrictor", "waste"
+    ]
+    resistance_at: Resistance | None = None
+
+
+class Tube(Part):
+    """Tubing or an injection loop."""
+
+    part: Literal["tubing", "loop"]
+    length: LengthQuantity | None = None
+    bore: LengthQuantity | None = None
+    resistance_at: Resistance | None = None
+
+
+class Column(Part):
+    """A column or guard column."""
+
+    part: Literal["column", "guard column"]
+    serial: Text | None = None
+    length: LengthQuantity | None = None
+    bore: LengthQuantity | None = None
+    particle_size: LengthQuantity | None = None
+    particle: Literal["fully porous", "superficially porous", "monolith"] = "fully porous"
+    inlet_frit: LengthQuantity | None = None
+    outlet_frit: LengthQuantity | None = None
+    certificate: Resistance | None = None
+
+
+AnyPart = Annotated[Device | Tube | Column, Field(discriminator="part")]
+
+
+class MarginSettings(Table):
+    """`[margins]`: the profile's own margins; what is absent comes from the policy."""
+
+    high: RatioQuantity | None = None
+    low: RatioQuantity | None = None
+    headroom: RatioQuantity | None = None
+
+
+class AcceptedFinding(Table):
+    """`[[accepted]]`: a finding somebody answers for."""
+
+    check: Text
+    reason: Text
+    by: Text
+    until: Annotated[date, Field(strict=True)] | None = None
+    where: Text | None = None
+
+
+class Profile(Table):
+    """One method on one instrument."""
+
+    format: Literal[1]
+    method: Method
+    instrument: Instrument
+    cutoffs: Cutoffs = Cutoffs()
+    expected: Expected | None = None
+    conditions: Conditions | None = None
+    flow_path: Annotated[
+        tuple[AnyPart, ...],
+        Field(
+            min_length=1,
+            json_schema_extra={
+                "prefixItems": [{"properties": {"part": {"const": "pump"}}}],
+                "contains": {"properties": {"part": {"const": "column"}}, "required": ["part"]},
+            },
+        ),
+    ]
+    margins: MarginSettings = MarginSettings()
+    accepted: tuple[AcceptedFinding, ...] = ()
+
+    @model_validator(mode="after")
+    def _pump_to_column(self) -> Profile:
+        if self.flow_path[0].part != "pump":
+            raise refuse(
+                f"the flow path begins with a {self.flow_path[0].part}",
+                'list the parts in flow order: the first [[flow_path]] has part = "pump"',
+            )
+        if not any(part.part == "column" for part in self.flow_path):
+            raise refuse(
+                "the flow path has no column", 'add a [[flow_path]] with part = "column"'
+            )
+        return self
+
+
+def validate_profile(data: Mapping[str, Any]) -> Profile:
+    """The profile in a parsed TOML document; raises `pydantic.ValidationError` with all errors."""
+    instrument = data.get("instrument")
+    table = instrument if isinstance(instrument, Mapping) else {}
+    return Profile.model_validate(data, context=InstrumentContext.of(table))
+
