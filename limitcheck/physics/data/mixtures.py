@@ -13,20 +13,23 @@ from dataclasses import dataclass
 class Mixture:
     """Excess coefficients of one organic solvent with water.
 
-    ``a`` are A0..A3 [-]; ``b`` is B [1000 K] and ``b_error`` its half-width [1000 K].
+    ``a`` are A0..A3 [-]; ``b`` is B [1000 K] and ``b_error`` its half-width [1000 K];
+    ``error`` is the half-width in ln(eta) within ``NEAR_25`` [-]; ``b_measured`` is False where
+    B rests on an assumption.
     """
 
     organic: str
+    error: float
     a: tuple[float, float, float, float]
     b: float
     b_error: float
     source: str
     b_source: str
+    b_measured: bool = True
 
 
-# Stated half-widths in ln(eta), from comparisons with independent data (mean 2 % at 25 degC,
+# Stated half-width in ln(eta) away from 25 degC, from comparisons with independent data (mean
 # 4 % at 38-50 degC, worst 7 %). Outside 20-50 degC the model is extrapolated.
-ERROR_AT_25 = 0.03
 ERROR_IN_RANGE = 0.07
 NEAR_25 = 2.5  # kelvin around 25 degC
 T_MIN = 293.15
@@ -39,6 +42,7 @@ MIXTURES = {
     for mixture in (
         Mixture(
             "acetonitrile",
+            0.03,
             (1.5449, 0.1388, -0.2403, 1.2428),
             0.0,
             0.0,
@@ -47,6 +51,7 @@ MIXTURES = {
         ),
         Mixture(
             "methanol",
+            0.03,
             (3.1985, -0.5236, 0.5858, 0.0),
             3.4819,
             0.2,
@@ -55,6 +60,7 @@ MIXTURES = {
         ),
         Mixture(
             "ethanol",
+            0.05,
             (3.5428, 0.4318, 0.0079, -1.1925),
             5.0,
             0.6,
@@ -63,11 +69,13 @@ MIXTURES = {
         ),
         Mixture(
             "2-propanol",
+            0.03,
             (3.2812, 0.4094, -0.5548, 0.7234),
             4.2,
             2.5,
             "fitted at 25 degC, doi 10.1021/je700700f",
             "not measured: the mean of methanol and ethanol is assumed",
+            b_measured=False,
         ),
     )
 }

@@ -1,0 +1,367 @@
+"""A profile as hydraulic resistances in series, and the pressure they make. SI floats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from math import exp, sqrt
+from typing import NamedTuple
+
+from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Resistance
+from .column import bed_error, bed_resistance
+from .data.mixtures import MIXTURES
+from .data.solvents import SOLVENTS
+from .solvents import PressureRise, pressure_rise
+from .tubing import BORE_ERROR, LAMINAR_BELOW, reynolds, tube_resistance
+from .viscosity import has_data, viscosity, viscosity_error
+
+AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
+AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
+MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
+NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0  # errors of two viscosities this near cancel (assumed)
+
+
+class CannotPredict(Exception):
+    """The profile lacks something without which no pressure can be computed."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+
+
+class Liquid(NamedTuple):
+    """An organic solvent (or "water") and its volume fraction [-] before mixing with water."""
+
+    organic: str
+    fraction: float
+
+
+class State(NamedTuple):
+    """What runs through the flow path: flow [m^3/s], liquid, temperatures [K].
+
+    ``hot`` is that of the columns, ``cold`` of everything outside the oven;
+    ``cold_known`` says whether the profile gives it.
+    """
+
+    flow: float
+    liquid: Liquid
+    hot: float
+    cold: float
+    cold_known: bool
+
+
+class Segment(NamedTuple):
+    """One part that resists the flow: dP = resistance [1/m^3] x viscosity x flow.
+
+    ``place`` is its index in the profile's flow path; ``below`` and ``above`` are the error
+    of the resistance in ln [-]; ``measured`` is the liquid and temperature [K] a measured
+    resistance stands for, whose viscosity error partly cancels.
+    """
+
+    place: int
+    name: str
+    resistance: float
+    heated: bool
+    below: float
+    above: float
+    measured: tuple[Liquid, float] | None = None
+    bore: float | None = None  # m, of an open tube
+
+
+class FlowPath(NamedTuple):
+    """The segments in flow order, what was left out, and what was assumed."""
+
+    segments: tuple[Segment, ...]
+    left_out: tuple[str, ...]
+    reasons: tuple[str, ...]
+
+
+class Drop(NamedTuple):
+    """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-]."""
+
+    pressure: float
+    exponent: float
+
+
+@lru_cache(maxsize=4096)
+def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
+    """The mobile phase at a composition.
+
+    Parameters
+    ----------
+    solvent_a, solvent_b : str or None
+        Names as in the profile [-]
+    percent_b : float
+        Share of B before mixing, from 0 to 100 [%]
+
+    Returns
+    -------
+    liquid : Liquid
+        Organic solvent and its volume fraction [-]
+
+    Raises
+    ------
+    CannotPredict
+        A solvent is missing or unknown, or there is no data on the mixture.
+
+    Examples
+    --------
+    >>> liquid("water", "acetonitrile", 18)
+    Liquid(organic='acetonitrile', fraction=0.18)
+    >>> liquid("methanol", "water", 18)
+    Liquid(organic='methanol', fraction=0.82)
+    """
+    if percent_b == 0.0 and solvent_b is None:
+        return _pure(solvent_a, "solvent_a")
+    first, second = _pure(solvent_a, "solvent_a"), _pure(solvent_b, "solvent_b")
+    share = percent_b / 100.0
+    if first.organic == second.organic:
+        return first
+    if first.organic == "water":
+        mixed = Liquid(second.organic, share)
+    elif second.organic == "water":
+        mixed = Liquid(first.organic, 1.0 - share)
+    elif share in (0.0, 1.0):
+        return second if share else first
+    else:
+        raise CannotPredict(
+            f"no viscosity data for {first.organic} mixed with {second.organic}; "
+            "mixtures with water are covered"
+        )
+    if not has_data(*mixed):
+        raise CannotPredict(
+            f"no viscosity data for {mixed.organic} mixed with water; covered are "
+            + ", ".join(MIXTURES)
+        )
+    return mixed
+
+
+def _pure(name: str | None, field: str) -> Liquid:
+    if name is None:
+        raise CannotPredict(f"no conditions.{field}")
+    folded = name.strip().casefold()
+    if folded not in SOLVENTS:
+        raise CannotPredict(
+            f'no viscosity data for {field} "{name}"; known are ' + ", ".join(SOLVENTS)
+        )
+    return Liquid(folded, 1.0)
+
+
+def flow_path(profile: Profile, state: State) -> FlowPath:
+    """The profile's parts as resistances.
+
+    Columns by their certificate or by Kozeny-Carman, tubes by Hagen-Poiseuille, any part
+    by a measured resistance R = dP / (eta F), eta at the certificate's own composition,
+    temperature and mean pressure.
+
+    Parameters
+    ----------
+    profile : Profile
+        The method on its instrument
+    state : State
+        Its conditions; a certificate's missing fields are taken from them
+
+    Returns
+    -------
+    path : FlowPath
+        Segments with resistances [1/m^3], parts left out, assumptions made
+
+    Raises
+    ------
+    CannotPredict
+        A column has neither a usable certificate nor its geometry.
+    """
+    segments: list[Segment] = []
+    left_out: list[str] = []
+    reasons: list[str] = []
+    for index, part in enumerate(profile.flow_path):
+        segment, reason = _segment(index, part, profile.conditions, state)
+        if segment is not None:
+            segments.append(segment)
+        elif not reason:
+            left_out.append(part.name)
+        if reason:
+            reasons.append(reason)
+    return FlowPath(tuple(segments), tuple(left_out), tuple(reasons))
+
+
+def _segment(
+    index: int, part: AnyPart, conditions: Conditions | None, state: State
+) -> tuple[Segment | None, str]:
+    """The part as a segment if it resists the flow, and what had to be assumed."""
+    heated = isinstance(part, Column)
+    given = part.certificate if isinstance(part, Column) else part.resistance_at
+    unusable = ""
+    if given is not None:
+        try:
+            measured = _measured(given, conditions, state, heated)
+            below = above = MEASURED_ERROR
+            value = _resistance(given, *measured)
+            return Segment(index, part.name, value, heated, below, above, measured), ""
+        except CannotPredict as error:
+            unusable = f"{part.name}: its measured resistance is not used ({error.reason})"
+    if isinstance(part, Column):
+        return _bed(index, part, unusable)
+    if isinstance(part, Device):
+        return None, unusable
+    if part.length is None or part.bore is None:
+        return None, unusable
+    bore = float(part.bore)
+    value = tube_resistance(float(part.length), bore)
+    width = 4.0 * BORE_ERROR
+    return Segment(index, part.name, value, heated, width, width, None, bore), unusable
+
+
+def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
+    if part.particle == "monolith":
+        raise CannotPredict(
+            unusable or f"{part.name}: a monolith is no bed of spheres; give its certificate"
+        )
+    if part.length is None or part.bore is None or part.particle_size is None:
+        raise CannotPredict(
+            unusable
+            or f"no {part.part} geometry: give length, bore and particle_size, or a certificate"
+        )
+    value = bed_resistance(float(part.length), float(part.bore), float(part.particle_size))
+    reason = f"{part.name}: porosity 0.40 +/- 0.02, packing constant 180 (150 to 267) assumed"
+    return Segment(index, part.name, value, True, *bed_error()), "; ".join(
+        text for text in (unusable, reason) if text
+    )
+
+
+def _measured(
+    given: Resistance, conditions: Conditions | None, state: State, heated: bool
+) -> tuple[Liquid, float]:
+    """Liquid and temperature [K] of a measured resistance; gaps filled from the method."""
+    temperature = state.hot if heated else state.cold
+    if given.temperature is not None:
+        temperature = float(given.temperature)
+    if given.solvent_a is None and given.solvent_b is None and given.percent_b is None:
+        if conditions is not None and conditions.gradient is not None:
+            raise CannotPredict("a gradient method, and no percent_b beside the pressure")
+        return state.liquid, temperature
+    solvent_a = given.solvent_a or (conditions and conditions.solvent_a)
+    solvent_b = given.solvent_b or (conditions and conditions.solvent_b)
+    if given.percent_b is None and given.solvent_b is not None:
+        raise CannotPredict("solvent_b without percent_b beside the pressure")
+    return liquid(solvent_a, solvent_b, float(given.percent_b or 0)), temperature
+
+
+def _resistance(given: Resistance, mixed: Liquid, temperature: float) -> float:
+    pressure = float(given.pressure)
+    rise = pressure_rise(*mixed, temperature).exponent(0.5 * pressure)
+    return pressure / (exp(rise) * viscosity(*mixed, temperature) * float(given.flow))
+
+
+def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[Segment, ...]:
+    """Segments with resistances [1/m^3] times a factor [-] by place in the flow path."""
+    return tuple(
+        segment._replace(resistance=segment.resistance * factors.get(segment.place, 1.0))
+        for segment in segments
+    )
+
+
+def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
+    """Pressure drop over each segment.
+
+    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        In flow order
+    state : State
+        What runs through them
+
+    Returns
+    -------
+    drops : tuple of Drop
+        In flow order [Pa]
+
+    Notes
+    -----
+    The viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop
+    at 400 bar of methanol. Solved by repetition to 1e-7.
+    """
+    mixed, hot, cold = state.liquid, state.hot, state.cold
+    hot_base = state.flow * viscosity(*mixed, hot)
+    hot_rise = pressure_rise(*mixed, hot)
+    cold_base = state.flow * viscosity(*mixed, cold)
+    cold_rise = pressure_rise(*mixed, cold)
+    outlet = 0.0
+    found: list[Drop] = []
+    for segment in reversed(segments):
+        if segment.heated:
+            drop = _drop(segment.resistance * hot_base, outlet, hot_rise)
+        else:
+            drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
+        outlet += drop.pressure
+        found.append(drop)
+    found.reverse()
+    return tuple(found)
+
+
+def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
+    pressure = at_zero
+    for _ in range(40):
+        exponent = rise.exponent(outlet + 0.5 * pressure)
+        better = at_zero * exp(exponent)
+        settled = abs(better - pressure) <= 1e-7 * better
+        pressure = better
+        if settled:
+            break
+    return Drop(pressure, exponent)
+
+
+def viscosity_ratio_error(
+    first: Liquid, first_temperature: float, second: Liquid, second_temperature: float
+) -> float:
+    """Error of the ratio of two viscosities of the model.
+
+    u = s sqrt(u1^2 + u2^2 - u1 u2), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K)
+
+    Parameters
+    ----------
+    first, second : Liquid
+        The two liquids
+    first_temperature, second_temperature : float
+        Their temperatures [K]
+
+    Returns
+    -------
+    error : float
+        Half-width in ln of the ratio [-]
+
+    Notes
+    -----
+    The error cancels where the conditions are the same; from 0.10 in fraction or 10 K apart
+    the two errors are taken as half correlated (assumed, no source).
+
+    Examples
+    --------
+    >>> same = Liquid("methanol", 0.5)
+    >>> viscosity_ratio_error(same, 298.15, same, 298.15)
+    0.0
+    """
+    if first.organic != second.organic and 0.0 not in (first.fraction, second.fraction):
+        apart = 1.0
+    else:
+        apart = min(
+            1.0,
+            abs(first.fraction - second.fraction) / NEAR_FRACTION
+            + abs(first_temperature - second_temperature) / NEAR_KELVIN,
+        )
+    if apart == 0.0:
+        return 0.0
+    u1 = viscosity_error(*first, first_temperature).half_width
+    u2 = viscosity_error(*second, second_temperature).half_width
+    return apart * sqrt(u1 * u1 + u2 * u2 - u1 * u2)
+
+
+def turbulent(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, float]]:
+    """Open tubes whose Reynolds number [-] is above the laminar range, with that number."""
+    for segment in segments:
+        if segment.bore is not None:
+            number = reynolds(state.flow, segment.bore, viscosity(*state.liquid, state.cold))
+            if number > LAMINAR_BELOW:
+                yield segment.name, number

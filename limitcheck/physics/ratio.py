@@ -1,0 +1,128 @@
+"""How far a change moves the pressure: the ratio of two predictions. SI floats.
+
+A ratio is far surer than either pressure: what is not known of the bed, the bores and the
+viscosity is mostly the same on both sides and cancels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp, hypot
+from typing import NamedTuple
+
+from ..profile.model import Profile
+from .flow_path import (
+    AMBIENT_ERROR,
+    CannotPredict,
+    Drop,
+    Segment,
+    State,
+    drops,
+    viscosity_ratio_error,
+)
+from .predict import Change, predict_system, system
+from .solvents import pressure_rise
+
+
+class RatioInterval(NamedTuple):
+    """Pressure after a change over the pressure before it [-]."""
+
+    low: float
+    central: float
+    high: float
+
+
+def ratio(profile: Profile, change: Change) -> RatioInterval:
+    """Highest pressure of the run under a change, over the highest without it.
+
+    r = P(changed) / P(profile)
+
+    Parameters
+    ----------
+    profile : Profile
+        The method on its instrument
+    change : Change
+        What differs: flow [m^3/s], temperature [K], composition [%], column [m]
+
+    Returns
+    -------
+    ratio : RatioInterval
+        Low, central and high [-]
+
+    Raises
+    ------
+    CannotPredict
+        As ``predict``.
+
+    Notes
+    -----
+    An expected pressure under changed conditions is the declared band times this ratio.
+    ``between`` says how the interval is made.
+    """
+    before, after = system(profile), system(profile, change)
+    first = before.at(predict_system(before).highest.percent_b)
+    second = after.at(predict_system(after).highest.percent_b)
+    return between(before.path.segments, first, after.path.segments, second)
+
+
+def between(
+    segments: Sequence[Segment], state: State, changed: Sequence[Segment], then: State
+) -> RatioInterval:
+    """Pressure over ``changed`` in state ``then``, over that of ``segments`` in ``state``.
+
+    d ln r = sum_i (w'_i - w_i) d ln R_i + sum_i w'_i d ln(eta'_i / eta_i), w the share of
+    each segment in the pressure before, w' after
+
+    Parameters
+    ----------
+    segments, changed : sequence of Segment
+        The same parts before and after, in the same order [1/m^3]
+    state, then : State
+        What runs through them before and after
+
+    Returns
+    -------
+    ratio : RatioInterval
+        Low, central and high [-]
+
+    Raises
+    ------
+    CannotPredict
+        There is no resistance to compare.
+
+    Notes
+    -----
+    The error of a part's own resistance counts only as far as its share changes, the error
+    of viscosity as ``viscosity_ratio_error``; the two, the rise with pressure and an assumed
+    ambient temperature are combined in quadrature. A flow error cancels.
+    """
+    before, after = drops(segments, state), drops(changed, then)
+    total = sum(drop.pressure for drop in before)
+    total_after = sum(drop.pressure for drop in after)
+    if total == 0.0 or total_after == 0.0:
+        raise CannotPredict("no part with a known resistance is left to compare")
+    below = above = viscous = rise = cold = 0.0
+    for segment, first, second in zip(segments, before, after, strict=True):
+        share, share_after = first.pressure / total, second.pressure / total_after
+        moved = share_after - share
+        down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
+        below, above = hypot(below, moved * down), hypot(above, moved * up)
+        temperature, temperature_after = (
+            (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
+        )
+        viscous += share_after * viscosity_ratio_error(
+            state.liquid, temperature, then.liquid, temperature_after
+        )
+        rise += share_after * _rise_error(second, then, temperature_after)
+        rise -= share * _rise_error(first, state, temperature)
+        if not segment.heated and not state.cold_known:
+            cold += moved * AMBIENT_ERROR
+    common = hypot(viscous, rise, cold)
+    central = total_after / total
+    return RatioInterval(
+        central * exp(-hypot(below, common)), central, central * exp(hypot(above, common))
+    )
+
+
+def _rise_error(drop: Drop, state: State, temperature: float) -> float:
+    return drop.exponent * pressure_rise(*state.liquid, temperature).uncertainty
