@@ -12,16 +12,37 @@ from enum import Enum
 
 from ..units import PRESSURE_UNITS, Pressure, UnitError, find_unit
 
-_NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*(\D.*)?")
-_SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")
+_NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
+_SEPARATED = re.compile(
+    r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?"
+)
 _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump
 _MOST_CHARACTERS = 24
 
 _ISO = re.compile(r"[0-9]{4}-?[0-9]{2}-?[0-9]{2}.*")
-_NUMERIC_DATE = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?")
-_NAMED_DATE = re.compile(r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?")
-_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:\.[0-9]+)?)?(?:\s*([AaPp])\.?[Mm]\.?)?")
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_NUMERIC_DATE = re.compile(
+    r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?"
+)
+_NAMED_DATE = re.compile(
+    r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?"
+)
+_CLOCK = re.compile(
+    r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:\.[0-9]+)?)?(?:\s*([AaPp])\.?[Mm]\.?)?"
+)
+_MONTHS = (
+    "jan",
+    "feb",
+    "mar",
+    "apr",
+    "may",
+    "jun",
+    "jul",
+    "aug",
+    "sep",
+    "oct",
+    "nov",
+    "dec",
+)
 
 
 class CellError(ValueError):
@@ -33,7 +54,7 @@ class CellError(ValueError):
         self.advice = advice
 
 
-class Decimal(Enum):
+class DecimalSign(Enum):
     """The sign between whole and decimal digits."""
 
     POINT = "point"
@@ -47,28 +68,26 @@ class DateOrder(Enum):
     MONTH_FIRST = "month-first"
 
 
-def decimal_evidence(text: str) -> tuple[Decimal | None, bool]:
+def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
     """What one pressure cell says about the decimal sign, and whether it could be thousands."""
     match = _NUMBER.fullmatch(text)
     if match is None or match[2] is None:
         return None, False
     thousands = len(match[1]) <= 3 and match[1] != "0" and len(match[3]) == 3
-    return (Decimal.COMMA if match[2] == "," else Decimal.POINT), thousands
+    return (DecimalSign.COMMA if match[2] == "," else DecimalSign.POINT), thousands
 
 
-def number(text: str, decimal: Decimal) -> tuple[float, str | None]:
+def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
     """Number [as typed] and unit spelling (or None) of a pressure cell; raises CellError."""
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) > _MOST_CHARACTERS:
         raise _not_a_number(text)
-    sign = "," if decimal is Decimal.COMMA else "."
+    sign = "," if decimal is DecimalSign.COMMA else "."
     if match[2] is not None and match[2] != sign:
         raise CellError(
             f'"{text}" has a {_name(match[2])} where the column uses a decimal {decimal.value}',
             "write every number of the column alike, without thousands separators",
         )
-    if match[4] and re.match(r"[.,'’][0-9]", match[4]):
-        raise _not_a_number(text)
     return float(f"{match[1]}.{match[3] or 0}"), match[4].strip() if match[4] else None
 
 
@@ -81,7 +100,8 @@ def _not_a_number(text: str) -> CellError:
     if _SEPARATED.fullmatch(text):
         together = re.sub(r"[,'’\u00a0\u202f ](?=[0-9]{3})", "", text)
         return CellError(
-            f'"{seen}" has a separator between thousands', f'write the digits together: "{together}"'
+            f'"{seen}" has a separator between thousands',
+            f'write the digits together: "{together}"',
         )
     if re.fullmatch(r"-\s*[0-9.,]+.*", text):
         return CellError(
@@ -89,7 +109,8 @@ def _not_a_number(text: str) -> CellError:
             "delete the row, or have the zero of the pressure sensor set, then log again",
         )
     return CellError(
-        f'"{seen}" is not a pressure', "write a number such as 286 or 286.5, or delete the row"
+        f'"{seen}" is not a pressure',
+        "write a number such as 286 or 286.5, or delete the row",
     )
 
 
@@ -116,7 +137,9 @@ def order_evidence(text: str) -> DateOrder | None:
     if match is None:
         return None
     first, second = int(match[1]), int(match[3])
-    if match[2] == "." or (first > 12 >= second):  # dots: day first (common practice, no source)
+    if match[2] == "." or (
+        first > 12 >= second
+    ):  # dots: day first (common practice, no source)
         return DateOrder.DAY_FIRST
     return DateOrder.MONTH_FIRST if second > 12 >= first else None
 
@@ -140,7 +163,8 @@ def moment(text: str, order: DateOrder | None) -> datetime:
         raise
     except ValueError:
         raise CellError(
-            f'"{text}" is not a date of the calendar', "correct it, as in 2026-03-09 14:30"
+            f'"{text}" is not a date of the calendar',
+            "correct it, as in 2026-03-09 14:30",
         ) from None
     seen = text if len(text) <= 40 else text[:37] + "..."
     raise CellError(
@@ -151,7 +175,9 @@ def moment(text: str, order: DateOrder | None) -> datetime:
 
 def _numeric(match: re.Match[str], text: str, order: DateOrder | None) -> datetime:
     if len(match[4]) != 4:
-        raise CellError(f'"{text}" has a year of {len(match[4])} digits', "write all four digits")
+        raise CellError(
+            f'"{text}" has a year of {len(match[4])} digits', "write all four digits"
+        )
     first, second = int(match[1]), int(match[3])
     seen = order_evidence(text)
     if seen is not None and order is not None and seen is not order:

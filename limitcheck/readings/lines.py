@@ -20,7 +20,9 @@ _UNDECODED = re.compile("[\udc80-\udcff]")
 class LogError(ValueError):
     """A log that cannot be used: where, what was seen, and what to do about it."""
 
-    def __init__(self, file: str, line: int, column: int, message: str, advice: str) -> None:
+    def __init__(
+        self, file: str, line: int, column: int, message: str, advice: str
+    ) -> None:
         super().__init__(f"{file}:{line}:{column}: {message}")
         self.file = file
         self.line = line
@@ -32,7 +34,9 @@ class LogError(ValueError):
 def quoted(text: str, most: int = 40) -> str:
     """The text of a cell for a message: one line, printable, cut short, in quotes."""
     cut = text if len(text) <= most else text[: most - 3] + "..."
-    return '"' + "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut) + '"'
+    return (
+        '"' + "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut) + '"'
+    )
 
 
 def inert(text: str) -> str:
@@ -55,11 +59,19 @@ def lines(stream: BinaryIO, file: str) -> Iterator[tuple[int, str]]:
     start = stream.read(4)
     if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise LogError(
-            file, 1, 1, "the file is UTF-16 text", "save it as CSV in UTF-8, then run again"
+            file,
+            1,
+            1,
+            "the file is UTF-16 text",
+            "save it as CSV in UTF-8, then run again",
         )
     if start == b"PK\x03\x04":
         raise LogError(
-            file, 1, 1, "the file is a workbook or an archive, not text", "save the sheet as CSV"
+            file,
+            1,
+            1,
+            "the file is a workbook or an archive, not text",
+            "save the sheet as CSV",
         )
     stream.seek(0)
     text = io.TextIOWrapper(stream, encoding="utf-8-sig", errors="surrogateescape")

@@ -1,0 +1,92 @@
+"""What a reader of a baseline must know before using it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..profile.model import Profile
+from ..units import Pressure
+from .lines import quoted
+from .mixed import unit_of_all
+from .normal import Band, PhaseBaseline
+
+FEWEST_READINGS = 5
+_ALIKE = 0.3  # lag-one correlation
+
+
+def notes_on(
+    phases: tuple[PhaseBaseline, ...],
+    band: Band | None,
+    *,
+    unit: str,
+    method: str | None,
+    columns: int,
+    profile: Profile | None,
+) -> Iterator[str]:
+    """Notes on a baseline whose pressures are in `unit`, most serious first."""
+    if profile is not None and method is not None and method != profile.method.id:
+        yield f"the log is of method {quoted(method)}, the profile of {quoted(profile.method.id)}."
+    for phase in phases:
+        for note in _on_phase(phase, unit, profile):
+            yield f"{phase.phase}: {note}" if phase.phase else note
+    if band is None:
+        yield (
+            f"too few readings for a band: at least {FEWEST_READINGS} in each phase, more for a "
+            "distribution-free one."
+        )
+    elif profile is not None:
+        yield from _on_cutoffs(band, profile)
+    if columns > 1:
+        yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
+
+
+def _on_phase(
+    phase: PhaseBaseline, unit: str, profile: Profile | None
+) -> Iterator[str]:
+    for other in phase.other_units:
+        yield (
+            f"{other.readings} reading(s) from {other.low:g} to {other.high:g} {unit} would be "
+            f"usual ones if they were {other.unit}; they are left out. Give each row its unit in "
+            "a column called unit."
+        )
+    if profile is not None and profile.expected is not None:
+        low, high = (
+            float(p.to(unit)) for p in (profile.expected.low, profile.expected.high)
+        )
+        if meant := unit_of_all(phase.median, unit, low, high):
+            yield (
+                f"the median, {phase.median:g} {unit}, is far from the profile's expected band, and "
+                f"inside it if the log is in {meant}."
+            )
+    steady = phase.trend is None or phase.trend.steady
+    if not steady:
+        yield (
+            "the pressure was not steady, so the band holds more than normal running; choose a "
+            "steady stretch with --since and --until."
+        )
+    if phase.outlier_count:
+        yield (
+            f"{phase.outlier_count} reading(s) lie far from their neighbours; they are kept and may widen "
+            "the band. Delete the rows whose cause is known."
+        )
+    if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
+        alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)
+        yield (
+            f"neighbouring readings are alike (correlation {phase.correlation:.2f}): "
+            f"{phase.readings} of them tell about as much as {max(1, round(alone))} independent "
+            "ones, so the stated confidence is too high. One reading a run, at the same point of "
+            "the run, is better."
+        )
+
+
+def _on_cutoffs(band: Band, profile: Profile) -> Iterator[str]:
+    """Band and cutoffs are both numbers in the instrument's unit."""
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    if high is not None and Pressure.of(band.high, band.unit) >= high:
+        yield (
+            f"the band reaches the high cutoff, {high}: such a run stops by itself. Find out why "
+            "before raising anything."
+        )
+    if low is not None and low.value > 0 and Pressure.of(band.low, band.unit) <= low:
+        yield f"the band reaches down to the low cutoff, {low}."
