@@ -96,6 +96,8 @@ class Finding:
     confidence: Confidence = Confidence.CERTAIN
     related: tuple[Related, ...] = ()
     suggestion: Suggestion | None = None
+    also: tuple[Suggestion, ...] = ()
+    """Further suggestions that belong to the same correction."""
     data: Mapping[str, Any] = field(default_factory=dict)
     location: Location | None = None
     accepted: Acceptance | None = None

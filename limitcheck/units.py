@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import lru_cache
 from typing import ClassVar, Self
 
 
@@ -145,7 +144,7 @@ class Quantity:
         """The amount `number` in `unit` (a name of the table); raises UnitError."""
         known = cls.UNITS[unit]
         value = exact(number)
-        text = plain(value) if isinstance(number, Fraction) else str(number)
+        text = plain_or_rounded(value) if isinstance(number, Fraction) else str(number)
         return cls((value + known.offset) * known.factor, text, unit)
 
     @classmethod
@@ -155,7 +154,7 @@ class Quantity:
         >>> Pressure.parse("6000 psi").to("psi")
         Fraction(6000, 1)
         """
-        number, spelling = _split(text, cls)
+        number, spelling = split_quantity(text, cls)
         return cls.of(number, find_unit(spelling, cls))
 
     def to(self, unit: str) -> Fraction:
@@ -244,7 +243,7 @@ QUANTITIES: tuple[type[Quantity], ...] = (
 )  # fmt: skip
 
 
-def _split(text: str, kind: type[Quantity]) -> tuple[str, str]:
+def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
     """Number and unit spelling of a text, or UnitError."""
     bare = text.strip()
     match = _QUANTITY.fullmatch(bare)
@@ -273,21 +272,20 @@ def _not_a_number(text: str, kind: type[Quantity]) -> UnitError:
     if re.match(r"[+-]?\s*(nan|inf)", text, re.IGNORECASE):
         return UnitError(f'"{seen}" is not a number that can be set', "write a finite number")
     if re.match(r"[+-]?[0-9]+(['’\s_][0-9]+)+", text):
-        return UnitError(
-            f'"{seen}" has a separator inside the number', "write the digits together"
-        )
+        return UnitError(f'"{seen}" has a separator inside the number', "write the digits together")
     return UnitError(f'"{seen}" is not a {kind.KIND}', f'write as in "{kind.EXAMPLE}"')
 
 
-@lru_cache(maxsize=512)
 def find_unit(spelling: str, kind: type[Quantity]) -> str:
     """The table's name for a unit as people spell it; raises UnitError with the near match.
 
     >>> find_unit("PSIG", Pressure)
     'psi'
     """
+    if spelling in kind.UNITS:
+        return spelling
     for unit in kind.UNITS.values():
-        if spelling == unit.name or spelling in unit.spellings:
+        if spelling in unit.spellings:
             return unit.name
     if kind is Pressure:
         found = _pressure_in_any_case(spelling)
@@ -355,6 +353,14 @@ def plain(value: Fraction, most_decimals: int = 60) -> str:
     return _decimals(value, places)
 
 
+def plain_or_rounded(value: Fraction, digits: int = 6) -> str:
+    """The exact decimal text where the decimals end within twelve places, else rounded."""
+    try:
+        return plain(value, most_decimals=12)
+    except ValueError:
+        return _decimals(value, decimals_for(value, digits))
+
+
 def _decimals(value: Fraction, places: int) -> str:
     """Rounded half to even to `places` decimals, trailing zeros removed."""
     scaled = round(value * 10**places)
@@ -397,7 +403,7 @@ def show(quantity: Quantity, unit: str, *, apart: Iterable[Quantity] = (), digit
 
 def _order_lost(value: Fraction, other: Fraction, places: int) -> bool:
     """Whether two unequal values print as equal at that many decimals (rounding is monotonic)."""
-    return round(value * 10**places) == round(other * 10**places)
+    return bool(round(value * 10**places) == round(other * 10**places))
 
 
 def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Quantity] = ()) -> str:

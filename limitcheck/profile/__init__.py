@@ -1,0 +1,1 @@
+"""The profile format: reading, validating, locating, writing."""

@@ -28,7 +28,9 @@ _BELONGS = {
 }  # fmt: skip
 
 
-def explain(error: ValidationError, data: Mapping[str, Any]) -> Iterator[Problem]:
+def explain(
+    error: ValidationError, data: Mapping[str, Any], root: type[BaseModel] = Profile
+) -> Iterator[Problem]:
     """Every problem of a failed validation, without those that only follow from another."""
     details = [
         (_key_path(detail["loc"]), detail)
@@ -38,7 +40,7 @@ def explain(error: ValidationError, data: Mapping[str, Any]) -> Iterator[Problem
     for path, detail in details:
         follows = any(len(p) > len(path) and p[: len(path)] == path for p in paths)
         if not (follows and detail["type"] == "too_short"):
-            yield _problem(path, detail, data)
+            yield _problem(path, detail, data, root)
 
 
 def _key_path(location: tuple[str | int, ...]) -> KeyPath:
@@ -48,7 +50,9 @@ def _key_path(location: tuple[str | int, ...]) -> KeyPath:
     return location
 
 
-def _problem(path: KeyPath, detail: Mapping[str, Any], data: Mapping[str, Any]) -> Problem:
+def _problem(
+    path: KeyPath, detail: Mapping[str, Any], data: Mapping[str, Any], root: type[BaseModel]
+) -> Problem:
     kind, seen, context = detail["type"], detail["input"], detail.get("ctx", {})
     if kind == "refused":
         return Problem(path, f"{_where(path)}{context['message']}", context["advice"])
@@ -56,20 +60,20 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], data: Mapping[str, Any]) 
         key, table = path[-1], path[:-1]
         return Problem(table, f"{key} is missing from {_table(table)}", _how_to_add(path))
     if kind == "extra_forbidden":
-        known = sorted(_keys_at(path[:-1], data))
-        advice = _near(str(path[-1]), known, "known keys here")
+        known = sorted(_keys_at(path[:-1], data, root))
+        advice = near(str(path[-1]), known, "known keys here")
         return Problem(path, f"unknown key {path[-1]} in {_table(path[:-1])}", advice)
     if kind == "literal_error" and path == ("format",):
         return Problem(path, f"format {seen} is not known", "write format = 1")
     if kind == "literal_error":
         return Problem(path, f"{_where(path)}{_quote(seen)} is not one of its values",
-                       _near(str(seen), _choices(path, data), "write one of"))  # fmt: skip
+                       near(str(seen), _choices(path, data, root), "write one of"))  # fmt: skip
     if kind == "union_tag_not_found":
         return Problem(path, f"{_table(path)} has no part", f"write one of: {', '.join(_PARTS)}")
     if kind == "union_tag_invalid":
         part = context["tag"]
         return Problem((*path, "part"), f'there is no part "{part}"',
-                       _near(str(part), list(_PARTS), "parts"))  # fmt: skip
+                       near(str(part), list(_PARTS), "parts"))  # fmt: skip
     if kind == "too_short":
         least = context["min_length"]
         return Problem(path, f"{_where(path)}too few entries", f"give {least} or more")
@@ -110,7 +114,8 @@ def _shape(belongs: str) -> str:
     }[belongs]
 
 
-def _near(word: str, known: list[str], label: str) -> str:
+def near(word: str, known: list[str], label: str) -> str:
+    """Advice that lists what is known, the nearest match first."""
     from difflib import get_close_matches
 
     close = get_close_matches(word, known, n=1, cutoff=0.6)
@@ -129,9 +134,11 @@ _PARTS: dict[str, type[BaseModel]] = {
 }
 
 
-def _model_at(path: KeyPath, data: Mapping[str, Any]) -> type[BaseModel] | None:
+def _model_at(
+    path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]
+) -> type[BaseModel] | None:
     """The model of the table at a key path; a part's model is chosen by its `part`."""
-    model: type[BaseModel] | None = Profile
+    model: type[BaseModel] | None = root
     value: Any = data
     for step in path:
         try:
@@ -154,12 +161,12 @@ def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
         yield from _models_in(inner)
 
 
-def _keys_at(path: KeyPath, data: Mapping[str, Any]) -> list[str]:
-    model = _model_at(path, data)
+def _keys_at(path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]) -> list[str]:
+    model = _model_at(path, data, root)
     return list(model.model_fields) if model is not None else []
 
 
-def _choices(path: KeyPath, data: Mapping[str, Any]) -> list[str]:
-    model = _model_at(path[:-1], data)
+def _choices(path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]) -> list[str]:
+    model = _model_at(path[:-1], data, root)
     field = model.model_fields.get(str(path[-1])) if model is not None else None
     return [str(choice) for choice in get_args(field.annotation)] if field is not None else []

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
@@ -27,6 +27,7 @@ from ..units import (
 )
 
 JsonSchema = dict[str, Any]
+Info: TypeAlias = "core_schema.ValidationInfo[Any]"
 _NUMBER_TYPES = (int, float, Decimal)
 _PRINTABLE = re.compile(r"[^\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]+")
 _LONGEST_TEXT = 300
@@ -95,7 +96,7 @@ class ProfileField(ABC):
     """A field type: reads a TOML value, and describes itself for the JSON Schema."""
 
     @abstractmethod
-    def read(self, value: object, info: core_schema.ValidationInfo) -> object:
+    def read(self, value: object, info: Info) -> object:
         """The exact value; raises PydanticCustomError made by `refuse`."""
 
     @abstractmethod
@@ -116,7 +117,7 @@ class ProfileField(ABC):
 class TextField(ProfileField):
     """Text of one line without control characters, 1 to 300 characters."""
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> str:
+    def read(self, value: object, info: Info) -> str:
         if not isinstance(value, str):
             raise refuse(f"{kind_of(value)} where text belongs", 'write text in quotes: "..."')
         if not value.strip():
@@ -145,7 +146,7 @@ class NumberField(ProfileField):
     zero: bool
     most: int | None = None
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> Fraction:
+    def read(self, value: object, info: Info) -> Fraction:
         return _number(value, zero=self.zero, most=self.most)
 
     def json_schema(self) -> JsonSchema:
@@ -156,7 +157,7 @@ class NumberField(ProfileField):
 class UnitField(ProfileField):
     """A pressure unit that an instrument shows."""
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> str:
+    def read(self, value: object, info: Info) -> str:
         if not isinstance(value, str):
             raise refuse(
                 f"{kind_of(value)} where a unit belongs", 'write the unit in quotes: "bar"'
@@ -176,7 +177,7 @@ class QuantityField(ProfileField):
 
     kind: type[Quantity]
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> Quantity:
+    def read(self, value: object, info: Info) -> Quantity:
         if _is_number(value):
             raise refuse(
                 f"{value} has no unit",
@@ -194,7 +195,7 @@ class QuantityField(ProfileField):
 class CutoffField(ProfileField):
     """A cutoff as typed: a bare number, or text in the instrument's own unit."""
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> Pressure:
+    def read(self, value: object, info: Info) -> Pressure:
         context: InstrumentContext = info.context
         if not isinstance(value, str):
             return Pressure.of(_number_text(value), context.unit)
@@ -212,7 +213,7 @@ class CutoffField(ProfileField):
         if context.step is None:
             return f"{pressure} is {shown}; type the number in {context.unit}"
         rounded = (round_down if high else round_up)(pressure.to(context.unit), context.step)
-        return f"{pressure} is {shown}: type {plain(rounded)}, the {context.unit} value rounded the safe way"
+        return f"{pressure} is {shown}: type {plain(rounded)}, rounded the safe way"
 
     def json_schema(self) -> JsonSchema:
         return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
@@ -221,7 +222,7 @@ class CutoffField(ProfileField):
 class ExpectedField(ProfileField):
     """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
 
-    def read(self, value: object, info: core_schema.ValidationInfo) -> Pressure:
+    def read(self, value: object, info: Info) -> Pressure:
         if isinstance(value, str):
             return _quantity(value, Pressure)
         context: InstrumentContext = info.context

@@ -73,7 +73,7 @@ def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
 
 def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
     """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
-    text = _decode(content, name)
+    text = decode(content, name)
     try:
         data = parse(text)
     except TomlError as error:
@@ -84,7 +84,7 @@ def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> Pro
         if only_profiles:
             raise NotAProfile(name)
         at = Location(name, 1, 1, 1, 1)
-        raise UnreadableProfile(name, (_not_a_profile(text, at),))
+        raise UnreadableProfile(name, (_not_a_profile(at),))
     try:
         profile = validate_profile(data)
     except ValidationError as error:
@@ -118,7 +118,8 @@ def read_file(path: str | Path) -> bytes:
         ) from None
 
 
-def _decode(content: bytes, name: str) -> str:
+def decode(content: bytes, name: str) -> str:
+    """UTF-8 text of a file's bytes; raises UnreadableProfile that says where it is not."""
     if not content.strip():
         raise _file_error(name, "the file is empty", "start from one: limitcheck new --list")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -141,7 +142,9 @@ def _all_errors(
 ) -> tuple[Finding, ...]:
     source = Source(text)
     findings = [
-        _unreadable(problem.message, problem.advice, place(name, source, problem.path), problem.path)
+        _unreadable(
+            problem.message, problem.advice, place(name, source, problem.path), problem.path
+        )
         for problem in explain(error, data)
     ]
     return tuple(sorted(findings, key=_position))
@@ -159,7 +162,7 @@ def _file_error(name: str, message: str, advice: str) -> UnreadableProfile:
     return UnreadableProfile(name, (_unreadable(message, advice, Location(name, 1, 1, 1, 1)),))
 
 
-def _not_a_profile(text: str, at: Location) -> Finding:
+def _not_a_profile(at: Location) -> Finding:
     return _unreadable(
         "neither `format` nor [instrument] is here, so this is not a profile",
         "begin with format = 1; limitcheck new --list names starting profiles",

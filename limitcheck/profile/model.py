@@ -249,9 +249,7 @@ class Profile(Table):
                 'list the parts in flow order: the first [[flow_path]] has part = "pump"',
             )
         if not any(part.part == "column" for part in self.flow_path):
-            raise refuse(
-                "the flow path has no column", 'add a [[flow_path]] with part = "column"'
-            )
+            raise refuse("the flow path has no column", 'add a [[flow_path]] with part = "column"')
         return self
 
 
@@ -260,4 +258,3 @@ def validate_profile(data: Mapping[str, Any]) -> Profile:
     instrument = data.get("instrument")
     table = instrument if isinstance(instrument, Mapping) else {}
     return Profile.model_validate(data, context=InstrumentContext.of(table))
-

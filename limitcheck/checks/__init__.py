@@ -1,0 +1,62 @@
+"""Every check, in report order. Adding one: write its function, add its line here, add cases.
+
+A check takes a `Subject` and yields findings: no files, no printing, no clock. It raises
+`Skip` with a reason when the profile lacks what it needs. Its docstring is its documentation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from ..findings import Finding
+from .column import frit_not_finer_than_particles
+from .cutoffs import (
+    high_cutoff_above_rating,
+    high_cutoff_below_expected,
+    high_cutoff_margin_thin,
+    high_cutoff_margin_wide,
+    high_cutoff_missing,
+    high_cutoff_untouched,
+    low_cutoff_above_expected,
+    low_cutoff_margin_thin,
+    low_cutoff_margin_wide,
+    low_cutoff_not_below_high,
+    low_cutoff_off,
+)
+from .entries import entry_beyond_field, entry_not_storable
+from .expected import expected_above_rating, expected_inverted
+from .ratings import part_exposed_downstream, rating_derated, rating_implausible, rating_missing
+from .subject import Skip, Subject
+
+Check = Callable[[Subject], Iterator[Finding]]
+
+CHECKS: tuple[Check, ...] = (
+    entry_beyond_field,
+    entry_not_storable,
+    high_cutoff_missing,
+    high_cutoff_above_rating,
+    high_cutoff_below_expected,
+    high_cutoff_margin_thin,
+    high_cutoff_margin_wide,
+    high_cutoff_untouched,
+    low_cutoff_off,
+    low_cutoff_above_expected,
+    low_cutoff_margin_thin,
+    low_cutoff_margin_wide,
+    low_cutoff_not_below_high,
+    expected_inverted,
+    expected_above_rating,
+    rating_missing,
+    rating_implausible,
+    rating_derated,
+    part_exposed_downstream,
+    frit_not_finer_than_particles,
+)
+
+
+def check_name(check: Callable[..., object]) -> str:
+    """The name users see: the function's, with hyphens."""
+    return check.__name__.replace("_", "-")
+
+
+__all__ = ["CHECKS", "Check", "Skip", "Subject", "check_name"]

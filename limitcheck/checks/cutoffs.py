@@ -1,0 +1,300 @@
+"""The two cutoffs against the hardware, the expected pressure and each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Confidence, Finding, Related, Severity, Suggestion
+from ..limits import Limit, percent
+from ..units import TRADE_UNITS, Pressure, plain, round_up
+from .subject import Skip, Subject, gap, typed
+
+HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
+
+
+def _suggest(path: tuple[str, str], limit: Limit | None) -> Suggestion | None:
+    return None if limit is None else Suggestion(path, limit.enter, limit.pressure.unit)
+
+
+def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
+    """There is no high cutoff, or it is zero.
+
+    At the bench: nothing stops the pump when the flow path blocks. It drives on to its own
+    limit, and the weakest part gives way first.
+    Do: set a high cutoff above the normal pressure and under the weakest rating
+    (`limitcheck propose` works it out).
+    Source: common practice, no source.
+    """
+    high = subject.profile.cutoffs.high
+    if high is not None and high.value > 0:
+        return
+    seen = "There is no high cutoff" if high is None else f"The high cutoff is {high}"
+    yield Finding(
+        "high-cutoff-missing", Severity.ERROR,
+        f"{seen}: nothing stops the pump when the flow path blocks.",
+        subject.high_advice(), HIGH, suggestion=_suggest(HIGH, subject.proposal.high),
+    )  # fmt: skip
+
+
+def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
+    """The high cutoff is above what a part between pump and column holds.
+
+    At the bench: when something blocks, the part gives way before the pump stops. Fittings
+    spray, a column bed collapses, a pump seal fails.
+    Do: lower the cutoff under the weakest rating, with headroom. Never raise a cutoff above
+    a rating to get past a blockage.
+    Ratings are compared exactly, at the method's own flow and temperature where the profile
+    has a derating table.
+    Source: the parts' own ratings; the comparison is arithmetic.
+    """
+    high = subject.high
+    passed = sorted(
+        (part for part in subject.loaded if high.value > part.pressure.value),
+        key=lambda part: part.pressure.value,
+    )
+    if not passed:
+        return
+    first = passed[0]
+    limit, unit = first.pressure, subject.unit
+    more = f" So are {len(passed) - 1} more ratings." if len(passed) > 2 else ""
+    if len(passed) == 2:
+        more = f" It is above the rating of the {passed[1].name}, {passed[1].pressure}, too."
+    yield Finding(
+        "high-cutoff-above-rating", Severity.ERROR,
+        f"The high cutoff {typed(high, limit)} is {gap(high, limit, unit)} above the rating of "
+        f"the {first.name}, {typed(limit, high)}.{more}",
+        subject.high_advice(), HIGH,
+        related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
+        suggestion=_suggest(HIGH, subject.proposal.high),
+        data={"parts": [p.index for p in passed]},
+    )  # fmt: skip
+
+
+def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
+    """The high cutoff is not above the expected maximum.
+
+    At the bench: the pump stops during a normal run, or as soon as it starts.
+    Do: set it above the expected maximum with margin, or correct the expected pressure.
+    Source: arithmetic on the profile's own numbers.
+    """
+    high, expected = subject.high, subject.expected
+    if high.value == 0 or high.value > expected.high.value:
+        return
+    when = (
+        "stops as soon as the pump builds up pressure"
+        if high.value <= expected.low.value
+        else "stops during normal runs"
+    )
+    yield Finding(
+        "high-cutoff-below-expected", Severity.ERROR,
+        f"The high cutoff {typed(high, expected.high)} is not above the expected maximum "
+        f"{typed(expected.high, high)}: the run {when}.",
+        subject.high_advice(), HIGH,
+        related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
+        suggestion=_suggest(HIGH, subject.proposal.high),
+    )  # fmt: skip
+
+
+def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
+    """The high cutoff is hardly above the expected maximum (under 10 % by default).
+
+    At the bench: pressure varies by about 10 % from run to run and rises as a column ages;
+    good runs will be stopped.
+    Do: widen the margin, as far as the weakest rating allows.
+    Source: common practice, no source.
+    """
+    high, expected = subject.high, subject.expected.high
+    margin = _margin(high, expected)
+    if not 0 < margin < subject.margins.high_thin:
+        return
+    yield Finding(
+        "high-cutoff-margin-thin", Severity.WARNING,
+        f"The high cutoff {typed(high, expected)} is only {_percent(margin)} above the expected "
+        f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
+        subject.high_advice(), HIGH,
+        related=(Related(("expected", "high"), f"expected up to {expected}"),),
+        suggestion=_suggest(HIGH, subject.proposal.high),
+    )  # fmt: skip
+
+
+def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
+    """The high cutoff is far above the expected maximum (over 100 % by default).
+
+    At the bench: a blockage can more than double the pressure before the pump stops; the
+    column takes the shock and the cause has had time to get worse.
+    Do: lower the cutoff towards the normal pressure.
+    Source: common practice, no source.
+    """
+    high, expected = subject.high, subject.expected.high
+    margin = _margin(high, expected)
+    if margin <= subject.margins.high_wide:
+        return
+    yield Finding(
+        "high-cutoff-margin-wide", Severity.WARNING,
+        f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
+        f"{expected}: pressure must rise to {float(margin) + 1:.1f} times normal before the pump "
+        "stops.",
+        subject.high_advice(), HIGH,
+        related=(Related(("expected", "high"), f"expected up to {expected}"),),
+        suggestion=_suggest(HIGH, subject.proposal.high),
+    )  # fmt: skip
+
+
+def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
+    """The high cutoff equals a rating or the largest value the field takes.
+
+    At the bench: it is likely the value the instrument was delivered with, and nobody has
+    set it for this method. It leaves no headroom and says nothing about this method.
+    Do: set it for the method.
+    Source: common practice, no source.
+    """
+    high, instrument = subject.high, subject.profile.instrument
+    same = next((p for p in subject.rated if p.part.rating == high), None)
+    if same is not None:
+        what, path = f"the rating of the {same.name}", same.path
+    elif instrument.entry_max is not None and high.to(subject.unit) == instrument.entry_max:
+        what, path = "the largest value the entry field takes", ("instrument", "entry_max")
+    else:
+        return
+    yield Finding(
+        "high-cutoff-untouched", Severity.NOTE,
+        f"The high cutoff {typed(high)} equals {what}: an untouched default, not set for this "
+        "method.",
+        subject.high_advice(), HIGH, related=(Related(path, what),),
+        suggestion=_suggest(HIGH, subject.proposal.high),
+    )  # fmt: skip
+
+
+def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
+    """There is no low cutoff, or it is zero.
+
+    At the bench: the pump runs on through a leak or an empty bottle. Solvent collects, the
+    column runs dry, and nobody is told.
+    Do: set a low cutoff, or accept this finding with a reason (a leak sensor, for example).
+    Source: common practice, no source.
+    """
+    low = subject.profile.cutoffs.low
+    if low is not None and low.value > 0:
+        return
+    yield Finding(
+        "low-cutoff-off", Severity.WARNING,
+        "The low cutoff is off: a leak or an empty bottle stops nothing.",
+        subject.low_advice(), LOW, suggestion=_suggest(LOW, subject.proposal.low),
+    )  # fmt: skip
+
+
+def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
+    """The low cutoff is not under the expected minimum.
+
+    At the bench: the pump stops for a leak that is not there, as soon as the pressure is at
+    the low end of normal.
+    Do: set it well under the expected minimum.
+    Source: arithmetic on the profile's own numbers.
+    """
+    low, expected = subject.low, subject.expected
+    if low.value < expected.low.value:
+        return
+    yield Finding(
+        "low-cutoff-above-expected", Severity.ERROR,
+        f"The low cutoff {typed(low, expected.low)} is not under the expected minimum "
+        f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
+        subject.low_advice(), LOW,
+        related=(Related(("expected", "low"), f"expected from {expected.low}"),),
+        suggestion=_suggest(LOW, subject.proposal.low),
+    )  # fmt: skip
+
+
+def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
+    """The low cutoff is just under the expected minimum (over 85 % of it by default).
+
+    At the bench: the ordinary variation of pressure, about 10 % from run to run, trips it.
+    Do: lower it.
+    Source: common practice, no source.
+    """
+    low, expected = subject.low, subject.expected.low
+    share = low.value / expected.value if expected.value else Fraction(1)
+    if not subject.margins.low_thin < share < 1:
+        return
+    yield Finding(
+        "low-cutoff-margin-thin", Severity.WARNING,
+        f"The low cutoff {typed(low, expected)} is {_percent(share)} of the expected minimum "
+        f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
+        subject.low_advice(), LOW,
+        related=(Related(("expected", "low"), f"expected from {expected}"),),
+        suggestion=_suggest(LOW, subject.proposal.low),
+    )  # fmt: skip
+
+
+def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
+    """The low cutoff is a very small part of the expected minimum (under 5 % by default).
+
+    At the bench: only an open line trips it; a leak that takes most of the flow does not.
+    A weak low cutoff of 5 to 20 bar is common; where another unit would make the number
+    usual, that unit is named, as a possibility only.
+    Do: raise it, or leave it knowingly.
+    Source: common practice, no source.
+    """
+    low, expected = subject.low, subject.expected.low
+    if low.value >= expected.value * subject.margins.low_wide:
+        return
+    meant = _usual_unit(low, expected)
+    hint, suggestion = "", _suggest(LOW, subject.proposal.low)
+    if meant is not None:
+        enter = plain(round_up(meant.to(subject.unit), subject.profile.instrument.step))
+        hint = (
+            f" Read as {meant} it would be {enter} {subject.unit}, a usual low cutoff: possibly "
+            "that unit was meant."
+        )
+        suggestion = Suggestion(LOW, enter, subject.unit, meant.unit)
+    yield Finding(
+        "low-cutoff-margin-wide", Severity.WARNING,
+        f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
+        f"minimum {expected}: only an open line trips it.{hint}",
+        subject.low_advice(), LOW,
+        confidence=Confidence.POSSIBLE if meant is not None else Confidence.CERTAIN,
+        related=(Related(("expected", "low"), f"expected from {expected}"),),
+        suggestion=suggestion,
+    )  # fmt: skip
+
+
+def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
+    """The low cutoff is not under the high cutoff.
+
+    At the bench: there is no pressure at which the pump may run.
+    Do: correct the one that is wrong.
+    Source: arithmetic on the profile's own numbers.
+    """
+    low, high = subject.low, subject.high
+    if low.value < high.value or high.value == 0:
+        return
+    yield Finding(
+        "low-cutoff-not-below-high", Severity.ERROR,
+        f"The low cutoff {typed(low, high)} is not under the high cutoff {typed(high, low)}: "
+        "the pump may run at no pressure at all.",
+        "Correct the one that is wrong.", LOW, related=(Related(HIGH, f"high cutoff {high}"),),
+    )  # fmt: skip
+
+
+USUAL_LOW_SHARE = (Fraction(3, 10), Fraction(85, 100))
+"""Low cutoffs that follow the method, as a share of the expected minimum (common practice)."""
+
+
+def _usual_unit(low: Pressure, expected: Pressure) -> Pressure | None:
+    """The same number in the first unit that makes it a usual low cutoff."""
+    least, most = (expected.value * share for share in USUAL_LOW_SHARE)
+    for unit in TRADE_UNITS:
+        meant = Pressure.of(low.number, unit)
+        if least <= meant.value <= most:
+            return meant
+    return None
+
+
+def _margin(high: Pressure, expected: Pressure) -> Fraction:
+    if expected.value == 0:
+        raise Skip("the expected maximum is zero")
+    return high.value / expected.value - 1
+
+
+def _percent(share: Fraction) -> str:
+    return f"{float(share * 100):.3g} %"

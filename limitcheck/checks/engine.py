@@ -1,0 +1,102 @@
+"""Runs the checks over one profile: order, grades, acceptances, places, crashes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+
+from ..findings import Acceptance, Finding, KeyPath, Location, Severity, path_text
+from ..policy import Policy
+from ..profile.load import ProfileFile, UnreadableProfile
+from ..profile.model import AcceptedFinding, Profile
+from . import CHECKS, Check, Skip, Subject, check_name
+from .acceptances import acceptance_findings, is_expired
+from .results import CRASHED, FileReport, SkippedCheck
+
+Locate = Callable[[KeyPath], Location | None]
+
+
+def check_file(
+    file: ProfileFile, policy: Policy, today: date, checks: Sequence[Check] = CHECKS
+) -> FileReport:
+    """Every finding of one readable profile, with places."""
+    findings, skipped = check_profile(file.profile, policy, today, checks)
+    placed = tuple(locate(finding, file.locate) for finding in findings)
+    return FileReport(
+        file.path, file.sha256, file.profile.method.id, file.profile.instrument.id,
+        "findings" if placed else "ok", placed, skipped,
+    )  # fmt: skip
+
+
+def unreadable(error: UnreadableProfile) -> FileReport:
+    """The report of a file that cannot be used."""
+    return FileReport(error.path, None, None, None, "unreadable", error.findings)
+
+
+def check_profile(
+    profile: Profile, policy: Policy, today: date, checks: Sequence[Check] = CHECKS
+) -> tuple[tuple[Finding, ...], tuple[SkippedCheck, ...]]:
+    """Findings in report order, and the checks that could not run; no places are looked up."""
+    subject = Subject(profile, policy, today)
+    findings: list[Finding] = []
+    skipped: list[SkippedCheck] = []
+    for check in checks:
+        name = check_name(check)
+        if policy.severities.get(name, Severity.ERROR) is None:
+            skipped.append(SkippedCheck(name, f"turned off in {policy.source}"))
+            continue
+        try:
+            findings.extend(check(subject))
+        except Skip as skip:
+            skipped.append(SkippedCheck(name, str(skip)))
+        except Exception as error:
+            findings.append(_crashed(name, error))
+    return tuple(_finish(findings, profile.accepted, policy, today)), tuple(skipped)
+
+
+def _finish(
+    findings: Iterable[Finding], accepted: Sequence[AcceptedFinding], policy: Policy, today: date
+) -> Iterator[Finding]:
+    used: set[int] = set()
+    for finding in findings:
+        graded = _grade(finding, policy)
+        index = next((i for i, a in enumerate(accepted) if _covers(a, finding)), None)
+        if index is not None:
+            used.add(index)
+            entry = accepted[index]
+            if not is_expired(entry, today):
+                graded = replace(graded, accepted=Acceptance(entry.reason, entry.by, entry.until))
+        yield graded
+    for finding in acceptance_findings(accepted, used, today):
+        yield _grade(finding, policy)
+
+
+def _grade(finding: Finding, policy: Policy) -> Finding:
+    grade = policy.severities.get(finding.check)
+    return finding if grade in (None, finding.severity) else replace(finding, severity=grade)
+
+
+def _covers(accepted: AcceptedFinding, finding: Finding) -> bool:
+    if accepted.check != finding.check or finding.check == CRASHED:
+        return False
+    return accepted.where is None or path_text(finding.path).startswith(accepted.where)
+
+
+def locate(finding: Finding, where: Locate) -> Finding:
+    """The finding with the place of its key path and of each related path."""
+    related = tuple(
+        replace(item, location=where(item.path)) if item.location is None else item
+        for item in finding.related
+    )
+    return replace(finding, location=finding.location or where(finding.path), related=related)
+
+
+def _crashed(name: str, error: Exception) -> Finding:
+    return Finding(
+        CRASHED, Severity.ERROR,
+        f"The check {name} failed on this profile: {type(error).__name__}: {error}. The other "
+        "checks ran.",
+        "This is a fault of limitcheck, not of the profile: please report it with the file.",
+        data={"check": name},
+    )  # fmt: skip

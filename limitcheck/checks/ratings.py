@@ -1,0 +1,116 @@
+"""The ratings of the parts: missing, unlikely, derated, or not protected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..findings import Confidence, Finding, Related, Severity, Suggestion
+from ..profile.hardware import column_index
+from ..profile.plausible import plausible_range, plausible_units
+from ..units import show
+from .cutoffs import HIGH
+from .subject import Subject, gap, typed
+
+_MUST_BE_RATED = ("pump", "column", "fitting")
+
+
+def rating_missing(subject: Subject) -> Iterator[Finding]:
+    """A pump, column or fitting has no rating.
+
+    At the bench: the part may be the weakest, and nobody can tell.
+    Do: read it from the label, the certificate or the maker's manual and write it with its
+    unit.
+    Source: common practice, no source.
+    """
+    for index, part in enumerate(subject.profile.flow_path):
+        stated = part.rating or part.rating_at_flow or part.rating_at_temperature
+        if part.part in _MUST_BE_RATED and not stated:
+            yield Finding(
+                "rating-missing", Severity.WARNING,
+                f"The {part.name} has no rating: the limits cannot be held against it.",
+                'Write it from the label or the manual, with its unit: rating = "400 bar".',
+                ("flow_path", index),
+            )  # fmt: skip
+
+
+def rating_implausible(subject: Subject) -> Iterator[Finding]:
+    """A rating is outside what parts of its kind hold.
+
+    At the bench: a plate misread or a unit mistaken; limits drawn from it protect nothing, or
+    stop every run.
+    Do: read the plate again, with its unit.
+    Source: common practice, no source (wide ranges by kind of part).
+    """
+    for index, part in enumerate(subject.profile.flow_path):
+        if part.rating is None:
+            continue
+        least, most = plausible_range(part.part)
+        if least.value <= part.rating.value <= most.value:
+            continue
+        path = ("flow_path", index, "rating")
+        units = plausible_units(part)
+        meant = units[0] if len(units) == 1 else None
+        hint = f" {part.rating.number} {' or '.join(units)} would be usual." if units else ""
+        yield Finding(
+            "rating-implausible", Severity.WARNING,
+            f"The rating of the {part.name}, {typed(part.rating)}, is outside what such parts "
+            f"hold: {show(least, 'bar')} to {show(most, 'bar')}.{hint}",
+            "Read the plate or the manual again, with its unit.", path,
+            confidence=Confidence.LIKELY,
+            suggestion=None if meant is None else
+            Suggestion(path, part.rating.number, meant, meant),
+        )  # fmt: skip
+
+
+def rating_derated(subject: Subject) -> Iterator[Finding]:
+    """At the method's flow or temperature a part holds less than the high cutoff.
+
+    At the bench: a pump gives its full pressure only up to a certain flow; polymer tubing and
+    finger-tight fittings lose strength when warm.
+    Do: hold the cutoff under the derated value. Where the method lies beyond the last stated
+    point, ask the maker.
+    Source: the part's own derating table; between points a straight line.
+    """
+    high = subject.profile.cutoffs.high
+    for rated in subject.loaded:
+        for derating in rated.deratings:
+            holds = f"{typed(derating.pressure)} at {derating.at}"
+            related = (Related(derating.path, f"{rated.name} at {derating.at}"),)
+            if high is not None and high.value > derating.pressure.value:
+                yield Finding(
+                    "rating-derated", Severity.ERROR,
+                    f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "
+                    f"{gap(high, derating.pressure, subject.unit)} above.",
+                    subject.high_advice(), HIGH, related=related,
+                )  # fmt: skip
+            elif derating.beyond:
+                yield Finding(
+                    "rating-derated", Severity.WARNING,
+                    f"The method's {derating.by}, {derating.at}, is beyond the last point stated "
+                    f"for the {rated.name}: what it holds there is not known, at most "
+                    f"{typed(derating.pressure)}.",
+                    "Ask the maker, or stay within the stated points.", derating.path,
+                )  # fmt: skip
+
+
+def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
+    """A part after the column is rated under the high cutoff.
+
+    At the bench: it sees little pressure in normal work, but when its outlet blocks, the
+    full cutoff is on it. Detector cells crack this way.
+    Do: fit a relief valve or keep the outlet open and watched; lower the cutoff if that
+    leaves the method its margin. Accept the finding with the reason if it is so protected.
+    Source: common practice, no source.
+    """
+    high = subject.high
+    for rated in subject.rated:
+        if rated.index <= column_index(subject.profile) or high.value <= rated.pressure.value:
+            continue
+        yield Finding(
+            "part-exposed-downstream", Severity.WARNING,
+            f"The {rated.name} after the column holds {typed(rated.pressure)}, "
+            f"{gap(high, rated.pressure, subject.unit)} less than the high cutoff {high}: if its "
+            "outlet blocks, the full cutoff is on it.",
+            "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
+            rated.path, related=(Related(HIGH, f"high cutoff {high}"),),
+        )  # fmt: skip

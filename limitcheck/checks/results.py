@@ -1,0 +1,72 @@
+"""What a run yields: one report a file, and their summary. Plain records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..findings import Finding, Severity
+
+CRASHED = "crashed-check"
+"""The check name of the finding that stands for a check of ours that failed."""
+
+
+@dataclass(frozen=True, slots=True)
+class SkippedCheck:
+    """A check that did not run on a file, and why."""
+
+    check: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FileReport:
+    """Everything that was found in one file; `status` is ok, findings or unreadable."""
+
+    path: str
+    sha256: str | None
+    method: str | None
+    instrument: str | None
+    status: str
+    findings: tuple[Finding, ...]
+    skipped_checks: tuple[SkippedCheck, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Counts over a run; accepted findings are counted apart and never fail it."""
+
+    profiles: int = 0
+    skipped: int = 0
+    unreadable: int = 0
+    errors: int = 0
+    warnings: int = 0
+    notes: int = 0
+    accepted: int = 0
+    crashed: int = 0
+
+    @classmethod
+    def of(cls, reports: Iterable[FileReport], skipped: int = 0) -> Summary:
+        """Counted from the reports of a run."""
+        profiles = unreadable = accepted = crashed = 0
+        counts = dict.fromkeys(Severity, 0)
+        for report in reports:
+            profiles += 1
+            unreadable += report.status == "unreadable"
+            for finding in report.findings:
+                accepted += finding.accepted is not None
+                counts[finding.severity] += finding.accepted is None
+                crashed += finding.check == CRASHED
+        return cls(
+            profiles, skipped, unreadable, counts[Severity.ERROR], counts[Severity.WARNING],
+            counts[Severity.NOTE], accepted, crashed,
+        )  # fmt: skip
+
+    def exit_code(self, fail_on: Severity) -> int:
+        """0 nothing at or above `fail_on`, 1 findings, 2 a file not usable, 3 our own fault."""
+        if self.crashed:
+            return 3
+        if self.unreadable:
+            return 2
+        counts = (self.errors, self.warnings, self.notes)
+        return 1 if any(counts[: fail_on.rank + 1]) else 0

@@ -1,0 +1,106 @@
+"""What a check is given: one profile with its policy, and figures worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from ..limits import Proposal, propose
+from ..policy import Margins, Policy, margins_for
+from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
+from ..profile.model import Expected, Profile
+from ..units import Pressure, show, show_all
+
+
+class Skip(Exception):
+    """Raised by a check that lacks what it needs; the reason is shown to the user."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A profile under a policy on a day."""
+
+    profile: Profile
+    policy: Policy
+    today: date
+
+    @cached_property
+    def margins(self) -> Margins:
+        """The margins in force: the profile's own over the policy's."""
+        return margins_for(self.profile, self.policy)
+
+    @cached_property
+    def rated(self) -> tuple[RatedPart, ...]:
+        """Every rated part, in flow order."""
+        return rated_parts(self.profile)
+
+    @cached_property
+    def loaded(self) -> tuple[RatedPart, ...]:
+        """The rated parts that the high cutoff is on: pump to column."""
+        return under_pressure(self.profile)
+
+    @cached_property
+    def weakest(self) -> RatedPart | None:
+        """The weakest of them at the method's flow and temperature."""
+        return weakest(self.loaded)
+
+    @cached_property
+    def proposal(self) -> Proposal:
+        """The limits the tool would propose."""
+        return propose(self.profile, self.margins)
+
+    @property
+    def unit(self) -> str:
+        """The instrument's unit."""
+        return self.profile.instrument.pressure_unit
+
+    @property
+    def high(self) -> Pressure:
+        """The high cutoff; skips the check where there is none."""
+        if self.profile.cutoffs.high is None:
+            raise Skip("no high cutoff")
+        return self.profile.cutoffs.high
+
+    @property
+    def low(self) -> Pressure:
+        """The low cutoff; skips the check where it is absent or zero."""
+        low = self.profile.cutoffs.low
+        if low is None or low.value == 0:
+            raise Skip("the low cutoff is off")
+        return low
+
+    @property
+    def expected(self) -> Expected:
+        """The expected band; skips the check where there is none."""
+        if self.profile.expected is None:
+            raise Skip("no expected pressure")
+        return self.profile.expected
+
+    def high_advice(self) -> str:
+        """What to type as the high cutoff, or why nothing safe can be."""
+        limit = self.proposal.high
+        if limit is None:
+            return f"No safe high cutoff: {self.proposal.no_high}. See: limitcheck propose"
+        return f"Enter {limit.enter} ({limit.pressure}): bound by {limit.binding.reason}."
+
+    def low_advice(self) -> str:
+        """What to type as the low cutoff, or why nothing useful can be."""
+        limit = self.proposal.low
+        if limit is None:
+            return f"No useful low cutoff: {self.proposal.no_low}. See: limitcheck propose"
+        return f"Enter {limit.enter} ({limit.pressure}): {limit.binding.reason}."
+
+
+def typed(pressure: Pressure, *apart: Pressure) -> str:
+    """A pressure as typed, with its value in the other units of the trade.
+
+    >>> typed(Pressure.parse("400 bar"))
+    '400 bar (5801.51 psi, 40 MPa)'
+    """
+    return f"{pressure} ({show_all(pressure, skip=pressure.unit, apart=apart)})"
+
+
+def gap(above: Pressure, below: Pressure, unit: str) -> str:
+    """How far one pressure is above another, in the unit."""
+    return show(Pressure.of(above.to(unit) - below.to(unit), unit), unit, digits=4)

@@ -1,0 +1,1 @@
+"""The command line: thin modules that parse, call, print and return an exit code."""

@@ -1,0 +1,116 @@
+"""The command line: one table of commands, each in a module of its own, loaded when called."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any, NamedTuple
+
+import typer
+from typer.core import TyperGroup
+
+
+class Entry(NamedTuple):
+    """A command: its name (and module), the group it is listed under, one line of help."""
+
+    name: str
+    group: str
+    help: str
+
+
+COMMANDS: tuple[Entry, ...] = (
+    Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
+    Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
+    Entry("convert", "At the instrument", "Convert a pressure exactly."),
+    Entry("explain", "Reference", "What a check means, and what to do about it."),
+)
+
+
+class CommandTable(TyperGroup):
+    """Lists commands by who needs them, and imports only the one that is called."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Names in the order of the table."""
+        return [entry.name for entry in COMMANDS]
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The command, built from its module; None for an unknown name."""
+        entry = next((entry for entry in COMMANDS if entry.name == cmd_name), None)
+        if entry is None:
+            return None
+        module = import_module(f".{entry.name}", __package__)
+        single = typer.Typer(add_completion=False, rich_markup_mode=None)
+        single.command(entry.name, no_args_is_help=False)(module.command)
+        return typer.main.get_command(single)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """One section a group."""
+        for group in dict.fromkeys(entry.group for entry in COMMANDS):
+            with formatter.section(group):
+                formatter.write_dl(
+                    [(entry.name, entry.help) for entry in COMMANDS if entry.group == group]
+                )
+
+
+app = typer.Typer(
+    cls=CommandTable,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    invoke_without_command=True,
+    no_args_is_help=True,
+)
+
+
+@app.callback()
+def _root() -> None:
+    """Pressure cutoffs in the right unit, checked against hardware and method.
+
+    limitcheck is an aid to review, not a safety device: the maker's manual, the
+    site's procedures and qualified staff decide. `limitcheck --version` prints
+    the version.
+
+    \b
+    Example: limitcheck check profiles/
+    """
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code; no traceback for bad input."""
+    command = typer.main.get_command(app)
+    try:
+        result = command.main(
+            args=list(sys.argv[1:] if arguments is None else arguments),
+            prog_name="limitcheck",
+            standalone_mode=False,
+        )
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130
+    except Exception as error:
+        return _report(error)
+    return result if isinstance(result, int) else 0
+
+
+def _report(error: Exception) -> int:
+    from typer import Abort, Exit
+
+    from .output import complain, show_usage_error
+
+    if isinstance(error, Exit):
+        return error.exit_code
+    if isinstance(error, Abort):
+        print("stopped", file=sys.stderr)
+        return 130
+    shown = show_usage_error(error)
+    if shown is not None:
+        return shown
+    if os.environ.get("LIMITCHECK_TRACEBACK"):
+        raise error
+    complain(
+        f"limitcheck failed: {type(error).__name__}: {error}",
+        "This is a fault of limitcheck; please report it. LIMITCHECK_TRACEBACK=1 shows where.",
+    )
+    return 3

@@ -1,0 +1,73 @@
+"""`limitcheck check`: profiles against their hardware, their method and each other."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from ..findings import Severity
+
+
+def command(
+    paths: Annotated[
+        list[str],
+        typer.Argument(metavar="PATH...", help="Profiles or folders; - for standard input."),
+    ],
+    format: Annotated[
+        str, typer.Option(metavar="NAME", help="What to print: text or json.")
+    ] = "text",
+    output: Annotated[
+        list[str] | None,
+        typer.Option(metavar="FORMAT=FILE", help="Also write a file; may be repeated."),
+    ] = None,
+    fail_on: Annotated[
+        str | None,
+        typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note."),
+    ] = None,
+    stdin_name: Annotated[
+        str, typer.Option(metavar="NAME", help="What to call standard input.")
+    ] = "standard-input.toml",
+) -> int:
+    """Check profiles: cutoffs, units, ratings, expected pressure.
+
+    Exit code: 0 nothing at or above --fail-on, 1 findings, 2 a file or argument
+    that cannot be used, 3 a fault of limitcheck.
+
+    \b
+    Example: limitcheck check profiles/ --output json=findings.json
+    """
+    from datetime import date
+    from pathlib import Path
+
+    from ..run import check_content, check_targets
+    from ..settings import policy_for
+    from .gather import targets
+    from .output import emit
+    from .outputs import parse_outputs, render_checked, write_outputs
+
+    outputs = parse_outputs(output or [])
+    render = render_checked(format)
+    grade = _grade(fail_on)
+    today = date.today()
+    if paths == ["-"]:
+        policy = policy_for(Path(stdin_name))
+        result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
+    else:
+        result = check_targets(targets(paths), policy_for, today)
+        policy = policy_for(Path(paths[0]) / "any" if Path(paths[0]).is_dir() else Path(paths[0]))
+    emit(render(result))
+    write_outputs(outputs, result)
+    return result.summary.exit_code(grade or policy.fail_on)
+
+
+def _grade(name: str | None) -> Severity | None:
+    from .output import Refused
+
+    try:
+        return Severity(name) if name is not None else None
+    except ValueError:
+        raise Refused(
+            f"--fail-on {name}: there is no such grade", "write error, warning or note"
+        ) from None

@@ -1,0 +1,41 @@
+"""`limitcheck explain`: the documentation of a check, which is its docstring."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def command(
+    check: Annotated[
+        str | None, typer.Argument(metavar="CHECK", help="A check's name; none lists all.")
+    ] = None,
+) -> int:
+    """What a check means at the bench, and what to do about it.
+
+    \b
+    Example: limitcheck explain high-cutoff-above-rating
+    """
+    from difflib import get_close_matches
+    from inspect import cleandoc
+
+    from ..checks.documentation import DOCUMENTED
+    from .output import Refused, emit
+
+    if check is None:
+        width = max(map(len, DOCUMENTED))
+        lines = []
+        for name, text in DOCUMENTED.items():
+            first = text.splitlines()[0]
+            lines.append(
+                f"{name:{width}}  {first}" if width + len(first) < 78 else f"{name}\n    {first}"
+            )
+        emit("\n".join(lines) + "\n")
+        return 0
+    if check not in DOCUMENTED:
+        close = get_close_matches(check, DOCUMENTED, n=1)
+        hint = f"did you mean {close[0]}?" if close else "limitcheck explain lists them"
+        raise Refused(f'there is no check "{check}"', hint)
+    emit(f"{check}\n\n{cleandoc(DOCUMENTED[check])}\n")
+    return 0

@@ -1,0 +1,51 @@
+"""From the arguments of a command to the profile files it means."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from fnmatch import fnmatch
+from pathlib import Path
+
+from ..run import Target
+from ..settings import policy_for
+from .output import Refused
+
+
+def targets(paths: Iterable[str]) -> Iterator[Target]:
+    """The named files, and every *.toml below the named folders in a stable order.
+
+    A folder search leaves out hidden folders and what the repository's policy excludes, and
+    does not follow links to folders. Raises Refused for a path that does not exist.
+    """
+    seen: set[str] = set()
+    for path in paths:
+        found = _below(path) if os.path.isdir(path) else [Target(path)]
+        for target in found:
+            key = os.path.realpath(target.path)
+            if key not in seen:
+                seen.add(key)
+                yield target
+
+
+def _below(folder: str) -> Iterator[Target]:
+    def fail(error: OSError) -> None:
+        raise Refused(
+            f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
+        )
+
+    for root, folders, files in os.walk(folder, onerror=fail):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(files):
+            path = os.path.join(root, name)
+            if name.endswith(".toml") and not _excluded(Path(path)):
+                yield Target(path, named=False)
+
+
+def _excluded(path: Path) -> bool:
+    policy = policy_for(path)
+    if not policy.exclude or policy.source is None:
+        return False
+    base = Path(policy.source).absolute().parent
+    relative = path.absolute().relative_to(base).as_posix()
+    return any(fnmatch(relative, pattern) for pattern in policy.exclude)

@@ -1,0 +1,67 @@
+"""What a laboratory decides once: margins, gradings, when a run fails. Plain data.
+
+The defaults are common practice, no source. `settings.py` reads a repository's own policy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from .findings import Severity
+from .profile.model import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Margins as exact shares; `origin` says where each of high, low and headroom comes from."""
+
+    high: Fraction = Fraction(25, 100)
+    """Proposed high cutoff above the expected maximum."""
+    low: Fraction = Fraction(50, 100)
+    """Proposed low cutoff below the expected minimum."""
+    headroom: Fraction = Fraction(10, 100)
+    """Kept free under the weakest rating."""
+    high_thin: Fraction = Fraction(10, 100)
+    """A high cutoff less than this above the expected maximum stops normal runs."""
+    high_wide: Fraction = Fraction(100, 100)
+    """A high cutoff more than this above the expected maximum acts late."""
+    low_thin: Fraction = Fraction(85, 100)
+    """A low cutoff above this share of the expected minimum stops normal runs."""
+    low_wide: Fraction = Fraction(5, 100)
+    """A low cutoff under this share of the expected minimum sees only an open line."""
+    origin: Mapping[str, str] = field(
+        default_factory=lambda: dict.fromkeys(("high", "low", "headroom"), "default")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """A repository's policy."""
+
+    margins: Margins = Margins()
+    fail_on: Severity = Severity.ERROR
+    severities: Mapping[str, Severity | None] = field(default_factory=dict)
+    """Check name to its grade here; None turns the check off."""
+    exclude: tuple[str, ...] = ()
+    """Patterns of paths, relative to the policy file, that a folder search leaves out."""
+    source: str | None = None
+    """The file the policy was read from."""
+
+
+DEFAULT_POLICY = Policy()
+
+
+def margins_for(profile: Profile, policy: Policy) -> Margins:
+    """The policy's margins with those that the profile sets itself."""
+    own = profile.margins
+    given = {
+        name: quantity.value
+        for name, quantity in (("high", own.high), ("low", own.low), ("headroom", own.headroom))
+        if quantity is not None
+    }
+    if not given:
+        return policy.margins
+    origin = {**policy.margins.origin, **dict.fromkeys(given, "profile")}
+    return replace(policy.margins, **given, origin=origin)

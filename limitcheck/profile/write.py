@@ -1,0 +1,223 @@
+"""Writing profiles: change single values of a text, and put files in place whole.
+
+A text that people wrote keeps every character outside the changed values: comments, spacing, line
+ends, byte-order mark. Files are replaced in one step, so that a reader sees the old or the new.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import secrets
+import stat
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from ..findings import KeyPath, path_text
+from .source import BOM, Section, Source, TomlError, parse
+
+_BINARY = getattr(os, "O_BINARY", 0)
+
+
+class SpliceRefused(ValueError):
+    """The change would touch more than the values asked for; nothing was changed."""
+
+
+class CannotWrite(Exception):
+    """A file could not be written; the old content, if any, is untouched."""
+
+    def __init__(self, path: str | Path, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path = str(path)
+        self.reason = reason
+
+
+def splice(text: str, changes: Mapping[KeyPath, str]) -> str:
+    """The text with the values at the given paths replaced by TOML value texts.
+
+    Raises `SpliceRefused` where a path has no value, a new value is not one TOML value, or the
+    result differs from the old in anything but these values.
+    """
+    source = Source(text)
+    for path in changes:
+        if source.value_span(path) is None:
+            raise SpliceRefused(f"{path_text(path)} has no value in the file")
+    return assign(text, changes)
+
+
+def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
+    """As `splice`, but a path without a value gets one: in its table, or in a new one at the end.
+
+    Raises `SpliceRefused` as `splice` does, and where TOML has no place for the new key.
+    """
+    source = Source(text)
+    wanted = parse(text)
+    edits: list[tuple[int, int, str]] = []
+    missing: dict[KeyPath, list[str]] = {}
+    newline = "\r\n" if "\r\n" in text else "\n"
+    for path, value in changes.items():
+        _set(wanted, path, _only_value(path, value))
+        span = source.value_span(path)
+        if span:
+            edits.append((span.start, span.end, value))
+            continue
+        pair = f"{_key(path[-1])} = {value}"
+        section = source.section(path[:-1])
+        if section:
+            edits.append(_insertion(text, section, pair, newline))
+        else:
+            missing.setdefault(path[:-1], []).append(pair)
+    changed = text
+    # From the end backwards, so that offsets hold; edits at one place keep their order.
+    for start, end, new in sorted(reversed(edits), key=lambda edit: edit[0], reverse=True):
+        changed = changed[:start] + new + changed[end:]
+    for table, pairs in missing.items():
+        if not changed.endswith("\n"):
+            changed += newline
+        header = f"[{'.'.join(map(_key, table))}]"
+        changed += newline + "".join(line + newline for line in (header, *pairs))
+    try:
+        same = _same(parse(changed), wanted)
+    except TomlError as error:
+        raise SpliceRefused(f"the changed text would not be TOML: {error}") from None
+    if not same:
+        raise SpliceRefused("more than the values asked for would change")
+    return changed
+
+
+def _only_value(path: KeyPath, text: str) -> Any:
+    """The value of a text that is one TOML value, with nothing around it."""
+    document = f"value = {text}"
+    try:
+        data = parse(document)
+    except TomlError as error:
+        raise SpliceRefused(f"{path_text(path)}: {text} is not a TOML value: {error}") from None
+    span = Source(document).value_span(("value",))
+    if len(data) != 1 or not span or document[span.start : span.end] != text:
+        raise SpliceRefused(f"{path_text(path)}: {text} is not one TOML value")
+    return data["value"]
+
+
+def _set(data: Any, path: KeyPath, value: Any) -> None:
+    """Set the value at a path, with the tables it needs."""
+    *parents, last = path
+    try:
+        for step in parents:
+            data = data.setdefault(step, {}) if isinstance(data, dict) else data[step]
+        data[last] = value
+    except (AttributeError, IndexError, KeyError, TypeError):
+        raise SpliceRefused(f"the file has no place for {path_text(path)}") from None
+
+
+def _insertion(text: str, section: Section, pair: str, newline: str) -> tuple[int, int, str]:
+    """Where a further pair goes in a written table, and the text that puts it there."""
+    pair = section.prefix + pair
+    if section.inline:
+        at = section.end
+        return at, at, f" {pair} " if section.empty else f", {pair}"
+    indent = text[text.rfind("\n", 0, section.start) + 1 : section.start].removeprefix(BOM)
+    at = text.find("\n", section.end) + 1
+    if not at:
+        return len(text), len(text), f"{newline}{indent}{pair}"
+    return at, at, f"{indent}{pair}{newline}"
+
+
+def _key(name: str | int) -> str:
+    """A key as TOML writes it."""
+    if isinstance(name, int):
+        raise SpliceRefused("a new table cannot be an element of a list")
+    if re.fullmatch(r"[A-Za-z0-9_-]+", name):
+        return name
+    return tomli_w.dumps({name: 0}).rpartition(" = ")[0]
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Equal in value, type and spelling of numbers, which `==` alone does not tell."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    return type(one) is type(other) and repr(one) == repr(other)
+
+
+def dump_profile(mapping: Mapping[str, Any]) -> str:
+    """The text of a new profile; `Decimal` values keep their digits."""
+    return tomli_w.dumps(mapping)
+
+
+def replace_file(path: str | Path, data: bytes) -> None:
+    """Put `data` in the file in one step, keeping the permission bits of a file that is there.
+
+    A symbolic link stays, and the file it leads to is replaced. Raises `CannotWrite`.
+    """
+    try:
+        target = os.path.realpath(path)
+        mode = _mode_of_regular_file(target)
+        folder = os.path.dirname(target)
+        temporary = os.path.join(folder, f".limitcheck-{secrets.token_hex(8)}")
+        try:
+            _write_through(temporary, data, mode)
+            os.replace(temporary, target)
+        except BaseException:
+            with suppress(OSError):
+                os.unlink(temporary)
+            raise
+        _sync_folder(folder)
+    except (OSError, ValueError) as error:
+        raise _cannot_write(path, error) from None
+
+
+def create_file(path: str | Path, data: bytes) -> None:
+    """Write a new file, whole or not at all, never over another. Raises `CannotWrite`."""
+    try:
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))  # takes the name
+    except FileExistsError:
+        raise CannotWrite(path, "exists already; name another file or remove it first") from None
+    except (OSError, ValueError) as error:
+        raise _cannot_write(path, error) from None
+    try:
+        replace_file(path, data)
+    except BaseException:
+        os.unlink(path)
+        raise
+
+
+def _mode_of_regular_file(path: str) -> int | None:
+    """The permission bits of the file; None where there is none yet."""
+    try:
+        status = os.stat(path)
+    except FileNotFoundError:
+        return None
+    if not stat.S_ISREG(status.st_mode):
+        raise OSError(errno.EINVAL, "not a regular file")
+    return stat.S_IMODE(status.st_mode)
+
+
+def _write_through(path: str, data: bytes, mode: int | None) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
+    with os.fdopen(descriptor, "wb") as file:
+        if mode is not None:
+            os.chmod(path, mode)
+        file.write(data)
+        file.flush()
+        os.fsync(descriptor)
+
+
+def _sync_folder(folder: str) -> None:
+    """Make the new name last through a power cut, on systems that can open a folder."""
+    with suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def _cannot_write(path: str | Path, error: OSError | ValueError) -> CannotWrite:
+    reason = error.strerror if isinstance(error, OSError) else None
+    return CannotWrite(path, f"cannot be written: {reason or error}")

@@ -1,0 +1,100 @@
+"""JSON output: the contract is `output.schema.json` beside this module."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from .. import __version__
+from ..checks.results import FileReport
+from ..findings import Finding, Location, Suggestion
+from ..run import Run
+
+FORMAT = 1
+
+
+def render(run: Run) -> str:
+    """The run as one JSON document."""
+    return json.dumps(document(run), indent=1, ensure_ascii=False) + "\n"
+
+
+def document(run: Run) -> dict[str, Any]:
+    """The run as plain dictionaries."""
+    summary = asdict(run.summary)
+    return {
+        "format": FORMAT,
+        "tool": {"name": "limitcheck", "version": __version__},
+        "profiles": [report_dict(report) for report in run.reports],
+        "summary": summary,
+    }
+
+
+def report_dict(report: FileReport) -> dict[str, Any]:
+    """One file of a run."""
+    return {
+        "path": _text(report.path),
+        "sha256": report.sha256,
+        "method": report.method,
+        "instrument": report.instrument,
+        "status": report.status,
+        "findings": [finding_dict(finding) for finding in report.findings],
+        "skipped_checks": [asdict(skipped) for skipped in report.skipped_checks],
+    }
+
+
+def finding_dict(finding: Finding) -> dict[str, Any]:
+    """One finding; places are null where there is no file."""
+    return {
+        "check": finding.check,
+        "severity": finding.severity.value,
+        "confidence": finding.confidence.value,
+        "path": list(finding.path),
+        **_place(finding.location),
+        "message": finding.message,
+        "advice": finding.advice,
+        "related": [
+            {
+                "path": list(item.path),
+                "file": _text(item.location.file) if item.location else None,
+                "line": item.location.line if item.location else None,
+                "message": item.message,
+            }
+            for item in finding.related
+        ],
+        "suggestion": _suggestion(finding.suggestion) if finding.suggestion else None,
+        "also": [_suggestion(suggestion) for suggestion in finding.also],
+        "accepted": _accepted(finding),
+        "data": dict(finding.data),
+    }
+
+
+def _place(location: Location | None) -> dict[str, Any]:
+    if location is None:
+        return dict.fromkeys(("file", "line", "column", "end_line", "end_column"))
+    return {
+        "file": _text(location.file), "line": location.line, "column": location.column,
+        "end_line": location.end_line, "end_column": location.end_column,
+    }  # fmt: skip
+
+
+def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
+    return {
+        "path": list(suggestion.path), "meant_unit": suggestion.meant_unit,
+        "enter": suggestion.enter, "unit": suggestion.unit,
+    }  # fmt: skip
+
+
+def _accepted(finding: Finding) -> dict[str, Any] | None:
+    if finding.accepted is None:
+        return None
+    until = finding.accepted.until
+    return {
+        "reason": finding.accepted.reason, "by": finding.accepted.by,
+        "until": until.isoformat() if until else None,
+    }  # fmt: skip
+
+
+def _text(name: str) -> str:
+    """A file name that may hold bytes that are no text, as text that JSON can carry."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")

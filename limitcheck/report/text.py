@@ -1,0 +1,155 @@
+"""Text for people: one block a finding, at most 80 columns, safe to print to a terminal."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from ..checks.results import FileReport, Summary
+from ..findings import Confidence, Finding, KeyPath, Location
+from ..run import Run
+
+WIDTH = 80
+_UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+
+
+def safe(text: str) -> str:
+    """Text with every character that could steer a terminal written as an escape.
+
+    >>> safe("a" + chr(27) + "[2J")
+    'a\\\\x1b[2J'
+    """
+    return _UNSAFE.sub(lambda match: ascii(match[0])[1:-1], text)
+
+
+def render(run: Run) -> str:
+    """The run as text, without colour."""
+    blocks = [block for report in run.reports for block in file_blocks(report)]
+    return "\n".join([*blocks, summary_line(run.summary)]) + "\n"
+
+
+def file_blocks(report: FileReport) -> Iterator[str]:
+    """The findings of a file, explained ones folded, then the checks that were skipped."""
+    folded = folded_findings(report.findings)
+    for finding in report.findings:
+        if id(finding) not in {id(item) for items in folded.values() for item in items}:
+            yield finding_block(finding, folded.get(id(finding), ()))
+    if report.skipped_checks and report.findings:
+        yield skipped_block(report)
+
+
+def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
+    """By the id of a finding that explains others: the findings it explains."""
+    everything = list(findings)
+    folded: dict[int, list[Finding]] = {}
+    taken: set[int] = set()
+    for finding in everything:
+        for check, *path in finding.data.get("explains", ()):
+            for other in everything:
+                same = other.check == check and other.path == _as_path(path)
+                if same and id(other) not in taken and other is not finding:
+                    taken.add(id(other))
+                    folded.setdefault(id(finding), []).append(other)
+    return folded
+
+
+def _as_path(path: Iterable[str | int]) -> KeyPath:
+    return tuple(path)
+
+
+def finding_block(finding: Finding, explained: Iterable[Finding] = ()) -> str:
+    """One finding: where, what, the line with a caret, what it means, what to do."""
+    lines = [_headline(finding), *caret_lines(finding.location), *_paragraph(finding.message)]
+    if finding.accepted is not None:
+        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
+        lines += _paragraph(f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}")
+    else:
+        lines += _paragraph(finding.advice, "Do: ")
+    lines += [
+        f"  See {place_text(item.location)}: {safe(item.message)}"
+        for item in finding.related
+        if item.location is not None
+    ]
+    for other in explained:
+        at = f" ({place_text(other.location)})" if other.location else ""
+        lines += _paragraph(f"{other.check}{at}", "This would settle: ")
+    return "\n".join(lines) + "\n"
+
+
+def _headline(finding: Finding) -> str:
+    grade = "accepted" if finding.accepted is not None else finding.severity.value
+    sure = "" if finding.confidence is Confidence.CERTAIN else f", {finding.confidence.value}"
+    return f"{place_text(finding.location)}: {grade}: {finding.check}{sure}"
+
+
+def place_text(location: Location | None) -> str:
+    """path:line:column, safe to print."""
+    if location is None:
+        return "profile"
+    return f"{safe(location.file)}:{location.line}:{location.column}"
+
+
+def caret_lines(location: Location | None) -> list[str]:
+    """The source line and a row of carets under the stretch that is meant."""
+    if location is None or not location.source_line.strip():
+        return []
+    line = location.source_line
+    prefix = f"  {location.line} | "
+    room = WIDTH - len(prefix)
+    before = safe(line[: location.column - 1])
+    end = location.end_column - 1 if location.end_line == location.line else len(line)
+    marked = safe(line[location.column - 1 : max(end, location.column)])
+    after = safe(line[location.column - 1 + max(end - location.column + 1, 1) :])
+    if len(before) > room // 2:
+        before = "..." + before[-(room // 2) + 3 :]
+    carets = " " * _columns(before) + "^" * max(1, min(_columns(marked), room - _columns(before)))
+    shown = (before + marked + after)[:room]
+    return [f"{prefix}{shown}".rstrip(), f"{' ' * (len(prefix) - 2)}| {carets}"]
+
+
+def _columns(text: str) -> int:
+    """Terminal columns: wide characters take two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        for c in text
+    )
+
+
+def _paragraph(text: str, label: str = "") -> list[str]:
+    return textwrap.wrap(
+        safe(text), WIDTH, initial_indent=f"  {label}", subsequent_indent="  ",
+        break_on_hyphens=False, break_long_words=False,
+    )  # fmt: skip
+
+
+def skipped_block(report: FileReport) -> str:
+    """The checks that could not run on a file, grouped by reason."""
+    by_reason: dict[str, list[str]] = {}
+    for skipped in report.skipped_checks:
+        by_reason.setdefault(skipped.reason, []).append(skipped.check)
+    lines = [f"{safe(report.path)}: not checked"]
+    for reason, checks in by_reason.items():
+        lines += _paragraph(f"{reason}: {', '.join(checks)}")
+    return "\n".join(lines) + "\n"
+
+
+def summary_line(summary: Summary) -> str:
+    """The last line: what was looked at and how many findings of each grade."""
+    parts = [_count(summary.profiles, "profile")]
+    if summary.unreadable:
+        parts.append(f"{summary.unreadable} unreadable")
+    if summary.skipped:
+        parts.append(f"{_count(summary.skipped, 'other file')} skipped")
+    counts = [
+        _count(summary.errors, "error"), _count(summary.warnings, "warning"),
+        _count(summary.notes, "note"),
+    ]  # fmt: skip
+    if summary.accepted:
+        counts.append(f"{summary.accepted} accepted")
+    return f"{', '.join(parts)}: {', '.join(counts)}"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
