@@ -7,6 +7,7 @@ from datetime import date
 from functools import cached_property
 
 from ..limits import Proposal, propose
+from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Expected, Profile
@@ -49,6 +50,23 @@ class Subject:
     def proposal(self) -> Proposal:
         """The limits the tool would propose."""
         return propose(self.profile, self.margins)
+
+    @property
+    def prediction(self) -> Prediction | None:
+        """The pressure the method should make; None where it cannot be predicted."""
+        return self._predicted if isinstance(self._predicted, Prediction) else None
+
+    @property
+    def no_prediction_reason(self) -> str:
+        """Why there is no prediction; empty where there is one."""
+        return "" if isinstance(self._predicted, Prediction) else self._predicted
+
+    @cached_property
+    def _predicted(self) -> Prediction | str:
+        try:
+            return predict(self.profile)
+        except CannotPredict as error:
+            return error.reason
 
     @property
     def unit(self) -> str:

@@ -1,0 +1,1 @@
+"""Viscosity, flow resistance and the pressure they make. Plain floats in SI units."""

@@ -3,37 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import lru_cache
-from math import exp, sqrt
+from math import exp
 from typing import NamedTuple
 
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Resistance
 from .column import bed_error, bed_resistance
-from .data.mixtures import MIXTURES
-from .data.solvents import SOLVENTS
+from .liquid import CannotPredict, Liquid, liquid
 from .solvents import PressureRise, pressure_rise
 from .tubing import BORE_ERROR, LAMINAR_BELOW, reynolds, tube_resistance
-from .viscosity import has_data, viscosity, viscosity_error
+from .viscosity import viscosity
 
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
-NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0  # errors of two viscosities this near cancel (assumed)
-
-
-class CannotPredict(Exception):
-    """The profile lacks something without which no pressure can be computed."""
-
-    def __init__(self, reason: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
-
-
-class Liquid(NamedTuple):
-    """An organic solvent (or "water") and its volume fraction [-] before mixing with water."""
-
-    organic: str
-    fraction: float
 
 
 class State(NamedTuple):
@@ -81,70 +63,6 @@ class Drop(NamedTuple):
 
     pressure: float
     exponent: float
-
-
-@lru_cache(maxsize=4096)
-def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
-    """The mobile phase at a composition.
-
-    Parameters
-    ----------
-    solvent_a, solvent_b : str or None
-        Names as in the profile [-]
-    percent_b : float
-        Share of B before mixing, from 0 to 100 [%]
-
-    Returns
-    -------
-    liquid : Liquid
-        Organic solvent and its volume fraction [-]
-
-    Raises
-    ------
-    CannotPredict
-        A solvent is missing or unknown, or there is no data on the mixture.
-
-    Examples
-    --------
-    >>> liquid("water", "acetonitrile", 18)
-    Liquid(organic='acetonitrile', fraction=0.18)
-    >>> liquid("methanol", "water", 18)
-    Liquid(organic='methanol', fraction=0.82)
-    """
-    if percent_b == 0.0 and solvent_b is None:
-        return _pure(solvent_a, "solvent_a")
-    first, second = _pure(solvent_a, "solvent_a"), _pure(solvent_b, "solvent_b")
-    share = percent_b / 100.0
-    if first.organic == second.organic:
-        return first
-    if first.organic == "water":
-        mixed = Liquid(second.organic, share)
-    elif second.organic == "water":
-        mixed = Liquid(first.organic, 1.0 - share)
-    elif share in (0.0, 1.0):
-        return second if share else first
-    else:
-        raise CannotPredict(
-            f"no viscosity data for {first.organic} mixed with {second.organic}; "
-            "mixtures with water are covered"
-        )
-    if not has_data(*mixed):
-        raise CannotPredict(
-            f"no viscosity data for {mixed.organic} mixed with water; covered are "
-            + ", ".join(MIXTURES)
-        )
-    return mixed
-
-
-def _pure(name: str | None, field: str) -> Liquid:
-    if name is None:
-        raise CannotPredict(f"no conditions.{field}")
-    folded = name.strip().casefold()
-    if folded not in SOLVENTS:
-        raise CannotPredict(
-            f'no viscosity data for {field} "{name}"; known are ' + ", ".join(SOLVENTS)
-        )
-    return Liquid(folded, 1.0)
 
 
 def flow_path(profile: Profile, state: State) -> FlowPath:
@@ -311,51 +229,6 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         if settled:
             break
     return Drop(pressure, exponent)
-
-
-def viscosity_ratio_error(
-    first: Liquid, first_temperature: float, second: Liquid, second_temperature: float
-) -> float:
-    """Error of the ratio of two viscosities of the model.
-
-    u = s sqrt(u1^2 + u2^2 - u1 u2), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K)
-
-    Parameters
-    ----------
-    first, second : Liquid
-        The two liquids
-    first_temperature, second_temperature : float
-        Their temperatures [K]
-
-    Returns
-    -------
-    error : float
-        Half-width in ln of the ratio [-]
-
-    Notes
-    -----
-    The error cancels where the conditions are the same; from 0.10 in fraction or 10 K apart
-    the two errors are taken as half correlated (assumed, no source).
-
-    Examples
-    --------
-    >>> same = Liquid("methanol", 0.5)
-    >>> viscosity_ratio_error(same, 298.15, same, 298.15)
-    0.0
-    """
-    if first.organic != second.organic and 0.0 not in (first.fraction, second.fraction):
-        apart = 1.0
-    else:
-        apart = min(
-            1.0,
-            abs(first.fraction - second.fraction) / NEAR_FRACTION
-            + abs(first_temperature - second_temperature) / NEAR_KELVIN,
-        )
-    if apart == 0.0:
-        return 0.0
-    u1 = viscosity_error(*first, first_temperature).half_width
-    u2 = viscosity_error(*second, second_temperature).half_width
-    return apart * sqrt(u1 * u1 + u2 * u2 - u1 * u2)
 
 
 def turbulent(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, float]]:

@@ -14,46 +14,23 @@ from collections.abc import Sequence
 from math import expm1, hypot
 from typing import NamedTuple
 
-from ..profile.model import Column, Conditions, Profile
+from ..profile.model import Profile
 from .data.mixtures import MIXTURES
 from .data.solvents import SOLVENTS
-from .flow_path import (
-    AMBIENT,
-    AMBIENT_ERROR,
-    CannotPredict,
-    Drop,
-    FlowPath,
-    Segment,
-    State,
-    drops,
-    flow_path,
-    liquid,
-    scaled,
-    turbulent,
-    viscosity_ratio_error,
-)
+from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
+from .liquid import CannotPredict, viscosity_ratio_error
 from .solvents import pressure_rise
+from .system import Change, System, system
 from .viscosity import peak_fraction, viscosity_error
 
+__all__ = [
+    "CannotPredict", "Change", "Point", "Prediction", "Share", "interval", "predict",
+    "predict_system", "pressure",
+]  # fmt: skip
+
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
-T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
-
-
-class Change(NamedTuple):
-    """What differs from the profile; None keeps the profile's value.
-
-    Flow [m^3/s], column temperature [K], ambient [K], percent B from 0 to 100 [%] (isocratic
-    at that composition), and the length [m] and particle size [m] of the first column.
-    """
-
-    flow: float | None = None
-    temperature: float | None = None
-    ambient: float | None = None
-    percent_b: float | None = None
-    column_length: float | None = None
-    particle_size: float | None = None
 
 
 class Share(NamedTuple):
@@ -100,126 +77,6 @@ class Prediction(NamedTuple):
     def peak_minute(self) -> float:
         """When the pressure is highest [min]."""
         return self.highest.minute
-
-
-class System(NamedTuple):
-    """A profile made ready to compute: segments, and the composition programme.
-
-    ``programme`` holds (minute, percent B) pairs, one for an isocratic method.
-    """
-
-    path: FlowPath
-    state: State
-    solvent_a: str | None
-    solvent_b: str | None
-    programme: tuple[tuple[float, float], ...]
-
-    def at(self, percent_b: float) -> State:
-        """The state at a composition [% B]; raises CannotPredict."""
-        return self.state._replace(liquid=liquid(self.solvent_a, self.solvent_b, percent_b))
-
-    def composition(self, minute: float) -> float:
-        """Percent B at a moment [min]: straight lines between the points of the programme."""
-        before = self.programme[0]
-        for point in self.programme[1:]:
-            if minute < point[0]:
-                step = (minute - before[0]) / (point[0] - before[0])
-                return before[1] + max(step, 0.0) * (point[1] - before[1])
-            before = point
-        return before[1]
-
-
-def system(profile: Profile, change: Change | None = None) -> System:
-    """A profile, with a change if wanted, as segments and a composition programme.
-
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    change : Change or None
-        What differs from it
-
-    Returns
-    -------
-    system : System
-        Resistances [1/m^3], flow [m^3/s], temperatures [K], programme [min, %]
-
-    Raises
-    ------
-    CannotPredict
-        Flow, temperature, a solvent or the column's geometry is missing or out of range.
-    """
-    change = change or Change()
-    conditions = profile.conditions or Conditions()
-    programme = _programme(conditions)
-    state = _state(conditions, programme[0][1])
-    path = flow_path(profile, state)
-    if change.column_length is not None or change.particle_size is not None:
-        path = path._replace(segments=_other_column(profile, path.segments, change))
-    if change.percent_b is not None:
-        programme = ((0.0, change.percent_b),)
-    changed = State(
-        state.flow if change.flow is None else change.flow,
-        liquid(conditions.solvent_a, conditions.solvent_b, programme[0][1]),
-        _sane(state.hot if change.temperature is None else change.temperature),
-        _sane(state.cold if change.ambient is None else change.ambient),
-        state.cold_known or change.ambient is not None,
-    )
-    return System(path, changed, conditions.solvent_a, conditions.solvent_b, programme)
-
-
-def _programme(conditions: Conditions) -> tuple[tuple[float, float], ...]:
-    if conditions.gradient is not None:
-        return tuple((float(p.minute), float(p.percent_b)) for p in conditions.gradient)
-    if conditions.percent_b is not None:
-        return ((0.0, float(conditions.percent_b)),)
-    if conditions.solvent_b is None:
-        return ((0.0, 0.0),)
-    raise CannotPredict("solvent_b is given, but neither percent_b nor gradient")
-
-
-def _state(conditions: Conditions, percent_b: float) -> State:
-    if conditions.flow is None:
-        raise CannotPredict("no conditions.flow")
-    hot = conditions.temperature or conditions.ambient
-    if hot is None:
-        raise CannotPredict("no conditions.temperature")
-    return State(
-        float(conditions.flow),
-        liquid(conditions.solvent_a, conditions.solvent_b, percent_b),
-        _sane(float(hot)),
-        AMBIENT if conditions.ambient is None else _sane(float(conditions.ambient)),
-        conditions.ambient is not None,
-    )
-
-
-def _sane(temperature: float) -> float:
-    if not T_LOW <= temperature <= T_HIGH:
-        raise CannotPredict(
-            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)"
-        )
-    return temperature
-
-
-def _other_column(
-    profile: Profile, segments: Sequence[Segment], change: Change
-) -> tuple[Segment, ...]:
-    """The segments with another length [m] or particle size [m] of the first column."""
-    index, column = next(
-        (index, part)
-        for index, part in enumerate(profile.flow_path)
-        if isinstance(part, Column) and part.part == "column"
-    )
-    factor = 1.0
-    if change.column_length is not None:
-        if column.length is None:
-            raise CannotPredict("no column length")
-        factor *= change.column_length / float(column.length)
-    if change.particle_size is not None:
-        if column.particle_size is None:
-            raise CannotPredict("no particle size")
-        factor *= (float(column.particle_size) / change.particle_size) ** 2
-    return scaled(segments, {index: factor})
 
 
 def predict(profile: Profile, at: Change | None = None) -> Prediction:

@@ -11,17 +11,11 @@ from math import exp, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .flow_path import (
-    AMBIENT_ERROR,
-    CannotPredict,
-    Drop,
-    Segment,
-    State,
-    drops,
-    viscosity_ratio_error,
-)
-from .predict import Change, predict_system, system
+from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .liquid import CannotPredict, viscosity_ratio_error
+from .predict import predict_system
 from .solvents import pressure_rise
+from .system import Change, system
 
 
 class RatioInterval(NamedTuple):

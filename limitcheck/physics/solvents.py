@@ -71,7 +71,8 @@ def water_viscosity(temperature: float) -> float:
     0.1 MPa, equation for the viscosity.
     """
     x = temperature / 300.0
-    return 1e-6 * (280.68 * x**-1.9 + 511.45 * x**-7.7 + 61.131 * x**-19.6 + 0.45903 * x**-40)
+    eta: float = 280.68 * x**-1.9 + 511.45 * x**-7.7 + 61.131 * x**-19.6 + 0.45903 * x**-40
+    return 1e-6 * eta
 
 
 @lru_cache(maxsize=1024)

@@ -1,0 +1,1 @@
+"""Published and library-computed values, each with its source in its row."""
