@@ -45,9 +45,7 @@ from .tolerance import order_rank, sample_size, tolerance_factor
 Kind = Literal["auto", "normal", "distribution-free"]
 _POINTS = 100  # of the chart; longer logs are taken in blocks
 _MOST_GROUPS = 50
-_MEDIAN_DISTANCE = (
-    0.6745  # median distance of a normal reading from the median, likewise
-)
+_MEDIAN_DISTANCE = 0.6745  # median distance of a normal reading from the median, likewise
 _MEDIAN_RANGE = 0.9539  # median distance of two normal readings, in standard deviations
 _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nine, itself uncertain
 _LATEST = timedelta(days=3650)
@@ -75,9 +73,7 @@ class _Phase:
     kept: Tally = field(default_factory=Tally)
     other_units: tuple[OtherUnit, ...] = ()
     blocks: Blocks = field(default_factory=lambda: Blocks(1))
-    correlation: SerialCorrelation = field(
-        default_factory=lambda: SerialCorrelation(0.0)
-    )
+    correlation: SerialCorrelation = field(default_factory=lambda: SerialCorrelation(0.0))
     outliers: Neighbourhood = field(default_factory=lambda: Neighbourhood(math.inf))
     _before: float | None = None
 
@@ -95,14 +91,10 @@ class _Phase:
         self.blocks = Blocks(math.ceil(len(self.kept) / _POINTS))
         self.correlation = SerialCorrelation(self.kept.mean)
         usual = self.ranges.median / _MEDIAN_RANGE if self.ranges.counts else 0.0
-        self.outliers = Neighbourhood(
-            _FAR * max(usual, self.kept.step() / math.sqrt(12))
-        )
+        self.outliers = Neighbourhood(_FAR * max(usual, self.kept.step() / math.sqrt(12)))
 
     def _counts(self, pressure: float) -> bool:
-        return not any(
-            other.low <= pressure <= other.high for other in self.other_units
-        )
+        return not any(other.low <= pressure <= other.high for other in self.other_units)
 
     def follow(self, row: Logged) -> None:
         """In the second reading."""
@@ -124,9 +116,7 @@ def find_baseline(
     Pressures come in the profile's unit, else in the log's own. Raises LogError for a log that
     cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
-    log = Log(
-        stream, file, profile.instrument.pressure_unit if profile else None, options
-    )
+    log = Log(stream, file, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
         phase.prepare(log.unit)
@@ -185,11 +175,7 @@ def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | 
 def _in_time(row: Logged, choice: Choice) -> bool:
     for bound, early in ((choice.since, True), (choice.until, False)):
         if bound is not None:
-            at = (
-                bound
-                if row.time.tzinfo is None
-                else bound.replace(tzinfo=row.time.tzinfo)
-            )
+            at = bound if row.time.tzinfo is None else bound.replace(tzinfo=row.time.tzinfo)
             if (row.time < at) if early else (row.time > at):
                 return False
     return True
@@ -227,14 +213,10 @@ def _count(
             "every row is without a pressure, or outside the column or the dates chosen",
         )  # fmt: skip
     method = _method({name for name, _ in groups}, log, choice, profile)
-    return method, {
-        ph: g for (name, ph), g in groups.items() if method is None or name == method
-    }
+    return method, {ph: g for (name, ph), g in groups.items() if method is None or name == method}
 
 
-def _method(
-    names: set[str], log: Log, choice: Choice, profile: Profile | None
-) -> str | None:
+def _method(names: set[str], log: Log, choice: Choice, profile: Profile | None) -> str | None:
     if "method" not in log.layout.columns:
         return None
     wanted = choice.method or (profile.method.id if profile else None)
@@ -257,9 +239,7 @@ def _interval(tally: Tally, choice: Choice) -> Interval | None:
         return None
     coverage, confidence = choice.coverage, choice.confidence
     needed = sample_size(coverage, confidence)
-    free = choice.interval == "distribution-free" or (
-        choice.interval == "auto" and n >= needed
-    )
+    free = choice.interval == "distribution-free" or (choice.interval == "auto" and n >= needed)
     if free and n < needed:
         return None
     if free:
@@ -349,9 +329,7 @@ def _trend(
         )
     direction: Direction = "unknown"
     if drift.present is not None:
-        direction = (
-            "rising" if drift.rising else "falling" if drift.falling else "level"
-        )
+        direction = "rising" if drift.rising else "falling" if drift.falling else "level"
     target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(direction)
     reaches = None
     if drift.present is not None and target is not None:
@@ -371,9 +349,7 @@ def _trend(
     )
 
 
-def _expected(
-    phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | None
-) -> Band | None:
+def _expected(phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | None) -> Band | None:
     """The band over all phases, rounded outward to the step of the display."""
     intervals = [phase.interval for phase in phases if phase.interval is not None]
     if len(intervals) < len(phases):
@@ -382,11 +358,7 @@ def _expected(
     if profile is not None:
         step = profile.instrument.step
     else:
-        step = (
-            Fraction(10) ** (math.floor(math.log10(high)) - 2)
-            if high > 0
-            else Fraction(1)
-        )
+        step = Fraction(10) ** (math.floor(math.log10(high)) - 2) if high > 0 else Fraction(1)
     return Band(
         plain(round_down(Fraction(low), step)),
         plain(round_up(Fraction(high), step)),

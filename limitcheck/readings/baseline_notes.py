@@ -12,6 +12,7 @@ from .mixed import unit_of_all
 from .normal import Band, PhaseBaseline
 
 FEWEST_READINGS = 5
+_BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
 
 
@@ -41,9 +42,7 @@ def notes_on(
         yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
 
 
-def _on_phase(
-    phase: PhaseBaseline, unit: str, profile: Profile | None
-) -> Iterator[str]:
+def _on_phase(phase: PhaseBaseline, unit: str, profile: Profile | None) -> Iterator[str]:
     for other in phase.other_units:
         yield (
             f"{other.readings} reading(s) from {other.low:g} to {other.high:g} {unit} would be "
@@ -51,13 +50,11 @@ def _on_phase(
             "a column called unit."
         )
     if profile is not None and profile.expected is not None:
-        low, high = (
-            float(p.to(unit)) for p in (profile.expected.low, profile.expected.high)
-        )
+        low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
         if meant := unit_of_all(phase.median, unit, low, high):
             yield (
-                f"the median, {phase.median:g} {unit}, is far from the profile's expected band, and "
-                f"inside it if the log is in {meant}."
+                f"the median, {phase.median:g} {unit}, is far from the profile's expected band, "
+                f"and inside it if the log is in {meant}."
             )
     steady = phase.trend is None or phase.trend.steady
     if not steady:
@@ -65,10 +62,10 @@ def _on_phase(
             "the pressure was not steady, so the band holds more than normal running; choose a "
             "steady stretch with --since and --until."
         )
-    if phase.outlier_count:
+    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings:
         yield (
-            f"{phase.outlier_count} reading(s) lie far from their neighbours; they are kept and may widen "
-            "the band. Delete the rows whose cause is known."
+            f"{phase.outlier_count} reading(s) lie far from their neighbours; they are kept and "
+            "may widen the band. Delete the rows whose cause is known."
         )
     if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
         alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)

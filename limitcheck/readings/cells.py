@@ -13,19 +13,13 @@ from enum import Enum
 from ..units import PRESSURE_UNITS, Pressure, UnitError, find_unit
 
 _NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
-_SEPARATED = re.compile(
-    r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?"
-)
+_SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")
 _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump
 _MOST_CHARACTERS = 24
 
 _ISO = re.compile(r"[0-9]{4}-?[0-9]{2}-?[0-9]{2}.*")
-_NUMERIC_DATE = re.compile(
-    r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?"
-)
-_NAMED_DATE = re.compile(
-    r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?"
-)
+_NUMERIC_DATE = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?")
+_NAMED_DATE = re.compile(r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?")
 _CLOCK = re.compile(
     r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:\.[0-9]+)?)?(?:\s*([AaPp])\.?[Mm]\.?)?"
 )
@@ -137,9 +131,7 @@ def order_evidence(text: str) -> DateOrder | None:
     if match is None:
         return None
     first, second = int(match[1]), int(match[3])
-    if match[2] == "." or (
-        first > 12 >= second
-    ):  # dots: day first (common practice, no source)
+    if match[2] == "." or (first > 12 >= second):  # dots: day first (common practice, no source)
         return DateOrder.DAY_FIRST
     return DateOrder.MONTH_FIRST if second > 12 >= first else None
 
@@ -175,9 +167,7 @@ def moment(text: str, order: DateOrder | None) -> datetime:
 
 def _numeric(match: re.Match[str], text: str, order: DateOrder | None) -> datetime:
     if len(match[4]) != 4:
-        raise CellError(
-            f'"{text}" has a year of {len(match[4])} digits', "write all four digits"
-        )
+        raise CellError(f'"{text}" has a year of {len(match[4])} digits', "write all four digits")
     first, second = int(match[1]), int(match[3])
     seen = order_evidence(text)
     if seen is not None and order is not None and seen is not order:

@@ -31,9 +31,7 @@ _STEP_SPAN = 8  # points looked at on each side of a step
 _SURE_SLOPE = 3.5  # standard errors
 
 
-def ewma(
-    values: Iterable[float], centre: float, smoothing: float = SMOOTHING
-) -> Iterator[float]:
+def ewma(values: Iterable[float], centre: float, smoothing: float = SMOOTHING) -> Iterator[float]:
     """The moving average after each value, started at `centre`; in the unit of the values."""
     average = centre
     for value in values:
@@ -52,11 +50,7 @@ def half_width(
     `reference` [-] is how many readings the centre was found from (as their median, whose variance
     is pi/2 that of the mean); an uncertain centre widens the limits.
     """
-    return (
-        width
-        * deviation
-        * math.sqrt(smoothing / (2 - smoothing) + math.pi / 2 / reference)
-    )
+    return width * deviation * math.sqrt(smoothing / (2 - smoothing) + math.pi / 2 / reference)
 
 
 def short_term_deviation(values: Sequence[float], least: float = 0.0) -> float:
@@ -94,9 +88,7 @@ class Line:
     end: float  # value of the line at the last point
 
 
-def fit_line(
-    times: Sequence[float], values: Sequence[float], least: float
-) -> Line | None:
+def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> Line | None:
     """Least squares through three points or more; None where time stands still.
 
     `least` is the smallest standard deviation of a value that is believed.
@@ -108,17 +100,12 @@ def fit_line(
     spread = math.fsum((t - middle) ** 2 for t in times)
     if spread == 0:
         return None
-    slope = (
-        math.fsum((t - middle) * v for t, v in zip(times, values, strict=True)) / spread
-    )
+    slope = math.fsum((t - middle) * v for t, v in zip(times, values, strict=True)) / spread
     residual = math.fsum(
-        (v - mean - slope * (t - middle)) ** 2
-        for t, v in zip(times, values, strict=True)
+        (v - mean - slope * (t - middle)) ** 2 for t, v in zip(times, values, strict=True)
     )
     deviation = max(math.sqrt(residual / (n - 2)), least)
-    return Line(
-        slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle)
-    )
+    return Line(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
 
 
 def find_steps(values: Sequence[float], deviation: float) -> list[tuple[int, float]]:
@@ -162,9 +149,7 @@ def _line_residual(values: Sequence[float]) -> float:
 
 def _steps_rather_than_slopes(values: Sequence[float], deviation: float) -> bool:
     """Whether one jump somewhere fits clearly better than a straight line."""
-    best = min(
-        _residual(values[:k]) + _residual(values[k:]) for k in range(1, len(values))
-    )
+    best = min(_residual(values[:k]) + _residual(values[k:]) for k in range(1, len(values)))
     return _line_residual(values) - best > _CLEARLY / 2 * deviation**2
 
 
@@ -186,23 +171,15 @@ class Drift:
     @property
     def rising(self) -> bool:
         """Whether the present slope is upward beyond doubt."""
-        return (
-            self.present is not None
-            and self.present.slope > _SURE_SLOPE * self.present.error
-        )
+        return self.present is not None and self.present.slope > _SURE_SLOPE * self.present.error
 
     @property
     def falling(self) -> bool:
         """Whether the present slope is downward beyond doubt."""
-        return (
-            self.present is not None
-            and -self.present.slope > _SURE_SLOPE * self.present.error
-        )
+        return self.present is not None and -self.present.slope > _SURE_SLOPE * self.present.error
 
 
-def find_drift(
-    times: Sequence[float], values: Sequence[float], least: float
-) -> Drift | None:
+def find_drift(times: Sequence[float], values: Sequence[float], least: float) -> Drift | None:
     """Chart a series; None under 12 points. The first quarter (at most 30) sets the centre.
 
     `least` is the smallest standard deviation believed (a display has a step).

@@ -25,9 +25,7 @@ class Tally:
 
     def __init__(self) -> None:
         self.counts: dict[float, int] = {}
-        self.digits: int | None = (
-            None  # significant digits kept; None: every value exact
-        )
+        self.digits: int | None = None  # significant digits kept; None: every value exact
 
     def add(self, value: float, times: int = 1) -> None:
         """Count `value` that many times more."""
@@ -64,9 +62,7 @@ class Tally:
         mean, n = self.mean, len(self)
         if n < 2:
             return 0.0
-        return math.sqrt(
-            math.fsum(c * (v - mean) ** 2 for v, c in self.counts.items()) / (n - 1)
-        )
+        return math.sqrt(math.fsum(c * (v - mean) ** 2 for v, c in self.counts.items()) / (n - 1))
 
     def at_rank(self, *ranks: int) -> list[float]:
         """The values at these ranks (1 = smallest) of the sorted readings."""

@@ -67,12 +67,8 @@ class Layout:
     def describe(self) -> list[str]:
         """What was worked out, one line each, for the user to confirm."""
         names = {role: self.header[index] for role, index in self.columns.items()}
-        told = [
-            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal.value}"
-        ]
-        told.append(
-            "columns: " + ", ".join(f"{r} = {quoted(n)}" for r, n in names.items())
-        )
+        told = [f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal.value}"]
+        told.append("columns: " + ", ".join(f"{r} = {quoted(n)}" for r, n in names.items()))
         if self.clock is not None:
             told.append(f"time of day: {quoted(self.header[self.clock])}")
         if self.dates is not None:
@@ -91,22 +87,9 @@ def survey(stream: BinaryIO, file: str, options: Options) -> Layout:
     return _from_rows(rows, file, layout, options)
 
 
-def _from_header(
-    rows: Iterator[tuple[int, str]], file: str, options: Options
-) -> Layout:
-    delimiter = options.delimiter
-    for line_number, line in rows:
-        if match := re.fullmatch(
-            r"sep=(.)", line
-        ):  # the first line some spreadsheets write
-            delimiter = delimiter or match[1]
-        elif not line.startswith("#"):
-            break
-    else:
-        raise LogError(
-            file, 1, 1, "the log is empty",
-            "it needs a header line such as: time,pressure,unit - and a reading a line below it",
-        )  # fmt: skip
+def _from_header(rows: Iterator[tuple[int, str]], file: str, options: Options) -> Layout:
+    line_number, line, delimiter = _first_line(rows, file)
+    delimiter = options.delimiter or delimiter
     if delimiter is not None and delimiter not in DELIMITERS:
         raise LogError(
             file, line_number, 1, f"{quoted(delimiter)} is not a delimiter",
@@ -147,16 +130,28 @@ def _from_header(
                 f"name it in the first line ({_NAMES[role].split(', ')[0]}), or choose one: "
                 f'--use {role}="..."',
             )  # fmt: skip
-    unit, unit_from = _unit(header[found["pressure"]], found, options)
+    unit, unit_from = _unit(header[found["pressure"]], options)
     if unit is not None:
         try:
             pascal_factor(unit)
         except CellError as error:
             column = column_of(line, delimiter, found["pressure"])
-            raise LogError(
-                file, line_number, column, error.message, error.advice
-            ) from None
+            raise LogError(file, line_number, column, error.message, error.advice) from None
     return Layout(delimiter, header, line_number, found, clock, unit, unit_from)
+
+
+def _first_line(rows: Iterator[tuple[int, str]], file: str) -> tuple[int, str, str | None]:
+    """Number and text of the header line, and the delimiter a line before it may name."""
+    delimiter = None
+    for line_number, line in rows:
+        if match := re.fullmatch(r"sep=(.)", line):  # the first line some spreadsheets write
+            delimiter = match[1]
+        elif not line.startswith("#"):
+            return line_number, line, delimiter
+    raise LogError(
+        file, 1, 1, "the log is empty",
+        "it needs a header line such as: time,pressure,unit - and a reading a line below it",
+    )  # fmt: skip
 
 
 def _find_delimiter(line: str, file: str, line_number: int, options: Options) -> str:
@@ -203,9 +198,7 @@ def _name_and_unit(name: str) -> tuple[str, str | None]:
     return (match[1], match[2] or match[3]) if match else (name, None)
 
 
-def _unit(
-    header: str, found: dict[str, int], options: Options
-) -> tuple[str | None, str]:
+def _unit(header: str, options: Options) -> tuple[str | None, str]:
     named = _name_and_unit(header)[1]
     if named is None and re.fullmatch(r".*_[A-Za-z]+", header):
         last = header.rsplit("_", 1)[1]
@@ -247,11 +240,7 @@ def _from_rows(
             order = order_evidence(date)
             if order is None and unordered is None:
                 unordered = (line_number, column_of(line, layout.delimiter, time), date)
-        if (
-            seen >= _ENOUGH
-            and not (sign is None and unsure)
-            and not (order is None and unordered)
-        ):
+        if seen >= _ENOUGH and not (sign is None and unsure) and not (order is None and unordered):
             break
     if seen == 0:
         raise LogError(
@@ -285,10 +274,7 @@ def split_row(line: str, layout: Layout, file: str, line_number: int) -> list[st
         return cells[:width]
     where = column_of(line, layout.delimiter, min(len(cells), width) - 1)
     for other, name in DELIMITERS.items():
-        if (
-            other != layout.delimiter
-            and len(split(line, other, file, line_number)) == width > 1
-        ):
+        if other != layout.delimiter and len(split(line, other, file, line_number)) == width > 1:
             raise LogError(
                 file, line_number, 1,
                 f"this row is separated by {name}, the header by {DELIMITERS[layout.delimiter]}",

@@ -20,9 +20,7 @@ _UNDECODED = re.compile("[\udc80-\udcff]")
 class LogError(ValueError):
     """A log that cannot be used: where, what was seen, and what to do about it."""
 
-    def __init__(
-        self, file: str, line: int, column: int, message: str, advice: str
-    ) -> None:
+    def __init__(self, file: str, line: int, column: int, message: str, advice: str) -> None:
         super().__init__(f"{file}:{line}:{column}: {message}")
         self.file = file
         self.line = line
@@ -34,9 +32,7 @@ class LogError(ValueError):
 def quoted(text: str, most: int = 40) -> str:
     """The text of a cell for a message: one line, printable, cut short, in quotes."""
     cut = text if len(text) <= most else text[: most - 3] + "..."
-    return (
-        '"' + "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut) + '"'
-    )
+    return '"' + "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut) + '"'
 
 
 def inert(text: str) -> str:

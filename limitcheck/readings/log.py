@@ -28,13 +28,12 @@ class Logged(NamedTuple):
 class Log:
     """A pressure log in a seekable binary stream, read as often as needed.
 
-    `unit` is what `Logged.pressure` comes in: the one asked for, else the log's own. `blank` counts the rows without a pressure that the
-    last complete reading passed over. Raises LogError.
+    `unit` is what `Logged.pressure` comes in: the one asked for, else the log's own. `blank`
+    counts the rows without a pressure that the last complete reading passed over. Raises
+    LogError.
     """
 
-    def __init__(
-        self, stream: BinaryIO, file: str, unit: str | None, options: Options
-    ) -> None:
+    def __init__(self, stream: BinaryIO, file: str, unit: str | None, options: Options) -> None:
         self.file = file
         self.layout: Layout = survey(stream, file, options)
         self.unit = unit or self._own_unit()
@@ -61,9 +60,7 @@ class Log:
                 continue
             index = pressure
             try:
-                value = self._pressure(
-                    text, cells[unit].strip() if unit is not None else ""
-                )
+                value = self._pressure(text, cells[unit].strip() if unit is not None else "")
                 index = time
                 date = cells[time].strip()
                 if layout.clock is not None:
@@ -77,9 +74,7 @@ class Log:
                     self.file, line_number, column, error.message, error.advice
                 ) from None
             before = now
-            method, column_serial, phase = (
-                inert(cells[i]) if i is not None else "" for i in names
-            )
+            method, column_serial, phase = (inert(cells[i]) if i is not None else "" for i in names)
             yield Logged(line_number, now, value, method, column_serial, phase)
         self.blank = blank
 
@@ -121,9 +116,7 @@ class Log:
 
 def _in_order(before: datetime, now: datetime) -> None:
     if (before.tzinfo is None) is not (now.tzinfo is None):
-        raise CellError(
-            "times with and without a time zone in one log", "write every time alike"
-        )
+        raise CellError("times with and without a time zone in one log", "write every time alike")
     if now < before:
         raise CellError(
             f"{now:%Y-%m-%d %H:%M} comes after {before:%Y-%m-%d %H:%M}",

@@ -46,8 +46,7 @@ def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:
         for other in TRADE_UNITS:
             factor = factor_between(other, unit)
             fits = (
-                usual[0] / _SLACK <= group[0] * factor
-                and group[-1] * factor <= usual[-1] * _SLACK
+                usual[0] / _SLACK <= group[0] * factor and group[-1] * factor <= usual[-1] * _SLACK
             )
             if other != unit and fits:
                 found.append(OtherUnit(group[0], group[-1], size, other, factor))

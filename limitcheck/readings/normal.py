@@ -57,18 +57,12 @@ class Trend:
     steps: tuple[Step, ...]
     slope: float | None
     direction: Direction
-    reaches_cutoff: (
-        datetime | None
-    )  # the high cutoff when rising, the low one when falling
+    reaches_cutoff: datetime | None  # the high cutoff when rising, the low one when falling
 
     @property
     def steady(self) -> bool:
         """No step, no present slope, and inside the limits at the end."""
-        return (
-            not self.steps
-            and self.out_since is None
-            and self.direction in ("level", "unknown")
-        )
+        return not self.steps and self.out_since is None and self.direction in ("level", "unknown")
 
 
 @dataclass(frozen=True, slots=True)

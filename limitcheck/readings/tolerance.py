@@ -116,9 +116,7 @@ def tolerance_factor(n: int, coverage: float, confidence: float) -> float:
         nodes.append((weight, _half_width(i * step / math.sqrt(n), coverage) ** 2))
 
     def reached(k: float) -> float:
-        return sum(
-            w * chi_square_survival(degrees * r2 / k**2, degrees) for w, r2 in nodes
-        )
+        return sum(w * chi_square_survival(degrees * r2 / k**2, degrees) for w, r2 in nodes)
 
     howe = _STANDARD.inv_cdf((1 + coverage) / 2) * math.sqrt(
         degrees * (1 + 1 / n) / chi_square_quantile(1 - confidence, degrees)

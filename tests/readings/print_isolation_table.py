@@ -1,0 +1,34 @@
+"""Print how often `limitcheck isolate` names the blocked part: part by blockage size.
+
+Run: python tests/readings/print_isolation_table.py [RUNS]
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from isolation_simulation import KNOWLEDGE, SIZES, shares, simulate
+
+
+def main(runs: int) -> None:
+    """A table for each state of knowledge; cells: right / wrong, in percent."""
+    for knowledge in KNOWLEDGE:
+        table = shares(simulate(knowledge, runs, 1, SIZES))
+        print(f"\nKnown: {knowledge}. Named right / named wrong, %, of {2 * runs} flow paths.")
+        print("The rest: undecided, named beside another, or not seen.")
+        print(f"{'blocked part':<26}" + "".join(f"{f'+{size:.0%}':>9}" for size in SIZES))
+        for part in dict.fromkeys(part for part, _ in table):
+            cells = []
+            for size in SIZES:
+                seen = table.get((part, size))
+                n = sum(seen.values()) if seen else 0
+                cells.append(f"{seen['right'] / n:.0%}/{seen['wrong'] / n:.0%}".replace("%", "")
+                             if seen else "")  # fmt: skip
+            print(f"{part:<26}" + "".join(f"{cell:>9}" for cell in cells))
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 100)
