@@ -101,6 +101,10 @@ class Finding:
     data: Mapping[str, Any] = field(default_factory=dict)
     location: Location | None = None
     accepted: Acceptance | None = None
+    anchor: str = ""
+    """The key path with parts by name, and the value there: what stays when lines move."""
+    known: bool = False
+    """Whether it stands in the file of known findings."""
 
 
 def path_text(path: KeyPath) -> str:

@@ -27,10 +27,14 @@ from .entries import entry_beyond_field, entry_not_storable
 from .expected import expected_above_rating, expected_inverted
 from .ratings import part_exposed_downstream, rating_derated, rating_implausible, rating_missing
 from .subject import Skip, Subject
+from .units import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
 
 Check = Callable[[Subject], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
+    unit_confusion,
+    rounded_over_rating,
+    rule_of_thumb_conversion,
     entry_beyond_field,
     entry_not_storable,
     high_cutoff_missing,

@@ -6,15 +6,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity, Suggestion
-from ..limits import Limit, percent
+from ..limits import percent
 from ..units import TRADE_UNITS, Pressure, plain, round_up
 from .subject import Skip, Subject, gap, typed
 
 HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
-
-
-def _suggest(path: tuple[str, str], limit: Limit | None) -> Suggestion | None:
-    return None if limit is None else Suggestion(path, limit.enter, limit.pressure.unit)
 
 
 def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
@@ -33,7 +29,7 @@ def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
     yield Finding(
         "high-cutoff-missing", Severity.ERROR,
         f"{seen}: nothing stops the pump when the flow path blocks.",
-        subject.high_advice(), HIGH, suggestion=_suggest(HIGH, subject.proposal.high),
+        subject.high_advice(), HIGH, suggestion=subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -66,7 +62,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         f"the {first.name}, {typed(limit, high)}.{more}",
         subject.high_advice(), HIGH,
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
-        suggestion=_suggest(HIGH, subject.proposal.high),
+        suggestion=subject.high_suggestion(),
         data={"parts": [p.index for p in passed]},
     )  # fmt: skip
 
@@ -92,7 +88,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.high, high)}: the run {when}.",
         subject.high_advice(), HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
-        suggestion=_suggest(HIGH, subject.proposal.high),
+        suggestion=subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -114,7 +110,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
         subject.high_advice(), HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=_suggest(HIGH, subject.proposal.high),
+        suggestion=subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -137,7 +133,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         "stops.",
         subject.high_advice(), HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=_suggest(HIGH, subject.proposal.high),
+        suggestion=subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -162,7 +158,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         f"The high cutoff {typed(high)} equals {what}: an untouched default, not set for this "
         "method.",
         subject.high_advice(), HIGH, related=(Related(path, what),),
-        suggestion=_suggest(HIGH, subject.proposal.high),
+        suggestion=subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -180,7 +176,7 @@ def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
     yield Finding(
         "low-cutoff-off", Severity.WARNING,
         "The low cutoff is off: a leak or an empty bottle stops nothing.",
-        subject.low_advice(), LOW, suggestion=_suggest(LOW, subject.proposal.low),
+        subject.low_advice(), LOW, suggestion=subject.low_suggestion(),
     )  # fmt: skip
 
 
@@ -201,7 +197,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
         subject.low_advice(), LOW,
         related=(Related(("expected", "low"), f"expected from {expected.low}"),),
-        suggestion=_suggest(LOW, subject.proposal.low),
+        suggestion=subject.low_suggestion(),
     )  # fmt: skip
 
 
@@ -222,7 +218,7 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
         subject.low_advice(), LOW,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=_suggest(LOW, subject.proposal.low),
+        suggestion=subject.low_suggestion(),
     )  # fmt: skip
 
 
@@ -239,7 +235,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     if low.value >= expected.value * subject.margins.low_wide:
         return
     meant = _usual_unit(low, expected)
-    hint, suggestion = "", _suggest(LOW, subject.proposal.low)
+    hint, suggestion = "", subject.low_suggestion()
     if meant is not None:
         enter = plain(round_up(meant.to(subject.unit), subject.profile.instrument.step))
         hint = (
@@ -297,4 +293,4 @@ def _margin(high: Pressure, expected: Pressure) -> Fraction:
 
 
 def _percent(share: Fraction) -> str:
-    return f"{float(share * 100):.3g} %"
+    return f"{float(share * 100):,.0f} %" if share >= 1 else f"{float(share * 100):.3g} %"

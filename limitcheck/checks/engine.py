@@ -12,7 +12,9 @@ from ..profile.load import ProfileFile, UnreadableProfile
 from ..profile.model import AcceptedFinding, Profile
 from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import acceptance_findings, is_expired
+from .anchor import anchor
 from .results import CRASHED, FileReport, SkippedCheck
+from .units import corrected
 
 Locate = Callable[[KeyPath], Location | None]
 
@@ -22,7 +24,10 @@ def check_file(
 ) -> FileReport:
     """Every finding of one readable profile, with places."""
     findings, skipped = check_profile(file.profile, policy, today, checks)
-    placed = tuple(locate(finding, file.locate) for finding in findings)
+    placed = tuple(
+        replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
+        for finding in findings
+    )
     return FileReport(
         file.path, file.sha256, file.profile.method.id, file.profile.instrument.id,
         "findings" if placed else "ok", placed, skipped,
@@ -38,6 +43,16 @@ def check_profile(
     profile: Profile, policy: Policy, today: date, checks: Sequence[Check] = CHECKS
 ) -> tuple[tuple[Finding, ...], tuple[SkippedCheck, ...]]:
     """Findings in report order, and the checks that could not run; no places are looked up."""
+    findings, skipped = _run(profile, policy, today, checks)
+    confused = [f for f in findings if f.check == "unit-confusion"]
+    if confused:
+        findings = _with_explained(findings, confused, profile, policy, today, checks)
+    return tuple(_finish(findings, profile.accepted, policy, today)), tuple(skipped)
+
+
+def _run(
+    profile: Profile, policy: Policy, today: date, checks: Sequence[Check]
+) -> tuple[list[Finding], list[SkippedCheck]]:
     subject = Subject(profile, policy, today)
     findings: list[Finding] = []
     skipped: list[SkippedCheck] = []
@@ -52,7 +67,29 @@ def check_profile(
             skipped.append(SkippedCheck(name, str(skip)))
         except Exception as error:
             findings.append(_crashed(name, error))
-    return tuple(_finish(findings, profile.accepted, policy, today)), tuple(skipped)
+    return findings, skipped
+
+
+def _with_explained(
+    findings: list[Finding],
+    confused: list[Finding],
+    profile: Profile,
+    policy: Policy,
+    today: date,
+    checks: Sequence[Check],
+) -> list[Finding]:
+    """The findings, where the first about units lists those that correcting the units settles."""
+    suggestions = [s for finding in confused for s in (finding.suggestion, *finding.also) if s]
+    after, _ = _run(corrected(profile, suggestions), policy, today, checks)
+    left = {(finding.check, finding.path) for finding in after}
+    settled = [
+        [finding.check, *finding.path]
+        for finding in findings
+        if finding not in confused and (finding.check, finding.path) not in left
+    ]
+    first = confused[0]
+    explaining = replace(first, data={**first.data, "explains": settled})
+    return [explaining if finding is first else finding for finding in findings]
 
 
 def _finish(

@@ -33,8 +33,18 @@ class FileReport:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownFinding:
+    """An entry of a file of known findings; `at` says what it is about, for readers."""
+
+    fingerprint: str
+    check: str
+    file: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
 class Summary:
-    """Counts over a run; accepted findings are counted apart and never fail it."""
+    """Counts over a run; accepted and known findings are counted apart and never fail it."""
 
     profiles: int = 0
     skipped: int = 0
@@ -44,22 +54,24 @@ class Summary:
     notes: int = 0
     accepted: int = 0
     crashed: int = 0
+    known: int = 0
 
     @classmethod
     def of(cls, reports: Iterable[FileReport], skipped: int = 0) -> Summary:
         """Counted from the reports of a run."""
-        profiles = unreadable = accepted = crashed = 0
+        profiles = unreadable = accepted = crashed = known = 0
         counts = dict.fromkeys(Severity, 0)
         for report in reports:
             profiles += 1
             unreadable += report.status == "unreadable"
             for finding in report.findings:
                 accepted += finding.accepted is not None
-                counts[finding.severity] += finding.accepted is None
+                known += finding.known
+                counts[finding.severity] += finding.accepted is None and not finding.known
                 crashed += finding.check == CRASHED
         return cls(
             profiles, skipped, unreadable, counts[Severity.ERROR], counts[Severity.WARNING],
-            counts[Severity.NOTE], accepted, crashed,
+            counts[Severity.NOTE], accepted, crashed, known,
         )  # fmt: skip
 
     def exit_code(self, fail_on: Severity) -> int:

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
-from ..limits import Proposal, propose
+from ..confusion import Evidence, Predicted
+from ..findings import KeyPath, Suggestion
+from ..limits import Limit, Proposal, propose
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
@@ -68,6 +70,15 @@ class Subject:
         except CannotPredict as error:
             return error.reason
 
+    @cached_property
+    def evidence(self) -> Evidence:
+        """The typed numbers, ready to be read under any choice of units."""
+        found = self.prediction
+        if found is None:
+            return Evidence(self.profile, None)
+        bar = Predicted(found.low / 1e5, found.central / 1e5, found.high / 1e5)
+        return Evidence(self.profile, bar)
+
     @property
     def unit(self) -> str:
         """The instrument's unit."""
@@ -95,6 +106,14 @@ class Subject:
             raise Skip("no expected pressure")
         return self.profile.expected
 
+    def high_suggestion(self) -> Suggestion | None:
+        """The proposed high cutoff as a suggestion."""
+        return _suggestion(("cutoffs", "high"), self.proposal.high)
+
+    def low_suggestion(self) -> Suggestion | None:
+        """The proposed low cutoff as a suggestion."""
+        return _suggestion(("cutoffs", "low"), self.proposal.low)
+
     def high_advice(self) -> str:
         """What to type as the high cutoff, or why nothing safe can be."""
         limit = self.proposal.high
@@ -108,6 +127,10 @@ class Subject:
         if limit is None:
             return f"No useful low cutoff: {self.proposal.no_low}. See: limitcheck propose"
         return f"Enter {limit.enter} ({limit.pressure}): {limit.binding.reason}."
+
+
+def _suggestion(path: KeyPath, limit: Limit | None) -> Suggestion | None:
+    return None if limit is None else Suggestion(path, limit.enter, limit.pressure.unit)
 
 
 def typed(pressure: Pressure, *apart: Pressure) -> str:

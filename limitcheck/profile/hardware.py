@@ -75,8 +75,9 @@ def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
         deratings.append(_derate("flow", flow, flows, (*at, "rating_at_flow")))
     if temperature is not None and part.rating_at_temperature:
         temperatures = [(point.temperature, point.rating) for point in part.rating_at_temperature]
-        path = (*at, "rating_at_temperature")
-        deratings.append(_derate("temperature", temperature, temperatures, path))
+        deratings.append(
+            _derate("temperature", temperature, temperatures, (*at, "rating_at_temperature"))
+        )
     stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
     if part.rating is not None:
         stated.insert(0, (part.rating, (*at, "rating")))

@@ -1,0 +1,70 @@
+"""What happens at the bench if a number stays as it was typed, in one sentence."""
+
+from __future__ import annotations
+
+from ..confusion import Group
+from ..confusion.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
+from ..units import Pressure
+from .subject import Subject, gap, typed
+
+
+def left_as_typed(subject: Subject, group: Group) -> str:
+    """The sentence for a group of numbers."""
+    if group == HIGH:
+        return _high(subject)
+    if group == LOW:
+        return _low(subject)
+    if group == EXPECTED:
+        band = subject.expected
+        return (
+            f"The expected band {band.low} to {typed(band.high)} does not fit the rest: every "
+            "limit drawn from it is wrong by the factor between the units."
+        )
+    if group == INSTRUMENT:
+        return (
+            f"What was typed at this instrument does not fit the rest if it shows {subject.unit}: "
+            "its cutoffs stop good runs or protect nothing."
+        )
+    return _rating(subject, group)
+
+
+def _high(subject: Subject) -> str:
+    high, weakest, expected = subject.high, subject.weakest, subject.profile.expected
+    start = f"The high cutoff {typed(high)}"
+    if weakest is not None and high.value > weakest.pressure.value:
+        return (
+            f"{start} protects nothing: the {weakest.name} gives way first, "
+            f"{gap(high, weakest.pressure, subject.unit)} lower, at {weakest.pressure}."
+        )
+    if expected is not None and high.value < expected.low.value:
+        return (
+            f"{start} stops the run as soon as the pump starts: normal is {expected.low} to "
+            f"{expected.high}."
+        )
+    if expected is not None and high.value <= expected.high.value:
+        return f"{start} stops normal runs: they reach {expected.high}."
+    return f"{start} acts late: {_times(high, expected.high if expected else None)}."
+
+
+def _low(subject: Subject) -> str:
+    low, expected = subject.low, subject.profile.expected
+    start = f"The low cutoff {typed(low)}"
+    if expected is not None and low.value >= expected.low.value:
+        return f"{start} stops good runs as if there were a leak: they start at {expected.low}."
+    return f"{start} never acts: a leak is not noticed."
+
+
+def _rating(subject: Subject, group: Group) -> str:
+    rated = next(part for part in subject.rated if part.index == group[1])
+    rating = rated.part.rating or rated.pressure
+    return (
+        f"The rating of the {rated.name}, {typed(rating)}, does not fit the rest: limits drawn "
+        "from it stop good runs or protect nothing."
+    )
+
+
+def _times(high: Pressure, expected: Pressure | None) -> str:
+    if expected is None or not expected.value:
+        return "it is far from what the hardware suggests"
+    ratio = float(high.value / expected.value)
+    return f"pressure must rise to {ratio:.3g} times normal before the pump stops"

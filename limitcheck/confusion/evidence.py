@@ -1,0 +1,265 @@
+"""A profile's hand-typed numbers under a choice of units: what breaks, and how usual it looks.
+
+Plain floats in bar: this is inference from plausibility. The exact comparisons with ratings
+are made by the checks, and the suggestions are converted exactly.
+
+`Reading.cost` is a scale of surprise, like a negative log likelihood: 0 is what people
+usually set, 1 is seen, 3 is hardly seen. All figures in it are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf, log
+
+from ..findings import KeyPath
+from ..profile.hardware import RatedPart, rated_parts, under_pressure
+from ..profile.model import Profile
+from ..profile.plausible import plausible_range
+from ..units import PRESSURE_UNITS, Pressure
+
+BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
+Group = KeyPath
+"""Numbers that one person typed in one unit, by the key path that names them."""
+
+HIGH: Group = ("cutoffs", "high")
+LOW: Group = ("cutoffs", "low")
+EXPECTED: Group = ("expected",)
+INSTRUMENT: Group = ("instrument", "pressure_unit")
+
+_USUAL_STEPS = {
+    "bar": (0.1, 1.0), "psi": (1.0, 10.0), "MPa": (0.01, 0.1), "kPa": (1.0, 100.0),
+    "kgf/cm2": (0.1, 1.0),
+}  # fmt: skip
+_EVEN = 1 + 1e-9
+"""Floats this close are equal: rounding, not a breach."""
+FAR_FROM_PREDICTION = 3.0
+"""An expected pressure this many times off the prediction contradicts it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Predicted:
+    """The pressure the method should make at its peak, in bar."""
+
+    low: float
+    central: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Rating:
+    """A rating as typed, and the share of it that holds at the method's conditions."""
+
+    group: Group
+    number: float
+    unit: str
+    derated: float
+    least: float
+    most: float
+    loaded: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the numbers say under one choice of units: broken relations, and surprise."""
+
+    broken: tuple[tuple[str, Group], ...]
+    """Each as (name of the check that reports it, key path)."""
+    cost: float
+    low_cost: float
+    """The part of `cost` that comes of the low cutoff alone."""
+
+
+class Evidence:
+    """The typed numbers of a profile, ready to be read under any choice of units."""
+
+    def __init__(self, profile: Profile, predicted: Predicted | None) -> None:
+        instrument, cutoffs, expected = profile.instrument, profile.cutoffs, profile.expected
+        self.unit = instrument.pressure_unit
+        self.predicted = predicted
+        self.high = _number(cutoffs.high)
+        self.low = _number(cutoffs.low)
+        self.expected: tuple[float, float] | None = None
+        self.expected_unit = self.unit
+        if expected is not None and expected.low.unit == expected.high.unit:
+            self.expected = (_number(expected.low) or 0.0, _number(expected.high) or 0.0)
+            self.expected_unit = expected.high.unit
+        self.entry_max = None if instrument.entry_max is None else float(instrument.entry_max)
+        self.step = None if instrument.display_step is None else float(instrument.display_step)
+        loaded = {part.index for part in under_pressure(profile)}
+        self.ratings = tuple(_rating(part, loaded) for part in rated_parts(profile))
+        self.units_used = {self.unit, self.expected_unit, *(r.unit for r in self.ratings)}
+        self.untouched = self._untouched(profile)
+
+    def _untouched(self, profile: Profile) -> bool:
+        """Whether the high cutoff is a rating or the largest entry: a default nobody set."""
+        high, largest = profile.cutoffs.high, profile.instrument.entry_max
+        if high is None:
+            return False
+        if largest is not None and high.to(self.unit) == largest:
+            return True
+        return any(part.part.rating == high for part in rated_parts(profile))
+
+    @property
+    def groups(self) -> dict[Group, str]:
+        """The groups whose unit may be in doubt, with the unit each is declared in."""
+        groups: dict[Group, str] = {}
+        if self.high and not self.untouched:
+            groups[HIGH] = self.unit
+        if self.low:
+            groups[LOW] = self.unit
+        if self.expected is not None:
+            groups[EXPECTED] = self.expected_unit
+        groups |= {rating.group: rating.unit for rating in self.ratings}
+        groups[INSTRUMENT] = self.unit
+        return groups
+
+    def read(self, meant: Mapping[Group, str]) -> Reading:
+        """The numbers with some groups read in other units than declared."""
+        unit = meant.get(INSTRUMENT, self.unit)
+        bare_expected = unit if self.expected_unit == self.unit else self.expected_unit
+        high = _bar(self.high, meant.get(HIGH, unit))
+        low = _bar(self.low, meant.get(LOW, unit))
+        scale = BAR[meant.get(EXPECTED, bare_expected)]
+        band = self.expected and (self.expected[0] * scale, self.expected[1] * scale)
+        weakest, broken = self._ratings(meant)
+        low_cost = _low_cost(low, band)
+        cost = low_cost + self._high_cost(high, band, weakest, meant, unit)
+        if band is not None:
+            cost += self._expected_cost(band, weakest)
+        cost += self._instrument_cost(unit, meant)
+        broken += self._relations(high, low, band, weakest)
+        if self.entry_max is not None and high > self.entry_max * BAR[unit] * _EVEN:
+            broken.append(("entry-beyond-field", HIGH))
+        return Reading(tuple(broken), cost, low_cost)
+
+    def _ratings(self, meant: Mapping[Group, str]) -> tuple[float, list[tuple[str, Group]]]:
+        weakest, broken = inf, []
+        for rating in self.ratings:
+            full = rating.number * BAR[meant.get(rating.group, rating.unit)]
+            if not rating.least <= full * _EVEN or not full <= rating.most * _EVEN:
+                broken.append(("rating-implausible", rating.group))
+            if rating.loaded:
+                weakest = min(weakest, full * rating.derated)
+        return weakest, broken
+
+    def _relations(
+        self, high: float, low: float, band: tuple[float, float] | None, weakest: float
+    ) -> list[tuple[str, Group]]:
+        broken: list[tuple[str, Group]] = []
+        if high > weakest * _EVEN:
+            broken.append(("high-cutoff-above-rating", HIGH))
+        if high and low >= high:
+            broken.append(("low-cutoff-not-below-high", LOW))
+        if band is None:
+            return broken
+        if 0 < high <= band[1]:
+            broken.append(("high-cutoff-below-expected", HIGH))
+        if low and low >= band[0]:
+            broken.append(("low-cutoff-above-expected", LOW))
+        if band[1] > weakest * _EVEN:
+            broken.append(("expected-above-rating", (*EXPECTED, "high")))
+        if self.predicted is not None and self._far(band):
+            broken.append(("expected-against-prediction", EXPECTED))
+        return broken
+
+    def _far(self, band: tuple[float, float]) -> bool:
+        assert self.predicted is not None
+        most = max(self.predicted.high, FAR_FROM_PREDICTION * self.predicted.central)
+        least = min(self.predicted.low, self.predicted.central / FAR_FROM_PREDICTION)
+        return band[1] > most or band[1] < least
+
+    def _high_cost(
+        self,
+        high: float,
+        band: tuple[float, float] | None,
+        weakest: float,
+        meant: Mapping[Group, str],
+        unit: str,
+    ) -> float:
+        """Usual: 5 to 120 % above the expected maximum, or 75 to 100 % of the weakest rating."""
+        if not high:
+            return 0.0
+        if self.untouched and not meant.keys() & {HIGH, INSTRUMENT}:
+            return 0.5
+        costs = []
+        if weakest < inf:
+            share = high / weakest
+            costs.append(0.9 if share >= 0.75 else 0.9 + 2.5 * log(0.75 / share))
+        if band is not None and band[1] > 0:
+            above = high / band[1]
+            if above <= 1.05:
+                costs.append(1.0)
+            elif above <= 2.2:
+                costs.append(0.3 * abs(log(above / 1.3)))
+            else:
+                costs.append(0.16 + 2.5 * log(above / 2.2))
+        return min(costs, default=0.0)
+
+    def _expected_cost(self, band: tuple[float, float], weakest: float) -> float:
+        """Usual: 10 to 85 % of the weakest rating, and within the predicted interval."""
+        top, cost = band[1], 0.0
+        if top <= 0:
+            return 3.0
+        if weakest < inf:
+            share = top / weakest
+            cost += 0.8 * log(0.1 / share) if share < 0.1 else 0.5 if share > 0.85 else 0.0
+        elif top < 20 or top > 1300:
+            cost += 1.5
+        if self.predicted is not None:
+            if top > self.predicted.high:
+                cost += 2.0 * log(top / self.predicted.high)
+            elif top < self.predicted.low:
+                cost += 2.0 * log(self.predicted.low / top)
+        return cost
+
+    def _instrument_cost(self, unit: str, meant: Mapping[Group, str]) -> float:
+        """The entry field's step and its largest value, where given, belong to a unit too."""
+        cost = 0.0
+        if self.step is not None:
+            least, most = _USUAL_STEPS[unit]
+            if not least / _EVEN <= self.step <= most * _EVEN:
+                cost += 2.0
+        pump = next((r for r in self.ratings if r.group[1] == 0), None)
+        if self.entry_max is not None and pump is not None:
+            full = pump.number * BAR[meant.get(pump.group, pump.unit)]
+            share = self.entry_max * BAR[unit] / full
+            far = 0.45 / share if share < 0.45 else share / 2.5
+            cost += 3.0 * log(far) if far > 1 else 0.0
+        return cost
+
+
+def _low_cost(low: float, band: tuple[float, float] | None) -> float:
+    """Usual: off, 25 to 85 % of the expected minimum, or 3 to 25 bar whatever the method."""
+    if not low or band is None or band[0] <= 0:
+        return 0.0
+    share = low / band[0]
+    if 0.25 <= share <= 0.85:
+        return 0.1
+    if share > 0.85:
+        return 0.8
+    weak = 0.6 if 3 <= low <= 25 else 0.6 + 1.5 * (log(3 / low) if low < 3 else log(low / 25))
+    return min(weak, 0.6 + 1.2 * log(0.25 / share))
+
+
+def _number(pressure: Pressure | None) -> float:
+    return 0.0 if pressure is None else float(pressure.to(pressure.unit))
+
+
+def _bar(number: float, unit: str) -> float:
+    return number * BAR[unit]
+
+
+def _rating(part: RatedPart, loaded: set[int]) -> _Rating:
+    typed = part.part.rating or part.pressure
+    least, most = plausible_range(part.part.part)
+    return _Rating(
+        ("flow_path", part.index, "rating"),
+        _number(typed),
+        typed.unit,
+        float(part.pressure.value / typed.value),
+        float(least) / 1e5,
+        float(most) / 1e5,
+        part.index in loaded,
+    )

@@ -1,0 +1,132 @@
+"""The search for the units that were meant: declared first, then the smallest changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from .evidence import EXPECTED, HIGH, INSTRUMENT, LOW, Evidence, Group, Reading
+
+NEAR = frozenset({"bar", "kgf/cm2"})
+"""2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
+_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
+_ONE_SLIP = 2.0
+_SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
+"""Cost of a second slip: into the same unit, as when two numbers were copied, or another."""
+_RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
+_IMPLAUSIBLE = 3.0
+"""Surprise from which numbers that break nothing are looked into."""
+_BETTER_BY = 1.0
+_USUAL_ONE, _USUAL_TWO = 2.6, 1.8
+"""Largest surprise left under one, and under two, slips for an explanation to count."""
+_TIE, _CLEAR = 0.7, 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Groups with the unit each was meant in, and what that leaves."""
+
+    meant: Mapping[Group, str]
+    reading: Reading
+    cost: float
+    near: bool = False
+    """Whether the near unit (bar for kgf/cm2, or the reverse) fits as well."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The explanations found, best first; `declared` is the reading as typed."""
+
+    declared: Reading
+    explanations: tuple[Explanation, ...]
+
+    @property
+    def best(self) -> Explanation:
+        """The first explanation."""
+        return self.explanations[0]
+
+    @property
+    def ties(self) -> tuple[Explanation, ...]:
+        """The other explanations that fit about as well, and say otherwise than the best."""
+        return tuple(e for e in self._rivals if e.cost - self.best.cost < _TIE)
+
+    @property
+    def _rivals(self) -> Iterator[Explanation]:
+        """The other explanations, without those that hold the best and one more slip."""
+        best = self.best.meant.items()
+        return (e for e in self.explanations[1:] if not best <= e.meant.items())
+
+    @property
+    def clear(self) -> bool:
+        """Whether the best is far ahead, and what it leaves is usual."""
+        ahead = all(e.cost - self.best.cost >= _CLEAR for e in self._rivals)
+        return ahead and self.best.reading.cost <= 1.2 and len(self.best.meant) == 1
+
+
+def judge(evidence: Evidence) -> Verdict | None:
+    """None where the numbers agree as declared, or where no change of units makes them agree."""
+    declared = evidence.read({})
+    surprise = declared.cost - declared.low_cost
+    if not declared.broken and surprise < _IMPLAUSIBLE:
+        return None
+    found = list(_explain(evidence, declared, _singles(evidence)))
+    if not found or min(e.reading.cost for e in found) > _USUAL_ONE / 2:
+        found += _explain(evidence, declared, _pairs(evidence))
+    if not found:
+        return None
+    return Verdict(declared, _merge_near(sorted(found, key=lambda e: e.cost)))
+
+
+def _singles(evidence: Evidence) -> Iterator[dict[Group, str]]:
+    for group, unit in evidence.groups.items():
+        for meant in _UNITS:
+            if meant != unit and {meant, unit} != NEAR:
+                yield {group: meant}
+
+
+def _pairs(evidence: Evidence) -> Iterator[dict[Group, str]]:
+    for one, other in combinations(_singles(evidence), 2):
+        if one.keys() != other.keys() and not _same_numbers(one, other):
+            yield one | other
+
+
+def _same_numbers(one: Mapping[Group, str], other: Mapping[Group, str]) -> bool:
+    """The instrument's unit already moves what is typed at it."""
+    groups = one.keys() | other.keys()
+    return INSTRUMENT in groups and bool(groups & {HIGH, LOW, EXPECTED})
+
+
+def _explain(
+    evidence: Evidence, declared: Reading, choices: Iterator[dict[Group, str]]
+) -> Iterator[Explanation]:
+    for meant in choices:
+        reading = evidence.read(meant)
+        cost = reading.cost + _slip_cost(evidence, meant)
+        usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
+        if reading.broken or reading.cost > usual:
+            continue
+        if declared.broken or cost <= declared.cost - _BETTER_BY:
+            yield Explanation(meant, reading, cost)
+
+
+def _slip_cost(evidence: Evidence, meant: Mapping[Group, str]) -> float:
+    cost = _ONE_SLIP
+    if len(meant) == 2:
+        cost += _SECOND_SAME if len(set(meant.values())) == 1 else _SECOND_OTHER
+    for unit in set(meant.values()):
+        if unit in ("kPa", "kgf/cm2"):
+            cost += _RARE_BUT_USED if unit in evidence.units_used else _RARE_UNIT
+    return cost + (0.5 if INSTRUMENT in meant else 0.0)
+
+
+def _merge_near(found: list[Explanation]) -> tuple[Explanation, ...]:
+    """Explanations that differ only by bar for kgf/cm2 are one; the cheaper stands for both."""
+    kept: dict[frozenset[tuple[Group, str]], Explanation] = {}
+    for explanation in found:
+        units = {
+            group: "bar" if unit in NEAR else unit for group, unit in explanation.meant.items()
+        }
+        key = frozenset(units.items())
+        kept[key] = replace(kept[key], near=True) if key in kept else explanation
+    return tuple(kept.values())
