@@ -38,7 +38,10 @@ class HardwareClass:
     bores: tuple[float, ...]
     """Tubing bores [mm]."""
     rest: tuple[float, float]
-    """Pressure outside the column that no part of a profile accounts for [bar]."""
+    """Pressure outside the column that no part of a profile accounts for [bar], at the
+    greatest flow of the column's bore."""
+    restrictor: float = 0.02
+    """Share with a restrictor after the detector cell, which holds 2-4 bar at any flow."""
 
 
 _CELLS = ("60 bar", "120 bar", "1000 psi", "6 MPa", "12 MPa", "40 bar", "400 bar", "500 psi")
@@ -123,7 +126,7 @@ BIO_INERT = HardwareClass(
         Geometry(2, (250,), (6, 9), (0.2, 0.25)),
         Geometry(16, (600,), (34,), (0.5, 1.0, 1.5)),
     ),
-    (0.25, 0.17, 0.5), (0.3, 3),
+    (0.25, 0.17, 0.5), (0.3, 3), 0.3,
 )  # fmt: skip
 
 PREPARATIVE = HardwareClass(

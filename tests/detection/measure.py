@@ -8,6 +8,7 @@ from datetime import date
 from itertools import permutations
 
 from limitcheck.checks.engine import check_profile
+from limitcheck.checks.results import CRASHED
 from limitcheck.findings import Finding, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile, validate_profile
@@ -64,6 +65,8 @@ class SlipCase:
     fitting: tuple[str, ...]
     """The units that put the numbers in order (bar also stands for kgf/cm2)."""
     tags: Mapping[str, str]
+    crashed: bool
+    """A check failed on the slipped profile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +159,7 @@ def _slip_case(kind: str, clean: Clean, slip: Slip, before: frozenset[object]) -
         first.suggestion.meant_unit if first is not None and first.suggestion else None,
         first is not None and _is_tie(first), order.holds,
         () if kind == "instrument" else order.fitting_units(slip.fields), clean.tags,
+        any(f.check == CRASHED for f in findings),
     )  # fmt: skip
 
 
@@ -179,7 +183,7 @@ def _inside(path: KeyPath, field: KeyPath) -> bool:
 
 
 def _is_tie(finding: Finding) -> bool:
-    return bool(finding.data.get("tie"))
+    return bool(finding.data.get("ties"))
 
 
 def _on(finding: Finding, field: KeyPath) -> bool:

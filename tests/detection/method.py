@@ -73,6 +73,8 @@ def flow_path(rng: Random, hardware: HardwareClass) -> tuple[list[Document], flo
     path.append(rated("column", hardware.columns, 0.04))
     weakest = min(_bar(part["rating"]) for part in path if "rating" in part)
     path.append(rated("detector cell", hardware.cells, 0.25))
+    if rng.random() < hardware.restrictor:
+        path.append({"part": "restrictor"})
     if rng.random() < 0.2:
         path.append({"part": "waste"})
     return path, weakest
@@ -107,9 +109,10 @@ def run_on(
         tube_pressure(1, speed, _mm(part["length"]), _mm(part["bore"]))
         for part in path if part["part"] == "tubing" and "length" in part
     )  # fmt: skip
-    rest = rng.uniform(*hardware.rest) * (0.3 if low_pressure else 1)
-    low = (bed + tubes) * thinnest / 1e5 + rest * thinnest / 0.9e-3
-    high = (bed + tubes) * thickest / 1e5 + rest * thickest / 0.9e-3
+    rest = rng.uniform(*hardware.rest) * (0.3 if low_pressure else 1) * flow / max(geometry.flows)
+    held = rng.uniform(2, 4) if any(part["part"] == "restrictor" for part in path) else 0.0
+    low = (bed + tubes) * thinnest / 1e5 + rest * thinnest / 0.9e-3 + held
+    high = (bed + tubes) * thickest / 1e5 + rest * thickest / 0.9e-3 + held
     least, most = 2.0, float("inf")
     if low_pressure:
         least, most = 10, 40

@@ -37,6 +37,7 @@ def report(
 ) -> Iterator[str]:
     """The whole report, line by line."""
     yield from _clean(clean)
+    yield f"slips on which a check crashed: {sum(case.crashed for case in slips)}"
     yield from _rates(slips, "Slips a factor 6 or more apart, all ordered unit pairs alike", True)
     common = [case for case in slips if {case.meant, case.read} <= COMMON]
     yield from _rates(common, "The same among bar, psi and MPa only", True)
