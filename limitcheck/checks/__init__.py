@@ -25,6 +25,8 @@ from .cutoffs import (
 )
 from .entries import entry_beyond_field, entry_not_storable
 from .expected import expected_above_rating, expected_inverted
+from .faults import fault_unseen
+from .prediction import expected_against_prediction, gradient_peak_outside_expected
 from .ratings import part_exposed_downstream, rating_derated, rating_implausible, rating_missing
 from .subject import Skip, Subject
 from .units import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
@@ -50,11 +52,14 @@ CHECKS: tuple[Check, ...] = (
     low_cutoff_not_below_high,
     expected_inverted,
     expected_above_rating,
+    expected_against_prediction,
+    gradient_peak_outside_expected,
     rating_missing,
     rating_implausible,
     rating_derated,
     part_exposed_downstream,
     frit_not_finer_than_particles,
+    fault_unseen,
 )
 
 

@@ -56,19 +56,19 @@ class Subject:
     @property
     def prediction(self) -> Prediction | None:
         """The pressure the method should make; None where it cannot be predicted."""
-        return self._predicted if isinstance(self._predicted, Prediction) else None
+        return self._predicted[0]
 
     @property
     def no_prediction_reason(self) -> str:
         """Why there is no prediction; empty where there is one."""
-        return "" if isinstance(self._predicted, Prediction) else self._predicted
+        return self._predicted[1]
 
     @cached_property
-    def _predicted(self) -> Prediction | str:
+    def _predicted(self) -> tuple[Prediction | None, str]:
         try:
-            return predict(self.profile)
+            return predict(self.profile), ""
         except CannotPredict as error:
-            return error.reason
+            return None, error.reason
 
     @cached_property
     def evidence(self) -> Evidence:

@@ -22,6 +22,8 @@ class Entry(NamedTuple):
 
 COMMANDS: tuple[Entry, ...] = (
     Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
+    Entry("predict", "Profiles", "Predict the pressure a method should make."),
+    Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),

@@ -187,14 +187,16 @@ class Faults:
     ) -> Smallest:
         limit = self.cutoff(which)
         if limit is None:
-            reason = "no high cutoff" if which == "high" else "the low cutoff is off"
+            reason = "never seen, " + (
+                "no high cutoff" if which == "high" else "the low cutoff is off"
+            )
             return Smallest(name, description, None, None, reason)
         first, last = self.normal.reaching(which)
         near, far = (last, first) if which == "high" else (first, last)
         try:
             earliest, latest = (size(self._rise(limit, n, which)) for n in (near, far))
         except CannotPredict as error:
-            return Smallest(name, description, None, None, error.reason)
+            return Smallest(name, description, None, None, f"not computed, {error.reason}")
         return Smallest(name, description, earliest, latest)
 
     @staticmethod

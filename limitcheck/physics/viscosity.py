@@ -109,8 +109,9 @@ def viscosity_error(organic: str, fraction: float, temperature: float) -> Stated
     Notes
     -----
     Mixtures: 3 % (ethanol 5 %) within 2.5 K of 25 degC, 7 % over 20-50 degC, growing by
-    0.4 % a kelvin outside (assumed, no source); it falls to the error of the pure liquid below phi 0.1
-    and above 0.9. An uncertain B adds phi (1 - phi) 1000 dB |1/T - 1/298.15|, in quadrature.
+    0.4 % a kelvin outside (assumed, no source); it falls to the error of the pure liquid
+    below phi 0.1 and above 0.9. An uncertain B adds phi (1 - phi) 1000 dB |1/T - 1/298.15|,
+    in quadrature.
 
     Examples
     --------

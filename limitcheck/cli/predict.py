@@ -1,0 +1,215 @@
+"""`limitcheck predict`: the pressure a method should make on its flow path."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from ..physics.calibrate import Calibration
+    from ..physics.system import Change, System
+    from ..profile.model import Profile
+    from ..units import Pressure, Quantity
+
+
+def command(
+    profile: Annotated[str, typer.Argument(metavar="PROFILE", help="A profile.")],
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="KEY=VALUE,...",
+            help="Another condition: flow, temperature, ambient, percent-b, length, particle-size.",
+        ),
+    ] = None,
+    calibrate: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PRESSURE", help="A pressure read at the pump: print the column's certificate."
+        ),
+    ] = None,
+    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+) -> int:
+    """Predict the pressure from solvents, column and tubing, with its interval.
+
+    \b
+    Example: limitcheck predict tea.toml --at "flow=1.2 mL/min,temperature=40 degC"
+    Example: limitcheck predict tea.toml --calibrate "152 bar"
+    """
+    from ..physics.predict import CannotPredict
+    from ..profile.load import load
+    from .output import Refused, emit
+
+    if format not in ("text", "json"):
+        raise Refused(f'there is no format "{format}" here', "write text or json")
+    file = load(profile)
+    change, typed = parse_change(at)
+    try:
+        if calibrate is None:
+            text = _predicted(file.profile, change, at, format)
+        else:
+            text = _calibrated(file.profile, calibrate, change, typed, format)
+    except CannotPredict as error:
+        what = (
+            "pressure cannot be predicted" if calibrate is None else "column cannot be calibrated"
+        )
+        raise Refused(
+            f"{file.path}: the {what}: {error.reason}",
+            "correct or complete [conditions], the part in [[flow_path]], or the option",
+        ) from None
+    emit(text)
+    return 0
+
+
+def _predicted(profile: Profile, change: Change, at: str | None, format: str) -> str:
+    from ..physics.predict import predict_system
+    from ..physics.system import system
+    from ..report.prediction import document, render
+
+    ready = system(profile, change)
+    prediction = predict_system(ready)
+    if format == "json":
+        return _json(document(profile, prediction, ready, at))
+    return render(profile, prediction, ready, at)
+
+
+def parse_change(text: str | None) -> tuple[Change, dict[str, Quantity]]:
+    """The change in ``--at``, and its quantities as typed, by key; raises Refused."""
+    from ..physics.system import Change
+    from ..units import Flow, Length, Temperature, UnitError
+    from .output import Refused
+
+    kinds: dict[str, tuple[str, type[Quantity]]] = {
+        "flow": ("flow", Flow), "temperature": ("temperature", Temperature),
+        "ambient": ("ambient", Temperature), "length": ("column_length", Length),
+        "particle-size": ("particle_size", Length),
+    }  # fmt: skip
+    values: dict[str, float] = {}
+    typed: dict[str, Quantity] = {}
+    for item in (text or "").split(",") if text is not None else ():
+        key, equals, value = (piece.strip() for piece in item.partition("="))
+        advice = f'write as in "flow=1.2 mL/min,percent-b=40"; keys: {", ".join(kinds)}, percent-b'
+        if not equals or (key not in kinds and key != "percent-b"):
+            raise Refused(f'--at: "{item.strip()}" is not a condition', advice)
+        if key in typed or key.replace("-", "_") in values:
+            raise Refused(f"--at: {key} is given twice", "give each condition once")
+        try:
+            if key == "percent-b":
+                values["percent_b"] = _percent(value)
+                continue
+            name, kind = kinds[key]
+            quantity = kind.parse(value)
+        except UnitError as error:
+            raise Refused(f"--at {key}: {error.message}", error.advice) from None
+        if quantity.value <= 0:
+            raise Refused(f"--at {key}: {value} is not above zero", "write a positive value")
+        values[name], typed[key] = float(quantity), quantity
+    return Change(**values), typed
+
+
+def _percent(text: str) -> float:
+    from ..units import Ratio, UnitError
+
+    ratio = Ratio.parse(text if text.endswith("%") else f"{text} %")
+    if ratio.value > 1:
+        raise UnitError(f'"{text}" is more than 100 %', "write a number from 0 to 100")
+    return float(100 * ratio.value)
+
+
+def _calibrated(
+    profile: Profile, text: str, change: Change, typed: dict[str, Quantity], format: str
+) -> str:
+    from ..physics.calibrate import calibrate
+    from ..physics.system import system
+    from ..units import Pressure, UnitError
+    from .output import Refused
+
+    if change.column_length is not None or change.particle_size is not None:
+        raise Refused(
+            "--calibrate with another column in --at", "change the column in the profile itself"
+        )
+    try:
+        reading = Pressure.parse(text)
+    except UnitError as error:
+        raise Refused(f"--calibrate: {error.message}", error.advice) from None
+    found = calibrate(profile, float(reading), change)
+    line = certificate(profile, found, reading.unit, typed, system(profile, change))
+    if format == "json":
+        return _json(_calibration_document(profile, reading, found, line))
+    return _calibration_text(reading, found, line)
+
+
+def certificate(
+    profile: Profile,
+    found: Calibration,
+    unit: str,
+    typed: dict[str, Quantity],
+    ready: System,
+) -> str:
+    """The line to paste into the column's [[flow_path]] table."""
+    from ..physics.figures import digits, in_unit
+
+    conditions = profile.conditions
+    assert conditions is not None  # calibrate refused a profile without
+    temperature = typed.get("temperature") or conditions.temperature or conditions.ambient
+    fields = [
+        f'pressure = "{digits(in_unit(found.pressure, unit), 6)} {unit}"',
+        f'flow = "{typed.get("flow") or conditions.flow}"',
+        f'temperature = "{temperature}"',
+    ]
+    for key, name in (("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b)):
+        if name is not None:
+            fields.append(f'{key} = "{name.strip().casefold()}"')
+    fields.append(f"percent_b = {found.percent_b:.10g}")
+    return f"certificate = {{{', '.join(fields)}}}"
+
+
+def _calibration_text(reading: Pressure, found: Calibration, line: str) -> str:
+    from math import exp
+
+    from ..physics.column import bed_error
+    from ..physics.figures import figure
+
+    unit = reading.unit
+    below, above = bed_error()
+    doubt = (
+        ""
+        if exp(-below) <= found.factor <= exp(above)
+        else f"That is outside {exp(-below):.2f} to {exp(above):.2f}: check particle size, flow "
+        "and solvents first.\n"
+    )
+    return (
+        f"{reading} at the pump, {found.percent_b:g} % B: the other parts take "
+        f"{figure(found.others, unit)} {unit},\n"
+        f"the column {figure(found.pressure, unit)} {unit}, "
+        f"{found.factor:.2f} times what was assumed of it.\n"
+        f"{doubt}"
+        "Only for a clean column in normal work: a blockage would become the new normal.\n"
+        "Paste under the column, on one line:\n\n"
+        f"{line}\n"
+    )
+
+
+def _calibration_document(
+    profile: Profile, reading: Pressure, found: Calibration, line: str
+) -> dict[str, Any]:
+    from .. import __version__
+
+    return {
+        "format": 1,
+        "tool": {"name": "limitcheck", "version": __version__},
+        "method": profile.method.id,
+        "instrument": profile.instrument.id,
+        "reading_pa": float(reading),
+        "column_pa": found.pressure,
+        "others_pa": found.others,
+        "percent_b": found.percent_b,
+        "factor": found.factor,
+        "certificate": line,
+    }
+
+
+def _json(document: dict[str, Any]) -> str:
+    import json
+
+    return json.dumps(document, indent=1, ensure_ascii=False) + "\n"

@@ -1,0 +1,85 @@
+"""Backs the column's resistance out of a pressure read at the pump. SI floats in and out."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from ..profile.model import Profile
+from .flow_path import drops, scaled
+from .liquid import CannotPredict
+from .predict import predict_system
+from .system import Change, system
+
+
+class Calibration(NamedTuple):
+    """The column's own pressure drop [Pa], as a certificate states it.
+
+    ``percent_b`` [%] is the composition it holds at; ``others`` [Pa] is what the rest of the
+    flow path takes; ``factor`` [-] is the resistance found over the one assumed before.
+    """
+
+    pressure: float
+    percent_b: float
+    others: float
+    factor: float
+
+
+def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Calibration:
+    """The pressure of the column alone that makes the prediction meet a reading.
+
+    solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet
+
+    Parameters
+    ----------
+    profile : Profile
+        The method on its instrument
+    reading : float
+        Gauge pressure at the pump [Pa]; with a gradient, the highest of the run
+    at : Change or None
+        The condition it was read at, where it is not the profile's [m^3/s, K, %]
+
+    Returns
+    -------
+    calibration : Calibration
+        Pressure for the column's certificate [Pa] and its composition [%]
+
+    Raises
+    ------
+    CannotPredict
+        As ``predict``; the profile has more than one column; or the other parts alone take
+        more than the reading.
+
+    Notes
+    -----
+    Parts without a resistance count as part of the column, as they do in the reading.
+    """
+    if sum(part.part == "column" for part in profile.flow_path) > 1:
+        raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
+    ready = system(profile, at)
+    place = next(i for i, part in enumerate(profile.flow_path) if part.part == "column")
+    percent_b = predict_system(ready).highest.percent_b
+    if len(ready.programme) > 1:
+        percent_b = round(percent_b, 2)
+    state, segments = ready.at(percent_b), ready.path.segments
+
+    def total(factor: float) -> float:
+        return sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
+
+    others = total(0.0)
+    if reading <= others:
+        raise CannotPredict(
+            f"the parts besides the column alone make {others / 1e5:.4g} bar, "
+            "not less than the reading"
+        )
+    low, high = 0.0, 1.0
+    while total(high) < reading:
+        low, high = high, 2.0 * high
+    while high - low > 1e-9 * high:
+        middle = 0.5 * (low + high)
+        if total(middle) < reading:
+            low = middle
+        else:
+            high = middle
+    column = [segment for segment in segments if segment.place == place]
+    alone = drops(scaled(column, {place: high}), state)[0].pressure
+    return Calibration(alone, percent_b, others, high)
