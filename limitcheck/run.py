@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from .checks.engine import check_file, unreadable
-from .checks.results import FileReport, Summary
+from .checks.results import FileReport, KnownFinding, Summary
+from .findings import Severity
 from .policy import Policy
+from .pool import map_in_order
 from .profile.load import NotAProfile, ProfileFile, UnreadableProfile, load, load_bytes
+from .store import ReportStore
 
 PolicyFor = Callable[[Path], Policy]
+Progress = Callable[[int, int], None]
+"""Told how many targets of how many are done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,26 +31,59 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """The reports of a run in the order of the targets, and their summary."""
+    """The reports of a run in the order of the targets, and their summary.
 
-    reports: tuple[FileReport, ...]
+    `reports` may be gone through again and again, and need not all be in memory at once.
+    `stale` are entries of the file of known findings that no finding matches any more.
+    """
+
+    reports: Iterable[FileReport]
     summary: Summary
+    fail_on: Severity = Severity.ERROR
+    stale: tuple[KnownFinding, ...] = ()
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing at or above `fail_on`, 1 findings, 2 a file not usable, 3 our own fault."""
+        return self.summary.exit_code(self.fail_on)
 
 
-def check_targets(targets: Iterable[Target], policy_for: PolicyFor, today: date) -> Run:
-    """Check files; those a folder search brought that are no profiles are counted as skipped."""
-    reports: list[FileReport] = []
+def check_targets(
+    targets: Sequence[Target],
+    policy_for: PolicyFor,
+    today: date,
+    *,
+    jobs: int | None = 1,
+    progress: Progress | None = None,
+) -> Run:
+    """Check files; those a folder search brought that are no profiles are counted as skipped.
+
+    With `jobs` other than 1 the work is shared by that many processes (None: by all processors)
+    when there is enough of it, and `policy_for` must be a function of a module. Raises
+    UnreadableProfile for a policy in error.
+    """
+    store = ReportStore()
     skipped = 0
-    for target in targets:
-        try:
-            file = load(target.path, only_profiles=not target.named)
-        except NotAProfile:
+    reports = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
+    for done, report in enumerate(reports, 1):
+        if report is None:
             skipped += 1
-        except UnreadableProfile as error:
-            reports.append(unreadable(error))
         else:
-            reports.append(check_file(file, policy_for(Path(target.path)), today))
-    return finish(reports, skipped)
+            store.add(report)
+        if progress is not None:
+            progress(done, len(targets))
+    return finish(store, skipped)
+
+
+def _check_target(policy_for: PolicyFor, today: date, target: Target) -> FileReport | None:
+    """The report of one file; None for a file that is no profile and was not named."""
+    try:
+        file = load(target.path, only_profiles=not target.named)
+    except NotAProfile:
+        return None
+    except UnreadableProfile as error:
+        return unreadable(error)
+    return check_file(file, policy_for(Path(target.path)), today)
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:
@@ -56,6 +95,6 @@ def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run
     return finish([check_file(file, policy, today)], 0)
 
 
-def finish(reports: Sequence[FileReport], skipped: int) -> Run:
+def finish(reports: Iterable[FileReport], skipped: int) -> Run:
     """A run of these reports."""
-    return Run(tuple(reports), Summary.of(reports, skipped))
+    return Run(reports, Summary.of(reports, skipped))

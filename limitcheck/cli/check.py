@@ -16,7 +16,7 @@ def command(
         typer.Argument(metavar="PATH...", help="Profiles or folders; - for standard input."),
     ],
     format: Annotated[
-        str, typer.Option(metavar="NAME", help="What to print: text or json.")
+        str, typer.Option(metavar="NAME", help="What to print: text, json, sarif or junit.")
     ] = "text",
     output: Annotated[
         list[str] | None,
@@ -25,6 +25,17 @@ def command(
     fail_on: Annotated[
         str | None,
         typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note."),
+    ] = None,
+    known: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
+    ] = None,
+    write_known: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Write the findings to FILE, known from now on."),
+    ] = None,
+    jobs: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=1, help="Processes; default: one a processor."),
     ] = None,
     stdin_name: Annotated[
         str, typer.Option(metavar="NAME", help="What to call standard input.")
@@ -38,6 +49,7 @@ def command(
     \b
     Example: limitcheck check profiles/ --output json=findings.json
     """
+    from dataclasses import replace
     from datetime import date
     from pathlib import Path
 
@@ -46,6 +58,7 @@ def command(
     from .gather import targets
     from .output import emit
     from .outputs import parse_outputs, render_checked, write_outputs
+    from .progress import progress_line
 
     outputs = parse_outputs(output or [])
     render = render_checked(format)
@@ -55,11 +68,22 @@ def command(
         policy = policy_for(Path(stdin_name))
         result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
     else:
-        result = check_targets(targets(paths), policy_for, today)
+        found = list(targets(paths))
+        result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0]) / "any" if Path(paths[0]).is_dir() else Path(paths[0]))
+    result = replace(result, fail_on=grade or policy.fail_on)
+    if write_known is not None:
+        from .known import write_known_file
+
+        write_known_file(result, write_known)
+        known = write_known
+    if known is not None:
+        from .known import mark_known
+
+        result = mark_known(result, known)
     emit(render(result))
     write_outputs(outputs, result)
-    return result.summary.exit_code(grade or policy.fail_on)
+    return result.exit_code
 
 
 def _grade(name: str | None) -> Severity | None:

@@ -18,18 +18,16 @@ class Refused(Exception):
         self.advice = advice
 
 
-def emit(text: str) -> None:
-    """Print to standard output; a reader that went away is no error."""
+def emit(text: str | Iterable[str]) -> None:
+    """Print a text, whole or in pieces, to standard output; a reader that left is no error."""
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     try:
-        sys.stdout.write(text.encode(_encoding(), "backslashreplace").decode(_encoding()))
+        for piece in [text] if isinstance(text, str) else text:
+            sys.stdout.write(piece.encode(encoding, "backslashreplace").decode(encoding))
         sys.stdout.flush()
     except BrokenPipeError:
         # Python flushes standard output again at exit; give it somewhere to go.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def _encoding() -> str:
-    return getattr(sys.stdout, "encoding", None) or "utf-8"
 
 
 def complain(message: str, advice: str = "") -> None:

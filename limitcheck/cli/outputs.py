@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 from ..profile.write import CannotWrite, replace_file
@@ -14,11 +14,11 @@ from .output import Refused
 class Output(NamedTuple):
     """One file to write."""
 
-    render: Callable[[Run], str]
+    render: Callable[[Run], Iterator[str]]
     path: str
 
 
-def render_checked(name: str) -> Callable[[Run], str]:
+def render_checked(name: str) -> Callable[[Run], Iterator[str]]:
     """The renderer of a format; raises Refused with what there is."""
     if name not in FORMATS:
         raise Refused(f'there is no format "{name}"', f"write one of: {', '.join(FORMATS)}")
@@ -39,8 +39,8 @@ def parse_outputs(texts: Iterable[str]) -> list[Output]:
 def write_outputs(outputs: Iterable[Output], run: Run) -> None:
     """Write each file whole or not at all."""
     for output in outputs:
-        content = output.render(run).encode("utf-8", "backslashreplace")
+        pieces = (piece.encode("utf-8", "backslashreplace") for piece in output.render(run))
         try:
-            replace_file(output.path, content)
+            replace_file(output.path, pieces)
         except CannotWrite as error:
             raise Refused(str(error), "check the folder and the permissions") from None

@@ -11,7 +11,7 @@ import os
 import re
 import secrets
 import stat
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -72,10 +72,11 @@ def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
             edits.append(_insertion(text, section, pair, newline))
         else:
             missing.setdefault(path[:-1], []).append(pair)
-    changed = text
-    # From the end backwards, so that offsets hold; edits at one place keep their order.
-    for start, end, new in sorted(reversed(edits), key=lambda edit: edit[0], reverse=True):
-        changed = changed[:start] + new + changed[end:]
+    pieces, at = [], 0
+    for start, end, new in sorted(edits, key=lambda edit: edit[0]):
+        pieces += [text[at:start], new]
+        at = end
+    changed = "".join([*pieces, text[at:]])
     for table, pairs in missing.items():
         if not changed.endswith("\n"):
             changed += newline
@@ -150,10 +151,11 @@ def dump_profile(mapping: Mapping[str, Any]) -> str:
     return tomli_w.dumps(mapping)
 
 
-def replace_file(path: str | Path, data: bytes) -> None:
-    """Put `data` in the file in one step, keeping the permission bits of a file that is there.
+def replace_file(path: str | Path, data: bytes | Iterable[bytes]) -> None:
+    """Put `data`, whole or in pieces, in the file in one step, so that all or none of it shows.
 
-    A symbolic link stays, and the file it leads to is replaced. Raises `CannotWrite`.
+    The permission bits of a file that is there are kept. A symbolic link stays, and the file it
+    leads to is replaced. Raises `CannotWrite`.
     """
     try:
         target = os.path.realpath(path)
@@ -195,15 +197,17 @@ def _mode_of_regular_file(path: str) -> int | None:
         return None
     if not stat.S_ISREG(status.st_mode):
         raise OSError(errno.EINVAL, "not a regular file")
+    if not os.access(path, os.W_OK):
+        raise OSError(errno.EACCES, "write-protected")
     return stat.S_IMODE(status.st_mode)
 
 
-def _write_through(path: str, data: bytes, mode: int | None) -> None:
+def _write_through(path: str, data: bytes | Iterable[bytes], mode: int | None) -> None:
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
     with os.fdopen(descriptor, "wb") as file:
         if mode is not None:
             os.chmod(path, mode)
-        file.write(data)
+        file.writelines([data] if isinstance(data, bytes) else data)
         file.flush()
         os.fsync(descriptor)
 

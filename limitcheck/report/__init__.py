@@ -1,8 +1,8 @@
-"""Report formats: one module each with `render(run) -> str`, imported when asked for."""
+"""Report formats: one module each with `render(run)` that gives the text in pieces."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from importlib import import_module
 
 from ..run import Run
@@ -10,11 +10,13 @@ from ..run import Run
 FORMATS: dict[str, str] = {
     "text": "text",
     "json": "json",
+    "sarif": "sarif",
+    "junit": "junit",
 }
 """Format name to module of this package."""
 
 
-def renderer(name: str) -> Callable[[Run], str]:
+def renderer(name: str) -> Callable[[Run], Iterator[str]]:
     """The function that turns a run into text of that format; raises KeyError."""
-    render: Callable[[Run], str] = import_module(f".{FORMATS[name]}", __name__).render
+    render: Callable[[Run], Iterator[str]] = import_module(f".{FORMATS[name]}", __name__).render
     return render

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import json
+from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -10,23 +10,28 @@ from .. import __version__
 from ..checks.results import FileReport
 from ..findings import Finding, Location, Suggestion
 from ..run import Run
+from .stream import LIST, stream
 
 FORMAT = 1
 
 
-def render(run: Run) -> str:
-    """The run as one JSON document."""
-    return json.dumps(document(run), indent=1, ensure_ascii=False) + "\n"
+def render(run: Run) -> Iterator[str]:
+    """The run as one JSON document, in pieces."""
+    return stream(_frame(run, LIST), map(report_dict, run.reports))
 
 
 def document(run: Run) -> dict[str, Any]:
     """The run as plain dictionaries."""
-    summary = asdict(run.summary)
+    return _frame(run, [report_dict(report) for report in run.reports])
+
+
+def _frame(run: Run, profiles: object) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "tool": {"name": "limitcheck", "version": __version__},
-        "profiles": [report_dict(report) for report in run.reports],
-        "summary": summary,
+        "profiles": profiles,
+        "summary": asdict(run.summary),
+        "stale_known": [asdict(entry) for entry in run.stale],
     }
 
 
@@ -65,6 +70,7 @@ def finding_dict(finding: Finding) -> dict[str, Any]:
         "suggestion": _suggestion(finding.suggestion) if finding.suggestion else None,
         "also": [_suggestion(suggestion) for suggestion in finding.also],
         "accepted": _accepted(finding),
+        "known": finding.known,
         "data": dict(finding.data),
     }
 

@@ -7,7 +7,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-from ..checks.results import FileReport, Summary
+from ..checks.results import FileReport, KnownFinding, Summary
 from ..findings import Confidence, Finding, KeyPath, Location
 from ..run import Run
 
@@ -24,19 +24,27 @@ def safe(text: str) -> str:
     return _UNSAFE.sub(lambda match: ascii(match[0])[1:-1], text)
 
 
-def render(run: Run) -> str:
-    """The run as text, without colour."""
-    blocks = [block for report in run.reports for block in file_blocks(report)]
-    return "\n".join([*blocks, summary_line(run.summary)]) + "\n"
+def render(run: Run) -> Iterator[str]:
+    """The run as text, in pieces, without colour."""
+    for report in run.reports:
+        for block in file_blocks(report):
+            yield block + "\n"
+    if run.stale:
+        yield stale_block(run.stale) + "\n"
+    yield summary_line(run.summary) + "\n"
 
 
 def file_blocks(report: FileReport) -> Iterator[str]:
-    """The findings of a file, explained ones folded, then the checks that were skipped."""
-    folded = folded_findings(report.findings)
-    for finding in report.findings:
+    """The findings of a file, explained ones folded, then the checks that were skipped.
+
+    Known findings are only counted, in the summary.
+    """
+    new = [finding for finding in report.findings if not finding.known]
+    folded = folded_findings(new)
+    for finding in new:
         if id(finding) not in {id(item) for items in folded.values() for item in items}:
             yield finding_block(finding, folded.get(id(finding), ()))
-    if report.skipped_checks and report.findings:
+    if report.skipped_checks and new:
         yield skipped_block(report)
 
 
@@ -135,6 +143,15 @@ def skipped_block(report: FileReport) -> str:
     return "\n".join(lines) + "\n"
 
 
+def stale_block(stale: Iterable[KnownFinding]) -> str:
+    """The entries of the file of known findings that no longer occur."""
+    lines = ["Known findings that no longer occur:"]
+    for entry in stale:
+        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at}")
+    lines += _paragraph("Write the file of known findings again: --write-known FILE.", "Do: ")
+    return "\n".join(lines) + "\n"
+
+
 def summary_line(summary: Summary) -> str:
     """The last line: what was looked at and how many findings of each grade."""
     parts = [_count(summary.profiles, "profile")]
@@ -148,6 +165,8 @@ def summary_line(summary: Summary) -> str:
     ]  # fmt: skip
     if summary.accepted:
         counts.append(f"{summary.accepted} accepted")
+    if summary.known:
+        counts.append(f"{summary.known} known")
     return f"{', '.join(parts)}: {', '.join(counts)}"
 
 

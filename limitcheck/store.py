@@ -1,0 +1,44 @@
+"""Reports of a run, kept in order: in memory while few, in a temporary file beyond that."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Iterator
+from typing import IO
+
+from .checks.results import FileReport
+
+BATCH = 500
+"""Reports that stay in memory."""
+
+
+class ReportStore:
+    """Add reports, then go through them as often as needed; memory does not grow with them."""
+
+    def __init__(self) -> None:
+        self._file: IO[bytes] | None = None
+        self._offsets: list[int] = []
+        self._recent: list[FileReport] = []
+
+    def add(self, report: FileReport) -> None:
+        """Keep a report."""
+        self._recent.append(report)
+        if len(self._recent) == BATCH:
+            self._put_away()
+
+    def __iter__(self) -> Iterator[FileReport]:
+        if self._file is not None:
+            for offset in self._offsets:
+                self._file.seek(offset)
+                yield from pickle.load(self._file)
+        yield from tuple(self._recent)
+
+    def _put_away(self) -> None:
+        if self._file is None:
+            from tempfile import TemporaryFile
+
+            self._file = TemporaryFile()  # noqa: SIM115 - lives as long as the store
+        self._file.seek(0, 2)
+        self._offsets.append(self._file.tell())
+        pickle.dump(self._recent, self._file, pickle.HIGHEST_PROTOCOL)
+        self._recent = []
