@@ -164,7 +164,7 @@ def _explain(theirs: str, body: str, at: int) -> TomlError:
     seen = repr(word[0]) if word else "the end of the " + ("line" if at < len(body) else "file")
     for start, message, advice in _WORDS:
         if theirs.startswith(start):
-            return _at(body, at, message.format(seen=seen), advice)
+            return _at(body, at, message.replace("{seen}", seen), advice)
     if _MARKS.search(theirs):
         return _at(body, at, f"did not expect {seen} inside {{...}}", _ONE_LINE)
     if _NUMERIC.search(theirs):
