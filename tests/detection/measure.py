@@ -53,7 +53,7 @@ class SlipCase:
     flagged: bool
     """An error or a warning on a field of the slip that the clean profile did not have."""
     flagged_all: bool
-    """The same of every field of the slip."""
+    """The same of every field of the slip; for the instrument: said of its unit itself."""
     confusion: bool
     """The finding is unit-confusion."""
     named: str | None
@@ -146,11 +146,12 @@ def _slip_case(kind: str, clean: Clean, slip: Slip, before: frozenset[object]) -
     ]
     if kind == "instrument":
         on_fields = [f for f in findings if f.check == CONFUSION]
-        flagged_all = bool(on_fields)
+        flagged_all = any(_on(f, path) for f in on_fields for path in slip.fields)
+        naming = on_fields
     else:
         on_fields = [f for f in findings if any(_on(f, path) for path in slip.fields)]
         flagged_all = all(any(_on(f, path) for f in findings) for path in slip.fields)
-    naming = [f for f in on_fields if _names(f, slip.fields)]
+        naming = [f for f in on_fields if _names(f, slip.fields)]
     order = Order.of(profile)
     first = naming[0] if naming else None
     return SlipCase(

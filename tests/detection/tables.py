@@ -60,7 +60,7 @@ def _clean(cases: Sequence[CleanCase]) -> Iterator[str]:
         chosen = [case for case in cases if case.as_they_occur == occurring]
         share = Share.of(case.unit_confusion for case in chosen)
         yield f"unit-confusion on {share.hits} of {share.cases}, % (95 % interval): {share}"
-        for severity in (Severity.ERROR, Severity.WARNING) if occurring else ():
+        for severity in Severity if occurring else ():
             sets = [{check for check, s in case.findings if s is severity} for case in chosen]
             yield f"any {severity.value}, %: {Share.of(map(bool, sets))}"
             for check, count in Counter(chain.from_iterable(sets)).most_common():
@@ -81,7 +81,8 @@ def _rates(cases: Sequence[SlipCase], title: str, far: bool) -> Iterator[str]:
                 f"{kind:<18}{len(chosen):>6} {flagged!s:<19}{named!s:<19}"
                 f"{alike_named.percent:>7.1f}{on_all.percent:>8.1f}"
             )
-    yield "bar=kgf: named, those two taken as one. on all: every slipped field flagged."
+    yield "bar=kgf: named, those two taken as one. on all: every slipped field flagged,"
+    yield "or unit-confusion points at the instrument's unit and not at its numbers."
 
 
 def _ambiguity(slips: Sequence[SlipCase]) -> Iterator[str]:
