@@ -27,7 +27,13 @@ from .entries import entry_beyond_field, entry_not_storable
 from .expected import expected_above_rating, expected_inverted
 from .faults import fault_unseen
 from .prediction import expected_against_prediction, gradient_peak_outside_expected
-from .ratings import part_exposed_downstream, rating_derated, rating_implausible, rating_missing
+from .ratings import (
+    part_exposed_downstream,
+    rating_derated,
+    rating_implausible,
+    rating_missing,
+    rating_raised_over_shared,
+)
 from .subject import Skip, Subject
 from .units import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
 
@@ -56,6 +62,7 @@ CHECKS: tuple[Check, ...] = (
     gradient_peak_outside_expected,
     rating_missing,
     rating_implausible,
+    rating_raised_over_shared,
     rating_derated,
     part_exposed_downstream,
     frit_not_finer_than_particles,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from ..findings import Acceptance, Finding, KeyPath, Location, Severity, path_text
 from ..policy import Policy
@@ -16,6 +17,9 @@ from .anchor import anchor
 from .results import CRASHED, FileReport, SkippedCheck
 from .units import corrected
 
+if TYPE_CHECKING:
+    from ..profile.shared import SharedPart
+
 Locate = Callable[[KeyPath], Location | None]
 
 
@@ -23,14 +27,15 @@ def check_file(
     file: ProfileFile, policy: Policy, today: date, checks: Sequence[Check] = CHECKS
 ) -> FileReport:
     """Every finding of one readable profile, with places."""
-    findings, skipped = check_profile(file.profile, policy, today, checks)
+    shared = file.merged.parts if file.merged is not None else None
+    findings, skipped = check_profile(file.profile, policy, today, checks, shared)
     placed = tuple(
         replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
         for finding in findings
     )
     return FileReport(
         file.path, file.sha256, file.profile.method.id, file.profile.instrument.id,
-        "findings" if placed else "ok", placed, skipped,
+        "findings" if placed else "ok", placed, skipped, file.uses,
     )  # fmt: skip
 
 
@@ -40,20 +45,23 @@ def unreadable(error: UnreadableProfile) -> FileReport:
 
 
 def check_profile(
-    profile: Profile, policy: Policy, today: date, checks: Sequence[Check] = CHECKS
+    profile: Profile,
+    policy: Policy,
+    today: date,
+    checks: Sequence[Check] = CHECKS,
+    shared: Mapping[int, SharedPart] | None = None,
 ) -> tuple[tuple[Finding, ...], tuple[SkippedCheck, ...]]:
     """Findings in report order, and the checks that could not run; no places are looked up."""
-    findings, skipped = _run(profile, policy, today, checks)
+    subject = Subject(profile, policy, today, shared or {})
+    findings, skipped = _run(subject, checks)
     confused = [f for f in findings if f.check == "unit-confusion"]
     if confused:
-        findings = _with_explained(findings, confused, profile, policy, today, checks)
+        findings = _with_explained(findings, confused, subject, checks)
     return tuple(_finish(findings, profile.accepted, policy, today)), tuple(skipped)
 
 
-def _run(
-    profile: Profile, policy: Policy, today: date, checks: Sequence[Check]
-) -> tuple[list[Finding], list[SkippedCheck]]:
-    subject = Subject(profile, policy, today)
+def _run(subject: Subject, checks: Sequence[Check]) -> tuple[list[Finding], list[SkippedCheck]]:
+    policy = subject.policy
     findings: list[Finding] = []
     skipped: list[SkippedCheck] = []
     for check in checks:
@@ -71,16 +79,11 @@ def _run(
 
 
 def _with_explained(
-    findings: list[Finding],
-    confused: list[Finding],
-    profile: Profile,
-    policy: Policy,
-    today: date,
-    checks: Sequence[Check],
+    findings: list[Finding], confused: list[Finding], subject: Subject, checks: Sequence[Check]
 ) -> list[Finding]:
     """The findings, where the first about units lists those that correcting the units settles."""
     suggestions = [s for finding in confused for s in (finding.suggestion, *finding.also) if s]
-    after, _ = _run(corrected(profile, suggestions), policy, today, checks)
+    after, _ = _run(replace(subject, profile=corrected(subject.profile, suggestions)), checks)
     left = {(finding.check, finding.path) for finding in after}
     settled = [
         [finding.check, *finding.path]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity, Suggestion
-from ..profile.hardware import column_index
+from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
 from ..units import show
 from .cutoffs import HIGH
@@ -60,6 +60,29 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
             suggestion=None if meant is None else
             Suggestion(path, part.rating.number, meant, meant),
         )  # fmt: skip
+
+
+def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
+    """A profile gives a part a higher rating than the shared description it uses.
+
+    At the bench: the description was read from the plate once, for everyone; a higher number
+    in one profile lets that method overload the part.
+    Do: remove the override, correct the description if the part was changed, or accept the
+    finding with the reason.
+    Source: the two files; the comparison is exact.
+    """
+    for index, shared in subject.shared.items():
+        part = subject.profile.flow_path[index]
+        for key, holds, described in raised_ratings(part, shared.part):
+            path = ("flow_path", index, key)
+            yield Finding(
+                "rating-raised-over-shared", Severity.ERROR,
+                f"The {part.name} is given {holds}, more than {described} in the description it "
+                "uses.",
+                "Remove the override, correct the description, or accept this with the reason.",
+                path,
+                related=(Related(path, f"described as {described}", shared.locate(key)),),
+            )  # fmt: skip
 
 
 def rating_derated(subject: Subject) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..findings import Finding, Severity
+from ..profile.load import Used
 
 CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""
@@ -30,6 +31,8 @@ class FileReport:
     status: str
     findings: tuple[Finding, ...]
     skipped_checks: tuple[SkippedCheck, ...] = ()
+    uses: tuple[Used, ...] = ()
+    """The files of shared descriptions it takes values from."""
 
 
 @dataclass(frozen=True, slots=True)

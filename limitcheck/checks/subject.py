@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from ..confusion import Evidence, Predicted
 from ..findings import KeyPath, Suggestion
@@ -15,6 +17,9 @@ from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
+if TYPE_CHECKING:
+    from ..profile.shared import SharedPart
+
 
 class Skip(Exception):
     """Raised by a check that lacks what it needs; the reason is shown to the user."""
@@ -22,11 +27,16 @@ class Skip(Exception):
 
 @dataclass(frozen=True)
 class Subject:
-    """A profile under a policy on a day."""
+    """A profile under a policy on a day.
+
+    `shared` holds, by place in the flow path, the shared descriptions of parts whose rating
+    the profile overrides.
+    """
 
     profile: Profile
     policy: Policy
     today: date
+    shared: Mapping[int, SharedPart] = field(default_factory=dict)
 
     @cached_property
     def margins(self) -> Margins:

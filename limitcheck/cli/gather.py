@@ -3,29 +3,60 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from fnmatch import fnmatch
 from pathlib import Path
 
+from ..profile.load import UnreadableProfile, decode, is_description, parse_text, read_file
 from ..run import Target
 from ..settings import policy_for
-from .output import Refused
+from .output import Refused, complain
+
+_FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
 def targets(paths: Iterable[str]) -> Iterator[Target]:
     """The named files, and every *.toml below the named folders in a stable order.
 
+    A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
-        found = _below(path) if os.path.isdir(path) else [Target(path)]
+        found = _below(path) if os.path.isdir(path) else _named(path)
         for target in found:
             key = os.path.realpath(target.path)
             if key not in seen:
                 seen.add(key)
                 yield target
+
+
+def _named(path: str) -> Iterable[Target]:
+    try:
+        content = read_file(path)
+        described = _FORMAT.search(content) is None and is_description(
+            parse_text(decode(content, path), path)
+        )
+    except UnreadableProfile:
+        described = False
+    return _users(path) if described else [Target(path)]
+
+
+def _users(path: str) -> Iterator[Target]:
+    """The profiles that use a description, in its repository; raises for a faulty one."""
+    from ..profile.shared import files_used, load_description, root_of
+
+    real, root = os.path.realpath(path), root_of(path)
+    found = False
+    for target in _below(os.path.relpath(root)):
+        if real in files_used(target.path):
+            found = True
+            yield target
+    if not found:
+        load_description(path)
+        complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 
 def _below(folder: str) -> Iterator[Target]:

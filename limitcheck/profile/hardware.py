@@ -6,13 +6,17 @@ the first point the first rating holds, after the last the last one (nothing hig
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeAlias
 
 from ..findings import KeyPath
 from ..units import Flow, Pressure, Temperature
 from .model import Part, Profile
+
+Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
+"""A derating table: up to this flow or temperature, this rating."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,18 +69,50 @@ def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
     return min(parts, key=lambda part: part.pressure.value, default=None)
 
 
+def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]]:
+    """Where a part's ratings are above those of its description: key, its value, theirs.
+
+    Derating tables are compared at every point of both; a table that is taken away no longer
+    lowers the rating.
+    """
+    if described.rating is not None and part.rating is not None and part.rating > described.rating:
+        yield "rating", str(part.rating), str(described.rating)
+    for key, points, lower in (
+        ("rating_at_flow", _flow_points(part), _flow_points(described)),
+        ("rating_at_temperature", _temperature_points(part), _temperature_points(described)),
+    ):
+        if points == lower or not lower:
+            continue
+        for at in sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value):
+            least = _derate("", at, lower, ()).pressure
+            if not points:
+                yield key, f"no lower rating at {at}", str(least)
+            elif _derate("", at, points, ()).pressure > least:
+                yield key, f"{_derate('', at, points, ()).pressure} at {at}", str(least)
+            else:
+                continue
+            break
+
+
+def _flow_points(part: Part) -> Points:
+    return [(point.flow, point.rating) for point in part.rating_at_flow]
+
+
+def _temperature_points(part: Part) -> Points:
+    return [(point.temperature, point.rating) for point in part.rating_at_temperature]
+
+
 def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
     conditions, at = profile.conditions, ("flow_path", index)
     deratings = []
     flow = conditions.flow if conditions is not None else None
     temperature = conditions.temperature if conditions is not None else None
     if flow is not None and part.rating_at_flow:
-        flows = [(point.flow, point.rating) for point in part.rating_at_flow]
-        deratings.append(_derate("flow", flow, flows, (*at, "rating_at_flow")))
+        deratings.append(_derate("flow", flow, _flow_points(part), (*at, "rating_at_flow")))
     if temperature is not None and part.rating_at_temperature:
-        temperatures = [(point.temperature, point.rating) for point in part.rating_at_temperature]
+        points = _temperature_points(part)
         deratings.append(
-            _derate("temperature", temperature, temperatures, (*at, "rating_at_temperature"))
+            _derate("temperature", temperature, points, (*at, "rating_at_temperature"))
         )
     stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
     if part.rating is not None:
@@ -90,7 +126,7 @@ def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
 def _derate(
     by: str,
     at: Flow | Temperature,
-    points: Sequence[tuple[Flow | Temperature, Pressure]],
+    points: Points,
     path: KeyPath,
 ) -> Derating:
     ordered = sorted(points, key=lambda point: point[0].value)

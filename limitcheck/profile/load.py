@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import stat
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationError
 
@@ -17,7 +19,11 @@ from .errors import explain
 from .model import Profile, validate_profile
 from .source import Source, TomlError, parse
 
+if TYPE_CHECKING:
+    from .shared import Merged
+
 CHECK = "unreadable-profile"
+_USE = re.compile(r"\buse[\"']?[ \t]*=")
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
 
@@ -30,19 +36,38 @@ class UnreadableProfile(Exception):
         self.path = path
         self.findings = findings
 
+    def __reduce__(self) -> tuple[type[UnreadableProfile], tuple[str, tuple[Finding, ...]]]:
+        return type(self), (self.path, self.findings)  # from one process to another
+
 
 class NotAProfile(Exception):
     """A readable TOML file with neither `format` nor `[instrument]`: some other file."""
 
 
+class Used(NamedTuple):
+    """A file of shared descriptions that a profile takes values from."""
+
+    path: str
+    sha256: str
+
+
 @dataclass(frozen=True)
 class ProfileFile:
-    """A profile with the text it came from; `path` is the name shown to the user."""
+    """A profile with the text it came from; `path` is the name shown to the user.
+
+    `merged` is there where the profile takes values from shared descriptions.
+    """
 
     path: str
     text: str
     sha256: str
     profile: Profile
+    merged: Merged | None = None
+
+    @property
+    def uses(self) -> tuple[Used, ...]:
+        """The files of shared descriptions it takes values from."""
+        return self.merged.uses if self.merged is not None else ()
 
     @cached_property
     def source(self) -> Source:
@@ -51,6 +76,8 @@ class ProfileFile:
 
     def locate(self, path: KeyPath) -> Location:
         """Where the value of a key path, or the nearest table around it, stands."""
+        if self.merged is not None:
+            return self.merged.locate(path)
         return place(self.path, self.source, path)
 
 
@@ -74,22 +101,40 @@ def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
 def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
     """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
     text = decode(content, name)
-    try:
-        data = parse(text)
-    except TomlError as error:
-        line = Source(text).line_text(error.line)
-        at = Location(name, error.line, error.column, error.line, error.column + 1, line)
-        raise UnreadableProfile(name, (_unreadable(error.message, error.advice, at),)) from None
-    if "format" not in data and "instrument" not in data:
+    data = parse_text(text, name)
+    if "format" not in data and ("instrument" not in data or is_description(data)):
         if only_profiles:
             raise NotAProfile(name)
         at = Location(name, 1, 1, 1, 1)
-        raise UnreadableProfile(name, (_not_a_profile(at),))
+        raise UnreadableProfile(name, (_not_a_profile(at, described=is_description(data)),))
+    values: Mapping[str, Any] = data
+    merged = None
+    if _USE.search(text):
+        from .shared import merge
+
+        merged = merge(data, name, text)
+        values = merged.data
     try:
-        profile = validate_profile(data)
+        profile = validate_profile(values)
     except ValidationError as error:
-        raise UnreadableProfile(name, _all_errors(error, data, name, text)) from None
-    return ProfileFile(name, text, hashlib.sha256(content).hexdigest(), profile)
+        locate = merged.locate if merged else partial(place, name, Source(text))
+        raise UnreadableProfile(name, _all_errors(error, values, locate)) from None
+    return ProfileFile(name, text, hashlib.sha256(content).hexdigest(), profile, merged)
+
+
+def is_description(data: Mapping[str, Any]) -> bool:
+    """Whether a document only describes an instrument or parts for profiles to use."""
+    return bool(data) and data.keys() <= {"instrument", "flow_path"}
+
+
+def parse_text(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text; raises UnreadableProfile that says where it is not TOML."""
+    try:
+        return parse(text)
+    except TomlError as error:
+        line = Source(text).line_text(error.line)
+        at = Location(name, error.line, error.column, error.line, error.column + 1, line)
+        raise UnreadableProfile(name, (unreadable(error.message, error.advice, at),)) from None
 
 
 def read_file(path: str | Path) -> bytes:
@@ -134,36 +179,42 @@ def decode(content: bytes, name: str) -> str:
         column = len(before) - (before.rfind("\n") + 1) + 1
         at = Location(name, line, column, line, column + 1)
         byte = f"byte 0x{content[error.start]:02x} is not UTF-8"
-        raise UnreadableProfile(name, (_unreadable(byte, "save the file as UTF-8", at),)) from None
+        raise UnreadableProfile(name, (unreadable(byte, "save the file as UTF-8", at),)) from None
 
 
 def _all_errors(
-    error: ValidationError, data: dict[str, Any], name: str, text: str
+    error: ValidationError, data: Mapping[str, Any], locate: Callable[[KeyPath], Location]
 ) -> tuple[Finding, ...]:
-    source = Source(text)
     findings = [
-        _unreadable(
-            problem.message, problem.advice, place(name, source, problem.path), problem.path
-        )
+        unreadable(problem.message, problem.advice, locate(problem.path), problem.path)
         for problem in explain(error, data)
     ]
     return tuple(sorted(findings, key=_position))
 
 
-def _position(finding: Finding) -> tuple[int, int]:
-    return (finding.location.line, finding.location.column) if finding.location else (0, 0)
+def _position(finding: Finding) -> tuple[str, int, int]:
+    at = finding.location
+    return (at.file, at.line, at.column) if at else ("", 0, 0)
 
 
-def _unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
+def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
+    """The finding that a file cannot be used as it is."""
     return Finding(CHECK, Severity.ERROR, message, advice, path, location=at)
 
 
 def _file_error(name: str, message: str, advice: str) -> UnreadableProfile:
-    return UnreadableProfile(name, (_unreadable(message, advice, Location(name, 1, 1, 1, 1)),))
+    return UnreadableProfile(name, (unreadable(message, advice, Location(name, 1, 1, 1, 1)),))
 
 
-def _not_a_profile(at: Location) -> Finding:
-    return _unreadable(
+def _not_a_profile(at: Location, *, described: bool) -> Finding:
+    if described:
+        return unreadable(
+            "this describes an instrument or parts for profiles to use; it is not a profile",
+            "a profile begins with format = 1 and [method]; to check those that use this file: "
+            "limitcheck check FILE",
+            at,
+        )
+    return unreadable(
         "neither `format` nor [instrument] is here, so this is not a profile",
         "begin with format = 1; limitcheck new --list names starting profiles",
         at,

@@ -55,8 +55,9 @@ class Method(Table):
 
 
 class Instrument(Table):
-    """`[instrument]`: what the front panel shows and takes."""
+    """`[instrument]`: what the front panel shows and takes; `use` names a shared description."""
 
+    use: Text | None = None
     id: Text
     pressure_unit: Annotated[str, UnitField()]
     display_step: PositiveNumber | None = None
@@ -152,8 +153,9 @@ class Resistance(Table):
 
 
 class Part(Table):
-    """What every part of the flow path has."""
+    """What every part of the flow path has; `use` names a shared description of it."""
 
+    use: Text | None = None
     part: str
     label: Text | None = None
     rating: PressureQuantity | None = None

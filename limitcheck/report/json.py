@@ -17,22 +17,14 @@ FORMAT = 1
 
 def render(run: Run) -> Iterator[str]:
     """The run as one JSON document, in pieces."""
-    return stream(_frame(run, LIST), map(report_dict, run.reports))
-
-
-def document(run: Run) -> dict[str, Any]:
-    """The run as plain dictionaries."""
-    return _frame(run, [report_dict(report) for report in run.reports])
-
-
-def _frame(run: Run, profiles: object) -> dict[str, Any]:
-    return {
+    frame = {
         "format": FORMAT,
         "tool": {"name": "limitcheck", "version": __version__},
-        "profiles": profiles,
+        "profiles": LIST,
         "summary": asdict(run.summary),
         "stale_known": [asdict(entry) for entry in run.stale],
     }
+    return stream(frame, map(report_dict, run.reports))
 
 
 def report_dict(report: FileReport) -> dict[str, Any]:
@@ -43,6 +35,7 @@ def report_dict(report: FileReport) -> dict[str, Any]:
         "method": report.method,
         "instrument": report.instrument,
         "status": report.status,
+        "uses": [{"path": _text(used.path), "sha256": used.sha256} for used in report.uses],
         "findings": [finding_dict(finding) for finding in report.findings],
         "skipped_checks": [asdict(skipped) for skipped in report.skipped_checks],
     }
