@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .flow_path import drops, scaled
+from .flow_path import Segment, State, drops, scaled
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
@@ -57,10 +58,23 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
     ready = system(profile, at)
     place = next(i for i, part in enumerate(profile.flow_path) if part.part == "column")
-    percent_b = predict_system(ready).highest.percent_b
-    if len(ready.programme) > 1:
-        percent_b = round(percent_b, 2)
-    state, segments = ready.at(percent_b), ready.path.segments
+    segments, factor = ready.path.segments, 1.0
+    for _ in range(2):  # a gradient's peak moves a little with the column's share
+        path = ready.path._replace(segments=scaled(segments, {place: factor}))
+        percent_b = predict_system(ready._replace(path=path)).highest.percent_b
+        if len(ready.programme) > 1:
+            percent_b = round(percent_b, 2)
+        state = ready.at(percent_b)
+        others, factor = _solve(segments, place, state, reading)
+    column = [segment for segment in segments if segment.place == place]
+    alone = drops(scaled(column, {place: factor}), state)[0].pressure
+    return Calibration(alone, percent_b, others, factor)
+
+
+def _solve(
+    segments: Sequence[Segment], place: int, state: State, reading: float
+) -> tuple[float, float]:
+    """Pressure of the other parts [Pa], and the factor [-] on one that meets the reading [Pa]."""
 
     def total(factor: float) -> float:
         return sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
@@ -80,6 +94,4 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
             low = middle
         else:
             high = middle
-    column = [segment for segment in segments if segment.place == place]
-    alone = drops(scaled(column, {place: high}), state)[0].pressure
-    return Calibration(alone, percent_b, others, high)
+    return others, high

@@ -102,10 +102,14 @@ def viscosity_ratio_error(
 
     Parameters
     ----------
-    first, second : Liquid
-        The two liquids
-    first_temperature, second_temperature : float
-        Their temperatures [K]
+    first : Liquid
+        One liquid
+    first_temperature : float
+        Its temperature [K]
+    second : Liquid
+        The other liquid
+    second_temperature : float
+        Its temperature [K]
 
     Returns
     -------

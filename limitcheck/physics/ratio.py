@@ -69,10 +69,14 @@ def between(
 
     Parameters
     ----------
-    segments, changed : sequence of Segment
-        The same parts before and after, in the same order [1/m^3]
-    state, then : State
-        What runs through them before and after
+    segments : sequence of Segment
+        The parts before [1/m^3]
+    state : State
+        What runs through them before
+    changed : sequence of Segment
+        The same parts after, in the same order [1/m^3]
+    then : State
+        What runs through them after
 
     Returns
     -------

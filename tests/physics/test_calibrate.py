@@ -1,0 +1,61 @@
+"""A reading backs out the column, and predicting with the result gives the reading back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from limitcheck.cli.predict import certificate, parse_change
+from limitcheck.physics.calibrate import calibrate
+from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import system
+from tests.physics.profiles import COLUMN, GRADIENT, PARTS, PUMP, column, conditions, profile
+
+
+def _back(bar: float, at: str | None = None, **wanted: str) -> float:
+    """The central prediction [bar] with the printed line pasted in."""
+    made = profile(**wanted)
+    change, typed = parse_change(at)
+    found = calibrate(made, 1e5 * bar, change)
+    line = certificate(made, found, "bar", typed, system(made, change))
+    pasted = column(certificate=line.removeprefix("certificate = "))
+    parts = [pasted if part == COLUMN else part for part in PARTS]
+    return 1e-5 * predict(profile(*parts, **wanted), change).central
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(20, 1500))
+def test_gives_the_reading_back(bar: float) -> None:
+    assert _back(bar) == pytest.approx(bar, rel=2e-5)
+
+
+def test_gives_the_reading_back_under_another_condition() -> None:
+    at = "flow=2 mL/min, temperature=45 degC, percent-b=60"
+    assert _back(152, at) == pytest.approx(152, rel=2e-5)
+
+
+def test_a_gradient_is_calibrated_at_its_peak() -> None:
+    assert _back(152, conditions=GRADIENT) == pytest.approx(152, rel=1e-4)
+
+
+def test_one_solvent() -> None:
+    alone = conditions(solvent_b="", percent_b="")
+    assert _back(152, conditions=alone) == pytest.approx(152, rel=2e-5)
+
+
+def test_the_interval_narrows_around_it() -> None:
+    found = calibrate(profile(), 80e5)
+    assert found.others + found.pressure == pytest.approx(80e5, rel=0.01)
+    assert found.factor == pytest.approx(1.29, abs=0.05)
+
+
+def test_reading_below_the_rest_of_the_flow_path() -> None:
+    with pytest.raises(CannotPredict, match="besides the column alone"):
+        calibrate(profile(), 5e5)
+
+
+def test_two_columns_cannot_be_told_apart() -> None:
+    with pytest.raises(CannotPredict, match="several columns"):
+        calibrate(profile(PUMP, COLUMN, COLUMN), 100e5)

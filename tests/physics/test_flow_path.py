@@ -1,0 +1,180 @@
+"""Parts as resistances: columns, certificates, tubes, measured parts, and what is refused."""
+
+from __future__ import annotations
+
+from math import exp, log
+
+import pytest
+
+from limitcheck.physics.column import bed_resistance
+from limitcheck.physics.flow_path import drops, turbulent
+from limitcheck.physics.liquid import CannotPredict, Liquid, liquid, viscosity_ratio_error
+from limitcheck.physics.predict import predict
+from limitcheck.physics.solvents import pressure_rise
+from limitcheck.physics.system import Change, system
+from limitcheck.physics.tubing import tube_resistance
+from limitcheck.physics.viscosity import viscosity
+from tests.physics.profiles import CELL, COLUMN, GRADIENT, PUMP, column, conditions, profile
+
+ML_MIN = 1e-6 / 60
+CERTIFICATE = (
+    '{pressure = "88 bar", flow = "1.0 mL/min", temperature = "25 degC", '
+    'solvent_b = "acetonitrile", percent_b = 60}'
+)
+
+
+def test_resistances_are_those_of_the_correlations() -> None:
+    path = system(profile()).path
+    assert [segment.name for segment in path.segments] == [
+        "tubing (first)", "tubing (second)", "column",
+    ]  # fmt: skip
+    first, second, bed = path.segments
+    assert first.resistance == tube_resistance(0.6, 0.17e-3)
+    assert second.resistance == tube_resistance(0.3, 0.12e-3)
+    assert bed.resistance == bed_resistance(0.15, 4.6e-3, 5e-6)
+    assert [segment.heated for segment in path.segments] == [False, False, True]
+    assert path.left_out == ("pump", "injector", "detector cell")
+
+
+def test_columns_are_warm_and_tubes_at_ambient() -> None:
+    """By hand: R eta F at 35 and 21 degC with the rise of viscosity under pressure."""
+    ready = system(profile())
+    found = drops(ready.path.segments, ready.state)
+    mixed = ready.state.liquid
+    outlet = 0.0
+    for segment, drop in reversed(list(zip(ready.path.segments, found, strict=True))):
+        kelvin = 308.15 if segment.heated else 294.15
+        mean = outlet + drop.pressure / 2
+        eta = viscosity(*mixed, kelvin) * exp(pressure_rise(*mixed, kelvin).exponent(mean))
+        assert drop.pressure == pytest.approx(segment.resistance * eta * ML_MIN, rel=1e-6)
+        outlet += drop.pressure
+
+
+def test_rise_under_pressure_against_the_exact_integral() -> None:
+    """ln eta = a p: the drop with an open outlet is -ln(1 - a dP0) / a (Barus)."""
+    methanol = conditions(solvent_a='"methanol"', solvent_b="", percent_b="", flow='"5 mL/min"')
+    ready = system(profile(PUMP, COLUMN, conditions=methanol))
+    at_zero = ready.path.segments[0].resistance * viscosity("methanol", 1.0, 308.15) * 5 * ML_MIN
+    found = drops(ready.path.segments, ready.state)[0].pressure
+    slope = pressure_rise("methanol", 1.0, 308.15).exponent(found / 2) / (found / 2)
+    assert found > 1.04 * at_zero
+    assert found == pytest.approx(-log(1 - slope * at_zero) / slope, rel=2e-3)
+
+
+def test_certificate_gives_its_own_pressure_back_at_its_own_conditions() -> None:
+    same = conditions(temperature='"25 degC"', percent_b="60")
+    found = predict(profile(PUMP, column(certificate=CERTIFICATE), conditions=same))
+    assert found.central == pytest.approx(88e5, rel=1e-6)
+    assert found.high / found.low < 1.25
+
+
+def test_certificate_is_far_narrower_than_the_bed_model() -> None:
+    certified = predict(profile(PUMP, column(certificate=CERTIFICATE)))
+    assumed = predict(profile(PUMP, COLUMN))
+    assert certified.high / certified.low < 1.3
+    assert assumed.high / assumed.low > 1.7
+
+
+def test_superficially_porous_particles_have_the_same_space_between_them() -> None:
+    shell = profile(PUMP, column(particle='"superficially porous"'))
+    assert predict(shell).central == predict(profile(PUMP, COLUMN)).central
+
+
+def test_monolith_only_by_certificate() -> None:
+    with pytest.raises(CannotPredict, match="monolith"):
+        predict(profile(PUMP, column(particle='"monolith"')))
+    certified = profile(PUMP, column(particle='"monolith"', certificate=CERTIFICATE))
+    assert predict(certified).central > 0
+
+
+def test_guard_column_adds_its_bed() -> None:
+    guard = column(part='"guard column"', length='"15 mm"')
+    with_guard = predict(profile(PUMP, guard, COLUMN)).central
+    assert with_guard == pytest.approx(1.1 * predict(profile(PUMP, COLUMN)).central, rel=3e-3)
+
+
+def test_certificate_of_a_gradient_method_needs_its_composition() -> None:
+    bare = '{pressure = "88 bar", flow = "1.0 mL/min"}'
+    found = predict(profile(PUMP, column(certificate=bare), conditions=GRADIENT))
+    assert any("not used" in reason for reason in found.reasons)
+    isocratic = predict(profile(PUMP, column(certificate=bare)))
+    assert isocratic.central == pytest.approx(88e5, rel=1e-6)
+
+
+def test_measured_part_scales_with_flow_and_viscosity() -> None:
+    cell = (
+        '{part = "detector cell", resistance_at = {pressure = "5 bar", flow = "1.0 mL/min", '
+        'temperature = "25 degC", solvent_a = "water", percent_b = 0}}'
+    )
+    found = predict(profile(PUMP, COLUMN, cell), Change(flow=2 * ML_MIN))
+    share = next(share for share in found.budget if share.name == "detector cell")
+    ratio = viscosity("acetonitrile", 0.18, 294.15) / viscosity("water", 0.0, 298.15)
+    assert share.central == pytest.approx(2 * 5e5 * ratio, rel=0.005)
+
+
+def test_reynolds_number_is_checked() -> None:
+    tube = '{part = "tubing", length = "1 m", bore = "0.13 mm"}'
+    fast = conditions(flow='"20 mL/min"')
+    ready = system(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))
+    assert [name for name, number in turbulent(ready.path.segments, ready.state)] == ["tubing"]
+    found = predict(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))
+    assert found.extrapolated
+    assert any("Reynolds" in reason for reason in found.reasons)
+
+
+@pytest.mark.parametrize(
+    ("fields", "reason"),
+    [
+        ({"flow": ""}, "no conditions.flow"),
+        ({"temperature": "", "ambient": ""}, "no conditions.temperature"),
+        ({"solvent_a": ""}, "no conditions.solvent_a"),
+        ({"solvent_a": '"mercury"'}, 'no viscosity data for solvent_a "mercury"'),
+        ({"solvent_a": '"methanol"'}, "methanol mixed with acetonitrile"),
+        ({"solvent_b": '"tetrahydrofuran"'}, "tetrahydrofuran mixed with water"),
+        ({"percent_b": ""}, "neither percent_b nor gradient"),
+        ({"temperature": '"150 degC"'}, "no viscosity data at 150 degC"),
+        ({"flow": '"1e30 mL/min"'}, "more than 10 million bar"),
+    ],
+)
+def test_what_is_missing_is_named(fields: dict[str, str], reason: str) -> None:
+    with pytest.raises(CannotPredict, match=reason):
+        predict(profile(conditions=conditions(**fields)))
+
+
+def test_column_without_geometry() -> None:
+    with pytest.raises(CannotPredict, match="no column geometry"):
+        predict(profile(PUMP, column(length=""), CELL))
+
+
+@pytest.mark.parametrize("size", ["1e-30 mm", "1e30 m"])
+def test_absurd_sizes_are_no_crash(size: str) -> None:
+    tube = f'{{part = "tubing", length = "{size}", bore = "{size}"}}'
+    bed = column(length=f'"{size}"', bore=f'"{size}"', particle_size=f'"{size}"')
+    for parts in ((PUMP, tube, COLUMN), (PUMP, bed)):
+        if size.startswith("1e-"):
+            with pytest.raises(CannotPredict, match="10 million bar"):
+                predict(profile(*parts))
+        else:
+            assert predict(profile(*parts)).central < 1e8
+
+
+def test_liquids() -> None:
+    assert liquid("Water", None, 0) == Liquid("water", 1.0)
+    assert liquid("water", "methanol", 0) == Liquid("methanol", 0.0)
+    assert liquid("acetonitrile", "water", 100) == Liquid("acetonitrile", 0.0)
+    assert liquid("acetonitrile", "acetonitrile", 40) == Liquid("acetonitrile", 1.0)
+    assert liquid("methanol", "acetonitrile", 0) == Liquid("methanol", 1.0)
+    assert liquid("methanol", "acetonitrile", 100) == Liquid("acetonitrile", 1.0)
+    assert liquid("water", "tetrahydrofuran", 100) == Liquid("tetrahydrofuran", 1.0)
+
+
+def test_ratio_error_cancels_where_nothing_changes() -> None:
+    half = Liquid("methanol", 0.5)
+    assert viscosity_ratio_error(half, 300, half, 300) == 0
+    near = viscosity_ratio_error(half, 300, half, 301)
+    far = viscosity_ratio_error(half, 300, half, 315)
+    assert 0 < near < far
+    acetonitrile = Liquid("acetonitrile", 0.5)
+    assert viscosity_ratio_error(half, 300, acetonitrile, 300) > near
+    water = Liquid("acetonitrile", 0.0)
+    assert viscosity_ratio_error(Liquid("methanol", 0.0), 300, water, 300) == 0
