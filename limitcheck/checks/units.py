@@ -41,7 +41,8 @@ def _confused(
     broken = verdict.declared.broken
     if verdict.ties:
         confidence = Confidence.POSSIBLE
-    elif verdict.clear and broken:
+    elif verdict.clear and broken and group in (HIGH, LOW, EXPECTED):
+        # A rating plate or a front panel must be looked at, however clear the numbers are.
         confidence = Confidence.CERTAIN
     else:
         confidence = Confidence.LIKELY

@@ -33,6 +33,15 @@ def command(
         str | None,
         typer.Option(metavar="FILE", help="Write the findings to FILE, known from now on."),
     ] = None,
+    fix: Annotated[
+        bool, typer.Option("--fix", help="Correct mistyped numbers where that is certain.")
+    ] = False,
+    fix_likely: Annotated[
+        bool, typer.Option("--fix-likely", help="As --fix, and where it is likely.")
+    ] = False,
+    diff: Annotated[
+        bool, typer.Option("--diff", help="Show what --fix would change; write nothing.")
+    ] = False,
     jobs: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, help="Processes; default: one a processor."),
@@ -56,7 +65,7 @@ def command(
     from ..run import check_content, check_targets
     from ..settings import policy_for
     from .gather import targets
-    from .output import emit
+    from .output import Refused, emit
     from .outputs import parse_outputs, render_checked, write_outputs
     from .progress import progress_line
 
@@ -72,6 +81,17 @@ def command(
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0]) / "any" if Path(paths[0]).is_dir() else Path(paths[0]))
     result = replace(result, fail_on=grade or policy.fail_on)
+    if diff or fix or fix_likely:
+        from .fix import show_fixes, write_fixes
+
+        if paths == ["-"]:
+            raise Refused("standard input cannot be corrected", "name the file")
+        if diff and format != "text":
+            raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
+        if diff:
+            show_fixes(result, policy_for, today, likely=fix_likely)
+        else:
+            result = write_fixes(result, policy_for, today, likely=fix_likely)
     if write_known is not None:
         from .known import write_known_file
 

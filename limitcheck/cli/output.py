@@ -32,7 +32,7 @@ def emit(text: str | Iterable[str]) -> None:
 
 def complain(message: str, advice: str = "") -> None:
     """Print an error to standard error, with what to do."""
-    from ..report.text import safe
+    from ..report.lines import safe
 
     lines = [safe(message), *([f"  Do: {safe(advice)}"] if advice else [])]
     print("\n".join(lines), file=sys.stderr)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from importlib import import_module
+from typing import TYPE_CHECKING
 
-from ..run import Run
+if TYPE_CHECKING:
+    from ..run import Run
 
 FORMATS: dict[str, str] = {
     "text": "text",

@@ -2,26 +2,13 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 import unicodedata
 from collections.abc import Iterable, Iterator
 
 from ..checks.results import FileReport, KnownFinding, Summary
 from ..findings import Confidence, Finding, KeyPath, Location
 from ..run import Run
-
-WIDTH = 80
-_UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
-
-
-def safe(text: str) -> str:
-    """Text with every character that could steer a terminal written as an escape.
-
-    >>> safe("a" + chr(27) + "[2J")
-    'a\\\\x1b[2J'
-    """
-    return _UNSAFE.sub(lambda match: ascii(match[0])[1:-1], text)
+from .lines import WIDTH, safe, wrap
 
 
 def render(run: Run) -> Iterator[str]:
@@ -126,10 +113,7 @@ def _columns(text: str) -> int:
 
 
 def _paragraph(text: str, label: str = "") -> list[str]:
-    return textwrap.wrap(
-        safe(text), WIDTH, initial_indent=f"  {label}", subsequent_indent="  ",
-        break_on_hyphens=False, break_long_words=False,
-    )  # fmt: skip
+    return wrap(text, f"  {label}", "  ")
 
 
 def skipped_block(report: FileReport) -> str:

@@ -1,0 +1,67 @@
+"""`limitcheck entry`: the analyst is about to type a number as a cutoff."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def command(
+    value: Annotated[str, typer.Argument(metavar="VALUE", help="The number as it would be typed.")],
+    profile: Annotated[
+        str | None, typer.Option(metavar="FILE", help="The method's profile.")
+    ] = None,
+    low: Annotated[bool, typer.Option("--low", help="It is the low cutoff.")] = False,
+    unit: Annotated[
+        str | None,
+        typer.Option(metavar="UNIT", help="What the instrument shows, without a profile."),
+    ] = None,
+    expected_low: Annotated[
+        str | None, typer.Option(metavar="PRESSURE", help="Lowest normal pressure.")
+    ] = None,
+    expected_high: Annotated[
+        str | None, typer.Option(metavar="PRESSURE", help="Highest normal pressure.")
+    ] = None,
+    rating: Annotated[
+        list[str] | None,
+        typer.Option(metavar="PRESSURE", help="Rating of a part, pump to column; may be repeated."),
+    ] = None,
+    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+) -> int:
+    """May this number be typed as a cutoff? If not, what is?
+
+    Exit code: 0 it may, 1 it should not, 2 something given cannot be used.
+
+    \b
+    Example: limitcheck entry 35 --profile profiles/conventional-bar.toml
+    Example: limitcheck entry 35 --unit bar --expected-low 180 --expected-high 230
+             --rating "400 bar"
+    """
+    from datetime import date
+    from pathlib import Path
+
+    from ..entry import UnusableEntry, ask, described
+    from ..profile.load import load
+    from ..report.entry import render_json, render_text
+    from ..settings import policy_for
+    from .output import Refused, emit
+
+    if format not in ("text", "json"):
+        raise Refused(f'there is no format "{format}" here', "write text or json")
+    if profile is not None and (unit or expected_low or expected_high or rating):
+        raise Refused(
+            "--profile already says unit, expected pressure and ratings",
+            "give either --profile or the others",
+        )
+    try:
+        if profile is not None:
+            known = load(profile).profile
+        else:
+            known = described(unit, expected_low, expected_high, rating or [])
+        policy = policy_for(Path(profile or "entry"))
+        answer = ask(known, value, "low" if low else "high", policy, date.today())
+    except UnusableEntry as error:
+        raise Refused(error.message, error.advice) from None
+    emit(render_json(answer) if format == "json" else render_text(answer))
+    return 0 if answer.may_be_typed else 1

@@ -1,0 +1,65 @@
+"""`limitcheck check --fix` and `--diff`: corrections of typed numbers, shown or written."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from difflib import unified_diff
+from pathlib import Path
+
+from ..checks.results import FileReport
+from ..findings import path_text
+from ..fixes import Fix, NotFixed, fix
+from ..profile.load import load
+from ..profile.write import CannotWrite, replace_file
+from ..report.lines import safe
+from ..run import PolicyFor, Run, finish
+from .output import Refused, complain, emit
+
+
+def show_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> None:
+    """Print what `--fix` would change, as a unified diff."""
+    for _, found in _fixes(run, policy_for, today, likely=likely):
+        if found is not None:
+            emit(diff_text(found))
+
+
+def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> Run:
+    """Write the corrections; the run with each corrected file's report after a new check."""
+    reports = []
+    for report, found in _fixes(run, policy_for, today, likely=likely):
+        if found is None:
+            reports.append(report)
+            continue
+        try:
+            replace_file(found.path, found.after.encode())
+        except CannotWrite as error:
+            raise Refused(str(error), "check the folder and the permissions") from None
+        for path, before, after in found.changes:
+            print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
+        reports.append(found.report)
+    return replace(finish(reports, run.summary.skipped), fail_on=run.fail_on)
+
+
+def _fixes(
+    run: Run, policy_for: PolicyFor, today: date, *, likely: bool
+) -> Iterator[tuple[FileReport, Fix | None]]:
+    for report in run.reports:
+        found = None
+        if report.status == "findings":
+            try:
+                policy = policy_for(Path(report.path))
+                found = fix(load(report.path), report, policy, today, likely=likely)
+            except NotFixed as reason:
+                complain(f"{report.path}: not corrected: {reason}", "correct it by hand")
+        yield report, found
+
+
+def diff_text(found: Fix) -> str:
+    """A unified diff of a correction; control characters are written as escapes."""
+    lines = unified_diff(
+        found.before.splitlines(), found.after.splitlines(), found.path, found.path, lineterm=""
+    )
+    return "".join(f"{safe(line)}\n" for line in lines)
