@@ -8,7 +8,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from functools import partial
 
-from .measure import Case, CleanCase, RuleCase, SlipCase, checked, measure, slips_of
+from .generator import Clean, generate
+from .measure import (
+    UNIT_PAIRS,
+    Case,
+    CleanCase,
+    RuleCase,
+    SlipCase,
+    checked,
+    measure,
+    slips_of,
+)
+from .slips import Slip
 from .tables import report
 
 CHUNK = 50
@@ -22,7 +33,10 @@ def main() -> None:
     options.add_argument("--processes", type=int, default=1, help="to share the work (default 1)")
     options.add_argument("--csv", metavar="FILE", help="write every slip there")
     options.add_argument(
-        "--show", nargs=2, metavar=("KIND", "INDEX"), help="print one slip and what is said of it"
+        "--show",
+        nargs=2,
+        metavar=("KIND", "INDEX"),
+        help="print a slip (or clean) and its findings",
     )
     given = options.parse_args()
     if given.profiles < 1 or given.processes < 1:
@@ -41,16 +55,28 @@ def main() -> None:
 
 
 def _show(seed: int, kind: str, index: int) -> None:
+    """Print the documents of a kind ("clean" for the profiles before a slip) and the findings."""
     import tomli_w
 
+    for clean, slip in _chosen(seed, kind, index):
+        document = clean.document if slip is None else slip.document
+        print(tomli_w.dumps(document))
+        print(f"# {dict(clean.tags)}")
+        if slip is not None:
+            print(f"# meant {slip.meant}, read {slip.read}")
+            print(f"# clean: {clean.document['cutoffs']} {clean.document['expected']}")
+        for finding in checked(document):
+            print(f"# {finding.severity} {finding.check} {finding.path}: {finding.message}")
+            print(f"#   {finding.suggestion} {dict(finding.data)}")
+
+
+def _chosen(seed: int, kind: str, index: int) -> Iterator[tuple[Clean, Slip | None]]:
+    if kind == "clean":
+        for display in (None, *UNIT_PAIRS[index % len(UNIT_PAIRS)]):
+            yield generate(seed, index, display=display), None
     for found, clean, slip in slips_of(seed, index):
         if found == kind:
-            print(tomli_w.dumps(slip.document))
-            print(f"# meant {slip.meant}, read {slip.read}; {dict(clean.tags)}")
-            print(f"# clean: {clean.document['cutoffs']} {clean.document['expected']}")
-            for finding in checked(slip.document):
-                print(f"# {finding.severity} {finding.check} {finding.path}: {finding.message}")
-                print(f"#   {finding.suggestion} {dict(finding.data)}")
+            yield clean, slip
 
 
 def _cases(seed: int, profiles: int, processes: int) -> Iterator[Case]:

@@ -60,6 +60,9 @@ def _clean(cases: Sequence[CleanCase]) -> Iterator[str]:
         chosen = [case for case in cases if case.as_they_occur == occurring]
         share = Share.of(case.unit_confusion for case in chosen)
         yield f"unit-confusion on {share.hits} of {share.cases}, % (95 % interval): {share}"
+        if share.hits:
+            wrong = [str(case.index) for case in chosen if case.unit_confusion]
+            yield f"  indices: {' '.join(wrong[:10])}{' ...' if len(wrong) > 10 else ''}"
         for severity in Severity if occurring else ():
             sets = [{check for check, s in case.findings if s is severity} for case in chosen]
             yield f"any {severity.value}, %: {Share.of(map(bool, sets))}"
