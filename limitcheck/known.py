@@ -47,7 +47,9 @@ def parse_known(text: str) -> Known:
                 raise TypeError
             known[found.fingerprint] = found
     except (KeyError, TypeError):
-        raise KnownError(f"entry {len(known) + 1} is not as --write-known writes it", again) from None
+        raise KnownError(
+            f"entry {len(known) + 1} is not as --write-known writes it", again
+        ) from None
     return known
 
 

@@ -16,7 +16,9 @@ from ..fingerprint import fingerprints, relative_name
 from ..run import Run
 from .stream import LIST, stream
 
-SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
 _ROOT = "WORKINGFOLDER"
 _RULES = {name: index for index, name in enumerate(DOCUMENTED)}
 _NUMBER = re.compile(r"[0-9.]+")

@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+from limitcheck.fingerprint import fingerprints, relative_name
+
+from .runs import GOOD, HIGH_PSI, LOW_OFF, run_of
+
+ROOT = Path.cwd()
+UNRATED = GOOD.replace('label = "column inlet"\nrating = "345 bar"', 'label = "column inlet"')
+
+
+def prints(text, name="tea.toml"):
+    (report,) = run_of(text, name).reports
+    return {(finding.check, mark) for finding, mark in fingerprints(report, ROOT)}
+
+
+def test_unrelated_edits_and_line_moves_leave_it():
+    moved = "# a comment\n\n" + HIGH_PSI.replace("Xanthines in tea leaf", "Xanthines in tea")
+    assert prints(moved) == prints(HIGH_PSI)
+
+
+def test_a_part_added_before_leaves_it():
+    more = UNRATED.replace(
+        '[[flow_path]]\npart = "injector"',
+        '[[flow_path]]\npart = "mixer"\n\n[[flow_path]]\npart = "injector"',
+    )
+    assert more != UNRATED
+    assert prints(more) == prints(UNRATED)
+
+
+def test_value_key_check_and_file_each_change_it():
+    base = prints(HIGH_PSI)
+    other = prints(HIGH_PSI.replace("high = 1600", "high = 1601"))
+    assert {check for check, _ in base & other} == {"part-exposed-downstream"}
+    assert not base & prints(HIGH_PSI, "other.toml")
+    marks = [mark for _, mark in prints(HIGH_PSI)]
+    assert len(set(marks)) == len(marks) > 3
+
+
+def test_findings_alike_are_told_apart():
+    twice = UNRATED.replace(
+        '[[flow_path]]\npart = "column"',
+        '[[flow_path]]\npart = "fitting"\nlabel = "column inlet"\n\n[[flow_path]]\npart = "column"',
+    )
+    missing = [mark for check, mark in prints(twice) if check == "rating-missing"]
+    assert len(missing) == 2
+    assert prints(UNRATED) < prints(twice)
+
+
+def test_names_are_relative_with_forward_slashes(tmp_path):
+    inside = tmp_path / "lab" / "tea.toml"
+    assert relative_name(str(inside), tmp_path) == "lab/tea.toml"
+    assert relative_name(str(tmp_path / "tea.toml"), tmp_path / "lab") == "../tea.toml"
+
+
+def test_a_low_cutoff_is_named_by_its_key():
+    (report,) = run_of(LOW_OFF).reports
+    assert [finding.anchor for finding in report.findings] == ["cutoffs.low = 0 bar"]
