@@ -19,7 +19,7 @@ from typing import Literal
 from ..faults import Faults, Normal
 from ..faults.run import Run, Where
 from ..physics.predict import CannotPredict, pressure
-from ..profile.hardware import column_index
+from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, show
 
@@ -139,6 +139,8 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
     yield _of_any_size(
         "inlet-frit-blocked", f"the inlet frit adds {least}{added}", value, _ANY_RISE
     )
+    text = f"what follows the column (tubing, cell, waste line) adds {least}{added}{_cell(profile)}"
+    yield _of_any_size("outlet-blocked", text, value, _ANY_RISE)
     run = Run(profile)
     try:
         share = run.share(column_index(profile))
@@ -162,6 +164,13 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
         except CannotPredict:
             pass
         yield _of_any_size(name, text, value, _ANY_RISE)
+
+
+def _cell(profile: Profile) -> str:
+    """The lowest rating behind the column, which such a blockage would break first."""
+    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    weak = weakest(after)
+    return f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
 
 
 def _rounded(pascal: float) -> str:

@@ -17,6 +17,8 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
     """
     if change == Change():
         return profile
+    if change.column_length is not None or change.particle_size is not None:
+        raise CannotPredict("another column belongs in the profile itself")
     if profile.conditions is None:
         raise CannotPredict("no [conditions] to change")
     expected = profile.expected

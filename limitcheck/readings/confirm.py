@@ -30,6 +30,8 @@ TESTS: dict[str, tuple[int, str]] = {
     "bed-blocked": (3, _STEPS),
     "tubing-before-injector-blocked": (3, _STEPS),
     "tubing-after-injector-blocked": (3, _STEPS),
+    "outlet-blocked": (
+        1, "look at the waste line: kinked, plugged, under the liquid? Then: limitcheck isolate"),
     "leak": (1, "run a dry tissue along every fitting from pump to column: drops, wet, crystals"),
     "air-in-pump-head": (
         2, "watch the pressure for a minute: it swings with the strokes; then purge both heads"),

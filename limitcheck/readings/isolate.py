@@ -18,12 +18,23 @@ from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, Pressure, show
 from .isolation import Advice, Excess, Isolation, PlannedStep, ReadingError, Verdict
 from .normal_drops import NormalDrops, expected_at, normal_drops
-from .openings import EVERYTHING, REVERSED, Opening, opening_named, openings, place_name
+from .openings import (
+    EVERYTHING,
+    REVERSED,
+    Opening,
+    in_flow_order,
+    opening_named,
+    openings,
+    place_name,
+)
 from .remedies import remedies
 
 VARIATION = 0.01
 """How far a steady reading moves from one minute to the next, as a share of it (common practice,
 no source)."""
+
+_MINOR = 0.2  # of the largest excess: less is not called a restriction of its own
+_IMMATERIAL = 0.02  # of the normal pressure
 
 
 def isolate(
@@ -141,7 +152,7 @@ class _Work:
         )
 
     def _names(self, places: Collection[int]) -> tuple[str, ...]:
-        return tuple(place_name(self.profile, i) for i in sorted(places))
+        return tuple(place_name(self.profile, i) for i in in_flow_order(self.profile, places))
 
     def _normal_at(self, name: str, parts: Collection[int]) -> tuple[float, float] | None:
         if name in self.normal:
@@ -171,7 +182,7 @@ class _Work:
             excess /= self.pascal
         return Excess(
             parts=self._names(places),
-            places=tuple(sorted(places)),
+            places=tuple(in_flow_order(self.profile, places)),
             before=before.name,
             after=after.name if after is not None else None,
             drop=drop / self.pascal,
@@ -204,16 +215,21 @@ class _Work:
         judged = [e for e in excesses if e.low is not None and e.high is not None]
         if not judged:
             return "unjudged", f"no normal pressure to hold against: {self.no_normal}.", ()
-        holding = sorted(
-            (e for e in judged if e.low is not None and e.low > 0),
-            key=lambda e: -(e.excess or 0.0),
-        )
+        holding = self._holding(judged)
         if len(holding) == 1:
             return "found", f"the restriction is in {self._where(holding[0])}.", tuple(holding)
         if holding:
             where = ", and in ".join(self._where(e) for e in holding)
             return "several", f"more than one restriction: in {where}.", tuple(holding)
         return self._without_a_name(judged)
+
+    def _holding(self, judged: Sequence[Excess]) -> list[Excess]:
+        """Groups surely above normal by an amount that matters, the largest first."""
+        surely = [e for e in judged if e.low is not None and e.low > 0]
+        largest = max((e.excess or 0.0 for e in surely), default=0.0)
+        least = max(_MINOR * largest, _IMMATERIAL * self._total()[0] / self.pascal)
+        matter = [e for e in surely if e.excess is not None and e.excess >= least]
+        return sorted(matter, key=lambda e: -(e.excess or 0.0))
 
     def _without_a_name(self, judged: Sequence[Excess]) -> tuple[Verdict, str, tuple[Excess, ...]]:
         central, reach = self._total()
@@ -271,7 +287,7 @@ class _Work:
         """Openings between the parts of a group that holds the restriction."""
         found = []
         for excess in named:
-            for place in reversed(excess.places[1:]):
+            for place in sorted(excess.places, reverse=True)[:-1]:
                 step = opening_named(f"part-{place + 1}", self.profile)
                 if step is not None and all(
                     known.parts != step.parts for known in self.steps.values()

@@ -47,6 +47,7 @@ class Options:
     decimal: DecimalSign | None = None
     dates: DateOrder | None = None
     unit: str | None = None  # of pressures for which the log names none
+    unit_from: str = "given"  # how it is known
     columns: dict[str, str] = field(default_factory=dict)  # role -> header name
 
 
@@ -206,7 +207,7 @@ def _unit(header: str, options: Options) -> tuple[str | None, str]:
     if named is not None:
         return named, f"from the header {quoted(header)}"
     if options.unit is not None:
-        return options.unit, "the log names none: taken as the instrument's"
+        return options.unit, options.unit_from
     return None, "each row names its own"
 
 

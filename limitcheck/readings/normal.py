@@ -125,3 +125,9 @@ class Baseline:
     def mixed_units(self) -> bool:
         """Whether some readings look like another unit."""
         return any(phase.other_units for phase in self.phases)
+
+    @property
+    def steady(self) -> bool:
+        """One unit, and no phase that drifts or stepped."""
+        moved = any(phase.trend is not None and not phase.trend.steady for phase in self.phases)
+        return not (moved or self.mixed_units)

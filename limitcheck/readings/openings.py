@@ -7,6 +7,7 @@ places are in an order in which each leaves fewer parts than the one before.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..profile.model import Profile
@@ -31,6 +32,13 @@ def places(profile: Profile) -> frozenset[int]:
     kinds = [part.part for part in profile.flow_path]
     unlisted = {UNLISTED_LOOP} if "injector" in kinds and "loop" not in kinds else set()
     return frozenset(range(len(kinds))) | unlisted
+
+
+def in_flow_order(profile: Profile, chosen: Iterable[int]) -> list[int]:
+    """Places in the order of the flow; an unlisted loop stands behind its valve."""
+    kinds = [part.part for part in profile.flow_path]
+    behind = kinds.index("injector") + 0.5 if "injector" in kinds else 0.0
+    return sorted(chosen, key=lambda place: behind if place == UNLISTED_LOOP else place)
 
 
 def place_name(profile: Profile, place: int) -> str:

@@ -1,0 +1,144 @@
+"""`limitcheck isolate`: where a restriction sits, by opening the flow path step by step."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from ..physics.system import Change
+    from ..profile.model import Profile
+    from ..units import Pressure
+
+
+def command(
+    profile: Annotated[str, typer.Argument(metavar="PROFILE", help="The profile in use.")],
+    reading: Annotated[
+        list[str] | None,
+        typer.Option(metavar="STEP=VALUE", help="A pressure read; may be repeated."),
+    ] = None,
+    normal: Annotated[
+        list[str] | None,
+        typer.Option(metavar="STEP=VALUE", help="The same step on a good day; may be repeated."),
+    ] = None,
+    file: Annotated[
+        str | None,
+        typer.Option(metavar="FILE.toml", help="[readings] and [normal] tables: step = value."),
+    ] = None,
+    ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings one at a time.")] = False,
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="KEY=VALUE,...",
+            help="Conditions of the readings where they differ: flow, temperature, ambient, "
+            "percent-b.",
+        ),
+    ] = None,
+    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+) -> int:
+    """Find the blocked part: print the steps, take the readings, name the part.
+
+    Without readings the plan is printed, with the normal pressure after each
+    step. A gradient method is read at its starting composition, or at the one
+    given by --at. Exit code: 0 done, 2 a file or argument that cannot be used.
+
+    \b
+    Example: limitcheck isolate tea.toml
+    Example: limitcheck isolate tea.toml --reading all=286 --reading column-inlet=14
+    """
+    import json
+
+    from ..profile.load import load
+    from ..readings.isolate import isolate
+    from ..readings.isolation import ReadingError
+    from ..report.isolation import document, render
+    from . import typed
+    from .output import Refused, emit
+    from .predict import parse_change
+
+    if format not in ("text", "json"):
+        raise Refused(f'there is no format "{format}" here', "write text or json")
+    loaded = load(profile).profile
+    unit = loaded.instrument.pressure_unit
+    readings, good = _from_file(file, unit) if file is not None else ({}, {})
+    readings |= typed.steps(reading or [], unit, "--reading")
+    good |= typed.steps(normal or [], unit, "--normal")
+    change, _ = parse_change(at)
+    try:
+        if ask:
+            readings = _asked(loaded, readings, good, change)
+        found = isolate(loaded, readings, normal=good, at=change)
+    except ReadingError as error:
+        raise Refused(error.message, error.advice) from None
+    if format == "json":
+        emit(json.dumps(document(loaded, found), indent=1, ensure_ascii=False) + "\n")
+    else:
+        emit(render(loaded, found))
+    return 0
+
+
+def _asked(
+    profile: Profile,
+    readings: dict[str, Pressure],
+    normal: dict[str, Pressure],
+    change: Change,
+) -> dict[str, Pressure]:
+    """Ask for each step that has no reading; an empty answer skips it, q ends."""
+    import sys
+
+    from ..readings.isolate import isolate
+    from ..report.isolation import step_lines
+    from . import typed
+    from .output import Refused, complain, emit
+
+    unit = profile.instrument.pressure_unit
+    for step in isolate(profile, readings, normal=normal, at=change).plan:
+        if step.reading is not None:
+            continue
+        emit("\n".join(step_lines(step, unit)) + "\n")
+        while True:
+            emit(f"    read, in {unit} (Enter: skip, q: end): ")
+            answer = sys.stdin.readline()
+            if answer.strip().lower() == "q" or not answer:
+                emit("\n")
+                return readings
+            if not answer.strip():
+                break
+            try:
+                value = typed.pressure(answer, unit, step.name)
+            except Refused as error:
+                complain(error.message, error.advice)
+                continue
+            readings = {**readings, step.name: value}
+            break
+    return readings
+
+
+def _from_file(path: str, unit: str) -> tuple[dict[str, Pressure], dict[str, Pressure]]:
+    """The [readings] and [normal] tables of a file; raises Refused."""
+    from ..profile.load import decode, read_file
+    from ..profile.source import TomlError, parse
+    from . import typed
+    from .output import Refused
+
+    try:
+        data = parse(decode(read_file(path), path))
+    except TomlError as error:
+        raise Refused(
+            f"{path}:{error.line}:{error.column}: {error.message}", error.advice
+        ) from None
+    advice = "write [readings] with lines such as column-inlet = 14, and [normal] likewise"
+    found = []
+    if set(data) - {"readings", "normal"} or not data:
+        raise Refused(f"{path}: not a file of readings", advice)
+    for name in ("readings", "normal"):
+        table = data.get(name, {})
+        if not isinstance(table, dict):
+            raise Refused(f"{path}: {name} is not a table", advice)
+        for step, value in table.items():
+            if isinstance(value, (dict, list, bool)):
+                raise Refused(f"{path}: {name}.{step} is not a pressure", advice)
+        texts = [f"{step}={value}" for step, value in table.items()]
+        found.append(typed.steps(texts, unit, f"{path}: {name}"))
+    return found[0], found[1]

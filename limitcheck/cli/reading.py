@@ -1,0 +1,61 @@
+"""`limitcheck reading`: is this pressure normal, and if not, what may cause it?"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def command(
+    pressure: Annotated[
+        list[str],
+        typer.Argument(metavar="PRESSURE", help='As read: "286 bar", or 286 in its own unit.'),
+    ],
+    profile: Annotated[str, typer.Option(metavar="FILE", help="The profile in use.")],
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="KEY=VALUE,...",
+            help="Conditions of the reading where they differ: flow, temperature, ambient, "
+            "percent-b.",
+        ),
+    ] = None,
+    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+) -> int:
+    """Hold a pressure against the profile: how far from normal, and the likely causes.
+
+    Exit code: 0 normal, 1 not normal, 2 a file or argument that cannot be used.
+
+    \b
+    Example: limitcheck reading "286 bar" --profile tea.toml
+    Example: limitcheck reading 92 --profile tea.toml --at "flow=0.5 mL/min"
+    """
+    import json
+
+    from ..physics.predict import CannotPredict
+    from ..profile.load import load
+    from ..readings.reading import read
+    from ..report.reading import document, render
+    from . import typed
+    from .output import Refused, emit
+    from .predict import parse_change
+
+    if format not in ("text", "json"):
+        raise Refused(f'there is no format "{format}" here', "write text or json")
+    file = load(profile)
+    unit = file.profile.instrument.pressure_unit
+    value = typed.pressure(" ".join(pressure), unit, "reading")
+    change, _ = parse_change(at)
+    try:
+        found = read(file.profile, value, change)
+    except CannotPredict as error:
+        raise Refused(
+            f"{file.path}: the conditions of --at cannot be worked out: {error.reason}",
+            "complete [conditions] and the column's geometry, or leave --at out",
+        ) from None
+    if format == "json":
+        emit(json.dumps(document(file.profile, found, at), indent=1, ensure_ascii=False) + "\n")
+    else:
+        emit(render(file.profile, found, at))
+    return 0 if found.position == "normal" else 1

@@ -1,0 +1,170 @@
+"""A baseline as text with a chart, and as plain dictionaries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import Any
+
+from .. import __version__
+from ..physics.figures import digits
+from ..readings.drift import FALSE_SIGNAL_EVERY
+from ..readings.normal import Baseline, PhaseBaseline, Point, Trend
+from .cautions import IN_A_RECORD, texts
+from .lines import safe, wrap
+from .paragraphs import caution_lines, items, plain_data
+
+_MOST_SHOWN = 12  # outliers; JSON has more
+_COLUMNS, _ROWS = 68, 12
+
+
+def render(baseline: Baseline) -> str:
+    """The baseline for people."""
+    unit = baseline.unit
+    lines = [
+        *wrap(f"{baseline.file}: normal pressure, in {unit}"),
+        *(line for told in baseline.layout for line in wrap(told, "  ", "    ")),
+    ]
+    if baseline.blank_rows:
+        lines.append(f"  {baseline.blank_rows} row(s) without a pressure passed over")
+    if baseline.method is not None:
+        lines += wrap(f"method: {baseline.method}", "  ", "    ")
+    if baseline.columns:
+        lines += wrap(f"column: {', '.join(baseline.columns)}", "  ", "    ")
+    for phase in baseline.phases:
+        lines += ["", *_phase(phase, baseline)]
+    if baseline.notes:
+        lines += ["", "Before you use the band:", *items(baseline.notes)]
+    if baseline.expected is not None:
+        lines += ["", "For the profile (or say --write):", "", baseline.expected.table]
+    lines += ["", *caution_lines(IN_A_RECORD)]
+    return "\n".join(lines) + "\n"
+
+
+def _phase(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
+    unit = baseline.unit
+    name = f"Phase {safe(phase.phase)}: " if phase.phase else ""
+    yield from wrap(f"{name}{phase.readings} readings, {_date(phase.first)} to {_date(phase.last)}")
+    yield from wrap(
+        f"median {phase.median:.5g}, standard deviation {digits(phase.deviation)} "
+        f"(by median distance {digits(phase.robust_deviation)}), lowest "
+        f"{phase.lowest:.5g}, highest {phase.highest:.5g}", "  ",
+    )  # fmt: skip
+    if phase.digits is not None:
+        yield f"  (values counted to {phase.digits} significant digits)"
+    if phase.interval is not None:
+        interval = phase.interval
+        yield from wrap(
+            f"at least {100 * baseline.coverage:g} % of all readings lie between "
+            f"{interval.low:.4g} and {interval.high:.4g} {unit} (confidence "
+            f"{100 * baseline.confidence:g} %)", "  ",
+        )  # fmt: skip
+        yield from wrap(interval.why, "    ")
+    if len(phase.points) > 1:
+        yield ""
+        yield from chart(phase, baseline)
+    if phase.trend is None:
+        yield "  too few readings to tell a drift"
+    else:
+        yield from _trend(phase.trend, baseline)
+    if phase.outlier_count:
+        yield from _outliers(phase, unit)
+
+
+def _date(time: datetime) -> str:
+    return f"{time:%Y-%m-%d}"
+
+
+def _trend(trend: Trend, baseline: Baseline) -> Iterator[str]:
+    unit = baseline.unit
+    if trend.first_out is None:
+        yield "  drift: none, the moving average stays inside its limits"
+    else:
+        out = trend.first_out
+        text = (
+            f"drift: the moving average first leaves its limits on {_date(out.time)} (line "
+            f"{out.line}, {out.pressure:.4g} {unit})"
+        )
+        if trend.out_since is None:
+            text += (
+                "; it is back inside (by chance this happens once in about "
+                f"{FALSE_SIGNAL_EVERY} points)"
+            )
+        elif trend.out_since != out:
+            text += f"; outside without a break since {_date(trend.out_since.time)}"
+        yield from wrap(text, "  ", "    ")
+    if trend.direction in ("rising", "falling") and trend.slope is not None:
+        text = f"now {trend.direction} by {digits(abs(trend.slope))} {unit} a day"
+        cutoff = baseline.high_cutoff if trend.direction == "rising" else baseline.low_cutoff
+        which = "high" if trend.direction == "rising" else "low"
+        if trend.reaches_cutoff is not None:
+            text += (
+                f"; at this slope it reaches the {which} cutoff, {cutoff:g} {unit}, about "
+                f"{_date(trend.reaches_cutoff)}"
+            )
+        elif cutoff is not None:
+            text += f"; the {which} cutoff, {cutoff:g} {unit}, is more than ten years off"
+        yield from wrap(text, "  ", "    ")
+    for step in trend.steps:
+        text = f"step of {digits(step.height)} {unit} on {_date(step.time)} (line {step.line})"
+        if step.column is not None:
+            text += f": the column was changed, {step.column}"
+        yield from wrap(text, "  ", "    ")
+
+
+def _outliers(phase: PhaseBaseline, unit: str) -> Iterator[str]:
+    yield f"  far from their neighbours, {phase.outlier_count} (kept):"
+    for place in phase.outliers[:_MOST_SHOWN]:
+        yield f"    line {place.line}, {_date(place.time)}: {place.pressure:.5g} {unit}"
+    if phase.outlier_count > _MOST_SHOWN:
+        yield f"    and {phase.outlier_count - _MOST_SHOWN} more"
+
+
+def chart(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
+    """Readings (*), their moving average (o) and its limits (-), in order of time."""
+    points = phase.points
+    trend = phase.trend
+    marks: list[float] = [p.pressure for p in points]
+    if trend is not None:
+        marks += [trend.low_limit, trend.high_limit]
+    top, bottom = max(marks), min(marks)
+    span = (top - bottom) or 1.0
+    columns = min(_COLUMNS, len(points))
+
+    def row(value: float) -> int:
+        return min(_ROWS - 1, max(0, round((_ROWS - 1) * (top - value) / span)))
+
+    grid = [[" "] * columns for _ in range(_ROWS)]
+    if trend is not None:
+        for limit in (trend.low_limit, trend.high_limit):
+            grid[row(limit)] = ["-"] * columns
+    for index, point in enumerate(points):
+        column = index * columns // len(points)
+        if point.average is not None:
+            grid[row(point.average)][column] = "o"
+    for index, point in enumerate(points):
+        grid[row(point.pressure)][index * columns // len(points)] = "*"
+    for index, cells in enumerate(grid):
+        label = digits(top - span * index / (_ROWS - 1), 4) if index % 3 == 0 else ""
+        yield f"{label:>8} |{''.join(cells).rstrip()}"
+    yield f"{'':8} +{'-' * columns}"
+    first, last = _date(points[0].time), _date(points[-1].time)
+    yield f"{'':10}{first}{last:>{max(columns - len(first), len(last) + 1)}}"
+    yield from wrap(_legend(points, trend, baseline.unit), " " * 10)
+
+
+def _legend(points: Sequence[Point], trend: Trend | None, unit: str) -> str:
+    most = max(point.readings for point in points)
+    each = "a reading" if most == 1 else f"the mean of {most} readings"
+    text = f"* {each}, in {unit}"
+    return text + ("; o moving average; - its limits" if trend is not None else "")
+
+
+def document(baseline: Baseline) -> dict[str, Any]:
+    """The baseline for JSON: pressures in `unit`, times as ISO 8601."""
+    return {
+        "format": 1,
+        "tool": {"name": "limitcheck", "version": __version__},
+        **plain_data(baseline),
+        "cautions": texts(IN_A_RECORD),
+    }

@@ -1,0 +1,111 @@
+"""One reading and its causes as text and as plain dictionaries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from .. import __version__
+from ..physics.figures import digits
+from ..profile.model import Profile
+from ..readings.reading import Cause, Reading
+from .cautions import READING_A_PRESSURE, texts
+from .lines import wrap
+from .paragraphs import caution_lines, items, plain_data
+
+
+def render(profile: Profile, reading: Reading, changes: str | None = None) -> str:
+    """The reading for people; `changes` says at which other conditions it was taken."""
+    unit = reading.unit
+    at = f" at {changes}" if changes else ""
+    lines = [
+        *wrap(f"{profile.method.id} on {profile.instrument.id}: {reading.pressure:.6g} {unit}{at}"),
+        *wrap(_position(reading), "  "),
+        *(line for told in reading.cutoffs for line in wrap(told, "  ", "    ")),
+    ]
+    lines += _all_causes(reading)
+    if reading.not_computed:
+        lines += ["", "Not worked out:"]
+        lines += items(f"{_words(name)}: {why}" for name, why in reading.not_computed)
+    lines += ["", *caution_lines(READING_A_PRESSURE)]
+    return "\n".join(lines) + "\n"
+
+
+def _position(reading: Reading) -> str:
+    if reading.no_normal is not None:
+        return f"no normal pressure to hold it against: {reading.no_normal}"
+    low, high = reading.expected_low, reading.expected_high
+    assert low is not None
+    assert high is not None
+    band = f"normal is {low:.4g} to {high:.4g} {reading.unit} ({reading.basis})"
+    if reading.position == "normal":
+        return f"normal: {band}"
+    assert reading.off_by is not None
+    assert reading.off_share is not None
+    off = f"{digits(abs(reading.off_by))} {reading.unit} ({100 * abs(reading.off_share):.0f} %)"
+    return f"{reading.position} by {off}: {band}"
+
+
+def _all_causes(reading: Reading) -> Iterator[str]:
+    fitting = [cause for cause in reading.causes if cause.fit == "fits"]
+    best = [cause for cause in fitting if cause.alike]
+    rest = [cause for cause in fitting if not cause.alike]
+    near = [cause for cause in reading.causes if cause.fit == "near"]
+    others = [cause for cause in reading.causes if cause.fit == "does not fit"]
+    if reading.position == "normal":
+        if fitting:
+            names = ", ".join(_words(cause.name) for cause in fitting)
+            yield ""
+            yield from wrap(f"Would stay unseen, being normal pressures too: {names}.")
+        return
+    if best:
+        yield ""
+        yield from wrap(
+            "Fits best:"
+            if len(best) == 1
+            else "These fit alike; pressure can't tell them apart. The cheapest test first:"
+        )
+        for cause in best:
+            yield from _cause(cause, reading.unit, len(fitting))
+    for title, causes in (("Fits too, less well:", rest), ("Near:", near)):
+        if causes:
+            yield ""
+            yield title
+            for cause in causes:
+                yield from _cause(cause, reading.unit, len(fitting))
+    if others:
+        yield ""
+        told = ", ".join(f"{_words(c.name)} ({_band(c, reading.unit)})" for c in others)
+        yield from wrap(f"Does not fit: {told}.", "", "  ")
+
+
+def _cause(cause: Cause, unit: str, fitting: int) -> Iterator[str]:
+    size = "" if cause.any_size else f" ({_band(cause, unit)})"
+    yield from wrap(f"{_words(cause.name)}{size}: {cause.description}", "  ", "    ")
+    yield from wrap(f"test: {cause.test}", "    ", "      ")
+    if cause.confused_with:
+        names = ", ".join(_words(name) for name in cause.confused_with)
+        if cause.any_size and len(cause.confused_with) == fitting - 1 > 2:
+            names = "every other cause that fits"
+        yield from wrap(f"confused with: {names}", "    ", "      ")
+
+
+def _band(cause: Cause, unit: str) -> str:
+    return f"{digits(cause.low)} to {digits(cause.high)} {unit}"
+
+
+def _words(name: str) -> str:
+    return name.replace("-", " ")
+
+
+def document(profile: Profile, reading: Reading, changes: str | None = None) -> dict[str, Any]:
+    """The reading for JSON: pressures in `unit`."""
+    return {
+        "format": 1,
+        "tool": {"name": "limitcheck", "version": __version__},
+        "method": profile.method.id,
+        "instrument": profile.instrument.id,
+        "changed": changes,
+        **plain_data(reading),
+        "cautions": texts(READING_A_PRESSURE),
+    }
