@@ -26,6 +26,9 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
+    Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),
+    Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
+    Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),
 )
 
