@@ -8,7 +8,8 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from .checks.engine import check_file, unreadable
+from .checks.engine import add_findings, check_file, unreadable
+from .checks.repository import Claim, Conflict, Ledger, claims
 from .checks.results import FileReport, KnownFinding, Summary
 from .findings import Severity
 from .policy import Policy
@@ -64,26 +65,47 @@ def check_targets(
     """
     store = ReportStore()
     skipped = 0
-    reports = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
-    for done, report in enumerate(reports, 1):
+    ledger = Ledger()
+    results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
+    for done, (report, stated) in enumerate(results, 1):
         if report is None:
             skipped += 1
         else:
-            store.add(report)
+            conflicts = tuple(ledger.conflicts(report.path, stated))
+            store.add(_with_conflicts(report, conflicts, policy_for, today))
         if progress is not None:
             progress(done, len(targets))
     return finish(store, skipped)
 
 
-def _check_target(policy_for: PolicyFor, today: date, target: Target) -> FileReport | None:
-    """The report of one file; None for a file that is no profile and was not named."""
+def _check_target(
+    policy_for: PolicyFor, today: date, target: Target
+) -> tuple[FileReport | None, tuple[Claim, ...]]:
+    """The report of one file and what it says that others may contradict.
+
+    No report for a file that is no profile and was not named.
+    """
     try:
         file = load(target.path, only_profiles=not target.named)
     except NotAProfile:
-        return None
+        return None, ()
     except UnreadableProfile as error:
-        return unreadable(error)
-    return check_file(file, policy_for(Path(target.path)), today)
+        return unreadable(error), ()
+    return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
+
+
+def _with_conflicts(
+    report: FileReport, conflicts: Sequence[Conflict], policy_for: PolicyFor, today: date
+) -> FileReport:
+    """The report with what contradicts earlier files; places are only now looked up."""
+    if not conflicts:
+        return report
+    try:
+        file = load(report.path)
+        findings = [conflict.finding(load(conflict.first_file).locate) for conflict in conflicts]
+    except UnreadableProfile:  # changed or gone since it was read
+        return report
+    return add_findings(report, file, findings, policy_for(Path(report.path)), today)
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:

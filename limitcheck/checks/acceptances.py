@@ -7,6 +7,7 @@ from datetime import date
 
 from ..findings import Finding, KeyPath, Severity
 from ..profile.model import AcceptedFinding
+from .repository import REPOSITORY_CHECKS
 
 
 def is_expired(accepted: AcceptedFinding, today: date) -> bool:
@@ -22,7 +23,7 @@ def acceptance_findings(
         path: KeyPath = ("accepted", index)
         if is_expired(entry, today):
             yield acceptance_expired(entry, (*path, "until"))
-        elif index not in used:
+        elif index not in used and entry.check not in REPOSITORY_CHECKS:
             yield acceptance_unused(entry, (*path, "check"))
 
 
@@ -45,7 +46,8 @@ def acceptance_unused(entry: AcceptedFinding, path: KeyPath) -> Finding:
 
     At the bench: the cause is gone, or the name is mistyped; left in place, it would hide the
     next such finding.
-    Do: remove it, or correct the name.
+    Do: remove it, or correct the name. Acceptances of checks that compare files are not held
+    against a run that may not have seen the other file.
     Source: the profile itself.
     """
     return Finding(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
+from .repository import REPOSITORY_CHECKS
 
 _UNREADABLE = """The file cannot be used as a profile.
 
@@ -15,7 +16,9 @@ _UNREADABLE = """The file cannot be used as a profile.
     Source: the profile format.
     """
 
-_FUNCTIONS: tuple[Callable[..., object], ...] = (*CHECKS, acceptance_expired, acceptance_unused)
+_FUNCTIONS: tuple[Callable[..., object], ...] = (
+    *CHECKS, *REPOSITORY_CHECKS.values(), acceptance_expired, acceptance_unused,
+)  # fmt: skip
 
 DOCUMENTED: dict[str, str] = {
     "unreadable-profile": _UNREADABLE,

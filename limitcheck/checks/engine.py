@@ -100,16 +100,38 @@ def _finish(
 ) -> Iterator[Finding]:
     used: set[int] = set()
     for finding in findings:
-        graded = _grade(finding, policy)
-        index = next((i for i, a in enumerate(accepted) if _covers(a, finding)), None)
+        settled, index = _settle(finding, accepted, policy, today)
         if index is not None:
             used.add(index)
-            entry = accepted[index]
-            if not is_expired(entry, today):
-                graded = replace(graded, accepted=Acceptance(entry.reason, entry.by, entry.until))
-        yield graded
+        yield settled
     for finding in acceptance_findings(accepted, used, today):
         yield _grade(finding, policy)
+
+
+def add_findings(
+    report: FileReport, file: ProfileFile, findings: Iterable[Finding], policy: Policy, today: date
+) -> FileReport:
+    """The report with findings that came of other files, under the file's own acceptances."""
+    added = tuple(
+        locate(_settle(finding, file.profile.accepted, policy, today)[0], file.locate)
+        for finding in findings
+        if policy.severities.get(finding.check, Severity.ERROR) is not None
+    )
+    if not added:
+        return report
+    return replace(report, status="findings", findings=(*report.findings, *added))
+
+
+def _settle(
+    finding: Finding, accepted: Sequence[AcceptedFinding], policy: Policy, today: date
+) -> tuple[Finding, int | None]:
+    """The finding with its grade and acceptance, and which entry covers it."""
+    graded = _grade(finding, policy)
+    index = next((i for i, a in enumerate(accepted) if _covers(a, finding)), None)
+    if index is not None and not is_expired(accepted[index], today):
+        entry = accepted[index]
+        graded = replace(graded, accepted=Acceptance(entry.reason, entry.by, entry.until))
+    return graded, index
 
 
 def _grade(finding: Finding, policy: Policy) -> Finding:

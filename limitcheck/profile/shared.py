@@ -23,7 +23,16 @@ from pydantic import TypeAdapter, ValidationError
 from ..findings import Finding, KeyPath, Location, path_text
 from .errors import explain
 from .fields import InstrumentContext
-from .load import UnreadableProfile, Used, decode, is_description, parse_text, place, read_file, unreadable
+from .load import (
+    UnreadableProfile,
+    Used,
+    decode,
+    is_description,
+    parse_text,
+    place,
+    read_file,
+    unreadable,
+)
 from .model import AnyPart, Instrument, Part, Table
 from .source import Source
 

@@ -1,0 +1,164 @@
+"""What the files of one run say about the same thing, held against each other.
+
+Each file gives a few claims, small and picklable, so that worker processes can send them; the
+ledger keeps the first of each and names every later one that contradicts it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from fractions import Fraction
+from typing import NamedTuple
+
+from ..findings import Finding, KeyPath, Location, Related, Severity
+from ..profile.model import Column, Profile
+from ..units import Pressure
+
+SAME_RATING = Fraction(5, 1000)
+"""Ratings this near are one rating, printed in two units (common practice, no source)."""
+_INSTRUMENTS_OWN = ("pump", "mixer", "injector", "detector cell")
+"""Parts that stay with an instrument; the others are changed with the method."""
+
+
+class Claim(NamedTuple):
+    """What a file says about one thing: `about` names it, `value` is what it says."""
+
+    check: str
+    about: tuple[str, ...]
+    value: str | Pressure
+    path: KeyPath
+
+
+class Conflict(NamedTuple):
+    """A claim, and the earlier one in another file that it contradicts."""
+
+    claim: Claim
+    first: Claim
+    first_file: str
+
+    def finding(self, locate: Callable[[KeyPath], Location]) -> Finding:
+        """The finding, with the place in the first file; `locate` finds places in that."""
+        found = REPOSITORY_CHECKS[self.claim.check](self)
+        there = tuple(replace(item, location=locate(item.path)) for item in found.related)
+        return replace(found, related=there)
+
+
+def claims(profile: Profile) -> tuple[Claim, ...]:
+    """What a profile says that another file may contradict."""
+    return tuple(_claims(profile))
+
+
+def _claims(profile: Profile) -> Iterator[Claim]:
+    instrument, method = profile.instrument, profile.method
+    yield Claim("instrument-unit-conflict", (instrument.id,), instrument.pressure_unit,
+                ("instrument", "pressure_unit"))  # fmt: skip
+    yield Claim("duplicate-method-revision",
+                (method.id, method.revision or "", instrument.id), "", ("method", "id"))  # fmt: skip
+    named = [(part.part, part.label or "") for part in profile.flow_path]
+    for index, part in enumerate(profile.flow_path):
+        if part.rating is None:
+            continue
+        path = ("flow_path", index, "rating")
+        name = named[index]
+        if isinstance(part, Column) and part.serial is not None:
+            which = f"{part.part} with serial number {part.serial}"
+        elif part.part in _INSTRUMENTS_OWN and named.count(name) == 1:
+            which = f"{part.name} of {instrument.id}"
+        else:
+            continue
+        yield Claim("part-rating-conflict", (which,), part.rating, path)
+
+
+class Ledger:
+    """The first claim about each thing in a run."""
+
+    def __init__(self) -> None:
+        self._first: dict[tuple[str, ...], tuple[Claim, str]] = {}
+
+    def conflicts(self, file: str, stated: Iterable[Claim]) -> Iterator[Conflict]:
+        """The claims of a file that contradict an earlier file's; notes the new ones."""
+        for claim in stated:
+            first, first_file = self._first.setdefault(
+                (claim.check, *claim.about), (claim, file)
+            )  # fmt: skip
+            if first_file != file and not _agree(claim, first):
+                yield Conflict(claim, first, first_file)
+
+
+def _agree(claim: Claim, first: Claim) -> bool:
+    if isinstance(claim.value, Pressure) and isinstance(first.value, Pressure):
+        apart = abs(claim.value.value - first.value.value)
+        return apart <= SAME_RATING * first.value.value
+    return claim.check != "duplicate-method-revision" and claim.value == first.value
+
+
+def instrument_unit_conflict(conflict: Conflict) -> Finding:
+    """Two profiles give one instrument two pressure units.
+
+    At the bench: bare cutoffs in one of them are read in the wrong unit, and protect nothing
+    or stop every run.
+    Do: look at the instrument's front panel and correct the profile that is wrong; a shared
+    description of the instrument (`use`) keeps it from happening again. If two instruments
+    have the same id, give each its own.
+    Source: the profiles themselves, of one run.
+    """
+    claim, first, file = conflict
+    return _finding(
+        conflict,
+        f"{claim.about[0]} shows {claim.value} here, but {first.value} in {file}.",
+        "Look at its front panel and correct the profile that is wrong.",
+        f"{first.value} here",
+    )
+
+
+def part_rating_conflict(conflict: Conflict) -> Finding:
+    """Two profiles give one part two ratings.
+
+    The same part is a column with the same serial number, or the pump, mixer, injector or
+    detector cell of one instrument with the same label. Ratings within 0.5 % count as one
+    rating printed in two units.
+    At the bench: at least one of the methods has limits drawn from a wrong rating.
+    Do: read the plate and correct the profile that is wrong; a shared description (`use`)
+    keeps it from happening again. Give parts that are changed on an instrument labels.
+    Source: the profiles themselves, of one run; the 0.5 % is common practice, no source.
+    """
+    claim, first, file = conflict
+    return _finding(
+        conflict,
+        f"The {claim.about[0]} is rated {claim.value} here, but {first.value} in {file}.",
+        "Read the plate and correct the profile that is wrong.",
+        f"{first.value} here",
+    )
+
+
+def duplicate_method_revision(conflict: Conflict) -> Finding:
+    """Two files are profiles of the same method, in the same revision, on one instrument.
+
+    At the bench: nobody can tell which of the two limits is in force.
+    Do: remove one of them, or give the newer its own revision.
+    Source: the profiles themselves, of one run.
+    """
+    method, revision, instrument = conflict.claim.about
+    named = f"{method} revision {revision}" if revision else f"{method} (no revision)"
+    return _finding(
+        conflict,
+        f"{named} on {instrument} is also in {conflict.first_file}.",
+        "Remove one of the two, or give the newer its own revision.",
+        f"{named} on {instrument}",
+    )
+
+
+def _finding(conflict: Conflict, message: str, advice: str, there: str) -> Finding:
+    return Finding(
+        conflict.claim.check, Severity.ERROR, message, advice, conflict.claim.path,
+        related=(Related(conflict.first.path, there),),
+    )  # fmt: skip
+
+
+REPOSITORY_CHECKS: dict[str, Callable[[Conflict], Finding]] = {
+    "instrument-unit-conflict": instrument_unit_conflict,
+    "part-rating-conflict": part_rating_conflict,
+    "duplicate-method-revision": duplicate_method_revision,
+}
+"""By name: what turns a conflict into a finding."""
