@@ -24,6 +24,8 @@ SCATTER = 0.12
 """Standard deviation of ln(pressure) between columns and laboratories."""
 MONOLITH_PARTICLE = 11.0
 """Particle size of the packed bed with a monolith's permeability [um] (from memory)."""
+GUARD_LENGTH = 10
+"""Of a guard column, packed as its column [mm]."""
 USUAL_PRESSURE = 45
 """A method of conventional or intermediate hardware that is not low-pressure runs above this
 [bar, highest expected]."""
@@ -104,7 +106,8 @@ def run_on(
     factor = rng.lognormvariate(0, SCATTER)
     coarse = MONOLITH_PARTICLE if geometry.particle == "monolith" else particle
     speed = flow * 1e-6 / 60
-    bed = factor * bed_pressure(1, speed, length / 1e3, geometry.bore / 1e3, coarse / 1e6)
+    beds = length + (GUARD_LENGTH if any(part["part"] == "guard column" for part in path) else 0)
+    bed = factor * bed_pressure(1, speed, beds / 1e3, geometry.bore / 1e3, coarse / 1e6)
     tubes = sum(
         tube_pressure(1, speed, _mm(part["length"]), _mm(part["bore"]))
         for part in path if part["part"] == "tubing" and "length" in part
@@ -147,6 +150,10 @@ def describe(rng: Random, path: list[Document], run: Run, detail: str) -> None:
     if detail != "full" or run.geometry.particle == "monolith":
         return
     column["particle_size"] = f"{run.particle} um"
+    for guard in (part for part in path if part["part"] == "guard column"):
+        if rng.random() < 0.5:
+            same = {k: v for k, v in column.items() if k in ("bore", "particle_size", "particle")}
+            guard.update(same, length=f"{GUARD_LENGTH} mm")
     if rng.random() < 0.1:
         column["certificate"] = _certificate(rng, run)
 
