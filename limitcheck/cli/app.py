@@ -24,6 +24,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
     Entry("predict", "Profiles", "Predict the pressure a method should make."),
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
+    Entry("new", "Profiles", "Begin a profile from a starting profile."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
     Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from limitcheck.profile.source import Source, parse
+from limitcheck.profile.source import Source, Span, parse
 from limitcheck.profile.write import (
     CannotWrite,
     SpliceRefused,
@@ -129,8 +129,11 @@ def test_changes_with_side_effects_are_refused(
 
 def test_a_wrong_place_would_be_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     right = Source.value_span
-    wrong = {("high",): ("format",)}
-    monkeypatch.setattr(Source, "value_span", lambda self, path: right(self, wrong.get(path, path)))
+
+    def misplaced(self: Source, path: tuple[str | int, ...]) -> Span | None:
+        return right(self, ("format",) if path == ("high",) else path)
+
+    monkeypatch.setattr(Source, "value_span", misplaced)
     with pytest.raises(SpliceRefused, match="more than the values"):
         splice("format = 1\nhigh = 2\n", {("high",): "3"})
 
