@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..faults import FaultEffect, Faults
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
@@ -14,6 +13,12 @@ from .subject import Skip, Subject
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
+UPWARD = (
+    "flow-doubled", "bed-blocked", "smaller-particles", "longer-column", "heater-off", "only-a",
+    "only-b", "tubing-before-injector-blocked", "tubing-after-injector-blocked",
+    "inlet-frit-blocked",
+)  # fmt: skip
+"""Faults that can raise the pressure."""
 
 
 def fault_unseen(subject: Subject) -> Iterator[Finding]:
@@ -21,15 +26,14 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
 
     At the bench: without a high cutoff under the weakest rating, a doubled flow or a
     blockage takes a part past what it holds: fittings slip, beds collapse, liquid sprays.
-    With a low cutoff far under normal, most of the flow can leak, and the pump's seals run
+    With a low cutoff far under normal, most of the flow can leak, and a pump head can run
     dry, before it stops: a note, since it may be meant so where a leak sensor watches.
     Do: bring the cutoffs to the proposed values. `limitcheck faults` lists every fault,
     also those that only spoil results.
     Source: ratios of predicted pressures; which faults are usual is common practice, no
     source.
     """
-    overload = list(_overloads(subject))
-    yield from overload
+    yield from _overloads(subject)
     yield from _leaks(subject)
 
 
@@ -65,26 +69,23 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
 def _past(found: Faults, part: RatedPart) -> Iterator[FaultEffect]:
     high = found.cutoff("high")
     rating = float(part.pressure)
-    for effect in found.effects:
+    for effect in found.tried(UPWARD)[0]:
         if min(effect.central, high if high is not None else effect.central) > rating:
             yield effect
 
 
 def _leaks(subject: Subject) -> Iterator[Finding]:
-    """A low cutoff under the proposed one: how much must leak before it stops the pump."""
+    """A low cutoff that sees a leak late; ``low-cutoff-margin-wide`` takes over below that."""
     low, expected = subject.profile.cutoffs.low, subject.profile.expected
     if low is None or low.value == 0 or expected is None or expected.low.value <= low.value:
         return
     lost = 1 - low.value / expected.low.value
-    if lost <= subject.margins.low:
+    if not (1 + subject.margins.low) / 2 < lost <= 1 - subject.margins.low_wide:
         return
     yield Finding(
         "fault-unseen", Severity.NOTE,
-        f"The low cutoff {low} stops the pump only when {_percent(lost)} of the flow is lost, "
-        f"or the pump draws air, at the lowest expected pressure {expected.low}.",
+        f"The low cutoff {low} stops the pump only when a leak takes {float(lost):.0%} of the "
+        f"flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
+        "unseen.",
         subject.low_advice(), LOW, data={"faults": ["leak", "air-in-pump-head"]},
     )  # fmt: skip
-
-
-def _percent(share: Fraction) -> str:
-    return f"{float(share):.0%}"

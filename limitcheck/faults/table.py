@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from math import sqrt
 from typing import Literal, NamedTuple
@@ -121,11 +121,17 @@ class Faults:
 
     @cached_property
     def _tried(self) -> tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]:
+        return self.tried(FAULTS)
+
+    def tried(
+        self, names: Iterable[str]
+    ) -> tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]:
+        """Some of the faults: those that can be computed, and the others."""
         effects: list[FaultEffect] = []
         missing: list[NotComputed] = []
-        for name, fault in FAULTS.items():
+        for name in names:
             try:
-                effects.append(self._effect(name, *fault(self._run)))
+                effects.append(self._effect(name, *FAULTS[name](self._run)))
             except CannotPredict as error:
                 missing.append(NotComputed(name, error.reason))
         return tuple(effects), tuple(missing)

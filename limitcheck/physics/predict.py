@@ -10,7 +10,9 @@ above the central value apart. Parts without a resistance are left out and named
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from math import expm1, hypot
 from typing import NamedTuple
 
@@ -53,30 +55,74 @@ class Point(NamedTuple):
     high: float
 
 
-class Prediction(NamedTuple):
+@dataclass(frozen=True)
+class Prediction:
     """Predicted pressure [Pa].
 
-    ``low``, ``central``, ``high`` and ``budget`` (by part) are at the highest point of the
-    run; ``points`` holds every point of the gradient and each peak inside a step.
-    ``extrapolated`` says that a correlation was used outside its range, ``reasons`` what
-    the width of the interval comes from, ``left_out`` the parts without a resistance.
+    ``points`` holds every point of the gradient and each peak inside a step. ``low``,
+    ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the run.
     """
 
-    low: float
-    central: float
-    high: float
-    budget: tuple[Share, ...]
+    ready: System
     points: tuple[Point, ...]
-    highest: Point
-    lowest: Point
-    reasons: tuple[str, ...]
-    left_out: tuple[str, ...]
-    extrapolated: bool
+
+    @cached_property
+    def highest(self) -> Point:
+        """The point of the highest pressure [Pa]."""
+        return max(self.points, key=lambda point: point.central)
+
+    @cached_property
+    def lowest(self) -> Point:
+        """The point of the lowest pressure [Pa]."""
+        return min(self.points, key=lambda point: point.central)
+
+    @property
+    def low(self) -> float:
+        """Low end of the interval [Pa]."""
+        return self.highest.low
+
+    @property
+    def central(self) -> float:
+        """Best estimate [Pa]."""
+        return self.highest.central
+
+    @property
+    def high(self) -> float:
+        """High end of the interval [Pa]."""
+        return self.highest.high
 
     @property
     def peak_minute(self) -> float:
         """When the pressure is highest [min]."""
         return self.highest.minute
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Parts without a known resistance."""
+        return self.ready.path.left_out
+
+    @cached_property
+    def budget(self) -> tuple[Share, ...]:
+        """The pressure of each part [Pa], at the highest point."""
+        segments, state = self.ready.path.segments, self._state
+        return tuple(
+            Share(segment.place, segment.name, *interval([segment], state, [drop]))
+            for segment, drop in zip(segments, drops(segments, state), strict=True)
+        )
+
+    @cached_property
+    def reasons(self) -> tuple[str, ...]:
+        """What the width of the interval rests on."""
+        return tuple(_reasons(self.ready, self._state))
+
+    @cached_property
+    def extrapolated(self) -> bool:
+        """Whether a correlation was used outside its range."""
+        return next(_extrapolations(self.ready, self._state), None) is not None
+
+    @property
+    def _state(self) -> State:
+        return self.ready.at(self.highest.percent_b)
 
 
 def predict(profile: Profile, at: Change | None = None) -> Prediction:
@@ -111,24 +157,7 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
 
 def predict_system(ready: System) -> Prediction:
     """``predict`` for a system already made; pressures [Pa]."""
-    points = tuple(_points(ready))
-    highest = max(points, key=lambda point: point.central)
-    lowest = min(points, key=lambda point: point.central)
-    state = ready.at(highest.percent_b)
-    found = drops(ready.path.segments, state)
-    reasons, extrapolated = _reasons(ready, state)
-    return Prediction(
-        highest.low,
-        highest.central,
-        highest.high,
-        tuple(_budget(ready.path.segments, state, found)),
-        points,
-        highest,
-        lowest,
-        reasons,
-        ready.path.left_out,
-        extrapolated,
-    )
+    return Prediction(ready, tuple(_points(ready)))
 
 
 def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
@@ -141,8 +170,12 @@ def _points(ready: System) -> list[Point]:
     minute, percent_b = ready.programme[0]
     known = {percent_b: pressure(ready, percent_b)}
     points = [Point(minute, percent_b, *known[percent_b])]
+    peaks: dict[tuple[float, float], float | None] = {}
     for end_minute, end_percent in ready.programme[1:]:
-        inside = _peak(ready, percent_b, end_percent)
+        step = (percent_b, end_percent) if percent_b < end_percent else (end_percent, percent_b)
+        if step not in peaks:
+            peaks[step] = _peak(ready, *step)
+        inside = peaks[step]
         for composition in (end_percent,) if inside is None else (inside, end_percent):
             if composition not in known:
                 known[composition] = pressure(ready, composition)
@@ -155,13 +188,12 @@ def _points(ready: System) -> list[Point]:
     return points
 
 
-def _peak(ready: System, start: float, end: float) -> float | None:
-    """Percent B of the highest pressure strictly inside a step, None if it is at an end.
+def _peak(ready: System, low: float, high: float) -> float | None:
+    """Percent B of the highest pressure strictly between two, None if it is at an end.
 
     The column's most viscous composition, moved by a parabola through the whole path's
     pressure at three compositions around it.
     """
-    low, high = min(start, end), max(start, end)
     first, last = ready.at(low).liquid, ready.at(high).liquid
     if first.fraction == last.fraction or first.organic != last.organic:
         return None
@@ -225,33 +257,31 @@ def _viscosity_error(segment: Segment, state: State) -> float:
     return viscosity_ratio_error(*segment.measured, state.liquid, temperature)
 
 
-def _budget(segments: Sequence[Segment], state: State, found: Sequence[Drop]) -> list[Share]:
-    return [
-        Share(segment.place, segment.name, *interval([segment], state, [drop]))
-        for segment, drop in zip(segments, found, strict=True)
-    ]
-
-
-def _reasons(ready: System, state: State) -> tuple[tuple[str, ...], bool]:
-    """What the interval rests on, and whether a correlation left its range."""
-    reasons = list(ready.path.reasons)
-    outside = any(not segment.heated for segment in ready.path.segments)
-    if outside and not state.cold_known:
-        reasons.append("no ambient temperature: 23 degC assumed for the parts outside the oven")
+def _reasons(ready: System, state: State) -> Iterator[str]:
+    """What the interval rests on."""
+    yield from ready.path.reasons
+    if _outside(ready) and not state.cold_known:
+        yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
     organic, fraction = state.liquid
     mixed = organic != "water" and fraction > 0.0
     if mixed and SOLVENTS[organic].pressure is None:
-        reasons.append(f"how the viscosity of {organic} rises with pressure is not measured")
+        yield f"how the viscosity of {organic} rises with pressure is not measured"
     if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
-        reasons.append(f"how temperature acts on {organic} mixed with water is not measured")
-    extrapolated = False
-    for temperature in {state.hot, state.cold} if outside else {state.hot}:
-        if viscosity_error(*state.liquid, temperature).extrapolated:
-            extrapolated = True
-            reasons.append(f"viscosity at {temperature - 273.15:.0f} degC is extrapolated")
-    for name, number in turbulent(ready.path.segments, state):
-        extrapolated = True
-        reasons.append(f"{name}: Reynolds number {number:.0f}, no longer laminar: predicted low")
+        yield f"how temperature acts on {organic} mixed with water is not measured"
+    yield from _extrapolations(ready, state)
     if len(ready.programme) > 1:
-        reasons.append("the gradient delay is ignored")
-    return tuple(reasons), extrapolated
+        yield "the gradient delay is ignored"
+
+
+def _extrapolations(ready: System, state: State) -> Iterator[str]:
+    """Where a correlation is used outside its range."""
+    for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
+        if viscosity_error(*state.liquid, temperature).extrapolated:
+            yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
+    for name, number in turbulent(ready.path.segments, state):
+        yield f"{name}: Reynolds number {number:.0f}, no longer laminar: predicted low"
+
+
+def _outside(ready: System) -> bool:
+    """Whether a part with a resistance stands outside the oven."""
+    return any(not segment.heated for segment in ready.path.segments)

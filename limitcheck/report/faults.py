@@ -10,7 +10,7 @@ from .. import __version__
 from ..faults import FaultEffect, Faults, Smallest
 from ..physics.figures import figure, in_units
 from ..units import TRADE_UNITS
-from .text import WIDTH, safe
+from .lines import WIDTH, safe
 
 OUTCOMES = {
     None: "Nobody notices",

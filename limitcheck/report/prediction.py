@@ -12,7 +12,7 @@ from ..physics.predict import Point, Prediction, pressure
 from ..physics.system import System
 from ..profile.model import Expected, Profile
 from ..units import TRADE_UNITS
-from .text import WIDTH, safe
+from .lines import WIDTH, safe
 
 COLUMNS, ROWS = 60, 12
 NOT_COVERED = (
