@@ -17,9 +17,9 @@ from .checks.documentation import DOCUMENTED
 from .findings import Finding, KeyPath, Severity
 from .policy import DEFAULT_POLICY, Margins, Policy
 from .profile.errors import Problem, explain, near
-from .profile.load import UnreadableProfile, decode, place, read_file
+from .profile.load import UnreadableProfile, decode, parse_text, place, read_file
 from .profile.model import RatioQuantity, Table
-from .profile.source import Source, TomlError, parse
+from .profile.source import Source
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
 _CHECK = "unreadable-settings"
@@ -72,16 +72,17 @@ def _read_folder(folder: Path) -> Policy | None:
 def read_policy(path: Path) -> Policy:
     """The policy in a file; raises UnreadableProfile with everything wrong in it."""
     name = str(path)
-    text = decode(read_file(path), name)
-    source = Source(text)
     try:
-        data = parse(text)
-    except TomlError as error:
-        raise _refused(name, source, [Problem((), error.message, error.advice)]) from None
+        content = read_file(path)
+        text = decode(content, name) if content.strip() else ""
+        table: Any = parse_text(text, name)
+    except UnreadableProfile as error:
+        findings = tuple(replace(finding, check=_CHECK) for finding in error.findings)
+        raise UnreadableProfile(name, findings) from None
+    source = Source(text)
     prefix: KeyPath = ("tool", "limitcheck") if path.name == SHARED_FILE else ()
-    table: Mapping[str, Any] = data
     for step in prefix:
-        table = table.get(str(step), {})
+        table = table.get(step, {}) if isinstance(table, Mapping) else {}
     try:
         settings = SettingsTable.model_validate(table)
     except ValidationError as error:

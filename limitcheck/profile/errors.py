@@ -63,8 +63,6 @@ def _problem(
         known = sorted(_keys_at(path[:-1], data, root))
         advice = near(str(path[-1]), known, "known keys here")
         return Problem(path, f"unknown key {path[-1]} in {_table(path[:-1])}", advice)
-    if kind == "literal_error" and path == ("format",):
-        return Problem(path, f"format {seen} is not known", "write format = 1")
     if kind == "literal_error":
         return Problem(path, f"{_where(path)}{_quote(seen)} is not one of its values",
                        near(str(seen), _choices(path, data, root), "write one of"))  # fmt: skip

@@ -139,6 +139,18 @@ class TextField(ProfileField):
         }  # fmt: skip
 
 
+class FormatField(ProfileField):
+    """The number of the format, 1."""
+
+    def read(self, value: object, info: Info) -> int:
+        if not _is_number(value) or value != 1:
+            raise refuse("this format is not known", "write format = 1")
+        return 1
+
+    def json_schema(self) -> JsonSchema:
+        return {"const": 1}
+
+
 @dataclass(frozen=True)
 class NumberField(ProfileField):
     """A bare number, kept exact."""

@@ -17,6 +17,7 @@ from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
 from .fields import (
     CutoffField,
     ExpectedField,
+    FormatField,
     InstrumentContext,
     NumberField,
     QuantityField,
@@ -224,7 +225,7 @@ class AcceptedFinding(Table):
 class Profile(Table):
     """One method on one instrument."""
 
-    format: Literal[1]
+    format: Annotated[int, FormatField()]
     method: Method
     instrument: Instrument
     cutoffs: Cutoffs = Cutoffs()
