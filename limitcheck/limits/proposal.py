@@ -1,0 +1,145 @@
+"""The largest safe high cutoff and the smallest useful low one, with what binds them.
+
+High = the largest storable value not above expected high × (1 + margin), nor above the
+weakest rating × (1 − headroom), nor above what the field takes; low = the smallest storable
+value not under expected low × (1 − margin). All exact; the display step rounds the safe way.
+A margin set wider than what counts as wide is cut to that, so that a proposal passes its own
+checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import KeyPath
+from ..policy import Margins
+from ..profile.hardware import RatedPart, column_index, under_pressure, weakest
+from ..profile.model import Expected, Profile
+from ..units import Pressure, plain, plain_or_rounded, round_down, round_up
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One upper or lower bound on a cutoff, exact, with the reason in words."""
+
+    reason: str
+    pressure: Pressure
+    path: KeyPath
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One proposed cutoff: every bound, the one that binds, and the storable number."""
+
+    bounds: tuple[Bound, ...]
+    binding: Bound
+    pressure: Pressure
+
+    @property
+    def enter(self) -> str:
+        """The number to type, in the instrument's unit."""
+        return plain(self.pressure.to(self.pressure.unit))
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Proposed cutoffs; None with a reason where there is none."""
+
+    high: Limit | None
+    low: Limit | None
+    no_high: str | None
+    no_low: str | None
+    high_bounds: tuple[Bound, ...]
+    unrated: tuple[str, ...]
+    """Parts up to the column that no cutoff could be held against."""
+
+
+def propose(profile: Profile, margins: Margins) -> Proposal:
+    """The cutoffs for a profile under these margins."""
+    rated = under_pressure(profile)
+    bounds = _high_bounds(profile, weakest(rated), margins)
+    high, no_high = _high(profile, bounds, margins)
+    low, no_low = _low(profile, margins, high)
+    known = {part.index for part in rated}
+    unrated = tuple(
+        part.name
+        for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
+        if index not in known
+    )
+    return Proposal(high, low, no_high, no_low, bounds, unrated)
+
+
+def least_high(expected: Expected, margins: Margins) -> Pressure:
+    """What a high cutoff must reach to let normal runs pass."""
+    return _scaled(expected.high, 1 + margins.high_thin)
+
+
+def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> tuple[Bound, ...]:
+    """Every bound from above; none where neither a rating nor an expected pressure is given."""
+    expected, instrument = profile.expected, profile.instrument
+    bounds = []
+    if expected is not None:
+        margin = min(margins.high, margins.high_wide)
+        reason = f"expected high {expected.high} + {percent(margin)}"
+        bounds.append(Bound(reason, _scaled(expected.high, 1 + margin), ("expected", "high")))
+    if part is not None:
+        reason = f"weakest rating, {part.name} {part.pressure} - {percent(margins.headroom)}"
+        bounds.append(Bound(reason, _scaled(part.pressure, 1 - margins.headroom), part.path))
+    if bounds and instrument.entry_max is not None:
+        most = Pressure.of(instrument.entry_max, instrument.pressure_unit)
+        bounds.append(Bound(f"the field takes up to {most}", most, ("instrument", "entry_max")))
+    return tuple(bounds)
+
+
+def _high(
+    profile: Profile, bounds: tuple[Bound, ...], margins: Margins
+) -> tuple[Limit | None, str | None]:
+    if not bounds:
+        return None, "neither an expected pressure nor a rating is given"
+    instrument, expected = profile.instrument, profile.expected
+    unit = instrument.pressure_unit
+    binding = min(bounds, key=lambda bound: bound.pressure.value)
+    stored = round_down(binding.pressure.to(unit), instrument.step)
+    pressure = Pressure.of(stored, unit)
+    if stored <= 0:
+        return None, f"no storable number is left under {binding.reason}"
+    if expected is not None and pressure < least_high(expected, margins):
+        return None, (
+            f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
+            f"expected high {expected.high}"
+        )
+    return Limit(bounds, binding, pressure), None
+
+
+def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit | None, str | None]:
+    instrument, expected = profile.instrument, profile.expected
+    if expected is None:
+        return None, "no expected pressure is given"
+    share = max(1 - margins.low, margins.low_wide)
+    reason = f"expected low {expected.low} - {percent(1 - share)}"
+    binding = Bound(reason, _scaled(expected.low, share), ("expected", "low"))
+    unit = instrument.pressure_unit
+    stored = round_up(binding.pressure.to(unit), instrument.step)
+    pressure = Pressure.of(stored, unit)
+    if stored <= 0:
+        return None, f"the expected low {expected.low} leaves nothing to set"
+    if pressure.value > expected.low.value * margins.low_thin:
+        return None, (
+            f"the display step {plain(instrument.step)} {unit} is too coarse: the next value, "
+            f"{pressure}, is over {percent(margins.low_thin)} of {expected.low}"
+        )
+    if instrument.entry_max is not None and stored > instrument.entry_max:
+        return None, f"the field takes no more than {plain(instrument.entry_max)} {unit}"
+    if high is not None and pressure.value >= high.pressure.value:
+        return None, f"{pressure} is not under the high cutoff {high.pressure}"
+    return Limit((binding,), binding, pressure), None
+
+
+def _scaled(pressure: Pressure, by: Fraction) -> Pressure:
+    return Pressure.of(pressure.to(pressure.unit) * by, pressure.unit)
+
+
+def percent(share: Fraction) -> str:
+    """A share as text, "25 %"."""
+    return f"{plain_or_rounded(share * 100)} %"
