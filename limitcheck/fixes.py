@@ -7,7 +7,7 @@ file is left alone where the corrected text does not check out better than it wa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -18,7 +18,7 @@ from .findings import Confidence, Finding, KeyPath, Severity, Suggestion
 from .policy import Policy
 from .profile.hardware import under_pressure, weakest
 from .profile.load import ProfileFile, UnreadableProfile, load_bytes
-from .profile.write import SpliceRefused, splice
+from .profile.write import SpliceRefused, assign
 
 CORRECTABLE = frozenset({
     "unit-confusion", "rounded-over-rating", "rule-of-thumb-conversion", "entry-not-storable",
@@ -51,9 +51,19 @@ def fix(
     if not chosen:
         return None
     _refuse_over_rating(file, chosen)
-    values = {s.path: _value_text(file, s) for s in chosen}
+    return rewrite(file, report, {s.path: _value_text(file, s) for s in chosen}, policy, today)
+
+
+def rewrite(
+    file: ProfileFile,
+    report: FileReport,
+    values: Mapping[KeyPath, str],
+    policy: Policy,
+    today: date,
+) -> Fix:
+    """The text with values replaced or added, checked again; raises NotFixed for new errors."""
     try:
-        after = splice(file.text, values)
+        after = assign(file.text, values)
         again = check_file(load_bytes(after.encode(), file.path), policy, today)
     except (SpliceRefused, UnreadableProfile) as error:
         raise NotFixed(str(error)) from None

@@ -25,12 +25,14 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("predict", "Profiles", "Predict the pressure a method should make."),
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
     Entry("new", "Profiles", "Begin a profile from a starting profile."),
+    Entry("propose", "Profiles", "Propose cutoffs, and write them into the profile."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
     Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),
     Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
     Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),
+    Entry("schema", "Reference", "The profile format as JSON Schema, for editors."),
 )
 
 
