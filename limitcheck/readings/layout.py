@@ -35,7 +35,9 @@ _NAMES = {
     "phase": "phase, stage, step",
 }
 _ROLE_OF = {name: role for role, names in _NAMES.items() for name in names.split(", ")}
-_WITH_UNIT = re.compile(r"(.+?)\s*(?:[(\[]\s*(.+?)\s*[)\]]|(?: in |,)\s*(\S+))")
+_WITH_UNIT = re.compile(
+    r"(.+?)\s*(?:[(\[]\s*(.+?)\s*[)\]]|(?: in |,)\s*(\S+)|_(bar|psi|MPa|kPa))", re.IGNORECASE
+)
 _ENOUGH = 200  # rows seen before the layout is taken as settled
 
 
@@ -196,14 +198,11 @@ def _roles(header: Sequence[str], options: Options) -> dict[str, list[int]]:
 def _name_and_unit(name: str) -> tuple[str, str | None]:
     """A header such as "pressure (bar)" as name and unit spelling."""
     match = _WITH_UNIT.fullmatch(name.strip())
-    return (match[1], match[2] or match[3]) if match else (name, None)
+    return (match[1], match[2] or match[3] or match[4]) if match else (name, None)
 
 
 def _unit(header: str, options: Options) -> tuple[str | None, str]:
     named = _name_and_unit(header)[1]
-    if named is None and re.fullmatch(r".*_[A-Za-z]+", header):
-        last = header.rsplit("_", 1)[1]
-        named = last if last.lower() in ("bar", "psi", "mpa", "kpa") else None
     if named is not None:
         return named, f"from the header {quoted(header)}"
     if options.unit is not None:

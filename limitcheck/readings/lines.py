@@ -10,6 +10,7 @@ import csv
 import io
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import BinaryIO
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "vertical bar"}
@@ -96,7 +97,8 @@ def lines(stream: BinaryIO, file: str) -> Iterator[tuple[int, str]]:
             if bare.strip():
                 yield number, bare
     finally:
-        text.detach()
+        with suppress(ValueError):  # the stream was closed before this generator was
+            text.detach()
 
 
 def split(line: str, delimiter: str, file: str, number: int) -> list[str]:

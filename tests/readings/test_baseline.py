@@ -1,0 +1,274 @@
+"""The normal band from a log: interval, drift, steps, mixed units, notes."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from statistics import fmean, stdev
+
+import pytest
+
+from limitcheck.readings.baseline import Choice
+from limitcheck.readings.lines import LogError
+from limitcheck.readings.mixed import find_other_units
+from limitcheck.report.baseline import document, render
+from limitcheck.units import Pressure
+from tests.readings.logs import baseline, profile, runs
+from tests.readings.test_history import tally
+
+
+def values(text: str) -> list[float]:
+    return [float(line.split(",")[1]) for line in text.splitlines()[1:]]
+
+
+def test_normal_interval_of_few_readings() -> None:
+    text = runs(30)
+    (phase,) = baseline(text).phases
+    mean, deviation = fmean(values(text)), stdev(values(text))
+    assert phase.interval is not None
+    assert phase.interval.kind == "normal"
+    # k for n = 30: tests/reference/tolerance_factors.csv
+    assert phase.interval.low == pytest.approx(mean - 2.5549 * deviation, abs=0.001)
+    assert phase.interval.high == pytest.approx(mean + 2.5549 * deviation, abs=0.001)
+    assert "fewer than the 93" in phase.interval.why
+
+
+def test_distribution_free_interval_of_many() -> None:
+    text = runs(93)
+    (phase,) = baseline(text).phases
+    assert phase.interval is not None
+    assert phase.interval.kind == "distribution-free"
+    assert (phase.interval.low, phase.interval.high) == (min(values(text)), max(values(text)))
+
+
+def test_coverage_and_confidence_are_options() -> None:
+    choice = Choice(coverage=0.9, confidence=0.9)
+    assert baseline(runs(38), choice=choice).phases[0].interval.kind == "distribution-free"  # type: ignore[union-attr]
+    normal = Choice(interval="normal")
+    assert baseline(runs(200), choice=normal).phases[0].interval.kind == "normal"  # type: ignore[union-attr]
+    free = Choice(interval="distribution-free")
+    few = baseline(runs(60), choice=free)
+    assert few.expected is None
+    assert any("too few" in note for note in few.notes)
+
+
+def test_expected_table_is_rounded_outward_in_the_instruments_unit() -> None:
+    found = baseline(runs(30), of=profile())
+    (phase,) = found.phases
+    assert phase.interval is not None
+    assert found.expected is not None
+    low, high = float(found.expected.low), float(found.expected.high)
+    assert phase.interval.low - 1 < low <= phase.interval.low
+    assert phase.interval.high <= high < phase.interval.high + 1
+    assert found.expected.table.startswith("[expected]\nlow = 1")
+
+
+def test_unit_of_the_log_is_converted() -> None:
+    psi = runs(
+        30, header="time,pressure (psi)", row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.1f}"
+    )
+    found = baseline(psi, of=profile())
+    assert found.unit == "bar"
+    assert found.phases[0].median == pytest.approx(158, abs=1.5)
+
+
+def test_too_few_readings() -> None:
+    found = baseline(runs(4))
+    assert found.expected is None
+    assert found.phases[0].interval is None
+    assert found.phases[0].trend is None
+    assert "too few readings to tell a drift" in render(found)
+
+
+def test_one_reading() -> None:
+    found = baseline(runs(1), of=profile())
+    assert found.phases[0].deviation == 0
+    assert "1 readings" in render(found)
+
+
+def test_drift_and_the_day_the_cutoff_is_reached() -> None:
+    """A rise of 0.5 bar a run (a day) from run 40 on: 158 + 0.5 x 204 = 260 bar 244 runs in."""
+    found = baseline(runs(110, lambda i: max(0, i - 40) * 0.5), of=profile())
+    trend = found.phases[0].trend
+    assert trend is not None
+    assert trend.first_out is not None
+    assert 40 < trend.first_out.line - 2 < 55
+    assert trend.direction == "rising"
+    assert trend.slope == pytest.approx(0.5, abs=0.05)
+    assert trend.reaches_cutoff is not None
+    days = (trend.reaches_cutoff - datetime(2026, 1, 12)).days
+    assert days == pytest.approx(244, abs=15)
+    assert not found.steady
+    assert "reaches the high cutoff, 260" in render(found).replace("\n    ", " ")
+
+
+def test_falling_towards_the_low_cutoff() -> None:
+    trend = baseline(runs(90, lambda i: -0.8 * i), of=profile()).phases[0].trend
+    assert trend is not None
+    assert trend.direction == "falling"
+    assert trend.reaches_cutoff is not None
+
+
+def test_a_column_change_is_a_step() -> None:
+    text = runs(
+        80,
+        lambda i: 20 if i >= 50 else 0,
+        header="time,pressure (bar),column serial",
+        row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},{'C-1' if i < 50 else 'C-2'}",
+    )
+    found = baseline(text)
+    trend = found.phases[0].trend
+    assert trend is not None
+    (step,) = trend.steps
+    assert step.line == 52
+    assert step.height == pytest.approx(20, abs=3)
+    assert step.column == "C-1 to C-2"
+    assert found.columns == ("C-1", "C-2")
+    alone = baseline(text, choice=Choice(column="C-2"))
+    assert alone.phases[0].readings == 30
+    assert alone.steady
+
+
+def test_steady_log_says_so() -> None:
+    found = baseline(runs(100), of=profile())
+    assert found.steady
+    assert found.notes == ()
+    assert "drift: none" in render(found)
+
+
+def test_outliers_are_kept_and_listed() -> None:
+    found = baseline(runs(40, lambda i: 60 if i in (7, 30) else 0))
+    phase = found.phases[0]
+    assert phase.readings == 40
+    assert phase.highest > 210
+    assert [place.line for place in phase.outliers] == [9, 32]
+    assert any("2 reading(s) lie far" in note for note in found.notes)
+    assert "line 9, 2026-01-19" in render(found)
+
+
+def test_mixed_units_are_found_and_left_out() -> None:
+    text = runs(60, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.503774 if i % 20 == 5 else 1):.0f}")
+    found = baseline(text, of=profile())
+    (other,) = found.phases[0].other_units
+    assert (other.unit, other.readings) == ("psi", 3)
+    assert other.low > 2000
+    assert found.phases[0].readings == 57
+    assert found.mixed_units
+    assert not found.steady
+
+
+@pytest.mark.parametrize(
+    ("unit", "other", "value"),
+    [("bar", "psi", 2900), ("bar", "MPa", 20), ("bar", "kPa", 20000), ("psi", "bar", 200),
+     ("MPa", "psi", 29000), ("MPa", "bar", 2000), ("kPa", "psi", 29)],
+)  # fmt: skip
+def test_every_pair_of_units(unit: str, other: str, value: float) -> None:
+    usual = float(Pressure.of(str(value), other).to(unit))
+    log = tally([usual * (1 + i / 1000) for i in range(-30, 31)] + [float(value)] * 4)
+    (found,) = find_other_units(log, unit)
+    assert (found.unit, found.readings) == (other, 4)
+
+
+def test_what_no_unit_explains_is_an_outlier() -> None:
+    assert find_other_units(tally([200.0] * 30 + [210.0] * 30 + [50.0, 0.0]), "bar") == ()
+
+
+def test_a_whole_log_in_another_unit_is_said() -> None:
+    found = baseline(
+        runs(30, header="time,pressure (bar)",
+             row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.0f}"),
+        of=profile(),
+    )  # fmt: skip
+    assert any("inside it if the log is in psi" in note for note in found.notes)
+
+
+def test_readings_that_depend_on_each_other_are_said() -> None:
+    twice = runs(60, row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f}\n{t:%Y-%m-%d},{p:.0f}")
+    found = baseline(twice)
+    assert found.phases[0].correlation == pytest.approx(0.5, abs=0.15)
+    assert any("neighbouring readings are alike" in note for note in found.notes)
+
+
+def test_phases_have_bands_of_their_own() -> None:
+    text = runs(
+        40,
+        lambda i: 40 if i % 2 else 0,
+        header="time,pressure (bar),phase",
+        row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},{'peak' if i % 2 else 'start'}",
+    )
+    found = baseline(text, of=profile())
+    assert [phase.phase for phase in found.phases] == ["start", "peak"]
+    assert [phase.readings for phase in found.phases] == [20, 20]
+    assert found.expected is not None
+    assert float(found.expected.low) < 158
+    assert float(found.expected.high) > 198
+    assert "Phase peak: 20 readings" in render(found)
+
+
+TWO_METHODS = runs(
+    20, header="time,pressure (bar),method",
+    row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},{'KB-TEA-014' if i % 2 else 'KB-COFFEE-2'}",
+)  # fmt: skip
+
+
+def test_the_profiles_method_is_taken() -> None:
+    found = baseline(TWO_METHODS, of=profile())
+    assert (found.method, found.phases[0].readings) == ("KB-TEA-014", 10)
+
+
+def test_a_method_must_be_chosen() -> None:
+    with pytest.raises(LogError, match="2 methods"):
+        baseline(TWO_METHODS)
+    assert baseline(TWO_METHODS, choice=Choice(method="kb-coffee-2")).phases[0].readings == 10
+    with pytest.raises(LogError, match='no reading is of method "X"'):
+        baseline(TWO_METHODS, choice=Choice(method="X"))
+
+
+def test_another_method_is_said() -> None:
+    text = runs(20, header="time,pressure (bar),method",
+                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9")  # fmt: skip
+    assert any('method "HM-9"' in note for note in baseline(text, of=profile()).notes)
+
+
+def test_since_and_until() -> None:
+    choice = Choice(since=datetime(2026, 1, 20), until=datetime(2026, 1, 29, 23, 59))
+    assert baseline(runs(60), choice=choice).phases[0].readings == 10
+    with pytest.raises(LogError, match="no reading is left"):
+        baseline(runs(60), choice=Choice(since=datetime(2030, 1, 1)))
+
+
+def test_a_wrong_phase_column_is_said() -> None:
+    text = runs(60, header="time,pressure (bar),phase",
+                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},run {i}")  # fmt: skip
+    with pytest.raises(LogError, match="more than 50 different"):
+        baseline(text)
+
+
+def test_band_beyond_the_cutoffs_is_said() -> None:
+    high = baseline(runs(30, lambda i: 100), of=profile())
+    assert any("reaches the high cutoff" in note for note in high.notes)
+    low = baseline(runs(30, lambda i: -128), of=profile())
+    assert any("reaches down to the low cutoff" in note for note in low.notes)
+
+
+def test_all_readings_zero() -> None:
+    found = baseline("time,pressure (bar)\n" + "2026-01-02,0\n" * 30)
+    assert found.expected is not None
+    assert (found.expected.low, found.expected.high) == ("0", "0")
+
+
+def test_text_fits_and_json_is_plain() -> None:
+    import json
+
+    text = runs(
+        300, lambda i: 60 if i % 17 == 0 else 0,
+        header="time,pressure (bar),column serial",
+        row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.1f},{'=cmd|calc' * 3}",
+    )  # fmt: skip
+    found = baseline(text, of=profile())
+    shown = render(found)
+    assert max(map(len, shown.splitlines())) <= 80
+    assert "and 6 more" in shown
+    data = json.loads(json.dumps(document(found)))
+    assert data["phases"][0]["readings"] == 300
+    assert data["columns"][0].startswith("'=cmd")
+    assert data["phases"][0]["first"] == "2026-01-12T00:00:00"
