@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from ..fixes import Fix
+    from ..report.proposal import Proposed
+    from ..run import PolicyFor
 
 
 def command(
@@ -30,7 +37,6 @@ def command(
     from pathlib import Path
 
     from ..checks.engine import check_file
-    from ..fixes import NotFixed, rewrite
     from ..limits import propose
     from ..limits.feasible import remedies
     from ..policy import margins_for
@@ -40,40 +46,56 @@ def command(
     from ..settings import policy_for
     from .fix import diff_text
     from .gather import targets
-    from .output import Refused, complain, emit
+    from .output import Refused, emit
 
     if format not in ("text", "json"):
         raise Refused(f'there is no format "{format}" here', "write text or json")
     found: list[Proposed] = []
+    today = date.today()
     for target in targets(paths):
         try:
             file = load(target.path, only_profiles=not target.named)
         except NotAProfile:
             continue
-        margins = margins_for(file.profile, policy_for(Path(target.path)))
-        found.append(
-            Proposed(file, margins, propose(file.profile, margins), remedies(file.profile, margins))
-        )
+        policy = policy_for(Path(target.path))
+        margins = margins_for(file.profile, policy)
+        report = check_file(file, policy, today)
+        proposal, helps = propose(file.profile, margins), remedies(file.profile, margins)
+        found.append(Proposed(file, report, margins, proposal, helps))
     failed = any(p.proposal.high is None or p.proposal.low is None for p in found)
     if format == "json":
         emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
     elif not diff:
         emit(render(found))
     for proposed in found if write or diff else ():
-        file, wanted = proposed.file, proposed.changes
-        if not wanted:
+        fix = _rewritten(proposed, policy_for, today)
+        failed |= fix is None and bool(proposed.changes)
+        if fix is None:
             continue
-        policy, today = policy_for(Path(file.path)), date.today()
-        try:
-            fix = rewrite(file, check_file(file, policy, today), wanted, policy, today)
-            if write:
-                replace_file(file.path, fix.after.encode())
-        except NotFixed as reason:
-            complain(f"{file.path}: not changed: {reason}", "correct the profile first")
-            failed = True
-            continue
-        except CannotWrite as error:
-            raise Refused(str(error), "check the folder and the permissions") from None
+        if write:
+            try:
+                replace_file(fix.path, fix.after.encode())
+            except CannotWrite as error:
+                raise Refused(str(error), "check the folder and the permissions") from None
         if diff and format == "text":
             emit(diff_text(fix))
     return int(failed)
+
+
+def _rewritten(proposed: Proposed, policy_for: PolicyFor, today: date) -> Fix | None:
+    """The profile with the proposed numbers; None where nothing changes or it is refused."""
+    from pathlib import Path
+
+    from ..fixes import NotFixed, rewrite
+    from .output import complain
+
+    file, changes = proposed.file, proposed.changes
+    if not changes:
+        return None
+    try:
+        if proposed.doubts:
+            raise NotFixed("the unit of what the proposal rests on is in doubt")
+        return rewrite(file, proposed.report, changes, policy_for(Path(file.path)), today)
+    except NotFixed as reason:
+        complain(f"{file.path}: not changed: {reason}", "correct the profile first")
+        return None

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from .. import __version__
-from ..findings import KeyPath
+from ..checks.results import FileReport
+from ..findings import Finding, KeyPath
 from ..limits import Bound, Limit, Proposal, percent
 from ..limits.feasible import Remedies
 from ..policy import Margins
@@ -21,12 +22,27 @@ _LABEL = 52
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """One profile with its proposed limits, the margins they come of, and what would help."""
+    """One profile with its proposed limits, the margins they come of, and what would help.
+
+    `report` is the check of the profile as it is.
+    """
 
     file: ProfileFile
+    report: FileReport
     margins: Margins
     proposal: Proposal
     remedies: Remedies
+
+    @property
+    def doubts(self) -> tuple[Finding, ...]:
+        """Open findings that the proposal's own basis may be in another unit."""
+        return tuple(
+            finding
+            for finding in self.report.findings
+            if finding.check == "unit-confusion"
+            and finding.accepted is None
+            and finding.path[0] != "cutoffs"
+        )
 
     @property
     def changes(self) -> dict[KeyPath, str]:
@@ -68,6 +84,8 @@ def _lines(proposed: Proposed) -> Iterator[str]:
     if proposal.unrated:
         yield from wrap(f"Not held against, for want of a rating: {', '.join(proposal.unrated)}.",
                         "  ")  # fmt: skip
+    for finding in proposed.doubts:
+        yield from wrap(f"Settle the unit first: {finding.message} {finding.advice}", "  ")
     yield from wrap(f"Margins: {_margins_text(proposed.margins)}.", "  ")
 
 
@@ -142,6 +160,7 @@ def _dictionary(proposed: Proposed) -> dict[str, Any]:
         "high_bounds": [_bound_dictionary(bound, unit) for bound in proposal.high_bounds],
         "low": limit_dictionary(proposal.low, unit),
         "no_low": proposal.no_low,
+        "doubts": [finding.message for finding in proposed.doubts],
         "unrated": list(proposal.unrated),
         "margins": {
             name: {"share": plain_or_rounded(share), "from": margins.origin[name]}
