@@ -249,7 +249,7 @@ def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
     match = _QUANTITY.fullmatch(bare)
     if match is not None and len(match[1]) > _MOST_DIGITS + 10:
         raise UnitError(f"a number of {len(match[1])} characters", f'write as in "{kind.EXAMPLE}"')
-    if match is None or (match[2] and re.match(r"[,.'’\s]*[0-9]", match[2])):
+    if match is None or (match[2] and re.match(r"[,.'’_\s]*[0-9]", match[2])):
         raise _not_a_number(bare, kind)
     if not match[2]:
         raise UnitError(

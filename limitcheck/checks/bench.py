@@ -47,8 +47,10 @@ def _high(subject: Subject) -> str:
 
 
 def _low(subject: Subject) -> str:
-    low, expected = subject.low, subject.profile.expected
+    low, expected, high = subject.low, subject.profile.expected, subject.profile.cutoffs.high
     start = f"The low cutoff {typed(low)}"
+    if high is not None and low.value >= high.value:
+        return f"{start} leaves no pressure at which the pump may run: the high cutoff is {high}."
     if expected is not None and low.value >= expected.low.value:
         return f"{start} stops good runs as if there were a leak: they start at {expected.low}."
     return f"{start} never acts: a leak is not noticed."

@@ -39,7 +39,7 @@ def _confused(
     subject: Subject, verdict: Verdict, explanation: Explanation, group: Group, unit: str
 ) -> Finding:
     broken = verdict.declared.broken
-    if verdict.ties:
+    if verdict.ties or verdict.near_miss:
         confidence = Confidence.POSSIBLE
     elif verdict.clear and broken and group in (HIGH, LOW, EXPECTED):
         # A rating plate or a front panel must be looked at, however clear the numbers are.

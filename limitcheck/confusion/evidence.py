@@ -20,6 +20,7 @@ from ..profile.plausible import plausible_range
 from ..units import PRESSURE_UNITS, Pressure
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
+_Broken = tuple[str, KeyPath, float]
 Group = KeyPath
 """Numbers that one person typed in one unit, by the key path that names them."""
 
@@ -34,6 +35,9 @@ _USUAL_STEPS = {
 }  # fmt: skip
 _EVEN = 1 + 1e-9
 """Floats this close are equal: rounding, not a breach."""
+_USUAL_RATING = (100.0, 1500.0)
+"""Ratings of most parts between pump and column, in bar."""
+_UNUSUAL_RATING = 0.6
 FAR_FROM_PREDICTION = 3.0
 """An expected pressure this many times off the prediction contradicts it."""
 
@@ -66,9 +70,12 @@ class Reading:
 
     broken: tuple[tuple[str, Group], ...]
     """Each as (name of the check that reports it, key path)."""
+    worst: float
+    """By what factor the worst of them is broken; 1 where none is."""
     cost: float
-    low_cost: float
-    """The part of `cost` that comes of the low cutoff alone."""
+    surprise: float
+    """The part of `cost` that may start a search: not the low cutoff or the ratings alone, which
+    vary widely from laboratory to laboratory."""
 
 
 class Evidence:
@@ -123,52 +130,56 @@ class Evidence:
         low = _bar(self.low, meant.get(LOW, unit))
         scale = BAR[meant.get(EXPECTED, bare_expected)]
         band = self.expected and (self.expected[0] * scale, self.expected[1] * scale)
-        weakest, broken = self._ratings(meant)
-        low_cost = _low_cost(low, band)
-        cost = low_cost + self._high_cost(high, band, weakest, meant, unit)
+        weakest, rating_cost, broken = self._ratings(meant)
+        surprise = self._high_cost(high, band, weakest, meant)
         if band is not None:
-            cost += self._expected_cost(band, weakest)
-        cost += self._instrument_cost(unit, meant)
+            surprise += self._expected_cost(band, weakest)
+        surprise += self._instrument_cost(unit, meant)
         broken += self._relations(high, low, band, weakest)
-        if self.entry_max is not None and high > self.entry_max * BAR[unit] * _EVEN:
-            broken.append(("entry-beyond-field", HIGH))
-        return Reading(tuple(broken), cost, low_cost)
+        if self.entry_max is not None:
+            broken += _over("entry-beyond-field", HIGH, high, self.entry_max * BAR[unit])
+        return Reading(
+            tuple((check, group) for check, group, _ in broken),
+            max((factor for _, _, factor in broken), default=1.0),
+            surprise + rating_cost + _low_cost(low, band),
+            surprise,
+        )
 
-    def _ratings(self, meant: Mapping[Group, str]) -> tuple[float, list[tuple[str, Group]]]:
-        weakest, broken = inf, []
+    def _ratings(self, meant: Mapping[Group, str]) -> tuple[float, float, list[_Broken]]:
+        """The weakest rating, how unusual the ratings are, and those that are impossible."""
+        weakest, cost = inf, 0.0
+        broken: list[_Broken] = []
         for rating in self.ratings:
             full = rating.number * BAR[meant.get(rating.group, rating.unit)]
-            if not rating.least <= full * _EVEN or not full <= rating.most * _EVEN:
-                broken.append(("rating-implausible", rating.group))
+            broken += _over("rating-implausible", rating.group, full, rating.most)
+            broken += _over("rating-implausible", rating.group, rating.least, full)
+            least, most = _USUAL_RATING
+            off = least / full if full < least else full / most
+            cost += _UNUSUAL_RATING * log(off) if off > 1 and rating.loaded else 0.0
             if rating.loaded:
                 weakest = min(weakest, full * rating.derated)
-        return weakest, broken
+        return weakest, cost, broken
 
     def _relations(
         self, high: float, low: float, band: tuple[float, float] | None, weakest: float
-    ) -> list[tuple[str, Group]]:
-        broken: list[tuple[str, Group]] = []
-        if high > weakest * _EVEN:
-            broken.append(("high-cutoff-above-rating", HIGH))
-        if high and low >= high:
-            broken.append(("low-cutoff-not-below-high", LOW))
+    ) -> list[_Broken]:
+        broken = _over("high-cutoff-above-rating", HIGH, high, weakest)
+        if high:
+            broken += _not_under("low-cutoff-not-below-high", LOW, low, high)
         if band is None:
             return broken
-        if 0 < high <= band[1]:
-            broken.append(("high-cutoff-below-expected", HIGH))
-        if low and low >= band[0]:
-            broken.append(("low-cutoff-above-expected", LOW))
-        if band[1] > weakest * _EVEN:
-            broken.append(("expected-above-rating", (*EXPECTED, "high")))
-        if self.predicted is not None and self._far(band):
-            broken.append(("expected-against-prediction", EXPECTED))
+        if high:
+            broken += _not_under("high-cutoff-below-expected", HIGH, band[1], high)
+        if low:
+            broken += _not_under("low-cutoff-above-expected", LOW, low, band[0])
+        broken += _over("expected-above-rating", (*EXPECTED, "high"), band[1], weakest)
+        if self.predicted is not None:
+            name, path = "expected-against-prediction", (*EXPECTED, "high")
+            most = max(self.predicted.high, FAR_FROM_PREDICTION * self.predicted.central)
+            least = min(self.predicted.low, self.predicted.central / FAR_FROM_PREDICTION)
+            broken += _over(name, path, band[1], most, FAR_FROM_PREDICTION)
+            broken += _over(name, path, least, band[1], FAR_FROM_PREDICTION)
         return broken
-
-    def _far(self, band: tuple[float, float]) -> bool:
-        assert self.predicted is not None
-        most = max(self.predicted.high, FAR_FROM_PREDICTION * self.predicted.central)
-        least = min(self.predicted.low, self.predicted.central / FAR_FROM_PREDICTION)
-        return band[1] > most or band[1] < least
 
     def _high_cost(
         self,
@@ -176,7 +187,6 @@ class Evidence:
         band: tuple[float, float] | None,
         weakest: float,
         meant: Mapping[Group, str],
-        unit: str,
     ) -> float:
         """Usual: 5 to 120 % above the expected maximum, or 75 to 100 % of the weakest rating."""
         if not high:
@@ -228,6 +238,18 @@ class Evidence:
             far = 0.45 / share if share < 0.45 else share / 2.5
             cost += 3.0 * log(far) if far > 1 else 0.0
         return cost
+
+
+def _over(
+    check: str, group: Group, value: float, limit: float, already: float = 1.0
+) -> list[_Broken]:
+    """Broken if a value is above a limit; `already` is the factor by which the limit is lax."""
+    return [(check, group, already * value / limit)] if value > limit * _EVEN else []
+
+
+def _not_under(check: str, group: Group, value: float, limit: float) -> list[_Broken]:
+    """Broken if a value is not under a limit; equal is broken, too."""
+    return [(check, group, value / limit if limit else inf)] if value >= limit else []
 
 
 def _low_cost(low: float, band: tuple[float, float] | None) -> float:

@@ -21,6 +21,9 @@ _BETTER_BY = 1.0
 _USUAL_ONE, _USUAL_TWO = 2.6, 1.8
 """Largest surprise left under one, and under two, slips for an explanation to count."""
 _TIE, _CLEAR = 0.7, 1.5
+_NEAR_MISS, _FAR_OFF = 1.5, 3.0
+"""A relation broken by less than the first factor is an ordinary mistake (units are a factor 6
+apart), except for low cutoffs, which start far from it; only beyond the second is it certain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +64,26 @@ class Verdict:
     def clear(self) -> bool:
         """Whether the best is far ahead, and what it leaves is usual."""
         ahead = all(e.cost - self.best.cost >= _CLEAR for e in self._rivals)
-        return ahead and self.best.reading.cost <= 1.2 and len(self.best.meant) == 1
+        usual = self.best.reading.cost <= 1.2 and len(self.best.meant) == 1
+        return ahead and usual and self.declared.worst >= _FAR_OFF
+
+    @property
+    def near_miss(self) -> bool:
+        """Whether the numbers are so nearly right that an ordinary mistake is as likely."""
+        far = _FAR_OFF if LOW in self.best.meant else _NEAR_MISS
+        return bool(self.declared.broken) and self.declared.worst < far
 
 
 def judge(evidence: Evidence) -> Verdict | None:
     """None where the numbers agree as declared, or where no change of units makes them agree."""
     declared = evidence.read({})
-    surprise = declared.cost - declared.low_cost
-    if not declared.broken and surprise < _IMPLAUSIBLE:
+    if not declared.broken and declared.surprise < _IMPLAUSIBLE:
         return None
     found = list(_explain(evidence, declared, _singles(evidence)))
     if not found or min(e.reading.cost for e in found) > _USUAL_ONE / 2:
         found += _explain(evidence, declared, _pairs(evidence))
+    if declared.broken and declared.worst < _NEAR_MISS:
+        found = [explanation for explanation in found if LOW in explanation.meant]
     if not found:
         return None
     return Verdict(declared, _merge_near(sorted(found, key=lambda e: e.cost)))
