@@ -62,7 +62,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
         "on any method.",
         subject.high_advice(), HIGH, Confidence.LIKELY,
         (Related(part.path, f"{part.name} holds {part.pressure}"),),
-        data={"faults": [effect.name for effect in named]},
+        suggestion=subject.high_suggestion(), data={"faults": [effect.name for effect in named]},
     )  # fmt: skip
 
 
@@ -87,5 +87,6 @@ def _leaks(subject: Subject) -> Iterator[Finding]:
         f"The low cutoff {low} stops the pump only when a leak takes {float(lost):.0%} of the "
         f"flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
         "unseen.",
-        subject.low_advice(), LOW, data={"faults": ["leak", "air-in-pump-head"]},
+        subject.low_advice(), LOW, suggestion=subject.low_suggestion(),
+        data={"faults": ["leak", "air-in-pump-head"]},
     )  # fmt: skip

@@ -126,12 +126,16 @@ class Faults:
     def tried(
         self, names: Iterable[str]
     ) -> tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]:
-        """Some of the faults: those that can be computed, and the others."""
+        """Some of the faults: those that can be computed, and the others.
+
+        Raises CannotPredict where there is no normal pressure to start from.
+        """
+        normal = self.normal
         effects: list[FaultEffect] = []
         missing: list[NotComputed] = []
         for name in names:
             try:
-                effects.append(self._effect(name, *FAULTS[name](self._run)))
+                effects.append(self._effect(normal, name, *FAULTS[name](self._run)))
             except CannotPredict as error:
                 missing.append(NotComputed(name, error.reason))
         return tuple(effects), tuple(missing)
@@ -142,8 +146,7 @@ class Faults:
         value = cutoffs.high if which == "high" else cutoffs.low
         return float(value) if value is not None and value.value > 0 else None
 
-    def _effect(self, name: str, description: str, ratios: Ratios) -> FaultEffect:
-        normal = self.normal
+    def _effect(self, normal: Normal, name: str, description: str, ratios: Ratios) -> FaultEffect:
         at_lowest, at_highest = ratios
         low = min(normal.low * at_lowest.low, normal.high * at_highest.low)
         high = max(normal.low * at_lowest.high, normal.high * at_highest.high)

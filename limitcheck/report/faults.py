@@ -44,7 +44,7 @@ def render(found: Faults) -> str:
         if effects:
             lines += [
                 "",
-                f"{f'{title}; pressure in {unit}':46} {'low':>7} {'middle':>7} {'high':>7}",
+                f"{f'{title}; pressure in {unit}':44} {'low':>7} {'middle':>7} {'high':>7}",
             ]
             lines += [line for effect in effects for line in _effect(effect, unit)]
     lines += ["", "Smallest that these cutoffs see, from the near to the far end of normal:"]
@@ -79,7 +79,7 @@ def _words(name: str) -> str:
 def _effect(effect: FaultEffect, unit: str) -> Iterator[str]:
     low, central, high = (figure(v, unit) for v in (effect.low, effect.central, effect.high))
     sure = f"  {effect.certainty}" if effect.certainty in ("usually", "sometimes") else ""
-    yield f"  {_words(effect.name):44} {low:>7} {central:>7} {high:>7}{sure}"
+    yield f"  {_words(effect.name):42} {low:>7} {central:>7} {high:>7}{sure}"
     yield from _wrap(effect.description, "    ")
 
 

@@ -1,0 +1,121 @@
+"""expected-against-prediction and gradient-peak-outside-expected."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from limitcheck.checks import Skip
+from limitcheck.checks.prediction import (
+    expected_against_prediction,
+    gradient_peak_outside_expected,
+)
+from limitcheck.checks.subject import Subject
+from limitcheck.findings import Confidence, Finding, Severity
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.model import Profile
+from tests.physics.profiles import (
+    COLUMN,
+    CONDITIONS,
+    GRADIENT,
+    PUMP,
+    column,
+    conditions,
+    profile,
+)
+
+CERTIFICATE = (
+    '{pressure = "60 bar", flow = "1.0 mL/min", temperature = "35 degC", '
+    'solvent_b = "acetonitrile", percent_b = 18}'
+)
+
+
+def subject(made: Profile) -> Subject:
+    return Subject(made, DEFAULT_POLICY, date(2026, 11, 25))
+
+
+def against(*parts: str, expected: str, wanted: str = CONDITIONS) -> list[Finding]:
+    made = profile(*(parts or (PUMP, COLUMN)), expected=expected, conditions=wanted)
+    return list(expected_against_prediction(subject(made)))
+
+
+def peak(expected: str, *parts: str) -> list[Finding]:
+    made = profile(*(parts or (PUMP, COLUMN)), expected=expected, conditions=GRADIENT)
+    return list(gradient_peak_outside_expected(subject(made)))
+
+
+def test_inside_the_interval_nothing_is_said() -> None:
+    assert against(expected="{low = 40, high = 60}") == []
+    assert against(expected="{low = 70, high = 120}") == []
+
+
+def test_above_and_below() -> None:
+    (above,) = against(expected="{low = 150, high = 180}")
+    assert (above.severity, above.confidence) == (Severity.WARNING, Confidence.LIKELY)
+    assert above.path == ("expected", "low")
+    assert "150 bar to 180 bar, is above" in above.message
+    assert "porosity" in above.message
+    (below,) = against(expected="{low = 3, high = 5}")
+    assert below.path == ("expected", "high")
+    assert "is below" in below.message
+    assert below.data["high_pa"] > 5e5
+
+
+def test_a_certificate_sees_what_the_bed_model_cannot() -> None:
+    certified = column(certificate=CERTIFICATE)
+    assert against(expected="{low = 30, high = 45}") == []
+    assert len(against(PUMP, certified, expected="{low = 30, high = 45}")) == 1
+
+
+def test_parts_left_out_may_add_pressure() -> None:
+    top = 90  # bar: within 10 bar of the interval's end
+    assert against(expected=f"{{low = {top - 5}, high = {top}}}") == []
+    restrictor = '{part = "restrictor"}'
+    assert against(PUMP, COLUMN, restrictor, expected="{low = 150, high = 180}") == []
+    strong = '{part = "pump", rating = "1000 bar"}'
+    assert against(strong, COLUMN, expected="{low = 130, high = 140}") == []
+    assert len(against(strong, COLUMN, expected="{low = 170, high = 180}")) == 1
+    (found,) = against(PUMP, COLUMN, '{part = "detector cell"}', expected="{low = 150, high = 180}")
+    assert "not counted: detector cell" in found.message
+
+
+def test_confidence_falls_outside_the_data() -> None:
+    hot = conditions(temperature='"75 degC"')
+    (found,) = against(expected="{low = 150, high = 180}", wanted=hot)
+    assert found.confidence is Confidence.POSSIBLE
+    assert found.data["extrapolated"] is True
+
+
+def test_band_too_narrow_for_the_gradient() -> None:
+    (found,) = peak("{low = 50, high = 55}")
+    assert found.path == ("expected", "high")
+    assert "swings by a factor" in found.message
+    assert found.related[0].path == ("conditions", "gradient")
+    assert peak("{low = 20, high = 60}") == []
+
+
+def test_peak_above_the_band_although_it_is_wide_enough() -> None:
+    certified = column(certificate=CERTIFICATE)
+    (found,) = peak("{low = 15, high = 45}", PUMP, certified)
+    assert "predicted to peak" in found.message
+    assert peak("{low = 25, high = 70}", PUMP, certified) == []
+
+
+@pytest.mark.parametrize(
+    ("expected", "wanted", "reason"),
+    [
+        ("", CONDITIONS, "no expected pressure"),
+        ("{low = 60, high = 50}", CONDITIONS, "inverted"),
+        ("{low = 0, high = 50}", CONDITIONS, "begins at zero"),
+        ("{low = 50, high = 60}", conditions(flow=""), "no conditions.flow"),
+        ("{low = 50, high = 60}", CONDITIONS, "no gradient"),
+    ],
+)
+def test_skipped_with_a_reason(expected: str, wanted: str, reason: str) -> None:
+    made = subject(profile(expected=expected, conditions=wanted))
+    with pytest.raises(Skip, match=reason):
+        list(gradient_peak_outside_expected(made))
+    if reason != "no gradient":
+        with pytest.raises(Skip, match=reason):
+            list(expected_against_prediction(made))

@@ -1,0 +1,198 @@
+"""`limitcheck predict` and `limitcheck faults` from the command line."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+
+PROFILE = """format = 1
+[method]
+id = "KB-TEA-014"
+[instrument]
+id = "KB-LC-03"
+pressure_unit = "psi"
+[cutoffs]
+high = 1800
+low = 500
+[conditions]
+flow = "1.0 mL/min"
+temperature = "35 degC"
+ambient = "21 degC"
+solvent_a = "water"
+solvent_b = "acetonitrile"
+percent_b = 18
+[[flow_path]]
+part = "pump"
+rating = "400 bar"
+[[flow_path]]
+part = "tubing"
+length = "600 mm"
+bore = "0.17 mm"
+[[flow_path]]
+part = "injector"
+[[flow_path]]
+part = "column"
+length = "150 mm"
+bore = "4.6 mm"
+particle_size = "5 um"
+"""
+GRADIENT = PROFILE.replace('"acetonitrile"', '"methanol"').replace(
+    "percent_b = 18",
+    "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 95}]",
+)
+
+
+@pytest.fixture
+def tea(tmp_path: Path) -> Path:
+    path = tmp_path / "tea.toml"
+    path.write_text(PROFILE, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def gradient(tmp_path: Path) -> Path:
+    path = tmp_path / "gradient.toml"
+    path.write_text(GRADIENT, encoding="utf-8")
+    return path
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    assert run(list(arguments)) == 0
+    return capsys.readouterr().out
+
+
+def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    assert run(list(arguments)) == 2
+    streams = capsys.readouterr()
+    assert streams.out == ""
+    assert "Traceback" not in streams.err
+    return streams.err
+
+
+@pytest.mark.parametrize("command", ["predict", "faults"])
+def test_text_fits_80_columns_in_plain_characters(
+    command: str, tea: Path, gradient: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for path in (tea, gradient):
+        text = said(capsys, command, str(path))
+        assert text.isascii()
+        assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_predict_shows_every_unit_and_part(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = said(capsys, "predict", str(tea))
+    header = next(line for line in text.splitlines() if "MPa" in line)
+    assert header.split() == ["psi", "bar", "MPa"]
+    central = next(line for line in text.splitlines() if line.strip().startswith("central"))
+    psi, bar, mpa = (float(word) for word in central.split()[1:])
+    assert psi / bar == pytest.approx(14.5038, rel=0.01)
+    assert bar / mpa == pytest.approx(10, rel=0.01)
+    assert "tubing" in text
+    assert "Left out, no resistance given: pump, injector." in text
+    assert "buffers" in text
+
+
+def test_chart_of_a_gradient(gradient: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = said(capsys, "predict", str(gradient))
+    rows = [line for line in text.splitlines() if re.match(r"^ *[0-9.]* +\|", line)]
+    assert len(rows) == 12
+    columns = [line.split("|")[1].ljust(60) for line in rows]
+    stars = ["".join(row[i] for row in columns).index("*") for i in range(60)]
+    highest = min(range(60), key=lambda i: stars[i])
+    assert 0 < highest < 30  # the peak stands inside the step
+    assert stars[-1] > stars[0]
+    assert "Highest at" in text
+
+
+def test_json_of_a_prediction(gradient: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = json.loads(said(capsys, "predict", str(gradient), "--format", "json"))
+    assert found["low_pa"] < found["central_pa"] < found["high_pa"]
+    assert found["pressure"]["central"]["bar"] == pytest.approx(found["central_pa"] / 1e5, rel=1e-5)
+    assert sum(part["central_pa"] for part in found["budget"]) == pytest.approx(found["central_pa"])
+    assert len(found["points"]) == 3
+    assert found["highest"]["minute"] == found["peak_minute"]
+    assert found["reasons"]
+
+
+def test_at_another_condition(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def central(at: str) -> float:
+        text = said(capsys, "predict", str(tea), "--at", at, "--format", "json")
+        value: float = json.loads(text)["central_pa"]
+        return value
+
+    base = central("percent-b=18")
+    assert central("flow=2 mL/min") == pytest.approx(2 * base, rel=0.02)
+    assert central("temperature=50 degC, percent-b=18 %") < base
+    assert central("length=250 mm") > 1.4 * base
+    assert central("particle-size=3 um,ambient=30 degC") > 2 * base
+    assert "(changed here: flow=2 mL/min)" in said(
+        capsys, "predict", str(tea), "--at", "flow=2 mL/min"
+    ).replace("\n  ", " ")
+
+
+def test_calibrate_prints_a_line_that_gives_the_reading_back(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = said(capsys, "predict", str(tea), "--calibrate", "1200 psi")
+    line = next(line for line in text.splitlines() if line.startswith("certificate = {"))
+    tea.write_text(PROFILE + line + "\n", encoding="utf-8")
+    found = json.loads(said(capsys, "predict", str(tea), "--format", "json"))
+    assert found["pressure"]["central"]["psi"] == pytest.approx(1200, rel=1e-4)
+    assert found["high_pa"] / found["low_pa"] < 1.3
+    as_json = said(capsys, "predict", str(tea), "--calibrate", "1200 psi", "--format", "json")
+    assert json.loads(as_json)["factor"] == pytest.approx(1, rel=1e-4)
+
+
+def test_calibrating_far_off_raises_a_doubt(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "outside" in said(capsys, "predict", str(tea), "--calibrate", "3000 psi")
+    assert "outside" not in said(capsys, "predict", str(tea), "--calibrate", "900 psi")
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--at", "flow=2"], "has no unit"),
+        (["--at", "flow"], "is not a condition"),
+        (["--at", "speed=2 mL/min"], "is not a condition"),
+        (["--at", "flow=2 mL/min,flow=3 mL/min"], "given twice"),
+        (["--at", "percent-b=120"], "more than 100"),
+        (["--at", "percent-b=-5"], "negative"),
+        (["--at", "temperature=-300 degC"], "not above zero"),
+        (["--at", "temperature=300 degC"], "no viscosity data at 300 degC"),
+        (["--at", ""], "is not a condition"),
+        (["--calibrate", "152"], "has no unit"),
+        (["--calibrate", "2 bar"], "cannot be calibrated"),
+        (["--calibrate", "90 bar", "--at", "length=100 mm"], "another column"),
+        (["--format", "xml"], "no format"),
+    ],
+)
+def test_bad_options_are_explained(
+    options: list[str], words: str, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    message = refused(capsys, "predict", str(tea), *options)
+    assert words in message
+    assert "Do: " in message
+
+
+def test_faults_by_outcome(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = said(capsys, "faults", str(tea))
+    assert text.index("Nobody notices") < text.index("The high cutoff stops the pump")
+    assert "only A" in text
+    assert "Smallest that these cutoffs see" in text
+    found = json.loads(said(capsys, "faults", str(tea), "--format", "json"))
+    assert {item["stopped_by"] for item in found["faults"]} == {None, "high", "low"}
+    assert found["normal"]["basis"] == "predicted"
+    assert "tubing-after-injector-blocked" in {item["name"] for item in found["not_computed"]}
+
+
+def test_faults_where_nothing_is_known(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "bare.toml"
+    path.write_text(PROFILE.replace('length = "150 mm"\n', ""), encoding="utf-8")
+    assert "no normal pressure" in refused(capsys, "faults", str(path))
+    assert "cannot be predicted" in refused(capsys, "predict", str(path))
+    assert "no format" in refused(capsys, "faults", str(path), "--format", "xml")
