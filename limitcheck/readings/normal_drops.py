@@ -11,7 +11,7 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from ..physics.predict import Change, Prediction, predict
+from ..physics.predict import CannotPredict, Change, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
 
@@ -60,20 +60,18 @@ def normal_drops(
 
 
 def expected_at(profile: Profile, change: Change) -> tuple[float, float] | None:
-    """The profile's expected band [Pa] brought to one composition and the changed conditions.
+    """The profile's expected band [Pa] at other conditions, or at one composition of a gradient.
 
-    Both ends move by the ratio of two predictions; of a gradient, the high end belongs to its
-    highest point and the low end to its lowest. Raises CannotPredict.
+    Each end moves by the ratio of two predictions: the high end belongs to the highest point of
+    the run, the low end to the lowest. Raises CannotPredict.
     """
     if profile.expected is None:
         return None
     usual, changed = predict(profile), predict(profile, change)
+    if usual.lowest.central <= 0:
+        raise CannotPredict("no part with a known resistance")
     ends = (
-        float(profile.expected.low) * _over(changed, usual.lowest.central),
-        float(profile.expected.high) * _over(changed, usual.highest.central),
+        float(profile.expected.low) * changed.lowest.central / usual.lowest.central,
+        float(profile.expected.high) * changed.highest.central / usual.highest.central,
     )
     return min(ends), max(ends)
-
-
-def _over(changed: Prediction, usual: float) -> float:
-    return changed.central / usual if usual > 0 else 1.0
