@@ -29,7 +29,8 @@ from ..units import (
 JsonSchema = dict[str, Any]
 Info: TypeAlias = "core_schema.ValidationInfo[Any]"
 _NUMBER_TYPES = (int, float, Decimal)
-_PRINTABLE = re.compile(r"[^\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]+")
+_CONTROL = r"\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069"
+_PRINTABLE = re.compile(f"[^{_CONTROL}]+")
 _LONGEST_TEXT = 300
 Q = TypeVar("Q", bound=Quantity)
 
@@ -86,10 +87,10 @@ class InstrumentContext:
         except (KeyError, TypeError, AttributeError, UnitError):
             unit = "bar"
         try:
-            step = exact(instrument["display_step"])
-        except (KeyError, TypeError, AttributeError, ArithmeticError, UnitError):
+            step = _number(instrument["display_step"], zero=False)
+        except (KeyError, PydanticCustomError):
             step = None
-        return cls(unit, step if step is not None and step > 0 else None)
+        return cls(unit, step)
 
 
 class ProfileField(ABC):
@@ -135,7 +136,7 @@ class TextField(ProfileField):
     def json_schema(self) -> JsonSchema:
         return {
             "type": "string", "minLength": 1, "maxLength": _LONGEST_TEXT,
-            "pattern": f"^{_PRINTABLE.pattern}$",
+            "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
         }  # fmt: skip
 
 

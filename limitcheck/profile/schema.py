@@ -1,0 +1,78 @@
+"""The profile format as JSON Schema, draft 2020-12, for editors: generated from the models.
+
+It describes the file as written: a table that takes the rest of its values from a shared
+description with `use` may leave out what it otherwise needs.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from .fields import JsonSchema, TextField
+from .model import Profile
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+_PARTS = ("Device", "Tube", "Column")
+_USES: JsonSchema = {"required": ["use"]}
+_TEXT = TextField().json_schema()
+
+
+def schema_text() -> str:
+    """The text of `profile.schema.json`."""
+    return json.dumps(profile_schema(), indent=2, ensure_ascii=False) + "\n"
+
+
+def profile_schema() -> JsonSchema:
+    """The schema of a profile file."""
+    schema: JsonSchema = _tidy(Profile.model_json_schema())
+    tables = schema["$defs"]
+    tables["Text"] = _TEXT
+    instrument = tables["Instrument"]
+    instrument["anyOf"] = [{"required": instrument.pop("required")}, _USES]
+    tables["PartInUse"] = _part_in_use([tables[name] for name in _PARTS])
+    flow_path = schema["properties"]["flow_path"]
+    flow_path["items"] = {
+        "if": _USES,
+        "then": {"$ref": "#/$defs/PartInUse"},
+        "else": {"oneOf": [{"$ref": f"#/$defs/{name}"} for name in _PARTS]},
+    }
+    # Beside `items` it would exempt the first part from it.
+    flow_path["allOf"] = [{"prefixItems": [{"anyOf": [*flow_path.pop("prefixItems"), _USES]}]}]
+    flow_path["contains"] = {"anyOf": [flow_path["contains"], _USES]}
+    return {"$schema": DIALECT, "title": "limitcheck profile", **schema}
+
+
+def _part_in_use(parts: list[JsonSchema]) -> JsonSchema:
+    """A part that takes values from a shared description: any key of any part, none needed."""
+    properties = {key: value for part in parts for key, value in part["properties"].items()}
+    names = [name for part in parts for name in part["properties"]["part"]["enum"]]
+    return {
+        "description": "A part described in another file, with what is overridden here.",
+        "type": "object",
+        "additionalProperties": False,
+        "properties": properties | {"part": {"type": "string", "enum": names}},
+        **_USES,
+    }
+
+
+def _tidy(schema: Any) -> Any:
+    """Without made-up titles, null (TOML has none) and keywords of other standards."""
+    if isinstance(schema, list):
+        return [_tidy(item) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    if schema.items() >= _TEXT.items():
+        return {"$ref": "#/$defs/Text"}
+    kept = {
+        key: _tidy(value)
+        for key, value in schema.items()
+        if key != "discriminator"
+        and not (key == "title" and isinstance(value, str))
+        and not (key == "default" and not isinstance(value, str))
+    }
+    choices = [choice for choice in kept.get("anyOf", ()) if choice != {"type": "null"}]
+    if len(choices) == 1:
+        del kept["anyOf"]
+        kept |= choices[0]
+    return kept
