@@ -20,6 +20,8 @@ class Problem:
     path: KeyPath
     message: str
     advice: str
+    at_key: bool = False
+    """Whether the key itself is wrong, not its value."""
 
 
 _BELONGS = {
@@ -62,7 +64,8 @@ def _problem(
     if kind == "extra_forbidden":
         known = sorted(_keys_at(path[:-1], data, root))
         advice = near(str(path[-1]), known, "known keys here")
-        return Problem(path, f"unknown key {path[-1]} in {_table(path[:-1])}", advice)
+        message = f"unknown key {path[-1]} in {_table(path[:-1])}"
+        return Problem(path, message, advice, at_key=True)
     if kind == "literal_error":
         return Problem(path, f"{_where(path)}{_quote(seen)} is not one of its values",
                        near(str(seen), _choices(path, data, root), "write one of"))  # fmt: skip

@@ -81,9 +81,9 @@ class ProfileFile:
         return place(self.path, self.source, path)
 
 
-def place(name: str, source: Source, path: KeyPath) -> Location:
-    """The location of a key path in a source."""
-    span = source.nearest(path)
+def place(name: str, source: Source, path: KeyPath, *, key: bool = False) -> Location:
+    """The location of a key path in a source: of its value, or of the key itself."""
+    span = (source.key_span(path) if key else None) or source.nearest(path)
     return Location(
         name, span.line, span.column, span.end_line, span.end_column, source.line_text(span.line)
     )
@@ -183,11 +183,11 @@ def decode(content: bytes, name: str) -> str:
 
 
 def _all_errors(
-    error: ValidationError, data: Mapping[str, Any], locate: Callable[[KeyPath], Location]
+    error: ValidationError, data: Mapping[str, Any], locate: Callable[..., Location]
 ) -> tuple[Finding, ...]:
     findings = [
-        unreadable(problem.message, problem.advice, locate(problem.path), problem.path)
-        for problem in explain(error, data)
+        unreadable(found.message, found.advice, locate(found.path, key=found.at_key), found.path)
+        for found in explain(error, data)
     ]
     return tuple(sorted(findings, key=_position))
 

@@ -21,6 +21,7 @@ from typing import Any, NamedTuple
 from pydantic import TypeAdapter, ValidationError
 
 from ..findings import Finding, KeyPath, Location, path_text
+from .combine import System
 from .errors import explain
 from .fields import InstrumentContext
 from .load import (
@@ -28,6 +29,7 @@ from .load import (
     Used,
     decode,
     is_description,
+    load_bytes,
     parse_text,
     place,
     read_file,
@@ -64,9 +66,9 @@ class Document:
         """The text with its places, scanned when first asked for."""
         return Source(self.text)
 
-    def locate(self, path: KeyPath) -> Location:
-        """Where a key path of this document stands."""
-        return place(self.name, self.source, path)
+    def locate(self, path: KeyPath, *, key: bool = False) -> Location:
+        """Where a key path of this document, or its key, stands."""
+        return place(self.name, self.source, path, key=key)
 
 
 class Origin(NamedTuple):
@@ -104,13 +106,13 @@ class Merged:
     """By place in the flow path: the descriptions whose ratings are overridden."""
     uses: tuple[Used, ...]
 
-    def locate(self, path: KeyPath) -> Location:
-        """Where the value of a key path stands, in whichever file that is."""
+    def locate(self, path: KeyPath, *, key: bool = False) -> Location:
+        """Where the value of a key path, or its key, stands, in whichever file that is."""
         for length in range(len(path), 0, -1):
             origin = self.origins.get(path[:length])
             if origin is not None:
-                return origin.document.locate((*origin.path, *path[length:]))
-        return self.document.locate(path)
+                return origin.document.locate((*origin.path, *path[length:]), key=key)
+        return self.document.locate(path, key=key)
 
 
 def merge(data: Mapping[str, Any], name: str, text: str) -> Merged:
@@ -143,16 +145,51 @@ def load_description(path: str) -> Merged:
     """Read and validate a file of shared descriptions; raises UnreadableProfile."""
     text = decode(read_file(path), path)
     merged = merge(parse_text(text, path), path, text)
-    instrument = merged.data.get("instrument")
-    context = InstrumentContext.of(instrument if isinstance(instrument, Mapping) else {})
     try:
-        SharedTables.model_validate(merged.data, context=context)
+        SharedTables.model_validate(merged.data, context=_context(merged.data))
     except ValidationError as error:
         problems = explain(error, merged.data, SharedTables)
         raise UnreadableProfile(path, tuple(
             unreadable(p.message, p.advice, merged.locate(p.path), p.path) for p in problems
         )) from None  # fmt: skip
     return merged
+
+
+def load_system(path: str) -> System:
+    """The instrument and flow path of a description or profile; raises UnreadableProfile."""
+    content = read_file(path)
+    sha256 = hashlib.sha256(content).hexdigest()
+    if is_description(parse_text(decode(content, path), path)):
+        merged = load_description(path)
+        tables = SharedTables.model_validate(merged.data, context=_context(merged.data))
+        instrument, parts = tables.instrument, tables.flow_path
+        data = merged.data
+    else:
+        file = load_bytes(content, path)
+        instrument, parts = file.profile.instrument, file.profile.flow_path
+        data = file.merged.data if file.merged is not None else parse_text(file.text, path)
+    if instrument is None:
+        raise _lacks(path, "has no [instrument] table", "name a file that describes an instrument")
+    if not parts or parts[0].part != "pump":
+        raise _lacks(path, "has no flow path that begins with the pump",
+                     "list its parts in flow order as [[flow_path]] tables")  # fmt: skip
+    if not any(part.part == "column" for part in parts):
+        raise _lacks(path, "does not say where the column goes",
+                     'put a [[flow_path]] with part = "column" where the method\'s column goes')  # fmt: skip
+    own = tuple({key: value for key, value in part.items() if key != USE}
+                for part in data["flow_path"])  # fmt: skip
+    return System(path, sha256, instrument, parts, own)
+
+
+def _lacks(path: str, message: str, advice: str) -> UnreadableProfile:
+    return UnreadableProfile(
+        path, (unreadable(f"{path} {message}", advice, Location(path, 1, 1, 1, 1)),)
+    )
+
+
+def _context(data: Mapping[str, Any]) -> InstrumentContext:
+    instrument = data.get("instrument")
+    return InstrumentContext.of(instrument if isinstance(instrument, Mapping) else {})
 
 
 def root_of(path: str) -> str:
