@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
+from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 from pydantic import ValidationError
 
 from limitcheck.cli.app import run
@@ -88,7 +88,8 @@ WHOLE: dict[str, Any] = {
     },
     "flow_path": [
         {"part": "pump", "label": "A", "rating": "400 bar",
-         "rating_at_flow": [{"flow": "5 mL/min", "rating": "400 bar"}], "resistance_at": RESISTANCE},
+         "rating_at_flow": [{"flow": "5 mL/min", "rating": "400 bar"}],
+         "resistance_at": RESISTANCE},
         {"part": "tubing", "length": "60 cm", "bore": "0.17 mm", "resistance_at": RESISTANCE},
         {"part": "fitting", "rating": "345 bar",
          "rating_at_temperature": [{"temperature": "25 degC", "rating": "345 bar"}]},
