@@ -96,7 +96,7 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         segment, reason = _segment(index, part, profile.conditions, state)
         if segment is not None:
             segments.append(segment)
-        elif not reason:
+        else:
             left_out.append(part.name)
         if reason:
             reasons.append(reason)

@@ -97,6 +97,17 @@ def test_predict_shows_every_unit_and_part(tea: Path, capsys: pytest.CaptureFixt
     assert "buffers" in text
 
 
+def test_declared_band_stands_beside_the_prediction(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    expected = '[expected]\nlow = 700\nhigh = 900\nbasis = "measured"\n[conditions]'
+    bare = PROFILE.replace("[conditions]", expected)
+    tea.write_text(bare, encoding="utf-8")
+    text = said(capsys, "predict", str(tea))
+    assert "[expected] in the profile: 700 psi to 900 psi (measured)" in text
+    assert "[expected]" not in said(capsys, "predict", str(tea), "--at", "flow=2 mL/min")
+
+
 def test_chart_of_a_gradient(gradient: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = said(capsys, "predict", str(gradient))
     rows = [line for line in text.splitlines() if re.match(r"^ *[0-9.]* +\|", line)]

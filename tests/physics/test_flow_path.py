@@ -112,6 +112,28 @@ def test_measured_part_scales_with_flow_and_viscosity() -> None:
     assert share.central == pytest.approx(2 * 5e5 * ratio, rel=0.005)
 
 
+@pytest.mark.parametrize(
+    "part",
+    [
+        '{part = "filter", resistance_at = {pressure = "5 bar", flow = "1.0 mL/min", '
+        'solvent_b = "acetonitrile"}}',
+        '{part = "tubing", resistance_at = {pressure = "5 bar", flow = "1.0 mL/min", '
+        'solvent_a = "mercury", percent_b = 0}}',
+    ],
+)
+def test_measured_part_that_cannot_be_used_is_left_out_and_said(part: str) -> None:
+    found = predict(profile(PUMP, part, COLUMN))
+    assert len(found.left_out) == 2
+    assert any("is not used" in reason for reason in found.reasons)
+    assert found.central == predict(profile(PUMP, COLUMN)).central
+
+
+def test_unusable_certificate_without_geometry_says_why() -> None:
+    unusable = '{pressure = "88 bar", flow = "1.0 mL/min", solvent_b = "acetonitrile"}'
+    with pytest.raises(CannotPredict, match="solvent_b without percent_b"):
+        predict(profile(PUMP, column(length="", certificate=unusable)))
+
+
 def test_reynolds_number_is_checked() -> None:
     tube = '{part = "tubing", length = "1 m", bore = "0.13 mm"}'
     fast = conditions(flow='"20 mL/min"')
@@ -144,6 +166,19 @@ def test_what_is_missing_is_named(fields: dict[str, str], reason: str) -> None:
 def test_column_without_geometry() -> None:
     with pytest.raises(CannotPredict, match="no column geometry"):
         predict(profile(PUMP, column(length=""), CELL))
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "reason"),
+    [
+        (Change(column_length=0.25), "length", "no column length"),
+        (Change(particle_size=3e-6), "particle_size", "no particle size"),
+    ],
+)
+def test_nothing_to_change_from(change: Change, field: str, reason: str) -> None:
+    certified = column(certificate=CERTIFICATE, **{field: ""})
+    with pytest.raises(CannotPredict, match=reason):
+        predict(profile(PUMP, certified), change)
 
 
 @pytest.mark.parametrize("size", ["1e-30 mm", "1e30 m"])
