@@ -55,9 +55,9 @@ def _phase(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
     if phase.interval is not None:
         interval = phase.interval
         yield from wrap(
-            f"at least {100 * baseline.coverage:g} % of all readings lie between "
+            f"at least {100 * baseline.coverage:g}% of all readings lie between "
             f"{interval.low:.4g} and {interval.high:.4g} {unit} (confidence "
-            f"{100 * baseline.confidence:g} %)", "  ",
+            f"{100 * baseline.confidence:g}%)", "  ",
         )  # fmt: skip
         yield from wrap(interval.why, "    ")
     if len(phase.points) > 1:

@@ -42,7 +42,7 @@ def _position(reading: Reading) -> str:
         return f"normal: {band}"
     assert reading.off_by is not None
     assert reading.off_share is not None
-    off = f"{digits(abs(reading.off_by))} {reading.unit} ({100 * abs(reading.off_share):.0f} %)"
+    off = f"{digits(abs(reading.off_by))} {reading.unit} ({abs(reading.off_share):.0%})"
     return f"{reading.position} by {off}: {band}"
 
 

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import io
 import tracemalloc
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import BinaryIO
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from limitcheck.readings.cells import DateOrder, DecimalSign
 from limitcheck.readings.layout import Options
 from limitcheck.readings.lines import LONGEST_LINE, LogError, inert, quoted
 from limitcheck.readings.log import Log, Logged
+from limitcheck.readings.normal import Baseline
+from tests.readings.logs import baseline
 
 
 def rows(text: str | bytes, into: str | None = None, **options: object) -> list[Logged]:
@@ -263,3 +268,44 @@ def test_formulas_are_disarmed(cell: str, kept: str) -> None:
 
 def test_quoted_is_printable_and_short() -> None:
     assert quoted("a\x1b[2J" + "x" * 100) == '"a\\x1b[2J' + "x" * 32 + '..."'
+
+
+CELLS = st.sampled_from(
+    ["286", "286,5", "286.5", "1,234", "1.234.5", "-1", "nan", "=1+1", "", " ", "bar", "psi", "x",
+     "2026-01-02", "03/04/2026", "31/01/2026", "31.01.26", "2026-01-02T10:00Z", "\x00", "\ufeff",
+     '"', '"a;b"', "9" * 30, "0", "1e5", "\u0661", "286 bar", "286 mPa", "\r", "\u2028"]
+)  # fmt: skip
+LINES = st.lists(st.lists(CELLS, max_size=4), max_size=6)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from([",", ";", "\t"]), LINES, st.booleans())
+def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], headed: bool) -> None:
+    from limitcheck.report.baseline import render
+
+    header = [["time", "pressure (bar)", "unit", "phase"]] if headed else []
+    text = "\n".join(delimiter.join(line) for line in header + table)
+    _read_or_refuse(text.encode(), render)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.binary(max_size=80))
+def test_any_bytes_are_read_or_refused(content: bytes) -> None:
+    from limitcheck.report.baseline import render
+
+    _read_or_refuse(content, render)
+    _read_or_refuse(b"time,pressure (bar)\n2026-01-02,286\n" + content, render)
+
+
+def _read_or_refuse(content: bytes, render: Callable[[Baseline], str]) -> None:
+    refused = None
+    try:
+        shown = render(baseline(content))
+    except LogError as error:
+        refused = error
+    if refused is not None:
+        assert refused.line >= 1
+        assert refused.column >= 1
+        assert refused.advice
+    else:
+        assert max(map(len, shown.splitlines())) <= 80
