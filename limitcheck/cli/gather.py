@@ -46,7 +46,8 @@ def _named(path: str) -> Iterable[Target]:
 
 def _users(path: str) -> Iterator[Target]:
     """The profiles that use a description, in its repository; raises for a faulty one."""
-    from ..profile.shared import files_used, load_description, root_of
+    from ..profile.descriptions import files_used, load_description
+    from ..profile.shared import root_of
 
     real, root = os.path.realpath(path), root_of(path)
     found = False

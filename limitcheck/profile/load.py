@@ -65,6 +65,11 @@ class ProfileFile:
     merged: Merged | None = None
 
     @property
+    def tables(self) -> Mapping[str, Any]:
+        """The tables of the file as TOML gives them, values of shared descriptions filled in."""
+        return self.merged.data if self.merged is not None else parse(self.text)
+
+    @property
     def uses(self) -> tuple[Used, ...]:
         """The files of shared descriptions it takes values from."""
         return self.merged.uses if self.merged is not None else ()

@@ -21,34 +21,22 @@ from typing import Any, NamedTuple
 from pydantic import TypeAdapter, ValidationError
 
 from ..findings import Finding, KeyPath, Location, path_text
-from .combine import System
-from .errors import explain
-from .fields import InstrumentContext
 from .load import (
     UnreadableProfile,
     Used,
     decode,
-    is_description,
-    load_bytes,
     parse_text,
     place,
     read_file,
     unreadable,
 )
-from .model import AnyPart, Instrument, Part, Table
+from .model import AnyPart, Part
 from .source import Source
 
 USE = "use"
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 _PART: TypeAdapter[Part] = TypeAdapter(AnyPart)
-
-
-class SharedTables(Table):
-    """The tables of a file that only describes an instrument or parts for profiles to use."""
-
-    instrument: Instrument | None = None
-    flow_path: tuple[AnyPart, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -124,72 +112,11 @@ def merge(data: Mapping[str, Any], name: str, text: str) -> Merged:
     return merged
 
 
-def files_used(path: str) -> frozenset[str]:
-    """The real paths of all files that a profile uses; none for another file."""
-    try:
-        content = read_file(path)
-        if b"use" not in content:
-            return frozenset()
-        text = decode(content, path)
-        data = parse_text(text, path)
-    except UnreadableProfile:
-        return frozenset()
-    if is_description(data):
-        return frozenset()
-    resolver = _Resolver(Document(path, os.path.realpath(path), text, data))
+def real_files_used(data: Mapping[str, Any], name: str, text: str) -> frozenset[str]:
+    """The real paths of all files that a document uses, as far as they can be followed."""
+    resolver = _Resolver(Document(name, os.path.realpath(name), text, data))
     resolver.merged()
     return frozenset(resolver.files)
-
-
-def load_description(path: str) -> Merged:
-    """Read and validate a file of shared descriptions; raises UnreadableProfile."""
-    text = decode(read_file(path), path)
-    merged = merge(parse_text(text, path), path, text)
-    try:
-        SharedTables.model_validate(merged.data, context=_context(merged.data))
-    except ValidationError as error:
-        problems = explain(error, merged.data, SharedTables)
-        raise UnreadableProfile(path, tuple(
-            unreadable(p.message, p.advice, merged.locate(p.path), p.path) for p in problems
-        )) from None  # fmt: skip
-    return merged
-
-
-def load_system(path: str) -> System:
-    """The instrument and flow path of a description or profile; raises UnreadableProfile."""
-    content = read_file(path)
-    sha256 = hashlib.sha256(content).hexdigest()
-    if is_description(parse_text(decode(content, path), path)):
-        merged = load_description(path)
-        tables = SharedTables.model_validate(merged.data, context=_context(merged.data))
-        instrument, parts = tables.instrument, tables.flow_path
-        data = merged.data
-    else:
-        file = load_bytes(content, path)
-        instrument, parts = file.profile.instrument, file.profile.flow_path
-        data = file.merged.data if file.merged is not None else parse_text(file.text, path)
-    if instrument is None:
-        raise _lacks(path, "has no [instrument] table", "name a file that describes an instrument")
-    if not parts or parts[0].part != "pump":
-        raise _lacks(path, "has no flow path that begins with the pump",
-                     "list its parts in flow order as [[flow_path]] tables")  # fmt: skip
-    if not any(part.part == "column" for part in parts):
-        raise _lacks(path, "does not say where the column goes",
-                     'put a [[flow_path]] with part = "column" where the method\'s column goes')  # fmt: skip
-    own = tuple({key: value for key, value in part.items() if key != USE}
-                for part in data["flow_path"])  # fmt: skip
-    return System(path, sha256, instrument, parts, own)
-
-
-def _lacks(path: str, message: str, advice: str) -> UnreadableProfile:
-    return UnreadableProfile(
-        path, (unreadable(f"{path} {message}", advice, Location(path, 1, 1, 1, 1)),)
-    )
-
-
-def _context(data: Mapping[str, Any]) -> InstrumentContext:
-    instrument = data.get("instrument")
-    return InstrumentContext.of(instrument if isinstance(instrument, Mapping) else {})
 
 
 def root_of(path: str) -> str:
