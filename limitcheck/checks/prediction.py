@@ -8,6 +8,7 @@ from math import inf
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.figures import figure
+from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
@@ -134,9 +135,8 @@ def _confidence(predicted: Prediction) -> Confidence:
 
 
 def _column(subject: Subject) -> Related:
-    parts = subject.profile.flow_path
-    index = next(i for i, part in enumerate(parts) if part.part == "column")
-    return Related(("flow_path", index), "the column it was predicted for")
+    place, _ = first_column(subject.profile)
+    return Related(("flow_path", place), "the column it was predicted for")
 
 
 def _data(predicted: Prediction) -> dict[str, object]:

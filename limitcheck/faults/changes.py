@@ -29,8 +29,10 @@ ONE_HEAD = RatioInterval(0.4, 0.5, 0.7)
 def _heater_off(run: Run) -> tuple[str, Ratios]:
     state = run.system.state
     conditions = run.profile.conditions
-    if conditions is None or conditions.ambient is None or conditions.temperature is None:
-        raise CannotPredict("no conditions.ambient or no conditions.temperature")
+    if conditions is None or conditions.temperature is None:
+        raise CannotPredict("no conditions.temperature")
+    if conditions.ambient is None:
+        raise CannotPredict("no conditions.ambient")
     if conditions.temperature.value <= conditions.ambient.value:
         raise CannotPredict("the column is not warmer than its surroundings")
     text = f"columns at ambient, {conditions.ambient}"
@@ -87,7 +89,7 @@ def _other_size(particle: bool, factor: Literal["smaller", "larger"]) -> Fault:
     """The column of the next size sold, of particle or length, fitted by mistake."""
 
     def fault(run: Run) -> tuple[str, Ratios]:
-        column = run.column
+        _, column = run.column
         given = column.particle_size if particle else column.length
         if given is None:
             raise CannotPredict("no particle size" if particle else "no column length")
@@ -114,7 +116,7 @@ def _no_column(run: Run) -> tuple[str, Ratios]:
 
 
 def _bed(run: Run) -> tuple[str, Ratios]:
-    place = run.profile.flow_path.index(run.column)
+    place, _ = run.column
     blocked = scaled(run.system.path.segments, {place: 1.0 / (1.0 - CLOSED)})
     return f"{CLOSED:.0%} of the bed's cross-section blocked", run.under(_unchanged, blocked)
 

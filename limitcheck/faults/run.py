@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import Literal
 
-from ..physics.flow_path import Segment, State
+from ..physics.flow_path import Segment, State, first_column
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict_system
 from ..physics.ratio import RatioInterval, between
@@ -57,10 +57,9 @@ class Run:
         return ratios[lowest], ratios[highest]
 
     @property
-    def column(self) -> Column:
-        """The first column."""
-        parts = self.profile.flow_path
-        return next(p for p in parts if isinstance(p, Column) and p.part == "column")
+    def column(self) -> tuple[int, Column]:
+        """The place of the first column, and the column."""
+        return first_column(self.profile)
 
     def narrowest(self, where: Where) -> Segment:
         """The most resistive tube before the injector, or from it to the last column."""

@@ -173,7 +173,7 @@ class Faults:
     @cached_property
     def smallest(self) -> tuple[Smallest, ...]:
         """The smallest blockages and the smallest leak that these cutoffs see."""
-        column = next(i for i, part in enumerate(self.profile.flow_path) if part.part == "column")
+        column, _ = self._run.column
         return (
             self._smallest("inlet-frit-blocked", "pressure added by the inlet frit", "high",
                            lambda rise: rise),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .flow_path import Segment, State, drops, scaled
+from .flow_path import Segment, State, drops, first_column, scaled
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
@@ -57,7 +57,7 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     if sum(part.part == "column" for part in profile.flow_path) > 1:
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
     ready = system(profile, at)
-    place = next(i for i, part in enumerate(profile.flow_path) if part.part == "column")
+    place, _ = first_column(profile)
     segments, factor = ready.path.segments, 1.0
     for _ in range(2):  # a gradient's peak moves a little with the column's share
         path = ready.path._replace(segments=scaled(segments, {place: factor}))

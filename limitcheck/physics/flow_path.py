@@ -13,6 +13,7 @@ from .solvents import PressureRise, pressure_rise
 from .tubing import BORE_ERROR, LAMINAR_BELOW, reynolds, tube_resistance
 from .viscosity import viscosity
 
+T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
@@ -63,6 +64,24 @@ class Drop(NamedTuple):
 
     pressure: float
     exponent: float
+
+
+def first_column(profile: Profile) -> tuple[int, Column]:
+    """The first column and its place in the flow path; every profile has one [-]."""
+    return next(
+        (place, part)
+        for place, part in enumerate(profile.flow_path)
+        if isinstance(part, Column) and part.part == "column"
+    )
+
+
+def in_range(temperature: float) -> float:
+    """The temperature [K]; raises CannotPredict outside the range of the water standard."""
+    if not T_LOW <= temperature <= T_HIGH:
+        raise CannotPredict(
+            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)"
+        )
+    return temperature
 
 
 def flow_path(profile: Profile, state: State) -> FlowPath:
@@ -153,7 +172,7 @@ def _measured(
     """Liquid and temperature [K] of a measured resistance; gaps filled from the method."""
     temperature = state.hot if heated else state.cold
     if given.temperature is not None:
-        temperature = float(given.temperature)
+        temperature = in_range(float(given.temperature))
     if given.solvent_a is None and given.solvent_b is None and given.percent_b is None:
         if conditions is not None and conditions.gradient is not None:
             raise CannotPredict("a gradient method, and no percent_b beside the pressure")

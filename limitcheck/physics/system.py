@@ -5,11 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from ..profile.model import Column, Conditions, Profile
-from .flow_path import AMBIENT, FlowPath, Segment, State, flow_path, scaled
+from ..profile.model import Conditions, Profile
+from .flow_path import (
+    AMBIENT,
+    FlowPath,
+    Segment,
+    State,
+    first_column,
+    flow_path,
+    in_range,
+    scaled,
+)
 from .liquid import CannotPredict, liquid
-
-T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 
 
 class Change(NamedTuple):
@@ -46,10 +53,12 @@ class System(NamedTuple):
     def composition(self, minute: float) -> float:
         """Percent B at a moment [min]: straight lines between the points of the programme."""
         before = self.programme[0]
+        if minute <= before[0]:
+            return before[1]
         for point in self.programme[1:]:
             if minute < point[0]:
                 step = (minute - before[0]) / (point[0] - before[0])
-                return before[1] + max(step, 0.0) * (point[1] - before[1])
+                return before[1] + step * (point[1] - before[1])
             before = point
         return before[1]
 
@@ -86,8 +95,8 @@ def system(profile: Profile, change: Change | None = None) -> System:
     changed = State(
         state.flow if change.flow is None else change.flow,
         liquid(conditions.solvent_a, conditions.solvent_b, programme[0][1]),
-        _sane(state.hot if change.temperature is None else change.temperature),
-        _sane(state.cold if change.ambient is None else change.ambient),
+        in_range(state.hot if change.temperature is None else change.temperature),
+        in_range(state.cold if change.ambient is None else change.ambient),
         state.cold_known or change.ambient is not None,
     )
     return System(path, changed, conditions.solvent_a, conditions.solvent_b, programme)
@@ -112,29 +121,17 @@ def _state(conditions: Conditions, percent_b: float) -> State:
     return State(
         float(conditions.flow),
         liquid(conditions.solvent_a, conditions.solvent_b, percent_b),
-        _sane(float(hot)),
-        AMBIENT if conditions.ambient is None else _sane(float(conditions.ambient)),
+        in_range(float(hot)),
+        AMBIENT if conditions.ambient is None else in_range(float(conditions.ambient)),
         conditions.ambient is not None,
     )
-
-
-def _sane(temperature: float) -> float:
-    if not T_LOW <= temperature <= T_HIGH:
-        raise CannotPredict(
-            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)"
-        )
-    return temperature
 
 
 def _other_column(
     profile: Profile, segments: Sequence[Segment], change: Change
 ) -> tuple[Segment, ...]:
     """The segments with another length [m] or particle size [m] of the first column."""
-    index, column = next(
-        (index, part)
-        for index, part in enumerate(profile.flow_path)
-        if isinstance(part, Column) and part.part == "column"
-    )
+    place, column = first_column(profile)
     factor = 1.0
     if change.column_length is not None:
         if column.length is None:
@@ -144,4 +141,4 @@ def _other_column(
         if column.particle_size is None:
             raise CannotPredict("no particle size")
         factor *= (float(column.particle_size) / change.particle_size) ** 2
-    return scaled(segments, {index: factor})
+    return scaled(segments, {place: factor})

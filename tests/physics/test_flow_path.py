@@ -128,6 +128,13 @@ def test_measured_part_that_cannot_be_used_is_left_out_and_said(part: str) -> No
     assert found.central == predict(profile(PUMP, COLUMN)).central
 
 
+@pytest.mark.parametrize("kelvin", ["1e-9 K", "1e9 K"])
+def test_certificate_at_an_absurd_temperature(kelvin: str) -> None:
+    absurd = f'{{pressure = "88 bar", flow = "1.0 mL/min", temperature = "{kelvin}"}}'
+    with pytest.raises(CannotPredict, match="no viscosity data at"):
+        predict(profile(PUMP, column(length="", certificate=absurd)))
+
+
 def test_unusable_certificate_without_geometry_says_why() -> None:
     unusable = '{pressure = "88 bar", flow = "1.0 mL/min", solvent_b = "acetonitrile"}'
     with pytest.raises(CannotPredict, match="solvent_b without percent_b"):
