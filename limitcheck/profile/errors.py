@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, get_args
@@ -68,7 +69,7 @@ def _problem(
         return Problem(path, message, advice, at_key=True)
     if kind == "literal_error":
         return Problem(path, f"{_where(path)}{_quote(seen)} is not one of its values",
-                       near(str(seen), _choices(path, data, root), "write one of"))  # fmt: skip
+                       near(str(seen), _choices(context), "write one of"))  # fmt: skip
     if kind == "union_tag_not_found":
         return Problem(path, f"{_table(path)} has no part", f"write one of: {', '.join(_PARTS)}")
     if kind == "union_tag_invalid":
@@ -167,7 +168,5 @@ def _keys_at(path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]) -> l
     return list(model.model_fields) if model is not None else []
 
 
-def _choices(path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]) -> list[str]:
-    model = _model_at(path[:-1], data, root)
-    field = model.model_fields.get(str(path[-1])) if model is not None else None
-    return [str(choice) for choice in get_args(field.annotation)] if field is not None else []
+def _choices(context: Mapping[str, Any]) -> list[str]:
+    return re.findall(r"'([^']*)'", context["expected"])

@@ -61,7 +61,11 @@ def test_findings_have_places_and_related_places() -> None:
     report = check_file(profile_file(), DEFAULT_POLICY, TODAY)
     finding = next(f for f in report.findings if f.check == "high-cutoff-above-rating")
     assert finding.location is not None
-    assert (finding.location.line, finding.location.column, finding.location.end_column) == (8, 8, 11)
+    assert (finding.location.line, finding.location.column, finding.location.end_column) == (
+        8,
+        8,
+        11,
+    )
     assert finding.location.source_line == "high = 420"
     assert [r.location.line for r in finding.related if r.location] == [14]
 

@@ -149,7 +149,7 @@ def test_everything_in_the_format_is_read_exactly() -> None:
         ('id = "KB-LC-03"', 'id = >>"a\\u001b[2J"', "control character", "one line"),
         ('id = "KB-LC-03"', 'id = >>""', "empty text", "leave the key out"),
         ('id = "KB-LC-03"', f'id = >>"{"x" * 301}"', "301 characters", "at most 300"),
-        ("format = 1", "format = >>2", "this format is not known", "format = 1"),
+        ("format = 1", "format = >>2", "is not known", "format = 1"),
         ('[method]\nid = "KB-TEA-014"\n', ">>[method]\n", "id is missing", "id ="),
         ('high = "30 %"', "high = >>0.3", "no unit", '"25 %"'),
     ],

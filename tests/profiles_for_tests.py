@@ -1,0 +1,61 @@
+"""A small profile as text, with values put in its place; and the command line, run in process."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from limitcheck.profile.load import ProfileFile, load_bytes
+
+TEXT = """\
+format = 1
+
+[method]
+id = "KB-TEA-014"
+
+[instrument]
+id = "KB-LC-03"
+pressure_unit = "bar"
+display_step = 1
+
+[cutoffs]
+high = 250
+low = 60
+
+[expected]
+low = 120
+high = 200
+
+[[flow_path]]
+part = "pump"
+rating = "400 bar"
+
+[[flow_path]]
+part = "column"
+rating = "450 bar"
+"""
+
+
+def text(**values: str) -> str:
+    """The profile's text with values replaced: `high`, `low`, `expected_low`, `unit`, ..."""
+    places = {
+        "high": "high = 250", "low": "low = 60", "expected_low": "low = 120",
+        "expected_high": "high = 200", "unit": 'pressure_unit = "bar"',
+        "step": "display_step = 1", "pump": 'rating = "400 bar"', "column": 'rating = "450 bar"',
+    }  # fmt: skip
+    changed = TEXT
+    for name, value in values.items():
+        key = places[name].partition(" = ")[0]
+        changed = changed.replace(places[name], f"{key} = {value}" if value else "", 1)
+    return changed
+
+
+def profile_file(name: str = "kestrel.toml", **values: str) -> ProfileFile:
+    """The profile of that text."""
+    return load_bytes(text(**values).encode(), name)
+
+
+def write(folder: Path, name: str = "kestrel.toml", **values: str) -> Path:
+    """The profile's text in a file."""
+    path = folder / name
+    path.write_text(text(**values), encoding="utf-8")
+    return path

@@ -1,0 +1,111 @@
+"""One number about to be typed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from limitcheck.entry import Answer, Field, UnusableEntry, ask, described
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.report.entry import answer_dict, render_text
+from tests.profiles_for_tests import profile_file
+
+TODAY = date(2026, 11, 25)
+
+
+def answer(value: str, field: Field = "high", **profile: str) -> Answer:
+    wanted = {"expected_low": "180", "expected_high": "230"} | profile
+    return ask(profile_file(**wanted).profile, value, field, DEFAULT_POLICY, TODAY)
+
+
+def test_35_on_a_bar_instrument_was_meant_in_megapascal() -> None:
+    found = answer("35")
+    assert not found.may_be_typed
+    assert found.findings[0].check == "unit-confusion"
+    assert found.enter is not None
+    assert (found.enter.enter, found.enter.unit, found.enter.meant_unit) == ("350", "bar", "MPa")
+    text = " ".join(render_text(found).split())
+    assert "stops the run as soon as the pump starts" in text
+    assert "Type 350 (350 bar)." in text
+
+
+def test_a_good_number_may_be_typed() -> None:
+    found = answer("285")
+    assert found.may_be_typed
+    assert "may be typed" in render_text(found)
+    assert "285 bar" in render_text(found)
+
+
+def test_only_this_number_is_judged() -> None:
+    """The profile's own low cutoff and its acceptances have no say."""
+    assert answer("285", low="5").may_be_typed
+
+
+def test_a_low_cutoff() -> None:
+    assert answer("90", "low").may_be_typed
+    too_high = answer("200", "low")
+    assert not too_high.may_be_typed
+    assert too_high.enter is not None
+
+
+def test_a_number_over_the_rating_gets_the_proposal() -> None:
+    found = answer("420")
+    assert not found.may_be_typed
+    assert found.enter is not None
+    assert found.enter.enter == "287"
+
+
+def test_the_unit_may_be_written_if_it_is_the_instruments_own() -> None:
+    assert answer("285 bar").may_be_typed
+    with pytest.raises(UnusableEntry) as caught:
+        answer("28 MPa")
+    assert caught.value.advice == "convert it first: limitcheck convert 28 MPa --to bar"
+
+
+@pytest.mark.parametrize("value", ["", "abc", "1,5", "6 000", "-3", "nan", "28 mPa", "1e999"])
+def test_what_is_no_number_is_refused_with_advice(value: str) -> None:
+    with pytest.raises(UnusableEntry) as caught:
+        answer(value)
+    assert caught.value.message
+    assert caught.value.advice
+
+
+def test_without_a_profile() -> None:
+    profile = described("bar", "180", "230", ["400 bar", "6000 psi"])
+    found = ask(profile, "35", "high", DEFAULT_POLICY, TODAY)
+    assert found.enter is not None
+    assert found.enter.enter == "350"
+    only_rating = ask(
+        described("bar", None, None, ["400 bar"]), "380", "high", DEFAULT_POLICY, TODAY
+    )
+    assert only_rating.may_be_typed
+    assert "only the ratings were looked at" in render_text(only_rating).replace("\n  ", " ")
+    in_psi = described("psi", "120 bar", "200 bar", [])
+    assert in_psi.expected is not None
+    assert in_psi.expected.low.unit == "bar"
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "high", "ratings", "says"),
+    [
+        (None, "1", "2", [], "the instrument's unit is needed"),
+        ("bar", "1", None, [], "only one of"),
+        ("bar", None, None, [], "nothing to hold"),
+        ("barr", "1", "2", [], "--unit"),
+        ("bar", "x", "2", [], "--expected-low"),
+        ("bar", None, None, ["400"], "--rating"),
+    ],
+)
+def test_what_is_missing_or_wrong_is_named(
+    unit: str | None, low: str | None, high: str | None, ratings: list[str], says: str
+) -> None:
+    with pytest.raises(UnusableEntry, match=says):
+        described(unit, low, high, ratings)
+
+
+def test_as_plain_data() -> None:
+    data = answer_dict(answer("35"))
+    assert data["pressure"]["psi"] == "507.632 psi"
+    assert (data["may_be_typed"], data["enter"], data["unit"]) == (False, "350", "bar")
+    assert data["findings"][0]["check"] == "unit-confusion"

@@ -1,0 +1,111 @@
+"""Corrections of typed numbers."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from limitcheck.checks.engine import check_file
+from limitcheck.findings import Confidence, Finding, Severity, Suggestion
+from limitcheck.fixes import Fix, NotFixed, fix
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.load import ProfileFile, load_bytes
+from tests.profiles_for_tests import profile_file, text
+
+TODAY = date(2026, 11, 25)
+
+
+def fixed(file: ProfileFile, *, likely: bool = False) -> Fix | None:
+    report = check_file(file, DEFAULT_POLICY, TODAY)
+    return fix(file, report, DEFAULT_POLICY, TODAY, likely=likely)
+
+
+def test_a_certain_slip_is_corrected_and_nothing_else_changes() -> None:
+    written = text(high="25 # from the wall chart").replace("\n", "\r\n")
+    found = fixed(load_bytes(("\ufeff" + written).encode(), "a.toml"))
+    assert found is not None
+    assert found.changes == ((("cutoffs", "high"), "25", "250"),)
+    assert found.after == "\ufeff" + written.replace("high = 25 #", "high = 250 #")
+    assert found.report.status == "ok"
+
+
+def test_both_ends_of_the_expected_band_are_corrected() -> None:
+    found = fixed(profile_file(expected_low="1740", expected_high='"2900 bar"'))
+    assert found is not None
+    assert dict((p, new) for p, _, new in found.changes) == {
+        ("expected", "high"): '"200 bar"', ("expected", "low"): "119",
+    }  # fmt: skip
+
+
+def test_a_rating_is_corrected_only_when_likely_is_asked_for() -> None:
+    """A plate must be looked at, however clear the numbers are."""
+    file = profile_file(pump='"400 psi"')
+    assert fixed(file) is None
+    found = fixed(file, likely=True)
+    assert found is not None
+    assert found.changes == ((("flow_path", 0, "rating"), '"400 psi"', '"400 bar"'),)
+
+
+def test_the_instruments_unit() -> None:
+    file = profile_file(high="3620", low="870", expected_low="1740", expected_high="2900")
+    assert fixed(file) is None
+    found = fixed(file, likely=True)
+    assert found is not None
+    assert found.changes == ((("instrument", "pressure_unit"), '"bar"', '"psi"'),)
+    assert 'pressure_unit = "psi"' in found.after
+
+
+def test_margins_are_not_corrected_here() -> None:
+    assert fixed(profile_file(high="390", expected_high="150"), likely=True) is None
+    assert fixed(profile_file(low="")) is None
+
+
+def test_a_clean_file_has_nothing_to_correct() -> None:
+    assert fixed(profile_file()) is None
+
+
+def planted(file: ProfileFile, enter: str) -> Fix | None:
+    """A report that suggests a number the checks would never suggest."""
+    report = check_file(file, DEFAULT_POLICY, TODAY)
+    finding = Finding(
+        "unit-confusion", Severity.ERROR, "planted.", "planted.", ("cutoffs", "high"),
+        confidence=Confidence.CERTAIN,
+        suggestion=Suggestion(("cutoffs", "high"), enter, "bar", "MPa"),
+    )  # fmt: skip
+    from dataclasses import replace
+
+    return fix(file, replace(report, findings=(finding,), status="findings"), DEFAULT_POLICY, TODAY)
+
+
+def test_a_cutoff_is_never_raised_above_a_rating() -> None:
+    with pytest.raises(NotFixed, match="above the pump's rating"):
+        planted(profile_file(), "401")
+
+
+def test_a_correction_that_brings_new_errors_is_dropped() -> None:
+    with pytest.raises(NotFixed, match="new errors: high-cutoff-below-expected"):
+        planted(profile_file(), "150")
+
+
+@given(st.integers(1, 9999), st.integers(0, 9999), st.sampled_from(["bar", "psi", "MPa", "kPa"]))
+def test_a_correction_never_passes_a_rating_nor_brings_errors(
+    high: int, low: int, unit: str
+) -> None:
+    file = profile_file(high=str(high), low=str(low), unit=f'"{unit}"')
+    before = check_file(file, DEFAULT_POLICY, TODAY)
+    try:
+        found = fixed(file, likely=True)
+    except NotFixed:
+        return
+    if found is None:
+        return
+    profile = load_bytes(found.after.encode(), "a.toml").profile
+    cutoff = profile.cutoffs.high
+    assert cutoff is not None
+    if cutoff != file.profile.cutoffs.high:
+        assert cutoff.to("bar") <= 450
+    errors = [f for f in found.report.findings if f.severity is Severity.ERROR]
+    assert len(errors) <= len([f for f in before.findings if f.severity is Severity.ERROR])
