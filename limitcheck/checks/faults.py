@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from ..faults import FaultEffect, Faults
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.figures import figure
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
 from .subject import Skip, Subject
+
+if TYPE_CHECKING:
+    from ..faults import FaultEffect, Faults
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -22,16 +25,17 @@ UPWARD = (
 
 
 def fault_unseen(subject: Subject) -> Iterator[Finding]:
-    """A fault can overload a part, or let liquid out, with no cutoff stopping the pump.
+    """A fault can overload a part, or let liquid out, and no cutoff stops the pump.
 
-    At the bench: without a high cutoff under the weakest rating, a doubled flow or a
-    blockage takes a part past what it holds: fittings slip, beds collapse, liquid sprays.
-    With a low cutoff far under normal, most of the flow can leak, and a pump head can run
-    dry, before it stops: a note, since it may be meant so where a leak sensor watches.
-    Do: bring the cutoffs to the proposed values. `limitcheck faults` lists every fault,
-    also those that only spoil results.
-    Source: ratios of predicted pressures; which faults are usual is common practice, no
-    source.
+    At the bench: without a high cutoff under the weakest rating, a doubled flow or
+    a blockage takes a part past what it holds: fittings slip, beds collapse, liquid
+    sprays. With a low cutoff far under normal, most of the flow can leak, and a
+    pump head can run dry, before it stops: a note, since it may be meant so where a
+    leak sensor watches.
+    Do: bring the cutoffs to the proposed values. `limitcheck faults` lists every
+    fault, also those that only spoil results.
+    Source: ratios of predicted pressures; which faults are usual is common
+    practice, no source.
     """
     yield from _overloads(subject)
     yield from _leaks(subject)
@@ -42,6 +46,8 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     high, part = subject.profile.cutoffs.high, subject.weakest
     if part is None or (high is not None and 0 < high.value <= part.pressure.value):
         return
+    from ..faults import Faults  # seldom needed, and the check path must start fast
+
     found = Faults(subject.profile)
     try:
         named = list(_past(found, part))

@@ -23,15 +23,17 @@ FEW, MANY, ULTRA_HIGH = 10e5, 69e5, 400e5  # Pa
 def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     """The expected pressure lies wholly outside the predicted interval.
 
-    At the bench: either the band is in the wrong unit or from another method, or the
-    geometry or conditions in the profile are not those of the column that runs, or the
-    pressure was read with something blocked. Limits drawn from it are then wrong too.
-    Do: check unit, particle size, bore, flow and solvents; then read the pressure of a
-    clean column and narrow the interval with `limitcheck predict --calibrate`.
-    Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the interval's
-    parts are listed by `limitcheck predict`. The confidence is lower outside their range.
-    Parts without a resistance are allowed 10 bar together (common practice, no source), or
-    69 bar over 400 bar (Dolan, LCGC N. Am. 29(9) (2011) 818); a restrictor, anything.
+    At the bench: either the band is in the wrong unit or from another method, or
+    the geometry or conditions in the profile are not those of the column that runs,
+    or the pressure was read with something blocked. Limits drawn from it are then
+    wrong too.
+    Do: check unit, particle size, bore, flow and solvents; then read the pressure
+    of a clean column and narrow the interval with `limitcheck predict --calibrate`.
+    Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
+    interval's parts are listed by `limitcheck predict`. The confidence is lower
+    outside their range. Parts without a resistance are allowed 10 bar together
+    (common practice, no source), or 69 bar over 400 bar (Dolan, LCGC N. Am. 29(9)
+    (2011) 818); a restrictor, anything.
     """
     expected, predicted = _both(subject)
     unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
@@ -57,14 +59,15 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
 
 
 def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
-    """The expected band is too narrow, or too low, for the pressure peak of the gradient.
+    """The expected band is too narrow or too low for the gradient's pressure peak.
 
-    At the bench: a gradient's pressure follows the viscosity of the mixture and often peaks
-    inside a step, not at its ends. A high cutoff drawn from the start pressure stops good
-    runs at the peak.
+    At the bench: a gradient's pressure follows the viscosity of the mixture and
+    often peaks inside a step, not at its ends. A high cutoff drawn from the start
+    pressure stops good runs at the peak.
     Do: give the band over the whole run, lowest to highest pressure.
     Source: viscosity of mixtures, doi 10.1016/j.jct.2005.08.009 and
-    10.1016/j.jct.2007.05.004. How far the pressure swings is far surer than the pressure.
+    10.1016/j.jct.2007.05.004. How far the pressure swings is far surer than the
+    pressure.
     """
     expected, predicted = _both(subject)
     conditions = subject.profile.conditions

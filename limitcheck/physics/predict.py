@@ -11,7 +11,6 @@ above the central value apart. Parts without a resistance are left out and named
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import expm1, hypot
 from typing import NamedTuple
@@ -55,7 +54,6 @@ class Point(NamedTuple):
     high: float
 
 
-@dataclass(frozen=True)
 class Prediction:
     """Predicted pressure [Pa].
 
@@ -63,8 +61,9 @@ class Prediction:
     ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the run.
     """
 
-    ready: System
-    points: tuple[Point, ...]
+    def __init__(self, ready: System, points: tuple[Point, ...]) -> None:
+        self.ready = ready
+        self.points = points
 
     @cached_property
     def highest(self) -> Point:

@@ -6,11 +6,10 @@ values in tests/reference/mixture_viscosity.csv (their DOIs are in its rows).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Mixture:
+class Mixture(NamedTuple):
     """Excess coefficients of one organic solvent with water.
 
     ``a`` are A0..A3 [-]; ``b`` is B [1000 K] and ``b_error`` its half-width [1000 K];

@@ -7,11 +7,10 @@ standard and only its range and error are here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class PressureCoefficients:
+class PressureCoefficients(NamedTuple):
     """ln(eta(p) / eta(0)) = p (a + a_t t) + b p^2, p gauge in MPa, t = T - 298.15 K."""
 
     a: float
@@ -20,8 +19,7 @@ class PressureCoefficients:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Solvent:
+class Solvent(NamedTuple):
     """One solvent; ``error`` is the half-width in ln(eta) inside [t_min, t_max] (K)."""
 
     name: str
