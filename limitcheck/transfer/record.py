@@ -1,0 +1,236 @@
+"""One method on two instruments: everything a reviewer needs, and whether to accept it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from .. import __version__
+from ..checks.engine import check_file
+from ..checks.results import FileReport
+from ..findings import Finding, KeyPath, Severity
+from ..policy import Policy
+from ..profile.hardware import RatedPart, rated_parts
+from ..profile.load import ProfileFile, Used
+from ..profile.model import Profile, Table
+from ..units import Pressure
+from .adjustment import ColumnChange, column_change
+from .entries import EntryMoved, entry_moved
+from .expected import ExpectedMoved, expected_moved
+
+BLANKS = ("Reviewed by", "Date", "Signature")
+"""Places a reviewer fills in by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of the two profiles, as it was read."""
+
+    role: Literal["sending", "receiving"]
+    file: ProfileFile
+    report: FileReport
+
+    @property
+    def path(self) -> str:
+        """The file's name as given."""
+        return self.file.path
+
+    @property
+    def profile(self) -> Profile:
+        """The profile in it."""
+        return self.file.profile
+
+    @property
+    def unit(self) -> str:
+        """What its instrument shows."""
+        return self.file.profile.instrument.pressure_unit
+
+    @property
+    def uses(self) -> tuple[Used, ...]:
+        """Shared descriptions it takes values from, with their hashes."""
+        return self.file.uses
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """Its own open errors."""
+        return tuple(
+            f for f in self.report.findings if f.severity is Severity.ERROR and f.accepted is None
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PressureRow:
+    """One pressure of one profile, exact in the units of both instruments."""
+
+    role: Literal["sending", "receiving"]
+    path: KeyPath
+    pressure: Pressure
+    in_sending: Fraction
+    in_receiving: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class RatingPair:
+    """The lowest rating of the parts of one kind on both sides, at each method's conditions."""
+
+    part: str
+    sending: RatedPart | None
+    receiving: RatedPart | None
+
+    @property
+    def weaker(self) -> bool:
+        """Whether the receiving part holds less."""
+        return (
+            self.sending is not None
+            and self.receiving is not None
+            and self.receiving.pressure < self.sending.pressure
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Something that stands against accepting (`blocking`), or that a reviewer should see."""
+
+    blocking: bool
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """The record of moving a method from one instrument to another."""
+
+    version: str
+    day: date
+    sending: Side
+    receiving: Side
+    pressures: tuple[PressureRow, ...]
+    entries: tuple[EntryMoved, ...]
+    ratings: tuple[RatingPair, ...]
+    expected: ExpectedMoved | None
+    column: ColumnChange | None
+    reasons: tuple[Reason, ...]
+    blanks: tuple[str, ...] = BLANKS
+
+    @property
+    def accepted(self) -> bool:
+        """Whether nothing stands against it."""
+        return not any(reason.blocking for reason in self.reasons)
+
+    @property
+    def decision(self) -> str:
+        """ "accept" or "do not accept"."""
+        return "accept" if self.accepted else "do not accept"
+
+
+def transfer(
+    sending: ProfileFile,
+    receiving: ProfileFile,
+    policies: tuple[Policy, Policy],
+    today: date,
+) -> Transfer:
+    """The record of a move; `policies` are those of the sending and of the receiving side."""
+    sides = (
+        Side("sending", sending, check_file(sending, policies[0], today)),
+        Side("receiving", receiving, check_file(receiving, policies[1], today)),
+    )
+    first, second = sending.profile, receiving.profile
+    cutoffs, there = first.cutoffs, second.cutoffs
+    entries = (
+        entry_moved("high", cutoffs.high, there.high, second.instrument),
+        entry_moved("low", cutoffs.low, there.low, second.instrument),
+    )
+    ratings = _ratings(first, second)
+    expected = expected_moved(first, second)
+    column = column_change(first, second)
+    reasons = tuple(_reasons(sides, entries, ratings, expected, column))
+    return Transfer(
+        __version__, today, *sides, tuple(_pressures(*sides)), entries, ratings, expected, column,
+        reasons,
+    )  # fmt: skip
+
+
+def _pressures(sending: Side, receiving: Side) -> Iterator[PressureRow]:
+    for side in (sending, receiving):
+        for path, pressure in pressures(side.profile):
+            yield PressureRow(
+                side.role, path, pressure, pressure.to(sending.unit), pressure.to(receiving.unit)
+            )
+
+
+def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
+    """Every pressure a profile states, with its key path, in the order of the format."""
+    yield from _within(profile, ())
+
+
+def _within(value: object, path: KeyPath) -> Iterator[tuple[KeyPath, Pressure]]:
+    if isinstance(value, Pressure):
+        yield path, value
+    elif isinstance(value, Table):
+        for name in type(value).model_fields:
+            yield from _within(getattr(value, name), (*path, name))
+    elif isinstance(value, tuple):
+        for index, item in enumerate(value):
+            yield from _within(item, (*path, index))
+
+
+def _ratings(sending: Profile, receiving: Profile) -> tuple[RatingPair, ...]:
+    first, second = _lowest(rated_parts(sending)), _lowest(rated_parts(receiving))
+    return tuple(
+        RatingPair(part, first.get(part), second.get(part)) for part in {**first, **second}
+    )
+
+
+def _lowest(parts: Sequence[RatedPart]) -> dict[str, RatedPart]:
+    found: dict[str, RatedPart] = {}
+    for rated in parts:
+        kept = found.setdefault(rated.part.part, rated)
+        if rated.pressure < kept.pressure:
+            found[rated.part.part] = rated
+    return found
+
+
+def _reasons(
+    sides: tuple[Side, Side],
+    entries: Sequence[EntryMoved],
+    ratings: Sequence[RatingPair],
+    expected: ExpectedMoved | None,
+    column: ColumnChange | None,
+) -> Iterator[Reason]:
+    sending, receiving = sides
+    yield from _identity(sending.profile, receiving.profile)
+    for entry in entries:
+        if entry.blocking:
+            yield Reason(True, f"{entry.name} cutoff: {entry.text}")
+        elif entry.verdict not in ("same pressure", "rounded the safe way", "off on both"):
+            yield Reason(False, f"{entry.name} cutoff: {entry.text}")
+    if expected is not None and expected.verdict != "agrees":
+        blocking = expected.verdict == "copied unconverted"
+        yield Reason(blocking, f"expected pressure: {expected.text}")
+    for side in sides:
+        for finding in side.errors:
+            yield Reason(True, f"{finding.check} in the {side.role} profile: {finding.message}")
+    for pair in ratings:
+        if pair.weaker and pair.sending is not None and pair.receiving is not None:
+            yield Reason(False, f"weaker {pair.part}: {pair.receiving.pressure} for "
+                                f"{pair.sending.pressure}")  # fmt: skip
+    for adjustment in column.adjustments if column is not None else ():
+        if adjustment.kept is False:
+            yield Reason(True, f"{adjustment.what} {adjustment.receiving} for "
+                               f"{adjustment.sending} is outside {adjustment.allowed}: beyond an "
+                               "adjustment, validate it")  # fmt: skip
+
+
+def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
+    first, second = sending.method, receiving.method
+    if first.id != second.id:
+        yield Reason(True, f"another method: {second.id}, not {first.id}")
+    elif first.revision != second.revision:
+        yield Reason(True, f"another revision: {second.revision or 'none'}, not "
+                           f"{first.revision or 'none'}")  # fmt: skip
+    kinds = ["gradient" if p.conditions and p.conditions.gradient else "isocratic"
+             for p in (sending, receiving) if p.conditions is not None]  # fmt: skip
+    if len(set(kinds)) == 2:
+        yield Reason(True, f"{kinds[1]} elution, not {kinds[0]}")
