@@ -226,34 +226,26 @@ def interval(
     central = sum(drop.pressure for drop in found)
     if not central < HIGHEST:
         raise CannotPredict("more than 10 million bar: check flow, bores and particle size")
-    rises = _rise_errors(state)
+    mixed = state.liquid
+    temperatures = state.cold, state.hot
+    rises = [pressure_rise(*mixed, kelvin).uncertainty for kelvin in temperatures]
+    errors = [viscosity_error(*mixed, kelvin).half_width for kelvin in temperatures]
     below = above = shared = rise = cold = 0.0
     for segment, drop in zip(segments, found, strict=True):
-        amount = drop.pressure
+        amount, heated = drop.pressure, segment.heated
         below = hypot(below, amount * expm1(-segment.below))
         above = hypot(above, amount * expm1(segment.above))
-        shared += amount * _viscosity_error(segment, state)
-        rise += amount * drop.exponent * rises[segment.heated]
-        if not segment.heated and not state.cold_known:
+        if segment.measured is None:
+            shared += amount * errors[heated]
+        else:
+            kelvin = temperatures[heated]
+            shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
+        rise += amount * drop.exponent * rises[heated]
+        if not heated and not state.cold_known:
             cold += amount * AMBIENT_ERROR
     common = hypot(shared, rise, cold, FLOW_ERROR * central)
     low = central - hypot(below, -central * expm1(-common / central)) if central else 0.0
     return max(low, 0.0), central, central + hypot(above, common)
-
-
-def _rise_errors(state: State) -> tuple[float, float]:
-    """Relative error of the pressure exponent: outside the oven, inside it."""
-    return (
-        pressure_rise(*state.liquid, state.cold).uncertainty,
-        pressure_rise(*state.liquid, state.hot).uncertainty,
-    )
-
-
-def _viscosity_error(segment: Segment, state: State) -> float:
-    temperature = state.hot if segment.heated else state.cold
-    if segment.measured is None:
-        return viscosity_error(*state.liquid, temperature).half_width
-    return viscosity_ratio_error(*segment.measured, state.liquid, temperature)
 
 
 def _reasons(ready: System, state: State) -> Iterator[str]:
