@@ -118,27 +118,31 @@ def _asked(
 def _from_file(path: str, unit: str) -> tuple[dict[str, Pressure], dict[str, Pressure]]:
     """The [readings] and [normal] tables of a file; raises Refused."""
     from ..profile.load import decode, read_file
-    from ..profile.source import TomlError, parse
+    from ..profile.source import Source, TomlError, parse
     from . import typed
     from .output import Refused
 
+    text = decode(read_file(path), path)
     try:
-        data = parse(decode(read_file(path), path))
+        data = parse(text)
     except TomlError as error:
-        raise Refused(
-            f"{path}:{error.line}:{error.column}: {error.message}", error.advice
-        ) from None
+        at = f"{path}:{error.line}:{error.column}"
+        raise Refused(f"{at}: {error.message}", error.advice) from None
+    source = Source(text)
+
+    def place(*keys: str) -> str:
+        span = source.nearest(keys)
+        return f"{path}:{span.line}:{span.column}"
+
     advice = "write [readings] with lines such as column-inlet = 14, and [normal] likewise"
-    found = []
-    if set(data) - {"readings", "normal"} or not data:
-        raise Refused(f"{path}: not a file of readings", advice)
-    for name in ("readings", "normal"):
-        table = data.get(name, {})
-        if not isinstance(table, dict):
-            raise Refused(f"{path}: {name} is not a table", advice)
+    found: dict[str, dict[str, Pressure]] = {"readings": {}, "normal": {}}
+    for name, table in data.items():
+        if name not in found or not isinstance(table, dict):
+            raise Refused(f"{place(name)}: {name} is not a table of readings", advice)
         for step, value in table.items():
             if isinstance(value, (dict, list, bool)):
-                raise Refused(f"{path}: {name}.{step} is not a pressure", advice)
-        texts = [f"{step}={value}" for step, value in table.items()]
-        found.append(typed.steps(texts, unit, f"{path}: {name}"))
-    return found[0], found[1]
+                raise Refused(f"{place(name, step)}: {name}.{step} is not a pressure", advice)
+            found[name][step] = typed.pressure(str(value), unit, f"{place(name, step)}: {step}")
+    if not any(found.values()):
+        raise Refused(f"{path}: no readings in it", advice)
+    return found["readings"], found["normal"]

@@ -11,6 +11,7 @@ import io
 import re
 from collections.abc import Iterator
 from contextlib import suppress
+from functools import lru_cache
 from typing import BinaryIO
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "vertical bar"}
@@ -36,6 +37,7 @@ def quoted(text: str, most: int = 40) -> str:
     return '"' + "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut) + '"'
 
 
+@lru_cache(maxsize=1024)  # a log repeats its names
 def inert(text: str) -> str:
     """The text of a cell, disarmed: a spreadsheet must not run what a log contained.
 

@@ -12,7 +12,7 @@ from ..readings.drift import FALSE_SIGNAL_EVERY
 from ..readings.normal import Baseline, PhaseBaseline, Point, Trend
 from .cautions import IN_A_RECORD, texts
 from .lines import safe, wrap
-from .paragraphs import caution_lines, items, plain_data
+from .paragraphs import caution_lines, count, items, plain_data
 
 _MOST_SHOWN = 12  # outliers; JSON has more
 _COLUMNS, _ROWS = 68, 12
@@ -26,7 +26,7 @@ def render(baseline: Baseline) -> str:
         *(line for told in baseline.layout for line in wrap(told, "  ", "    ")),
     ]
     if baseline.blank_rows:
-        lines.append(f"  {baseline.blank_rows} row(s) without a pressure passed over")
+        lines.append(f"  {count(baseline.blank_rows, 'row')} without a pressure passed over")
     if baseline.method is not None:
         lines += wrap(f"method: {baseline.method}", "  ", "    ")
     if baseline.columns:
@@ -44,7 +44,9 @@ def render(baseline: Baseline) -> str:
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
     unit = baseline.unit
     name = f"Phase {safe(phase.phase)}: " if phase.phase else ""
-    yield from wrap(f"{name}{phase.readings} readings, {_date(phase.first)} to {_date(phase.last)}")
+    yield from wrap(
+        f"{name}{count(phase.readings, 'reading')}, {_date(phase.first)} to {_date(phase.last)}"
+    )
     yield from wrap(
         f"median {phase.median:.5g}, standard deviation {digits(phase.deviation)} "
         f"(by median distance {digits(phase.robust_deviation)}), lowest "

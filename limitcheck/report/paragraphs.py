@@ -11,6 +11,11 @@ from .cautions import texts
 from .lines import wrap
 
 
+def count(number: int, word: str) -> str:
+    """A number with its word, as in "1 reading", "2 readings"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
 def items(lines: Iterable[str]) -> Iterator[str]:
     """One bullet for each text."""
     for line in lines:

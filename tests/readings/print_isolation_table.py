@@ -6,6 +6,7 @@ Run: python tests/readings/print_isolation_table.py [RUNS]
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -17,8 +18,13 @@ def main(runs: int) -> None:
     """A table for each state of knowledge; cells: right / wrong, in percent."""
     for knowledge in KNOWLEDGE:
         table = shares(simulate(knowledge, runs, 1, SIZES))
-        print(f"\nKnown: {knowledge}. Named right / named wrong, %, of {2 * runs} flow paths.")
-        print("The rest: undecided, named beside another, or not seen.")
+        print(f"\nKnown: {knowledge}. {2 * runs} flow paths a cell.")
+        print("Named right (alone or in its group) / named wrong, %. The rest: undecided,")
+        print("named beside another, or not seen.")
+        good = Counter[str]()
+        for seen in shares(simulate(knowledge, runs, 2, (0.0,))).values():
+            good += seen
+        print(f"Nothing blocked: a part named in {1 - good['missed'] / good.total():.1%}.")
         print(f"{'blocked part':<26}" + "".join(f"{f'+{size:.0%}':>9}" for size in SIZES))
         for part in dict.fromkeys(part for part, _ in table):
             cells = []

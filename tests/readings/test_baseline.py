@@ -82,7 +82,7 @@ def test_too_few_readings() -> None:
 def test_one_reading() -> None:
     found = baseline(runs(1), of=profile())
     assert found.phases[0].deviation == 0
-    assert "1 readings" in render(found)
+    assert "1 reading, 2026" in render(found)
 
 
 def test_drift_and_the_day_the_cutoff_is_reached() -> None:

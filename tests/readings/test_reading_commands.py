@@ -247,9 +247,12 @@ def test_bad_isolate(
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("all = 218\n", "not a file of readings"), ("", "empty"), ("readings = 3\n", "not a table"),
-     ("[readings]\nall = [1]\n", "not a pressure"), ("[readings]\nall = \n", ":2:"),
-     ("[readings]\nall = true\n", "not a pressure")],
+    [("all = 218\n", ":1:7: all is not a table of readings"), ("", "empty"),
+     ("readings = 3\n", ":1:12: readings is not a table"), ("[normal]\n", "no readings in it"),
+     ("[readings]\nall = [1]\n", ":2:7: readings.all is not a pressure"),
+     ("[readings]\nall = \n", ":2:7"),
+     ("[readings]\nall = true\n", "not a pressure"),
+     ('[readings]\nall = "1,2"\n', ':2:7: all: "1,2 bar" has a comma')],
 )  # fmt: skip
 def test_bad_files_of_readings(
     text: str, said: str, tea: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
