@@ -118,6 +118,6 @@ class _Drawing:
 
 
 def _step(span: float) -> float:
-    """A round step that divides a span into four to ten."""
+    """A round step that divides a span above zero into four to eight."""
     size = 10.0 ** floor(log10(span))
-    return next(size * f for f in (0.2, 0.5, 1.0) if span / (size * f) <= 8) if span else 1.0
+    return next(size * factor for factor in (0.2, 0.5, 1.0, 2.0) if span / (size * factor) <= 8)
