@@ -31,7 +31,10 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),
     Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
     Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
+    Entry("transfer", "Between laboratories", "Move a method: accept or do not, with reasons."),
+    Entry("fit", "Between laboratories", "Which instruments can run which methods, safely."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),
+    Entry("qualify", "Reference", "Verify this installation and compute known answers again."),
     Entry("schema", "Reference", "The profile format as JSON Schema, for editors."),
 )
 

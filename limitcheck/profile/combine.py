@@ -6,7 +6,7 @@ the first to the last of them it gives way to the same stretch of the method's f
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from .model import AnyPart, Instrument, Profile
@@ -21,8 +21,8 @@ class System(NamedTuple):
     sha256: str
     instrument: Instrument
     flow_path: tuple[AnyPart, ...]
-    tables: tuple[dict[str, Any], ...]
-    """The same parts as they stand in the file, shared values filled in."""
+    tables: Mapping[str, Any]
+    """[instrument] and [[flow_path]] as TOML gives them, shared values filled in."""
 
 
 def column_stretch(names: Sequence[str]) -> slice:

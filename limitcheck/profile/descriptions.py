@@ -82,8 +82,15 @@ def load_system(path: str) -> System:
     if not any(part.part == "column" for part in parts):
         raise _lacks(path, "does not say where the column goes",
                      'put a [[flow_path]] with part = "column" there')  # fmt: skip
-    own = tuple({k: v for k, v in part.items() if k != USE} for part in data["flow_path"])
+    own = {
+        "instrument": _without_use(data["instrument"]),
+        "flow_path": [_without_use(part) for part in data["flow_path"]],
+    }
     return System(path, hashlib.sha256(content).hexdigest(), instrument, parts, own)
+
+
+def _without_use(table: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if key != USE}
 
 
 def _lacks(path: str, message: str, advice: str) -> UnreadableProfile:

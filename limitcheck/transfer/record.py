@@ -12,7 +12,8 @@ from .. import __version__
 from ..checks.engine import check_file
 from ..checks.results import FileReport
 from ..findings import Finding, KeyPath, Severity
-from ..policy import Policy
+from ..limits import propose
+from ..policy import Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.load import ProfileFile, Used
 from ..profile.model import Profile, Table
@@ -55,9 +56,15 @@ class Side:
 
     @property
     def errors(self) -> tuple[Finding, ...]:
-        """Its own open errors."""
+        """Its own open errors, without those that another one explains."""
+        findings = self.report.findings
+        explained = [tuple(item) for f in findings for item in f.data.get("explains", ())]
         return tuple(
-            f for f in self.report.findings if f.severity is Severity.ERROR and f.accepted is None
+            finding
+            for finding in findings
+            if finding.severity is Severity.ERROR
+            and finding.accepted is None
+            and (finding.check, *finding.path) not in explained
         )
 
 
@@ -138,17 +145,20 @@ def transfer(
     )
     first, second = sending.profile, receiving.profile
     cutoffs, there = first.cutoffs, second.cutoffs
+    limits = propose(second, margins_for(second, policies[1]))
     entries = (
-        entry_moved("high", cutoffs.high, there.high, second.instrument),
-        entry_moved("low", cutoffs.low, there.low, second.instrument),
+        entry_moved("high", cutoffs.high, there.high, second.instrument, limits.high),
+        entry_moved("low", cutoffs.low, there.low, second.instrument, limits.low),
     )
     ratings = _ratings(first, second)
     expected = expected_moved(first, second)
     column = column_change(first, second)
-    reasons = tuple(_reasons(sides, entries, ratings, expected, column))
+    reasons = sorted(
+        _reasons(sides, entries, ratings, expected, column), key=lambda reason: not reason.blocking
+    )
     return Transfer(
         __version__, today, *sides, tuple(_pressures(*sides)), entries, ratings, expected, column,
-        reasons,
+        tuple(reasons),
     )  # fmt: skip
 
 
