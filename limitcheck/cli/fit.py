@@ -1,0 +1,60 @@
+"""`limitcheck fit`: which instruments can run which methods, with safe limits."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def command(
+    methods: Annotated[
+        list[str], typer.Argument(metavar="METHOD...", help="Profiles or folders of profiles.")
+    ],
+    on: Annotated[
+        list[str],
+        typer.Option(metavar="INSTRUMENT", help="A description or profile; may be repeated."),
+    ],
+    format: Annotated[str, typer.Option(metavar="NAME", help="text, csv or json.")] = "text",
+) -> int:
+    """Propose limits for every method on every instrument, or say why there are none.
+
+    The parts between the instrument's first and last column give way to the
+    method's own. Exit code: 0 every method fits somewhere, 1 one fits nowhere, 2 a
+    file or argument that cannot be used.
+
+    \b
+    Example: limitcheck fit methods/ --on hm-lc-07.toml --on hm-lc-11.toml
+    """
+    import json
+    from pathlib import Path
+
+    from ..fit import Method, fit
+    from ..policy import margins_for
+    from ..profile.descriptions import load_system
+    from ..profile.load import NotAProfile, load
+    from ..report.fit import document, render, render_csv
+    from ..settings import policy_for
+    from .gather import targets
+    from .output import Refused, emit
+
+    if format not in ("text", "csv", "json"):
+        raise Refused(f'there is no format "{format}" here', "write text, csv or json")
+    systems = [load_system(path) for path in on]
+    found = []
+    for target in targets(methods):
+        try:
+            file = load(target.path, only_profiles=not target.named)
+        except NotAProfile:
+            continue
+        found.append(Method(file, margins_for(file.profile, policy_for(Path(target.path)))))
+    if not found:
+        raise Refused("no profile among these", "name profiles, or folders that hold some")
+    rows = tuple(fit(found, systems))
+    if format == "json":
+        emit(json.dumps(document(rows, systems), indent=1, ensure_ascii=False) + "\n")
+    elif format == "csv":
+        emit(render_csv(rows, systems))
+    else:
+        emit(render(rows, systems))
+    return 0 if all(any(cell.fits for cell in row.cells) for row in rows) else 1
