@@ -43,7 +43,9 @@ Expectation = Annotated[Pressure, ExpectedField()]
 class Table(BaseModel):
     """A table of the format: frozen, unknown keys refused."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
 
 
 class Method(Table):

@@ -11,17 +11,20 @@ import os
 import re
 import secrets
 import stat
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 import tomli_w
 
 from ..findings import KeyPath, path_text
-from .source import BOM, Section, Source, TomlError, parse
+from .scanner import Section
+from .source import BOM, Source, TomlError, parse
 
 _BINARY = getattr(os, "O_BINARY", 0)
+_NO_LINKS = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)
+"""How file systems say that they have no hard links."""
 
 
 class SpliceRefused(ValueError):
@@ -159,34 +162,53 @@ def replace_file(path: str | Path, data: bytes | Iterable[bytes]) -> None:
     """
     try:
         target = os.path.realpath(path)
-        mode = _mode_of_regular_file(target)
-        folder = os.path.dirname(target)
-        temporary = os.path.join(folder, f".limitcheck-{secrets.token_hex(8)}")
-        try:
-            _write_through(temporary, data, mode)
+        with _written_beside(target, data, _mode_of_regular_file(target)) as temporary:
             os.replace(temporary, target)
-        except BaseException:
-            with suppress(OSError):
-                os.unlink(temporary)
-            raise
-        _sync_folder(folder)
+        _sync_folder(os.path.dirname(target))
     except (OSError, ValueError) as error:
         raise _cannot_write(path, error) from None
 
 
 def create_file(path: str | Path, data: bytes) -> None:
     """Write a new file, whole or not at all, never over another. Raises `CannotWrite`."""
+    target = os.path.abspath(path)
     try:
-        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))  # takes the name
+        with _written_beside(target, data, None) as temporary:
+            _give_new_name(temporary, target)
+        _sync_folder(os.path.dirname(target))
     except FileExistsError:
         raise CannotWrite(path, "exists already; name another file or remove it first") from None
     except (OSError, ValueError) as error:
         raise _cannot_write(path, error) from None
+
+
+@contextmanager
+def _written_beside(target: str, data: bytes | Iterable[bytes], mode: int | None) -> Iterator[str]:
+    """A file with the data in the folder of `target`; what is left of it at the end is removed."""
+    temporary = os.path.join(os.path.dirname(target), f".limitcheck-{secrets.token_hex(8)}")
     try:
-        replace_file(path, data)
-    except BaseException:
-        os.unlink(path)
-        raise
+        _write_through(temporary, data, mode)
+        yield temporary
+    finally:
+        with suppress(OSError):
+            os.unlink(temporary)
+
+
+def _give_new_name(temporary: str, target: str) -> None:
+    """Name a file that is complete; raises FileExistsError where the name is taken."""
+    try:
+        os.link(temporary, target)
+    except OSError as error:
+        if error.errno not in _NO_LINKS:
+            raise
+        # Without hard links: take the name first, so that no other file is written over.
+        taken = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
+        try:
+            os.close(taken)
+            os.replace(temporary, target)
+        except BaseException:
+            os.unlink(target)
+            raise
 
 
 def _mode_of_regular_file(path: str) -> int | None:
