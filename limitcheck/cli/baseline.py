@@ -63,7 +63,7 @@ def command(
     """Find the normal pressure band, drift, steps and mixed units in a log.
 
     The log is a text table with a header: time, pressure, and if you like unit,
-    method, column, phase. Exit code: 0 steady, 1 not steady or mixed units,
+    method, column, phase. Exit code: 0 steady, 1 not steady or in doubt,
     2 a file or argument that cannot be used.
 
     \b
@@ -222,10 +222,9 @@ def _write(file: ProfileFile, found: Baseline) -> None:
 
     if found.expected is None:
         raise Refused(f"{file.path}: nothing written: too few readings", "log more runs first")
-    if found.mixed_units:
+    if found.doubts:
         raise Refused(
-            f"{file.path}: nothing written: some readings look like another unit",
-            "give each row its unit in a column called unit, then run again",
+            f"{file.path}: nothing written: {found.doubts[0]}", "correct the log, then run again"
         )
     band = found.expected
     changes: dict[KeyPath, str] = {

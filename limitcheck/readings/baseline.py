@@ -15,7 +15,7 @@ from typing import BinaryIO, Literal
 
 from ..profile.model import Profile
 from ..units import plain, round_down, round_up
-from .baseline_notes import FEWEST_READINGS, notes_on
+from .baseline_notes import FEWEST_READINGS, doubts_on, notes_on
 from .drift import Drift, find_drift
 from .history import (
     MOST_LISTED,
@@ -136,14 +136,8 @@ def find_baseline(
         _report(name, phase, choice, changes, cutoffs) for name, phase in phases.items()
     )
     expected = _expected(reports, log.unit, profile)
-    notes = notes_on(
-        reports,
-        expected,
-        unit=log.unit,
-        method=method,
-        columns=len(columns),
-        profile=profile,
-    )
+    doubts = doubts_on(reports, unit=log.unit, method=method, profile=profile)
+    notes = notes_on(reports, expected, columns=len(columns), profile=profile)
     return Baseline(
         file=file,
         unit=log.unit,
@@ -157,6 +151,7 @@ def find_baseline(
         expected=expected,
         high_cutoff=cutoffs[1],
         low_cutoff=cutoffs[0],
+        doubts=tuple(doubts),
         notes=tuple(notes),
     )
 

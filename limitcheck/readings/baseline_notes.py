@@ -16,20 +16,41 @@ _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
 
 
+def doubts_on(
+    phases: tuple[PhaseBaseline, ...], *, unit: str, method: str | None, profile: Profile | None
+) -> Iterator[str]:
+    """Why the band of these phases, in `unit`, must not be used as it is: method or units."""
+    if profile is not None and method is not None:
+        own = profile.method.id
+        if method.casefold() != own.casefold():
+            yield f"the log is of method {quoted(method)}, the profile of {quoted(own)}."
+    for phase in phases:
+        about = f"{phase.phase}: " if phase.phase else ""
+        for other in phase.other_units:
+            yield (
+                f"{about}{other.readings} reading(s) from {other.low:g} to {other.high:g} {unit} "
+                f"would be usual ones if they were {other.unit}; they are left out. Give each row "
+                "its unit in a column called unit."
+            )
+        if profile is not None and profile.expected is not None:
+            low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
+            if meant := unit_of_all(phase.median, unit, low, high):
+                yield (
+                    f"{about}the median, {phase.median:g} {unit}, is far from the profile's "
+                    f"expected band, and inside it if the log is in {meant}."
+                )
+
+
 def notes_on(
     phases: tuple[PhaseBaseline, ...],
     band: Band | None,
     *,
-    unit: str,
-    method: str | None,
     columns: int,
     profile: Profile | None,
 ) -> Iterator[str]:
-    """Notes on a baseline whose pressures are in `unit`, most serious first."""
-    if profile is not None and method is not None and method != profile.method.id:
-        yield f"the log is of method {quoted(method)}, the profile of {quoted(profile.method.id)}."
+    """What a reader of a band should know, most serious first."""
     for phase in phases:
-        for note in _on_phase(phase, unit, profile):
+        for note in _on_phase(phase):
             yield f"{phase.phase}: {note}" if phase.phase else note
     if band is None:
         yield (
@@ -42,20 +63,7 @@ def notes_on(
         yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
 
 
-def _on_phase(phase: PhaseBaseline, unit: str, profile: Profile | None) -> Iterator[str]:
-    for other in phase.other_units:
-        yield (
-            f"{other.readings} reading(s) from {other.low:g} to {other.high:g} {unit} would be "
-            f"usual ones if they were {other.unit}; they are left out. Give each row its unit in "
-            "a column called unit."
-        )
-    if profile is not None and profile.expected is not None:
-        low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
-        if meant := unit_of_all(phase.median, unit, low, high):
-            yield (
-                f"the median, {phase.median:g} {unit}, is far from the profile's expected band, "
-                f"and inside it if the log is in {meant}."
-            )
+def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
     steady = phase.trend is None or phase.trend.steady
     if not steady:
         yield (

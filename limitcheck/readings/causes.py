@@ -30,7 +30,7 @@ _ANY_RISE = 1 / math.log(3)
 _ANY_FALL = 1 / math.log(10)
 _ANY_FLOW = 1 / (2 * math.log(10))
 _NEARLY_NOTHING = 0.05  # of the normal pressure
-_OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from the reading
+OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from the reading
     "inlet-frit-blocked", "bed-blocked", "tubing-before-injector-blocked",
     "tubing-after-injector-blocked", "leak",
 )  # fmt: skip
@@ -59,7 +59,7 @@ def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
     normal = faults.normal
     value = float(reading)
     for effect in faults.effects:
-        if effect.name not in _OF_FIXED_SIZE:
+        if effect.name not in OF_FIXED_SIZE:
             yield _of_band(effect.name, effect.description, effect.low, effect.high, value)
     yield _no_flow(normal, value)
     if normal.low <= value <= normal.high:

@@ -119,15 +119,11 @@ class Baseline:
     expected: Band | None
     high_cutoff: float | None
     low_cutoff: float | None
+    doubts: tuple[str, ...]  # why the band must not be used as it is
     notes: tuple[str, ...]
 
     @property
-    def mixed_units(self) -> bool:
-        """Whether some readings look like another unit."""
-        return any(phase.other_units for phase in self.phases)
-
-    @property
     def steady(self) -> bool:
-        """One unit, and no phase that drifts or stepped."""
+        """No doubts, and no phase that drifts or stepped."""
         moved = any(phase.trend is not None and not phase.trend.steady for phase in self.phases)
-        return not (moved or self.mixed_units)
+        return not (moved or self.doubts)

@@ -10,7 +10,7 @@ from ..physics.predict import CannotPredict, Change
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, Pressure, show
-from .causes import Candidate, Fit, bell, candidates
+from .causes import OF_FIXED_SIZE, Candidate, Fit, bell, candidates
 from .conditions import at_conditions
 from .confirm import test_for
 
@@ -94,7 +94,11 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
         off_share=share,
         cutoffs=tuple(_cutoffs(profile, pressure)),
         causes=tuple(_causes(found, pascal, _normal_likelihood(value, normal.low, normal.high))),
-        not_computed=tuple((missing.name, missing.reason) for missing in faults.not_computed),
+        not_computed=tuple(
+            (missing.name, missing.reason)
+            for missing in faults.not_computed
+            if missing.name not in OF_FIXED_SIZE
+        ),
         no_normal=None,
     )
 

@@ -33,9 +33,11 @@ def render(baseline: Baseline) -> str:
         lines += wrap(f"column: {', '.join(baseline.columns)}", "  ", "    ")
     for phase in baseline.phases:
         lines += ["", *_phase(phase, baseline)]
+    if baseline.doubts:
+        lines += ["", "Do not use the band as it is:", *items(baseline.doubts)]
     if baseline.notes:
         lines += ["", "Before you use the band:", *items(baseline.notes)]
-    if baseline.expected is not None:
+    if baseline.expected is not None and not baseline.doubts:
         lines += ["", "For the profile (or say --write):", "", baseline.expected.table]
     lines += ["", *caution_lines(IN_A_RECORD)]
     return "\n".join(lines) + "\n"

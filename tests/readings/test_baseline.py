@@ -152,8 +152,10 @@ def test_mixed_units_are_found_and_left_out() -> None:
     assert (other.unit, other.readings) == ("psi", 3)
     assert other.low > 2000
     assert found.phases[0].readings == 57
-    assert found.mixed_units
+    assert len(found.doubts) == 1
+    assert "3 reading(s) from 2" in found.doubts[0]
     assert not found.steady
+    assert "Do not use the band as it is" in render(found)
 
 
 @pytest.mark.parametrize(
@@ -178,7 +180,7 @@ def test_a_whole_log_in_another_unit_is_said() -> None:
              row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.0f}"),
         of=profile(),
     )  # fmt: skip
-    assert any("inside it if the log is in psi" in note for note in found.notes)
+    assert any("inside it if the log is in psi" in doubt for doubt in found.doubts)
 
 
 def test_readings_that_depend_on_each_other_are_said() -> None:
@@ -226,7 +228,7 @@ def test_a_method_must_be_chosen() -> None:
 def test_another_method_is_said() -> None:
     text = runs(20, header="time,pressure (bar),method",
                 row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9")  # fmt: skip
-    assert any('method "HM-9"' in note for note in baseline(text, of=profile()).notes)
+    assert any('method "HM-9"' in doubt for doubt in baseline(text, of=profile()).doubts)
 
 
 def test_since_and_until() -> None:

@@ -64,12 +64,15 @@ def test_baseline_writes_a_new_table(tea: Path, log: Path) -> None:
     assert "[expected]\nlow = 15" in tea.read_text()
 
 
-@pytest.mark.parametrize("bad", ["mixed", "few"])
+@pytest.mark.parametrize("bad", ["mixed", "few", "other method"])
 def test_baseline_writes_nothing_doubtful(
     bad: str, tea: Path, log: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     if bad == "few":
         log.write_text(runs(3))
+    elif bad == "other method":
+        log.write_text(runs(30, header="time,pressure (bar),method",
+                            row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9"))  # fmt: skip
     else:
         log.write_text(
             runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}")
