@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
+from .checks.repository import REPOSITORY_CHECKS
 from .checks.results import CRASHED, FileReport, KnownFinding, Summary
 from .findings import path_text
 from .fingerprint import fingerprints, relative_name
@@ -98,7 +99,9 @@ class _Marked:
 def with_known(run: Run, known: Known, root: Path, exists: Callable[[Path], bool]) -> Run:
     """The run with its known findings marked, and the entries that no longer occur.
 
-    An entry is stale when its file was checked and has no such finding, or is there no more.
+    An entry is stale when its file was checked and has no such finding, or is there no more. What
+    two files contradict each other in only shows when both are checked, so that entries of the
+    repository-wide checks are stale only when their file is gone.
     """
     seen: set[str] = set()
     checked: set[str] = set()
@@ -108,7 +111,12 @@ def with_known(run: Run, known: Known, root: Path, exists: Callable[[Path], bool
     stale = tuple(
         entry
         for fingerprint, entry in known.items()
-        if fingerprint not in seen and (entry.file in checked or not exists(root / entry.file))
+        if fingerprint not in seen
+        and (
+            entry.check not in REPOSITORY_CHECKS
+            if entry.file in checked
+            else not exists(root / entry.file)
+        )
     )
     reports = _Marked(run, known, root)
     return replace(

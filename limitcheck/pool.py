@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -19,9 +21,8 @@ PAYS_FROM = 200
 
 def processors() -> int:
     """How many processors this process may use."""
-    if sys.platform == "linux":
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+    usable = getattr(os, "sched_getaffinity", None)  # not there on every system
+    return len(usable(0)) if usable is not None else os.cpu_count() or 1
 
 
 def map_in_order(work: Callable[[T], R], items: Sequence[T], jobs: int | None) -> Iterator[R]:
@@ -42,7 +43,9 @@ def map_in_order(work: Callable[[T], R], items: Sequence[T], jobs: int | None) -
     waiting: deque[Future[list[R]]] = deque()
     try:
         for start in range(0, len(items), CHUNK):
-            waiting.append(executor.submit(_work_on, work, items[start : start + CHUNK]))
+            with _interrupts_held():  # the first one starts the workers
+                chunk = executor.submit(_work_on, work, items[start : start + CHUNK])
+            waiting.append(chunk)
             if len(waiting) > 2 * workers:
                 yield from waiting.popleft().result()
         while waiting:
@@ -55,8 +58,19 @@ def _work_on(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
     return [work(item) for item in items]
 
 
-def _leave_interrupts() -> None:
-    """Ctrl-C reaches every process of the terminal; only the parent answers it."""
-    import signal
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Ctrl-C waits meanwhile, and never reaches workers started here: the parent answers it."""
+    if sys.platform == "win32":
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
+
+def _leave_interrupts() -> None:
+    """In a worker: leave Ctrl-C to the parent, where it could not be held at the start."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -64,18 +64,19 @@ def check_targets(
     UnreadableProfile for a policy in error.
     """
     store = ReportStore()
-    skipped = 0
-    ledger = Ledger()
-    results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
-    for done, (report, stated) in enumerate(results, 1):
-        if report is None:
-            skipped += 1
-        else:
-            conflicts = tuple(ledger.conflicts(report.path, stated))
-            store.add(_with_conflicts(report, conflicts, policy_for, today))
-        if progress is not None:
-            progress(done, len(targets))
-    return finish(store, skipped)
+
+    def reports() -> Iterator[FileReport]:
+        ledger = Ledger()
+        results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
+        for done, (report, stated) in enumerate(results, 1):
+            if report is not None:
+                conflicts = tuple(ledger.conflicts(report.path, stated))
+                yield _with_conflicts(report, conflicts, policy_for, today)
+            if progress is not None:
+                progress(done, len(targets))
+
+    summary = Summary.of(store.keep(reports()))
+    return Run(store, replace(summary, skipped=len(targets) - summary.profiles))
 
 
 def _check_target(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import IO
 
 from .checks.results import FileReport
@@ -13,18 +13,20 @@ BATCH = 500
 
 
 class ReportStore:
-    """Add reports, then go through them as often as needed; memory does not grow with them."""
+    """Keep reports, then go through them as often as needed; memory does not grow with them."""
 
     def __init__(self) -> None:
         self._file: IO[bytes] | None = None
         self._offsets: list[int] = []
         self._recent: list[FileReport] = []
 
-    def add(self, report: FileReport) -> None:
-        """Keep a report."""
-        self._recent.append(report)
-        if len(self._recent) == BATCH:
-            self._put_away()
+    def keep(self, reports: Iterable[FileReport]) -> Iterator[FileReport]:
+        """Keep each report, and pass it on."""
+        for report in reports:
+            self._recent.append(report)
+            if len(self._recent) == BATCH:
+                self._put_away()
+            yield report
 
     def __iter__(self) -> Iterator[FileReport]:
         if self._file is not None:
@@ -36,8 +38,10 @@ class ReportStore:
     def _put_away(self) -> None:
         if self._file is None:
             from tempfile import TemporaryFile
+            from weakref import finalize
 
             self._file = TemporaryFile()  # noqa: SIM115 - lives as long as the store
+            finalize(self, self._file.close)
         self._file.seek(0, 2)
         self._offsets.append(self._file.tell())
         pickle.dump(self._recent, self._file, pickle.HIGHEST_PROTOCOL)

@@ -7,7 +7,11 @@ import pytest
 from limitcheck.cli.app import run as limitcheck
 from limitcheck.known import KnownError, parse_known
 
-from .report.runs import GOOD, HIGH_PSI, LOW_OFF, UNREADABLE
+from .report.runs import GOOD, HIGH_PSI, UNREADABLE
+from .report.runs import LOW_OFF as OTHER_LOW_OFF
+
+LEAF = GOOD.replace("KB-TEA-014", "KB-LEAF-002")
+LOW_OFF = OTHER_LOW_OFF.replace("KB-TEA-014", "KB-LEAF-002")
 
 
 @pytest.fixture
@@ -37,7 +41,7 @@ def test_it_holds_from_any_folder(repository, monkeypatch):
 
 def test_entries_that_no_longer_occur_are_reported(repository, capsys):
     limitcheck(["check", "profiles", "--write-known", "known.json"])
-    (repository / "profiles/leaf.toml").write_text(GOOD)
+    (repository / "profiles/leaf.toml").write_text(LEAF)
     capsys.readouterr()
     assert limitcheck(["check", "profiles", "--known", "known.json"]) == 0
     shown = capsys.readouterr().out
@@ -94,3 +98,15 @@ def test_a_file_that_cannot_be_read_or_written(repository, capsys):
     assert "none.json cannot be read" in capsys.readouterr().err
     assert limitcheck(["check", "profiles", "--write-known", "no/folder.json"]) == 2
     assert "no/folder.json" in capsys.readouterr().err
+
+
+def test_what_two_files_contradict_each_other_in_is_not_stale_when_one_is_checked(
+    repository, capsys
+):
+    (repository / "profiles/leaf.toml").write_text(GOOD)  # the method of tea.toml once more
+    assert limitcheck(["check", "profiles", "--write-known", "known.json"]) == 0
+    assert "duplicate-method-revision" in (repository / "known.json").read_text()
+    capsys.readouterr()
+    for paths in (["profiles/tea.toml"], ["profiles"]):
+        assert limitcheck(["check", *paths, "--known", "known.json", "--fail-on", "note"]) == 0
+        assert "no longer occur" not in capsys.readouterr().out

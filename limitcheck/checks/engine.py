@@ -29,10 +29,7 @@ def check_file(
     """Every finding of one readable profile, with places."""
     shared = file.merged.parts if file.merged is not None else None
     findings, skipped = check_profile(file.profile, policy, today, checks, shared)
-    placed = tuple(
-        replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
-        for finding in findings
-    )
+    placed = tuple(_placed(finding, file) for finding in findings)
     return FileReport(
         file.path, file.sha256, file.profile.method.id, file.profile.instrument.id,
         "findings" if placed else "ok", placed, skipped, file.uses,
@@ -113,13 +110,17 @@ def add_findings(
 ) -> FileReport:
     """The report with findings that came of other files, under the file's own acceptances."""
     added = tuple(
-        locate(_settle(finding, file.profile.accepted, policy, today)[0], file.locate)
+        _placed(_settle(finding, file.profile.accepted, policy, today)[0], file)
         for finding in findings
         if policy.severities.get(finding.check, Severity.ERROR) is not None
     )
     if not added:
         return report
     return replace(report, status="findings", findings=(*report.findings, *added))
+
+
+def _placed(finding: Finding, file: ProfileFile) -> Finding:
+    return replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
 
 
 def _settle(

@@ -12,7 +12,7 @@ CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SkippedCheck:
     """A check that did not run on a file, and why."""
 
@@ -20,7 +20,7 @@ class SkippedCheck:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FileReport:
     """Everything that was found in one file; `status` is ok, findings or unreadable."""
 

@@ -102,6 +102,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return 130
     except Exception as error:
         return _report(error)
+    if result == 130:  # what typer makes of an interrupt
+        print("stopped", file=sys.stderr)
     return result if isinstance(result, int) else 0
 
 

@@ -99,7 +99,8 @@ def run_of(text: str, name: str = "tea.toml") -> Run:
 
 def run_in(folder: Path, texts: dict[str, str], **options: object) -> Run:
     for name, text in texts.items():
-        (folder / name).write_text(text, "utf-8")
+        own = text.replace("KB-TEA-014", f"KB-{name}")
+        (folder / name).write_text(own, "utf-8")
     targets = [Target(str(folder / name)) for name in texts]
     return check_targets(targets, default_policy, DAY, **options)
 

@@ -1,0 +1,59 @@
+"""Where the time of a check goes: CPU seconds of each stage over the same files, one process."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+from datetime import date
+from pathlib import Path
+from time import process_time
+from typing import TypeVar
+
+from limitcheck.checks.engine import check_file, check_profile
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.load import load, read_file
+from limitcheck.profile.model import validate_profile
+from limitcheck.profile.source import parse
+from limitcheck.report import renderer
+from limitcheck.run import finish
+
+DAY = date(2026, 11, 25)
+T, R = TypeVar("T"), TypeVar("R")
+
+
+def stages(paths: Iterable[Path]) -> dict[str, float]:
+    """Stage to CPU seconds."""
+    names = list(paths)
+    for path in names[:20]:
+        check_file(load(path), DEFAULT_POLICY, DAY)  # warm: imports and caches
+    spent: dict[str, float] = {}
+
+    def each(stage: str, work: Callable[[T], R], items: Iterable[T]) -> list[R]:
+        start = process_time()
+        results = [work(item) for item in items]
+        spent[stage] = process_time() - start
+        return results
+
+    texts = each("read", lambda path: read_file(path).decode(), names)
+    data = each("parse", parse, texts)
+    each("validate", validate_profile, data)
+    files = [load(path) for path in names]
+    each("check", lambda file: check_profile(file.profile, DEFAULT_POLICY, DAY), files)
+    reports = each("places", lambda file: check_file(file, DEFAULT_POLICY, DAY), files)
+    spent["places"] = max(0.0, spent["places"] - spent["check"])
+    run = finish(reports, 0)
+    for name in ("text", "json", "sarif", "junit"):
+        each(f"render {name}", "".join, [renderer(name)(run)])
+    return spent
+
+
+def main(root: str) -> None:
+    """Print the shares of the stages over the profiles below a folder."""
+    spent = stages(sorted(Path(root).rglob("method-*.toml")))
+    whole = sum(seconds for stage, seconds in spent.items() if not stage.startswith("render"))
+    for stage, seconds in spent.items():
+        print(f"  {stage:14} {seconds:7.3f} s  {seconds / whole:6.1%}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])

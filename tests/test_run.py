@@ -1,0 +1,98 @@
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from limitcheck.checks.results import FileReport
+from limitcheck.cli.progress import progress_line
+from limitcheck.pool import CHUNK, PAYS_FROM, map_in_order
+from limitcheck.profile.load import UnreadableProfile
+from limitcheck.report.json import render
+from limitcheck.run import Target, check_targets
+from limitcheck.settings import policy_for
+from limitcheck.store import BATCH, ReportStore
+
+from .performance.repository import write_repository
+
+DAY = date(2026, 11, 25)
+
+
+def square_or_fail(limit: int, number: int) -> int:
+    if number >= limit:
+        raise UnreadableProfile(f"{number}.toml", ())
+    return number * number
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+@pytest.mark.parametrize("count", [0, 1, PAYS_FROM, PAYS_FROM + CHUNK + 1])
+def test_results_come_in_the_order_of_the_items(jobs, count):
+    work = partial(square_or_fail, count)
+    assert list(map_in_order(work, range(count), jobs)) == [n * n for n in range(count)]
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_an_exception_of_a_worker_arrives_whole(jobs):
+    results = map_in_order(partial(square_or_fail, 170), range(PAYS_FROM), jobs)
+    with pytest.raises(UnreadableProfile) as caught:
+        list(results)
+    assert caught.value.path == "170.toml"
+
+
+def test_workers_give_the_same_run(tmp_path):
+    write_repository(tmp_path, PAYS_FROM)
+    targets = [Target(str(path), named=False) for path in sorted(tmp_path.rglob("*.toml"))]
+    one, two = (check_targets(targets, policy_for, DAY, jobs=jobs) for jobs in (1, 2))
+    assert "".join(render(one)) == "".join(render(two))
+    assert one.summary == two.summary
+    assert one.summary.skipped == 1
+    assert one.summary.errors > 0
+
+
+def test_a_store_gives_everything_again_and_again():
+    reports = [FileReport(f"{n}.toml", None, None, None, "ok", ()) for n in range(2 * BATCH + 3)]
+    store = ReportStore()
+    assert list(store.keep(reports)) == reports
+    assert list(store) == list(store) == reports
+
+
+def test_progress_waits_a_second_then_shows_and_goes_away(monkeypatch, capsys):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    now = iter([0.0, 0.5, 1.1, 1.2, 2.0, 3.0])
+    monkeypatch.setattr("limitcheck.cli.progress.monotonic", lambda: next(now))
+    progress = progress_line()
+    assert progress is not None
+    for done in range(1, 6):
+        progress(done, 5)
+    shown = capsys.readouterr().err.split("\r")
+    assert shown == ["", "2 of 5 files checked", "4 of 5 files checked", "\x1b[K"]
+
+
+def test_no_progress_without_a_terminal():
+    assert progress_line() is None
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from /proc")
+def test_an_interrupt_ends_everything_and_leaves_no_half_written_file(tmp_path):
+    write_repository(tmp_path / "repository", 2500)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "limitcheck", "check", "repository", "--jobs", "2",
+         "--output", "json=out.json"],
+        cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        start_new_session=True,
+    )  # fmt: skip
+    listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
+    while len(workers := listed.read_text().split()) < 2:
+        time.sleep(0.01)
+    os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+    out, err = process.communicate(timeout=30)
+    assert (process.returncode, out, err) == (130, "", "stopped\n")
+    assert not (tmp_path / "out.json").exists()
+    assert not [pid for pid in workers if Path(f"/proc/{pid}").exists()]
