@@ -1,0 +1,1 @@
+"""A qualification record: the installed files verified, and known answers computed again."""
