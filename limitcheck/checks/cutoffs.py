@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity, Suggestion
 from ..limits import percent
-from ..units import TRADE_UNITS, Pressure, plain, round_up
+from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
 from .subject import Skip, Subject, gap, typed
 
 HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
@@ -126,14 +126,16 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     margin = _margin(high, expected)
     if margin <= subject.margins.high_wide:
         return
+    hint, meant = _usual_if(subject, HIGH, high, expected, USUAL_HIGH_SHARE)
     yield Finding(
         "high-cutoff-margin-wide", Severity.WARNING,
         f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
         f"{expected}: pressure must rise to {float(margin) + 1:.1f} times normal before the pump "
-        "stops.",
+        f"stops.{hint}",
         subject.high_advice(), HIGH,
+        confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=subject.high_suggestion(),
+        suggestion=meant or subject.high_suggestion(),
     )  # fmt: skip
 
 
@@ -234,23 +236,15 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     low, expected = subject.low, subject.expected.low
     if low.value >= expected.value * subject.margins.low_wide:
         return
-    meant = _usual_unit(low, expected)
-    hint, suggestion = "", subject.low_suggestion()
-    if meant is not None:
-        enter = plain(round_up(meant.to(subject.unit), subject.profile.instrument.step))
-        hint = (
-            f" Read as {meant} it would be {enter} {subject.unit}, a usual low cutoff: possibly "
-            "that unit was meant."
-        )
-        suggestion = Suggestion(LOW, enter, subject.unit, meant.unit)
+    hint, meant = _usual_if(subject, LOW, low, expected, USUAL_LOW_SHARE)
     yield Finding(
         "low-cutoff-margin-wide", Severity.WARNING,
         f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
         f"minimum {expected}: only an open line trips it.{hint}",
         subject.low_advice(), LOW,
-        confidence=Confidence.POSSIBLE if meant is not None else Confidence.CERTAIN,
+        confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=suggestion,
+        suggestion=meant or subject.low_suggestion(),
     )  # fmt: skip
 
 
@@ -274,16 +268,30 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
 
 USUAL_LOW_SHARE = (Fraction(3, 10), Fraction(85, 100))
 """Low cutoffs that follow the method, as a share of the expected minimum (common practice)."""
+USUAL_HIGH_SHARE = (Fraction(105, 100), Fraction(16, 10))
+"""High cutoffs that follow the method, as a share of the expected maximum (common practice)."""
 
 
-def _usual_unit(low: Pressure, expected: Pressure) -> Pressure | None:
-    """The same number in the first unit that makes it a usual low cutoff."""
-    least, most = (expected.value * share for share in USUAL_LOW_SHARE)
+def _usual_if(
+    subject: Subject,
+    path: tuple[str, str],
+    entered: Pressure,
+    expected: Pressure,
+    usual: tuple[Fraction, Fraction],
+) -> tuple[str, Suggestion | None]:
+    """A hint at the unit in which the same number would be usual, and what to enter then."""
+    least, most = (expected.value * share for share in usual)
+    rounding = round_down if path == HIGH else round_up
     for unit in TRADE_UNITS:
-        meant = Pressure.of(low.number, unit)
+        meant = Pressure.of(entered.number, unit)
         if least <= meant.value <= most:
-            return meant
-    return None
+            enter = plain(rounding(meant.to(subject.unit), subject.profile.instrument.step))
+            hint = (
+                f" Read as {meant} it would be {enter} {subject.unit}, a usual {path[1]} cutoff: "
+                "possibly that unit was meant."
+            )
+            return hint, Suggestion(path, enter, subject.unit, unit)
+    return "", None
 
 
 def _margin(high: Pressure, expected: Pressure) -> Fraction:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from math import inf
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.figures import figure
 from ..physics.flow_path import first_column
+from ..physics.left_out import left_out_allowance
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
@@ -17,7 +17,6 @@ from .subject import Skip, Subject
 
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
-FEW, MANY, ULTRA_HIGH = 10e5, 69e5, 400e5  # Pa
 
 
 def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
@@ -37,7 +36,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     """
     expected, predicted = _both(subject)
     unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
-    top = predicted.highest.high + _from_left_out(subject, predicted)
+    top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
     if float(expected.low) > top:
         path, word = LOW, "above"
     elif float(expected.high) < predicted.lowest.low:
@@ -121,16 +120,6 @@ def _swing(subject: Subject, predicted: Prediction, expected: Expected) -> Ratio
     low, high = (ready.at(p.percent_b) for p in (predicted.lowest, predicted.highest))
     swing = between(ready.path.segments, low, ready.path.segments, high)
     return swing if swing.low > band else None
-
-
-def _from_left_out(subject: Subject, predicted: Prediction) -> float:
-    """Pressure [Pa] that parts without a resistance may add."""
-    parts = subject.profile.flow_path
-    known = {segment.place for segment in predicted.ready.path.segments}
-    if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
-        return inf
-    pump = parts[0].rating
-    return MANY if pump is not None and float(pump) > ULTRA_HIGH else FEW
 
 
 def _confidence(predicted: Prediction) -> Confidence:

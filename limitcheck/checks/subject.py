@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..confusion import Evidence, Predicted
 from ..findings import KeyPath, Suggestion
 from ..limits import Limit, Proposal, propose
+from ..physics.left_out import left_out_allowance
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
@@ -86,7 +87,8 @@ class Subject:
         found = self.prediction
         if found is None:
             return Evidence(self.profile, None)
-        bar = Predicted(found.low / 1e5, found.central / 1e5, found.high / 1e5)
+        more = left_out_allowance(self.profile, found)
+        bar = Predicted(found.low / 1e5, found.central / 1e5, found.high / 1e5, more / 1e5)
         return Evidence(self.profile, bar)
 
     @property

@@ -38,6 +38,7 @@ _EVEN = 1 + 1e-9
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
 _UNUSUAL_RATING = 0.6
+AGAINST_PREDICTION = "expected-against-prediction"
 FAR_FROM_PREDICTION = 3.0
 """An expected pressure this many times off the prediction contradicts it."""
 
@@ -49,6 +50,8 @@ class Predicted:
     low: float
     central: float
     high: float
+    left_out: float = 0.0
+    """What parts that the prediction leaves out may add."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +177,10 @@ class Evidence:
             broken += _not_under("low-cutoff-above-expected", LOW, low, band[0])
         broken += _over("expected-above-rating", (*EXPECTED, "high"), band[1], weakest)
         if self.predicted is not None:
-            name, path = "expected-against-prediction", (*EXPECTED, "high")
-            most = max(self.predicted.high, FAR_FROM_PREDICTION * self.predicted.central)
-            least = min(self.predicted.low, self.predicted.central / FAR_FROM_PREDICTION)
+            name, path = AGAINST_PREDICTION, (*EXPECTED, "high")
+            central = self.predicted.central
+            most = max(self.predicted.high, FAR_FROM_PREDICTION * central) + self.predicted.left_out
+            least = min(self.predicted.low, central / FAR_FROM_PREDICTION)
             broken += _over(name, path, band[1], most, FAR_FROM_PREDICTION)
             broken += _over(name, path, least, band[1], FAR_FROM_PREDICTION)
         return broken
@@ -218,8 +222,9 @@ class Evidence:
         elif top < 20 or top > 1300:
             cost += 1.5
         if self.predicted is not None:
-            if top > self.predicted.high:
-                cost += 2.0 * log(top / self.predicted.high)
+            most = self.predicted.high + self.predicted.left_out
+            if top > most:
+                cost += 2.0 * log(top / most)
             elif top < self.predicted.low:
                 cost += 2.0 * log(self.predicted.low / top)
         return cost

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from .evidence import EXPECTED, HIGH, INSTRUMENT, LOW, Evidence, Group, Reading
+from .evidence import AGAINST_PREDICTION, EXPECTED, HIGH, INSTRUMENT, LOW, Evidence, Group, Reading
 
 NEAR = frozenset({"bar", "kgf/cm2"})
 """2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
@@ -18,12 +18,13 @@ _RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
 _IMPLAUSIBLE = 3.0
 """Surprise from which numbers that break nothing are looked into."""
 _BETTER_BY = 1.0
-_USUAL_ONE, _USUAL_TWO = 2.6, 1.8
-"""Largest surprise left under one, and under two, slips for an explanation to count."""
+_USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 2.6, 1.8, 1.05
+"""Largest surprise left under one, and under two, slips for an explanation to count, and under
+one that has to stand against an ordinary mistake."""
 _TIE, _CLEAR = 0.7, 1.5
 _NEAR_MISS, _FAR_OFF = 1.5, 3.0
-"""A relation broken by less than the first factor is an ordinary mistake (units are a factor 6
-apart), except for low cutoffs, which start far from it; only beyond the second is it certain."""
+"""A relation broken by less than the first factor may be an ordinary mistake as well (units are a
+factor 6 apart); only beyond the second is a slip certain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +84,18 @@ def judge(evidence: Evidence) -> Verdict | None:
     if not found or min(e.reading.cost for e in found) > _USUAL_ONE / 2:
         found += _explain(evidence, declared, _pairs(evidence))
     if declared.broken and declared.worst < _NEAR_MISS:
-        found = [explanation for explanation in found if LOW in explanation.meant]
+        found = [explanation for explanation in found if _fits_well(explanation)]
     if not found:
         return None
     return Verdict(declared, _merge_near(sorted(found, key=lambda e: e.cost)))
+
+
+def _fits_well(explanation: Explanation) -> bool:
+    """Whether one number typed at the instrument, or the band, then is just what people set."""
+    groups = explanation.meant.keys()
+    return groups == {LOW} or (
+        groups <= {HIGH, EXPECTED} and explanation.reading.cost <= _VERY_USUAL
+    )
 
 
 def _singles(evidence: Evidence) -> Iterator[dict[Group, str]]:
@@ -115,10 +124,19 @@ def _explain(
         reading = evidence.read(meant)
         cost = reading.cost + _slip_cost(evidence, meant)
         usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
-        if reading.broken or reading.cost > usual:
+        if not _settled(declared, reading, meant) or reading.cost > usual:
             continue
         if declared.broken or cost <= declared.cost - _BETTER_BY:
             yield Explanation(meant, reading, cost)
+
+
+def _settled(declared: Reading, reading: Reading, meant: Mapping[Group, str]) -> bool:
+    """Whether nothing is left broken, but a prediction that this choice cannot put right."""
+    left = set(reading.broken)
+    before = {found for found in declared.broken if found[0] == AGAINST_PREDICTION}
+    if not meant.keys() & {EXPECTED, INSTRUMENT} and before != set(declared.broken):
+        left -= before
+    return not left
 
 
 def _slip_cost(evidence: Evidence, meant: Mapping[Group, str]) -> float:
