@@ -248,6 +248,8 @@ class _Resolver:
                 "top folder", at,
             )  # fmt: skip
         if real not in self.files:
+            if os.path.exists(real) and not os.path.isfile(real):
+                raise _refusal(f"{name} is not a file", "name a file of descriptions", at)
             try:
                 status = os.stat(real)
                 self.files[real] = _document(name, real, status.st_mtime_ns, status.st_size)
