@@ -355,7 +355,12 @@ def _expected(phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | N
     else:
         step = Fraction(10) ** (math.floor(math.log10(high)) - 2) if high > 0 else Fraction(1)
     return Band(
-        plain(round_down(Fraction(low), step)),
-        plain(round_up(Fraction(high), step)),
+        plain(round_down(_decimal(low), step)),
+        plain(round_up(_decimal(high), step)),
         unit,
     )
+
+
+def _decimal(value: float) -> Fraction:
+    """The number as a log would show it, so that 28.6 is not a little less."""
+    return Fraction(f"{value:.12g}")

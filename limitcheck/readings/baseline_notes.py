@@ -16,6 +16,11 @@ _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
 
 
+def count(readings: int) -> str:
+    """How many readings, in words that fit one too."""
+    return "1 reading" if readings == 1 else f"{readings} readings"
+
+
 def doubts_on(
     phases: tuple[PhaseBaseline, ...], *, unit: str, method: str | None, profile: Profile | None
 ) -> Iterator[str]:
@@ -28,8 +33,8 @@ def doubts_on(
         about = f"{phase.phase}: " if phase.phase else ""
         for other in phase.other_units:
             yield (
-                f"{about}{other.readings} reading(s) from {other.low:g} to {other.high:g} {unit} "
-                f"would be usual ones if they were {other.unit}; they are left out. Give each row "
+                f"{about}{count(other.readings)} from {other.low:g} to {other.high:g} {unit} "
+                f"would be usual if meant in {other.unit}; left out here. Give each row "
                 "its unit in a column called unit."
             )
         if profile is not None and profile.expected is not None:
@@ -72,7 +77,7 @@ def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
         )
     if phase.outlier_count > 3 * _BY_CHANCE * phase.readings:
         yield (
-            f"{phase.outlier_count} reading(s) lie far from their neighbours; they are kept and "
+            f"{count(phase.outlier_count)} far from the neighbours; kept, and "
             "may widen the band. Delete the rows whose cause is known."
         )
     if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):

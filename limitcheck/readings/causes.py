@@ -18,6 +18,7 @@ from typing import Literal
 
 from ..faults import Faults, Normal
 from ..faults.run import Run, Where
+from ..physics.figures import digits, in_unit
 from ..physics.predict import CannotPredict, pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
@@ -135,7 +136,8 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
     start = normal.high if normal.gradient else normal.central
     rise = value / start - 1
     least = "at least " if normal.gradient else "about "
-    added = show(Pressure.of(_rounded(value - start), "bar"), profile.instrument.pressure_unit)
+    unit = profile.instrument.pressure_unit
+    added = f"{digits(in_unit(value - start, unit), 2)} {unit}"
     yield _of_any_size(
         "inlet-frit-blocked", f"the inlet frit adds {least}{added}", value, _ANY_RISE
     )
@@ -171,10 +173,6 @@ def _cell(profile: Profile) -> str:
     after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
     weak = weakest(after)
     return f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
-
-
-def _rounded(pascal: float) -> str:
-    return f"{pascal / 1e5:.2g}"
 
 
 def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:

@@ -126,7 +126,7 @@ class Block:
 
 
 class Blocks:
-    """Blocks of `size` readings each, in file order (the last may hold fewer)."""
+    """Blocks of `size` readings each, in file order; the last holds half to one and a half."""
 
     def __init__(self, size: int) -> None:
         self.size = size
@@ -154,7 +154,15 @@ class Blocks:
     def __iter__(self) -> Iterator[Block]:
         if self._count:
             self._close()
+            if len(self._done) > 1 and self._done[-1].readings < self.size / 2:
+                self._done[-2:] = [_joined(*self._done[-2:])]
         return iter(self._done)
+
+
+def _joined(first: Block, second: Block) -> Block:
+    readings = first.readings + second.readings
+    mean = (first.mean * first.readings + second.mean * second.readings) / readings
+    return Block(first.line, first.start, second.end, readings, mean)
 
 
 class Neighbourhood:

@@ -130,8 +130,8 @@ def _from_header(rows: Iterator[tuple[int, str]], file: str, options: Options) -
             raise LogError(
                 file, line_number, 1,
                 f"no {role} column in the header {', '.join(quoted(h) for h in header)}",
-                f"name it in the first line ({_NAMES[role].split(', ')[0]}), or choose one: "
-                f'--use {role}="..."',
+                f'call the column "{role}", or choose one: --use {role}="..."; lines above the '
+                "header must go, or begin with #",
             )  # fmt: skip
     unit, unit_from = _unit(header[found["pressure"]], options)
     if unit is not None:

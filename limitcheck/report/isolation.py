@@ -18,7 +18,8 @@ BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
     "Each step begins with the flow off and the display at zero; only then open or close "
     "anything, the open end over a waste vessel. Then flow on, with the flow, mobile phase and "
-    "temperature of the method; wait until the pressure is steady; read."
+    "temperature of the method; wait until the pressure is steady; read. Where the pump stops "
+    "at its high cutoff, take every reading at a lower flow and name it with --at."
 )
 
 

@@ -12,7 +12,7 @@ from limitcheck.readings.lines import LogError
 from limitcheck.readings.mixed import find_other_units
 from limitcheck.report.baseline import document, render
 from limitcheck.units import Pressure
-from tests.readings.logs import baseline, profile, runs
+from tests.readings.logs import PROFILE, baseline, profile, runs
 from tests.readings.test_history import tally
 
 
@@ -60,6 +60,14 @@ def test_expected_table_is_rounded_outward_in_the_instruments_unit() -> None:
     assert phase.interval.low - 1 < low <= phase.interval.low
     assert phase.interval.high <= high < phase.interval.high + 1
     assert found.expected.table.startswith("[expected]\nlow = 1")
+
+
+def test_a_bound_that_the_display_can_show_is_kept() -> None:
+    in_tenths = profile(PROFILE.replace("display_step = 1", "display_step = 0.1"))
+    log = "time,pressure (bar)\n" + "2026-01-02,20.3\n" * 60 + "2026-01-02,28.6\n" * 60
+    found = baseline(log, of=in_tenths)
+    assert found.expected is not None
+    assert (found.expected.low, found.expected.high) == ("20.3", "28.6")
 
 
 def test_unit_of_the_log_is_converted() -> None:
@@ -141,7 +149,7 @@ def test_outliers_are_kept_and_listed() -> None:
     assert phase.readings == 40
     assert phase.highest > 210
     assert [place.line for place in phase.outliers] == [9, 32]
-    assert any("2 reading(s) lie far" in note for note in found.notes)
+    assert any("2 readings far from" in note for note in found.notes)
     assert "line 9, 2026-01-19" in render(found)
 
 
@@ -153,7 +161,7 @@ def test_mixed_units_are_found_and_left_out() -> None:
     assert other.low > 2000
     assert found.phases[0].readings == 57
     assert len(found.doubts) == 1
-    assert "3 reading(s) from 2" in found.doubts[0]
+    assert "3 readings from 2" in found.doubts[0]
     assert not found.steady
     assert "Do not use the band as it is" in render(found)
 

@@ -67,6 +67,13 @@ def test_blocks() -> None:
     assert (last.readings, last.mean, last.end) == (2, 8.5, start + timedelta(hours=9))
 
 
+def test_a_short_rest_joins_the_last_block() -> None:
+    blocks = Blocks(4)
+    for i in range(9):
+        blocks.add(i, datetime(2026, 1, 1), float(i))
+    assert [(block.readings, block.mean) for block in blocks] == [(4, 1.5), (5, 6.0)]
+
+
 def test_serial_correlation() -> None:
     rng = random.Random(2)
     value = 0.0
