@@ -23,9 +23,12 @@ from .method import USUAL_PRESSURE, Document, Run, conditions, describe, flow_pa
 from .order import Order
 from .tidy import in_unit, number, tidy
 
-HIGH_KINDS = {"tight": 47, "generous": 8, "under rating": 23, "rating": 7, "default": 15}
+HIGH_KINDS = {
+    "tight": 45, "generous": 7, "under rating": 22, "rating": 7, "default": 15, "house": 4,
+}  # fmt: skip
 """High cutoff: 10-50 % above expected; 50-100 %; 10-20 % under the weakest rating; at it; the
-largest the instrument takes, never touched. Relative weights."""
+largest the instrument takes, never touched; one value for all methods of a house, anywhere
+between. Relative weights."""
 LOW_KINDS = {"share": 45, "weak": 35, "off": 20}
 """Low cutoff: 30-80 % of expected; 5-20 bar whatever the method; none. Relative weights."""
 
@@ -164,6 +167,9 @@ def _high(
         return round_down(weakest, Fraction(step))
     if kind == "under rating":
         return tidy(rng, weakest * Fraction(rng.uniform(0.8, 0.9)), unit, step=step)
+    if kind == "house":
+        between = float(above) * float(weakest / above) ** rng.uniform(0.2, 0.8)
+        return tidy(rng, Fraction(between), unit, step=step)
     least, most = (1.1, 1.5) if kind == "tight" else (1.5, 2.0)
     return tidy(rng, above * Fraction(rng.uniform(least, most)), unit, step=step)
 

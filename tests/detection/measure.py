@@ -91,13 +91,13 @@ def measure(seed: int, indices: Sequence[int]) -> Iterator[Case]:
     """Every case of the profiles with these indices."""
     for index in indices:
         realistic = generate(seed, index)
-        yield _clean_case(realistic, as_they_occur=True)
+        yield clean_case(realistic, as_they_occur=True)
         yield from _rules(realistic)
         before: dict[str, frozenset[object]] = {}
         for kind, clean, slip in slips_of(seed, index):
             display = clean.profile.instrument.pressure_unit
             if display not in before:
-                yield _clean_case(clean, as_they_occur=False)
+                yield clean_case(clean, as_they_occur=False)
                 before[display] = frozenset(map(_key, _check(clean.profile)))
             yield _slip_case(kind, clean, slip, before[display])
 
@@ -118,7 +118,7 @@ def slips_of(seed: int, index: int) -> Iterator[tuple[str, Clean, Slip]]:
     yield "instrument", other, slip_instrument(other, read)
 
 
-def _clean_case(clean: Clean, *, as_they_occur: bool) -> CleanCase:
+def clean_case(clean: Clean, *, as_they_occur: bool) -> CleanCase:
     findings = _check(clean.profile)
     return CleanCase(
         clean.index, as_they_occur, any(f.check == CONFUSION for f in findings),

@@ -10,12 +10,25 @@ import pytest
 from limitcheck.units import Pressure
 
 from .generator import generate
-from .measure import CleanCase, RuleCase, SlipCase, measure
+from .measure import CleanCase, RuleCase, SlipCase, clean_case, measure
 from .order import Order
 from .slips import slip_fields, slip_instrument
-from .tables import report
+from .stats import Share
+from .tables import named_right, of_kind, report
 
-SEED, PROFILES = 1, 300
+SEED, PROFILES = 1, 120
+FLOORS = {
+    "high": (98, 90),
+    "low": (88, 62),
+    "expected": (94, 90),
+    "rating": (90, 80),
+    "instrument": (88, 86),
+    "high + low": (98, 92),
+    "high + expected": (92, 76),
+    "low + expected": (88, 78),
+}
+"""Least percent flagged and named, of slips a factor 6 or more apart. 10,000 profiles give
+TABLE."""
 
 
 @pytest.fixture(scope="module")
@@ -24,9 +37,23 @@ def cases() -> list[CleanCase | SlipCase | RuleCase]:
 
 
 def test_no_clean_profile_is_called_confused(cases: Iterable[object]) -> None:
-    clean = [case for case in cases if isinstance(case, CleanCase)]
-    assert len(clean) == 3 * PROFILES
+    more = [clean_case(generate(SEED, i), as_they_occur=True) for i in range(PROFILES, 600)]
+    clean = [case for case in cases if isinstance(case, CleanCase)] + more
     assert [case.index for case in clean if case.unit_confusion] == []
+
+
+@pytest.mark.parametrize("kind", FLOORS)
+def test_slips_are_flagged_and_named(kind: str, cases: Iterable[object]) -> None:
+    flagged, named = FLOORS[kind]
+    chosen = of_kind([case for case in cases if isinstance(case, SlipCase)], kind)
+    assert Share.of(case.flagged for case in chosen).percent >= flagged
+    assert Share.of(named_right(case, near_pair_as_one=True) for case in chosen).percent >= named
+
+
+def test_a_high_cutoff_converted_past_a_rating_is_flagged(cases: Iterable[object]) -> None:
+    over = [case for case in cases if isinstance(case, RuleCase) and case.over_rating]
+    assert len(over) > PROFILES / 4
+    assert all(case.flagged for case in over)
 
 
 def test_the_report_fits_80_columns(cases: list[CleanCase | SlipCase | RuleCase]) -> None:
