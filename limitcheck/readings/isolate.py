@@ -91,6 +91,11 @@ class _Work:
                 raise ReadingError(
                     f'"{name}" is not a step of this flow path', f"steps: {names}, or part-N"
                 )
+            same = [known for known in self.steps.values() if known.parts == step.parts]
+            if same:
+                raise ReadingError(
+                    f"{name} is the same opening as {same[0].name}", f"give it as {same[0].name}"
+                )
             self.steps[name] = step
         self.steps = dict(sorted(self.steps.items(), key=lambda s: -len(s[1].parts)))
         return {name: float(readings[name]) for name in self.steps if name in readings}

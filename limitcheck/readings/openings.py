@@ -46,47 +46,72 @@ def place_name(profile: Profile, place: int) -> str:
     return "loop" if place == UNLISTED_LOOP else profile.flow_path[place].name
 
 
-def openings(profile: Profile) -> tuple[Opening, ...]:
-    """The steps of the plan, everything connected first."""
-    kinds = [part.part for part in profile.flow_path]
-    everything = places(profile)
-    columns = [i for i, kind in enumerate(kinds) if kind == "column"]
-    steps = [Opening(EVERYTHING, "everything connected, as the method runs", everything)]
+class _Path:
+    """Indices that the openings need: the first column, the injection valve, its loops."""
 
-    def add(name: str, action: str, first_removed: int, loops: frozenset[int]) -> None:
-        left = frozenset(i for i in everything - loops if i < first_removed)
+    def __init__(self, profile: Profile) -> None:
+        self.kinds = [part.part for part in profile.flow_path]
+        self.everything = places(profile)
+        self.column = self.kinds.index("column")
+        before = self.kinds[: self.column]
+        self.injector = before.index("injector") if "injector" in before else None
+        self.loops = frozenset(
+            place
+            for place in self.everything
+            if self.injector is not None
+            and (place == UNLISTED_LOOP or (place < self.column and self.kinds[place] == "loop"))
+        )
+
+    def before(self, index: int, *, loaded: bool) -> frozenset[int]:
+        """What stays when the flow path is opened before a part; `loaded` bypasses the loop."""
+        left = frozenset(place for place in self.everything if 0 <= place < index) - self.loops
+        passes_loop = self.injector is not None and self.injector < index and not loaded
+        return left | self.loops if passes_loop else left
+
+
+def openings(profile: Profile) -> tuple[Opening, ...]:
+    """The steps of the plan, everything connected first; each leaves fewer parts."""
+    path = _Path(profile)
+    last = len(path.kinds) - 1 - path.kinds[::-1].index("column")
+    steps = [Opening(EVERYTHING, "everything connected, as the method runs", path.everything)]
+
+    def add(name: str, action: str, index: int, *, loaded: bool = False) -> None:
+        left = path.before(index, loaded=loaded)
         if left < steps[-1].parts:
             steps.append(Opening(name, action, left))
 
-    front = columns[0]
-    injector = kinds.index("injector") if "injector" in kinds[:front] else None
-    loops = frozenset(i for i in everything if i == UNLISTED_LOOP or kinds[i] == "loop")
-    none: frozenset[int] = frozenset() if injector is not None else loops
-    add("column-outlet", "open the outlet of the column, lead it to waste", columns[-1] + 1, none)
-    add("column-inlet", "open the inlet of the column", front, none)
-    guards = [i for i, kind in enumerate(kinds[:front]) if kind == "guard column"]
+    add("column-outlet", "open the outlet of the column, lead it to waste", last + 1)
+    add("column-inlet", "open the inlet of the column", path.column)
+    front = path.column
+    behind_valve = path.injector if path.injector is not None else 0
+    guards = [i for i in range(behind_valve, front) if path.kinds[i] == "guard column"]
     if guards:
         front = guards[0]
-        add("guard-inlet", "open the inlet of the guard column", front, none)
-    if injector is not None:
+        add("guard-inlet", "open the inlet of the guard column", front)
+    if path.injector is not None:
         load = "leave that inlet open, turn the injection valve from inject to load"
-        add("valve-load", load, front, loops)
-        add("valve-inlet", "open the inlet of the injection valve", injector, loops)
-    add("pump-outlet", "open the outlet of the pump", 1, loops)
+        add("valve-load", load, front, loaded=True)
+        add("valve-inlet", "open the inlet of the injection valve", path.injector)
+    add("pump-outlet", "open the outlet of the pump", 1)
     return tuple(steps)
 
 
 def opening_named(name: str, profile: Profile) -> Opening | None:
-    """A step of the plan, or `part-N`: the inlet of part N of the flow path (from 1) open."""
-    for step in openings(profile):
+    """A step of the plan, or `part-N`: the inlet of part N of the flow path (from 1) open.
+
+    Between the injection valve and the parts that the plan opens first, the valve is at load.
+    """
+    steps = openings(profile)
+    for step in steps:
         if step.name == name:
             return step
     match = re.fullmatch(r"part-([0-9]{1,3})", name)
     if match is None or not 2 <= int(match[1]) <= len(profile.flow_path):
         return None
-    index = int(match[1]) - 1
-    part = profile.flow_path[index]
-    kinds = [part.part for part in profile.flow_path[:index]]
-    first = 0 if "injector" not in kinds else UNLISTED_LOOP
-    left = frozenset(i for i in places(profile) if first <= i < index)
-    return Opening(name, f"open the inlet of the {part.name}", left)
+    path, index = _Path(profile), int(match[1]) - 1
+    action = f"open the inlet of the {profile.flow_path[index].name}"
+    load = next((step for step in steps if step.name == "valve-load"), None)
+    loaded = load is not None and path.before(index, loaded=True) <= load.parts
+    if loaded and path.injector is not None and index > path.injector:
+        action += ", the injection valve at load"
+    return Opening(name, action, path.before(index, loaded=loaded))

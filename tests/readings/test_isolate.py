@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from limitcheck.physics.predict import Change, predict
+from limitcheck.profile.model import validate_profile
 from limitcheck.readings.isolate import isolate
 from limitcheck.readings.isolation import Isolation, ReadingError
-from limitcheck.readings.openings import openings
+from limitcheck.readings.openings import opening_named, openings
 from limitcheck.report.isolation import document, render
 from limitcheck.units import Pressure
 from tests.readings.isolation_simulation import KNOWLEDGE, profile_of, shares, simulate
@@ -192,6 +196,35 @@ def test_advice_for_a_column_in_order() -> None:
     words = ["reverse the column", "inlet frit by a new one, finer than the 3 um", "backwards",
              "replace the column"]  # fmt: skip
     assert [word in step for word, step in zip(words, advice.steps, strict=True)] == [True] * 4
+
+
+def test_one_opening_has_one_name() -> None:
+    with pytest.raises(ReadingError, match="part-6 is the same opening as column-outlet"):
+        run({"all": 200, "part-6": 150})
+
+
+KINDS = st.lists(
+    st.sampled_from(["filter", "mixer", "tubing", "injector", "loop", "fitting", "guard column",
+                     "column", "detector cell", "restrictor"]), max_size=10,
+)  # fmt: skip
+
+
+@given(KINDS, st.integers(0, 10))
+def test_each_opening_leaves_fewer_parts(kinds: list[str], column: int) -> None:
+    """Plan and `part-N` together are one chain: every drop is that of the parts between."""
+    data = {
+        "format": 1,
+        "method": {"id": "M"},
+        "instrument": {"id": "I", "pressure_unit": "bar"},
+        "flow_path": [{"part": k} for k in ("pump", *kinds[:column], "column", *kinds[column:])],
+    }
+    made = validate_profile(data)
+    further = [opening_named(f"part-{n}", made) for n in range(2, len(made.flow_path) + 1)]
+    steps = [*openings(made), *(step for step in further if step is not None)]
+    chain = sorted({step.parts for step in steps}, key=len)
+    assert all(fewer < more for fewer, more in pairwise(chain))
+    assert openings(made)[0].parts == chain[-1]
+    assert chain[0] == {0}
 
 
 @pytest.mark.parametrize("name", ["colum", "part-1", "part-99", "part-x"])
