@@ -284,9 +284,7 @@ def test_a_rating_may_not_be_raised(lab: Path, override: str, is_raised: bool) -
 
 
 def test_a_raised_rating_can_be_answered_for(lab: Path) -> None:
-    accepted = (
-        '[[accepted]]\ncheck = "rating-raised-over-shared"\nreason = "new pump"\nby = "site"\n'
-    )
+    accepted = '[[accepted]]\ncheck = "rating-raised-over-shared"\nreason = "new"\nby = "site"\n'
     path = method(lab, ('kb.toml#pump"\n', 'kb.toml#pump"\nrating = "600 bar"\n'))
     path.write_text(path.read_text(encoding="utf-8") + accepted, encoding="utf-8")
     assert raised(load(path)) == [f"accepted {lab / 'instruments/kb.toml'}"]
