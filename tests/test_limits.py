@@ -147,40 +147,47 @@ STEPS = {
 IN_BAR = {"bar": 1.0, "psi": 14.5, "MPa": 0.1, "kPa": 100.0, "kgf/cm2": 1.02}
 
 
+def shares(least: int, most: int) -> st.SearchStrategy[str]:
+    return st.integers(least, most).map(lambda n: f"{n} %")
+
+
+MARGINS = st.fixed_dictionaries(
+    {}, optional={"high": shares(8, 150), "low": shares(10, 110), "headroom": shares(0, 60)}
+)
+
+
 @st.composite
 def profiles(draw: st.DrawFn) -> dict[str, object]:
     """Profiles of any unit, step, margins, band and ratings, deratings among them."""
+
+    def text(bar: int) -> str:
+        unit = draw(st.sampled_from(TRADE_UNITS))
+        return f"{bar * IN_BAR[unit]:.2f} {unit}"
+
+    def rating() -> str:
+        return text(draw(st.integers(200, 1500)))
+
     unit = draw(st.sampled_from(TRADE_UNITS))
-    low = draw(st.integers(1, 900))
-    high = draw(st.integers(low, 1000))
-    other = draw(st.sampled_from(TRADE_UNITS))
-    rating = st.integers(5, 1500).flatmap(
-        lambda bar: st.sampled_from(TRADE_UNITS).map(lambda u: f"{bar * IN_BAR[u]:.2f} {u}")
-    )
-    share = st.integers(0, 150).map(lambda n: f"{n} %")
+    low = draw(st.integers(5, 300))
     instrument: dict[str, object] = {"id": "KB-LC-03", "pressure_unit": unit}
     if draw(st.booleans()):
         instrument["display_step"] = float(draw(st.sampled_from(STEPS[unit])))
     if draw(st.booleans()):
-        instrument["entry_max"] = draw(st.integers(1, 20_000))
-    margins = draw(
-        st.fixed_dictionaries({}, optional={"high": share, "low": share, "headroom": share})
-    )
-    pump: dict[str, object] = {"part": "pump", "rating": draw(rating)}
+        instrument["entry_max"] = int(draw(st.integers(100, 1500)) * IN_BAR[unit])
+    pump: dict[str, object] = {"part": "pump", "rating": rating()}
     if draw(st.booleans()):
-        points = [{"flow": flow, "rating": draw(rating)} for flow in ("1 mL/min", "3 mL/min")]
-        pump["rating_at_flow"] = points
+        pump["rating_at_flow"] = [
+            {"flow": flow, "rating": rating()} for flow in ("1 mL/min", "3 mL/min")
+        ]
     return {
         "format": 1,
         "method": {"id": "KB-TEA-014"},
         "instrument": instrument,
-        "expected": {
-            name: f"{bar * IN_BAR[other]:.2f} {other}" for name, bar in (("low", low), ("high", high))
-        },
+        "expected": {"low": text(low), "high": text(draw(st.integers(low, 400)) + 1)},
         "conditions": {"flow": "2 mL/min"},
-        "flow_path": [pump, {"part": "column", "rating": draw(rating)}],
-        "margins": margins,
-    }  # fmt: skip
+        "flow_path": [pump, {"part": "column", "rating": rating()}],
+        "margins": draw(MARGINS),
+    }
 
 
 MARGINS_AND_RATINGS = {
