@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 
@@ -12,9 +13,12 @@ def main() -> None:
 
         print(f"limitcheck {__version__}")
         return
+    gc.set_threshold(100_000, 20, 20)  # loading makes many objects and next to no garbage
     from .cli.app import run
 
-    sys.exit(run())
+    code = run()
+    gc.freeze()  # nor is there anything to look for at the end
+    sys.exit(code)
 
 
 if __name__ == "__main__":
