@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from ..profile.write import CannotWrite, replace_file
 from ..report import FORMATS, renderer
 from ..run import Run
 from .output import Refused
@@ -36,8 +35,12 @@ def parse_outputs(texts: Iterable[str]) -> list[Output]:
     return outputs
 
 
-def write_outputs(outputs: Iterable[Output], run: Run) -> None:
+def write_outputs(outputs: Sequence[Output], run: Run) -> None:
     """Write each file whole or not at all."""
+    if not outputs:
+        return
+    from ..profile.write import CannotWrite, replace_file
+
     for output in outputs:
         pieces = (piece.encode("utf-8", "backslashreplace") for piece in output.render(run))
         try:
