@@ -326,10 +326,11 @@ def _trend(
     if drift.present is not None:
         direction = "rising" if drift.rising else "falling" if drift.falling else "level"
     target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(direction)
-    reaches = None
+    reaches, at_cutoff = None, False
     if drift.present is not None and target is not None:
         days = (target - drift.present.end) / drift.present.slope
-        if 0 <= days <= _LATEST / timedelta(days=1):
+        at_cutoff = days <= 0
+        if 0 < days <= _LATEST / timedelta(days=1):
             reaches = blocks[-1].start + timedelta(days=days)
     return Trend(
         centre=drift.centre,
@@ -341,6 +342,7 @@ def _trend(
         slope=drift.present.slope if drift.present else None,
         direction=direction,
         reaches_cutoff=reaches,
+        at_cutoff=at_cutoff,
     )
 
 

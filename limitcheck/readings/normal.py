@@ -58,6 +58,7 @@ class Trend:
     slope: float | None
     direction: Direction
     reaches_cutoff: datetime | None  # the high cutoff when rising, the low one when falling
+    at_cutoff: bool  # the same cutoff, reached already
 
     @property
     def steady(self) -> bool:

@@ -11,7 +11,7 @@ from ..physics.figures import digits
 from ..readings.drift import FALSE_SIGNAL_EVERY
 from ..readings.normal import Baseline, PhaseBaseline, Point, Trend
 from .cautions import IN_A_RECORD, texts
-from .lines import safe, wrap
+from .lines import wrap
 from .paragraphs import caution_lines, count, items, plain_data
 
 _MOST_SHOWN = 12  # outliers; JSON has more
@@ -44,45 +44,50 @@ def render(baseline: Baseline) -> str:
 
 
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
-    unit = baseline.unit
-    name = f"Phase {safe(phase.phase)}: " if phase.phase else ""
-    yield from wrap(
-        f"{name}{count(phase.readings, 'reading')}, {_date(phase.first)} to {_date(phase.last)}"
-    )
-    yield from wrap(
-        f"median {phase.median:.5g}, standard deviation {digits(phase.deviation)} "
-        f"(by median distance {digits(phase.robust_deviation)}), lowest "
-        f"{phase.lowest:.5g}, highest {phase.highest:.5g}", "  ",
-    )  # fmt: skip
-    if phase.digits is not None:
-        yield f"  (values counted to {phase.digits} significant digits)"
-    if phase.interval is not None:
-        interval = phase.interval
-        yield from wrap(
-            f"at least {100 * baseline.coverage:g}% of all readings lie between "
-            f"{interval.low:.4g} and {interval.high:.4g} {unit} (confidence "
-            f"{100 * baseline.confidence:g}%)", "  ",
-        )  # fmt: skip
-        yield from wrap(interval.why, "    ")
+    first, *rest = facts(phase, baseline)
+    yield from wrap(f"Phase {phase.phase}: {first}" if phase.phase else first)
+    for sentence in rest:
+        yield from wrap(sentence, "  ", "    ")
     if len(phase.points) > 1:
         yield ""
         yield from chart(phase, baseline)
-    if phase.trend is None:
-        yield "  too few readings to tell a drift"
-    else:
-        yield from _trend(phase.trend, baseline)
+    for sentence in course(phase, baseline):
+        yield from wrap(sentence, "  ", "    ")
     if phase.outlier_count:
-        yield from _outliers(phase, unit)
+        yield from _outliers(phase, baseline.unit)
+
+
+def facts(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
+    """What the readings are and where they lie, a sentence each."""
+    yield f"{count(phase.readings, 'reading')}, {_date(phase.first)} to {_date(phase.last)}"
+    yield (
+        f"median {phase.median:.5g}, standard deviation {digits(phase.deviation)} "
+        f"(by median distance {digits(phase.robust_deviation)}), lowest {phase.lowest:.5g}, "
+        f"highest {phase.highest:.5g} {baseline.unit}"
+    )
+    if phase.digits is not None:
+        yield f"values counted to {phase.digits} significant digits"
+    if phase.interval is not None:
+        interval = phase.interval
+        yield (
+            f"at least {100 * baseline.coverage:g}% of all readings lie between "
+            f"{interval.low:.4g} and {interval.high:.4g} {baseline.unit} (confidence "
+            f"{100 * baseline.confidence:g}%): {interval.why}"
+        )
 
 
 def _date(time: datetime) -> str:
     return f"{time:%Y-%m-%d}"
 
 
-def _trend(trend: Trend, baseline: Baseline) -> Iterator[str]:
-    unit = baseline.unit
+def course(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
+    """Drift, slope and steps, a sentence each."""
+    trend, unit = phase.trend, baseline.unit
+    if trend is None:
+        yield "too few readings to tell a drift"
+        return
     if trend.first_out is None:
-        yield "  drift: none, the moving average stays inside its limits"
+        yield "drift: none, the moving average stays inside its limits"
     else:
         out = trend.first_out
         text = (
@@ -96,24 +101,27 @@ def _trend(trend: Trend, baseline: Baseline) -> Iterator[str]:
             )
         elif trend.out_since != out:
             text += f"; outside without a break since {_date(trend.out_since.time)}"
-        yield from wrap(text, "  ", "    ")
+        yield text
     if trend.direction in ("rising", "falling") and trend.slope is not None:
-        text = f"now {trend.direction} by {digits(abs(trend.slope))} {unit} a day"
-        cutoff = baseline.high_cutoff if trend.direction == "rising" else baseline.low_cutoff
-        which = "high" if trend.direction == "rising" else "low"
-        if trend.reaches_cutoff is not None:
-            text += (
-                f"; at this slope it reaches the {which} cutoff, {cutoff:g} {unit}, about "
-                f"{_date(trend.reaches_cutoff)}"
-            )
-        elif cutoff is not None:
-            text += f"; the {which} cutoff, {cutoff:g} {unit}, is more than ten years off"
-        yield from wrap(text, "  ", "    ")
+        slope = f"now {trend.direction} by {digits(abs(trend.slope))} {unit} a day"
+        yield f"{slope}{_to_the_cutoff(trend, baseline)}"
     for step in trend.steps:
         text = f"step of {digits(step.height)} {unit} on {_date(step.time)} (line {step.line})"
-        if step.column is not None:
-            text += f": the column was changed, {step.column}"
-        yield from wrap(text, "  ", "    ")
+        yield f"{text}: the column was changed, {step.column}" if step.column else text
+
+
+def _to_the_cutoff(trend: Trend, baseline: Baseline) -> str:
+    which, cutoff = "high", baseline.high_cutoff
+    if trend.direction == "falling":
+        which, cutoff = "low", baseline.low_cutoff
+    if cutoff is None:
+        return ""
+    named = f"the {which} cutoff, {cutoff:g} {baseline.unit}"
+    if trend.at_cutoff:
+        return f", and already at {named}"
+    if trend.reaches_cutoff is None:
+        return f"; {named}, is more than ten years off"
+    return f"; at this slope it reaches {named}, about {_date(trend.reaches_cutoff)}"
 
 
 def _outliers(phase: PhaseBaseline, unit: str) -> Iterator[str]:

@@ -116,6 +116,14 @@ def test_falling_towards_the_low_cutoff() -> None:
     assert trend.reaches_cutoff is not None
 
 
+def test_a_cutoff_reached_already_or_never() -> None:
+    over = baseline(runs(90, lambda i: 1.5 * i), of=profile())
+    assert "already at the high cutoff" in " ".join(render(over).split())
+    far = profile(PROFILE.replace("high = 260", "high = 1400"))
+    slow = baseline(runs(90, lambda i: 0.2 * i), of=far)
+    assert "is more than ten years off" in " ".join(render(slow).split())
+
+
 def test_a_column_change_is_a_step() -> None:
     text = runs(
         80,
