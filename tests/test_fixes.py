@@ -35,7 +35,7 @@ def test_a_certain_slip_is_corrected_and_nothing_else_changes() -> None:
 def test_both_ends_of_the_expected_band_are_corrected() -> None:
     found = fixed(profile_file(expected_low="1740", expected_high='"2900 bar"'))
     assert found is not None
-    assert dict((p, new) for p, _, new in found.changes) == {
+    assert {path: new for path, _, new in found.changes} == {
         ("expected", "high"): '"200 bar"', ("expected", "low"): "119",
     }  # fmt: skip
 

@@ -126,7 +126,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     margin = _margin(high, expected)
     if margin <= subject.margins.high_wide:
         return
-    hint, meant = _usual_if(subject, HIGH, high, expected, USUAL_HIGH_SHARE)
+    hint, meant = _usual_high(subject)
     yield Finding(
         "high-cutoff-margin-wide", Severity.WARNING,
         f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
@@ -236,7 +236,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     low, expected = subject.low, subject.expected.low
     if low.value >= expected.value * subject.margins.low_wide:
         return
-    hint, meant = _usual_if(subject, LOW, low, expected, USUAL_LOW_SHARE)
+    hint, meant = _usual_low(subject)
     yield Finding(
         "low-cutoff-margin-wide", Severity.WARNING,
         f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
@@ -268,23 +268,34 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
 
 USUAL_LOW_SHARE = (Fraction(3, 10), Fraction(85, 100))
 """Low cutoffs that follow the method, as a share of the expected minimum (common practice)."""
+WEAK_LOW = (Pressure.of(5, "bar").value, Pressure.of(20, "bar").value)
+"""Low cutoffs that many laboratories set whatever the method (common practice)."""
 USUAL_HIGH_SHARE = (Fraction(105, 100), Fraction(16, 10))
 """High cutoffs that follow the method, as a share of the expected maximum (common practice)."""
 
 
+def _usual_low(subject: Subject) -> tuple[str, Suggestion | None]:
+    expected = subject.expected.low.value
+    follows = (expected * USUAL_LOW_SHARE[0], expected * USUAL_LOW_SHARE[1])
+    weak = (WEAK_LOW[0], min(WEAK_LOW[1], expected * USUAL_LOW_SHARE[1]))
+    found = _usual_if(subject, LOW, subject.low, follows)
+    return found if found[1] is not None else _usual_if(subject, LOW, subject.low, weak)
+
+
+def _usual_high(subject: Subject) -> tuple[str, Suggestion | None]:
+    expected = subject.expected.high.value
+    follows = (expected * USUAL_HIGH_SHARE[0], expected * USUAL_HIGH_SHARE[1])
+    return _usual_if(subject, HIGH, subject.high, follows)
+
+
 def _usual_if(
-    subject: Subject,
-    path: tuple[str, str],
-    entered: Pressure,
-    expected: Pressure,
-    usual: tuple[Fraction, Fraction],
+    subject: Subject, path: tuple[str, str], entered: Pressure, usual: tuple[Fraction, Fraction]
 ) -> tuple[str, Suggestion | None]:
     """A hint at the unit in which the same number would be usual, and what to enter then."""
-    least, most = (expected.value * share for share in usual)
     rounding = round_down if path == HIGH else round_up
     for unit in TRADE_UNITS:
         meant = Pressure.of(entered.number, unit)
-        if least <= meant.value <= most:
+        if unit != subject.unit and usual[0] <= meant.value <= usual[1]:
             enter = plain(rounding(meant.to(subject.unit), subject.profile.instrument.step))
             hint = (
                 f" Read as {meant} it would be {enter} {subject.unit}, a usual {path[1]} cutoff: "

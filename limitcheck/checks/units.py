@@ -98,14 +98,14 @@ def corrected(profile: Profile, suggestions: Iterable[Suggestion]) -> Profile:
 
 def _shows(profile: Profile, unit: str) -> Profile:
     """The profile if its instrument shows another unit: bare numbers are in that."""
-    declared, tables = profile.instrument.pressure_unit, {}
+    tables = {}
     for name in ("cutoffs", "expected"):
         table = getattr(profile, name)
-        if table is not None:
+        if table is not None and getattr(table, "bare", True):
             bare = {
                 key: Pressure.of(entered.number, unit)
                 for key in ("high", "low")
-                if (entered := getattr(table, key)) is not None and entered.unit == declared
+                if (entered := getattr(table, key)) is not None
             }
             tables[name] = table.model_copy(update=bare)
     instrument = profile.instrument.model_copy(update={"pressure_unit": unit})

@@ -95,6 +95,7 @@ class Evidence:
         if expected is not None and expected.low.unit == expected.high.unit:
             self.expected = (_number(expected.low) or 0.0, _number(expected.high) or 0.0)
             self.expected_unit = expected.high.unit
+        self.bare_band = expected is not None and expected.bare
         self.entry_max = None if instrument.entry_max is None else float(instrument.entry_max)
         self.step = None if instrument.display_step is None else float(instrument.display_step)
         loaded = {part.index for part in under_pressure(profile)}
@@ -128,7 +129,7 @@ class Evidence:
     def read(self, meant: Mapping[Group, str]) -> Reading:
         """The numbers with some groups read in other units than declared."""
         unit = meant.get(INSTRUMENT, self.unit)
-        bare_expected = unit if self.expected_unit == self.unit else self.expected_unit
+        bare_expected = unit if self.bare_band else self.expected_unit
         high = _bar(self.high, meant.get(HIGH, unit))
         low = _bar(self.low, meant.get(LOW, unit))
         scale = BAR[meant.get(EXPECTED, bare_expected)]
@@ -212,13 +213,14 @@ class Evidence:
         return min(costs, default=0.0)
 
     def _expected_cost(self, band: tuple[float, float], weakest: float) -> float:
-        """Usual: 10 to 85 % of the weakest rating, and within the predicted interval."""
+        """Usual: 10 to 85 % of the weakest rating, hardly ever under 1 %; as predicted."""
         top, cost = band[1], 0.0
         if top <= 0:
             return 3.0
         if weakest < inf:
             share = top / weakest
             cost += 0.8 * log(0.1 / share) if share < 0.1 else 0.5 if share > 0.85 else 0.0
+            cost += 2.5 * log(0.012 / share) if share < 0.012 else 0.0
         elif top < 20 or top > 1300:
             cost += 1.5
         if self.predicted is not None:

@@ -15,9 +15,9 @@ _ONE_SLIP = 2.0
 _SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
 """Cost of a second slip: into the same unit, as when two numbers were copied, or another."""
 _RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
-_IMPLAUSIBLE = 3.0
+_IMPLAUSIBLE = 2.6
 """Surprise from which numbers that break nothing are looked into."""
-_BETTER_BY = 1.0
+_BETTER_BY = 0.3
 _USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 2.6, 1.8, 1.05
 """Largest surprise left under one, and under two, slips for an explanation to count, and under
 one that has to stand against an ordinary mistake."""

@@ -9,9 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ModelWrapValidatorHandler,
+    PrivateAttr,
+    model_validator,
+)
 
 from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
 from .fields import (
@@ -92,6 +99,20 @@ class Expected(Table):
     low: Expectation
     high: Expectation
     basis: Literal["measured", "predicted", "declared"] = "declared"
+    _bare: bool = PrivateAttr(default=False)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _remember_bare(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        expected = handler(data)
+        if isinstance(data, Mapping):
+            expected._bare = not any(isinstance(data[key], str) for key in ("low", "high"))
+        return expected
+
+    @property
+    def bare(self) -> bool:
+        """Whether both were typed without a unit: then they stand and fall with the instrument's."""
+        return self._bare
 
 
 class GradientPoint(Table):
