@@ -28,10 +28,10 @@ def render(profile: Profile, isolation: Isolation) -> str:
     unit = isolation.unit
     lines = [
         *wrap(f"{profile.method.id} on {profile.instrument.id}: where does the restriction sit?"),
-        *wrap(_capital(isolation.message), "  "),
+        *wrap(capital(isolation.message), "  "),
     ]
     if isolation.reversed_column is not None:
-        lines += wrap(_capital(isolation.reversed_column), "  ")
+        lines += wrap(capital(isolation.reversed_column), "  ")
     if isolation.excesses and isolation.verdict != "contradiction":
         lines += ["", *_table(isolation)]
     if isolation.further:
@@ -57,28 +57,40 @@ def render(profile: Profile, isolation: Isolation) -> str:
 
 def step_lines(step: PlannedStep, unit: str) -> Iterator[str]:
     """What to do in one step, the normal pressure then and the reading, if there is one."""
-    yield from wrap(f"{step.name}: {BEFORE_EACH_STEP} {_capital(step.action)}.", "  ", "    ")
-    normal = "not known"
-    if step.low is not None and step.high is not None:
-        normal = f"{digits(step.low)} to {digits(step.high)} {unit}"
+    yield from wrap(f"{step.name}: {action_text(step)}", "  ", "    ")
     read = f"; read: {step.reading:.6g} {unit}" if step.reading is not None else ""
-    yield f"    normal: {normal}{read}"
+    yield f"    normal: {normal_text(step, unit)}{read}"
+
+
+def action_text(step: PlannedStep) -> str:
+    """What to do in one step."""
+    return f"{BEFORE_EACH_STEP} {capital(step.action)}."
+
+
+def normal_text(step: PlannedStep, unit: str) -> str:
+    """The normal pressure of one step."""
+    if step.low is None or step.high is None:
+        return "not known"
+    return f"{digits(step.low)} to {digits(step.high)} {unit}"
 
 
 def _table(isolation: Isolation) -> Iterator[str]:
     yield f"{f'Drop over parts, in {isolation.unit}':<44}{'drop':>8}{'normal':>8}{'excess':>20}"
     for excess in isolation.excesses:
         first, *rest = textwrap.wrap(safe(", ".join(excess.parts)), 41)
-        yield f"  {first:<42}{digits(excess.drop):>8}{_normal(excess):>8}{_excess(excess):>20}"
+        figures = f"{digits(excess.drop):>8}{drop_text(excess):>8}{excess_text(excess):>20}"
+        yield f"  {first:<42}{figures}"
         for more in rest:
             yield f"    {more}"
 
 
-def _normal(excess: Excess) -> str:
+def drop_text(excess: Excess) -> str:
+    """The normal drop of a group."""
     return "-" if excess.normal is None else digits(excess.normal)
 
 
-def _excess(excess: Excess) -> str:
+def excess_text(excess: Excess) -> str:
+    """The excess of a group, as an interval."""
     if excess.low is None or excess.high is None:
         return "-"
     return f"{_signed(excess.low)} to {_signed(excess.high)}"
@@ -88,7 +100,8 @@ def _signed(value: float) -> str:
     return f"-{digits(-value)}" if value < 0 else digits(value)
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
 
 

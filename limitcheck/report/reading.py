@@ -20,18 +20,19 @@ def render(profile: Profile, reading: Reading, changes: str | None = None) -> st
     at = f" at {changes}" if changes else ""
     lines = [
         *wrap(f"{profile.method.id} on {profile.instrument.id}: {reading.pressure:.6g} {unit}{at}"),
-        *wrap(_position(reading), "  "),
+        *wrap(position_text(reading), "  "),
         *(line for told in reading.cutoffs for line in wrap(told, "  ", "    ")),
     ]
     lines += _all_causes(reading)
     if reading.not_computed:
         lines += ["", "Not worked out:"]
-        lines += items(f"{_words(name)}: {why}" for name, why in reading.not_computed)
+        lines += items(f"{words(name)}: {why}" for name, why in reading.not_computed)
     lines += ["", *caution_lines(READING_A_PRESSURE)]
     return "\n".join(lines) + "\n"
 
 
-def _position(reading: Reading) -> str:
+def position_text(reading: Reading) -> str:
+    """How far from normal the reading is."""
     if reading.no_normal is not None:
         return f"no normal pressure to hold it against: {reading.no_normal}"
     low, high = reading.expected_low, reading.expected_high
@@ -54,7 +55,7 @@ def _all_causes(reading: Reading) -> Iterator[str]:
     others = [cause for cause in reading.causes if cause.fit == "does not fit"]
     if reading.position == "normal":
         if fitting:
-            names = ", ".join(_words(cause.name) for cause in fitting)
+            names = ", ".join(words(cause.name) for cause in fitting)
             yield ""
             yield from wrap(f"Would stay unseen, being normal pressures too: {names}.")
         return
@@ -75,26 +76,32 @@ def _all_causes(reading: Reading) -> Iterator[str]:
                 yield from _cause(cause, reading.unit, len(fitting))
     if others:
         yield ""
-        told = ", ".join(f"{_words(c.name)} ({_band(c, reading.unit)})" for c in others)
+        told = ", ".join(f"{words(c.name)} ({band_text(c, reading.unit)})" for c in others)
         yield from wrap(f"Does not fit: {told}.", "", "  ")
 
 
 def _cause(cause: Cause, unit: str, fitting: int) -> Iterator[str]:
-    size = "" if cause.any_size else f" ({_band(cause, unit)})"
-    yield from wrap(f"{_words(cause.name)}{size}: {cause.description}", "  ", "    ")
+    size = "" if cause.any_size else f" ({band_text(cause, unit)})"
+    yield from wrap(f"{words(cause.name)}{size}: {cause.description}", "  ", "    ")
     yield from wrap(f"test: {cause.test}", "    ", "      ")
     if cause.confused_with:
-        names = ", ".join(_words(name) for name in cause.confused_with)
-        if cause.any_size and len(cause.confused_with) == fitting - 1 > 2:
-            names = "every other cause that fits"
-        yield from wrap(f"confused with: {names}", "    ", "      ")
+        yield from wrap(f"confused with: {confused_text(cause, fitting)}", "    ", "      ")
 
 
-def _band(cause: Cause, unit: str) -> str:
+def confused_text(cause: Cause, fitting: int) -> str:
+    """The causes it is confused with; `fitting` is how many causes fit in all."""
+    if cause.any_size and len(cause.confused_with) == fitting - 1 > 2:
+        return "every other cause that fits"
+    return ", ".join(words(name) for name in cause.confused_with)
+
+
+def band_text(cause: Cause, unit: str) -> str:
+    """The pressures a cause predicts."""
     return f"{digits(cause.low)} to {digits(cause.high)} {unit}"
 
 
-def _words(name: str) -> str:
+def words(name: str) -> str:
+    """The name of a cause as a reader would say it."""
     return name.replace("-", " ")
 
 
