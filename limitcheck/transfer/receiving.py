@@ -1,0 +1,71 @@
+"""A profile for the receiving instrument, made from the sender's and the instrument's parts."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from ..limits import Limit, propose
+from ..limits.feasible import Remedies, remedies
+from ..policy import Policy, margins_for
+from ..profile.combine import System, column_stretch, on_instrument
+from ..profile.load import ProfileFile
+
+
+class NoSafeLimits(Exception):
+    """The method has no safe high cutoff on the receiving hardware."""
+
+    def __init__(self, reason: str, helps: Remedies) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.helps = helps
+
+
+def receiving_profile(
+    sending: ProfileFile, system: System, policy: Policy, site: str | None
+) -> dict[str, Any]:
+    """The tables of the receiving profile; raises NoSafeLimits.
+
+    The method, its conditions, margins and columns are the sender's; instrument and other
+    parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
+    exact; the cutoffs are proposed for the receiving hardware in the receiving unit.
+    Acceptances are not taken over: they were given for other hardware.
+    """
+    profile, tables = sending.profile, sending.tables
+    moved = on_instrument(profile, system)
+    margins = margins_for(moved, policy)
+    proposal = propose(moved, margins)
+    if proposal.high is None:
+        raise NoSafeLimits(proposal.no_high or "", remedies(moved, margins))
+    method = {key: value for key, value in tables["method"].items() if key != "site"}
+    result: dict[str, Any] = {
+        "format": 1,
+        "method": method | ({"site": site} if site is not None else {}),
+        "instrument": system.tables["instrument"],
+        "cutoffs": {
+            name: _number(limit)
+            for name, limit in (("high", proposal.high), ("low", proposal.low))
+            if limit is not None
+        },
+    }
+    if profile.expected is not None:
+        result["expected"] = {
+            "low": str(profile.expected.low), "high": str(profile.expected.high),
+            "basis": "declared",
+        }  # fmt: skip
+    result |= {key: tables[key] for key in ("conditions",) if key in tables}
+    result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
+    result |= {key: tables[key] for key in ("margins",) if key in tables}
+    return result
+
+
+def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The receiver's parts with the sender's columns in place of its own."""
+    columns = sent[column_stretch([part["part"] for part in sent])]
+    place = column_stretch([part["part"] for part in own])
+    plain = [{key: value for key, value in part.items() if key != "use"} for part in columns]
+    return [*own[: place.start], *plain, *own[place.stop :]]
+
+
+def _number(limit: Limit) -> int | Decimal:
+    return int(limit.enter) if limit.enter.isdigit() else Decimal(limit.enter)
