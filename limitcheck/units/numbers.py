@@ -1,0 +1,101 @@
+"""Exact numbers: from what was typed to `Fraction`, back to decimal text, and to a step."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+_MOST_DIGITS, _LARGEST_EXPONENT = 40, 40
+
+
+class UnitError(ValueError):
+    """A text that is not a quantity of the wanted kind; `advice` says what to write instead."""
+
+    def __init__(self, message: str, advice: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.advice = advice
+
+
+def exact(number: int | Decimal | Fraction | str) -> Fraction:
+    """The number as a `Fraction`; raises UnitError if not finite or beyond 40 digits or 10^±40.
+
+    >>> exact("413.6854")
+    Fraction(2068427, 5000)
+    """
+    if isinstance(number, Fraction):
+        return number
+    if isinstance(number, int):
+        if abs(number) >= 10**_MOST_DIGITS:
+            raise UnitError(
+                f"a number of more than {_MOST_DIGITS} digits", "write the number as displayed"
+            )
+        return Fraction(number)
+    value = Decimal(number)
+    if not value.is_finite():
+        raise UnitError(f"{number} is not a number that can be set", "write a finite number")
+    digits, exponent = len(value.as_tuple().digits), value.adjusted()
+    if digits > _MOST_DIGITS or abs(exponent) > _LARGEST_EXPONENT:
+        raise UnitError(
+            f"a number of {digits} digits near 10^{exponent}", "write the number as displayed"
+        )
+    return Fraction(value)
+
+
+def plain(value: Fraction, most_decimals: int = 60) -> str:
+    """The exact decimal text of a fraction whose decimals end; raises ValueError if they do not.
+
+    >>> plain(Fraction(2068427, 5000))
+    '413.6854'
+    """
+    twos = fives = 0
+    rest = value.denominator
+    while rest % 2 == 0:
+        rest, twos = rest // 2, twos + 1
+    while rest % 5 == 0:
+        rest, fives = rest // 5, fives + 1
+    places = max(twos, fives)
+    if rest != 1 or places > most_decimals:
+        raise ValueError(f"{value} has no ending decimal form")
+    return decimals(value, places)
+
+
+def plain_or_rounded(value: Fraction, digits: int = 6) -> str:
+    """The exact decimal text where the decimals end within twelve places, else rounded."""
+    try:
+        return plain(value, most_decimals=12)
+    except ValueError:
+        return decimals(value, decimals_for(value, digits))
+
+
+def decimals(value: Fraction, places: int) -> str:
+    """Rounded half to even to `places` decimals, trailing zeros removed."""
+    scaled = round(value * 10**places)
+    sign, digits = ("-" if scaled < 0 else ""), str(abs(scaled)).rjust(places + 1, "0")
+    if places == 0:
+        return sign + digits
+    text = f"{digits[:-places]}.{digits[-places:]}".rstrip("0").rstrip(".")
+    return sign + text if text != "0" else text
+
+
+def decimals_for(value: Fraction, digits: int) -> int:
+    """How many decimals give `value` that many significant digits (never less than none)."""
+    size, magnitude = abs(value), 0
+    if size == 0:
+        return 0
+    if size >= 1:
+        magnitude = len(str(int(size))) - 1
+    else:
+        while size < 1:
+            size, magnitude = size * 10, magnitude - 1
+    return max(0, digits - 1 - magnitude)
+
+
+def round_down(value: Fraction, step: Fraction) -> Fraction:
+    """The largest multiple of `step` that is not above `value` (high cutoffs go this way)."""
+    return value // step * step
+
+
+def round_up(value: Fraction, step: Fraction) -> Fraction:
+    """The smallest multiple of `step` that is not below `value` (low cutoffs go this way)."""
+    return -(-value // step) * step

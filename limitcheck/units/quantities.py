@@ -1,0 +1,241 @@
+"""Exact quantities: text to `Fraction` in SI units, with refusals that say what to write.
+
+Instruments show gauge pressure, so absolute units are refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import ClassVar, Self
+
+from .numbers import UnitError, exact, plain_or_rounded
+from .tables import (
+    DURATION_UNITS,
+    FLOW_UNITS,
+    LENGTH_UNITS,
+    PRESSURE_UNITS,
+    RATIO_UNITS,
+    TEMPERATURE_UNITS,
+    VOLUME_UNITS,
+    Unit,
+)
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_QUANTITY = re.compile(rf"({_NUMBER.pattern})\s*(\D.*)?", re.DOTALL)
+_ABSOLUTE = re.compile(r"(psi|bar|kpa|mpa)\s*\(?\s*(a|abs|absolute)\s*\)?", re.IGNORECASE)
+_LONGEST_NUMBER = 50
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Quantity:
+    """An exact amount in SI (`value`) that remembers the number and unit as typed.
+
+    Compared, ordered and hashed by exact value; a pressure never equals a length.
+    """
+
+    value: Fraction
+    number: str
+    unit: str
+
+    KIND: ClassVar[str]
+    UNITS: ClassVar[Mapping[str, Unit]]
+    EXAMPLE: ClassVar[str]
+
+    @classmethod
+    def of(cls, number: int | Decimal | Fraction | str, unit: str) -> Self:
+        """The amount `number` in `unit` (a name of the table); raises UnitError."""
+        known = cls.UNITS[unit]
+        value = exact(number)
+        text = plain_or_rounded(value) if isinstance(number, Fraction) else str(number)
+        return cls((value + known.offset) * known.factor, text, unit)
+
+    @classmethod
+    def parse(cls, text: str) -> Self:
+        """Read `text` such as "400 bar"; raises UnitError that says what to write instead.
+
+        >>> Pressure.parse("6000 psi").to("psi")
+        Fraction(6000, 1)
+        """
+        number, spelling = split_quantity(text, cls)
+        return cls.of(number, find_unit(spelling, cls))
+
+    def to(self, unit: str) -> Fraction:
+        """The exact number of `unit` in this amount."""
+        known = self.UNITS[unit]
+        return self.value / known.factor - known.offset
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.unit}"
+
+    def __float__(self) -> float:
+        return float(self.value)
+
+    def __eq__(self, other: object) -> bool:
+        if type(other) is not type(self):
+            return NotImplemented
+        return self.value == other.value
+
+    def __hash__(self) -> int:
+        return hash((type(self), self.value))
+
+    def __lt__(self, other: Self) -> bool:
+        return self.value < other.value
+
+    def __le__(self, other: Self) -> bool:
+        return self.value <= other.value
+
+    def __gt__(self, other: Self) -> bool:
+        return self.value > other.value
+
+    def __ge__(self, other: Self) -> bool:
+        return self.value >= other.value
+
+
+class Pressure(Quantity):
+    """Gauge pressure; SI value in pascal."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "pressure", PRESSURE_UNITS, "400 bar"
+
+
+class Length(Quantity):
+    """Length; SI value in metre."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "length", LENGTH_UNITS, "150 mm"
+
+
+class Flow(Quantity):
+    """Volume flow; SI value in cubic metre a second."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "flow", FLOW_UNITS, "1.0 mL/min"
+
+
+class Temperature(Quantity):
+    """Temperature; SI value in kelvin."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "temperature", TEMPERATURE_UNITS, "35 degC"
+
+
+class Duration(Quantity):
+    """Time; SI value in second."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "time", DURATION_UNITS, "12 min"
+
+
+class Volume(Quantity):
+    """Volume; SI value in cubic metre."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "volume", VOLUME_UNITS, "10 uL"
+
+
+class Ratio(Quantity):
+    """A share of something: "25 %" is 1/4."""
+
+    __slots__ = ()
+    KIND, UNITS, EXAMPLE = "percentage", RATIO_UNITS, "25 %"
+
+
+QUANTITIES: tuple[type[Quantity], ...] = (
+    Pressure, Length, Flow, Temperature, Duration, Volume, Ratio,
+)  # fmt: skip
+
+
+def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
+    """Number and unit spelling of a text, or UnitError."""
+    bare = text.strip()
+    match = _QUANTITY.fullmatch(bare)
+    if match is not None and len(match[1]) > _LONGEST_NUMBER:
+        raise UnitError(f"a number of {len(match[1])} characters", f'write as in "{kind.EXAMPLE}"')
+    if match is None or (match[2] and re.match(r"[,.'’_\s]*[0-9]", match[2])):
+        raise _not_a_number(bare, kind)
+    if not match[2]:
+        raise UnitError(
+            f'"{bare}" has no unit', f'write the {kind.KIND} with its unit, as in "{kind.EXAMPLE}"'
+        )
+    if match[1].startswith("-") and kind is not Temperature:
+        raise UnitError(f'"{bare}" is negative', f"a {kind.KIND} here is zero or more")
+    return match[1], match[2].strip()
+
+
+def _not_a_number(text: str, kind: type[Quantity]) -> UnitError:
+    seen = text if len(text) <= 40 else text[:37] + "..."
+    if re.match(r"[+-]?[0-9]+(,[0-9]+)+", text):
+        whole = re.sub(r"(?<=[0-9]),(?=[0-9])", "", text)
+        point = text.replace(",", ".", 1)
+        return UnitError(
+            f'"{seen}" has a comma: between thousands, or a decimal comma?',
+            f'write "{whole}" or "{point}", whichever is meant',
+        )
+    if re.match(r"[+-]?\s*(nan|inf)", text, re.IGNORECASE):
+        return UnitError(f'"{seen}" is not a number that can be set', "write a finite number")
+    if re.match(r"[+-]?[0-9]+(['’\s_][0-9]+)+", text):
+        return UnitError(f'"{seen}" has a separator inside the number', "write the digits together")
+    return UnitError(f'"{seen}" is not a {kind.KIND}', f'write as in "{kind.EXAMPLE}"')
+
+
+def find_unit(spelling: str, kind: type[Quantity]) -> str:
+    """The table's name for a unit as people spell it; raises UnitError with the near match.
+
+    >>> find_unit("PSIG", Pressure)
+    'psi'
+    """
+    if spelling in kind.UNITS:
+        return spelling
+    for unit in kind.UNITS.values():
+        if spelling in unit.spellings:
+            return unit.name
+    if kind is Pressure:
+        found = _pressure_in_any_case(spelling)
+        if found is not None:
+            return found
+    for other in QUANTITIES:
+        if other is not kind and any(
+            spelling == unit.name or spelling in unit.spellings for unit in other.UNITS.values()
+        ):
+            raise UnitError(
+                f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
+                f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
+            )
+    raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+
+
+def _pressure_in_any_case(spelling: str) -> str | None:
+    """psi, bar and kgf/cm² are safe in any case; mega and milli are not, so MPa is exact."""
+    folded = spelling.casefold()
+    for name in ("bar", "psi", "kgf/cm2"):
+        unit = PRESSURE_UNITS[name]
+        if folded == unit.name or folded in unit.spellings:
+            return name
+    if spelling == "mPa":
+        raise UnitError('"mPa" is millipascal', "megapascal is written MPa")
+    if folded == "mpa":
+        raise UnitError(
+            f'"{spelling}" is neither megapascal nor millipascal', "megapascal is written MPa"
+        )
+    if folded == "kpa":
+        raise UnitError(f'"{spelling}" is not a known unit', "kilopascal is written kPa")
+    if _ABSOLUTE.fullmatch(spelling):
+        raise UnitError(
+            f'"{spelling}" is absolute pressure; instruments show gauge pressure',
+            "write the gauge pressure, in psi, bar or MPa",
+        )
+    return None
+
+
+def _near(spelling: str, kind: type[Quantity]) -> str:
+    from difflib import get_close_matches
+
+    names = list(kind.UNITS)
+    spellings = names + [s for unit in kind.UNITS.values() for s in unit.spellings]
+    close = get_close_matches(spelling, spellings, n=1, cutoff=0.5)
+    known = f"known here: {', '.join(names)}"
+    return f"did you mean {find_unit(close[0], kind)}? {known}" if close else known

@@ -1,0 +1,77 @@
+"""The closed table of units: every factor exact, with its definition and source beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit: SI value = (number + offset) * factor."""
+
+    name: str
+    factor: Fraction
+    definition: str
+    source: str
+    spellings: tuple[str, ...] = ()
+    offset: Fraction = Fraction(0)
+
+
+_SI = "SI Brochure, 9th ed. (2019)"
+_SP811 = "NIST SP 811 (2008), App. B"
+_POUND, _GRAVITY, _INCH = Fraction("0.45359237"), Fraction("9.80665"), Fraction("0.0254")
+
+
+def _table(*units: Unit) -> dict[str, Unit]:
+    return {unit.name: unit for unit in units}
+
+
+PRESSURE_UNITS: Mapping[str, Unit] = _table(
+    Unit("bar", Fraction(10**5), "100 000 Pa", _SP811, ("barg", "bar(g)")),
+    Unit(
+        "psi", _POUND * _GRAVITY / _INCH**2, "0.45359237 kg × 9.80665 m/s² / (0.0254 m)²", _SP811,
+        ("psig", "psi(g)", "lbf/in2"),
+    ),
+    Unit("MPa", Fraction(10**6), "10^6 Pa", _SI),
+    Unit("kPa", Fraction(10**3), "10^3 Pa", _SI),
+    Unit(
+        "kgf/cm2", _GRAVITY * 10**4, "9.80665 N / (0.01 m)²", _SP811,
+        ("kgf/cm²", "kg/cm2", "kg/cm²", "kgf/cm^2", "kg/cm^2"),
+    ),
+)  # fmt: skip
+LENGTH_UNITS: Mapping[str, Unit] = _table(
+    Unit("mm", Fraction(1, 1000), "10^-3 m", _SI),
+    Unit("um", Fraction(1, 10**6), "10^-6 m", _SI, ("µm", "μm")),
+    Unit("cm", Fraction(1, 100), "10^-2 m", _SI),
+    Unit("m", Fraction(1), "metre", _SI),
+    Unit("nm", Fraction(1, 10**9), "10^-9 m", _SI),
+    Unit("in", _INCH, "0.0254 m", _SP811, ("inch",)),
+)
+FLOW_UNITS: Mapping[str, Unit] = _table(
+    Unit("mL/min", Fraction(1, 60 * 10**6), "10^-6 m³ / 60 s", _SI, ("ml/min",)),
+    Unit("uL/min", Fraction(1, 60 * 10**9), "10^-9 m³ / 60 s", _SI, ("ul/min", "µL/min", "μL/min")),
+    Unit("nL/min", Fraction(1, 60 * 10**12), "10^-12 m³ / 60 s", _SI, ("nl/min",)),
+    Unit("L/min", Fraction(1, 60 * 10**3), "10^-3 m³ / 60 s", _SI, ("l/min",)),
+)
+TEMPERATURE_UNITS: Mapping[str, Unit] = _table(
+    Unit("degC", Fraction(1), "t + 273.15 K", _SI, ("°C", "℃"), Fraction("273.15")),
+    Unit("K", Fraction(1), "kelvin", _SI),
+    Unit("degF", Fraction(5, 9), "(t + 459.67) × 5/9 K", _SP811, ("°F",), Fraction("459.67")),
+)
+DURATION_UNITS: Mapping[str, Unit] = _table(
+    Unit("min", Fraction(60), "60 s", _SI),
+    Unit("s", Fraction(1), "second", _SI),
+    Unit("h", Fraction(3600), "3600 s", _SI),
+)
+VOLUME_UNITS: Mapping[str, Unit] = _table(
+    Unit("uL", Fraction(1, 10**9), "10^-9 m³", _SI, ("ul", "µL", "μL")),
+    Unit("mL", Fraction(1, 10**6), "10^-6 m³", _SI, ("ml",)),
+    Unit("nL", Fraction(1, 10**12), "10^-12 m³", _SI, ("nl",)),
+    Unit("L", Fraction(1, 10**3), "10^-3 m³", _SI, ("l",)),
+)
+RATIO_UNITS: Mapping[str, Unit] = _table(Unit("%", Fraction(1, 100), "10^-2", _SI))
+
+TRADE_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
+"""The units that instruments of the trade show."""
