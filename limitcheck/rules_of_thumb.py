@@ -53,11 +53,14 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thu
 
     It shows when the exact conversion differs from the number by more than a display step.
     """
+    factors = FACTORS.get((source.unit, entered.unit))
+    if factors is None:
+        return None
     number = entered.to(entered.unit)
     off = abs(number - source.to(entered.unit))
     if off <= step:
         return None
-    for factor in FACTORS.get((source.unit, entered.unit), ()):
+    for factor in factors:
         if abs(number - source.to(source.unit) * factor) <= min(step / 2, off / 4):
             return Thumb(source, factor, entered.unit)
     return None
@@ -65,8 +68,9 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thu
 
 def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
     """Whether `entered` is a rating of another unit converted and rounded up past it."""
-    over = entered.to(entered.unit) - rating.to(entered.unit)
-    return entered.unit != rating.unit and 0 < over < step
+    if entered.unit == rating.unit:
+        return False
+    return 0 < entered.to(entered.unit) - rating.to(entered.unit) < step
 
 
 def _text(factor: Fraction) -> str:

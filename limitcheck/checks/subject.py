@@ -14,7 +14,7 @@ from ..limits import Limit, Proposal, propose
 from ..physics.left_out import left_out_allowance
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
+from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
@@ -52,7 +52,8 @@ class Subject:
     @cached_property
     def loaded(self) -> tuple[RatedPart, ...]:
         """The rated parts that the high cutoff is on: pump to column."""
-        return under_pressure(self.profile)
+        last = column_index(self.profile)
+        return tuple(part for part in self.rated if part.index <= last)
 
     @cached_property
     def weakest(self) -> RatedPart | None:

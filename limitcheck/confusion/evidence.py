@@ -9,12 +9,12 @@ usually set, 1 is seen, 3 is hardly seen. All figures in it are common practice,
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf, log
 
 from ..findings import KeyPath
-from ..profile.hardware import RatedPart, rated_parts, under_pressure
+from ..profile.hardware import RatedPart, column_index, rated_parts
 from ..profile.model import Profile
 from ..profile.plausible import plausible_range
 from ..units import PRESSURE_UNITS, Pressure
@@ -98,19 +98,19 @@ class Evidence:
         self.bare_band = expected is not None and expected.bare
         self.entry_max = None if instrument.entry_max is None else float(instrument.entry_max)
         self.step = None if instrument.display_step is None else float(instrument.display_step)
-        loaded = {part.index for part in under_pressure(profile)}
-        self.ratings = tuple(_rating(part, loaded) for part in rated_parts(profile))
+        rated, last = rated_parts(profile), column_index(profile)
+        self.ratings = tuple(_rating(part, part.index <= last) for part in rated)
         self.units_used = {self.unit, self.expected_unit, *(r.unit for r in self.ratings)}
-        self.untouched = self._untouched(profile)
+        self.untouched = self._untouched(profile, rated)
 
-    def _untouched(self, profile: Profile) -> bool:
+    def _untouched(self, profile: Profile, rated: Sequence[RatedPart]) -> bool:
         """Whether the high cutoff is a rating or the largest entry: a default nobody set."""
         high, largest = profile.cutoffs.high, profile.instrument.entry_max
         if high is None:
             return False
         if largest is not None and high.to(self.unit) == largest:
             return True
-        return any(part.part.rating == high for part in rated_parts(profile))
+        return any(part.part.rating == high for part in rated)
 
     @property
     def groups(self) -> dict[Group, str]:
@@ -251,7 +251,8 @@ def _over(
     check: str, group: Group, value: float, limit: float, already: float = 1.0
 ) -> list[_Broken]:
     """Broken if a value is above a limit; `already` is the factor by which the limit is lax."""
-    return [(check, group, already * value / limit)] if value > limit * _EVEN else []
+    factor = already * value / limit if limit else inf
+    return [(check, group, factor)] if value > limit * _EVEN else []
 
 
 def _not_under(check: str, group: Group, value: float, limit: float) -> list[_Broken]:
@@ -280,7 +281,7 @@ def _bar(number: float, unit: str) -> float:
     return number * BAR[unit]
 
 
-def _rating(part: RatedPart, loaded: set[int]) -> _Rating:
+def _rating(part: RatedPart, loaded: bool) -> _Rating:
     typed = part.part.rating or part.pressure
     least, most = plausible_range(part.part.part)
     return _Rating(
@@ -290,5 +291,5 @@ def _rating(part: RatedPart, loaded: set[int]) -> _Rating:
         float(part.pressure.value / typed.value),
         float(least) / 1e5,
         float(most) / 1e5,
-        part.index in loaded,
+        loaded,
     )
