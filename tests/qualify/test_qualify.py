@@ -108,7 +108,7 @@ def test_as_packed(site: Path) -> None:
 
 def test_an_altered_factor_fails_even_where_record_agrees(site: Path) -> None:
     """A factor wrong in the seventh digit, packed as such."""
-    alter(site / "limitcheck" / "units.py", '"0.45359237"', '"0.4535924"')
+    alter(site / "limitcheck" / "units" / "tables.py", '"0.45359237"', '"0.4535924"')
     seal(site)
     written = record_of(site, 1)
     assert wrong_files(written) == {}
