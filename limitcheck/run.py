@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from .checks.engine import add_findings, check_file, unreadable
-from .checks.repository import Claim, Conflict, Ledger, claims
+from .checks.repository import Claim, Ledger, claims, conflict_with
 from .checks.results import FileReport, KnownFinding, Summary
 from .findings import Severity
 from .policy import Policy
@@ -70,8 +70,8 @@ def check_targets(
         results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
         for done, (report, stated) in enumerate(results, 1):
             if report is not None:
-                conflicts = tuple(ledger.conflicts(report.path, stated))
-                yield _with_conflicts(report, conflicts, policy_for, today)
+                against = ledger.against(report.path, stated)
+                yield _with_conflicts(report, against, policy_for, today)
             if progress is not None:
                 progress(done, len(targets))
 
@@ -96,17 +96,18 @@ def _check_target(
 
 
 def _with_conflicts(
-    report: FileReport, conflicts: Sequence[Conflict], policy_for: PolicyFor, today: date
+    report: FileReport, against: Sequence[tuple[Claim, str]], policy_for: PolicyFor, today: date
 ) -> FileReport:
     """The report with what contradicts earlier files; places are only now looked up."""
-    if not conflicts:
+    if not against:
         return report
     try:
         file = load(report.path)
-        findings = [conflict.finding(load(conflict.first_file).locate) for conflict in conflicts]
+        findings = [conflict_with(claim, load(first_file)) for claim, first_file in against]
     except UnreadableProfile:  # changed or gone since it was read
         return report
-    return add_findings(report, file, findings, policy_for(Path(report.path)), today)
+    found = [finding for finding in findings if finding is not None]
+    return add_findings(report, file, found, policy_for(Path(report.path)), today)
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:

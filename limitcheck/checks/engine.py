@@ -18,7 +18,7 @@ from .results import CRASHED, FileReport, SkippedCheck
 from .units import corrected
 
 if TYPE_CHECKING:
-    from ..profile.shared import SharedPart
+    from ..profile.merged import SharedPart
 
 Locate = Callable[[KeyPath], Location | None]
 

@@ -1,21 +1,21 @@
 """What the files of one run say about the same thing, held against each other.
 
 Each file gives a few claims, small and picklable, so that worker processes can send them; the
-ledger keeps the first of each and names every later one that contradicts it.
+ledger keeps little of the first of each and names every later one that contradicts it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from fractions import Fraction
 from typing import NamedTuple
 
-from ..findings import Finding, KeyPath, Location, Related, Severity
+from ..findings import Finding, KeyPath, Related, Severity
+from ..profile.load import ProfileFile
 from ..profile.model import Column, Profile
 from ..units import Pressure
 
-SAME_RATING = Fraction(5, 1000)
+SAME_RATING = 0.005
 """Ratings this near are one rating, printed in two units (common practice, no source)."""
 _INSTRUMENTS_OWN = ("pump", "mixer", "injector", "detector cell")
 """Parts that stay with an instrument; the others are changed with the method."""
@@ -37,12 +37,6 @@ class Conflict(NamedTuple):
     first: Claim
     first_file: str
 
-    def finding(self, locate: Callable[[KeyPath], Location]) -> Finding:
-        """The finding, with the place in the first file; `locate` finds places in that."""
-        found = REPOSITORY_CHECKS[self.claim.check](self)
-        there = tuple(replace(item, location=locate(item.path)) for item in found.related)
-        return replace(found, related=there)
-
 
 def claims(profile: Profile) -> tuple[Claim, ...]:
     """What a profile says that another file may contradict."""
@@ -53,8 +47,8 @@ def _claims(profile: Profile) -> Iterator[Claim]:
     instrument, method = profile.instrument, profile.method
     yield Claim("instrument-unit-conflict", (instrument.id,), instrument.pressure_unit,
                 ("instrument", "pressure_unit"))  # fmt: skip
-    yield Claim("duplicate-method-revision",
-                (method.id, method.revision or "", instrument.id), "", ("method", "id"))  # fmt: skip
+    about = (method.id, method.revision or "", instrument.id)
+    yield Claim("duplicate-method-revision", about, "", ("method", "id"))
     named = [(part.part, part.label or "") for part in profile.flow_path]
     for index, part in enumerate(profile.flow_path):
         if part.rating is None:
@@ -71,26 +65,43 @@ def _claims(profile: Profile) -> Iterator[Claim]:
 
 
 class Ledger:
-    """The first claim about each thing in a run."""
+    """What a run's files said first about each thing: a hash, a value and a file name each."""
 
     def __init__(self) -> None:
-        self._first: dict[tuple[str, ...], tuple[Claim, str]] = {}
+        self._first: dict[int, tuple[str | float, str]] = {}
 
-    def conflicts(self, file: str, stated: Iterable[Claim]) -> Iterator[Conflict]:
-        """The claims of a file that contradict an earlier file's; notes the new ones."""
+    def against(self, file: str, stated: Iterable[Claim]) -> tuple[tuple[Claim, str], ...]:
+        """The claims of a file that an earlier file contradicts, with its name; notes new ones."""
+        found = []
         for claim in stated:
-            first, first_file = self._first.setdefault(
-                (claim.check, *claim.about), (claim, file)
-            )  # fmt: skip
-            if first_file != file and not _agree(claim, first):
-                yield Conflict(claim, first, first_file)
+            key = hash((claim.check, claim.about))
+            value, first_file = self._first.setdefault(key, (_value(claim), file))
+            if first_file != file and not _agree(claim, value):
+                found.append((claim, first_file))
+        return tuple(found)
 
 
-def _agree(claim: Claim, first: Claim) -> bool:
-    if isinstance(claim.value, Pressure) and isinstance(first.value, Pressure):
-        apart = abs(claim.value.value - first.value.value)
-        return apart <= SAME_RATING * first.value.value
-    return claim.check != "duplicate-method-revision" and claim.value == first.value
+def conflict_with(claim: Claim, first: ProfileFile) -> Finding | None:
+    """The finding that a claim contradicts an earlier file, with the place there."""
+    for other in claims(first.profile):
+        same = (other.check, other.about) == (claim.check, claim.about)
+        if same and not _agree(claim, _value(other)):
+            found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path))
+            there = tuple(replace(r, location=first.locate(r.path)) for r in found.related)
+            return replace(found, related=there)
+    return None
+
+
+def _value(claim: Claim) -> str | float:
+    return float(claim.value) if isinstance(claim.value, Pressure) else claim.value
+
+
+def _agree(claim: Claim, first: str | float) -> bool:
+    if isinstance(first, float):
+        return isinstance(claim.value, Pressure) and (
+            abs(float(claim.value) - first) <= SAME_RATING * first
+        )
+    return claim.check != "duplicate-method-revision" and claim.value == first
 
 
 def instrument_unit_conflict(conflict: Conflict) -> Finding:

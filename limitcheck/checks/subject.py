@@ -19,7 +19,7 @@ from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
-    from ..profile.shared import SharedPart
+    from ..profile.merged import SharedPart
 
 
 class Skip(Exception):

@@ -20,10 +20,10 @@ from .model import Profile, validate_profile
 from .source import Source, TomlError, parse
 
 if TYPE_CHECKING:
-    from .shared import Merged
+    from .merged import Merged
 
 CHECK = "unreadable-profile"
-_USE = re.compile(r"\buse[\"']?[ \t]*=")
+_USE = re.compile(r"use[\"']?[ \t]*=")
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
 

@@ -14,93 +14,28 @@ import hashlib
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from pathlib import PurePosixPath, PureWindowsPath
-from typing import Any, NamedTuple
+from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from ..findings import Finding, KeyPath, Location, path_text
+from ..findings import Finding, KeyPath, path_text
 from .load import (
     UnreadableProfile,
     Used,
     decode,
     parse_text,
-    place,
     read_file,
     unreadable,
 )
+from .merged import Document, Expanded, Merged, Origin, SharedPart
 from .model import AnyPart, Part
-from .source import Source
 
 USE = "use"
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 _PART: TypeAdapter[Part] = TypeAdapter(AnyPart)
-
-
-@dataclass(frozen=True)
-class Document:
-    """A text with its tables; `name` is shown to the user, `real` is free of links."""
-
-    name: str
-    real: str
-    text: str
-    data: Mapping[str, Any]
-    sha256: str = ""
-
-    @cached_property
-    def source(self) -> Source:
-        """The text with its places, scanned when first asked for."""
-        return Source(self.text)
-
-    def locate(self, path: KeyPath, *, key: bool = False) -> Location:
-        """Where a key path of this document, or its key, stands."""
-        return place(self.name, self.source, path, key=key)
-
-
-class Origin(NamedTuple):
-    """A value with the document and key path it comes from."""
-
-    value: Any
-    document: Document
-    path: KeyPath
-
-
-Expanded = Mapping[str, Origin]
-
-
-@dataclass(frozen=True)
-class SharedPart:
-    """A part as its shared description has it, under a profile that overrides a rating."""
-
-    part: Part
-    entries: Expanded
-
-    def locate(self, key: str) -> Location:
-        """Where the description gives a key."""
-        origin = self.entries[key]
-        return origin.document.locate(origin.path)
-
-
-@dataclass(frozen=True)
-class Merged:
-    """A document with every `use` filled in, and where each value comes from."""
-
-    document: Document
-    data: Mapping[str, Any]
-    origins: Mapping[KeyPath, Origin]
-    parts: Mapping[int, SharedPart]
-    """By place in the flow path: the descriptions whose ratings are overridden."""
-    uses: tuple[Used, ...]
-
-    def locate(self, path: KeyPath, *, key: bool = False) -> Location:
-        """Where the value of a key path, or its key, stands, in whichever file that is."""
-        for length in range(len(path), 0, -1):
-            origin = self.origins.get(path[:length])
-            if origin is not None:
-                return origin.document.locate((*origin.path, *path[length:]), key=key)
-        return self.document.locate(path, key=key)
 
 
 def merge(data: Mapping[str, Any], name: str, text: str) -> Merged:
@@ -148,8 +83,16 @@ def _using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
             yield ("flow_path", index), part
 
 
+class _Fault(Exception):
+    """What is wrong with a `use`."""
+
+    def __init__(self, message: str, advice: str) -> None:
+        self.message = message
+        self.advice = advice
+
+
 class _Refused(Exception):
-    """A `use` that cannot be followed; carries the findings."""
+    """A `use` that cannot be followed; carries the findings, with their places."""
 
     def __init__(self, *findings: Finding) -> None:
         self.findings = findings
@@ -161,6 +104,9 @@ class _Resolver:
 
     own: Document
     files: dict[str, Document] = field(default_factory=dict)
+    """By real path."""
+    seen: dict[str, Document] = field(default_factory=dict)
+    """By path as written."""
     problems: list[Finding] = field(default_factory=list)
 
     def merged(self) -> Merged:
@@ -192,11 +138,16 @@ class _Resolver:
         trail: tuple[tuple[str, KeyPath], ...],
     ) -> Expanded:  # fmt: skip
         """The table that `table` at `path` of `holder` uses, itself filled in."""
-        at = holder.locate((*path, USE))
-        document, found = self._find(table[USE], holder, path, at)
-        if (document.real, found) in trail:
-            raise _refusal(f"{path_text(path)}: {table[USE]} leads back to where it is used",
-                           "let one of the files hold the values itself", at)  # fmt: skip
+        try:
+            document, found = self._find(table[USE], holder, path)
+            if (document.real, found) in trail:
+                raise _Fault(
+                    f"{path_text(path)}: {table[USE]} leads back to where it is used",
+                    "let one of the files hold the values itself",
+                )
+        except _Fault as fault:
+            at = holder.locate((*path, USE))
+            raise _Refused(unreadable(fault.message, fault.advice, at)) from None
         target: Any = document.data
         for step in found:
             target = target[step]
@@ -206,59 +157,70 @@ class _Resolver:
         trail = (*trail, (document.real, found))
         return {**self._follow(document, found, target, trail), **own}
 
-    def _find(
-        self, reference: object, holder: Document, path: KeyPath, at: Location
-    ) -> tuple[Document, KeyPath]:
+    def _find(self, reference: object, holder: Document, path: KeyPath) -> tuple[Document, KeyPath]:
         """The document and table that a reference means."""
         example = (
             'as in use = "../instruments/kb-lc-03.toml"' if path == ("instrument",)
             else 'as in use = "../columns/tea.toml#column"'
         )  # fmt: skip
         if not isinstance(reference, str) or not reference.strip():
-            raise _refusal("use: a file's path in quotes belongs here", example, at)
+            raise _Fault("use: a file's path in quotes belongs here", example)
         file, _, name = reference.partition("#")
         if not file:
-            raise _refusal(f'use: "{reference}" names no file', example, at)
+            raise _Fault(f'use: "{reference}" names no file', example)
         absolute = PurePosixPath(file).is_absolute() or PureWindowsPath(file).drive
         if absolute or "\\" in file or "\x00" in file:
-            raise _refusal(f'use: "{reference}" is not a relative path with forward slashes',
-                           f"write it from this file's folder, {example}", at)  # fmt: skip
-        document = self._read(file, holder, at)
+            raise _Fault(
+                f'use: "{reference}" is not a relative path with forward slashes',
+                f"write it from this file's folder, {example}",
+            )
+        document = self._read(file, holder)
         if path == ("instrument",):
             if name:
-                raise _refusal(f'use: "#{name}" has no meaning for an instrument',
-                               "leave it out: the [instrument] table is taken", at)  # fmt: skip
+                raise _Fault(
+                    f'use: "#{name}" has no meaning for an instrument',
+                    "leave it out: the [instrument] table is taken",
+                )
             if not isinstance(document.data.get("instrument"), Mapping):
-                raise _refusal(f"{document.name} has no [instrument] table",
-                               "name a file that describes an instrument", at)  # fmt: skip
+                raise _Fault(
+                    f"{document.name} has no [instrument] table",
+                    "name a file that describes an instrument",
+                )
             return document, ("instrument",)
-        return document, _part_path(document, name, at)
+        return document, _part_path(document, name)
 
-    def _read(self, file: str, holder: Document, at: Location) -> Document:
-        root = root_of(self.own.real)
+    def _read(self, file: str, holder: Document) -> Document:
         joined = os.path.join(os.path.dirname(holder.name), *file.split("/"))
-        tidy = os.path.normpath(joined)
-        real = os.path.realpath(joined)
+        if joined not in self.seen:
+            self.seen[joined] = self._open(joined, file)
+        return self.seen[joined]
+
+    def _open(self, joined: str, file: str) -> Document:
+        root, tidy, real = (
+            root_of(self.own.real),
+            os.path.normpath(joined),
+            os.path.realpath(joined),
+        )
         name = tidy if os.path.realpath(tidy) == real else joined
         if not _inside(real, root):
             link = " by a link" if _inside(os.path.abspath(tidy), root) else ""
-            raise _refusal(
+            raise _Fault(
                 f'use: "{file}" leads{link} out of {root}',
                 "keep shared files in the repository; without .git, a limitcheck.toml marks its "
-                "top folder", at,
-            )  # fmt: skip
-        if real not in self.files:
-            if os.path.exists(real) and not os.path.isfile(real):
-                raise _refusal(f"{name} is not a file", "name a file of descriptions", at)
-            try:
-                status = os.stat(real)
-                self.files[real] = _document(name, real, status.st_mtime_ns, status.st_size)
-            except OSError as error:
-                raise _refusal(f"{name} cannot be read: {error.strerror}",
-                               "correct the path or add the file", at) from None  # fmt: skip
-            except UnreadableProfile as error:
-                raise _Refused(*error.findings) from None
-        return self.files[real]
+                "top folder",
+            )
+        if os.path.exists(real) and not os.path.isfile(real):
+            raise _Fault(f"{name} is not a file", "name a file of descriptions")
+        try:
+            status = os.stat(real)
+            document = _document(name, real, status.st_mtime_ns, status.st_size)
+        except OSError as error:
+            raise _Fault(
+                f"{name} cannot be read: {error.strerror}", "correct the path or add the file"
+            ) from None
+        except UnreadableProfile as error:
+            raise _Refused(*error.findings) from None
+        return self.files.setdefault(real, document)
 
     def _shared_part(self, entries: Expanded) -> SharedPart:
         try:
@@ -268,29 +230,32 @@ class _Resolver:
             keys = {str(step) for detail in error.errors() for step in detail["loc"]}
             known = [origin for key, origin in entries.items() if key in keys]
             origin = known[0] if known else next(iter(entries.values()))
-            raise _refusal(f"the described part is not valid by itself: {path_text(origin.path)}",
-                           "correct the description, then what overrides it",
-                           origin.document.locate(origin.path)) from None  # fmt: skip
+            raise _Refused(unreadable(
+                f"the described part is not valid by itself: {path_text(origin.path)}",
+                "correct the description, then what overrides it",
+                origin.document.locate(origin.path),
+            )) from None  # fmt: skip
 
 
-def _part_path(document: Document, name: str, at: Location) -> KeyPath:
+def _part_path(document: Document, name: str) -> KeyPath:
     """The [[flow_path]] entry whose label, or else whose part, is `name`."""
     parts = document.data.get("flow_path")
-    tables = [part if isinstance(part, Mapping) else {} for part in parts or ()] \
-        if isinstance(parts, list) else []  # fmt: skip
+    listed = parts if isinstance(parts, list) else []
+    tables = [part if isinstance(part, Mapping) else {} for part in listed]
     names = [str(part[key]) for part in tables for key in ("part", "label") if key in part]
     known = f"it describes: {', '.join(names)}" if names else "it has no [[flow_path]] table"
     if not name:
-        raise _refusal(f"which part of {document.name}?", f"write #name after the path; {known}",
-                       at)  # fmt: skip
+        raise _Fault(f"which part of {document.name}?", f"write #name after the path; {known}")
     for key in ("label", "part"):
         found = [index for index, part in enumerate(tables) if part.get(key) == name]
         if len(found) == 1:
             return "flow_path", found[0]
         if found:
-            raise _refusal(f'{document.name} has {len(found)} parts with {key} = "{name}"',
-                           "give them labels that differ and name one", at)  # fmt: skip
-    raise _refusal(f'{document.name} describes no "{name}"', known, at)
+            raise _Fault(
+                f'{document.name} has {len(found)} parts with {key} = "{name}"',
+                "give them labels that differ and name one",
+            )
+    raise _Fault(f'{document.name} describes no "{name}"', known)
 
 
 @lru_cache(maxsize=256)
@@ -303,8 +268,4 @@ def _document(name: str, real: str, modified: int, size: int) -> Document:  # no
 
 
 def _inside(path: str, root: str) -> bool:
-    return os.path.commonpath((path, root)) == root
-
-
-def _refusal(message: str, advice: str, at: Location) -> _Refused:
-    return _Refused(unreadable(message, advice, at))
+    return path == root or path.startswith(root.rstrip(os.sep) + os.sep)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims
+from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, conflict_with
 from limitcheck.findings import Finding
 from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.load import load
@@ -154,6 +154,12 @@ def test_the_same_in_worker_processes(tmp_path: Path) -> None:
 def test_a_file_named_twice_does_not_contradict_itself() -> None:
     ledger = Ledger()
     claim = Claim("duplicate-method-revision", ("KB-TEA-014", "B", "KB-LC-03"), "", ("method",))
-    assert list(ledger.conflicts("a.toml", [claim])) == []
-    assert list(ledger.conflicts("a.toml", [claim])) == []
-    assert len(list(ledger.conflicts("b.toml", [claim]))) == 1
+    assert ledger.against("a.toml", [claim]) == ()
+    assert ledger.against("a.toml", [claim]) == ()
+    assert ledger.against("b.toml", [claim]) == ((claim, "a.toml"),)
+
+
+def test_two_things_of_one_hash_are_not_confused(tmp_path: Path) -> None:
+    first = load(write(tmp_path, "a.toml"))
+    claim = Claim("instrument-unit-conflict", ("KB-LC-99",), "psi", ("instrument",))
+    assert conflict_with(claim, first) is None
