@@ -6,6 +6,7 @@ the number of rows.
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -140,6 +141,7 @@ def find_baseline(
     notes = notes_on(reports, expected, columns=len(columns), profile=profile)
     return Baseline(
         file=file,
+        sha256=_sha256(stream),
         unit=log.unit,
         layout=tuple(log.layout.describe()),
         method=method,
@@ -154,6 +156,14 @@ def find_baseline(
         doubts=tuple(doubts),
         notes=tuple(notes),
     )
+
+
+def _sha256(stream: BinaryIO) -> str:
+    digest = hashlib.sha256()
+    stream.seek(0)
+    while piece := stream.read(1 << 20):
+        digest.update(piece)
+    return digest.hexdigest()
 
 
 def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | None]:

@@ -109,6 +109,7 @@ class Baseline:
     """What a log says about normal pressure; every pressure is in `unit`."""
 
     file: str
+    sha256: str
     unit: str
     layout: tuple[str, ...]
     method: str | None

@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from limitcheck.profile.load import load_bytes
+from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile
 from limitcheck.readings.baseline import Choice, find_baseline
 from limitcheck.readings.layout import Options
@@ -67,8 +67,12 @@ rating = "60 bar"
 """
 
 
+def profile_file(text: str = PROFILE) -> ProfileFile:
+    return load_bytes(text.encode(), "tea.toml")
+
+
 def profile(text: str = PROFILE) -> Profile:
-    return load_bytes(text.encode(), "tea.toml").profile
+    return profile_file(text).profile
 
 
 def baseline(

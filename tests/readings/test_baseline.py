@@ -275,6 +275,7 @@ def test_all_readings_zero() -> None:
 
 
 def test_text_fits_and_json_is_plain() -> None:
+    import hashlib
     import json
 
     text = runs(
@@ -287,6 +288,7 @@ def test_text_fits_and_json_is_plain() -> None:
     assert max(map(len, shown.splitlines())) <= 80
     assert "and 6 more" in shown
     data = json.loads(json.dumps(document(found)))
+    assert data["sha256"] == hashlib.sha256(text.encode()).hexdigest()
     assert data["phases"][0]["readings"] == 300
     assert data["columns"][0].startswith("'=cmd")
     assert data["phases"][0]["first"] == "2026-01-12T00:00:00"
