@@ -22,12 +22,12 @@ from ..units import (
     Pressure,
     Quantity,
     Temperature,
-    decimals_for,
     plain_or_rounded,
     round_down,
     round_up,
     show,
 )
+from ..units.numbers import decimals_for
 from .proposal import least_high, propose
 
 Q = TypeVar("Q", bound=Quantity)
