@@ -161,7 +161,7 @@ def find_baseline(
 def _sha256(stream: BinaryIO) -> str:
     digest = hashlib.sha256()
     stream.seek(0)
-    while piece := stream.read(1 << 20):
+    while piece := stream.read(1 << 16):
         digest.update(piece)
     return digest.hexdigest()
 
