@@ -54,6 +54,7 @@ def against(found: Transfer) -> str:
     [
         ("high", "400 bar", "400 psi", "copied unconverted", True),
         ("low", "125 bar", "125 psi", "copied unconverted", True),
+        ("high", "400 bar", "400 MPa", "copied unconverted", True),
         ("high", "400 bar", "6000 psi", "by rule of thumb", True),  # 15 psi to the bar: 413.7 bar
         ("low", "125 bar", "1875 psi", "by rule of thumb", False),
         ("high", "400 bar", "5600 psi", "by rule of thumb", False),  # 14 to the bar: lower, safe
@@ -350,6 +351,10 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["transfer", *files]) == 1
     shown = capsys.readouterr().out
     assert all(len(line) <= 80 or str(EXAMPLES) in line for line in shown.splitlines())
+    assert run(["transfer", *files, "--brief"]) == 1
+    brief = capsys.readouterr().out
+    assert shown.startswith(brief)
+    assert brief.endswith("(- stands against it; . to be looked at)\n")
     for words in (
         "Decision: do not accept", load(files[0]).sha256, load(files[0]).uses[0].sha256,
         "5801.50951 psi", "Signature: ____", "not a safety device", "limitcheck 0.1.0",

@@ -25,6 +25,9 @@ def command(
     site: Annotated[
         str | None, typer.Option(metavar="NAME", help="With --new: the receiving site.")
     ] = None,
+    brief: Annotated[
+        bool, typer.Option("--brief", help="Only the decision and its reasons.")
+    ] = False,
     format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
 ) -> int:
     """Compare a method on two instruments: accept, or do not accept, with reasons.
@@ -41,7 +44,7 @@ def command(
     from pathlib import Path
 
     from ..profile.load import load
-    from ..report.transfer import document, render
+    from ..report.transfer import document, render, render_brief
     from ..settings import policy_for
     from ..transfer import transfer
     from .output import Refused, emit
@@ -62,7 +65,7 @@ def command(
     if format == "json":
         emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
     else:
-        emit(render(found))
+        emit(render_brief(found) if brief else render(found))
     return 0 if found.accepted else 1
 
 

@@ -24,10 +24,15 @@ _ROW = f"  {{:{_LABEL}}} {{:>18}} {{:>18}}"
 
 def render(found: Transfer) -> str:
     """The record for people, to print and sign."""
-    return "\n".join(_lines(found)) + "\n"
+    return "\n".join([*_decision(found), *_lines(found)]) + "\n"
 
 
-def _lines(found: Transfer) -> Iterator[str]:
+def render_brief(found: Transfer) -> str:
+    """The decision with its reasons."""
+    return "\n".join(_decision(found)) + "\n"
+
+
+def _decision(found: Transfer) -> Iterator[str]:
     first, second = found.sending, found.receiving
     method = first.profile.method
     revision = f" revision {method.revision}" if method.revision else ""
@@ -39,6 +44,10 @@ def _lines(found: Transfer) -> Iterator[str]:
         yield from wrap(reason.text, "  - " if reason.blocking else "  . ", "    ")
     if any(not reason.blocking for reason in found.reasons):
         yield "  (- stands against it; . to be looked at)"
+
+
+def _lines(found: Transfer) -> Iterator[str]:
+    first, second = found.sending, found.receiving
     for side in (first, second):
         yield ""
         yield from _side(side)
