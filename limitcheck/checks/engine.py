@@ -93,7 +93,7 @@ def _with_explained(
 
 
 def _finish(
-    findings: Iterable[Finding], accepted: Sequence[AcceptedFinding], policy: Policy, today: date
+    findings: Sequence[Finding], accepted: Sequence[AcceptedFinding], policy: Policy, today: date
 ) -> Iterator[Finding]:
     used: set[int] = set()
     for finding in findings:
@@ -101,6 +101,8 @@ def _finish(
         if index is not None:
             used.add(index)
         yield settled
+    if any(finding.check == "unit-confusion" for finding in findings):
+        used = set(range(len(accepted)))  # an acceptance may fit once the numbers are right
     for finding in acceptance_findings(accepted, used, today):
         yield _grade(finding, policy)
 

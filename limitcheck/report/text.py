@@ -56,21 +56,25 @@ def _as_path(path: Iterable[str | int]) -> KeyPath:
 
 def finding_block(finding: Finding, explained: Iterable[Finding] = ()) -> str:
     """One finding: where, what, the line with a caret, what it means, what to do."""
-    lines = [_headline(finding), *caret_lines(finding.location), *_paragraph(finding.message)]
+    headline, message = _headline(finding), _paragraph(finding.message)
     if finding.accepted is not None:
         until = f" until {finding.accepted.until}" if finding.accepted.until else ""
-        lines += _paragraph(f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}")
-    else:
-        lines += _paragraph(finding.advice, "Do: ")
+        reason = f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
+        return "\n".join([headline, *message, *_paragraph(reason)]) + "\n"
+    lines = [headline, *caret_lines(finding.location), *message]
+    lines += _paragraph(finding.advice, "Do: ")
     lines += [
         f"  See {place_text(item.location)}: {safe(item.message)}"
         for item in finding.related
         if item.location is not None
     ]
-    for other in explained:
-        at = f" ({place_text(other.location)})" if other.location else ""
-        lines += _paragraph(f"{other.check}{at}", "This would settle: ")
+    settled = dict.fromkeys(map(_settled, explained))
+    lines += _paragraph(", ".join(settled), "This would settle: ") if settled else []
     return "\n".join(lines) + "\n"
+
+
+def _settled(finding: Finding) -> str:
+    return finding.check + (f" (line {finding.location.line})" if finding.location else "")
 
 
 def _headline(finding: Finding) -> str:
