@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
+from os.path import isfile
 from pathlib import Path
 from typing import Any, Literal
 
@@ -62,9 +63,9 @@ def _policy_of_folder(folder: Path) -> Policy:
 
 def _read_folder(folder: Path) -> Policy | None:
     own, shared = folder / OWN_FILE, folder / SHARED_FILE
-    if own.is_file():
+    if isfile(own):  # not Path.is_file, which raises for names and folders out of reach
         return read_policy(own)
-    if shared.is_file() and b"tool.limitcheck" in read_file(shared):
+    if isfile(shared) and b"tool.limitcheck" in read_file(shared):
         return read_policy(shared)
     return None
 

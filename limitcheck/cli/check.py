@@ -60,6 +60,7 @@ def command(
     """
     from dataclasses import replace
     from datetime import date
+    from os.path import isdir
     from pathlib import Path
 
     from ..run import check_content, check_targets
@@ -79,7 +80,7 @@ def command(
     else:
         found = list(targets(paths))
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
-        policy = policy_for(Path(paths[0]) / "any" if Path(paths[0]).is_dir() else Path(paths[0]))
+        policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = replace(result, fail_on=grade or policy.fail_on)
     if diff or fix or fix_likely:
         from .fix import show_fixes, write_fixes

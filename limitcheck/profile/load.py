@@ -173,7 +173,7 @@ def decode(content: bytes, name: str) -> str:
     if not content.strip():
         raise _file_error(name, "the file is empty", "start from one: limitcheck new --list")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise _file_error(name, "the file is UTF-16", "save it as UTF-8")
+        raise _file_error(name, "the file is UTF-16 or UTF-32", "save it as UTF-8")
     if b"\x00" in content:
         raise _file_error(name, "the file holds binary data", "name a TOML text file")
     try:
