@@ -46,7 +46,7 @@ def check_profile(
     policy: Policy,
     today: date,
     checks: Sequence[Check] = CHECKS,
-    shared: Mapping[int, SharedPart] | None = None,
+    shared: Mapping[int, tuple[SharedPart, ...]] | None = None,
 ) -> tuple[tuple[Finding, ...], tuple[SkippedCheck, ...]]:
     """Findings in report order, and the checks that could not run; no places are looked up."""
     subject = Subject(profile, policy, today, shared or {})

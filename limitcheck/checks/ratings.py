@@ -71,9 +71,14 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
     finding with the reason.
     Source: the two files; the comparison is exact.
     """
-    for index, shared in subject.shared.items():
+    for index, descriptions in subject.shared.items():
         part = subject.profile.flow_path[index]
-        for key, holds, described in raised_ratings(part, shared.part):
+        raised = {
+            key: (holds, described, shared)
+            for shared in reversed(descriptions)
+            for key, holds, described in raised_ratings(part, shared.part)
+        }
+        for key, (holds, described, shared) in raised.items():
             path = ("flow_path", index, key)
             yield Finding(
                 "rating-raised-over-shared", Severity.ERROR,

@@ -37,7 +37,7 @@ class Subject:
     profile: Profile
     policy: Policy
     today: date
-    shared: Mapping[int, SharedPart] = field(default_factory=dict)
+    shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
 
     @cached_property
     def margins(self) -> Margins:

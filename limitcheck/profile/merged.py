@@ -64,8 +64,8 @@ class Merged:
     document: Document
     data: Mapping[str, Any]
     origins: Mapping[KeyPath, Origin]
-    parts: Mapping[int, SharedPart]
-    """By place in the flow path: the descriptions whose ratings are overridden."""
+    parts: Mapping[int, tuple[SharedPart, ...]]
+    """By place in the flow path: each description whose rating may be overridden."""
     uses: tuple[Used, ...]
 
     def locate(self, path: KeyPath, *, key: bool = False) -> Location:

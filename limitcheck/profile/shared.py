@@ -112,18 +112,20 @@ class _Resolver:
     def merged(self) -> Merged:
         data = dict(self.own.data)
         origins: dict[KeyPath, Origin] = {}
-        parts: dict[int, SharedPart] = {}
+        parts: dict[int, tuple[SharedPart, ...]] = {}
         if isinstance(data.get("flow_path"), list):
             data["flow_path"] = list(data["flow_path"])
         for path, table in _using(self.own.data):
             trail = ((self.own.real, path),)
             try:
-                shared = self._follow(self.own, path, table, trail)
-                if path[0] == "flow_path" and any(key in table for key in RATINGS):
-                    parts[int(path[1])] = self._shared_part(shared)
+                levels = self._follow(self.own, path, table, trail)
+                overridden = len(levels) > 1 or any(key in table for key in RATINGS)
+                if path[0] == "flow_path" and overridden:
+                    parts[int(path[1])] = tuple(map(self._shared_part, levels))
             except _Refused as refused:
                 self.problems += refused.findings
                 continue
+            shared = levels[0]
             values = {key: origin.value for key, origin in shared.items() if key != USE}
             if path[0] == "instrument":
                 data["instrument"] = values | table
@@ -136,8 +138,8 @@ class _Resolver:
     def _follow(
         self, holder: Document, path: KeyPath, table: Mapping[str, Any],
         trail: tuple[tuple[str, KeyPath], ...],
-    ) -> Expanded:  # fmt: skip
-        """The table that `table` at `path` of `holder` uses, itself filled in."""
+    ) -> list[Expanded]:  # fmt: skip
+        """The table that `table` at `path` of `holder` uses, itself filled in, then those below."""
         try:
             document, found = self._find(table[USE], holder, path)
             if (document.real, found) in trail:
@@ -153,9 +155,10 @@ class _Resolver:
             target = target[step]
         own = {key: Origin(value, document, (*found, key)) for key, value in target.items()}
         if USE not in target:
-            return own
+            return [own]
         trail = (*trail, (document.real, found))
-        return {**self._follow(document, found, target, trail), **own}
+        below = self._follow(document, found, target, trail)
+        return [{**below[0], **own}, *below]
 
     def _find(self, reference: object, holder: Document, path: KeyPath) -> tuple[Document, KeyPath]:
         """The document and table that a reference means."""

@@ -283,6 +283,16 @@ def test_a_rating_may_not_be_raised(lab: Path, override: str, is_raised: bool) -
     assert raised(load(path)) == ([str(lab / "instruments/kb.toml")] if is_raised else [])
 
 
+@pytest.mark.parametrize(("rating", "is_raised"), [("310 bar", True), ("290 bar", False)])
+def test_nor_by_a_description_between(lab: Path, rating: str, is_raised: bool) -> None:
+    (lab / "columns/more.toml").write_text(
+        f'[[flow_path]]\nlabel = "old"\nuse = "tea.toml#column"\nrating = "{rating}"\n',
+        encoding="utf-8",
+    )
+    path = method(lab, ("tea.toml#column", "more.toml#old"))
+    assert raised(load(path)) == ([str(lab / "columns/tea.toml")] if is_raised else [])
+
+
 def test_a_raised_rating_can_be_answered_for(lab: Path) -> None:
     accepted = '[[accepted]]\ncheck = "rating-raised-over-shared"\nreason = "new"\nby = "site"\n'
     path = method(lab, ('kb.toml#pump"\n', 'kb.toml#pump"\nrating = "600 bar"\n'))
