@@ -9,9 +9,8 @@ from ..profile.model import Profile
 from ..units import Pressure
 from .lines import quoted
 from .mixed import unit_of_all
-from .normal import Band, PhaseBaseline
+from .normal import FEWEST_READINGS, Band, PhaseBaseline
 
-FEWEST_READINGS = 5
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
 

@@ -1,4 +1,4 @@
-"""What a log says about normal pressure: the results of `find_baseline`."""
+"""What is asked of a log, and what it says about normal pressure."""
 
 from __future__ import annotations
 
@@ -9,7 +9,22 @@ from typing import Literal
 from .history import Place
 from .mixed import OtherUnit
 
+FEWEST_READINGS = 5
+Kind = Literal["auto", "normal", "distribution-free"]
 Direction = Literal["rising", "falling", "level", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which rows of the log count, and how the band is formed."""
+
+    method: str | None = None
+    column: str | None = None
+    since: datetime | None = None
+    until: datetime | None = None
+    coverage: float = 0.95
+    confidence: float = 0.95
+    interval: Kind = "auto"
 
 
 @dataclass(frozen=True, slots=True)

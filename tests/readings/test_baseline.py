@@ -7,9 +7,9 @@ from statistics import fmean, stdev
 
 import pytest
 
-from limitcheck.readings.baseline import Choice
 from limitcheck.readings.lines import LogError
 from limitcheck.readings.mixed import find_other_units
+from limitcheck.readings.normal import Choice
 from limitcheck.report.baseline import document, render
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, baseline, profile, runs

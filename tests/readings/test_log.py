@@ -12,11 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from limitcheck.readings.baseline import find_baseline
 from limitcheck.readings.cells import DateOrder, DecimalSign
 from limitcheck.readings.layout import Options
 from limitcheck.readings.lines import LONGEST_LINE, LogError, inert, quoted
 from limitcheck.readings.log import Log, Logged
-from limitcheck.readings.normal import Baseline
+from limitcheck.readings.normal import Baseline, Choice
 from tests.readings.logs import baseline
 
 
@@ -242,8 +243,6 @@ class Generated(io.RawIOBase):
 
 
 def test_memory_does_not_grow_with_the_log() -> None:
-    from limitcheck.readings.baseline import Choice, find_baseline
-
     peaks = []
     for count in (2_000, 20_000):
         tracemalloc.start()
