@@ -1,0 +1,76 @@
+"""The runs shown in the documentation: ```console blocks with `$ limitcheck ...` lines.
+
+Every command of a document runs in one copy of `examples/` and `profiles/`, in order, so that
+what one writes the next may read. A line `...` in the printed output stands for any lines.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import shlex
+import shutil
+from collections.abc import Iterator
+from contextlib import chdir, redirect_stderr, redirect_stdout
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
+from unittest.mock import patch
+
+from limitcheck.cli.app import run
+
+ROOT = Path(__file__).parents[1]
+DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("examples/**/README.md"))]
+_BLOCK = re.compile(r"(?<=^```console\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
+_RUN = re.compile(r"^\$ (limitcheck\b.*)\n((?:(?!\$ ).*\n)*)", re.MULTILINE)
+
+
+class Run(NamedTuple):
+    """A command of a document, and the output printed under it."""
+
+    command: str
+    output: str
+
+
+def runs(text: str) -> list[Run]:
+    """The commands shown in a document, in order."""
+    return [
+        Run(*found.groups()) for block in _BLOCK.findall(text) for found in _RUN.finditer(block)
+    ]
+
+
+def refreshed(text: str) -> str:
+    """The document with the output of each command as it is now, `...` kept where it fits."""
+    now = iter([run.output if fits(run.output, new) else new for run, new in real_runs(text)])
+
+    def again(found: re.Match[str]) -> str:
+        return f"$ {found[1]}\n{next(now)}"
+
+    return _BLOCK.sub(lambda block: _RUN.sub(again, block[0]), text)
+
+
+def real_runs(text: str) -> Iterator[tuple[Run, str]]:
+    """Each command of a document with what it prints now."""
+    with TemporaryDirectory() as folder:
+        for name in ("examples", "profiles"):
+            shutil.copytree(ROOT / name, Path(folder, name))
+        Path(folder, "limitcheck.toml").touch()  # the top of a repository, as the project's is
+        for shown in runs(text):
+            yield shown, _printed(shown.command, folder)
+
+
+def _printed(command: str, folder: str) -> str:
+    """What a command prints to both streams; raises AssertionError for a fault of ours."""
+    printed = io.StringIO()
+    plain = patch.dict(os.environ, {"COLUMNS": "80", "NO_COLOR": "1"})
+    with chdir(folder), redirect_stdout(printed), redirect_stderr(printed), plain:
+        code = run(shlex.split(command, comments=True)[1:])
+    assert code in (0, 1, 2), f"{command} ends with {code}: {printed.getvalue()}"
+    return printed.getvalue()
+
+
+def fits(shown: str, printed: str) -> bool:
+    """Whether an output is what the document shows, `...` standing for any lines."""
+    parts = shown.split("...\n")
+    return re.fullmatch("(?:.*\n)*?".join(map(re.escape, parts)), printed) is not None
