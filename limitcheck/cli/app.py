@@ -33,6 +33,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
     Entry("transfer", "Between laboratories", "Move a method: accept or do not, with reasons."),
     Entry("fit", "Between laboratories", "Which instruments can run which methods, safely."),
+    Entry("report", "Between laboratories", "A report on profiles to read, print and sign."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),
     Entry("qualify", "Reference", "Verify this installation and compute known answers again."),
     Entry("schema", "Reference", "The profile format as JSON Schema, for editors."),

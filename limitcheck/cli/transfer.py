@@ -29,6 +29,10 @@ def command(
         bool, typer.Option("--brief", help="Only the decision and its reasons.")
     ] = False,
     format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    output: Annotated[
+        list[str] | None,
+        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+    ] = None,
 ) -> int:
     """Compare a method on two instruments: accept, or do not accept, with reasons.
 
@@ -44,10 +48,12 @@ def command(
     from pathlib import Path
 
     from ..profile.load import load
+    from ..report.pages.transfer import transfer_document
     from ..report.transfer import document, render, render_brief
     from ..settings import policy_for
     from ..transfer import transfer
     from .output import Refused, emit
+    from .pages import page_writers
 
     if format not in ("text", "json"):
         raise Refused(f'there is no format "{format}" here', "write text or json")
@@ -56,6 +62,7 @@ def command(
             "name the receiving profile, or --new TO with --instrument FILE",
             "limitcheck transfer FROM TO, or limitcheck transfer FROM --new TO --instrument FILE",
         )
+    pages = page_writers(output or [])
     first = load(sending)
     if new is not None and instrument is not None:
         _write_new(first, new, instrument, site)
@@ -66,6 +73,8 @@ def command(
         emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
     else:
         emit(render_brief(found) if brief else render(found))
+    for write in pages:
+        write(transfer_document(found))
     return 0 if found.accepted else 1
 
 

@@ -53,7 +53,7 @@ def render(found: Faults) -> str:
         lines += ["", "Not computed:"]
         by_reason: dict[str, list[str]] = {}
         for missing in found.not_computed:
-            by_reason.setdefault(missing.reason, []).append(_words(missing.name))
+            by_reason.setdefault(missing.reason, []).append(fault_words(missing.name))
         for reason, names in by_reason.items():
             lines += _wrap(f"{', '.join(names)}: {reason}", "  ", "    ")
     lines += [
@@ -71,7 +71,7 @@ def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
     )  # fmt: skip
 
 
-def _words(name: str) -> str:
+def fault_words(name: str) -> str:
     """A fault's name as words; the solvents keep their capitals."""
     return name.replace("-", " ").replace("only a", "only A").replace("only b", "only B")
 
@@ -79,7 +79,7 @@ def _words(name: str) -> str:
 def _effect(effect: FaultEffect, unit: str) -> Iterator[str]:
     low, central, high = (figure(v, unit) for v in (effect.low, effect.central, effect.high))
     sure = f"  {effect.certainty}" if effect.certainty in ("usually", "sometimes") else ""
-    yield f"  {_words(effect.name):42} {low:>7} {central:>7} {high:>7}{sure}"
+    yield f"  {fault_words(effect.name):42} {low:>7} {central:>7} {high:>7}{sure}"
     yield from _wrap(effect.description, "    ")
 
 

@@ -1,0 +1,1 @@
+"""The report documents: what stands in each, as records of `report.model`."""
