@@ -301,3 +301,27 @@ def test_proposals_as_data(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
 @pytest.mark.parametrize("arguments", [["--format", "xml"], ["no-such.toml"]])
 def test_arguments_that_cannot_be_used(tmp_path: Path, arguments: list[str]) -> None:
     assert run(["propose", *arguments, str(write(tmp_path))]) == 2
+
+
+def test_propose_over_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    write(tmp_path, pump="")
+    (tmp_path / "other.toml").write_text('[tool]\nname = "x"\n', encoding="utf-8")
+    assert run(["propose", str(tmp_path)]) == 0
+    shown = capsys.readouterr().out
+    assert "High cutoff: enter 250 (as it is)" in shown
+    assert "Not held against, for want of a rating: pump." in shown
+
+
+def test_propose_writes_nothing_that_brings_a_new_error(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "limitcheck.toml").write_text(
+        '[severity]\nhigh-cutoff-untouched = "error"\n', encoding="utf-8"
+    )
+    path = write(tmp_path, high="300")
+    cell = '\n[[flow_path]]\npart = "detector cell"\nrating = "250 bar"\n'
+    path.write_text(path.read_text(encoding="utf-8") + cell, encoding="utf-8")
+    before = path.read_bytes()
+    assert run(["propose", str(path), "--write"]) == 1
+    assert path.read_bytes() == before
+    assert "not changed: the correction would bring new errors" in capsys.readouterr().err

@@ -363,6 +363,21 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
         assert words in shown
 
 
+def test_the_record_of_another_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [tmp_path / "from.toml", tmp_path / "to.toml"]
+    files[0].write_text(column_profile(OLD, "2.0 mL/min").text, encoding="utf-8")
+    files[1].write_text(column_profile(NEW, "1.1 mL/min").text, encoding="utf-8")
+    assert run(["transfer", *map(str, files)]) == 1
+    shown = " ".join(capsys.readouterr().out.split())
+    for words in (
+        "from 150 mm x 4.6 mm, 5 um to 100 mm x 2.1 mm, 3 um",
+        "L/dp: 30000 to 33333; within: 22500 to 45000 (-25 to +50 %)",
+        "flow: 2.0 mL/min to 1.1 mL/min; outside: 0.6947 mL/min +/- 50 %",
+        "check the edition in force",
+    ):
+        assert words in shown
+
+
 def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     files = [str(EXAMPLES / name) for name in ("kestrel-bay.toml", "harrow-mill-07.toml")]
     assert run(["transfer", *files, "--format", "json"]) == 0
