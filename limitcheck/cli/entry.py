@@ -34,7 +34,7 @@ def command(
     Exit code: 0 it may, 1 it should not, 2 something given cannot be used.
 
     \b
-    Example: limitcheck entry 35 --profile profiles/conventional-bar.toml
+    Example: limitcheck entry 106 --profile profiles/conventional-400-bar.toml
     Example: limitcheck entry 35 --unit bar --expected-low 180 --expected-high 230
              --rating "400 bar"
     """
