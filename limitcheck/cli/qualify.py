@@ -14,44 +14,53 @@ if TYPE_CHECKING:
 def command(
     output: Annotated[
         str | None,
-        typer.Option("--output", "-o", metavar="FILE", help="The record: FILE.html or FILE.json."),
+        typer.Option(
+            "--output", "-o", metavar="FILE", help="The record: FILE.html, FILE.pdf or FILE.json."
+        ),
     ] = None,
 ) -> int:
     """Verify this installation and compute known answers again.
 
     Holds every installed file to the hashes of the wheel, and what the tool
     computes to published values. The record written with -o shows every run.
-    Exit code: 0 nothing failed, 1 something failed.
+    Exit code: 0 nothing failed, 1 something failed, 2 the record cannot be written.
 
     \b
     Example: limitcheck qualify -o qualification.html
     """
     from datetime import datetime
 
-    from ..profile.write import CannotWrite, replace_file
     from ..qualify.record import qualify
     from ..qualify.results import Verdict
     from ..report.json import render as render_check
     from ..report.qualification import render_text
-    from .output import Refused, emit
+    from .output import emit
 
-    render = _renderer(output) if output is not None else None
+    write = _writer(output) if output is not None else None
     record = qualify(render_check, datetime.now().astimezone())
     emit(render_text(record))
-    if output is not None and render is not None:
-        try:
-            replace_file(output, render(record).encode("utf-8", "backslashreplace"))
-        except CannotWrite as error:
-            raise Refused(str(error), "check the folder and the permissions") from None
+    if write is not None:
+        write(record)
     return 1 if record.verdict is Verdict.FAIL else 0
 
 
-def _renderer(path: str) -> Callable[[Record], str]:
-    """The renderer for a file name; raises Refused before anything runs."""
-    from .output import Refused
+def _writer(path: str) -> Callable[[Record], None]:
+    """What writes the record to a file; raises Refused before anything runs."""
+    if not path.endswith(".json"):
+        from ..report.pages.qualification import qualification_document
+        from .pages import page_writer
 
-    if path.endswith(".json"):
+        draw = page_writer(path)
+        return lambda record: draw(qualification_document(record))
+
+    def write(record: Record) -> None:
+        from ..profile.write import CannotWrite, replace_file
         from ..report.qualification import render_json
+        from .output import Refused
 
-        return render_json
-    raise Refused(f"-o {path}: the record is HTML or JSON", "end the name with .html or .json")
+        try:
+            replace_file(path, render_json(record).encode("utf-8", "backslashreplace"))
+        except CannotWrite as error:
+            raise Refused(str(error), "check the folder and the permissions") from None
+
+    return write

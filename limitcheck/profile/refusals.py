@@ -32,6 +32,11 @@ def refuse_deep(body: str) -> None:
                       "a profile nests four levels at most; remove the surplus")  # fmt: skip
 
 
+def second_mark(body: str) -> TomlError:
+    """The refusal of a byte-order mark after the first."""
+    return _at(body, 0, "a second byte-order mark", "save the file as UTF-8, with one or none")
+
+
 def long_integer(body: str) -> TomlError:
     """The refusal of a whole number of more than `INTEGER_LIMIT` digits."""
     found = re.search(rf"[0-9A-Fa-f_]{{{INTEGER_LIMIT},}}", body)

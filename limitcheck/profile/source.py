@@ -45,6 +45,10 @@ def parse(text: str) -> dict[str, Any]:
     A byte-order mark at the start is passed over. Raises `TomlError`.
     """
     body = text.removeprefix(BOM)
+    if body.startswith(BOM):  # toml-rs would pass over this one, too
+        from .refusals import second_mark
+
+        raise second_mark(body)
     # Few marks cannot nest deeply; the exact count is only made when there are many.
     if body.count("[") + body.count("{") + body.count(".") > 200:
         from .refusals import refuse_deep
