@@ -76,44 +76,22 @@ def _predicted(profile: Profile, change: Change, at: str | None, format: str) ->
 def parse_change(text: str | None) -> tuple[Change, dict[str, Quantity]]:
     """The change in ``--at``, and its quantities as typed, by key; raises Refused."""
     from ..physics.system import Change
-    from ..units import Flow, Length, Temperature, UnitError
     from .output import Refused
+    from .typed import CONDITIONS, condition
 
-    kinds: dict[str, tuple[str, type[Quantity]]] = {
-        "flow": ("flow", Flow), "temperature": ("temperature", Temperature),
-        "ambient": ("ambient", Temperature), "length": ("column_length", Length),
-        "particle-size": ("particle_size", Length),
-    }  # fmt: skip
     values: dict[str, float] = {}
     typed: dict[str, Quantity] = {}
-    for item in (text or "").split(",") if text is not None else ():
+    for item in text.split(",") if text is not None else ():
         key, equals, value = (piece.strip() for piece in item.partition("="))
-        advice = f'write as in "flow=1.2 mL/min,percent-b=40"; keys: {", ".join(kinds)}, percent-b'
-        if not equals or (key not in kinds and key != "percent-b"):
-            raise Refused(f'--at: "{item.strip()}" is not a condition', advice)
-        if key in typed or key.replace("-", "_") in values:
+        if not equals or key not in CONDITIONS:
+            raise Refused(
+                f'--at: "{item.strip()}" is not a condition',
+                f'write as in "flow=1.2 mL/min,percent-b=40"; keys: {", ".join(CONDITIONS)}',
+            )
+        if key in typed:
             raise Refused(f"--at: {key} is given twice", "give each condition once")
-        try:
-            if key == "percent-b":
-                values["percent_b"] = _percent(value)
-                continue
-            name, kind = kinds[key]
-            quantity = kind.parse(value)
-        except UnitError as error:
-            raise Refused(f"--at {key}: {error.message}", error.advice) from None
-        if quantity.value <= 0:
-            raise Refused(f"--at {key}: {value} is not above zero", "write a positive value")
-        values[name], typed[key] = float(quantity), quantity
+        values[CONDITIONS[key]], typed[key] = condition(key, value, f"--at {key}")
     return Change(**values), typed
-
-
-def _percent(text: str) -> float:
-    from ..units import Ratio, UnitError
-
-    ratio = Ratio.parse(text if text.endswith("%") else f"{text} %")
-    if ratio.value > 1:
-        raise UnitError(f'"{text}" is more than 100 %', "write a number from 0 to 100")
-    return float(100 * ratio.value)
 
 
 def _calibrated(

@@ -1,4 +1,4 @@
-"""Pressures as people type them at an instrument, and the profile they belong to."""
+"""Pressures and conditions as people type them at an instrument."""
 
 from __future__ import annotations
 
@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING
 from .output import Refused
 
 if TYPE_CHECKING:
-    from ..units import Pressure
+    from ..units import Pressure, Quantity
+
+CONDITIONS = {
+    "flow": "flow", "temperature": "temperature", "ambient": "ambient",
+    "length": "column_length", "particle-size": "particle_size", "percent-b": "percent_b",
+}  # fmt: skip
+"""By key: the field of Change."""
 
 
 def pressure(text: str, unit: str, what: str) -> Pressure:
@@ -34,3 +40,25 @@ def steps(texts: Iterable[str], unit: str, option: str) -> dict[str, Pressure]:
             raise Refused(f"{option} {name} is given twice", "give each step once")
         found[name] = pressure(value, unit, f"{option} {name}")
     return found
+
+
+def condition(key: str, text: str, what: str) -> tuple[float, Quantity]:
+    """The value of one of CONDITIONS, as Change takes it and as typed; raises Refused."""
+    from ..units import Flow, Length, Ratio, Temperature, UnitError
+
+    kinds: dict[str, type[Quantity]] = {
+        "flow": Flow, "temperature": Temperature, "ambient": Temperature, "length": Length,
+        "particle-size": Length,
+    }  # fmt: skip
+    try:
+        if key == "percent-b":
+            ratio = Ratio.parse(text if text.endswith("%") else f"{text} %")
+            if ratio.value > 1:
+                raise UnitError(f'"{text}" is more than 100 %', "write a number from 0 to 100")
+            return float(100 * ratio.value), ratio
+        quantity = kinds[key].parse(text)
+    except UnitError as error:
+        raise Refused(f"{what}: {error.message}", error.advice) from None
+    if quantity.value <= 0:
+        raise Refused(f"{what}: {text} is not above zero", "write a positive value")
+    return float(quantity), quantity

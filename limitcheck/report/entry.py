@@ -7,26 +7,38 @@ from typing import Any
 
 from ..entry import Answer
 from ..units import TRADE_UNITS, show
+from .cautions import CAUTIONS
 from .json import finding_dict
 from .lines import wrap
 
 
 def render_text(answer: Answer) -> str:
     """The verdict first, then why, then what to type."""
-    pressure, field = answer.pressure, answer.field
-    others = ", ".join(show(pressure, u) for u in TRADE_UNITS if u != pressure.unit)
-    verdict = "may be typed" if answer.may_be_typed else "do not type it"
-    blocks = [f"{pressure} as the {field} cutoff: {verdict}.", f"It is {others}."]
+    blocks = [verdict_text(answer), units_text(answer)]
     blocks += [f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings]
-    if answer.enter is not None and (not answer.may_be_typed or answer.findings):
-        blocks.append(f"Type {answer.enter.enter} ({answer.enter.enter} {answer.enter.unit}).")
-    elif answer.may_be_typed and answer.profile.expected is None:
-        blocks.append("No expected pressure is known: only the ratings were looked at.")
-    blocks.append(
-        "The maker's manual, the site's procedures and qualified staff decide; this is an aid "
-        "to review, not a safety device."
-    )
+    blocks += [closing_text(answer), CAUTIONS["who-decides"]]
     return "\n".join(line for block in blocks for line in wrap(block, "", "  ")) + "\n"
+
+
+def verdict_text(answer: Answer) -> str:
+    """Whether the number may be typed."""
+    verdict = "may be typed" if answer.may_be_typed else "do not type it"
+    return f"{answer.pressure} as the {answer.field} cutoff: {verdict}."
+
+
+def units_text(answer: Answer) -> str:
+    """The pressure in the other units of the trade."""
+    pressure = answer.pressure
+    return f"It is {', '.join(show(pressure, u) for u in TRADE_UNITS if u != pressure.unit)}."
+
+
+def closing_text(answer: Answer) -> str:
+    """What to type instead, or what was not looked at; empty where there is nothing to say."""
+    if answer.enter is not None and (not answer.may_be_typed or answer.findings):
+        return f"Type {answer.enter.enter} ({answer.enter.enter} {answer.enter.unit})."
+    if answer.may_be_typed and answer.profile.expected is None:
+        return "No expected pressure is known: only the ratings were looked at."
+    return ""
 
 
 def render_json(answer: Answer) -> str:

@@ -18,6 +18,7 @@ from .cautions import IN_A_RECORD, texts
 from .lines import WIDTH, safe, wrap
 
 _LABEL = 52
+ROOM = "Any one of these would make room:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,32 +82,41 @@ def _lines(proposed: Proposed) -> Iterator[str]:
         yield from (line for bound in proposal.high_bounds for line in _bound(bound, unit))
         yield from _remedies(proposed.remedies)
     yield from _limit("Low cutoff", "up", proposal.low, proposal.no_low, unit, profile.cutoffs.low)
-    if proposal.unrated:
-        yield from wrap(f"Not held against, for want of a rating: {', '.join(proposal.unrated)}.",
-                        "  ")  # fmt: skip
-    for finding in proposed.doubts:
-        yield from wrap(f"Settle the unit first: {finding.message} {finding.advice}", "  ")
-    yield from wrap(f"Margins: {_margins_text(proposed.margins)}.", "  ")
+    for note in note_texts(proposed):
+        yield from wrap(note, "  ")
 
 
 def _limit(
     title: str, way: str, limit: Limit | None, reason: str | None, unit: str,
     now: Pressure | None,
 ) -> Iterator[str]:  # fmt: skip
+    yield from wrap(enter_text(title, limit, reason, now), "  ", "    ")
     if limit is None:
-        yield from wrap(f"{title}: none is safe: {reason}", "  ", "    ")
         return
-    was = "as it is" if limit.pressure == now else f"now {now}" if now is not None else "none now"
-    yield f"  {title}: enter {limit.enter} ({was})"
     for bound in limit.bounds:
         yield from _bound(bound, unit)
-    exact = limit.binding.pressure
-    rounded = f", stored rounded {way}" if exact != limit.pressure else ""
-    yield from wrap(f"bound by: {limit.binding.reason}{rounded}", "    ", "      ")
-    yield from wrap(
-        f"{limit.enter} {unit} is {show_all(limit.pressure, skip=unit, apart=[exact])}", "    ",
-        "      ",
-    )  # fmt: skip
+    yield from wrap(binding_text(limit, way), "    ", "      ")
+    yield from wrap(units_text(limit, unit), "    ", "      ")
+
+
+def enter_text(title: str, limit: Limit | None, reason: str | None, now: Pressure | None) -> str:
+    """The number to enter for a cutoff, or why there is none."""
+    if limit is None:
+        return f"{title}: none is safe: {reason}"
+    was = "as it is" if limit.pressure == now else f"now {now}" if now is not None else "none now"
+    return f"{title}: enter {limit.enter} ({was})"
+
+
+def binding_text(limit: Limit, way: str) -> str:
+    """What binds a cutoff; `way` is how it is rounded."""
+    rounded = f", stored rounded {way}" if limit.binding.pressure != limit.pressure else ""
+    return f"bound by: {limit.binding.reason}{rounded}"
+
+
+def units_text(limit: Limit, unit: str) -> str:
+    """The number to enter in the other units."""
+    apart = [limit.binding.pressure]
+    return f"{limit.enter} {unit} is {show_all(limit.pressure, skip=unit, apart=apart)}"
 
 
 def _bound(bound: Bound, unit: str) -> Iterator[str]:
@@ -120,14 +130,25 @@ def _bound(bound: Bound, unit: str) -> Iterator[str]:
 
 def _remedies(remedies: Remedies) -> Iterator[str]:
     if remedies.found:
-        yield "    Any one of these would make room:"
+        yield f"    {ROOM}"
     for remedy in remedies.found:
         yield from wrap(remedy.text, "    - ", "      ")
     if remedies.not_computed is not None:
-        yield from wrap(
-            f"Flow, temperature and length could not be worked out: {remedies.not_computed}.",
-            "    ", "      ",
-        )  # fmt: skip
+        yield from wrap(not_computed_text(remedies.not_computed), "    ", "      ")
+
+
+def not_computed_text(reason: str) -> str:
+    """Why some remedies are missing."""
+    return f"Flow, temperature and length could not be worked out: {reason}."
+
+
+def note_texts(proposed: Proposed) -> Iterator[str]:
+    """What the proposal leaves out, what must be settled first, and its margins."""
+    if proposed.proposal.unrated:
+        yield f"Not held against, for want of a rating: {', '.join(proposed.proposal.unrated)}."
+    for finding in proposed.doubts:
+        yield f"Settle the unit first: {finding.message} {finding.advice}"
+    yield f"Margins: {_margins_text(proposed.margins)}."
 
 
 def _margins_text(margins: Margins) -> str:

@@ -1,0 +1,31 @@
+"""The answer to a number about to be typed, as blocks, with the scale it lies on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...entry import Answer
+from ...physics.predict import CannotPredict, Prediction, predict
+from ...profile.model import Profile
+from ..entry import closing_text, units_text
+from ..model import Block, Bullets, Text
+from ..scale import scale
+
+
+def answer_blocks(answer: Answer) -> Iterator[Block]:
+    """What speaks against the number, what to type, and where it lies; the verdict is a heading."""
+    closing = closing_text(answer)
+    if closing:
+        yield Text(closing, strong=True)
+    yield Text(units_text(answer))
+    if answer.findings:
+        yield Bullets(tuple(f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings))
+    unit = answer.profile.instrument.pressure_unit
+    yield scale(answer.profile, _prediction(answer.profile), "psi" if unit != "psi" else "bar")
+
+
+def _prediction(profile: Profile) -> Prediction | None:
+    try:
+        return predict(profile)
+    except CannotPredict:
+        return None
