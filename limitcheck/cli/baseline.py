@@ -11,9 +11,8 @@ if TYPE_CHECKING:
 
     from ..findings import KeyPath
     from ..profile.load import ProfileFile
-    from ..readings.baseline import Choice
     from ..readings.layout import Options
-    from ..readings.normal import Baseline
+    from ..readings.normal import Baseline, Choice
 
 
 def command(
@@ -58,6 +57,10 @@ def command(
     write: Annotated[
         bool, typer.Option("--write", help="Put the band into the profile as [expected].")
     ] = False,
+    output: Annotated[
+        list[str] | None,
+        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+    ] = None,
     format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
 ) -> int:
     """Find the normal pressure band, drift, steps and mixed units in a log.
@@ -70,17 +73,21 @@ def command(
     Example: limitcheck baseline runs.csv --profile tea.toml
     """
     import json
+    from datetime import date
 
     from ..profile.load import load
     from ..readings.baseline import find_baseline
     from ..readings.lines import LogError
     from ..report.baseline import document, render
+    from ..report.pages.readings import baseline_page
     from .output import Refused, emit
+    from .pages import page_writers
 
     if format not in ("text", "json"):
         raise Refused(f'there is no format "{format}" here', "write text or json")
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
+    pages = page_writers(output or [])
     choice = _choice(method, column, since, until, coverage, confidence, interval)
     file = load(profile) if profile is not None else None
     own = file.profile.instrument.pressure_unit if file is not None else None
@@ -99,6 +106,8 @@ def command(
         emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
     else:
         emit(render(found))
+    for write_page in pages:
+        write_page(baseline_page(found, file, date.today().isoformat()))
     if write and file is not None:
         _write(file, found)
     return 0 if found.steady else 1
@@ -136,7 +145,7 @@ def _choice(
     confidence: float,
     interval: str,
 ) -> Choice:
-    from ..readings.baseline import Choice
+    from ..readings.normal import Choice
     from .output import Refused
 
     for name, value in (("coverage", coverage), ("confidence", confidence)):

@@ -35,6 +35,10 @@ def command(
             "percent-b.",
         ),
     ] = None,
+    output: Annotated[
+        list[str] | None,
+        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+    ] = None,
     format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
 ) -> int:
     """Find the blocked part: print the steps, take the readings, name the part.
@@ -48,33 +52,39 @@ def command(
     Example: limitcheck isolate tea.toml --reading all=286 --reading column-inlet=14
     """
     import json
+    from datetime import date
 
     from ..profile.load import load
     from ..readings.isolate import isolate
     from ..readings.isolation import ReadingError
     from ..report.isolation import document, render
+    from ..report.pages.readings import isolation_page
     from . import typed
     from .output import Refused, emit
+    from .pages import page_writers
     from .predict import parse_change
 
     if format not in ("text", "json"):
         raise Refused(f'there is no format "{format}" here', "write text or json")
-    loaded = load(profile).profile
-    unit = loaded.instrument.pressure_unit
+    pages = page_writers(output or [])
+    loaded = load(profile)
+    unit = loaded.profile.instrument.pressure_unit
     readings, good = _from_file(file, unit) if file is not None else ({}, {})
     readings |= typed.steps(reading or [], unit, "--reading")
     good |= typed.steps(normal or [], unit, "--normal")
     change, _ = parse_change(at)
     try:
         if ask:
-            readings = _asked(loaded, readings, good, change)
-        found = isolate(loaded, readings, normal=good, at=change)
+            readings = _asked(loaded.profile, readings, good, change)
+        found = isolate(loaded.profile, readings, normal=good, at=change)
     except ReadingError as error:
         raise Refused(error.message, error.advice) from None
     if format == "json":
-        emit(json.dumps(document(loaded, found), indent=1, ensure_ascii=False) + "\n")
+        emit(json.dumps(document(loaded.profile, found), indent=1, ensure_ascii=False) + "\n")
     else:
-        emit(render(loaded, found))
+        emit(render(loaded.profile, found))
+    for write in pages:
+        write(isolation_page(loaded, found, date.today().isoformat()))
     return 0
 
 

@@ -21,6 +21,10 @@ def command(
             "percent-b.",
         ),
     ] = None,
+    output: Annotated[
+        list[str] | None,
+        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+    ] = None,
     format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
 ) -> int:
     """Hold a pressure against the profile: how far from normal, and the likely causes.
@@ -32,17 +36,21 @@ def command(
     Example: limitcheck reading 92 --profile tea.toml --at "flow=0.5 mL/min"
     """
     import json
+    from datetime import date
 
     from ..physics.predict import CannotPredict
     from ..profile.load import load
     from ..readings.reading import read
+    from ..report.pages.readings import reading_page
     from ..report.reading import document, render
     from . import typed
     from .output import Refused, emit
+    from .pages import page_writers
     from .predict import parse_change
 
     if format not in ("text", "json"):
         raise Refused(f'there is no format "{format}" here', "write text or json")
+    pages = page_writers(output or [])
     file = load(profile)
     unit = file.profile.instrument.pressure_unit
     value = typed.pressure(" ".join(pressure), unit, "reading")
@@ -58,4 +66,6 @@ def command(
         emit(json.dumps(document(file.profile, found, at), indent=1, ensure_ascii=False) + "\n")
     else:
         emit(render(file.profile, found, at))
+    for write in pages:
+        write(reading_page(file, found, date.today().isoformat(), at))
     return 0 if found.position == "normal" else 1

@@ -1,34 +1,33 @@
-"""The chart of a baseline as SVG: stands alone, prints in black, has a text for screen readers."""
+"""The chart of a baseline as SVG: drawn in one colour, told apart by dashes and words."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from html import escape
-from math import ceil, floor, log10
+from math import ceil, floor
 
 from ..readings.normal import Baseline, PhaseBaseline
+from .model import Drawing
+from .scale import round_step
 
-WIDTH, HEIGHT = 720, 300
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58, 110, 12, 40
-
-
-def drawing(phase: PhaseBaseline, baseline: Baseline, name: str = "baseline") -> str:
-    """Readings over time with moving average, its limits, the band and the cutoffs.
-
-    `name` begins the ids of title and description, which must differ on one page.
-    """
-    return "\n".join(_Drawing(phase, baseline, name).parts())
+WIDTH, HEIGHT = 440, 260
+_LEFT, _RIGHT, _TOP, _BOTTOM = 46, 104, 12, 26
 
 
-class _Drawing:
-    def __init__(self, phase: PhaseBaseline, baseline: Baseline, name: str) -> None:
-        self.phase, self.baseline, self.name = phase, baseline, name
+def drawing(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
+    """Readings over time with moving average, its limits, the band and the cutoffs."""
+    chart = _Chart(phase, baseline)
+    return Drawing("\n".join(chart.parts()), chart.caption(), chart.description())
+
+
+class _Chart:
+    def __init__(self, phase: PhaseBaseline, baseline: Baseline) -> None:
+        self.phase, self.baseline = phase, baseline
         self.lines = list(self._lines())
         marks = [point.pressure for point in phase.points]
         marks += [value for _, value, _ in self.lines]
         low, high = min(marks), max(marks)
-        self.step = _step((high - low) or 1.0)
+        self.step = round_step((high - low) or 1.0)
         self.low = floor(low / self.step) * self.step
         self.high = max(ceil(high / self.step), self.low / self.step + 1) * self.step
         self.start, self.end = phase.points[0].time, phase.points[-1].time
@@ -38,13 +37,13 @@ class _Drawing:
         if self.baseline.high_cutoff is not None:
             yield "high cutoff", self.baseline.high_cutoff, ""
         if self.phase.interval is not None:
-            yield "band", self.phase.interval.high, "8 4"
-            yield "band", self.phase.interval.low, "8 4"
+            yield "band", self.phase.interval.high, "9 3 2 3"
+            yield "band", self.phase.interval.low, "9 3 2 3"
         if self.phase.trend is not None:
             yield "limit", self.phase.trend.high_limit, "2 3"
             yield "limit", self.phase.trend.low_limit, "2 3"
         if self.baseline.low_cutoff is not None:
-            yield "low cutoff", self.baseline.low_cutoff, ""
+            yield "low cutoff", self.baseline.low_cutoff, "5 4"
 
     def _x(self, time: datetime) -> float:
         span = (self.end - self.start).total_seconds() or 1.0
@@ -57,24 +56,24 @@ class _Drawing:
 
     def parts(self) -> Iterator[str]:
         """The elements in drawing order."""
-        title, description = f"{self.name}-title", f"{self.name}-text"
         yield (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
-            f'aria-labelledby="{title} {description}" font-family="sans-serif" font-size="11" '
-            'fill="currentColor" stroke="none">'
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
+            'font-family="sans-serif" font-size="12" fill="currentColor" stroke="none">'
         )
-        yield f'<title id="{title}">{escape(self._title())}</title>'
-        yield f'<desc id="{description}">{escape(self._description())}</desc>'
         yield from self._axes()
         yield from self._levels()
         yield from self._curves()
         yield "</svg>"
 
-    def _title(self) -> str:
-        phase = f", phase {self.phase.phase}" if self.phase.phase else ""
-        return f"Pressure over time, in {self.baseline.unit}{phase}"
+    def caption(self) -> str:
+        """What the marks are."""
+        return (
+            f"Pressure over time, in {self.baseline.unit}: circles are readings (or means of "
+            "neighbours), the line their moving average"
+        )
 
-    def _description(self) -> str:
+    def description(self) -> str:
+        """The chart in words."""
         told = [f"{self.phase.readings} readings, median {self.phase.median:.5g}"]
         told += [f"{label} {value:.5g}" for label, value, _ in self.lines]
         trend = self.phase.trend
@@ -92,8 +91,6 @@ class _Drawing:
             yield f'<text x="{_LEFT - 7}" y="{y + 4:.1f}" text-anchor="end">{value:.6g}</text>'
         yield f'<text x="{_LEFT}" y="{bottom + 16}">{self.start:%Y-%m-%d}</text>'
         yield f'<text x="{right}" y="{bottom + 16}" text-anchor="end">{self.end:%Y-%m-%d}</text>'
-        legend = f"dots: readings; line: moving average; in {self.baseline.unit}"
-        yield f'<text x="{_LEFT}" y="{bottom + 32}">{escape(legend)}</text>'
 
     def _levels(self) -> Iterator[str]:
         below = float("-inf")
@@ -115,9 +112,3 @@ class _Drawing:
                 f'<circle cx="{self._x(point.time):.1f}" cy="{self._y(point.pressure):.1f}" '
                 'r="2.5" fill="none" stroke="currentColor"/>'
             )
-
-
-def _step(span: float) -> float:
-    """A round step that divides a span above zero into four to eight."""
-    size = 10.0 ** floor(log10(span))
-    return next(size * factor for factor in (0.2, 0.5, 1.0, 2.0) if span / (size * factor) <= 8)

@@ -9,9 +9,9 @@ from datetime import datetime, timedelta
 
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile
-from limitcheck.readings.baseline import Choice, find_baseline
+from limitcheck.readings.baseline import find_baseline
 from limitcheck.readings.layout import Options
-from limitcheck.readings.normal import Baseline
+from limitcheck.readings.normal import Baseline, Choice
 
 PROFILE = """\
 format = 1

@@ -266,6 +266,24 @@ def test_bad_files_of_readings(
     assert said in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [["baseline", "LOG", "--profile", "TEA"],
+                                     ["reading", "286", "--profile", "TEA"],
+                                     ["isolate", "TEA", "--reading", "all=218"]])  # fmt: skip
+def test_pages(
+    command: list[str], tea: Path, log: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = tmp_path / "out.html"
+    given = [{"LOG": str(log), "TEA": str(tea)}.get(word, word) for word in command]
+    assert call(*given, "--output", f"html={page}") in (0, 1)
+    text = page.read_text()
+    assert text.startswith("<!DOCTYPE html>")
+    assert "Never raise a cutoff above a rating" in text
+    assert "Made by limitcheck" in text
+    assert call(*given, "--output", f"xml={page}") == 2
+    assert call(*given, "--output", f"html={tmp_path / 'no' / 'out.html'}") == 2
+    capsys.readouterr()
+
+
 @pytest.mark.parametrize("command", ["baseline", "reading", "isolate"])
 def test_help_has_an_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(command, "--help") == 0
