@@ -48,44 +48,60 @@ def position_text(reading: Reading) -> str:
 
 
 def _all_causes(reading: Reading) -> Iterator[str]:
-    fitting = [cause for cause in reading.causes if cause.fit == "fits"]
-    best = [cause for cause in fitting if cause.alike]
-    rest = [cause for cause in fitting if not cause.alike]
-    near = [cause for cause in reading.causes if cause.fit == "near"]
-    others = [cause for cause in reading.causes if cause.fit == "does not fit"]
     if reading.position == "normal":
-        if fitting:
-            names = ", ".join(words(cause.name) for cause in fitting)
+        if unseen := unseen_text(reading):
             yield ""
-            yield from wrap(f"Would stay unseen, being normal pressures too: {names}.")
+            yield from wrap(unseen)
         return
-    if best:
+    for title, causes in cause_groups(reading):
         yield ""
-        yield from wrap(
-            "Fits best:"
-            if len(best) == 1
-            else "These fit alike; pressure can't tell them apart. The cheapest test first:"
-        )
-        for cause in best:
-            yield from _cause(cause, reading.unit, len(fitting))
-    for title, causes in (("Fits too, less well:", rest), ("Near:", near)):
+        yield from wrap(title)
+        for cause in causes:
+            yield from _cause(cause, reading)
+    if unfit := unfit_text(reading):
+        yield ""
+        yield from wrap(unfit, "", "  ")
+
+
+def unseen_text(reading: Reading) -> str:
+    """The causes that a normal pressure does not rule out; empty where there are none."""
+    names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
+    return f"Would stay unseen, being normal pressures too: {names}." if names else ""
+
+
+def cause_groups(reading: Reading) -> Iterator[tuple[str, list[Cause]]]:
+    """The causes to look into, the likeliest first, each group under its heading."""
+    best = [cause for cause in reading.causes if cause.alike]
+    rest = [cause for cause in reading.causes if cause.fit == "fits" and not cause.alike]
+    near = [cause for cause in reading.causes if cause.fit == "near"]
+    alike = "These fit alike; pressure can't tell them apart. The cheapest test first:"
+    titles = ("Fits best:" if len(best) == 1 else alike, "Fits too, less well:", "Near:")
+    for title, causes in zip(titles, (best, rest, near), strict=True):
         if causes:
-            yield ""
-            yield title
-            for cause in causes:
-                yield from _cause(cause, reading.unit, len(fitting))
-    if others:
-        yield ""
-        told = ", ".join(f"{words(c.name)} ({band_text(c, reading.unit)})" for c in others)
-        yield from wrap(f"Does not fit: {told}.", "", "  ")
+            yield title, causes
 
 
-def _cause(cause: Cause, unit: str, fitting: int) -> Iterator[str]:
-    size = "" if cause.any_size else f" ({band_text(cause, unit)})"
-    yield from wrap(f"{words(cause.name)}{size}: {cause.description}", "  ", "    ")
+def unfit_text(reading: Reading) -> str:
+    """The causes that do not fit, with what they predict; empty where there are none."""
+    told = ", ".join(
+        f"{words(cause.name)} ({band_text(cause, reading.unit)})"
+        for cause in reading.causes
+        if cause.fit == "does not fit"
+    )
+    return f"Does not fit: {told}." if told else ""
+
+
+def _cause(cause: Cause, reading: Reading) -> Iterator[str]:
+    yield from wrap(f"{cause_name(cause, reading)}: {cause.description}", "  ", "    ")
     yield from wrap(f"test: {cause.test}", "    ", "      ")
     if cause.confused_with:
+        fitting = sum(other.fit == "fits" for other in reading.causes)
         yield from wrap(f"confused with: {confused_text(cause, fitting)}", "    ", "      ")
+
+
+def cause_name(cause: Cause, reading: Reading) -> str:
+    """A cause in words, with the pressures it predicts."""
+    return words(cause.name) + ("" if cause.any_size else f" ({band_text(cause, reading.unit)})")
 
 
 def confused_text(cause: Cause, fitting: int) -> str:
