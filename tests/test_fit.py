@@ -22,7 +22,7 @@ from tests.profiles_for_tests import profile_file
 EXAMPLES = Path(__file__).parents[1] / "examples" / "transfer"
 KESTREL = EXAMPLES / "kestrel-bay.toml"
 INSTRUMENTS = [str(EXAMPLES / "instruments" / f"{name}.toml")
-               for name in ("kb-lc-03", "hm-lc-07", "hm-lc-11")]  # fmt: skip
+               for name in ("kb-lc-05", "hm-lc-07", "hm-lc-11")]  # fmt: skip
 
 
 def cells(method: str | Path | None, *instruments: str) -> tuple[Cell, ...]:
@@ -104,13 +104,13 @@ def on(*paths: str) -> list[str]:
 def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     weak = tmp_path / "weak.toml"
     text = Path(INSTRUMENTS[0]).read_text(encoding="utf-8")
-    weak.write_text(text.replace("600 bar", "350 bar", 1).replace("LC-03", "LC-09"),
+    weak.write_text(text.replace("600 bar", "350 bar", 1).replace("LC-05", "LC-09"),
                     encoding="utf-8")  # fmt: skip
     assert run(["fit", str(KESTREL), *on(*INSTRUMENTS, str(weak))]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert all(len(line) <= 80 for line in lines)
     assert [line.split() for line in lines[:3]] == [
-        ["KB-LC-03", "HM-LC-07", "HM-LC-11"],
+        ["KB-LC-05", "HM-LC-07", "HM-LC-11"],
         ["high", "/", "low,", "in", "bar", "psi", "MPa"],
         ["KB-TEA-031", "400", "/", "125", "5221", "/", "1820", "41.2", "/", "13"],
     ]
@@ -124,7 +124,7 @@ def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*arguments, "--format", "csv"]) == 0
     rows = list(csv.DictReader(StringIO(capsys.readouterr().out)))
     assert [(row["instrument"], row["high"], row["low"]) for row in rows] == [
-        ("KB-LC-03", "400", "125"), ("HM-LC-07", "5221", "1820"),
+        ("KB-LC-05", "400", "125"), ("HM-LC-07", "5221", "1820"),
     ]  # fmt: skip
     assert run([*arguments, "--format", "json"]) == 0
     document = json.loads(capsys.readouterr().out)

@@ -415,6 +415,22 @@ def test_a_new_profile_in_steps_of_a_tenth(tmp_path: Path) -> None:
     assert load(new).profile.method.site is None
 
 
+def test_a_band_that_other_tubing_moves_is_scaled(tmp_path: Path) -> None:
+    narrow, new = tmp_path / "narrow.toml", tmp_path / "new.toml"
+    text = (EXAMPLES / "instruments/hm-lc-11.toml").read_text(encoding="utf-8")
+    narrow.write_text(text.replace("0.13 mm", "0.09 mm"), encoding="utf-8")
+    sending = EXAMPLES / "kestrel-bay.toml"
+    assert run(["transfer", str(sending), "--new", str(new), "--instrument", str(narrow)]) == 0
+    first, second = load(sending).profile, load(new).profile
+    ratio, _ = predicted_ratio(first, second)
+    assert ratio is not None
+    assert ratio > 1.1
+    assert second.expected is not None
+    assert second.expected.basis == "predicted"
+    assert float(second.expected.high) == pytest.approx(320e5 * ratio, abs=1e5)
+    assert second.expected.high.unit == "MPa"
+
+
 def test_no_new_profile_without_safe_limits(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

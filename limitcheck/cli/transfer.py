@@ -102,7 +102,7 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer from\n"
         f"# {Path(sending.path).name} (sha256 {sending.sha256})\n"
         f"# and {Path(system.name).name} (sha256 {system.sha256}).\n"
-        "# Cutoffs are proposed; the expected pressure is the sender's: measure it here.\n\n"
+        "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n\n"
         + dump_profile(tables)
     ).encode()
     load_bytes(content, new)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from ..limits import Limit, propose
@@ -10,6 +11,12 @@ from ..limits.feasible import Remedies, remedies
 from ..policy import Policy, margins_for
 from ..profile.combine import System, column_stretch, on_instrument
 from ..profile.load import ProfileFile
+from ..profile.model import Profile
+from ..units import Pressure, round_down, round_up
+from .expected import predicted_ratio
+
+AS_BEFORE = 0.10
+"""Run-to-run variation of a pressure (common practice, no source): no reason to rescale."""
 
 
 class NoSafeLimits(Exception):
@@ -28,11 +35,12 @@ def receiving_profile(
 
     The method, its conditions, margins and columns are the sender's; instrument and other
     parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
-    exact; the cutoffs are proposed for the receiving hardware in the receiving unit.
+    exact; where the other parts move the predicted pressure by more than 10 %, it is scaled by
+    the prediction. The cutoffs are proposed for that band on the receiving hardware.
     Acceptances are not taken over: they were given for other hardware.
     """
     profile, tables = sending.profile, sending.tables
-    moved = on_instrument(profile, system)
+    moved = _expecting(profile, on_instrument(profile, system))
     margins = margins_for(moved, policy)
     proposal = propose(moved, margins)
     if proposal.high is None:
@@ -48,15 +56,34 @@ def receiving_profile(
             if limit is not None
         },
     }
-    if profile.expected is not None:
+    if moved.expected is not None:
         result["expected"] = {
-            "low": str(profile.expected.low), "high": str(profile.expected.high),
-            "basis": "declared",
+            "low": str(moved.expected.low), "high": str(moved.expected.high),
+            "basis": moved.expected.basis,
         }  # fmt: skip
     result |= {key: tables[key] for key in ("conditions",) if key in tables}
     result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
     result |= {key: tables[key] for key in ("margins",) if key in tables}
     return result
+
+
+def _expecting(profile: Profile, moved: Profile) -> Profile:
+    """The moved profile with the band to expect there."""
+    if profile.expected is None:
+        return moved
+    ratio, _ = predicted_ratio(profile, moved)
+    band: dict[str, object] = {"basis": "declared"}
+    if ratio is not None and abs(ratio - 1) > AS_BEFORE:
+        unit, step = moved.instrument.pressure_unit, moved.instrument.step
+        by = Fraction(ratio)
+        low, high = (p.to(unit) * by for p in (profile.expected.low, profile.expected.high))
+        band = {
+            "low": Pressure.of(round_down(low, step), unit),
+            "high": Pressure.of(round_up(high, step), unit),
+            "basis": "predicted",
+        }
+    expected = profile.expected.model_copy(update=band)
+    return moved.model_copy(update={"expected": expected})
 
 
 def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[dict[str, Any]]:
