@@ -21,16 +21,13 @@ def command(
     from inspect import cleandoc
 
     from ..checks.documentation import DOCUMENTED
+    from ..report.lines import wrap
     from .output import Refused, emit
 
     if check is None:
-        width = max(map(len, DOCUMENTED))
-        lines = []
+        lines: list[str] = []
         for name, text in DOCUMENTED.items():
-            first = text.splitlines()[0]
-            lines.append(
-                f"{name:{width}}  {first}" if width + len(first) < 78 else f"{name}\n    {first}"
-            )
+            lines += [name, *wrap(text.splitlines()[0], "    ")]
         emit("\n".join(lines) + "\n")
         return 0
     if check not in DOCUMENTED:

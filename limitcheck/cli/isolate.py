@@ -49,7 +49,7 @@ def command(
 
     \b
     Example: limitcheck isolate tea.toml
-    Example: limitcheck isolate tea.toml --reading all=286 --reading column-inlet=14
+    Example: limitcheck isolate t.toml --reading all=286 --reading column-inlet=14
     """
     import json
     from datetime import date

@@ -33,7 +33,7 @@ def command(
     """Predict the pressure from solvents, column and tubing, with its interval.
 
     \b
-    Example: limitcheck predict tea.toml --at "flow=1.2 mL/min,temperature=40 degC"
+    Example: limitcheck predict tea.toml --at "flow=1.2 mL/min,ambient=25 degC"
     Example: limitcheck predict tea.toml --calibrate "152 bar"
     """
     from ..physics.predict import CannotPredict

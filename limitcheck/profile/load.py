@@ -105,6 +105,8 @@ def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
 
 def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
     """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
+    if only_profiles and not content.strip():
+        raise NotAProfile(name)
     text = decode(content, name)
     data = parse_text(text, name)
     if "format" not in data and ("instrument" not in data or is_description(data)):
