@@ -46,6 +46,12 @@ def command(
 
 def _writer(path: str) -> Callable[[Record], None]:
     """What writes the record to a file; raises Refused before anything runs."""
+    from .output import Refused
+
+    if not path.endswith((".html", ".pdf", ".json")):
+        raise Refused(
+            f"{path} is none of .html, .pdf and .json", "write as in -o qualification.html"
+        )
     if not path.endswith(".json"):
         from ..report.pages.qualification import qualification_document
         from .pages import page_writer
@@ -56,7 +62,6 @@ def _writer(path: str) -> Callable[[Record], None]:
     def write(record: Record) -> None:
         from ..profile.write import CannotWrite, replace_file
         from ..report.qualification import render_json
-        from .output import Refused
 
         try:
             replace_file(path, render_json(record).encode("utf-8", "backslashreplace"))

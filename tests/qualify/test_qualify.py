@@ -21,11 +21,12 @@ import limitcheck
 from limitcheck.cli.app import run
 from limitcheck.profile.source import parse
 from limitcheck.qualify import known_answers, profiles, record
-from limitcheck.qualify.installation import check_installation
+from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
-from limitcheck.qualify.results import Verdict
+from limitcheck.qualify.results import Group, Result, Verdict
 from limitcheck.report.json import render
+from limitcheck.report.pages.qualification import qualification_document
 from limitcheck.report.qualification import record_dict, render_text
 from limitcheck.units import QUANTITIES
 from tests.reference.rows import rows
@@ -252,6 +253,30 @@ def test_a_crash_is_on_record(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "ZeroDivisionError" in render_text(made)
 
 
+def test_the_record_to_sign(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    page = tmp_path / "record.html"
+    assert run(["qualify", "-o", str(page)]) == 0
+    assert capsys.readouterr().out.startswith("Qualification of limitcheck 0.1.0: incomplete")
+    text = page.read_text("utf-8")
+    for told in ("8896443230521/1290320000 Pa", "NIST SP 811 (2008)", "editable", "Signature"):
+        assert told in text
+
+
+def test_the_document_shows_every_file_and_every_run() -> None:
+    files = (CheckedFile("a.py", "x", "x"), CheckedFile("b.py", "x", None))
+    group = Group("Some", "a source", "exact", (Result.of("s", "1", "2", passed=False),))
+    installation = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", files, None)
+    document = qualification_document(record.Record(MADE, installation, (group,)))
+    assert document.title.endswith("limitcheck 1")
+    rows = [row for chapter in document.chapters for section in chapter.sections
+            for block in section.blocks if block.kind == "table" for row in block.rows]  # fmt: skip
+    assert ("Some", "0 of 1", "fail") in rows
+    assert ("s", "1", "2", "fail") in rows
+    assert ("b.py", "x", "none", "missing") in rows
+    text = render_text(record.Record(MADE, installation, (group,)))
+    assert "fail: 2 installed files against RECORD, 1 not as packed\n  b.py: missing\n" in text
+
+
 def test_the_command_refuses_other_formats(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["qualify", "-o", "record.txt"]) == 2
-    assert "end the name with .html or .json" in capsys.readouterr().err
+    assert "Do: write as in -o qualification.html" in capsys.readouterr().err
