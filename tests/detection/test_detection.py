@@ -18,17 +18,17 @@ from .tables import named_right, of_kind, report
 
 SEED, PROFILES = 1, 120
 FLOORS = {
-    "high": (98, 90),
-    "low": (88, 62),
-    "expected": (94, 90),
-    "rating": (90, 80),
-    "instrument": (88, 86),
-    "high + low": (98, 92),
-    "high + expected": (92, 76),
-    "low + expected": (88, 78),
+    "high": (98, 94),
+    "low": (90, 80),
+    "expected": (95, 92),
+    "rating": (92, 82),
+    "instrument": (92, 91),
+    "high + low": (98, 94),
+    "high + expected": (94, 77),
+    "low + expected": (92, 88),
 }
-"""Least percent flagged and named, of slips a factor 6 or more apart. 10,000 profiles give
-TABLE."""
+"""Least percent flagged and named, of slips a factor 6 or more apart (bar and kgf/cm2 named as
+one): just under what these profiles give."""
 
 
 @pytest.fixture(scope="module")
