@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 
@@ -54,7 +55,7 @@ def _users(path: str) -> Iterator[Target]:
     for target in _below(os.path.relpath(root)):
         if real in files_used(target.path):
             found = True
-            yield target
+            yield replace(target, path=os.path.normpath(target.path))
     if not found:
         load_description(path)
         complain(f"{path}: a description that no profile in {root} uses: nothing is checked")

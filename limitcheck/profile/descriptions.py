@@ -13,6 +13,7 @@ from .combine import System
 from .errors import explain
 from .fields import InstrumentContext
 from .load import (
+    USE_PATTERN,
     UnreadableProfile,
     decode,
     is_description,
@@ -35,10 +36,9 @@ class SharedTables(Table):
 def files_used(path: str) -> frozenset[str]:
     """The real paths of all files that a profile uses; none for another file."""
     try:
-        content = read_file(path)
-        if b"use" not in content:
+        text = decode(read_file(path), path)
+        if USE_PATTERN.search(text) is None:
             return frozenset()
-        text = decode(content, path)
         data = parse_text(text, path)
     except UnreadableProfile:
         return frozenset()

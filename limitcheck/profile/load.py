@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from .merged import Merged
 
 CHECK = "unreadable-profile"
-_USE = re.compile(r"use[\"']?[ \t]*=")
+USE_PATTERN = re.compile(r"use[\"']?[ \t]*=")
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
 
@@ -116,7 +116,7 @@ def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> Pro
         raise UnreadableProfile(name, (_not_a_profile(at, described=is_description(data)),))
     values: Mapping[str, Any] = data
     merged = None
-    if _USE.search(text):
+    if USE_PATTERN.search(text):
         from .shared import merge
 
         merged = merge(data, name, text)
