@@ -1,13 +1,13 @@
 // Opens HTML files in headless Chromium and prints what is wrong with them as JSON.
 //
-//   node look.mjs CHROMIUM PROFILE_FOLDER PICTURES|- FILE...
+//   node look.mjs CHROMIUM FOLDER [--pictures] FILE...
 //
-// For each file and each view (phone, desktop; light, dark): accessibility violations (axe-core,
-// WCAG 2.2 A and AA), console errors, network requests, width beyond the screen. For each file
-// once: what the HTML validator says, and a print to PDF.
+// For each file and view: accessibility violations (axe-core, WCAG 2.2 A and AA), console errors,
+// network requests, width beyond the screen. For each file once: what the HTML validator says, and
+// a print to PDF on A4 and Letter in FOLDER. --pictures adds views and puts a picture of each there.
 
 import { createRequire } from "node:module";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { basename } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
@@ -15,14 +15,18 @@ import { HtmlValidate } from "html-validate";
 
 const require = createRequire(import.meta.url);
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-const [executablePath, profile, pictures, ...files] = process.argv.slice(2);
+const [executablePath, folder, ...rest] = process.argv.slice(2);
+const pictures = rest[0] === "--pictures";
+const files = pictures ? rest.slice(1) : rest;
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 const VIEWS = [
   { name: "phone", width: 360, height: 740, colorScheme: "light" },
-  { name: "phone-dark", width: 360, height: 740, colorScheme: "dark" },
-  { name: "desktop", width: 1200, height: 900, colorScheme: "light" },
   { name: "desktop-dark", width: 1200, height: 900, colorScheme: "dark" },
 ];
+if (pictures) {
+  VIEWS.push({ name: "phone-dark", width: 360, height: 740, colorScheme: "dark" });
+  VIEWS.push({ name: "desktop", width: 1200, height: 900, colorScheme: "light" });
+}
 
 const validator = new HtmlValidate({
   extends: ["html-validate:standard"],
@@ -48,9 +52,8 @@ async function look(context, file, view) {
   const beyond = await page.evaluate(() =>
     document.documentElement.scrollWidth - document.documentElement.clientWidth);
   if (beyond > 0) told.push(`${beyond} px wider than the screen`);
-  if (pictures !== "-") {
-    await page.screenshot({ path: `${pictures}/${basename(file)}-${view.name}.png`, fullPage: true });
-  }
+  const picture = `${folder}/${basename(file)}-${view.name}.png`;
+  if (pictures) await page.screenshot({ path: picture, fullPage: true });
   await page.evaluate(axe);
   const found = await page.evaluate(
     (tags) => axe.run({ runOnly: { type: "tag", values: tags } }), RULES);
@@ -62,16 +65,16 @@ async function look(context, file, view) {
   return { told, passed: found.passes.length };
 }
 
-async function print(context, file, format) {
+async function print(context, file) {
   const page = await context.newPage();
   await page.goto(pathToFileURL(file).href);
-  const pdf = await page.pdf({ format, preferCSSPageSize: false });
+  for (const format of ["A4", "Letter"]) {
+    await page.pdf({ format, path: `${folder}/${basename(file)}-${format}.pdf` });
+  }
   await page.close();
-  if (pictures !== "-") writeFileSync(`${pictures}/${basename(file)}-${format}.pdf`, pdf);
-  return pdf.length;
 }
 
-const context = await chromium.launchPersistentContext(profile, {
+const context = await chromium.launchPersistentContext(`${folder}/browser-profile`, {
   executablePath,
   args: [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -81,9 +84,9 @@ const context = await chromium.launchPersistentContext(profile, {
 const results = {};
 try {
   for (const file of files) {
-    const result = { validator: await validate(file), views: {}, printed: {} };
+    const result = { validator: await validate(file), views: {} };
     for (const view of VIEWS) result.views[view.name] = await look(context, file, view);
-    for (const format of ["A4", "Letter"]) result.printed[format] = await print(context, file, format);
+    await print(context, file);
     results[file] = result;
   }
 } finally {

@@ -101,12 +101,12 @@ def _ratings(found: Transfer) -> Table:
             pair.part,
             "none" if pair.sending is None else str(pair.sending.pressure),
             "none" if pair.receiving is None else str(pair.receiving.pressure),
-            "weaker" if pair.weaker else "",
+            "weaker" if pair.weaker else "not weaker",
         )
         for pair in found.ratings
     )
     caption = "Lowest rating of each kind of part, at each method's conditions"
-    return Table(caption, ("Part", "Sending", "Receiving", ""), rows)
+    return Table(caption, ("Part", "Sending", "Receiving", "Difference"), rows)
 
 
 def _pressures(found: Transfer, side: Side) -> Iterator[Section]:

@@ -1,0 +1,97 @@
+"""The report pages in headless Chromium: WCAG AA by axe-core, HTML validity, width, network.
+
+Needs `chromium` and `npm ci` in this folder; skipped with the reason where they are missing.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run as limitcheck
+
+from ..report.runs import ACCEPTED, HIGH_PSI
+from ..report.test_pages import GRADIENT
+
+HERE = Path(__file__).parent
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+EXAMPLES = HERE.parents[1] / "examples"
+VIEWS = ("phone", "desktop-dark")
+
+
+def look(tmp_path: Path, *pages: Path) -> dict[str, dict]:
+    if CHROMIUM is None or shutil.which("node") is None:
+        pytest.skip("chromium or node is not installed")
+    if not (HERE / "node_modules").exists():
+        pytest.skip("npm ci has not been run in tests/browser")
+    process = subprocess.run(
+        ["node", str(HERE / "look.mjs"), CHROMIUM, str(tmp_path), *map(str, pages)],
+        capture_output=True, text=True, timeout=300, check=False,
+    )  # fmt: skip
+    assert process.returncode == 0, process.stderr
+    seen: dict[str, dict] = json.loads(process.stdout)
+    assert len(seen) == len(pages)
+    return seen
+
+
+def printed(pdf: Path) -> list[str]:
+    """The text of each page of a print."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext (poppler-utils) is not installed")
+    told = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)
+    return told.stdout.decode().split("\f")
+
+
+def test_every_page_is_accessible_valid_and_fits(tmp_path):
+    for name, text in (("good", GRADIENT), ("bad", HIGH_PSI), ("accepted", ACCEPTED)):
+        (tmp_path / f"{name}.toml").write_text(text)
+    profiles = [str(tmp_path / f"{name}.toml") for name in ("good", "bad", "accepted")]
+    good, transfer = profiles[0], EXAMPLES / "transfer"
+    pages = [tmp_path / f"{name}.html" for name in ("one", "three", "transfer", "reading", "plan")]
+    commands = (
+        ["report", good, "-o", str(pages[0])],
+        ["report", *profiles, "-o", str(pages[1])],
+        ["transfer", str(transfer / "kestrel-bay.toml"), str(transfer / "harrow-mill-copied.toml"),
+         "--output", f"html={pages[2]}"],
+        ["reading", "140 bar", "--profile", good, "--output", f"html={pages[3]}"],
+        ["isolate", good, "--reading", "all=140", "--output", f"html={pages[4]}"],
+    )  # fmt: skip
+    for command in commands:
+        assert limitcheck(command) in (0, 1)
+    seen = look(tmp_path, *pages)
+    for page, found in seen.items():
+        assert found["validator"] == [], page
+        for view in VIEWS:
+            assert found["views"][view]["told"] == [], (page, view)
+            assert found["views"][view]["passed"] > 10, (page, view)
+    for paper in ("A4", "Letter"):
+        sheets = printed(tmp_path / f"three.html-{paper}.pdf")
+        starts = [sheet.lstrip()[:2] for sheet in sheets]
+        assert "2." in starts  # a chapter begins on a new sheet
+        assert "3." in starts
+        rows = [
+            sheet
+            for sheet in sheets
+            if re.search(r"^ *(flow halved|air in pump head)", sheet, re.M)
+        ]
+        assert len(rows) > 3  # tables do run over
+        assert all("What happens" in sheet for sheet in rows)  # and repeat their heading
+
+
+def test_a_bad_page_is_caught(tmp_path):
+    page = tmp_path / "bad.html"
+    page.write_text(
+        "<!DOCTYPE html><html><head><title>x</title></head><body><p style='color:#aaa;"
+        "background:#bbb;width:900px'>hardly legible<img src='http://127.0.0.1:9/x.png'></body>"
+    )
+    (found,) = look(tmp_path, page).values()
+    assert found["validator"]
+    told = " ".join(found["views"]["phone"]["told"])
+    for fault in ("color-contrast", "html-has-lang", "image-alt", "wider than the screen",
+                  "request: http://127.0.0.1:9/x.png"):  # fmt: skip
+        assert fault in told
