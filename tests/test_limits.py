@@ -52,6 +52,16 @@ def test_the_weakest_rating_binds_and_rounds_down_in_psi() -> None:
     assert proposal.high.binding.pressure.to("psi") == exact
 
 
+def test_a_margin_that_would_be_wide_is_cut() -> None:
+    margins = Margins(high=Fraction(3, 2), low=Fraction(99, 100))
+    proposal = propose(profile_file(expected_high="150").profile, margins)
+    assert proposal.high is not None
+    assert proposal.low is not None
+    assert (proposal.high.enter, proposal.low.enter) == ("300", "6")
+    assert proposal.high.binding.reason == "expected high 150 bar + 100 %, more would be wide"
+    assert proposal.low.binding.reason == "expected low 120 bar - 95 %, more would be wide"
+
+
 def test_what_the_field_takes_is_a_bound() -> None:
     file = profile_file(step="1\nentry_max = 240")
     proposal = propose(file.profile, Margins())

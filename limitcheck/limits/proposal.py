@@ -81,7 +81,7 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
     bounds = []
     if expected is not None:
         margin = min(margins.high, margins.high_wide)
-        reason = f"expected high {expected.high} + {percent(margin)}"
+        reason = f"expected high {expected.high} + {percent(margin)}{_cut(margin < margins.high)}"
         bounds.append(Bound(reason, _scaled(expected.high, 1 + margin), ("expected", "high")))
     if part is not None:
         reason = f"weakest rating, {part.name} {part.pressure} - {percent(margins.headroom)}"
@@ -117,7 +117,8 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     if expected is None:
         return None, "no expected pressure is given"
     share = max(1 - margins.low, margins.low_wide)
-    reason = f"expected low {expected.low} - {percent(1 - share)}"
+    cut = _cut(share > 1 - margins.low)
+    reason = f"expected low {expected.low} - {percent(1 - share)}{cut}"
     binding = Bound(reason, _scaled(expected.low, share), ("expected", "low"))
     unit = instrument.pressure_unit
     stored = round_up(binding.pressure.to(unit), instrument.step)
@@ -134,6 +135,10 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     if high is not None and pressure.value >= high.pressure.value:
         return None, f"{pressure} is not under the high cutoff {high.pressure}"
     return Limit((binding,), binding, pressure), None
+
+
+def _cut(cut: bool) -> str:
+    return ", more would be wide" if cut else ""
 
 
 def _scaled(pressure: Pressure, by: Fraction) -> Pressure:
