@@ -51,7 +51,9 @@ class Quantity:
         known = cls.UNITS[unit]
         value = exact(number)
         text = plain_or_rounded(value) if isinstance(number, Fraction) else str(number)
-        return cls((value + known.offset) * known.factor, text, unit)
+        if known.offset:
+            value += known.offset
+        return cls(value * known.factor, text, unit)
 
     @classmethod
     def parse(cls, text: str) -> Self:
@@ -66,7 +68,8 @@ class Quantity:
     def to(self, unit: str) -> Fraction:
         """The exact number of `unit` in this amount."""
         known = self.UNITS[unit]
-        return self.value / known.factor - known.offset
+        number = self.value / known.factor
+        return number - known.offset if known.offset else number
 
     def __str__(self) -> str:
         return f"{self.number} {self.unit}"
