@@ -56,7 +56,7 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thu
     It shows when the exact conversion differs from the number by more than a display step.
     """
     factors = FACTORS.get((source.unit, entered.unit))
-    if factors is None or abs(float(entered) / float(source) - 1) > _FARTHEST:
+    if factors is None or abs(float(entered) - float(source)) > _FARTHEST * float(source):
         return None
     number = entered.to(entered.unit)
     off = abs(number - source.to(entered.unit))
