@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 
 from .checks.engine import add_findings, check_file, unreadable
@@ -18,6 +18,8 @@ from .profile.load import NotAProfile, ProfileFile, UnreadableProfile, load, loa
 from .store import ReportStore
 
 PolicyFor = Callable[[Path], Policy]
+FIRST_FILES = 50
+"""Earlier files kept at hand, that later ones contradict."""
 Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
@@ -66,12 +68,12 @@ def check_targets(
     store = ReportStore()
 
     def reports() -> Iterator[FileReport]:
-        ledger = Ledger()
+        ledger, first = Ledger(), lru_cache(maxsize=FIRST_FILES)(load)
         results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
         for done, (report, stated) in enumerate(results, 1):
             if report is not None:
                 against = ledger.against(report.path, stated)
-                yield _with_conflicts(report, against, policy_for, today)
+                yield _with_conflicts(report, against, first, policy_for, today)
             if progress is not None:
                 progress(done, len(targets))
 
@@ -96,14 +98,18 @@ def _check_target(
 
 
 def _with_conflicts(
-    report: FileReport, against: Sequence[tuple[Claim, str]], policy_for: PolicyFor, today: date
+    report: FileReport,
+    against: Sequence[tuple[Claim, str]],
+    first: Callable[[str], ProfileFile],
+    policy_for: PolicyFor,
+    today: date,
 ) -> FileReport:
     """The report with what contradicts earlier files; places are only now looked up."""
     if not against:
         return report
     try:
         file = load(report.path)
-        findings = [conflict_with(claim, load(first_file)) for claim, first_file in against]
+        findings = [conflict_with(claim, first(earlier)) for claim, earlier in against]
     except UnreadableProfile:  # changed or gone since it was read
         return report
     found = [finding for finding in findings if finding is not None]
