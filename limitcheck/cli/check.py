@@ -42,6 +42,9 @@ def command(
     diff: Annotated[
         bool, typer.Option("--diff", help="Show what --fix would change; write nothing.")
     ] = False,
+    skip_others: Annotated[
+        bool, typer.Option("--skip-others", help="Pass over named files that are no profiles.")
+    ] = False,
     jobs: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, help="Processes; default: one a processor."),
@@ -78,7 +81,7 @@ def command(
         policy = policy_for(Path(stdin_name))
         result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
     else:
-        found = list(targets(paths))
+        found = list(targets(paths, skip_others=skip_others))
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = replace(result, fail_on=grade or policy.fail_on)

@@ -17,16 +17,17 @@ from .output import Refused, complain
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
-def targets(paths: Iterable[str]) -> Iterator[Target]:
+def targets(paths: Iterable[str], *, skip_others: bool = False) -> Iterator[Target]:
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
-    does not follow links to folders. Raises Refused for a path that does not exist.
+    does not follow links to folders; `skip_others` passes over named files in the same way, so
+    that a hook may name any file. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
-        found = _below(path) if os.path.isdir(path) else _named(path)
+        found = _below(path) if os.path.isdir(path) else _named(path, skip_others)
         for target in found:
             key = os.path.realpath(target.path)
             if key not in seen:
@@ -34,7 +35,9 @@ def targets(paths: Iterable[str]) -> Iterator[Target]:
                 yield target
 
 
-def _named(path: str) -> Iterable[Target]:
+def _named(path: str, skip_others: bool) -> Iterable[Target]:
+    if skip_others and _excluded(Path(path)):
+        return []
     try:
         content = read_file(path)
         described = _FORMAT.search(content) is None and is_description(
@@ -42,7 +45,7 @@ def _named(path: str) -> Iterable[Target]:
         )
     except UnreadableProfile:
         described = False
-    return _users(path) if described else [Target(path)]
+    return _users(path) if described else [Target(path, named=not skip_others)]
 
 
 def _users(path: str) -> Iterator[Target]:
