@@ -56,7 +56,9 @@ def expected_moved(sending: Profile, receiving: Profile) -> ExpectedMoved | None
         return ExpectedMoved(band, there, scaled, ratio, no_ratio, "copied unconverted", text)
     middle, wanted = (float(pair[0].value + pair[1].value) for pair in (there, scaled))
     if not wanted / APART <= middle <= wanted * APART:
-        text = f"the sender's band comes to {come_to}: measure it here"
+        text = (
+            f"{there[0]} to {there[1]} here, but the sender's band comes to {come_to}: measure it"
+        )
         return ExpectedMoved(band, there, scaled, ratio, no_ratio, "apart", text)
     text = f"agrees with the sender's band, which comes to {come_to}"
     return ExpectedMoved(band, there, scaled, ratio, no_ratio, "agrees", text)
