@@ -227,6 +227,8 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
         if thumb is None:
             continue
         over = high.value > rated.pressure.value
+        if not over and subject.evidence.untouched:
+            continue  # the same number stands on another label
         exact = show(thumb.exact, subject.unit, apart=[high])
         effect = (
             f"{gap(high, rated.pressure, subject.unit)} above the rating"

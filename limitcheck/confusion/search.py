@@ -18,9 +18,11 @@ _RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
 _IMPLAUSIBLE = 2.6
 """Surprise from which numbers that break nothing are looked into."""
 _BETTER_BY = 0.3
-_USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 2.6, 1.8, 1.05
+_USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 3.2, 1.8, 1.05
 """Largest surprise left under one, and under two, slips for an explanation to count, and under
 one that has to stand against an ordinary mistake."""
+_PAIRS_BEYOND = 1.3
+"""Surprise left under the best single slip from which two slips are tried as well."""
 _TIE, _CLEAR = 0.7, 1.5
 _NEAR_MISS, _FAR_OFF = 1.5, 3.0
 """A relation broken by less than the first factor may be an ordinary mistake as well (units are a
@@ -81,9 +83,9 @@ def judge(evidence: Evidence) -> Verdict | None:
     if not declared.broken and declared.surprise < _IMPLAUSIBLE:
         return None
     found = list(_explain(evidence, declared, _singles(evidence)))
-    if not found or min(e.reading.cost for e in found) > _USUAL_ONE / 2:
+    if not found or min(e.reading.cost for e in found) > _PAIRS_BEYOND:
         found += _explain(evidence, declared, _pairs(evidence))
-    if declared.broken and declared.worst < _NEAR_MISS:
+    if declared.worst < _NEAR_MISS and declared.broken and declared.surprise < _IMPLAUSIBLE:
         found = [explanation for explanation in found if _fits_well(explanation)]
     if not found:
         return None
@@ -126,7 +128,9 @@ def _explain(
         usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
         if not _settled(declared, reading, meant) or reading.cost > usual:
             continue
-        if declared.broken or cost <= declared.cost - _BETTER_BY:
+        if declared.broken or (
+            cost <= declared.cost - _BETTER_BY and meant.keys() <= {HIGH, LOW, EXPECTED, INSTRUMENT}
+        ):  # a plate that contradicts nothing is not called misread
             yield Explanation(meant, reading, cost)
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import inf
 
-from ..profile.model import Profile
+from ..profile.model import Profile, Tube
 from .predict import Prediction
 
 FEW, MANY, ULTRA_HIGH = 10e5, 69e5, 400e5  # Pa
+NO_TUBING = 50e5  # Pa
 
 
 def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
@@ -28,11 +29,14 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
     Notes
     -----
     10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
-    LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters).
+    LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters). 50 bar where no tubing
+    has a length and bore (assumed, no source).
     """
     known = {segment.place for segment in predicted.ready.path.segments}
     parts = profile.flow_path
     if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
         return inf
     pump = parts[0].rating
-    return MANY if pump is not None and float(pump) > ULTRA_HIGH else FEW
+    allowance = MANY if pump is not None and float(pump) > ULTRA_HIGH else FEW
+    tubed = any(isinstance(parts[place], Tube) for place in known)
+    return allowance if tubed else max(allowance, NO_TUBING)
