@@ -79,6 +79,8 @@ class Reading:
     surprise: float
     """The part of `cost` that may start a search: not the low cutoff or the ratings alone, which
     vary widely from laboratory to laboratory."""
+    high_cost: float
+    """The part of `cost` that comes of the high cutoff."""
 
 
 class Evidence:
@@ -135,7 +137,7 @@ class Evidence:
         scale = BAR[meant.get(EXPECTED, bare_expected)]
         band = self.expected and (self.expected[0] * scale, self.expected[1] * scale)
         weakest, rating_cost, broken = self._ratings(meant)
-        surprise = self._high_cost(high, band, weakest, meant)
+        surprise = high_cost = self._high_cost(high, band, weakest, meant)
         if band is not None:
             surprise += self._expected_cost(band, weakest)
         surprise += self._instrument_cost(unit, meant)
@@ -147,6 +149,7 @@ class Evidence:
             max((factor for _, _, factor in broken), default=1.0),
             surprise + rating_cost + _low_cost(low, band),
             surprise,
+            high_cost,
         )
 
     def _ratings(self, meant: Mapping[Group, str]) -> tuple[float, float, list[_Broken]]:

@@ -94,10 +94,10 @@ def judge(evidence: Evidence) -> Verdict | None:
 
 def _fits_well(explanation: Explanation) -> bool:
     """Whether one number typed at the instrument, or the band, then is just what people set."""
-    groups = explanation.meant.keys()
-    return groups == {LOW} or (
-        groups <= {HIGH, EXPECTED} and explanation.reading.cost <= _VERY_USUAL
-    )
+    groups, reading = explanation.meant.keys(), explanation.reading
+    if groups == {HIGH}:
+        return reading.high_cost <= _VERY_USUAL
+    return groups == {LOW} or (groups <= {HIGH, EXPECTED} and reading.cost <= _VERY_USUAL)
 
 
 def _singles(evidence: Evidence) -> Iterator[dict[Group, str]]:
