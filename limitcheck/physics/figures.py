@@ -41,6 +41,16 @@ def digits(value: float, significant: int = 3) -> str:
     return f"{rounded:.{max(places, 0)}f}"
 
 
+def short(value: float, significant: int = 6) -> str:
+    """A number to at most so many significant digits, without exponent or trailing zeros.
+
+    >>> short(28612.4, 4), short(160.0, 4), short(-0.25)
+    ('28610', '160', '-0.25')
+    """
+    text = digits(value, significant)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def in_units(pascal: float, units: tuple[str, ...]) -> dict[str, float]:
     """A pressure [Pa] in several units, for JSON, to six significant digits."""
     return {unit: float(f"{in_unit(pascal, unit):.6g}") for unit in units}

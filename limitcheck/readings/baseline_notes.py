@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from ..physics.figures import short
 from ..profile.model import Profile
 from ..units import Pressure
 from .lines import quoted
@@ -32,15 +33,15 @@ def doubts_on(
         about = f"{phase.phase}: " if phase.phase else ""
         for other in phase.other_units:
             yield (
-                f"{about}{count(other.readings)} from {other.low:g} to {other.high:g} {unit} "
-                f"would be usual if meant in {other.unit}; left out here. Give each row "
+                f"{about}{count(other.readings)} from {short(other.low)} to {short(other.high)} "
+                f"{unit} would be usual if meant in {other.unit}; left out here. Give each row "
                 "its unit in a column called unit."
             )
         if profile is not None and profile.expected is not None:
             low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
             if meant := unit_of_all(phase.median, unit, low, high):
                 yield (
-                    f"{about}the median, {phase.median:g} {unit}, is far from the profile's "
+                    f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
                     f"expected band, and inside it if the log is in {meant}."
                 )
 

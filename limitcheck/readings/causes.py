@@ -18,7 +18,7 @@ from typing import Literal
 
 from ..faults import Faults, Normal
 from ..faults.run import Run, Where
-from ..physics.figures import digits, in_unit
+from ..physics.figures import digits, in_unit, short
 from ..physics.predict import CannotPredict, pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
@@ -182,9 +182,11 @@ def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]
     factor = value / normal.central
     flow = float(conditions.flow.to("mL/min")) * factor
     yield _of_any_size(
-        "other-flow", f"the flow is about {flow:.3g} mL/min instead of {conditions.flow}", value,
+        "other-flow",
+        f"the flow is about {short(flow, 3)} mL/min instead of {conditions.flow}",
+        value,
         _ANY_FLOW,
-    )  # fmt: skip
+    )
 
 
 def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
@@ -206,5 +208,6 @@ def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Can
     if at:
         where = " or ".join(f"{b:.0f}" for b in at[:3])
         likelihood = 1 / max(math.log(max(course) / min(course)), 0.1)
-        text = f"another composition: about {where} % B instead of {float(conditions.percent_b):g}"
+        usual = short(float(conditions.percent_b))
+        text = f"another composition: about {where} % B instead of {usual}"
         yield _of_any_size("other-composition", text, value, likelihood)

@@ -10,6 +10,7 @@ import re
 from datetime import datetime
 from enum import Enum
 
+from ..physics.figures import short
 from ..units import PRESSURE_UNITS, Pressure, UnitError, find_unit
 
 _NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
@@ -120,7 +121,7 @@ def within_reach(pascal: float, text: str) -> None:
     """Raises CellError for a pressure no pump makes."""
     if pascal > _LARGEST_PASCAL:
         raise CellError(
-            f'"{text}" is {pascal / 1e5:.3g} bar, more than any pump makes',
+            f'"{text}" is {short(pascal / 1e5, 3)} bar, more than any pump makes',
             "correct or delete the row; is the unit right?",
         )
 
@@ -170,7 +171,12 @@ def _numeric(match: re.Match[str], text: str, order: DateOrder | None) -> dateti
         raise CellError(f'"{text}" has a year of {len(match[4])} digits', "write all four digits")
     first, second = int(match[1]), int(match[3])
     seen = order_evidence(text)
-    if seen is not None and order is not None and seen is not order:
+    if order is None:
+        raise CellError(
+            f'"{text}" is written in another way than the dates before it',
+            "write every date alike, best as in 2026-03-09, or say --dates",
+        )
+    if seen is not None and seen is not order:
         raise CellError(
             f'"{text}" is {seen.value}, the dates before it are read {order.value}: '
             "dates in two orders",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from ..physics.figures import short
 from ..physics.predict import Change
 from ..profile.model import Profile
 from ..units import Pressure, show
@@ -50,6 +51,7 @@ def isolate(
         advice=_advice(work, named),
         reversed_column=_reversed(work),
         no_normal=work.no_normal,
+        doubt=work.doubt(),
     )
 
 
@@ -111,7 +113,7 @@ def _without_a_name(
 def _where(work: Measured, excess: Excess) -> str:
     """The parts of a group and how far above normal its drop is."""
     assert excess.excess is not None
-    amount = f"{excess.excess:.3g} {work.unit} above normal"
+    amount = f"{short(excess.excess, 3)} {work.unit} above normal"
     if len(excess.parts) == 1:
         return f"the {excess.parts[0]} ({amount})"
     return f"one of: {', '.join(excess.parts)} ({amount} together)"
@@ -129,7 +131,7 @@ def _further(work: Measured, named: Sequence[Excess]) -> tuple[PlannedStep, ...]
 
 
 def _advice(work: Measured, named: Sequence[Excess]) -> tuple[Advice, ...]:
-    """For each part named, from the one it is likeliest to be: see remedies."""
+    """For each part of the groups named."""
     return tuple(
         Advice(place_name(work.profile, i), remedies(work.profile, i))
         for excess in named
@@ -154,7 +156,7 @@ def _reversed(work: Measured) -> str | None:
             "inlet. Replace the inlet frit, and look for where the particles come from."
         )
     return (
-        f"reversed, the column is still at {shown} (normal up to {high / work.pascal:.3g} "
+        f"reversed, the column is still at {shown} (normal up to {short(high / work.pascal, 3)} "
         f"{work.unit}): bed or both frits. Wash it backwards to waste; if that does not help, "
         "replace it."
     )

@@ -69,3 +69,4 @@ class Isolation:
     advice: tuple[Advice, ...]
     reversed_column: str | None
     no_normal: str | None  # why there is no normal pressure to hold against
+    doubt: str | None  # why the normal drops themselves are doubtful

@@ -13,6 +13,7 @@ from collections.abc import Collection, Mapping
 from fractions import Fraction
 from itertools import pairwise
 
+from ..physics.figures import short
 from ..physics.predict import CannotPredict, Change
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, Pressure
@@ -102,8 +103,9 @@ class Measured:
         rounding = self.resolution / 2 * len(readings)
         return rounding + VARIATION * math.hypot(*readings)
 
-    def show(self, pascal: float) -> str:
-        return f"{pascal / self.pascal:g} {self.unit}"
+    def show(self, pascal: float, significant: int = 6) -> str:
+        """A pressure [Pa] in the display's unit."""
+        return f"{short(pascal / self.pascal, significant)} {self.unit}"
 
     def names(self, places: Collection[int]) -> tuple[str, ...]:
         return tuple(place_name(self.profile, i) for i in in_flow_order(self.profile, places))
@@ -175,6 +177,19 @@ class Measured:
             reach = self.reach(upper) if after is None else self.reach(upper, lower)
             return upper - lower, reach
         return self.drops.over(places) if self.drops is not None else None
+
+    def doubt(self) -> str | None:
+        """Where normal total and prediction do not go together, the drops rest on little."""
+        drops = self.drops
+        if drops is None or drops.known is None or not drops.far_apart:
+            return None
+        if self.readings and self.readings.keys() <= self.normal.keys():
+            return None
+        return (
+            f"the normal pressure, about {self.show(drops.known, 3)}, is far from the predicted "
+            f"{self.show(drops.predicted, 3)}: check units, geometry and conditions of the "
+            "profile first (limitcheck check), or give the normal pressure of every step."
+        )
 
     def rise(self) -> str | None:
         """A reading that goes up although a part was removed: said, not computed through."""

@@ -17,6 +17,7 @@ from .openings import UNLISTED_LOOP, places
 
 UNKNOWN_PART = 0.02
 """Most that a part without a given resistance takes of the total (assumed, no source)."""
+_FAR = 1.5  # half-widths
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,15 @@ class NormalDrops:
     central: dict[int, float]
     half_width: dict[int, float]
     total_variance: float  # of the sum and its knowledge; infinite where the sum is not known
+    predicted: float  # sum [Pa] as predicted, before a known total moved it
+    known: float | None  # middle of the known total [Pa]
+
+    @property
+    def far_apart(self) -> bool:
+        """Whether the known total lies far outside what the prediction allows."""
+        if self.known is None or not math.isfinite(self.total_variance):
+            return False
+        return abs(self.known - self.predicted) > _FAR * math.sqrt(self.total_variance)
 
     def over(self, parts: Collection[int]) -> tuple[float, float]:
         """Normal drop [Pa] over these parts together, and its half-width [Pa]."""
@@ -48,15 +58,16 @@ def normal_drops(
     for place in places(profile) - central.keys():
         if place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
             central[place] = half[place] = UNKNOWN_PART * sure / 2
+    predicted = sum(central.values())
     if total is None:
-        return NormalDrops(central, half, math.inf)
-    known = (total[1] - total[0]) / 2
-    variance = sum(h * h for h in half.values()) + known * known
+        return NormalDrops(central, half, math.inf, predicted, None)
+    middle, reach = sum(total) / 2, (total[1] - total[0]) / 2
+    variance = sum(h * h for h in half.values()) + reach * reach
     if variance == 0:
-        return NormalDrops(central, half, math.inf)
-    off = (sum(total) / 2 - sum(central.values())) / variance
+        return NormalDrops(central, half, math.inf, predicted, middle)
+    off = (middle - predicted) / variance
     moved = {i: max(0.0, c + half[i] ** 2 * off) for i, c in central.items()}
-    return NormalDrops(moved, half, variance)
+    return NormalDrops(moved, half, variance, predicted, middle)
 
 
 def expected_at(profile: Profile, change: Change) -> tuple[float, float] | None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from .. import __version__
-from ..physics.figures import digits
+from ..physics.figures import digits, short
 from ..readings.drift import FALSE_SIGNAL_EVERY
 from ..readings.normal import Baseline, PhaseBaseline, Point, Trend
 from .cautions import IN_A_RECORD, texts
@@ -61,9 +61,9 @@ def facts(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
     """What the readings are and where they lie, a sentence each."""
     yield f"{count(phase.readings, 'reading')}, {_date(phase.first)} to {_date(phase.last)}"
     yield (
-        f"median {phase.median:.5g}, standard deviation {digits(phase.deviation)} "
-        f"(by median distance {digits(phase.robust_deviation)}), lowest {phase.lowest:.5g}, "
-        f"highest {phase.highest:.5g} {baseline.unit}"
+        f"median {short(phase.median, 5)}, standard deviation {digits(phase.deviation)} "
+        f"(by median distance {digits(phase.robust_deviation)}), lowest {short(phase.lowest, 5)}, "
+        f"highest {short(phase.highest, 5)} {baseline.unit}"
     )
     if phase.digits is not None:
         yield f"values counted to {phase.digits} significant digits"
@@ -71,7 +71,7 @@ def facts(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
         interval = phase.interval
         yield (
             f"at least {100 * baseline.coverage:g}% of all readings lie between "
-            f"{interval.low:.4g} and {interval.high:.4g} {baseline.unit} (confidence "
+            f"{short(interval.low, 4)} and {short(interval.high, 4)} {baseline.unit} (confidence "
             f"{100 * baseline.confidence:g}%): {interval.why}"
         )
 
@@ -92,7 +92,7 @@ def course(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
         out = trend.first_out
         text = (
             f"drift: the moving average first leaves its limits on {_date(out.time)} (line "
-            f"{out.line}, {out.pressure:.4g} {unit})"
+            f"{out.line}, {short(out.pressure, 4)} {unit})"
         )
         if trend.out_since is None:
             text += (
@@ -116,7 +116,7 @@ def _to_the_cutoff(trend: Trend, baseline: Baseline) -> str:
         which, cutoff = "low", baseline.low_cutoff
     if cutoff is None:
         return ""
-    named = f"the {which} cutoff, {cutoff:g} {baseline.unit}"
+    named = f"the {which} cutoff, {short(cutoff)} {baseline.unit}"
     if trend.at_cutoff:
         return f", and already at {named}"
     if trend.reaches_cutoff is None:
@@ -127,7 +127,7 @@ def _to_the_cutoff(trend: Trend, baseline: Baseline) -> str:
 def _outliers(phase: PhaseBaseline, unit: str) -> Iterator[str]:
     yield f"  far from their neighbours, {phase.outlier_count} (kept):"
     for place in phase.outliers[:_MOST_SHOWN]:
-        yield f"    line {place.line}, {_date(place.time)}: {place.pressure:.5g} {unit}"
+        yield f"    line {place.line}, {_date(place.time)}: {short(place.pressure, 5)} {unit}"
     if phase.outlier_count > _MOST_SHOWN:
         yield f"    and {phase.outlier_count - _MOST_SHOWN} more"
 

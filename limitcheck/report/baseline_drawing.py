@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from math import ceil, floor
 
+from ..physics.figures import short
 from ..readings.normal import Baseline, PhaseBaseline
 from .model import Drawing
 from .scale import round_step
@@ -74,8 +75,8 @@ class _Chart:
 
     def description(self) -> str:
         """The chart in words."""
-        told = [f"{self.phase.readings} readings, median {self.phase.median:.5g}"]
-        told += [f"{label} {value:.5g}" for label, value, _ in self.lines]
+        told = [f"{self.phase.readings} readings, median {short(self.phase.median, 5)}"]
+        told += [f"{label} {short(value, 5)}" for label, value, _ in self.lines]
         trend = self.phase.trend
         if trend is not None:
             told.append(f"now {trend.direction}")
@@ -88,7 +89,7 @@ class _Chart:
             value = self.low + index * self.step
             y = self._y(value)
             yield f'<path d="M{_LEFT - 4} {y:.1f}h4" stroke="currentColor"/>'
-            yield f'<text x="{_LEFT - 7}" y="{y + 4:.1f}" text-anchor="end">{value:.6g}</text>'
+            yield f'<text x="{_LEFT - 7}" y="{y + 4:.1f}" text-anchor="end">{short(value)}</text>'
         yield f'<text x="{_LEFT}" y="{bottom + 16}">{self.start:%Y-%m-%d}</text>'
         yield f'<text x="{right}" y="{bottom + 16}" text-anchor="end">{self.end:%Y-%m-%d}</text>'
 
@@ -99,7 +100,7 @@ class _Chart:
             dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
             yield (f'<path d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}" stroke="currentColor"{dashed}/>')
             below = max(y + 4, below + 12)  # labels keep clear of each other
-            yield f'<text x="{WIDTH - _RIGHT + 5}" y="{below:.1f}">{label} {value:.4g}</text>'
+            yield f'<text x="{WIDTH - _RIGHT + 5}" y="{below:.1f}">{label} {short(value, 4)}</text>'
 
     def _curves(self) -> Iterator[str]:
         points = self.phase.points

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from .. import __version__
-from ..physics.figures import digits
+from ..physics.figures import digits, short
 from ..profile.model import Profile
 from ..readings.isolation import Excess, Isolation, PlannedStep
 from .cautions import AT_THE_BENCH, texts
@@ -32,6 +32,8 @@ def render(profile: Profile, isolation: Isolation) -> str:
     ]
     if isolation.reversed_column is not None:
         lines += wrap(capital(isolation.reversed_column), "  ")
+    if isolation.doubt is not None:
+        lines += wrap(capital(isolation.doubt), "  ")
     if isolation.excesses and isolation.verdict != "contradiction":
         lines += ["", *_table(isolation)]
     if isolation.further:
@@ -58,7 +60,7 @@ def render(profile: Profile, isolation: Isolation) -> str:
 def step_lines(step: PlannedStep, unit: str) -> Iterator[str]:
     """What to do in one step, the normal pressure then and the reading, if there is one."""
     yield from wrap(f"{step.name}: {action_text(step)}", "  ", "    ")
-    read = f"; read: {step.reading:.6g} {unit}" if step.reading is not None else ""
+    read = f"; read: {short(step.reading)} {unit}" if step.reading is not None else ""
     yield f"    normal: {normal_text(step, unit)}{read}"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from .. import __version__
-from ..physics.figures import digits
+from ..physics.figures import digits, short
 from ..profile.model import Profile
 from ..readings.reading import Cause, Reading
 from .cautions import READING_A_PRESSURE, texts
@@ -19,7 +19,9 @@ def render(profile: Profile, reading: Reading, changes: str | None = None) -> st
     unit = reading.unit
     at = f" at {changes}" if changes else ""
     lines = [
-        *wrap(f"{profile.method.id} on {profile.instrument.id}: {reading.pressure:.6g} {unit}{at}"),
+        *wrap(
+            f"{profile.method.id} on {profile.instrument.id}: {short(reading.pressure)} {unit}{at}"
+        ),
         *wrap(position_text(reading), "  "),
         *(line for told in reading.cutoffs for line in wrap(told, "  ", "    ")),
     ]
@@ -38,7 +40,7 @@ def position_text(reading: Reading) -> str:
     low, high = reading.expected_low, reading.expected_high
     assert low is not None
     assert high is not None
-    band = f"normal is {low:.4g} to {high:.4g} {reading.unit} ({reading.basis})"
+    band = f"normal is {short(low, 4)} to {short(high, 4)} {reading.unit} ({reading.basis})"
     if reading.position == "normal":
         return f"normal: {band}"
     assert reading.off_by is not None

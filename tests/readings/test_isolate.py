@@ -244,6 +244,26 @@ def test_one_reading_is_not_enough() -> None:
     assert run({"column-inlet": 12, "pump-outlet": 0}).verdict == "plan"
 
 
+def test_normal_far_from_the_prediction_is_said() -> None:
+    psi = PROFILE.replace("low = 145\nhigh = 172", "low = 2100\nhigh = 2500")
+    found = run({"all": 250, "column-inlet": 12}, of=psi)
+    assert found.doubt is not None
+    assert "about 2300 bar, is far from the predicted" in found.doubt
+    assert "check units, geometry" in " ".join(render(profile(psi), found).split())
+    assert run({"all": 250, "column-inlet": 12}).doubt is None
+    known = {"all": 240, "column-inlet": 12}
+    assert run({"all": 250, "column-inlet": 12}, known, of=psi).doubt is None
+
+
+def test_large_numbers_have_no_exponent() -> None:
+    kilopascal = PROFILE.replace('"bar"\ndisplay_step = 1', '"kPa"\ndisplay_step = 100')
+    kilopascal = kilopascal.replace("high = 260\nlow = 30", "high = 26000\nlow = 3000")
+    kilopascal = kilopascal.replace("low = 145\nhigh = 172", "low = 14500\nhigh = 17200")
+    found = run(blocked("column-inlet", 60), of=kilopascal)
+    assert found.verdict == "found"
+    assert "e+" not in render(profile(kilopascal), found)
+
+
 def test_without_a_prediction() -> None:
     bare = PROFILE.replace('particle_size = "3 um"\n', "")
     found = run(blocked("column-inlet", 60), of=bare)

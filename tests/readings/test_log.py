@@ -138,6 +138,8 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
      "dates in two orders", "2026-03-09"),
     ("no such date", "time;pressure (bar)\n31/02/2026;286\n", (2, 1), "calendar", "2026-03-09"),
     ("no such hour", "time;pressure (bar)\n3 Feb 2026 27:00;286\n", (2, 1), "calendar", ""),
+    ("dates change their form", H + "2026-01-02,286\n" * 201 + "03/04/2026,287\n", (203, 1),
+     "in another way than the dates before", "--dates"),
     ("two-digit year", "time;pressure (bar)\n31.01.26;286\n", (2, 1), "year of 2 digits", "four"),
     ("minutes", "time (min);pressure (bar)\n12.5;286\n", (2, 1), "not a date", "minutes since"),
     ("backwards", H + R + "2026-01-01,286\n", (3, 1), "comes after", "oldest first"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ...physics.figures import digits
+from collections.abc import Iterator
+
+from ...physics.figures import digits, short
 from ...profile.load import ProfileFile
 from ...readings.isolation import Isolation
 from ...readings.normal import Baseline, PhaseBaseline
@@ -62,7 +64,7 @@ def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
     ]
     if phase.outliers:
         rows = tuple(
-            (str(place.line), f"{place.time:%Y-%m-%d %H:%M}", f"{place.pressure:.5g}")
+            (str(place.line), f"{place.time:%Y-%m-%d %H:%M}", short(place.pressure, 5))
             for place in phase.outliers
         )
         table = Table(
@@ -102,7 +104,7 @@ def reading_page(
         sections.append(Section("Not worked out", (Bullets(missing),)))
     at = f" at {changes}" if changes else ""
     return Document(
-        f"{named(file.profile)}: {reading.pressure:.6g} {unit}{at}",
+        f"{named(file.profile)}: {short(reading.pressure)} {unit}{at}",
         (Text(capital(position_text(reading)), strong=True), Bullets(reading.cutoffs)),
         (Chapter("What may cause it", (*sections, _read(file))),),
         tuple(texts(READING_A_PRESSURE)),
@@ -113,27 +115,13 @@ def reading_page(
 def isolation_page(file: ProfileFile, isolation: Isolation, day: str) -> Document:
     """Verdict, drops, advice and the plan."""
     unit = isolation.unit
-    summary: list[Block] = [Text(capital(isolation.message), strong=True)]
-    if isolation.reversed_column is not None:
-        summary.append(Text(capital(isolation.reversed_column)))
-    sections = []
-    if isolation.excesses and isolation.verdict != "contradiction":
-        rows = tuple(
-            (", ".join(e.parts), digits(e.drop), drop_text(e), excess_text(e))
-            for e in isolation.excesses
-        )
-        columns: tuple[str, ...] = ("parts", "drop", "normal", "excess")
-        table = Table(f"Drop over parts, in {unit}", columns, rows, (1, 2, 3))
-        sections.append(Section("Drops", (table,)))
-    for advice in isolation.advice:
-        steps = Bullets(tuple(advice.steps), numbered=True)
-        sections.append(Section(f"If it is the {advice.part}, in this order", (steps,)))
+    sections = list(found_sections(isolation))
     plan = tuple(
         (
             step.name,
             action_text(step),
             normal_text(step, unit),
-            "" if step.reading is None else f"{step.reading:.6g}",
+            "" if step.reading is None else short(step.reading),
         )
         for step in (*isolation.plan, *isolation.further)
     )
@@ -142,11 +130,35 @@ def isolation_page(file: ProfileFile, isolation: Isolation, day: str) -> Documen
     sections.append(Section("Steps", (Text(HOW_TO_READ), table)))
     return Document(
         f"{named(file.profile)}: where does the restriction sit?",
-        tuple(summary),
+        tuple(verdict_blocks(isolation)),
         (Chapter("Isolation", (*sections, _read(file))),),
         tuple(texts(AT_THE_BENCH)),
         day,
     )
+
+
+def verdict_blocks(isolation: Isolation) -> Iterator[Block]:
+    """What the readings say in a sentence or two."""
+    yield Text(capital(isolation.message), strong=True)
+    if isolation.reversed_column is not None:
+        yield Text(capital(isolation.reversed_column))
+    if isolation.doubt is not None:
+        yield Text(capital(isolation.doubt))
+
+
+def found_sections(isolation: Isolation) -> Iterator[Section]:
+    """The drops over the parts, and what to do about each part named."""
+    if isolation.excesses and isolation.verdict != "contradiction":
+        rows = tuple(
+            (", ".join(e.parts), digits(e.drop), drop_text(e), excess_text(e))
+            for e in isolation.excesses
+        )
+        columns = ("parts", "drop", "normal", "excess")
+        table = Table(f"Drop over parts, in {isolation.unit}", columns, rows, (1, 2, 3))
+        yield Section("Drops", (table,))
+    for advice in isolation.advice:
+        steps = Bullets(tuple(advice.steps), numbered=True)
+        yield Section(f"If it is the {advice.part}, in this order", (steps,))
 
 
 def _read(file: ProfileFile | None, *logs: tuple[str, str]) -> Section:
