@@ -8,7 +8,6 @@ is tried by hand: see DEVELOPERS.md.
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 from importlib.util import find_spec
@@ -16,15 +15,12 @@ from pathlib import Path
 
 import pytest
 
+from .needs import need, need_program
 from .report.runs import GOOD, HIGH_PSI, LOW_OFF
 
 ROOT = Path(__file__).parents[1]
 HOOKS = ROOT / ".pre-commit-hooks.yaml"
 IDS = ("limitcheck", "limitcheck-changed", "limitcheck-diff")
-pytestmark = pytest.mark.skipif(
-    shutil.which("git") is None or find_spec("pre_commit") is None,
-    reason="git or pre-commit is not installed",
-)
 INSTRUMENT = """\
 [instrument]
 id = "KB-LC-03"
@@ -37,6 +33,8 @@ entry_max = 600
 @pytest.fixture
 def repository(tmp_path, monkeypatch):
     """A git repository with the shipped hooks, an instrument and one good profile that uses it."""
+    need_program("git")
+    need(find_spec("pre_commit"), "pre-commit is not installed")
     from yaml import safe_dump, safe_load
 
     monkeypatch.chdir(tmp_path)
@@ -140,6 +138,7 @@ def test_other_toml_files_and_other_changes_pass(repository):
 
 
 def test_the_shipped_file_is_a_manifest_pre_commit_accepts():
+    need(find_spec("pre_commit"), "pre-commit is not installed")
     checked = pre_commit("validate-manifest", str(HOOKS))
     assert checked.returncode == 0, checked.stdout + checked.stderr
     text = HOOKS.read_text("utf-8")

@@ -1,36 +1,35 @@
 """The report pages in headless Chromium: WCAG AA by axe-core, HTML validity, width, network.
 
-Needs `chromium` and `npm ci` in this folder; skipped with the reason where they are missing.
+Needs `chromium`, `node` and `npm ci` in this folder (done here when all tests are required).
 """
 
 from __future__ import annotations
 
 import json
+import os
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
-import pytest
-
 from limitcheck.cli.app import run as limitcheck
 
+from ..needs import need, need_program
 from ..report.runs import ACCEPTED, HIGH_PSI
 from ..report.test_pages import GRADIENT
 
 HERE = Path(__file__).parent
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+MODULES = HERE / "node_modules"
 EXAMPLES = HERE.parents[1] / "examples"
 VIEWS = ("phone", "desktop-dark")
 
 
 def look(tmp_path: Path, *pages: Path) -> dict[str, dict]:
-    if CHROMIUM is None or shutil.which("node") is None:
-        pytest.skip("chromium or node is not installed")
-    if not (HERE / "node_modules").exists():
-        pytest.skip("npm ci has not been run in tests/browser")
+    chromium, node = need_program("chromium", "chromium-browser"), need_program("node")
+    if not MODULES.exists() and os.environ.get("LIMITCHECK_REQUIRE_ALL"):
+        subprocess.run([need_program("npm"), "ci", "--silent"], cwd=HERE, check=True)
+    need(MODULES.exists(), "npm ci has not been run in tests/browser")
     process = subprocess.run(
-        ["node", str(HERE / "look.mjs"), CHROMIUM, str(tmp_path), *map(str, pages)],
+        [node, str(HERE / "look.mjs"), chromium, str(tmp_path), *map(str, pages)],
         capture_output=True, text=True, timeout=300, check=False,
     )  # fmt: skip
     assert process.returncode == 0, process.stderr
@@ -41,9 +40,9 @@ def look(tmp_path: Path, *pages: Path) -> dict[str, dict]:
 
 def printed(pdf: Path) -> list[str]:
     """The text of each page of a print."""
-    if shutil.which("pdftotext") is None:
-        pytest.skip("pdftotext (poppler-utils) is not installed")
-    told = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)
+    told = subprocess.run(
+        [need_program("pdftotext"), "-layout", str(pdf), "-"], capture_output=True, check=True
+    )
     return told.stdout.decode().split("\f")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 import sys
 from datetime import date
@@ -26,6 +25,7 @@ from limitcheck.report.pages.profile import Checked, profile_document
 from limitcheck.report.pdf import render as render_pdf
 from limitcheck.report.scale import scale
 
+from ..needs import need_program
 from .runs import ACCEPTED, DAY, GOOD, HIGH_PSI, NOT_STORABLE
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -117,12 +117,12 @@ def test_text_of_a_profile_is_never_markup():
 
 def test_html_and_pdf_say_the_same(tmp_path):
     """Each text of the model is in both."""
-    if shutil.which("pdftotext") is None:
-        pytest.skip("pdftotext (poppler-utils) is not installed")
     document = document_of(HIGH_PSI, ACCEPTED)
     (tmp_path / "a.pdf").write_bytes(render_pdf(document))
     told = subprocess.run(
-        ["pdftotext", "-raw", str(tmp_path / "a.pdf"), "-"], capture_output=True, check=True
+        [need_program("pdftotext"), "-raw", str(tmp_path / "a.pdf"), "-"],
+        capture_output=True,
+        check=True,
     )
     pdf, page = (re.sub(r"\s", "", t) for t in (told.stdout.decode(), words(render(document))))
     texts = [re.sub(r"\s", "", text) for text in strings(document)]
@@ -138,11 +138,12 @@ def test_the_pdf_is_archival(tmp_path):
     assert content.startswith(b"%PDF-1.7")
     assert re.search(rb"<pdfaid:part>2</pdfaid:part>", content)
     assert re.search(rb"<pdfaid:conformance>B</pdfaid:conformance>", content)
-    if shutil.which("pdfinfo") is None:
-        pytest.skip("pdfinfo (poppler-utils) is not installed")
     (tmp_path / "a.pdf").write_bytes(content)
     info = subprocess.run(
-        ["pdfinfo", str(tmp_path / "a.pdf")], capture_output=True, check=True, text=True
+        [need_program("pdfinfo"), str(tmp_path / "a.pdf")],
+        capture_output=True,
+        check=True,
+        text=True,
     ).stdout
     assert "Pressure limits: KB-TEA-014 on KB-LC-03" in info
     assert "A4" in info

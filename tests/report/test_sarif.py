@@ -11,6 +11,7 @@ from limitcheck.findings import Confidence
 from limitcheck.known import known_text, parse_known, with_known
 from limitcheck.report.sarif import render
 
+from ..needs import need
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 
 SCHEMA_FILE = Path(__file__).parents[3] / "shared/reference/sarif-schema-2.1.0.json"
@@ -28,8 +29,7 @@ def results_of(run):
 @pytest.fixture(scope="module")
 def oasis():
     """The schema of the standard: OASIS SARIF 2.1.0 (oasis-tcs/sarif-spec)."""
-    if not SCHEMA_FILE.exists():
-        pytest.skip(f"{SCHEMA_FILE} is absent")
+    need(SCHEMA_FILE.exists(), f"{SCHEMA_FILE} is absent")
     return Draft4Validator(json.loads(SCHEMA_FILE.read_text("utf-8")))
 
 
