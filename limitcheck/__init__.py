@@ -1,3 +1,60 @@
-"""limitcheck: exact units and safe pressure cutoffs for liquid chromatography."""
+"""limitcheck: exact units and safe pressure cutoffs for liquid chromatography.
+
+The public names are listed in `__all__`; each is loaded when first used.
+"""
+
+from __future__ import annotations
+
+TYPE_CHECKING = False  # as typing has it, without its time at every start
+if TYPE_CHECKING:
+    from .api import CheckedProfile as CheckedProfile
+    from .api import check as check
+    from .api import convert as convert
+    from .api import load_profile as load_profile
+    from .api import predict as predict
+    from .api import propose as propose
+    from .findings import Finding as Finding
+    from .limits import Proposal as Proposal
+    from .physics.liquid import CannotPredict as CannotPredict
+    from .physics.predict import Prediction as Prediction
+    from .physics.system import Change as Change
+    from .policy import Margins as Margins
+    from .policy import Policy as Policy
+    from .profile.load import ProfileFile as ProfileFile
+    from .profile.load import UnreadableProfile as UnreadableProfile
+    from .profile.model import Profile as Profile
+    from .units import Pressure as Pressure
+    from .units import UnitError as UnitError
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "api": ("CheckedProfile", "check", "convert", "load_profile", "predict", "propose"),
+    "findings": ("Finding",),
+    "limits": ("Proposal",),
+    "physics.liquid": ("CannotPredict",),
+    "physics.predict": ("Prediction",),
+    "physics.system": ("Change",),
+    "policy": ("Margins", "Policy"),
+    "profile.load": ("ProfileFile", "UnreadableProfile"),
+    "profile.model": ("Profile",),
+    "units": ("Pressure", "UnitError"),
+}
+__all__ = [  # noqa: PLE0604 - all are text
+    "__version__",
+    *(name for names in _HOMES.values() for name in names),
+]
+
+
+def __getattr__(name: str) -> object:
+    """Load a public name when it is first used."""
+    from importlib import import_module
+
+    for home, names in _HOMES.items():
+        if name in names:
+            return getattr(import_module(f".{home}", __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,135 @@
+"""The public API for Python: what the commands do, on exact values, without printing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from html import escape
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from .checks.engine import check_file
+from .checks.results import SkippedCheck
+from .conversion import convert as convert_amount
+from .findings import Finding
+from .limits import Proposal
+from .limits import propose as propose_limits
+from .physics.predict import Prediction
+from .physics.predict import predict as predict_pressure
+from .physics.system import Change
+from .policy import Policy, margins_for
+from .profile.load import ProfileFile, load, load_bytes
+from .report.pages.profile import Checked, profile_document
+from .settings import policy_for
+from .units import Pressure
+
+Source: TypeAlias = ProfileFile | str | Path | Mapping[str, Any]
+"""A profile: one that was loaded, the path of a file, or its tables as a dictionary."""
+
+
+def load_profile(source: Source) -> ProfileFile:
+    """Read and validate a profile; `.profile` holds its exact values.
+
+    Raises `limitcheck.UnreadableProfile`, whose `findings` say all that is wrong, with places.
+    """
+    if isinstance(source, ProfileFile):
+        return source
+    if isinstance(source, Mapping):
+        from .profile.write import dump_profile
+
+        return load_bytes(dump_profile(source).encode(), "profile.toml")
+    return load(source)
+
+
+@dataclass(frozen=True)
+class CheckedProfile(Checked):
+    """A profile with its findings; shown as a report in a notebook."""
+
+    day: date = field(kw_only=True)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding, in report order."""
+        return self.report.findings
+
+    @property
+    def skipped_checks(self) -> tuple[SkippedCheck, ...]:
+        """The checks that lacked what they need."""
+        return self.report.skipped_checks
+
+    @property
+    def ok(self) -> bool:
+        """Whether no finding is at or above the grade at which the policy fails."""
+        return not any(
+            finding.accepted is None and finding.severity.rank <= self.policy.fail_on.rank
+            for finding in self.findings
+        )
+
+    def to_html(self) -> str:
+        """The report as one page; needs `limitcheck[report]`."""
+        from .report.html import render
+
+        return render(profile_document([self], self.day))
+
+    def to_pdf(self) -> bytes:
+        """The report as PDF/A-2b; needs `limitcheck[pdf]`."""
+        from .report.pdf import render
+
+        return render(profile_document([self], self.day))
+
+    def _repr_html_(self) -> str | None:
+        """The report in a frame of its own; None without Jinja2, then the notebook prints it."""
+        from .report.html import MissingExtra
+
+        try:
+            page = self.to_html()
+        except MissingExtra:
+            return None
+        style = "width: 100%; height: 40rem; border: 1px solid"
+        return f'<iframe title="Report" srcdoc="{escape(page)}" style="{style}"></iframe>'
+
+
+def check(
+    source: Source, *, policy: Policy | None = None, today: date | None = None
+) -> CheckedProfile:
+    """Check a profile, under the policy given or the one nearest to its file.
+
+    `today` decides which acceptances have expired. Raises `limitcheck.UnreadableProfile`.
+    """
+    file = load_profile(source)
+    rules = policy if policy is not None else policy_for(Path(file.path))
+    day = today if today is not None else date.today()
+    return CheckedProfile(file, check_file(file, rules, day), rules, day=day)
+
+
+def propose(source: Source, *, policy: Policy | None = None) -> Proposal:
+    """The cutoffs proposed for a profile: `.high` and `.low`, or why there is none.
+
+    Raises `limitcheck.UnreadableProfile`.
+    """
+    file = load_profile(source)
+    rules = policy if policy is not None else policy_for(Path(file.path))
+    return propose_limits(file.profile, margins_for(file.profile, rules))
+
+
+def predict(source: Source, at: Change | None = None) -> Prediction:
+    """The pressure [Pa] the method should make, with its interval, points and budget by part.
+
+    `at` changes flow [m^3/s], temperature [K], composition [%] or column [m]. Raises
+    `limitcheck.UnreadableProfile`, `limitcheck.CannotPredict`.
+    """
+    return predict_pressure(load_profile(source).profile, at)
+
+
+def convert(pressure: str | Pressure, unit: str) -> Fraction:
+    """A pressure with its unit, exactly in another; any unit of pressure pint knows.
+
+    Raises `limitcheck.UnitError`.
+
+    >>> convert("6000 psi", "psi"), float(convert("6000 psi", "bar"))
+    (Fraction(6000, 1), 413.6854375901017)
+    """
+    _, (result,) = convert_amount(str(pressure), [unit])
+    return result.value
