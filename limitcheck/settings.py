@@ -53,6 +53,11 @@ def policy_for(path: Path) -> Policy:
     return _policy_of_folder(path.absolute().parent)
 
 
+def forget_policies() -> None:
+    """Read every policy anew, in a process that outlives an edit."""
+    _policy_of_folder.cache_clear()
+
+
 @lru_cache(maxsize=4096)
 def _policy_of_folder(folder: Path) -> Policy:
     found = _read_folder(folder)

@@ -30,6 +30,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
     Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),
     Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
+    Entry("page", "At the instrument", "The same in a browser, for this computer only."),
     Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
     Entry("transfer", "Between laboratories", "Move a method: accept or do not, with reasons."),
     Entry("fit", "Between laboratories", "Which instruments can run which methods, safely."),

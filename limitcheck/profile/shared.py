@@ -73,7 +73,7 @@ def _root(folder: str) -> str:
     return folder
 
 
-def _using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
+def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
     """The tables that have a `use`, with their paths."""
     instrument, parts = data.get("instrument"), data.get("flow_path")
     if isinstance(instrument, dict) and USE in instrument:
@@ -115,7 +115,7 @@ class _Resolver:
         parts: dict[int, tuple[SharedPart, ...]] = {}
         if isinstance(data.get("flow_path"), list):
             data["flow_path"] = list(data["flow_path"])
-        for path, table in _using(self.own.data):
+        for path, table in using(self.own.data):
             trail = ((self.own.real, path),)
             try:
                 levels = self._follow(self.own, path, table, trail)

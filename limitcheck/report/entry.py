@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from ..entry import Answer
+from ..findings import Finding
 from ..units import TRADE_UNITS, show
 from .cautions import CAUTIONS
 from .json import finding_dict
@@ -15,7 +16,7 @@ from .lines import wrap
 def render_text(answer: Answer) -> str:
     """The verdict first, then why, then what to type."""
     blocks = [verdict_text(answer), units_text(answer)]
-    blocks += [f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings]
+    blocks += [finding_text(finding) for finding in answer.findings]
     blocks += [closing_text(answer), CAUTIONS["who-decides"]]
     return "\n".join(line for block in blocks for line in wrap(block, "", "  ")) + "\n"
 
@@ -30,6 +31,11 @@ def units_text(answer: Answer) -> str:
     """The pressure in the other units of the trade."""
     pressure = answer.pressure
     return f"It is {', '.join(show(pressure, u) for u in TRADE_UNITS if u != pressure.unit)}."
+
+
+def finding_text(finding: Finding) -> str:
+    """What a check says of the number."""
+    return f"{finding.severity.value}: {finding.message} ({finding.check})"
 
 
 def closing_text(answer: Answer) -> str:

@@ -13,7 +13,7 @@ from html import escape
 from math import ceil, floor, log10
 
 from ..physics.figures import in_unit
-from ..physics.predict import Prediction
+from ..physics.predict import CannotPredict, Prediction, predict
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import show
@@ -57,6 +57,15 @@ def scale(profile: Profile, prediction: Prediction | None, other_unit: str) -> D
         f"Pressure scale, in {unit} (top) and {other_unit} (bottom)",
         "; ".join(described) + ".",
     )
+
+
+def profile_scale(profile: Profile) -> Drawing:
+    """The scale with the prediction, if there is one, and with psi or else bar beside the unit."""
+    try:
+        prediction = predict(profile)
+    except CannotPredict:
+        prediction = None
+    return scale(profile, prediction, "psi" if profile.instrument.pressure_unit != "psi" else "bar")
 
 
 def _rows(profile: Profile, prediction: Prediction | None, unit: str) -> Iterator[Row]:

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...entry import Answer
-from ...physics.predict import CannotPredict, Prediction, predict
-from ...profile.model import Profile
-from ..entry import closing_text, units_text
+from ..entry import closing_text, finding_text, units_text
 from ..model import Block, Bullets, Text
-from ..scale import scale
+from ..scale import profile_scale
 
 
 def answer_blocks(answer: Answer) -> Iterator[Block]:
@@ -19,13 +17,7 @@ def answer_blocks(answer: Answer) -> Iterator[Block]:
         yield Text(closing, strong=True)
     yield Text(units_text(answer))
     if answer.findings:
-        yield Bullets(tuple(f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings))
-    unit = answer.profile.instrument.pressure_unit
-    yield scale(answer.profile, _prediction(answer.profile), "psi" if unit != "psi" else "bar")
-
-
-def _prediction(profile: Profile) -> Prediction | None:
-    try:
-        return predict(profile)
-    except CannotPredict:
-        return None
+        yield Bullets(
+            tuple(f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings)
+        )
+    yield profile_scale(answer.profile)

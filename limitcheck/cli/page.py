@@ -1,0 +1,99 @@
+"""`limitcheck page`: the tasks at the instrument in a browser, for people without a terminal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from socket import socket
+
+ADDRESS = "127.0.0.1"
+"""Of this computer alone: nothing else on the network can open it."""
+
+
+def command(
+    folder: Annotated[
+        str, typer.Argument(metavar="FOLDER", help="Profiles to choose from; nothing else is read.")
+    ] = ".",
+    port: Annotated[
+        int,
+        typer.Option(
+            metavar="N",
+            min=0,
+            max=65535,
+            help="Port; default: any that is free.",
+            show_default=False,
+        ),
+    ] = 0,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only print the address; open nothing.")
+    ] = False,
+) -> int:
+    """Serve the page at the instrument to this computer, until Ctrl-C.
+
+    It reads the profiles of FOLDER and writes nothing. Whoever is logged in to
+    this computer can open it. Exit code: 0 ended, 2 an argument that cannot be
+    used.
+
+    \b
+    Example: limitcheck page profiles/
+    """
+    import os
+    from contextlib import suppress
+
+    from .output import Refused, emit
+
+    if not os.path.isdir(folder):
+        raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")
+    try:
+        import uvicorn
+
+        from ..page.app import create_app
+    except ImportError as error:
+        if (error.name or "").startswith("limitcheck"):
+            raise
+        raise Refused(
+            f"the page needs {error.name}, which is not installed",
+            "pip install 'limitcheck[page]'",
+        ) from None
+    listening = _listen(port)
+    address = f"http://{ADDRESS}:{listening.getsockname()[1]}/"
+    emit(f"The page is at {address}\nCtrl-C ends it.\n")
+    if not no_browser:
+        _open(address)
+    config = uvicorn.Config(
+        create_app(folder), log_level="warning", access_log=False, server_header=False,
+        lifespan="off", ws="none", proxy_headers=False, timeout_graceful_shutdown=2,
+    )  # fmt: skip
+    with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
+        uvicorn.Server(config).run(sockets=[listening])
+    emit("ended\n")
+    return 0
+
+
+def _listen(port: int) -> socket:
+    """A socket of this computer alone; raises Refused where the port is taken."""
+    import socket
+
+    from .output import Refused
+
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        listening.bind((ADDRESS, port))
+    except OSError as error:
+        listening.close()
+        raise Refused(
+            f"port {port} cannot be used: {error.strerror}", "leave --port out, or name another"
+        ) from None
+    listening.listen(1024)
+    return listening
+
+
+def _open(address: str) -> None:
+    """Open the browser beside the server: some browsers keep their caller waiting."""
+    import threading
+    import webbrowser
+
+    threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()

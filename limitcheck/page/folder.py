@@ -1,0 +1,144 @@
+"""The chosen folder: which profiles it holds, and reading one of them or one that was dropped."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path, PureWindowsPath
+
+from ..cli.gather import targets
+from ..cli.output import Refused
+from ..policy import Policy
+from ..profile.descriptions import files_used
+from ..profile.load import (
+    NotAProfile,
+    ProfileFile,
+    UnreadableProfile,
+    decode,
+    load,
+    load_bytes,
+    parse_text,
+    place,
+    unreadable,
+)
+from ..profile.shared import USE, using
+from ..profile.source import Source
+from ..settings import policy_for
+
+MOST_LISTED = 200
+"""Profiles; of more, the name is typed instead of chosen from a list."""
+LARGEST_DROPPED = 256_000
+"""Bytes; a profile is a few thousand."""
+_Stamp = tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A profile to choose: its name below the folder, and what to show for it."""
+
+    name: str
+    label: str
+
+
+class Folder:
+    """Profiles below one folder; nothing outside of it is read, nothing is written."""
+
+    def __init__(self, path: str) -> None:
+        self.path = path
+        self._real = os.path.realpath(path)
+        self._labels: dict[str, tuple[_Stamp, str | None]] = {}
+
+    def names(self) -> list[str]:
+        """The names of the TOML files below the folder, links that lead out left out."""
+        return [
+            name
+            for target in targets([self.path])
+            if self._holds(target.path)
+            and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
+        ]
+
+    def choices(self, names: Iterable[str]) -> Iterator[Choice]:
+        """Those of the files that are profiles, or were meant to be."""
+        for name in names:
+            label = self._label(name)
+            if label is not None:
+                yield Choice(name, label)
+
+    def load(self, name: str) -> ProfileFile:
+        """A profile of the folder; raises Refused, UnreadableProfile."""
+        if not name:
+            raise Refused("no profile is chosen", "choose the profile of the method")
+        if name not in self.names():
+            raise Refused(f'"{name}" is not a profile in this folder', "choose one of the list")
+        path = self.path_of(name)
+        for used in sorted(files_used(path)):
+            if not self._holds(used):
+                raise Refused(
+                    f"{name} uses {used}, which lies outside of this folder",
+                    "open the page on the folder that holds both: limitcheck page FOLDER",
+                )
+        return load(path)
+
+    def load_dropped(self, content: bytes, name: str) -> ProfileFile:
+        """A profile from the bytes of a file that is not in the folder; it must stand alone."""
+        name = PureWindowsPath(name).name or "dropped.toml"
+        if len(content) > LARGEST_DROPPED:
+            raise Refused(
+                f"{name} has {len(content):,} bytes: far too large for a profile",
+                "choose a profile (a few kilobytes of TOML)",
+            )
+        text = decode(content, name)
+        for path, _ in using(parse_text(text, name)):
+            raise UnreadableProfile(name, (unreadable(
+                "a dropped file can't take values from other files",
+                "put it into the folder of this page, and choose it from the list",
+                place(name, Source(text), (*path, USE)),
+            ),))  # fmt: skip
+        return load_bytes(content, name)
+
+    def policy(self, name: str = "dropped.toml") -> Policy:
+        """The policy for a profile of the folder, or for one dropped on it."""
+        return policy_for(Path(self.path_of(name)))
+
+    def path_of(self, name: str) -> str:
+        """The path of a name below the folder, as `limitcheck check` would print it."""
+        return os.path.join(self.path, *name.split("/"))
+
+    def _holds(self, path: str) -> bool:
+        return Path(os.path.realpath(path)).is_relative_to(self._real)
+
+    def _label(self, name: str) -> str | None:
+        """What to show for a file, None for one that is no profile; kept until it changes."""
+        path = self.path_of(name)
+        known = self._labels.get(name)
+        if known is not None and known[0] == _stamp(file for file, _, _ in known[0]):
+            return known[1]
+        read = [path]
+        label: str | None = f"{name}: cannot be used as it is"
+        try:
+            file = load(path, only_profiles=True)
+        except NotAProfile:
+            label = None
+        except UnreadableProfile:
+            read += sorted(files_used(path))
+        else:
+            read += [used.path for used in file.uses]
+            instrument = file.profile.instrument
+            shows = f"{file.profile.method.id} on {instrument.id}, {instrument.pressure_unit}"
+            label = f"{name}: {shows}"
+        self._labels[name] = (_stamp(read), label)
+        return label
+
+
+def _stamp(paths: Iterable[str]) -> _Stamp:
+    """What changes when one of the files changes."""
+    found = []
+    for path in paths:
+        try:
+            status = os.stat(path)
+        except OSError:
+            found.append((path, 0, 0))
+        else:
+            found.append((path, status.st_mtime_ns, status.st_size))
+    return tuple(found)

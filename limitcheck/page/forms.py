@@ -1,0 +1,108 @@
+"""What was typed into a form, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ..cli import typed
+from ..cli.output import Refused
+from ..entry import UnusableEntry
+from ..findings import Finding
+from ..physics.predict import CannotPredict
+from ..physics.system import Change
+from ..profile.load import UnreadableProfile
+from ..readings.isolation import ReadingError
+from ..units import Pressure
+
+CONDITIONS = ("flow", "temperature", "ambient", "percent-b")
+"""Those of `--at` that a reading can be taken under."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Why a form can't be answered; `field` is the one to correct, empty for none."""
+
+    field: str
+    message: str
+    advice: str
+
+
+@dataclass
+class Form:
+    """The fields of a form as typed, and the problems found so far."""
+
+    values: Mapping[str, str]
+    problems: list[Problem] = field(default_factory=list)
+    unreadable: list[Finding] = field(default_factory=list)
+
+    @property
+    def good(self) -> bool:
+        """Whether nothing is wrong so far."""
+        return not self.problems and not self.unreadable
+
+    def value(self, name: str) -> str:
+        """A field without blanks around it, empty where it was left out."""
+        return self.values.get(name, "").strip()
+
+    def problem_of(self, name: str) -> Problem | None:
+        """What is wrong with a field."""
+        return next((problem for problem in self.problems if problem.field == name), None)
+
+    def catching(self, name: str) -> Catching:
+        """Turns what the functions of limitcheck refuse into problems of a field."""
+        return Catching(self, name)
+
+    def pressure(self, name: str, unit: str, what: str) -> Pressure | None:
+        """The pressure in a field, bare or with its unit; None where it is no pressure."""
+        with self.catching(name):
+            return typed.pressure(self.value(name), unit, what)
+        return None
+
+    def pressures(self, prefix: str, unit: str) -> dict[str, Pressure]:
+        """The pressures in all fields whose name begins with `prefix`, by the rest of the name."""
+        found: dict[str, Pressure] = {}
+        for name in self.values:
+            step = name.removeprefix(prefix)
+            if step != name and self.value(name):
+                pressure = self.pressure(name, unit, step)
+                if pressure is not None:
+                    found[step] = pressure
+        return found
+
+    def change(self) -> Change:
+        """The conditions in the fields of CONDITIONS."""
+        values: dict[str, float] = {}
+        for key in CONDITIONS:
+            if self.value(key):
+                with self.catching(key):
+                    values[typed.CONDITIONS[key]], _ = typed.condition(key, self.value(key), key)
+        return Change(**values)
+
+    def changes_text(self) -> str:
+        """The same as the command line names them."""
+        return ",".join(f"{key}={self.value(key)}" for key in CONDITIONS if self.value(key))
+
+
+@dataclass(frozen=True, slots=True)
+class Catching:
+    """A context that a refusal leaves early, noted in the form."""
+
+    form: Form
+    name: str
+
+    def __enter__(self) -> None:
+        """Nothing to prepare."""
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> bool:
+        """Whether the error was a refusal."""
+        problems = self.form.problems
+        if isinstance(error, (Refused, UnusableEntry, ReadingError)):
+            problems.append(Problem(self.name, error.message, error.advice))
+        elif isinstance(error, CannotPredict):
+            problems.append(Problem(self.name, error.reason, "complete the profile's [conditions]"))
+        elif isinstance(error, UnreadableProfile):
+            self.form.unreadable.extend(error.findings)
+        else:
+            return False
+        return True

@@ -1,0 +1,113 @@
+"""What stands before every request: who may ask, how much, and what every answer forbids."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+LARGEST_BODY = 400_000
+"""Bytes of a request; a dropped profile, also written in base64, fits."""
+NAMES = ("127.0.0.1", "localhost")
+"""What a browser on this computer calls this computer."""
+HEADERS = {
+    "Content-Security-Policy": (
+        "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; "
+        "base-uri 'none'; frame-ancestors 'none'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",  # with no-referrer, browsers send no Origin either
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
+Refuse = Callable[[int, str, str], Response]
+"""The answer of a status, a message and an advice."""
+
+
+class Guard:
+    """Lets through only requests of this page's own browser tab, no larger than they need be.
+
+    The Host header must name this computer (a foreign name that resolves to it does not do), and
+    a request made by another site's page is refused, whatever its method.
+    """
+
+    def __init__(self, app: ASGIApp, refuse: Refuse, complain: Callable[[Exception], None]) -> None:
+        self.app = app
+        self.refuse = refuse
+        self.complain = complain
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        if scope["type"] != "http":
+            return
+        started = False
+
+        async def sending(message: Message) -> None:
+            nonlocal started
+            started = True
+            if message["type"] == "http.response.start":
+                MutableHeaders(scope=message).update(HEADERS)
+            await send(message)
+
+        refused = self._refused(Headers(scope=scope), scope)
+        if refused is not None:
+            await refused(scope, receive, sending)
+            return
+        try:
+            await self.app(scope, _limited(receive), sending)
+        except Exception as error:
+            self.complain(error)
+            if not started:
+                raise
+
+    def _refused(self, headers: Headers, scope: Scope) -> Response | None:
+        host = headers.get("host", "")
+        if len(headers.getlist("host")) != 1 or host not in _hosts(scope["server"][1]):
+            return self.refuse(
+                400, f'this page is not called "{host}"', "open the address that limitcheck printed"
+            )
+        site, origin = headers.get("sec-fetch-site"), headers.get("origin")
+        foreign = site not in (None, "none", "same-origin")
+        if foreign or origin not in (None, f"http://{host}"):
+            return self.refuse(
+                403, "another site asked for this page", "type its address, or go on from here"
+            )
+        if scope["method"] == "POST" and origin is None and site != "same-origin":
+            return self.refuse(
+                403, "a form that does not say where it comes from", "send it from the page itself"
+            )
+        length = headers.get("content-length", "0")
+        if not length.isdecimal() or int(length) > LARGEST_BODY:
+            return self.refuse(413, *_TOO_LARGE)
+        return None
+
+
+_TOO_LARGE = ("far too large for a profile", "choose a profile (a few kilobytes of TOML)")
+
+
+def _hosts(port: int) -> set[str]:
+    """The Host headers of a browser that was sent here."""
+    named = {f"{name}:{port}" for name in NAMES}
+    return named | set(NAMES) if port == 80 else named
+
+
+def _limited(receive: Receive) -> Receive:
+    """The same messages, up to the largest body: a length need not be announced."""
+    taken = 0
+
+    async def receiving() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > LARGEST_BODY:
+            raise HTTPException(413, _TOO_LARGE[0])
+        return message
+
+    return receiving
