@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -53,24 +53,31 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     UnusableEntry for a value that is no number.
     """
     entered = _entered(value, profile)
-    path: KeyPath = ("cutoffs", field)
-    cutoffs: dict[str, Pressure | None] = {"high": None, "low": None, field: entered}
-    asked = profile.model_copy(
-        update={"cutoffs": profile.cutoffs.model_copy(update=cutoffs), "accepted": ()}
-    )
-    found, _ = check_profile(asked, policy, today)
-    # The other field is empty on purpose, and what holds without this number is not its doing.
-    mine = tuple(f for f in found if f.path == path)
-    return Answer(field, entered, asked, mine, _instead(asked, mine, field, policy))
+
+    def judge(pressure: Pressure) -> Answer:
+        asked = _with_only(profile, field, pressure)
+        found, _ = check_profile(asked, policy, today)
+        # The other field is empty on purpose; what holds without this number is not its doing.
+        mine = tuple(f for f in found if f.path == ("cutoffs", field))
+        return Answer(field, pressure, asked, mine, None)
+
+    answer = judge(entered)
+    for finding in answer.findings:
+        meant = finding.suggestion
+        if meant is None or meant.meant_unit is None:
+            continue
+        if judge(Pressure.of(meant.enter, meant.unit)).may_be_typed:
+            return replace(answer, enter=meant)
+    return replace(answer, enter=_proposed(answer.profile, field, policy))
 
 
-def _instead(
-    profile: Profile, findings: Sequence[Finding], field: Field, policy: Policy
-) -> Suggestion | None:
-    """The first correction, else the proposed limit."""
-    for finding in findings:
-        if finding.suggestion is not None and finding.suggestion.meant_unit is not None:
-            return finding.suggestion
+def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:
+    cutoffs: dict[str, Pressure | None] = {"high": None, "low": None, field: pressure}
+    changed = profile.cutoffs.model_copy(update=cutoffs)
+    return profile.model_copy(update={"cutoffs": changed, "accepted": ()})
+
+
+def _proposed(profile: Profile, field: Field, policy: Policy) -> Suggestion | None:
     proposal = propose(profile, margins_for(profile, policy))
     limit = proposal.high if field == "high" else proposal.low
     if limit is None:

@@ -30,6 +30,14 @@ def test_35_on_a_bar_instrument_was_meant_in_megapascal() -> None:
     assert "Type 350 (350 bar)." in text
 
 
+def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
+    """35 MPa would be under every rating, but four times normal: the proposal is better."""
+    found = answer("35", expected_low="41", expected_high="85", low="")
+    assert found.findings[0].check == "unit-confusion"
+    assert found.enter is not None
+    assert (found.enter.enter, found.enter.meant_unit) == ("106", None)
+
+
 def test_a_good_number_may_be_typed() -> None:
     found = answer("285")
     assert found.may_be_typed

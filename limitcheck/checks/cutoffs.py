@@ -78,14 +78,14 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
     if high.value == 0 or high.value > expected.high.value:
         return
     when = (
-        "stops as soon as the pump builds up pressure"
+        "stops the run as soon as the pump builds up pressure"
         if high.value <= expected.low.value
-        else "stops during normal runs"
+        else "stops normal runs"
     )
     yield Finding(
         "high-cutoff-below-expected", Severity.ERROR,
         f"The high cutoff {typed(high, expected.high)} is not above the expected maximum "
-        f"{typed(expected.high, high)}: the run {when}.",
+        f"{typed(expected.high, high)}: it {when}.",
         subject.high_advice(), HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
         suggestion=subject.high_suggestion(),

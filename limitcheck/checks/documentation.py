@@ -7,6 +7,7 @@ from collections.abc import Callable
 from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
 from .repository import REPOSITORY_CHECKS
+from .results import CRASHED
 
 _UNREADABLE = """The file cannot be used as a profile.
 
@@ -16,12 +17,33 @@ _UNREADABLE = """The file cannot be used as a profile.
     Source: the profile format.
     """
 
+_SETTINGS = """The repository's policy cannot be used.
+
+    At the bench: nothing below that folder has been checked.
+    Do: correct what the messages name in limitcheck.toml or [tool.limitcheck].
+    Source: the policy format in the README.
+    """
+
+_CRASHED = """A check of limitcheck failed on this profile; the others ran.
+
+    At the bench: what that check would have said is not known.
+    Do: report it with the file; look at that point by hand meanwhile.
+    Source: none, it is a fault of limitcheck.
+    """
+
+ABOUT_FILES = {
+    "unreadable-profile": _UNREADABLE,
+    "unreadable-settings": _SETTINGS,
+    CRASHED: _CRASHED,
+}
+"""Findings that are no check's result."""
+
 _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *CHECKS, *REPOSITORY_CHECKS.values(), acceptance_expired, acceptance_unused,
 )  # fmt: skip
 
 DOCUMENTED: dict[str, str] = {
-    "unreadable-profile": _UNREADABLE,
+    **ABOUT_FILES,
     **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS},
 }
 """Check name to its text, in report order."""
