@@ -40,7 +40,8 @@ def text(**values: str) -> str:
     places = {
         "high": "high = 250", "low": "low = 60", "expected_low": "low = 120",
         "expected_high": "high = 200", "unit": 'pressure_unit = "bar"',
-        "step": "display_step = 1", "pump": 'rating = "400 bar"', "column": 'rating = "450 bar"', "method": 'id = "KB-TEA-014"',
+        "step": "display_step = 1", "pump": 'rating = "400 bar"', "column": 'rating = "450 bar"',
+        "method": 'id = "KB-TEA-014"',
     }  # fmt: skip
     changed = TEXT
     for name, value in values.items():

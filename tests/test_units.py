@@ -192,11 +192,12 @@ def test_refusals_say_what_to_write(text: str, says: str, advises: str) -> None:
 @given(st.text(max_size=30))
 def test_any_text_is_read_or_refused_with_advice(text: str) -> None:
     for kind in QUANTITIES:
+        read, advice = "", ""
         try:
-            assert kind.parse(text).unit in kind.UNITS
+            read = kind.parse(text).unit
         except UnitError as error:
-            assert error.message
-            assert error.advice
+            advice = error.advice
+        assert read in kind.UNITS or advice
 
 
 def test_other_kinds() -> None:

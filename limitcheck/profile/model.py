@@ -111,7 +111,7 @@ class Expected(Table):
 
     @property
     def bare(self) -> bool:
-        """Whether both were typed without a unit: then they stand and fall with the instrument's."""
+        """Whether both were typed without a unit: then they depend on the instrument's."""
         return self._bare
 
 
