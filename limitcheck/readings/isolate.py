@@ -19,7 +19,9 @@ from .openings import EVERYTHING, opening_named, place_name
 from .remedies import remedies
 
 _MINOR = 0.2  # of the largest excess: less is not called a restriction of its own
-_IMMATERIAL = 0.02  # of the normal pressure
+# An excess under this share of the normal pressure is no restriction: where the normal drop was
+# read on a good day, and where it is predicted (assumed, no source).
+_IMMATERIAL_READ, _IMMATERIAL_PREDICTED = 0.02, 0.05
 
 
 def isolate(
@@ -79,8 +81,12 @@ def _holding(work: Measured, judged: Sequence[Excess]) -> list[Excess]:
     """Groups surely above normal by an amount that matters, the largest first."""
     surely = [e for e in judged if e.low is not None and e.low > 0]
     largest = max((e.excess or 0.0 for e in surely), default=0.0)
-    least = max(_MINOR * largest, _IMMATERIAL * work.total()[0] / work.pascal)
-    matter = [e for e in surely if e.excess is not None and e.excess >= least]
+    total = work.total()[0] / work.pascal
+    matter = []
+    for excess in surely:
+        share = _IMMATERIAL_READ if work.normal_was_read(excess) else _IMMATERIAL_PREDICTED
+        if (excess.excess or 0.0) >= max(_MINOR * largest, share * total):
+            matter.append(excess)
     return sorted(matter, key=lambda e: -(e.excess or 0.0))
 
 

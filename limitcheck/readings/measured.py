@@ -191,6 +191,11 @@ class Measured:
             "profile first (limitcheck check), or give the normal pressure of every step."
         )
 
+    def normal_was_read(self, excess: Excess) -> bool:
+        """Whether the normal drop of this group comes from readings of a good day."""
+        ends = (excess.before,) if excess.after is None else (excess.before, excess.after)
+        return all(end in self.normal for end in ends)
+
     def rise(self) -> str | None:
         """A reading that goes up although a part was removed: said, not computed through."""
         names = list(self.readings)

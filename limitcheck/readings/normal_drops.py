@@ -15,7 +15,7 @@ from ..physics.predict import CannotPredict, Change, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
 
-UNKNOWN_PART = 0.02
+UNKNOWN_PART = 0.05
 """Most that a part without a given resistance takes of the total (assumed, no source)."""
 _FAR = 1.5  # half-widths
 

@@ -1,8 +1,9 @@
 """Simulated flow paths with a blockage of known place and size, seeded.
 
-The true system differs from what the profile says: the bed by 20 % (one standard deviation), bores
-by 2.5 %, and parts without a given resistance take up to 2 % of the pressure each. Readings vary by
-0.3 % and are rounded to the display's step. All numbers are invented.
+The true system differs from what the profile says: the bed by 25 % (one standard deviation), bores
+by 3 %, and parts without a given resistance take up to 5 % of the pressure each. Readings vary by
+0.5 % and are rounded to the display's step. `worse` multiplies the three deviations. All numbers
+are invented.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ def _path(scale: str) -> list[dict[str, Any]]:
         else {"length": "50 mm", "bore": "2.1 mm", "particle_size": "1.7 um"}
     )
     return [
-        {"part": "pump", "rating": "600 bar" if wide else "1300 bar"},
+        {"part": "pump", "rating": "1500 bar" if wide else "3000 bar"},
         {"part": "filter"},
         {"part": "tubing", "label": "to injector", "length": "500 mm", "bore": bore},
         {"part": "injector"},
@@ -76,27 +77,33 @@ class Outcome:
     said: str  # right | wrong | shared (it and another) | undecided | missed | contradiction
 
 
-def _true_drops(rng: random.Random, profile: Profile) -> dict[int, float]:
+def _true_drops(rng: random.Random, profile: Profile, worse: float) -> dict[int, float]:
     budget = predict(profile).budget
     total = sum(share.central for share in budget)
     drops = {}
     for share in budget:
         column = profile.flow_path[share.place].part == "column"
         drops[share.place] = share.central * (
-            rng.lognormvariate(0, 0.2) if column else (1 + rng.gauss(0, 0.025)) ** -4
+            rng.lognormvariate(0, 0.25 * worse)
+            if column
+            else (1 + rng.gauss(0, 0.03 * worse)) ** -4
         )
     for place, part in enumerate(profile.flow_path):
         if place not in drops and part.part != "pump":
-            drops[place] = rng.uniform(0, 0.02) * total
+            drops[place] = rng.uniform(0, 0.05) * total
     return drops
 
 
-def _read(rng: random.Random, drops: Mapping[int, float], parts: frozenset[int]) -> Pressure:
-    true = sum(drops[i] for i in parts if i in drops) * (1 + rng.gauss(0, 0.003))
+def _read(
+    rng: random.Random, drops: Mapping[int, float], parts: frozenset[int], worse: float
+) -> Pressure:
+    true = sum(drops[i] for i in parts if i in drops) * (1 + rng.gauss(0, 0.005 * worse))
     return Pressure.of(Fraction(round(true / 1e5)), "bar")
 
 
-def simulate(knowledge: str, runs: int, seed: int, sizes: tuple[float, ...]) -> Iterator[Outcome]:
+def simulate(
+    knowledge: str, runs: int, seed: int, sizes: tuple[float, ...], worse: float = 1.0
+) -> Iterator[Outcome]:
     """`runs` blockages of every part of both hardware classes at every size."""
     rng = random.Random(f"{knowledge} {seed}")
     for scale in ("conventional", "narrow"):
@@ -104,18 +111,18 @@ def simulate(knowledge: str, runs: int, seed: int, sizes: tuple[float, ...]) -> 
         for place, part in enumerate(nominal.flow_path[1:], 1):
             for size in sizes:
                 for _ in range(runs):
-                    drops = _true_drops(rng, nominal)
+                    drops = _true_drops(rng, nominal, worse)
                     total = sum(drops.values())
                     middle = total / 1e5 * (1 + rng.gauss(0, 0.01))
                     profile = profile_of(scale, 0.92 * middle, 1.08 * middle)
                     steps = openings(profile)
-                    normal = {s.name: _read(rng, drops, s.parts) for s in steps}
+                    normal = {s.name: _read(rng, drops, s.parts, worse) for s in steps}
                     if knowledge == "expected band":
                         normal = {}
                     elif knowledge == "normal total":
                         normal = {EVERYTHING: normal[EVERYTHING]}
                     blocked = {**drops, place: drops[place] + size * total}
-                    readings = {s.name: _read(rng, blocked, s.parts) for s in steps}
+                    readings = {s.name: _read(rng, blocked, s.parts, worse) for s in steps}
                     yield Outcome(part.name, size, _said(profile, readings, normal, place))
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from itertools import product
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -15,14 +16,14 @@ from isolation_simulation import KNOWLEDGE, SIZES, shares, simulate
 
 
 def main(runs: int) -> None:
-    """A table for each state of knowledge; cells: right / wrong, in percent."""
-    for knowledge in KNOWLEDGE:
-        table = shares(simulate(knowledge, runs, 1, SIZES))
-        print(f"\nKnown: {knowledge}. {2 * runs} flow paths a cell.")
+    """A table for each state of knowledge, twice: as uncertain as assumed, and more so."""
+    for knowledge, worse in product(KNOWLEDGE, (1.0, 1.6)):
+        table = shares(simulate(knowledge, runs, 1, SIZES, worse))
+        print(f"\nKnown: {knowledge}; systems {worse:g} x as uncertain. {2 * runs} paths a cell.")
         print("Named right (alone or in its group) / named wrong, %. The rest: undecided,")
         print("named beside another, or not seen.")
         good = Counter[str]()
-        for seen in shares(simulate(knowledge, runs, 2, (0.0,))).values():
+        for seen in shares(simulate(knowledge, runs, 2, (0.0,), worse)).values():
             good += seen
         print(f"Nothing blocked: a part named in {1 - good['missed'] / good.total():.1%}.")
         print(f"{'blocked part':<26}" + "".join(f"{f'+{size:.0%}':>9}" for size in SIZES))

@@ -16,7 +16,7 @@ from limitcheck.readings.isolation import Isolation, ReadingError
 from limitcheck.readings.openings import opening_named, openings
 from limitcheck.report.isolation import document, render
 from limitcheck.units import Pressure
-from tests.readings.isolation_simulation import KNOWLEDGE, profile_of, shares, simulate
+from tests.readings.isolation_simulation import profile_of, shares, simulate
 from tests.readings.logs import PROFILE, profile
 
 WITH_GUARD = PROFILE.replace(
@@ -301,12 +301,18 @@ def test_text_fits_and_json_is_plain() -> None:
         assert data["verdict"] == found.verdict
 
 
-@pytest.mark.parametrize("knowledge", KNOWLEDGE)
-def test_simulated_blockages(knowledge: str) -> None:
-    """Floors a little below what print_isolation_table.py measured with 100 runs a cell."""
-    for (part, size), said in shares(simulate(knowledge, 4, 2, (0.2, 0.8))).items():
-        assert said["wrong"] == 0, (part, size, said)
-        assert said["right"] >= 7, (part, size, said)
+@pytest.mark.parametrize(
+    ("knowledge", "floor"),
+    [("expected band", 0.97), ("normal total", 0.92), ("normal steps", 0.99)],
+)
+def test_simulated_blockages(knowledge: str, floor: float) -> None:
+    """A little below what print_isolation_table.py measures: 98.5, 93.5 and 100 % at +20 %."""
+    for size in (0.2, 0.8):
+        said: Counter[str] = Counter()
+        for counted in shares(simulate(knowledge, 12, 2, (size,))).values():
+            said += counted
+        assert said["wrong"] == 0, said
+        assert said["right"] >= floor * said.total(), said
 
 
 def test_simulated_good_days() -> None:
