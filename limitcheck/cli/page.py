@@ -75,11 +75,14 @@ def command(
 
 def _listen(port: int) -> socket:
     """A socket of this computer alone; raises Refused where the port is taken."""
+    import os
     import socket
 
     from .output import Refused
 
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name == "posix":  # else the port stays taken for a while after the page has ended
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((ADDRESS, port))
     except OSError as error:

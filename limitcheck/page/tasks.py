@@ -178,12 +178,12 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     return {
         "steps": steps,
         "isolation": found,
+        "good_day": bool(normal),
         "asked": any(name.startswith(READ) for name in form.values),
         "isolation_words": isolation_words,
         "verdict": list(verdict_blocks(found)),
         "sections": list(found_sections(found)),
         "reversed": REVERSED,
-        "gradient": conditions is not None and bool(conditions.gradient),
     }
 
 

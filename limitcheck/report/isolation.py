@@ -19,7 +19,8 @@ HOW_TO_READ = (
     "Each step begins with the flow off and the display at zero; only then open or close "
     "anything, the open end over a waste vessel. Then flow on, with the flow, mobile phase and "
     "temperature of the method; wait until the pressure is steady; read. Where the pump stops "
-    "at its high cutoff, take every reading at a lower flow, and say which (--at)."
+    "at its high cutoff, take every reading at a lower flow, and say which (--at). Keep the "
+    "readings of a good day: given with --normal they make the answer far surer."
 )
 
 

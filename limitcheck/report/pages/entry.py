@@ -12,12 +12,10 @@ from ..scale import profile_scale
 
 def answer_blocks(answer: Answer) -> Iterator[Block]:
     """What speaks against the number, what to type, and where it lies; the verdict is a heading."""
+    yield Text(units_text(answer))
     closing = closing_text(answer)
     if closing:
         yield Text(closing, strong=True)
-    yield Text(units_text(answer))
     if answer.findings:
-        yield Bullets(
-            tuple(f"{f.severity.value}: {f.message} ({f.check})" for f in answer.findings)
-        )
+        yield Bullets(tuple(finding_text(finding) for finding in answer.findings))
     yield profile_scale(answer.profile)

@@ -1,0 +1,148 @@
+// Does the four tasks on the served page in headless Chromium, and prints what happened as JSON.
+//
+//   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml
+//
+// Fields are found by their labels and forms are sent with the keyboard. For each view and screen:
+// the answer's text, accessibility violations (axe-core, WCAG 2.2 A and AA), what the HTML
+// validator says, console errors, requests that leave ADDRESS, width beyond the screen. --pictures
+// adds views and puts a picture of each screen into FOLDER.
+
+import { createRequire } from "node:module";
+import { readFileSync } from "node:fs";
+import { chromium } from "playwright-core";
+import { HtmlValidate } from "html-validate";
+
+const require = createRequire(import.meta.url);
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const [executablePath, folder, ...rest] = process.argv.slice(2);
+const pictures = rest[0] === "--pictures";
+const [address, dropped] = pictures ? rest.slice(1) : rest;
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+const VIEWS = [
+  { name: "phone", width: 360, height: 740, colorScheme: "light" },
+  { name: "wide-dark", width: 1600, height: 900, colorScheme: "dark" },
+];
+if (pictures) {
+  VIEWS.push({ name: "phone-dark", width: 360, height: 740, colorScheme: "dark" });
+  VIEWS.push({ name: "wide", width: 1600, height: 900, colorScheme: "light" });
+}
+const validator = new HtmlValidate({
+  extends: ["html-validate:standard"],
+  rules: { "no-inline-style": "off", "long-title": "off" },
+});
+
+const send = async (page, label) => {
+  await page.getByLabel(label).press("Enter");
+  await page.waitForLoadState("load");
+};
+const choose = async (page, label, name) => page.getByLabel(label).selectOption(name);
+
+const SCREENS = {
+  home: async (page) => page.goto(address),
+  entry: async (page) => {
+    await page.getByRole("link", { name: "A number to type" }).first().press("Enter");
+    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await page.getByLabel("Number").fill("35");
+    await send(page, "Number");
+  },
+  refused: async (page) => {
+    await page.getByLabel("Number").fill("1,5");
+    await send(page, "Number");
+  },
+  check: async (page) => {
+    await page.getByRole("navigation").getByRole("link", { name: "A profile" }).press("Enter");
+    await choose(page, "From the folder", "transfer/harrow-mill-copied.toml");
+    await page.getByRole("button", { name: "Check it" }).press("Enter");
+    await page.waitForLoadState("load");
+  },
+  dropped: async (page) => {
+    await page.getByLabel("Or a file from elsewhere").setInputFiles(dropped);
+    await page.getByRole("button", { name: "Check this file" }).press("Enter");
+    await page.waitForURL(/#answer/);
+  },
+  unreadable: async (page) => {
+    await page.getByLabel("Or a file from elsewhere").setInputFiles({
+      name: "odd.toml", mimeType: "application/toml", buffer: Buffer.from("format = 2\n[[["),
+    });
+    await page.getByRole("button", { name: "Check this file" }).press("Enter");
+    await page.waitForLoadState("load");
+  },
+  transfer: async (page) => {
+    await page.getByRole("link", { name: "Two instruments" }).press("Enter");
+    await choose(page, "The method where it runs", "transfer/kestrel-bay.toml");
+    await choose(page, "The method where it is going to run", "transfer/harrow-mill-copied.toml");
+    await page.getByRole("button", { name: "Compare" }).press("Enter");
+    await page.waitForLoadState("load");
+  },
+  reading: async (page) => {
+    await page.getByRole("link", { name: "A wrong pressure" }).press("Enter");
+    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await page.getByLabel("Pressure read").fill("368");
+    await send(page, "Pressure read");
+  },
+  isolate: async (page) => {
+    await page.getByLabel("Read today, in bar, column-outlet").fill("366");
+    await page.getByLabel("Read today, in bar, column-inlet").fill("14");
+    await page.getByText("The same steps on a good day").press("Enter");
+    await page.getByLabel("all, on a good day").fill("282");
+    await send(page, "all, on a good day");
+  },
+};
+
+async function seen(page, view, name, told, documents) {
+  const answer = await page.locator("main").innerText();
+  const beyond = await page.evaluate(() =>
+    document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  if (beyond > 0) told.push(`${beyond} px wider than the screen`);
+  if (pictures) await page.screenshot({ path: `${folder}/${name}-${view}.png`, fullPage: true });
+  const found = await page.evaluate(`${axe}; axe.run({ runOnly: { type: "tag",
+    values: ${JSON.stringify(RULES)} } })`);
+  for (const violation of found.violations) {
+    const where = violation.nodes.map((node) => node.target.join(" ")).slice(0, 3).join("; ");
+    told.push(`${violation.id}: ${violation.help} (${where})`);
+  }
+  const report = await validator.validateString(await documents.at(-1).text());
+  told.push(...report.results.flatMap((result) =>
+    result.messages.map((m) => `${m.ruleId} at ${m.line}:${m.column}: ${m.message}`)));
+  return { answer, title: await page.title(), url: page.url(), told: told.splice(0), passed: found.passes.length };
+}
+
+const context = await chromium.launchPersistentContext(`${folder}/browser`, {
+  executablePath,
+  args: [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+  ],
+});
+const results = {};
+try {
+  for (const view of VIEWS) {
+    const page = await context.newPage();
+    const told = [];
+    const documents = [];
+    page.on("response", (response) =>
+      response.request().resourceType() === "document" && documents.push(response));
+    page.on("console", (message) => told.push(`console: ${message.text()}`));
+    page.on("pageerror", (error) => told.push(`error: ${error}`));
+    context.on("request", (request) => {
+      if (!request.url().startsWith(address)) told.push(`request: ${request.url()}`);
+    });
+    await page.setViewportSize({ width: view.width, height: view.height });
+    await page.emulateMedia({ colorScheme: view.colorScheme });
+    results[view.name] = {};
+    for (const [name, act] of Object.entries(SCREENS)) {
+      await act(page);
+      results[view.name][name] = await seen(page, view.name, name, told, documents);
+    }
+    const [download] = await Promise.all([
+      page.waitForEvent("download"),
+      page.goto(`${address}check?profile=transfer/kestrel-bay.toml`).then(() =>
+        page.getByRole("button", { name: "Download the report" }).press("Enter")),
+    ]);
+    results[view.name].download = { name: download.suggestedFilename(), path: await download.path() };
+    await page.close();
+  }
+} finally {
+  await context.close();
+}
+console.log(JSON.stringify(results));
