@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Iterable, Iterator
 from typing import IO
 
@@ -30,12 +29,16 @@ class ReportStore:
 
     def __iter__(self) -> Iterator[FileReport]:
         if self._file is not None:
+            import pickle
+
             for offset in self._offsets:
                 self._file.seek(offset)
                 yield from pickle.load(self._file)
         yield from tuple(self._recent)
 
     def _put_away(self) -> None:
+        import pickle
+
         if self._file is None:
             from tempfile import TemporaryFile
             from weakref import finalize

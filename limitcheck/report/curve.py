@@ -13,7 +13,7 @@ from .model import Drawing
 from .prediction import curve as points_of_curve
 from .scale import round_step
 
-WIDTH, HEIGHT = 440, 250
+WIDTH, HEIGHT = 380, 240
 _LEFT, _RIGHT, _TOP, _BOTTOM = 50, 12, 14, 44
 _POINTS = 80
 
@@ -72,7 +72,7 @@ class _Curve:
         """The elements in drawing order."""
         yield (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
-            'font-family="sans-serif" font-size="12" fill="currentColor" stroke="none">'
+            'font-family="sans-serif" font-size="13" fill="currentColor" stroke="none">'
         )
         around = [(p.minute, p.high) for p in self.points]
         around += [(p.minute, p.low) for p in reversed(self.points)]

@@ -12,17 +12,18 @@ from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 
-from ..physics.figures import in_unit
+from ..physics.figures import digits, in_unit
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import show
 from .model import Drawing
 
-WIDTH = 440
-_LEFT, _RIGHT, _TOP, _ROW = 14, 30, 52, 36
-MOST_BEYOND = 1.6
-"""What is further out than this times all else is drawn at the edge, with an arrow."""
+WIDTH = 380
+_LEFT, _RIGHT, _TOP, _ROW = 14, 30, 54, 38
+BEYOND = 1.6
+"""What is further out than this times the highest rating is drawn at the edge, with an arrow."""
+_LONGEST = 54  # characters of a label that fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +45,11 @@ class Line:
     dashed: bool
 
 
-def scale(profile: Profile, prediction: Prediction | None, other_unit: str) -> Drawing:
-    """The scale in the instrument's unit, with a second axis in `other_unit`."""
+def scale(
+    profile: Profile, prediction: Prediction | None, other_unit: str | None = None
+) -> Drawing:
+    """The scale in the instrument's unit, with a second axis in `other_unit` (psi, else bar)."""
+    other_unit = other_unit or ("psi" if profile.instrument.pressure_unit != "psi" else "bar")
     unit = profile.instrument.pressure_unit
     rows = list(_rows(profile, prediction, unit))
     lines = list(_lines(profile, unit))
@@ -60,12 +64,12 @@ def scale(profile: Profile, prediction: Prediction | None, other_unit: str) -> D
 
 
 def profile_scale(profile: Profile) -> Drawing:
-    """The scale with the prediction, if there is one, and with psi or else bar beside the unit."""
+    """The scale with the prediction, if there is one."""
     try:
         prediction = predict(profile)
     except CannotPredict:
         prediction = None
-    return scale(profile, prediction, "psi" if profile.instrument.pressure_unit != "psi" else "bar")
+    return scale(profile, prediction)
 
 
 def _rows(profile: Profile, prediction: Prediction | None, unit: str) -> Iterator[Row]:
@@ -76,7 +80,7 @@ def _rows(profile: Profile, prediction: Prediction | None, unit: str) -> Iterato
         yield Row("expected", label, *sorted((low, high)))
     if prediction is not None:
         low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
-        yield Row("predicted", f"predicted {low:.3g} to {high:.3g} {unit}", low, high)
+        yield Row("predicted", f"predicted {digits(low)} to {digits(high)} {unit}", low, high)
     for rated in rated_parts(profile):
         at = "" if rated.part.rating == rated.pressure else " at this method's conditions"
         label = f"{rated.name}: rated {show(rated.pressure, rated.pressure.unit)}{at}"
@@ -98,10 +102,10 @@ class _Scale:
     ) -> None:
         self.rows, self.lines = rows, lines
         self.unit, self.other_unit = unit, other_unit
-        marks = sorted({*(row.high for row in rows), *(line.at for line in lines), 1e-9})
-        while len(marks) > 1 and marks[-1] > 2 * MOST_BEYOND * marks[-2]:
-            marks.pop()
-        self.top = marks[-1] * 1.04
+        marks = [*(row.high for row in rows), *(line.at for line in lines)]
+        ratings = [row.high for row in rows if row.kind == "rating"]
+        most = BEYOND * max(ratings or marks, default=1.0)
+        self.top = 1.04 * max((mark for mark in marks if mark <= most), default=1.0)
         self.bottom = _TOP + _ROW * len(rows) + 8
 
     def _x(self, value: float) -> float:
@@ -111,7 +115,7 @@ class _Scale:
         """The elements in drawing order."""
         yield (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {self.bottom + 24}" '
-            'font-family="sans-serif" font-size="12" fill="currentColor" stroke="none">'
+            'font-family="sans-serif" font-size="13" fill="currentColor" stroke="none">'
         )
         yield from self._axis(self.unit, _TOP, 1.0, above=True)
         yield from self._axis(self.other_unit, self.bottom, _factor(self.unit, self.other_unit))
@@ -155,7 +159,7 @@ class _Scale:
             yield _arrow(end, y + 9)
 
     def _line(self, line: Line) -> Iterator[str]:
-        x, y = self._x(line.at), 26 if line.dashed else 12
+        x, y = self._x(line.at), 28 if line.dashed else 12
         dashes = ' stroke-dasharray="3 3"' if line.dashed else ""
         path = f"M{x:.1f} {y + 3}V{_TOP - 20}M{x:.1f} {_TOP}v4"
         for index in range(len(self.rows)):  # broken at the words of each row
@@ -165,7 +169,7 @@ class _Scale:
         if line.at > self.top:
             yield _arrow(x, y + 8)
             words += ", far off this scale"
-        half = 3.3 * len(words)
+        half = 3.7 * len(words)
         middle = min(max(x, 2 + half), WIDTH - 2 - half)
         yield (
             f'<text x="{middle:.1f}" y="{y}" text-anchor="middle" font-weight="bold">'
@@ -182,7 +186,7 @@ def _factor(unit: str, other: str) -> float:
 
 
 def _short(label: str) -> str:
-    return label if len(label) <= 66 else label[:63] + "..."
+    return label if len(label) <= _LONGEST else label[: _LONGEST - 3] + "..."
 
 
 def round_step(span: float) -> float:

@@ -241,7 +241,7 @@ def test_what_is_far_off_the_scale_is_said_and_leaves_the_rest_readable():
     profile = load_bytes(HIGH_PSI.replace("1600", "16000").encode(), "tea.toml").profile
     root, texts = shapes(scale(profile, None, "psi"))
     assert any(text == "high cutoff 16000 bar, far off this scale" for text, _ in texts)
-    assert position(root, texts, 400) > 300
+    assert position(root, texts, 400) > 250
 
 
 def test_a_scale_without_pressures_can_be_drawn():
@@ -262,7 +262,8 @@ def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
     ]
     minute = next(float(t.get("x")) for t in root.iter(f"{SVG}text") if t.text == "10")
     zero = min(x for x, _ in points)
-    peak = min(points, key=lambda point: point[1])[0]
+    highest = [x for x, y in points if y == min(y for _, y in points)]
+    peak = sum(highest) / len(highest)  # flat there, to a tenth of a pixel
     assert (peak - zero) / (minute - zero) * 10 == pytest.approx(
         predict(profile).peak_minute, abs=0.2
     )

@@ -128,8 +128,7 @@ def _identity(profile: Profile) -> Iterator[Block]:
 
 
 def _pressures(profile: Profile, found: Prediction | None) -> Iterator[Block]:
-    other = "psi" if profile.instrument.pressure_unit != "psi" else "bar"
-    yield scale(profile, found, other)
+    yield scale(profile, found)
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
     yield pressure_table(rows, profile, "Every pressure of the profile")
 
@@ -150,7 +149,7 @@ def _prediction(profile: Profile, predicted: _Predicted) -> Iterator[Block]:
          f"{100 * share.central / found.central:.0f} %")
         for share in found.budget
     )  # fmt: skip
-    columns = ("Part", "low", "central", "high", "share")
+    columns = ("Part", "Low", "Central", "High", "Share")
     yield Table(f"Pressure by part, in {unit}{at}", columns, rows, (1, 2, 3, 4))
     yield Text("The interval rests on:")
     yield Bullets(found.reasons)
@@ -180,7 +179,7 @@ def _faults(profile: Profile) -> Iterator[Block]:
         )
         for effect in effects
     )  # fmt: skip
-    columns = ("Fault", "What happens", "low", "middle", "high", "What stops it")
+    columns = ("Fault", "What happens", "Low", "Middle", "High", "What stops it")
     yield Table(f"Pressure under each fault, in {unit}", columns, rows, (2, 3, 4))
     yield Table(
         "The smallest fault that these cutoffs see", ("Fault", "Seen from"),
