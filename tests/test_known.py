@@ -85,6 +85,10 @@ def test_an_unreadable_profile_is_never_known(repository, capsys):
         ('{"format": 1}', "entry 1"),
         ('{"format": 1, "known": [{"fingerprint": 1}]}', "entry 1"),
         ('{"format": 1, "known": 5}', "entry 1"),
+        (
+            '{"format": 1, "known": [{"fingerprint": "f", "check": "c", "file": 1, "at": "a"}]}',
+            "entry 1",
+        ),
     ],
 )
 def test_a_wrong_file_is_refused(text, words):

@@ -57,3 +57,11 @@ def test_names_are_relative_with_forward_slashes(tmp_path):
 def test_a_low_cutoff_is_named_by_its_key():
     (report,) = run_of(LOW_OFF).reports
     assert [finding.anchor for finding in report.findings] == ["cutoffs.low = 0 bar"]
+
+
+def test_a_file_on_another_drive_keeps_its_whole_name(tmp_path, monkeypatch):
+    def no_relation(path: str, start: object) -> str:
+        raise ValueError("path is on mount 'D:', start on mount 'C:'")
+
+    monkeypatch.setattr("os.path.relpath", no_relation)
+    assert relative_name("/lab/tea.toml", tmp_path) == "/lab/tea.toml"

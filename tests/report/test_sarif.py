@@ -144,3 +144,13 @@ def test_the_fix_of_a_wrong_unit_settles_the_file():
         r["fixes"][0] for r in results_of(run_of(HIGH_PSI)) if r["ruleId"] == "unit-confusion"
     ]
     assert results_of(run_of(apply(fix, HIGH_PSI))) == []
+
+
+def test_no_fix_where_the_value_is_a_table_over_several_lines():
+    """`rating-missing` names a whole part."""
+    text = GOOD.replace('label = "column inlet"\nrating = "345 bar"', 'label = "column inlet"')
+    (result,) = results_of(run_of(text))
+    assert result["ruleId"] == "rating-missing"
+    assert "fixes" not in result
+    names = [place["fullyQualifiedName"] for place in result["locations"][0]["logicalLocations"]]
+    assert names == ["flow_path[4]"]
