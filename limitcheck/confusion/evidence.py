@@ -33,6 +33,8 @@ _USUAL_STEPS = {
     "bar": (0.1, 1.0), "psi": (1.0, 10.0), "MPa": (0.01, 0.1), "kPa": (1.0, 100.0),
     "kgf/cm2": (0.1, 1.0),
 }  # fmt: skip
+_FOLLOWS = 0.1
+"""Cost of a low cutoff that follows the method."""
 _EVEN = 1 + 1e-9
 """Floats this close are equal: rounding, not a breach."""
 _USUAL_RATING = (100.0, 1500.0)
@@ -81,6 +83,8 @@ class Reading:
     vary widely from laboratory to laboratory."""
     high_cost: float
     """The part of `cost` that comes of the high cutoff."""
+    low_follows: bool
+    """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
 
 
 class Evidence:
@@ -144,12 +148,14 @@ class Evidence:
         broken += self._relations(high, low, band, weakest)
         if self.entry_max is not None:
             broken += _over("entry-beyond-field", HIGH, high, self.entry_max * BAR[unit])
+        low_cost = _low_cost(low, band)
         return Reading(
             tuple((check, group) for check, group, _ in broken),
             max((factor for _, _, factor in broken), default=1.0),
-            surprise + rating_cost + _low_cost(low, band),
+            surprise + rating_cost + low_cost,
             surprise,
             high_cost,
+            low_cost == _FOLLOWS,
         )
 
     def _ratings(self, meant: Mapping[Group, str]) -> tuple[float, float, list[_Broken]]:
@@ -269,7 +275,7 @@ def _low_cost(low: float, band: tuple[float, float] | None) -> float:
         return 0.0
     share = low / band[0]
     if 0.25 <= share <= 0.85:
-        return 0.1
+        return _FOLLOWS
     if share > 0.85:
         return 0.8
     weak = 0.6 if 3 <= low <= 25 else 0.6 + 1.5 * (log(3 / low) if low < 3 else log(low / 25))

@@ -128,10 +128,19 @@ def _explain(
         usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
         if not _settled(declared, reading, meant) or reading.cost > usual:
             continue
-        if declared.broken or (
-            cost <= declared.cost - _BETTER_BY and meant.keys() <= {HIGH, LOW, EXPECTED, INSTRUMENT}
-        ):  # a plate that contradicts nothing is not called misread
+        better = cost <= declared.cost - _BETTER_BY
+        if declared.broken or (better and _may_be_doubted(declared, meant)):
             yield Explanation(meant, reading, cost)
+
+
+def _may_be_doubted(declared: Reading, meant: Mapping[Group, str]) -> bool:
+    """Whether numbers that contradict nothing may be doubted all the same.
+
+    A rating plate is not, nor a high cutoff under the ratings (many laboratories set one for
+    all methods), nor an expected band that the low cutoff follows.
+    """
+    doubted = {LOW, INSTRUMENT} if declared.low_follows else {LOW, INSTRUMENT, EXPECTED}
+    return meant.keys() <= doubted
 
 
 def _settled(declared: Reading, reading: Reading, meant: Mapping[Group, str]) -> bool:
