@@ -9,6 +9,10 @@ import typer
 if TYPE_CHECKING:
     from socket import socket
 
+    from uvicorn import Config
+
+    from ..page.guard import Guard
+
 ADDRESS = "127.0.0.1"
 """Of this computer alone: nothing else on the network can open it."""
 
@@ -48,6 +52,7 @@ def command(
     if not os.path.isdir(folder):
         raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")
     try:
+        import python_multipart  # noqa: F401  # starlette asks for it only when a file is dropped
         import uvicorn
 
         from ..page.app import create_app
@@ -63,14 +68,20 @@ def command(
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
     if not no_browser:
         _open(address)
-    config = uvicorn.Config(
-        create_app(folder), log_level="warning", access_log=False, server_header=False,
-        lifespan="off", ws="none", proxy_headers=False, timeout_graceful_shutdown=2,
-    )  # fmt: skip
     with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
-        uvicorn.Server(config).run(sockets=[listening])
+        uvicorn.Server(configuration(create_app(folder))).run(sockets=[listening])
     emit("ended\n")
     return 0
+
+
+def configuration(app: Guard) -> Config:
+    """How the page is served: quietly, nothing believed that a proxy might add."""
+    from uvicorn import Config
+
+    return Config(
+        app, log_level="warning", access_log=False, server_header=False, lifespan="off",
+        ws="none", proxy_headers=False, timeout_graceful_shutdown=2,
+    )  # fmt: skip
 
 
 def _listen(port: int) -> socket:

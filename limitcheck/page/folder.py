@@ -51,6 +51,10 @@ class Folder:
 
     def names(self) -> list[str]:
         """The names of the TOML files below the folder, links that lead out left out."""
+        if not os.path.isdir(self.path):
+            raise Refused(
+                f"the folder {self.path} is gone", "open the page on the folder that is there now"
+            )
         return [
             name
             for target in targets([self.path])

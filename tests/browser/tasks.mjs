@@ -139,7 +139,8 @@ try {
       page.goto(`${address}check?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
-    results[view.name].download = { name: download.suggestedFilename(), path: await download.path() };
+    const text = readFileSync(await download.path(), "utf8");
+    results[view.name].download = { name: download.suggestedFilename(), text };
     await page.close();
   }
 } finally {

@@ -1,12 +1,7 @@
-"""The report pages in headless Chromium: WCAG AA by axe-core, HTML validity, width, network.
-
-Needs `chromium`, `node` and `npm ci` in this folder (done here when all tests are required).
-"""
+"""The report pages in headless Chromium: WCAG AA by axe-core, HTML validity, width, network."""
 
 from __future__ import annotations
 
-import json
-import os
 import subprocess
 from pathlib import Path
 
@@ -14,27 +9,17 @@ from limitcheck.cli.app import run as limitcheck
 from limitcheck.report.html import render
 from limitcheck.report.model import Chapter, Document, Section, Table
 
-from ..needs import need, need_program
+from ..needs import need_program
 from ..report.runs import ACCEPTED, HIGH_PSI
 from ..report.test_pages import GRADIENT
+from .run import run_script
 
-HERE = Path(__file__).parent
-MODULES = HERE / "node_modules"
-EXAMPLES = HERE.parents[1] / "examples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 VIEWS = ("phone", "desktop-dark")
 
 
 def look(tmp_path: Path, *pages: Path) -> dict[str, dict]:
-    chromium, node = need_program("chromium", "chromium-browser"), need_program("node")
-    if not MODULES.exists() and os.environ.get("LIMITCHECK_REQUIRE_ALL"):
-        subprocess.run([need_program("npm"), "ci", "--silent"], cwd=HERE, check=True)
-    need(MODULES.exists(), "npm ci has not been run in tests/browser")
-    process = subprocess.run(
-        [node, str(HERE / "look.mjs"), chromium, str(tmp_path), *map(str, pages)],
-        capture_output=True, text=True, timeout=300, check=False,
-    )  # fmt: skip
-    assert process.returncode == 0, process.stderr
-    seen: dict[str, dict] = json.loads(process.stdout)
+    seen = run_script("look.mjs", str(tmp_path), *map(str, pages))
     assert len(seen) == len(pages)
     return seen
 

@@ -1,0 +1,103 @@
+"""`limitcheck page`: it begins, serves this computer alone, opens a browser and ends."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+
+from ..profiles_for_tests import write
+from .server import Client
+
+
+@contextmanager
+def process(*arguments: str, **variables: str) -> Iterator[tuple[Client, subprocess.Popen[str]]]:
+    """The command in a process of its own, from the line that names its address."""
+    started = subprocess.Popen(
+        [sys.executable, "-m", "limitcheck", "page", *arguments], text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env={**os.environ, **variables},
+    )  # fmt: skip
+    assert started.stdout is not None
+    try:
+        found = re.fullmatch(r"The page is at http://127\.0\.0\.1:(\d+)/\n",
+                             started.stdout.readline())  # fmt: skip
+        assert found is not None
+        assert started.stdout.readline() == "Ctrl-C ends it.\n"
+        yield Client(int(found[1])), started
+    finally:
+        started.kill()
+        started.wait()
+        started.stdout.close()
+
+
+def test_it_serves_until_it_is_interrupted(tmp_path: Path) -> None:
+    write(tmp_path)
+    with process(str(tmp_path), "--no-browser") as (page, started):
+        assert "kestrel.toml: KB-TEA-014" in page.ask("/entry").words
+        started.send_signal(signal.SIGINT)
+        told, _ = started.communicate(timeout=10)
+        assert started.returncode == 0
+        assert told == "ended\n"
+
+
+def test_only_this_computer_can_reach_it(tmp_path: Path) -> None:
+    with process(str(tmp_path), "--no-browser") as (page, _):
+        listening = Path("/proc/net/tcp").read_text() if sys.platform == "linux" else ""
+        port = f":{page.port:04X}"
+        addresses = {
+            fields[1].removesuffix(port)
+            for line in listening.splitlines()
+            if (fields := line.split())[3] == "0A" and fields[1].endswith(port)
+        }
+        assert addresses <= {"0100007F"}
+        for family, address in ((socket.AF_INET, "127.0.0.2"), (socket.AF_INET6, "::1")):
+            with socket.socket(family) as other:
+                assert other.connect_ex((address, page.port)) != 0
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the browser is a shell script here")
+def test_it_opens_the_browser(tmp_path: Path) -> None:
+    browser, opened = tmp_path / "browser.sh", tmp_path / "opened"
+    browser.write_text(f'#!/bin/sh\necho "$1" > {opened}\n')
+    browser.chmod(0o755)
+    with process(str(tmp_path), BROWSER=f"{browser} %s") as (page, _):
+        for _ in range(500):
+            if opened.exists() and opened.read_text():
+                break
+            time.sleep(0.01)
+        assert opened.read_text() == f"http://{page.host}/\n"
+
+
+def test_a_port_that_is_taken_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        assert run(["page", str(tmp_path), "--port", port, "--no-browser"]) == 2
+    assert f"port {port} cannot be used" in capsys.readouterr().err
+
+
+def test_a_folder_is_needed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["page", str(tmp_path / "none"), "--no-browser"]) == 2
+    assert "is not a folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("missing", ["uvicorn", "starlette", "jinja2", "python_multipart"])
+def test_without_its_libraries_it_says_what_to_install(tmp_path: Path, missing: str) -> None:
+    code = (
+        f"import sys; sys.modules[{missing!r}] = None; from limitcheck.cli.app import run; "
+        f"sys.exit(run(['page', {str(tmp_path)!r}, '--no-browser']))"
+    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert told.returncode == 2
+    assert f"the page needs {missing}" in told.stderr
+    assert "pip install 'limitcheck[page]'" in told.stderr

@@ -1,0 +1,142 @@
+"""Who may ask, how much, and what every answer forbids."""
+
+from __future__ import annotations
+
+import base64
+from urllib.parse import urlencode
+
+import pytest
+
+from limitcheck.page.folder import LARGEST_DROPPED
+from limitcheck.page.guard import LARGEST_BODY
+
+from .server import Client
+
+SCREENS = ("/", "/entry", "/check", "/transfer", "/reading", "/page.css", "/icon.svg")
+
+
+@pytest.mark.parametrize("path", [*SCREENS, "/nowhere", "/entry?value=35", "/report", "/%00"])
+def test_every_answer_forbids_scripts_frames_and_other_sites(page: Client, path: str) -> None:
+    headers = page.ask(path).headers
+    policy = headers["content-security-policy"].split("; ")
+    assert "default-src 'none'" in policy
+    assert "frame-ancestors 'none'" in policy
+    assert "form-action 'self'" in policy
+    assert "base-uri 'none'" in policy
+    assert not any("unsafe" in part or "script" in part or "*" in part for part in policy)
+    assert headers["x-content-type-options"] == "nosniff"
+    assert headers["cross-origin-resource-policy"] == "same-origin"
+    assert "server" not in headers
+
+
+@pytest.mark.parametrize("path", SCREENS[:5])
+def test_no_screen_holds_a_script_or_a_style_of_its_own(page: Client, path: str) -> None:
+    text = page.ask(path).text
+    assert "<script" not in text
+    assert "<style" not in text
+    assert " style=" not in text
+    assert "http://" not in text
+    assert "https://" not in text
+
+
+@pytest.mark.parametrize("host", [
+    "limits.example", "limits.example:{port}", "127.0.0.1.example:{port}", "127.0.0.1", "",
+    "127.0.0.1:1", "[::1]:{port}", "0.0.0.0:{port}", "user@127.0.0.1:{port}", None,
+])  # fmt: skip
+def test_a_foreign_name_is_refused(page: Client, host: str | None) -> None:
+    """A name of another site that resolves to this computer (DNS rebinding)."""
+    sent = host.format(port=page.port) if host is not None else None
+    answer = page.ask("/entry", headers={"Host": sent})
+    assert answer.status == 400
+    assert "Profile of the method" not in answer.text
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1:{port}", "localhost:{port}"])
+def test_this_computers_names_are_taken(page: Client, host: str) -> None:
+    assert page.ask("/entry", headers={"Host": host.format(port=page.port)}).status == 200
+
+
+@pytest.mark.parametrize("headers", [
+    {"Sec-Fetch-Site": "cross-site"},
+    {"Sec-Fetch-Site": "same-site"},
+    {"Sec-Fetch-Site": None, "Origin": "http://limits.example"},
+    {"Sec-Fetch-Site": None, "Origin": "null"},
+    {"Sec-Fetch-Site": None, "Origin": "http://127.0.0.1:1"},
+    {"Sec-Fetch-Site": None, "Origin": "https://127.0.0.1:{port}"},
+    {"Sec-Fetch-Site": None, "Origin": None},
+    {"Sec-Fetch-Site": "none", "Origin": None},
+    {"Sec-Fetch-Site": "same-origin", "Origin": "http://limits.example"},
+])  # fmt: skip
+def test_posts_of_other_sites_are_refused(page: Client, headers: dict[str, str | None]) -> None:
+    sent = {name: value and value.format(port=page.port) for name, value in headers.items()}
+    answer = page.drop(b"format = 1", headers=sent)
+    assert answer.status == 403
+    assert "unreadable-profile" not in answer.text
+
+
+@pytest.mark.parametrize("headers", [
+    {"Sec-Fetch-Site": None}, {"Origin": None}, {"Origin": None, "Sec-Fetch-Site": "same-origin"},
+])  # fmt: skip
+def test_own_posts_are_taken(page: Client, headers: dict[str, str | None]) -> None:
+    answer = page.drop(b"format = 1", headers=headers)
+    assert answer.status == 200
+    assert "unreadable-profile" in answer.text
+
+
+def test_other_sites_get_no_reads_either(page: Client) -> None:
+    assert page.ask("/entry", headers={"Sec-Fetch-Site": "cross-site"}).status == 403
+    assert page.ask("/entry", headers={"Sec-Fetch-Site": "none"}).status == 200
+
+
+def test_a_large_body_is_refused_by_its_length_and_by_its_content(page: Client) -> None:
+    assert page.drop(b"#" * LARGEST_BODY).status == 413
+    head = b'--x\r\nContent-Disposition: form-data; name="file"; filename="a"\r\n\r\n'
+    content = head + b"#" * LARGEST_BODY
+    chunk = b"%x\r\n%s\r\n0\r\n\r\n" % (len(content), content)
+    kind = "multipart/form-data; boundary=x"
+    assert page.post("/check", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
+    kind = "application/x-www-form-urlencoded"
+    assert page.post("/report", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
+
+
+def test_a_large_file_is_refused_and_the_largest_is_read(page: Client) -> None:
+    assert "far too large" in page.drop(b"#" * (LARGEST_DROPPED + 1)).words
+    assert "neither `format` nor [instrument]" in page.drop(b"#" * LARGEST_DROPPED).words
+    fields = {"name": "a.toml", "content": base64.b64encode(b"+" * LARGEST_DROPPED).decode()}
+    answer = page.post("/report", urlencode(fields).encode(), "application/x-www-form-urlencoded")
+    assert answer.status == 404
+    assert "a.toml" in answer.text
+
+
+@pytest.mark.parametrize(("path", "method", "status"), [
+    ("/nowhere", "GET", 404), ("/page.css/..", "GET", 404), ("/entry", "POST", 405),
+    ("/entry", "DELETE", 405), ("/report", "GET", 404), ("/record", "GET", 404),
+])  # fmt: skip
+def test_what_is_not_there_is_a_plain_page(
+    page: Client, path: str, method: str, status: int
+) -> None:
+    answer = page.ask(path, method, headers={"Origin": f"http://{page.host}"})
+    assert answer.status == status
+    assert "Traceback" not in answer.text
+    assert "Do:" in answer.words
+    assert 'href="/entry"' in answer.text
+
+
+@pytest.mark.parametrize(("kind", "body"), [
+    ("multipart/form-data", b"x"),
+    ("multipart/form-data; boundary=x", b"--x\r\nnonsense"),
+    ("multipart/form-data; boundary=x", b"--y--"),
+    ("application/x-www-form-urlencoded", b"content=%%%&name=a"),
+    ("application/x-www-form-urlencoded", b"&".join(b"a=1" for _ in range(50))),
+    ("application/json", b"{}"),
+    ("text/plain", b"\xff\xfe"),
+])  # fmt: skip
+@pytest.mark.parametrize("path", ["/check", "/report"])
+def test_a_body_that_is_no_form_is_a_plain_page(
+    page: Client, path: str, kind: str, body: bytes
+) -> None:
+    answer = page.post(path, body, kind)
+    assert answer.status in (200, 400, 404)
+    assert "Do:" in answer.words
+    assert "Traceback" not in answer.text
+    assert "limitcheck failed" not in answer.text

@@ -1,0 +1,38 @@
+"""The four tasks in headless Chromium, with the keyboard, on a phone and on a wide screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ..browser.run import run_script
+from ..profiles_for_tests import text
+from .server import Client
+
+SAYS = {
+    "home": ("What do you want to know?",),
+    "entry": ("35 bar as the high cutoff: do not type it.", "Type 400 (400 bar)."),
+    "refused": ("Not answered yet", '"1,5 bar" has a comma'),
+    "check": ("KB-TEA-031 revision A on HM-LC-07: Findings:", "unit-confusion", "enter 5221"),
+    "dropped": ("KB-TEA-014 on KB-LC-03", "high-cutoff-above-rating"),
+    "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
+    "transfer": ("Decision: do not accept", "copied without converting it"),
+    "reading": ("Above normal by 48.0 bar (15%)", "inlet frit blocked"),
+    "isolate": ("The restriction is in the column", "replace the inlet frit"),
+}
+
+
+def test_the_four_tasks(page: Client, tmp_path: Path) -> None:
+    dropped = tmp_path / "dropped.toml"
+    dropped.write_text(text(high="500"))
+    seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped))
+    assert list(seen) == ["phone", "wide-dark"]
+    for view, screens in seen.items():
+        download = screens.pop("download")
+        assert download["name"] == "transfer-kestrel-bay-report.html"
+        assert "Pressure limits: KB-TEA-031" in download["text"]
+        assert list(screens) == list(SAYS)
+        for name, screen in screens.items():
+            assert screen["told"] == [], (view, name)
+            assert screen["passed"] > 10, (view, name)
+            for words in SAYS[name]:
+                assert words in screen["answer"], (view, name)

@@ -1,0 +1,347 @@
+"""The four tasks: the same answers, in the same words, as the commands give."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+import time
+import tomllib
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+
+from limitcheck.cli.app import run
+
+from ..profiles_for_tests import text
+from .conftest import EXAMPLES
+from .server import Client, served
+
+TEA = "transfer/kestrel-bay.toml"
+COPIED = "transfer/harrow-mill-copied.toml"
+TODAY = tomllib.loads((EXAMPLES / "logs/kestrel-bay-today.toml").read_text())
+
+
+def command(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """What a command prints, without its line breaks."""
+    run(arguments)
+    captured = capsys.readouterr()
+    return " ".join((captured.out + captured.err).split())
+
+
+def document(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
+    """What a command prints as JSON."""
+    run([*arguments, "--format", "json"])
+    return json.loads(capsys.readouterr().out)
+
+
+@pytest.mark.parametrize(("value", "field"), [
+    ("35", "high"), ("400", "high"), ("900", "high"), ("125", "low"), ("300", "low"), ("0", "low"),
+])  # fmt: skip
+def test_entry_says_what_the_command_says(
+    page: Client, capsys: pytest.CaptureFixture[str], value: str, field: str
+) -> None:
+    answer = page.get("/entry", profile=TEA, value=value, field=field)
+    options = ["--profile", str(EXAMPLES / TEA), *(["--low"] if field == "low" else [])]
+    told = document(capsys, "entry", value, *options)
+    verdict = "may be typed" if told["may_be_typed"] else "do not type it"
+    assert f"{value} bar as the {field} cutoff: {verdict}." in answer.words
+    for finding in told["findings"]:
+        assert f"{finding['severity']}: {finding['message']} ({finding['check']})" in answer.words
+    if not told["may_be_typed"]:
+        assert f"Type {told['enter']} ({told['enter']} bar)." in answer.words
+    assert told["pressure"]["psi"] in answer.words
+    assert 'role="img"' in answer.text
+    assert (f"{field} cutoff {value} bar" in answer.text) == (value != "0")
+
+
+@pytest.mark.parametrize(("value", "unit"), [
+    ("1,5", ""), ("6,000", "psi"), ("35", "psi"), ("400 mPa", ""), ("35 bar", "psi"), ("", ""),
+    ("nan", ""), ("-5", ""), ("3e99999999", ""), ("9" * 5000, ""), ("<b>35</b>", ""), ("35", "mpa"),
+])  # fmt: skip
+def test_what_is_ambiguous_is_refused_beside_the_field(page: Client, value: str, unit: str) -> None:
+    answer = page.get("/entry", profile=TEA, value=value, unit=unit)
+    assert answer.status == 200
+    assert "Not answered yet" in answer.words
+    assert "may be typed." not in answer.words
+    field = re.search(r'<input id="value"[^>]*>', answer.text)
+    assert field is not None
+    assert 'aria-invalid="true"' in field[0]
+    assert "value-wrong" in field[0]
+    assert 'id="value-wrong"' in answer.text
+    assert "<b>" not in answer.text
+
+
+def test_refusals_have_the_words_of_the_command(
+    page: Client, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for value in ("1,5", "35 psi", "400 mPa", "abc"):
+        told = command(capsys, "entry", value, "--profile", str(EXAMPLES / TEA))
+        message, advice = told.split(" Do: ")
+        answer = page.get("/entry", profile=TEA, value=value)
+        assert message in answer.words
+        assert advice in answer.words
+
+
+def test_the_unit_on_the_display_is_held_against_the_profile(page: Client) -> None:
+    answer = page.get("/entry", profile=TEA, value="400", unit="bar")
+    assert "400 bar as the high cutoff: may be typed." in answer.words
+    same = page.get("/entry", profile=TEA, value="400 bar", unit="bar")
+    assert "400 bar as the high cutoff: may be typed." in same.words
+    other = page.get("/entry", profile=TEA, value="400", unit="psi")
+    assert '"400 psi" on an instrument that shows bar' in other.words
+
+
+def test_without_a_profile_one_is_asked_for(page: Client) -> None:
+    for path, fields in (
+        ("/entry", {"value": "35", "profile": ""}), ("/check", {"profile": ""}),
+        ("/transfer", {"from": TEA, "to": ""}), ("/reading", {"pressure": "300"}),
+    ):  # fmt: skip
+        answer = page.get(path, **fields)
+        assert "no profile is chosen" in answer.words
+        assert 'aria-invalid="true"' in answer.text
+
+
+@pytest.mark.parametrize("name", [
+    TEA, COPIED, "cutoffs/over-rating.toml", "cutoffs/low-cutoff-off.toml",
+])  # fmt: skip
+def test_check_says_what_the_commands_say(
+    page: Client, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    answer = page.get("/check", profile=name)
+    (checked,) = document(capsys, "check", str(EXAMPLES / name))["profiles"]
+    settled = [tuple(other[:1]) for finding in checked["findings"]
+               for other in finding["data"].get("explains", ())]  # fmt: skip
+    for finding in checked["findings"]:
+        assert finding["check"] in answer.words
+        if (finding["check"],) not in settled:
+            assert finding["message"] in answer.words
+            assert f"Do: {finding['advice']}" in answer.words
+    assert ("No findings." in answer.words) == (not checked["findings"])
+    (proposed,) = document(capsys, "propose", str(EXAMPLES / name))["proposals"]
+    for side in ("high", "low"):
+        assert f"{side.capitalize()} cutoff: enter {proposed[side]['enter']} (" in answer.words
+        for bound in proposed[side]["bounds"]:
+            assert bound["reason"] in answer.words
+    assert 'role="img"' in answer.text
+
+
+def test_a_dropped_file_is_checked_like_one_of_the_folder(page: Client) -> None:
+    answer = page.drop(text(high="35").encode(), "tea.toml")
+    assert "KB-TEA-014 on KB-LC-03: Findings:" in answer.words
+    assert "tea.toml:" in answer.words
+    assert "unit-confusion" in answer.words
+
+
+def test_a_dropped_file_that_is_no_profile_gets_every_error(page: Client) -> None:
+    content = text(high='"6,000 psi"', column='"450"').encode()
+    answer = page.drop(content)
+    assert answer.words.count("unreadable-profile") == 2
+    assert "dropped.toml:" in answer.words
+    assert "Download" not in answer.words
+    assert page.drop(b"", "").status == 200
+    assert "the file is empty" in page.drop(b"", "empty.toml").words
+
+
+def test_the_report_of_a_profile_is_downloaded(page: Client) -> None:
+    answer = page.get("/report", profile=COPIED)
+    disposition = answer.headers["content-disposition"]
+    assert disposition == 'attachment; filename="transfer-harrow-mill-copied-report.html"'
+    digest = hashlib.sha256((EXAMPLES / COPIED).read_bytes()).hexdigest()
+    assert digest in answer.text
+    assert "Signature" in answer.text
+
+
+@pytest.mark.parametrize("ends", ["\n", "\r\n"])
+def test_the_report_of_a_dropped_file_is_of_the_same_bytes(page: Client, ends: str) -> None:
+    content = text().replace("\n", ends).encode() + "# µ\n".encode()
+    screen = page.drop(content, '"><b>tea.toml')
+    assert "<b>" not in screen.text
+    fields = dict(re.findall(r'<input type="hidden" name="(name|content)" value="(.*?)">',
+                             screen.text))  # fmt: skip
+    body = urlencode({"name": "tea.toml", "content": fields["content"]}).encode()
+    report = page.post("/report", body, "application/x-www-form-urlencoded")
+    assert report.headers["content-disposition"] == 'attachment; filename="tea-report.html"'
+    assert hashlib.sha256(content).hexdigest() in report.text
+
+
+@pytest.mark.parametrize("name", ["a\r\nX-Evil: 1.toml", '"; filename=x.toml', "..", "ä/ö.toml"])
+def test_no_name_can_change_the_headers_of_a_download(page: Client, name: str) -> None:
+    body = urlencode({"name": name, "content": "Zm9ybWF0ID0gMQ=="}).encode()
+    assert page.post("/report", body, "application/x-www-form-urlencoded").status == 404
+    body = urlencode({"name": name, "content": base64.b64encode(text().encode())}).encode()
+    answer = page.post("/report", body, "application/x-www-form-urlencoded")
+    assert answer.status == 200
+    assert re.fullmatch(r'attachment; filename="[A-Za-z0-9._-]+\.html"',
+                        answer.headers["content-disposition"])  # fmt: skip
+    assert "x-evil" not in answer.headers
+
+
+def test_transfer_says_what_the_command_says(
+    page: Client, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answer = page.get("/transfer", **{"from": TEA, "to": COPIED})
+    told = command(capsys, "transfer", str(EXAMPLES / TEA), str(EXAMPLES / COPIED))
+    assert "Decision: do not accept" in told
+    assert "Decision: do not accept" in answer.words
+    reasons = told[told.index("Decision") : told.index("(- stands against it")]
+    for reason in re.split(r" [-.] (?=[a-z])", reasons)[1:]:
+        assert reason.strip() in answer.words
+    assert "Signature" not in answer.words
+    record = page.get("/record", **{"from": TEA, "to": COPIED})
+    assert (
+        'filename="transfer-harrow-mill-copied-transfer.html"'
+        in (record.headers["content-disposition"])
+    )
+    assert "Signature" in record.text
+    accepted = page.get("/transfer", **{"from": TEA, "to": "transfer/harrow-mill-11.toml"})
+    assert "Decision: accept" in accepted.words
+
+
+@pytest.mark.parametrize("pressure", ["286", "368", "5300 psi", "60", "650"])
+def test_reading_says_what_the_command_says(
+    page: Client, capsys: pytest.CaptureFixture[str], pressure: str
+) -> None:
+    answer = page.get("/reading", profile=TEA, pressure=pressure)
+    told = document(capsys, "reading", pressure, "--profile", str(EXAMPLES / TEA))
+    assert told["position"] in answer.words.lower()
+    for cutoff in told["cutoffs"]:
+        assert cutoff[1:] in answer.words
+    for cause in told["causes"]:
+        likely = told["position"] != "normal" and cause["fit"] != "does not fit"
+        assert (cause["description"] in answer.words) == likely
+        assert (f"Test: {cause['test']}" in answer.words) or not likely
+    for caution in told["cautions"]:
+        assert caution in answer.words
+    assert answer.words.index("Wear eye protection") < answer.words.index("Read today, in bar")
+
+
+def test_a_reading_under_other_conditions(page: Client) -> None:
+    answer = page.get("/reading", profile=TEA, pressure="150", flow="0.6 mL/min")
+    assert "150 bar at flow=0.6 mL/min" in answer.words
+    assert "Normal: " in answer.words
+    wrong = page.get("/reading", profile=TEA, pressure="150", flow="1,2 mL/min", temperature="x",
+                     **{"percent-b": "120"})  # fmt: skip
+    assert wrong.text.count('aria-invalid="true"') == 3
+    assert "flow: " in wrong.words
+    assert "Where does it sit?" not in wrong.words
+    assert "<details open>" in wrong.text
+
+
+def test_isolation_says_what_the_command_says(
+    page: Client, capsys: pytest.CaptureFixture[str]
+) -> None:
+    fields = {f"read.{step}": str(value) for step, value in TODAY["readings"].items()}
+    fields |= {f"normal.{step}": str(value) for step, value in TODAY["normal"].items()}
+    answer = page.get("/reading", profile=TEA, pressure="368", **fields)
+    told = command(capsys, "isolate", str(EXAMPLES / TEA), "--file",
+                   str(EXAMPLES / "logs/kestrel-bay-today.toml"))  # fmt: skip
+    assert "The restriction is in the column (86 bar above normal)." in told
+    assert "The restriction is in the column (86 bar above normal)." in answer.words
+    assert "80.0 to 92.0" in answer.words
+    advice = told[told.index("in this order:") : told.index("Steps, normal")]
+    steps = re.split(r" \d\. ", advice)[1:]
+    assert len(steps) > 2
+    assert all(step.strip() in answer.words for step in steps)
+    assert 'name="read.column-inlet" value="14"' in answer.text
+
+
+def test_the_steps_begin_with_the_reading_unless_the_method_has_a_gradient(page: Client) -> None:
+    assert 'name="read.all" value="368"' in page.get("/reading", profile=TEA, pressure="368").text
+    with served(EXAMPLES.parent / "profiles") as other:
+        answer = other.get("/reading", profile="gradient-water-methanol.toml", pressure="300")
+        assert 'name="read.all" value=""' in answer.text
+
+
+@pytest.mark.parametrize(("fields", "message"), [
+    ({"read.all": "1,5"}, "has a comma"),
+    ({"read.all": "368", "read.column-inlet": "4000"}, "above the rating of the pump"),
+    ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path'),
+    ({"normal.all": "x"}, "is not a pressure"),
+])  # fmt: skip
+def test_a_step_that_cannot_be_used_is_said(
+    page: Client, fields: dict[str, str], message: str
+) -> None:
+    answer = page.get("/reading", profile=TEA, pressure="368", **fields)
+    assert answer.status == 200
+    assert message in answer.words
+    assert "Where does it sit?" in answer.words
+    assert "Not answered yet" in answer.words
+
+
+def test_nothing_is_written(tmp_path: Path) -> None:
+    (tmp_path / "tea.toml").write_text(text(high="35"))
+    before = (tmp_path / "tea.toml").stat()
+    with served(tmp_path) as page:
+        page.get("/entry", profile="tea.toml", value="35")
+        page.get("/check", profile="tea.toml")
+        page.get("/report", profile="tea.toml")
+        page.get("/reading", profile="tea.toml", pressure="300")
+        page.get("/transfer", **{"from": "tea.toml", "to": "tea.toml"})
+        page.drop(b"#" * 250_000)
+    assert [path.name for path in tmp_path.iterdir()] == ["tea.toml"]
+    after = (tmp_path / "tea.toml").stat()
+    assert (after.st_mtime_ns, after.st_size) == (before.st_mtime_ns, before.st_size)
+
+
+EVIL = '"><script>alert(1)</script>\\u202e\\u001b[2J&'
+
+
+def test_names_are_escaped_everywhere(tmp_path: Path) -> None:
+    profile = text().replace('id = "KB-TEA-014"', f'id = "{EVIL}"\ntitle = "{EVIL}"')
+    profile = profile.replace('part = "pump"', f'part = "pump"\nlabel = "{EVIL}"')
+    (tmp_path / "<b>&.toml").write_text(profile)
+    with served(tmp_path) as page:
+        asked = [page.ask(path) for path in ("/", "/entry", "/check", "/transfer", "/reading")]
+        name = "<b>&.toml"
+        asked += [
+            page.get("/entry", profile=name, value="900"), page.get("/check", profile=name),
+            page.get("/transfer", **{"from": name, "to": name}),
+            page.get("/reading", profile=name, pressure="300", **{f"read.{EVIL}": EVIL}),
+            page.get("/entry", profile=EVIL, value=EVIL, unit=EVIL, field=EVIL),
+            page.get("/reading", profile=name, pressure=EVIL, flow=EVIL),
+            page.get("/report", profile=name), page.drop(profile.encode(), EVIL),
+            page.ask("/%3Cscript%3E"), page.get("/report", profile=EVIL),
+        ]  # fmt: skip
+    for answer in asked:
+        assert "<script" not in answer.text
+        assert "<b>" not in answer.text
+        assert "\u202e" not in answer.text or "attachment" in str(answer.headers)
+        assert "\x1b" not in answer.text or "attachment" in str(answer.headers)
+        assert "limitcheck failed" not in answer.text
+
+
+def test_a_fault_of_ours_is_a_plain_page(
+    page: Client, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object) -> None:
+        raise RuntimeError("<i>broken")
+
+    monkeypatch.setattr("limitcheck.page.tasks.ask", broken)
+    answer = page.get("/entry", profile=TEA, value="35")
+    assert answer.status == 500
+    assert "limitcheck failed: RuntimeError: <i>broken" in answer.words
+    assert "<i>" not in answer.text
+    assert "Traceback" not in answer.text
+    assert answer.headers["content-security-policy"]
+    told = ""
+    while "RuntimeError" not in told:  # said after the answer is sent
+        time.sleep(0.01)
+        told += capsys.readouterr().err
+    assert "Traceback" not in told
+
+
+def test_every_screen_weighs_little(page: Client) -> None:
+    """The whole page with its style, at most 100 kB."""
+    steps = {f"read.{step}": str(value) for step, value in TODAY["readings"].items()}
+    screens = [
+        page.ask("/"), page.get("/entry", profile=TEA, value="35"),
+        page.get("/check", profile=COPIED), page.drop(text().encode()),
+        page.get("/transfer", **{"from": TEA, "to": COPIED}),
+        page.get("/reading", profile=TEA, pressure="368", **steps),
+    ]  # fmt: skip
+    fixed = len(page.ask("/page.css").text) + len(page.ask("/icon.svg").text)
+    assert max(len(screen.text) for screen in screens) + fixed <= 100_000
