@@ -8,11 +8,14 @@ from __future__ import annotations
 TYPE_CHECKING = False  # as typing has it, without its time at every start
 if TYPE_CHECKING:
     from .api import CheckedProfile as CheckedProfile
+    from .api import baseline as baseline
     from .api import check as check
     from .api import convert as convert
+    from .api import isolate as isolate
     from .api import load_profile as load_profile
     from .api import predict as predict
     from .api import propose as propose
+    from .api import reading as reading
     from .findings import Finding as Finding
     from .limits import Proposal as Proposal
     from .physics.liquid import CannotPredict as CannotPredict
@@ -23,13 +26,25 @@ if TYPE_CHECKING:
     from .profile.load import ProfileFile as ProfileFile
     from .profile.load import UnreadableProfile as UnreadableProfile
     from .profile.model import Profile as Profile
+    from .readings.layout import Options as Options
+    from .readings.normal import Choice as Choice
     from .units import Pressure as Pressure
     from .units import UnitError as UnitError
 
 __version__ = "0.1.0"
 
 _HOMES = {
-    "api": ("CheckedProfile", "check", "convert", "load_profile", "predict", "propose"),
+    "api": (
+        "CheckedProfile",
+        "baseline",
+        "check",
+        "convert",
+        "isolate",
+        "load_profile",
+        "predict",
+        "propose",
+        "reading",
+    ),
     "findings": ("Finding",),
     "limits": ("Proposal",),
     "physics.liquid": ("CannotPredict",),
@@ -38,6 +53,8 @@ _HOMES = {
     "policy": ("Margins", "Policy"),
     "profile.load": ("ProfileFile", "UnreadableProfile"),
     "profile.model": ("Profile",),
+    "readings.layout": ("Options",),
+    "readings.normal": ("Choice",),
     "units": ("Pressure", "UnitError"),
 }
 __all__ = [  # noqa: PLE0604 - all are text

@@ -21,6 +21,12 @@ from .physics.predict import predict as predict_pressure
 from .physics.system import Change
 from .policy import Policy, margins_for
 from .profile.load import ProfileFile, load, load_bytes
+from .readings.baseline import Baseline, find_baseline
+from .readings.isolate import isolate as isolate_restriction
+from .readings.isolation import Isolation
+from .readings.layout import Options
+from .readings.normal import Choice
+from .readings.reading import Reading, read
 from .report.pages.profile import Checked, profile_document
 from .settings import policy_for
 from .units import Pressure
@@ -121,6 +127,58 @@ def predict(source: Source, at: Change | None = None) -> Prediction:
     `limitcheck.UnreadableProfile`, `limitcheck.CannotPredict`.
     """
     return predict_pressure(load_profile(source).profile, at)
+
+
+def baseline(
+    log: str | Path,
+    profile: Source | None = None,
+    *,
+    options: Options | None = None,
+    choice: Choice | None = None,
+) -> Baseline:
+    """The normal band in a log of past pressures (CSV), with outliers, drift, steps and doubts.
+
+    `options` settles how the log is written, `choice` which rows count and how the band is
+    formed. Raises `OSError`, `limitcheck.readings.lines.LogError`, and as `load_profile`.
+    """
+    known = None if profile is None else load_profile(profile).profile
+    if options is None:
+        options = Options(unit=known.instrument.pressure_unit if known else None)
+    with open(log, "rb") as stream:
+        return find_baseline(stream, str(log), options, choice or Choice(), known)
+
+
+def reading(source: Source, pressure: str | Pressure, at: Change | None = None) -> Reading:
+    """A pressure read today against a profile: how far from normal, and the causes that fit.
+
+    Raises `limitcheck.UnreadableProfile`, `limitcheck.UnitError`.
+    """
+    return read(load_profile(source).profile, _pressure(pressure), at)
+
+
+def isolate(
+    source: Source,
+    readings: Mapping[str, str | Pressure],
+    *,
+    normal: Mapping[str, str | Pressure] | None = None,
+    at: Change | None = None,
+) -> Isolation:
+    """Which part holds a restriction, from pressures read as the flow path is opened.
+
+    `readings` and `normal` (those of a good day) are by step name, as `limitcheck isolate`
+    prints them; without any, the plan. Raises `limitcheck.UnreadableProfile`,
+    `limitcheck.UnitError`, ValueError for a step that this flow path does not have.
+    """
+    return isolate_restriction(
+        load_profile(source).profile,
+        {step: _pressure(value) for step, value in readings.items()},
+        normal={step: _pressure(value) for step, value in (normal or {}).items()},
+        at=at,
+    )
+
+
+def _pressure(value: str | Pressure) -> Pressure:
+    return value if isinstance(value, Pressure) else Pressure.parse(value)
 
 
 def convert(pressure: str | Pressure, unit: str) -> Fraction:

@@ -131,3 +131,19 @@ def test_a_notebook_shows_the_report_in_a_frame(tea, monkeypatch):
     _template.cache_clear()
     monkeypatch.setitem(sys.modules, "jinja2", None)
     assert checked._repr_html_() is None
+
+
+def test_readings_from_python(tea):
+    from pathlib import Path
+
+    log = Path(__file__).parents[1] / "examples" / "logs" / "kestrel-bay-tea.csv"
+    profile = Path(__file__).parents[1] / "examples" / "units" / "kestrel-bay.toml"
+    found = limitcheck.baseline(log)
+    assert found.phases
+    read = limitcheck.reading(profile, "286 bar")
+    assert read.causes
+    assert limitcheck.isolate(profile, {}).steps
+    done = limitcheck.isolate(profile, {"all": "286 bar", "column-inlet": "14 bar"})
+    assert done.excesses
+    with pytest.raises(limitcheck.UnitError):
+        limitcheck.reading(profile, "286")
