@@ -21,11 +21,11 @@ from .physics.predict import predict as predict_pressure
 from .physics.system import Change
 from .policy import Policy, margins_for
 from .profile.load import ProfileFile, load, load_bytes
-from .readings.baseline import Baseline, find_baseline
+from .readings.baseline import find_baseline
 from .readings.isolate import isolate as isolate_restriction
 from .readings.isolation import Isolation
 from .readings.layout import Options
-from .readings.normal import Choice
+from .readings.normal import Baseline, Choice
 from .readings.reading import Reading, read
 from .report.pages.profile import Checked, profile_document
 from .settings import policy_for
@@ -167,7 +167,7 @@ def isolate(
 
     `readings` and `normal` (those of a good day) are by step name, as `limitcheck isolate`
     prints them; without any, the plan. Raises `limitcheck.UnreadableProfile`,
-    `limitcheck.UnitError`, ValueError for a step that this flow path does not have.
+    `limitcheck.UnitError`, ReadingError for a reading or step that cannot be used.
     """
     return isolate_restriction(
         load_profile(source).profile,

@@ -142,7 +142,7 @@ def test_readings_from_python(tea):
     assert found.phases
     read = limitcheck.reading(profile, "286 bar")
     assert read.causes
-    assert limitcheck.isolate(profile, {}).steps
+    assert limitcheck.isolate(profile, {}).plan
     done = limitcheck.isolate(profile, {"all": "286 bar", "column-inlet": "14 bar"})
     assert done.excesses
     with pytest.raises(limitcheck.UnitError):
