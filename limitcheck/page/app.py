@@ -25,10 +25,9 @@ from ..report.cautions import CAUTIONS
 from ..report.lines import safe
 from ..report.model import Document
 from ..report.pages.parts import flaw
-from ..settings import forget_policies
 from . import tasks
 from .folder import MOST_LISTED, Folder
-from .forms import Form
+from .forms import Form, Problem
 from .guard import Guard
 from .tasks import Dropped, Screen
 
@@ -82,107 +81,90 @@ class _Pages:
             lstrip_blocks=True,
         )
         self.templates.globals.update(
-            tasks=TASKS, version=__version__, decide=CAUTIONS["who-decides"], folder=folder.path,
-            most_listed=MOST_LISTED,
-        )  # fmt: skip
+            tasks=TASKS, version=__version__, decide=CAUTIONS["who-decides"], folder=folder.path
+        )
 
     async def home(self, request: Request) -> Response:
-        forget_policies()
-        names = self.folder.names()
-        return self._html("home.html", request, title="", count=len(names))
+        self.folder.look()
+        return self._html("home.html", request.url.path, title="", count=len(self.folder.names))
 
     def answer(self, task: Callable[[Folder, Form, date], Screen]) -> Endpoint:
         """The screen of a task whose form is in the address."""
 
         async def endpoint(request: Request) -> Response:
             form = Form(dict(request.query_params))
-            forget_policies()
+            self.folder.look()
             return self._screen(request, form, task(self.folder, form, self.today()))
 
         return endpoint
 
     async def check(self, request: Request) -> Response:
         form, dropped = await _given(request)
+        self.folder.look()
         return self._screen(request, form, tasks.check(self.folder, form, self.today(), dropped))
 
     async def report(self, request: Request) -> Response:
         form, dropped = await _given(request)
+        self.folder.look()
         document = tasks.report(self.folder, form, self.today(), dropped)
         name = dropped.name if dropped is not None else form.value("profile")
-        return self._download(request, form, document, f"{name}-report")
+        return self._download(form, document, f"{name}-report")
 
     async def record(self, request: Request) -> Response:
         form = Form(dict(request.query_params))
-        forget_policies()
+        self.folder.look()
         document = tasks.record(self.folder, form, self.today())
-        return self._download(request, form, document, f"{form.value('to')}-transfer")
+        return self._download(form, document, f"{form.value('to')}-transfer")
 
     def _screen(self, request: Request, form: Form, screen: Screen) -> Response:
-        names = self.folder.names()
-        choices = list(self.folder.choices(names)) if len(names) <= MOST_LISTED else None
+        count = len(self.folder.names)
+        choices = list(self.folder.choices()) if count <= MOST_LISTED else None
         return self._html(
-            screen.template, request, form=form, answer=screen.answer, choices=choices,
-            count=len(names), query=str(request.url.query), title=screen.answer,
-            unreadable=[flaw(finding) for finding in form.unreadable], **screen.values,
+            screen.template, request.url.path, form=form, answer=screen.answer, choices=choices,
+            count=count, title=screen.answer, **screen.values,
         )  # fmt: skip
 
-    def _download(
-        self, request: Request, form: Form, document: Document | None, name: str
-    ) -> Response:
+    def _download(self, form: Form, document: Document | None, name: str) -> Response:
         if document is None:
-            problems = [(problem.message, problem.advice) for problem in form.problems]
-            return self._message(request, 404, problems, form)
+            return self._message(404, form)
         kept = re.sub(r"[^A-Za-z0-9._-]+", "-", name.replace(".toml", "")).strip("-.")
         disposition = f'attachment; filename="{kept or "limitcheck"}.html"'
         return HTMLResponse(html.render(document), headers={"Content-Disposition": disposition})
 
-    def _html(self, template: str, request: Request, status: int = 200, **values: Any) -> Response:
-        path = request.url.path
-        text = self.templates.get_template(template).render(path=path, **values)
-        return HTMLResponse(text, status)
+    def _message(self, status: int, form: Form) -> Response:
+        return self._html("message.html", "", status, form=form, title="Not possible")
 
-    def _message(
-        self, request: Request, status: int, problems: list[tuple[str, str]], form: Form
-    ) -> Response:
+    def _html(self, template: str, path: str, status: int = 200, **values: Any) -> Response:
+        form = values.get("form", Form({}))
         unreadable = [flaw(finding) for finding in form.unreadable]
-        return self._html(
-            "message.html", request, status, title="Not possible", problems=problems,
-            unreadable=unreadable,
-        )  # fmt: skip
+        shown = {"path": path, "unreadable": unreadable, **values}
+        return HTMLResponse(self.templates.get_template(template).render(shown), status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops."""
-        template = self.templates.get_template("message.html")
-        text = template.render(
-            path="", title="Not possible", problems=[(message, advice)], unreadable=[]
-        )
-        return HTMLResponse(text, status)
+        return self._message(status, Form({}, [Problem("", message, advice)]))
 
-    async def refused(self, request: Request, error: Exception) -> Response:
+    async def refused(self, _: Request, error: Exception) -> Response:
         """An address, method or body that is not taken."""
         assert isinstance(error, HTTPException)
         told = {404: "there is no such page", 405: "this page is not asked that way"}
         message = told.get(error.status_code, error.detail)
-        return self._message(
-            request, error.status_code, [(message, "begin with one of the four tasks")], Form({})
-        )
+        return self.refusal(error.status_code, message, "begin with one of the four tasks")
 
-    async def cannot(self, request: Request, error: Exception) -> Response:
+    async def cannot(self, _: Request, error: Exception) -> Response:
         """A folder or settings that cannot be read."""
         form = Form({})
         with form.catching(""):
             raise error
-        problems = [(problem.message, problem.advice) for problem in form.problems]
-        return self._message(request, 200, problems, form)
+        return self._message(200, form)
 
-    async def failed(self, request: Request, error: Exception) -> Response:
+    async def failed(self, _: Request, error: Exception) -> Response:
         """A fault of ours, in the words of the command line."""
         return self.refusal(500, *_fault(error))
 
 
 async def _given(request: Request) -> tuple[Form, Dropped | None]:
     """The form of a check: in the address, or with a file in the body."""
-    forget_policies()
     if request.method != "POST":
         return Form(dict(request.query_params)), None
     async with request.form(max_files=1, max_fields=4) as data:

@@ -24,7 +24,7 @@ from ..profile.load import (
 )
 from ..profile.shared import USE, using
 from ..profile.source import Source
-from ..settings import policy_for
+from ..settings import forget_policies, policy_for
 
 MOST_LISTED = 200
 """Profiles; of more, the name is typed instead of chosen from a list."""
@@ -47,24 +47,30 @@ class Folder:
     def __init__(self, path: str) -> None:
         self.path = path
         self._real = os.path.realpath(path)
+        self.names: list[str] = []
         self._labels: dict[str, tuple[_Stamp, str | None]] = {}
 
-    def names(self) -> list[str]:
-        """The names of the TOML files below the folder, links that lead out left out."""
+    def look(self) -> None:
+        """See anew which files are there, and under which policies; raises Refused.
+
+        `names` are then those of the TOML files, links that lead out left out.
+        """
+        forget_policies()
+        self.names = []
         if not os.path.isdir(self.path):
             raise Refused(
                 f"the folder {self.path} is gone", "open the page on the folder that is there now"
             )
-        return [
+        self.names = [
             name
             for target in targets([self.path])
             if self._holds(target.path)
             and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
         ]
 
-    def choices(self, names: Iterable[str]) -> Iterator[Choice]:
+    def choices(self) -> Iterator[Choice]:
         """Those of the files that are profiles, or were meant to be."""
-        for name in names:
+        for name in self.names:
             label = self._label(name)
             if label is not None:
                 yield Choice(name, label)
@@ -73,7 +79,7 @@ class Folder:
         """A profile of the folder; raises Refused, UnreadableProfile."""
         if not name:
             raise Refused("no profile is chosen", "choose the profile of the method")
-        if name not in self.names():
+        if name not in self.names:
             raise Refused(f'"{name}" is not a profile in this folder', "choose one of the list")
         path = self.path_of(name)
         for used in sorted(files_used(path)):

@@ -16,7 +16,8 @@ from .server import served
 
 
 def names(folder: Folder) -> list[str]:
-    return [choice.name for choice in folder.choices(folder.names())]
+    folder.look()
+    return [choice.name for choice in folder.choices()]
 
 
 def test_profiles_are_listed_with_what_tells_them_apart(tmp_path: Path) -> None:
@@ -26,7 +27,8 @@ def test_profiles_are_listed_with_what_tells_them_apart(tmp_path: Path) -> None:
     (tmp_path / "other.toml").write_text("[tool]\nname = 1\n")
     (tmp_path / "notes.txt").write_text("no profile")
     folder = Folder(str(tmp_path))
-    assert [choice.label for choice in folder.choices(folder.names())] == [
+    folder.look()
+    assert [choice.label for choice in folder.choices()] == [
         "kestrel.toml: KB-TEA-014 on KB-LC-03, bar",
         "site/broken.toml: cannot be used as it is",
     ]
@@ -40,14 +42,15 @@ def test_a_label_follows_the_file_and_the_files_it_uses(tmp_path: Path) -> None:
     profile = tmp_path / "kestrel.toml"
     profile.write_text(text().replace(table, '[instrument]\nuse = "instrument.toml"\n'))
     folder = Folder(str(tmp_path))
-    (choice,) = folder.choices(["kestrel.toml"])
+    folder.names = ["kestrel.toml"]
+    (choice,) = folder.choices()
     assert choice.label.endswith("KB-LC-03, bar")
     shared.write_text('[instrument]\nid = "KB-LC-07"\npressure_unit = "psi"\n')
     os.utime(shared, ns=(1, 1))
-    (choice,) = folder.choices(["kestrel.toml"])
+    (choice,) = folder.choices()
     assert choice.label.endswith("KB-LC-07, psi")
     profile.unlink()
-    (choice,) = folder.choices(["kestrel.toml"])
+    (choice,) = folder.choices()
     assert choice.label.endswith("cannot be used as it is")
 
 
@@ -87,6 +90,7 @@ def test_descriptions_outside_of_the_folder_are_not_shown(tmp_path: Path) -> Non
     uses = '[instrument]\nuse = "../secret.toml"\n[ignored]\n'
     (folder / "a.toml").write_text(text().replace("[instrument]\n", uses))
     chosen = Folder(str(folder))
+    chosen.look()
     with pytest.raises(Refused, match=r"a\.toml uses .*secret\.toml, which lies outside"):
         chosen.load("a.toml")
     (tmp_path / "profiles" / "b.toml").write_text(text())
