@@ -36,7 +36,13 @@ def main() -> None:
         for file in REPOSITORY.glob(pattern):
             (corpus / file.name).write_bytes(file.read_bytes())
     atheris.Setup(
-        [sys.argv[0], str(corpus), f"-max_total_time={seconds}", *OPTIONS],
+        [
+            sys.argv[0],
+            str(corpus),
+            f"-max_total_time={seconds}",
+            f"-artifact_prefix={corpus}/",
+            *OPTIONS,
+        ],
         _keeping(target) if target.raw else _structured(target),
     )
     atheris.Fuzz()

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from hypothesis import strategies as st
 
-from . import invariants, strategies
+from . import asks, invariants, logs, requests, strategies
 
 CASES = Path(__file__).parent / "cases"
 REPOSITORY = Path(__file__).parents[2]
@@ -39,7 +39,8 @@ TARGETS = {
             ("profiles/*.toml", "tests/cases/*.toml"),
         ),
         Target("profile", ".toml", strategies.profiles(), invariants.profile, False),
-        Target("csv", ".csv", strategies.logs(), invariants.csv, True, ("examples/logs/*.csv",)),
+        Target("csv", ".csv", logs.logs(), invariants.csv, True, ("examples/logs/*.csv",)),
+        Target("page", ".txt", asks.requests(), requests.page, True, ("tests/fuzz/cases/page-*",)),
     )
 }  # fmt: skip
 
