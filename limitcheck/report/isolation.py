@@ -20,7 +20,7 @@ HOW_TO_READ = (
     "anything, the open end over a waste vessel. Then flow on, with the flow, mobile phase and "
     "temperature of the method; wait until the pressure is steady; read. Where the pump stops "
     "at its high cutoff, take every reading at a lower flow, and say which (--at). Keep the "
-    "readings of a good day: given with --normal they make the answer far surer."
+    "readings of a good day: given too (--normal), they make the answer far surer."
 )
 
 
