@@ -1,0 +1,124 @@
+"""What findings carry beside their grade: words, related places, data, suggestions."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from limitcheck.checks.engine import check_file
+from limitcheck.findings import Finding, KeyPath
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.load import ProfileFile, load
+from tests.profiles_for_tests import profile_file
+
+TODAY = date(2026, 11, 25)
+CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.toml"))
+PUMP, COLUMN = ("flow_path", 0, "rating"), ("flow_path", 1, "rating")
+
+
+def findings(file: ProfileFile) -> tuple[Finding, ...]:
+    return check_file(file, DEFAULT_POLICY, TODAY).findings
+
+
+def found(check: str, **values: str) -> Finding:
+    return next(f for f in findings(profile_file(**values)) if f.check == check)
+
+
+def exists(file: ProfileFile, path: KeyPath) -> bool:
+    source = file.source
+    return source.value_span(path) is not None or source.key_span(path) is not None
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda path: path.stem)
+def test_findings_of_every_case_are_whole(case: Path) -> None:
+    """Sentences in plain words, and places that are in the file."""
+    file = load(case)
+    for finding in findings(file):
+        for text in (finding.message, finding.advice):
+            assert re.fullmatch(r"[A-Z\"`].*[.?)A-Za-z]", text, re.DOTALL), text
+            assert "None" not in text
+            assert text != text.upper()
+        assert isinstance(finding.data, dict)
+        assert exists(file, finding.path) or exists(file, finding.path[:-1]), finding.path
+        for related in finding.related:
+            assert exists(file, related.path), related.path
+            assert re.fullmatch(r"[a-z].*[a-z0-9]|.* (bar|psi|MPa)|.*[a-z0-9.)]", related.message)
+        for suggestion in (finding.suggestion, *finding.also):
+            assert suggestion is None or (suggestion.enter and suggestion.unit)
+
+
+def test_a_report_names_method_and_instrument() -> None:
+    report = check_file(profile_file(high="500"), DEFAULT_POLICY, TODAY)
+    assert (report.method, report.instrument, report.status) == (
+        "KB-TEA-014",
+        "KB-LC-03",
+        "findings",
+    )
+    assert report.uses == ()
+    skipped = {item.check for item in report.skipped_checks}
+    assert "expected-against-prediction" in skipped
+    assert check_file(profile_file(), DEFAULT_POLICY, TODAY).status == "ok"
+
+
+def test_every_rating_the_cutoff_passes_is_named() -> None:
+    two = found("high-cutoff-above-rating", high="500")
+    assert [(r.path, r.message) for r in two.related] == [
+        (PUMP, "pump is rated 400 bar"), (COLUMN, "column is rated 450 bar"),
+    ]  # fmt: skip
+    assert two.data == {"parts": [0, 1]}
+    assert "100 bar above the rating of the pump" in two.message
+    assert "rating of the column, 450 bar, too" in two.message
+    hair = found("high-cutoff-above-rating", high="400.00001")
+    assert "(5801.5097 psi, 40.000001 MPa)" in hair.message
+    assert "400 bar (5801.5095 psi, 40 MPa)" in hair.message
+    assert hair.data == {"parts": [0]}
+
+
+def test_an_absent_cutoff_and_a_zero_one() -> None:
+    assert found("high-cutoff-missing", high="0").message.startswith("The high cutoff is 0 bar")
+    absent = found("high-cutoff-missing", high="")
+    assert absent.message.startswith("There is no high cutoff")
+
+
+def test_two_numbers_in_another_unit() -> None:
+    values = {"low": "870", "expected_low": "1740", "expected_high": "2900"}
+    low, band = [f for f in findings(profile_file(**values)) if f.check == "unit-confusion"]
+    for finding in (low, band):
+        assert "Two numbers must be read so for all to agree; see the other" in finding.message
+        assert finding.data["meant_unit"] == "psi"
+        assert finding.data["ties"] == []
+    assert [(r.path, r.message) for r in low.related] == [
+        (("expected", "high"), "expected 1740 bar to 2900 bar"), (PUMP, "weakest: pump, 400 bar"),
+    ]  # fmt: skip
+    assert [r.path for r in band.related] == [PUMP]
+    assert [(s.path, s.enter) for s in band.also] == [(("expected", "low"), "119")]
+    assert "Two numbers" not in found("unit-confusion", high="3626").message
+
+
+def test_the_field_of_the_instrument() -> None:
+    field = "1\nentry_max = 600"
+    high = found("entry-beyond-field", high="900", step=field)
+    assert high.advice.startswith("Enter 250 ")
+    assert found("entry-beyond-field", low="700", step=field).advice.startswith("Enter 60 ")
+    step = found("entry-not-storable", high="250.5")
+    assert [(r.path, r.message) for r in step.related] == [
+        (("instrument", "display_step"), "the display step")
+    ]
+    assert "will keep 250 or 251" in step.message
+
+
+def test_frits() -> None:
+    column = '"450 bar"\nparticle_size = "1.7 um"\ninlet_frit = "2 um"\noutlet_frit = "2 um"'
+    outlet, inlet = [f for f in findings(profile_file(column=column)) if f.check.startswith("frit")]
+    assert "packing passes through it" in outlet.message
+    assert "the bed is lost when the column is reversed" in inlet.message
+
+
+def test_a_rule_of_thumb_explains_the_breach() -> None:
+    over = found("rule-of-thumb-conversion", unit='"psi"', high="6000",
+                 expected_low='"120 bar"', expected_high='"250 bar"')  # fmt: skip
+    assert over.data == {"explains": [["high-cutoff-above-rating", "cutoffs", "high"]]}
+    assert "by the rule 15 psi to the bar" in over.message
