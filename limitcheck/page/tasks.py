@@ -178,7 +178,7 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     return {
         "steps": steps,
         "isolation": found,
-        "good_day": bool(normal),
+        "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
         "asked": any(name.startswith(READ) for name in form.values),
         "isolation_words": isolation_words,
         "verdict": list(verdict_blocks(found)),

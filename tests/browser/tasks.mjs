@@ -4,8 +4,8 @@
 //
 // Fields are found by their labels and forms are sent with the keyboard. For each view and screen:
 // the answer's text, accessibility violations (axe-core, WCAG 2.2 A and AA), what the HTML
-// validator says, console errors, requests that leave ADDRESS, width beyond the screen. --pictures
-// adds views and puts a picture of each screen into FOLDER.
+// validator says, console errors, requests that leave ADDRESS, width beyond the screen; then the
+// order of the Tab key, and a download. --pictures adds views and puts pictures into FOLDER.
 
 import { createRequire } from "node:module";
 import { readFileSync } from "node:fs";
@@ -89,6 +89,27 @@ const SCREENS = {
   },
 };
 
+// What the Tab key goes through on a fresh screen, with whether it shows that it is there.
+async function tabs(page) {
+  await page.goto(`${address}entry`);
+  const order = [];
+  for (let turn = 0; turn < 30; turn += 1) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const element = document.activeElement;
+      if (element === document.body) return null;
+      const style = getComputedStyle(element);
+      const shown = style.outlineStyle !== "none" && parseFloat(style.outlineWidth) > 0;
+      const box = element.getBoundingClientRect();
+      const name = element.labels?.[0]?.innerText ?? element.innerText;
+      return { name: name.trim(), shown: shown && box.left >= 0 && box.width > 0 };
+    });
+    if (at === null) break;
+    order.push(at);
+  }
+  return order;
+}
+
 async function seen(page, view, name, told, documents) {
   const answer = await page.locator("main").innerText();
   const beyond = await page.evaluate(() =>
@@ -139,6 +160,7 @@ try {
       page.goto(`${address}check?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
+    results[view.name].tabs = await tabs(page);
     const text = readFileSync(await download.path(), "utf8");
     results[view.name].download = { name: download.suggestedFilename(), text };
     await page.close();

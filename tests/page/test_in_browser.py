@@ -20,6 +20,13 @@ SAYS = {
     "isolate": ("The restriction is in the column", "replace the inlet frit"),
 }
 
+ORDER = [
+    "Skip to the content", "limitcheck", "A number to type", "A profile", "Two instruments",
+    "A wrong pressure", "Profile of the method", "high", "Number", "Unit the display shows",
+    "May it be typed?",
+]  # fmt: skip
+"""What the Tab key goes through; the arrow keys choose between high and low."""
+
 
 def test_the_four_tasks(page: Client, tmp_path: Path) -> None:
     dropped = tmp_path / "dropped.toml"
@@ -30,6 +37,9 @@ def test_the_four_tasks(page: Client, tmp_path: Path) -> None:
         download = screens.pop("download")
         assert download["name"] == "transfer-kestrel-bay-report.html"
         assert "Pressure limits: KB-TEA-031" in download["text"]
+        order = screens.pop("tabs")
+        assert [stop["name"] for stop in order] == ORDER
+        assert all(stop["shown"] for stop in order)
         assert list(screens) == list(SAYS)
         for name, screen in screens.items():
             assert screen["told"] == [], (view, name)

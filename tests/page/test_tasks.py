@@ -267,8 +267,10 @@ def test_a_step_that_cannot_be_used_is_said(
 ) -> None:
     answer = page.get("/reading", profile=TEA, pressure="368", **fields)
     assert answer.status == 200
-    assert message in answer.words
-    assert "Where does it sit?" in answer.words
+    steps = answer.words[answer.words.rindex("Where does the restriction sit?") :]
+    assert message in steps
+    assert ("<details open>" in answer.text) == ("normal.all" in fields)
+    assert "Where does it sit?" in steps
     assert "Not answered yet" in answer.words
 
 
