@@ -9,10 +9,12 @@ import toml_rs
 
 from ..findings import KeyPath
 
+# A possessive group, (...)*+, matches wrongly before Python 3.11.5 (cpython issue 106052);
+# possessive classes within do not.
 STRING = (
-    r'"""(?:[^"\\]|\\.|"{1,2}(?!"))*+(?:"{3,5}|\Z)'
-    r"|'''(?:[^']|'{1,2}(?!'))*+(?:'{3,5}|\Z)"
-    r'|"(?:[^"\\\n]|\\[^\n])*+"?'
+    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*(?:"{3,5}|\Z)'
+    r"|'''(?:[^']++|'{1,2}(?!'))*(?:'{3,5}|\Z)"
+    r'|"(?:[^"\\\n]++|\\[^\n])*"?'
     r"|'[^'\n]*+'?"
 )
 
@@ -33,10 +35,10 @@ class Section:
 
 
 _BLANK = re.compile(r"[ \t]*+")
-_GAP = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*+")
+_GAP = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*")
 _DOT = re.compile(r"[ \t]*+\.[ \t]*+")
 _EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
-_KEY = re.compile(r"[A-Za-z0-9_-]++|\"(?:[^\"\\\n]|\\.)*+\"|'[^'\n]*+'")
+_KEY = re.compile(r"[A-Za-z0-9_-]++|\"(?:[^\"\\\n]++|\\.)*\"|'[^'\n]*+'")
 _ATOM = re.compile(rf"{STRING}|\d{{4}}-\d\d-\d\d \d\d:[^\s,\]}}#]*+|[^\s,\]}}#]++", re.DOTALL)
 
 

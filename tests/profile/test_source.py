@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from decimal import Decimal
 from random import Random
+from types import ModuleType
 from typing import Any
 
 import pytest
@@ -12,6 +14,7 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.profile import refusals, scanner
 from limitcheck.profile.source import DEPTH_LIMIT, Source, TomlError, parse
 
 from .documents import DATA, StyledWriter, leaves
@@ -228,3 +231,11 @@ def test_depth_is_counted_exactly() -> None:
 def test_long_text_is_no_long_number() -> None:
     text = f"a = '{'9' * 5000}'\nb = [1, {{c = 2}}]"
     assert same(parse(text), oracle(text))
+
+
+@pytest.mark.parametrize("module", [refusals, scanner])
+def test_no_group_is_possessive(module: ModuleType) -> None:
+    """Python before 3.11.5 matches those wrongly (cpython issue 106052)."""
+    patterns = [held.pattern for held in vars(module).values() if isinstance(held, re.Pattern)]
+    assert patterns
+    assert not [pattern for pattern in patterns if re.search(r"\)[*+?}]\+", pattern)]
