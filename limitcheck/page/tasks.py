@@ -164,8 +164,9 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     """
     unit = profile.instrument.pressure_unit
     conditions = profile.conditions
+    gradient = conditions is not None and bool(conditions.gradient)
     typed = dict(form.values)
-    if conditions is None or not conditions.gradient:
+    if not gradient:
         typed.setdefault(READ + EVERYTHING, form.value("pressure"))
     steps = Form(typed, form.problems)
     readings, normal = steps.pressures(READ, unit), steps.pressures(NORMAL, unit)
@@ -184,6 +185,7 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
         "verdict": list(verdict_blocks(found)),
         "sections": list(found_sections(found)),
         "reversed": REVERSED,
+        "gradient": gradient,
     }
 
 

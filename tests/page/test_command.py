@@ -8,12 +8,14 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+import uvicorn
 
 from limitcheck.cli.app import run
 
@@ -77,6 +79,30 @@ def test_it_opens_the_browser(tmp_path: Path) -> None:
                 break
             time.sleep(0.01)
         assert opened.read_text() == f"http://{page.host}/\n"
+
+
+def test_an_interrupt_is_the_good_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    opened = threading.Event()
+    addresses = []
+
+    def note(address: str) -> None:
+        addresses.append(address)
+        opened.set()
+
+    def interrupted(_: uvicorn.Server, sockets: list[socket.socket]) -> None:
+        assert opened.wait(10)
+        assert sockets[0].getsockname()[0] == "127.0.0.1"
+        sockets[0].close()
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("webbrowser.open", note)
+    monkeypatch.setattr(uvicorn.Server, "run", interrupted)
+    assert run(["page", str(tmp_path)]) == 0
+    told = capsys.readouterr().out
+    assert f"The page is at {addresses[0]}\n" in told
+    assert told.endswith("ended\n")
 
 
 def test_a_port_that_is_taken_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

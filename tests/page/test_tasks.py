@@ -231,6 +231,17 @@ def test_a_reading_under_other_conditions(page: Client) -> None:
     assert "<details open>" in wrong.text
 
 
+def test_conditions_that_cannot_be_worked_out_are_said(tmp_path: Path) -> None:
+    (tmp_path / "tea.toml").write_text(text())
+    with served(tmp_path) as page:
+        answer = page.get("/reading", profile="tea.toml", pressure="150", flow="0.6 mL/min")
+        assert "Not answered yet" in answer.words
+        assert "complete the profile's [conditions]" in answer.words
+        assert (
+            "Where does it sit?" in page.get("/reading", profile="tea.toml", pressure="150").words
+        )
+
+
 def test_isolation_says_what_the_command_says(
     page: Client, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -254,6 +265,7 @@ def test_the_steps_begin_with_the_reading_unless_the_method_has_a_gradient(page:
     with served(EXAMPLES.parent / "profiles") as other:
         answer = other.get("/reading", profile="gradient-water-methanol.toml", pressure="300")
         assert 'name="read.all" value=""' in answer.text
+        assert "read every step at its starting composition" in answer.words
 
 
 @pytest.mark.parametrize(("fields", "message"), [
