@@ -83,12 +83,16 @@ def csv(content: bytes, every: bool = False) -> None:
     from limitcheck.readings.baseline import Choice, find_baseline
     from limitcheck.readings.layout import Options
     from limitcheck.readings.lines import LogError
+    from limitcheck.report.baseline import document, render
 
     advice = "none needed"
     try:
-        find_baseline(BytesIO(content), "log.csv", Options(), Choice(), None)
+        found = find_baseline(BytesIO(content), "log.csv", Options(unit="bar"), Choice(), None)
     except LogError as error:
         advice = error.advice
+    else:
+        json_document(json.dumps(document(found)))
+        assert render(found)
     assert advice
     if every or crc32(content) % 8 == 0:
         with file_of(content, "log.csv") as path:
