@@ -17,7 +17,7 @@ _SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
 _RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
 _IMPLAUSIBLE = 2.6
 """Surprise from which numbers that break nothing are looked into."""
-_BETTER_BY = 0.3
+_BETTER_BY, _MUCH_BETTER_BY = 0.3, 1.5
 _USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 3.2, 1.8, 1.05
 """Largest surprise left under one, and under two, slips for an explanation to count, and under
 one that has to stand against an ordinary mistake."""
@@ -128,19 +128,22 @@ def _explain(
         usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
         if not _settled(declared, reading, meant) or reading.cost > usual:
             continue
-        better = cost <= declared.cost - _BETTER_BY
-        if declared.broken or (better and _may_be_doubted(declared, meant)):
+        if declared.broken or _doubtful(declared, meant, declared.cost - cost):
             yield Explanation(meant, reading, cost)
 
 
-def _may_be_doubted(declared: Reading, meant: Mapping[Group, str]) -> bool:
-    """Whether numbers that contradict nothing may be doubted all the same.
+def _doubtful(declared: Reading, meant: Mapping[Group, str], better_by: float) -> bool:
+    """Whether numbers that contradict nothing are doubted all the same.
 
     A rating plate is not, nor a high cutoff under the ratings (many laboratories set one for
-    all methods), nor an expected band that the low cutoff follows.
+    all methods), nor an expected band alone that the low cutoff follows; both together only
+    where that is much better.
     """
-    doubted = {LOW, INSTRUMENT} if declared.low_follows else {LOW, INSTRUMENT, EXPECTED}
-    return meant.keys() <= doubted
+    if not meant.keys() <= {LOW, EXPECTED, INSTRUMENT}:
+        return False
+    if EXPECTED in meant and declared.low_follows:
+        return len(meant) == 2 and better_by >= _MUCH_BETTER_BY
+    return better_by >= _BETTER_BY
 
 
 def _settled(declared: Reading, reading: Reading, meant: Mapping[Group, str]) -> bool:
