@@ -136,8 +136,8 @@ class Evidence:
         """The numbers with some groups read in other units than declared."""
         unit = meant.get(INSTRUMENT, self.unit)
         bare_expected = unit if self.bare_band else self.expected_unit
-        high = _bar(self.high, meant.get(HIGH, unit))
-        low = _bar(self.low, meant.get(LOW, unit))
+        high = self.high * BAR[meant.get(HIGH, unit)]
+        low = self.low * BAR[meant.get(LOW, unit)]
         scale = BAR[meant.get(EXPECTED, bare_expected)]
         band = self.expected and (self.expected[0] * scale, self.expected[1] * scale)
         weakest, rating_cost, broken = self._ratings(meant)
@@ -284,10 +284,6 @@ def _low_cost(low: float, band: tuple[float, float] | None) -> float:
 
 def _number(pressure: Pressure | None) -> float:
     return 0.0 if pressure is None else float(pressure.to(pressure.unit))
-
-
-def _bar(number: float, unit: str) -> float:
-    return number * BAR[unit]
 
 
 def _rating(part: RatedPart, loaded: bool) -> _Rating:
