@@ -6,13 +6,18 @@ A line is `GRADE CHECK PATH [meant UNIT] [enter NUMBER] [certain | likely | poss
 
 from __future__ import annotations
 
+import inspect
 import re
 from collections.abc import Iterator
 from datetime import date
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
 
 import pytest
 
+from limitcheck import checks
+from limitcheck.checks import CHECKS
 from limitcheck.checks.documentation import ABOUT_FILES, DOCUMENTED
 from limitcheck.checks.engine import check_file
 from limitcheck.checks.repository import REPOSITORY_CHECKS
@@ -58,6 +63,19 @@ def check_details(finding: Finding, words: Iterator[str]) -> None:
     assert finding.location.line > 1
     assert finding.message.endswith(".")
     assert finding.advice
+
+
+def test_every_check_is_listed() -> None:
+    """A public function of a family that takes a subject and yields findings is a check."""
+    families = [import_module(f"{checks.__name__}.{m.name}") for m in iter_modules(checks.__path__)]
+    written = {
+        function
+        for family in families
+        for name, function in inspect.getmembers(family, inspect.isgeneratorfunction)
+        if function.__module__ == family.__name__ and not name.startswith("_")
+        if [*inspect.signature(function).parameters] == ["subject"]
+    }
+    assert written == set(CHECKS)
 
 
 def test_every_check_has_a_case() -> None:

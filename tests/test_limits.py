@@ -19,7 +19,7 @@ from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change
 from limitcheck.policy import DEFAULT_POLICY, Margins
 from limitcheck.profile.load import load
-from limitcheck.profile.model import Profile, validate_profile
+from limitcheck.profile.model import USUAL_STEP, Profile, validate_profile
 from limitcheck.units import TRADE_UNITS, Length, Pressure, Temperature, plain
 from tests.profiles_for_tests import profile_file, write
 
@@ -150,11 +150,8 @@ def test_a_margin_or_a_field_that_leaves_no_room() -> None:
     assert kinds == ["margin"]
 
 
-STEPS = {
-    "bar": ("1", "0.1", "5"), "psi": ("1", "10"), "MPa": ("0.1", "0.01"), "kPa": ("10", "100"),
-    "kgf/cm2": ("1", "0.5"),
-}  # fmt: skip
-IN_BAR = {"bar": 1.0, "psi": 14.5, "MPa": 0.1, "kPa": 100.0, "kgf/cm2": 1.02}
+STEPS = {unit: (step, step / 10, step * 5) for unit, step in USUAL_STEP.items()}
+IN_BAR = {unit: float(Pressure.of(1, "bar").to(unit)) for unit in TRADE_UNITS}
 
 
 def shares(least: int, most: int) -> st.SearchStrategy[str]:

@@ -87,6 +87,8 @@ def test_an_interrupt_ends_everything_and_leaves_no_half_written_file(tmp_path):
          "--output", "json=out.json"],
         cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         start_new_session=True,
+        # A suite started in the background inherits an ignored interrupt.
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.default_int_handler),
     )  # fmt: skip
     listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
     while len(workers := listed.read_text().split()) < 2:
