@@ -82,13 +82,13 @@ def test_no_progress_without_a_terminal():
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from /proc")
 def test_an_interrupt_ends_everything_and_leaves_no_half_written_file(tmp_path):
     write_repository(tmp_path / "repository", 2500)
+    # A suite started in the background ignores interrupts, and the process would inherit that.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     process = subprocess.Popen(
         [sys.executable, "-m", "limitcheck", "check", "repository", "--jobs", "2",
          "--output", "json=out.json"],
         cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         start_new_session=True,
-        # A suite started in the background inherits an ignored interrupt.
-        preexec_fn=partial(signal.signal, signal.SIGINT, signal.default_int_handler),
     )  # fmt: skip
     listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
     while len(workers := listed.read_text().split()) < 2:
