@@ -158,19 +158,26 @@ class _Scale:
         if row.high > self.top:
             yield _arrow(end, y + 9)
 
+    def _words(self, line: Line) -> tuple[str, float, float]:
+        """A cutoff's words, the middle they stand at, and half their width."""
+        words = f"{line.label} {line.at:.6g} {self.unit}"
+        if line.at > self.top:
+            words += ", far off this scale"
+        half = 3.7 * len(words)
+        return words, min(max(self._x(line.at), 2 + half), WIDTH - 2 - half), half
+
     def _line(self, line: Line) -> Iterator[str]:
         x, y = self._x(line.at), 28 if line.dashed else 12
         dashes = ' stroke-dasharray="3 3"' if line.dashed else ""
-        path = f"M{x:.1f} {y + 3}V{_TOP - 20}M{x:.1f} {_TOP}v4"
+        below = [self._words(other) for other in self.lines if other.dashed and not line.dashed]
+        crosses = any(abs(x - middle) < half for _, middle, half in below)
+        path = f"M{x:.1f} {31 if crosses else y + 3}V{_TOP - 20}M{x:.1f} {_TOP}v4"
         for index in range(len(self.rows)):  # broken at the words of each row
             path += f"M{x:.1f} {_TOP + _ROW * index + 20}v{_ROW - 16}"
         yield f'<path d="{path}" stroke="currentColor" stroke-width="2" fill="none"{dashes}/>'
-        words = f"{line.label} {line.at:.6g} {self.unit}"
+        words, middle, _ = self._words(line)
         if line.at > self.top:
             yield _arrow(x, y + 8)
-            words += ", far off this scale"
-        half = 3.7 * len(words)
-        middle = min(max(x, 2 + half), WIDTH - 2 - half)
         yield (
             f'<text x="{middle:.1f}" y="{y}" text-anchor="middle" font-weight="bold">'
             f"{escape(words)}</text>"
