@@ -12,6 +12,7 @@ from base64 import urlsafe_b64encode
 from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
+from importlib.metadata import Distribution, PackageNotFoundError
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ import pytest
 import limitcheck
 from limitcheck.cli.app import run
 from limitcheck.profile.source import parse
-from limitcheck.qualify import known_answers, profiles, record
+from limitcheck.qualify import installation, known_answers, profiles, record
 from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
@@ -47,7 +48,7 @@ def seal(site: Path) -> None:
         "Metadata-Version: 2.4\nName: limitcheck\nVersion: 0.1.0\nRequires-Dist: pint>=0.25\n"
         "Requires-Dist: not-there\nRequires-Dist: pytest; extra == 'test'\n"
     )
-    lines = ["limitcheck-0.1.0.dist-info/RECORD,,", "limitcheck/__pycache__/units.pyc,,"]
+    lines = ["limitcheck-0.1.0.dist-info/RECORD,,", "limitcheck/__pycache__/run.cpython-311.pyc,,"]
     for file in sorted(p for p in site.rglob("*") if p.is_file() and p.name != "RECORD"):
         digest = urlsafe_b64encode(hashlib.sha256(file.read_bytes()).digest()).rstrip(b"=")
         name = file.relative_to(site).as_posix()
@@ -64,9 +65,8 @@ def site(tmp_path: Path) -> Path:
     return target
 
 
-def python(site: Path, *arguments: str, first: str = "") -> subprocess.CompletedProcess[str]:
-    path = os.pathsep.join([first, str(site)] if first else [str(site)])
-    environment = {**os.environ, "PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"}
+def python(site: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PYTHONPATH": str(site), "PYTHONDONTWRITEBYTECODE": "1"}
     return subprocess.run(
         [sys.executable, *arguments], cwd=site.parent, env=environment, text=True,
         capture_output=True, check=False,
@@ -98,13 +98,13 @@ def alter(file: Path, old: str, new: str) -> None:
 def test_as_packed(site: Path) -> None:
     written = record_of(site, 0)
     assert written["verdict"] == "pass"
-    installation = written["installation"]
-    assert installation["location"] == str(site / "limitcheck")
+    seen = written["installation"]
+    assert seen["location"] == str(site / "limitcheck")
     packed = [p for p in site.rglob("*") if p.is_file() and p.name != "RECORD"]
-    assert len(installation["files"]) == len(packed)
+    assert len(seen["files"]) == len(packed)
     sealed = (site / "limitcheck-0.1.0.dist-info" / "RECORD").read_bytes()
-    assert installation["record_sha256"] == hashlib.sha256(sealed).hexdigest()
-    assert list(installation["packages"]) == ["pint"]
+    assert seen["record_sha256"] == hashlib.sha256(sealed).hexdigest()
+    assert list(seen["packages"]) == ["pint"]
 
 
 def test_an_altered_factor_fails_even_where_record_agrees(site: Path) -> None:
@@ -137,23 +137,25 @@ def test_altered_data_and_broken_data_fail(site: Path) -> None:
     assert "Crashed: faulty profiles" in failed_groups(written)
 
 
-LOOK = (
-    "from limitcheck.qualify.installation import check_installation as look\n"
-    "found = look()\n"
-    "print(found.verdict, found.not_verifiable)\n"
-    "print(*sorted(f'{f.path}: {f.state}' for f in found.files if f.state != 'as packed'))\n"
-)
+def look(monkeypatch: pytest.MonkeyPatch, site: Path, package: Path | None = None) -> Installation:
+    """The installation as a tool running from `package` and installed in `site` sees it."""
+    info = Distribution.at(site / "limitcheck-0.1.0.dist-info")
+    monkeypatch.setattr(installation, "distribution", lambda name: info)
+    monkeypatch.setattr(installation, "_PACKAGE", package or site / "limitcheck")
+    return check_installation()
 
 
-def test_files_missing_and_added(site: Path) -> None:
+def test_files_missing_and_added(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (site / "limitcheck" / "fixes.py").unlink()
     (site / "limitcheck" / "extra.py").write_text("x = 1\n")
     cache = site / "limitcheck" / "__pycache__"
     cache.mkdir()
     (cache / "units.cpython-311.pyc").write_bytes(b"compiled")
-    assert python(site, "-c", LOOK).stdout == (
-        "fail None\nlimitcheck/extra.py: not part of the wheel limitcheck/fixes.py: missing\n"
-    )
+    found = look(monkeypatch, site)
+    assert found.verdict is Verdict.FAIL
+    assert {file.path: file.state for file in found.files if file.state != "as packed"} == {
+        "limitcheck/extra.py": "not part of the wheel", "limitcheck/fixes.py": "missing",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -161,26 +163,31 @@ def test_files_missing_and_added(site: Path) -> None:
     [
         ("direct_url.json", '{"url": "file:///x", "dir_info": {"editable": true}}', "editable"),
         ("RECORD", "", "no RECORD"),
-        ("METADATA", "Name: other\n", "editable"),  # the next copy on the path is this checkout
     ],
 )
 def test_what_cannot_be_verified_is_no_pass(
-    site: Path, file: str, content: str, reason: str
+    site: Path, monkeypatch: pytest.MonkeyPatch, file: str, content: str, reason: str
 ) -> None:
     (site / "limitcheck-0.1.0.dist-info" / file).write_text(content)
-    if file == "METADATA":
-        shutil.move(site / "limitcheck-0.1.0.dist-info", site / "other-0.1.0.dist-info")
-    first = python(site, "-c", LOOK).stdout.splitlines()[0]
-    assert first.startswith("not run ")
-    assert reason in first
+    found = look(monkeypatch, site)
+    assert found.verdict is Verdict.NOT_RUN
+    assert reason in str(found.not_verifiable)
+    assert found.record_sha256 is None
 
 
-def test_another_copy_than_the_installed_one_is_told(site: Path) -> None:
-    other = site.parent / "other"
-    other.mkdir()
-    shutil.move(site / "limitcheck", other / "limitcheck")
-    told = python(site, "-c", LOOK, first=str(other)).stdout
-    assert told.startswith(f"not run running from {other / 'limitcheck'}")
+def test_another_copy_than_the_installed_one_is_told(
+    site: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = look(monkeypatch, site, PACKAGE)
+    assert found.not_verifiable == f"running from {PACKAGE}, which is not the installed copy"
+
+
+def test_a_folder_that_was_never_installed_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def distribution(name: str) -> Distribution:
+        raise PackageNotFoundError(name)
+
+    monkeypatch.setattr(installation, "distribution", distribution)
+    assert check_installation().not_verifiable == "not installed: running from a folder"
 
 
 def test_this_checkout_has_every_known_answer() -> None:
@@ -262,18 +269,25 @@ def test_the_record_to_sign(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         assert told in text
 
 
+def test_a_record_that_cannot_be_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["qualify", "-o", str(tmp_path / "missing" / "record.json")]) == 2
+    assert "Do: check the folder and the permissions" in capsys.readouterr().err
+
+
 def test_the_document_shows_every_file_and_every_run() -> None:
     files = (CheckedFile("a.py", "x", "x"), CheckedFile("b.py", "x", None))
     group = Group("Some", "a source", "exact", (Result.of("s", "1", "2", passed=False),))
-    installation = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", files, None)
-    document = qualification_document(record.Record(MADE, installation, (group,)))
+    described = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", files, None)
+    document = qualification_document(record.Record(MADE, described, (group,)))
     assert document.title.endswith("limitcheck 1")
     rows = [row for chapter in document.chapters for section in chapter.sections
             for block in section.blocks if block.kind == "table" for row in block.rows]  # fmt: skip
     assert ("Some", "0 of 1", "fail") in rows
     assert ("s", "1", "2", "fail") in rows
     assert ("b.py", "x", "none", "missing") in rows
-    text = render_text(record.Record(MADE, installation, (group,)))
+    text = render_text(record.Record(MADE, described, (group,)))
     assert "fail: 2 installed files against RECORD, 1 not as packed\n  b.py: missing\n" in text
 
 
