@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 from zlib import crc32
 
@@ -26,6 +27,7 @@ from limitcheck.profile.source import BOM, Source, TomlError, parse
 from limitcheck.profile.write import assign, dump_profile, splice
 from limitcheck.report import FORMATS, renderer
 from limitcheck.run import Run, check_content
+from limitcheck.settings import OWN_FILE, read_policy
 from limitcheck.units import Quantity, round_down, round_up
 
 from ..profile.documents import leaves
@@ -33,6 +35,7 @@ from .tool import Done, file_of, tool
 
 TODAY = date(2026, 1, 1)
 NAME = "fuzzed.toml"
+SOUND = Path(__file__).parents[2] / "profiles" / "conventional-400-bar.toml"
 
 
 def toml(content: bytes, every: bool = False) -> None:
@@ -76,6 +79,21 @@ def profile(content: bytes, every: bool = False) -> None:
     _proposal(file.profile)
     _unrelated_edits(file, report)
     _corrections(file, report)
+
+
+def settings(content: bytes, every: bool = False) -> None:
+    """A repository's settings of any kind: a profile is checked under them, or they are refused."""
+    policy, findings = DEFAULT_POLICY, tuple[Finding, ...]()
+    with file_of(content, OWN_FILE) as path:
+        try:
+            policy = read_policy(path)
+        except UnreadableProfile as error:
+            findings = error.findings
+    assert all(f.message and f.advice and f.location for f in findings)
+    reports(check_content(SOUND.read_bytes(), NAME, policy, TODAY))
+    proposal = propose(load_bytes(SOUND.read_bytes(), NAME).profile, policy.margins)
+    assert proposal.high or proposal.no_high
+    assert proposal.low or proposal.no_low
 
 
 def csv(content: bytes, every: bool = False) -> None:

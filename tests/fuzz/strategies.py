@@ -204,6 +204,37 @@ def _another(value: Any) -> st.SearchStrategy[Any]:
     return st.one_of(same, same, same, SCALARS)
 
 
+# ---- settings
+
+SETTINGS = table(
+    {},
+    {
+        "fail_on": st.sampled_from(["error", "warning", "note"]),
+        "exclude": st.lists(st.sampled_from(["old/*", "[", "**", ""]), max_size=2),
+        "margins": table(
+            {},
+            dict.fromkeys(
+                ("high", "low", "headroom", "high_thin", "high_wide", "low_thin", "low_wide"),
+                quantities("percentage"),
+            ),
+        ),
+        "severity": st.dictionaries(
+            st.sampled_from(["low-cutoff-off", "high-cutoff-margin-wide", "rating-missing"]),
+            st.sampled_from(["error", "warning", "note", "off"]),
+        ),
+    },
+)
+
+
+@st.composite
+def settings(draw: st.DrawFn) -> bytes:
+    """The bytes of a repository's settings, in order or with up to three things spoiled."""
+    document = deepcopy(draw(SETTINGS))
+    for _ in range(draw(st.integers(0, 3))):
+        _spoil(document, draw)
+    return dump_profile(document).encode()
+
+
 # ---- TOML
 
 

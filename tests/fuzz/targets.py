@@ -39,6 +39,7 @@ TARGETS = {
             ("profiles/*.toml", "tests/cases/*.toml"),
         ),
         Target("profile", ".toml", strategies.profiles(), invariants.profile, False),
+        Target("settings", ".toml", strategies.settings(), invariants.settings, False),
         Target("csv", ".csv", logs.logs(), invariants.csv, True, ("examples/logs/*.csv",)),
         Target("page", ".txt", asks.requests(), requests.page, True, ("tests/fuzz/cases/page-*",)),
     )
