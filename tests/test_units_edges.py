@@ -19,6 +19,7 @@ from limitcheck.units import (
     show,
     show_all,
 )
+from limitcheck.units.numbers import decimals
 
 KNOWN = ", ".join(PRESSURE_UNITS)
 
@@ -89,6 +90,11 @@ def test_decimal_text() -> None:
 )  # fmt: skip
 def test_significant_digits(number: str, digits: int, shown: str) -> None:
     assert show(Pressure.of(number, "bar"), "bar", digits=digits) == f"{shown} bar"
+
+
+def test_nothing_is_printed_as_minus_nothing() -> None:
+    assert decimals(Fraction(-1, 1000), 2) == "0"
+    assert decimals(Fraction(-1, 100), 2) == "-0.01"
 
 
 def test_no_more_digits_than_tell_two_pressures_apart() -> None:

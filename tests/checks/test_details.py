@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from limitcheck.checks.engine import check_file
-from limitcheck.findings import Finding, KeyPath
+from limitcheck.checks import Subject
+from limitcheck.checks.engine import check_file, unreadable
+from limitcheck.checks.results import CRASHED, FileReport, Summary
+from limitcheck.checks.units import corrected
+from limitcheck.findings import Acceptance, Finding, KeyPath, Severity, Suggestion
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.load import ProfileFile, load
+from limitcheck.profile.load import ProfileFile, UnreadableProfile, load
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)
@@ -122,3 +127,98 @@ def test_a_rule_of_thumb_explains_the_breach() -> None:
                  expected_low='"120 bar"', expected_high='"250 bar"')  # fmt: skip
     assert over.data == {"explains": [["high-cutoff-above-rating", "cutoffs", "high"]]}
     assert "by the rule 15 psi to the bar" in over.message
+
+
+def test_suggestions_put_in_place_of_what_was_typed() -> None:
+    profile = profile_file().profile
+    changed = corrected(
+        profile,
+        [Suggestion(COLUMN, "600", "bar"), Suggestion(("expected", "low"), "1800", "psi"),
+         Suggestion(("cutoffs", "high"), "260", "bar")],
+    )  # fmt: skip
+    assert [str(part.rating) for part in changed.flow_path] == ["400 bar", "600 bar"]
+    assert changed.expected is not None
+    assert (str(changed.expected.low), str(changed.expected.high)) == ("1800 psi", "200 bar")
+    assert (str(changed.cutoffs.high), str(changed.cutoffs.low)) == ("260 bar", "60 bar")
+    shows = corrected(profile, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
+    assert shows.instrument.pressure_unit == "psi"
+    assert (str(shows.cutoffs.high), str(shows.expected and shows.expected.low)) == (
+        "250 psi", "120 psi",
+    )  # fmt: skip
+    carries = profile_file(expected_low='"120 bar"', expected_high='"200 bar"').profile
+    kept = corrected(carries, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
+    assert str(kept.expected and kept.expected.low) == "120 bar"
+
+
+def test_a_rating_out_of_range_names_the_unit_that_would_be_usual() -> None:
+    one = found("rating-implausible", high="0", low="0", pump='"58000 bar"')
+    assert one.suggestion is not None
+    assert (one.suggestion.enter, one.suggestion.unit) == ("58000", one.suggestion.meant_unit)
+    assert f"58000 {one.suggestion.unit} would be usual" in one.message
+
+
+def test_the_near_unit_is_named_in_words() -> None:
+    finding = found(
+        "unit-confusion", unit='"MPa"', step="0.1", low="6", high="250", expected_low="12",
+        expected_high="20",
+    )  # fmt: skip
+    assert "(kgf/cm2 would fit as well: 2 % apart)" in finding.message
+    assert finding.data["meant_unit"] == "bar"
+
+
+def test_at_the_limit_itself() -> None:
+    checks = {f.check for f in findings(profile_file(expected_high="400", high="440"))}
+    assert "expected-above-rating" not in checks
+    thin = {f.check for f in findings(profile_file(low="102"))}
+    assert "low-cutoff-margin-thin" not in thin  # 85 % of 120 bar, not over
+    assert "low-cutoff-margin-thin" in {f.check for f in findings(profile_file(low="103"))}
+
+
+def test_shares_in_words() -> None:
+    assert "is 150 % above" in found("high-cutoff-margin-wide", high="500").message
+    assert "5 times" in found("high-cutoff-margin-wide", high="1000").message
+    low = found("low-cutoff-margin-wide", low="5")
+    assert "4.17 % of the expected minimum 120 bar" in low.message
+
+
+def test_codes_and_counts_of_a_run() -> None:
+    def report(status: str, *findings: Finding) -> FileReport:
+        return FileReport("a.toml", None, None, None, status, findings)
+
+    error = found("high-cutoff-missing", high="0")
+    warning = replace(error, severity=Severity.WARNING)
+    crash = replace(error, check=CRASHED)
+    known, accepted = replace(error, known=True), replace(error, accepted=Acceptance("r", "b"))
+    assert Summary.of([]) == Summary()
+    counted = Summary.of([report("findings", error, warning, known, accepted)], skipped=2)
+    assert counted == Summary(
+        profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1
+    )  # fmt: skip
+    for summary, codes in (
+        (Summary(), (0, 0, 0)),
+        (Summary.of([report("findings", warning)]), (0, 1, 1)),
+        (Summary.of([report("findings", replace(error, severity=Severity.NOTE))]), (0, 0, 1)),
+        (Summary.of([report("findings", error)]), (1, 1, 1)),
+        (Summary.of([report("findings", known, accepted)]), (0, 0, 0)),
+        (Summary.of([report("unreadable", error), report("ok")]), (2, 2, 2)),
+        (Summary.of([report("unreadable", error), report("findings", crash)]), (3, 3, 3)),
+    ):
+        assert tuple(summary.exit_code(grade) for grade in Severity) == codes
+
+
+def test_an_unreadable_file_and_a_crash_say_so() -> None:
+    with pytest.raises(UnreadableProfile) as refused:
+        profile_file(pump='"400"')
+    report = unreadable(refused.value)
+    assert (report.status, report.sha256, report.method) == ("unreadable", None, None)
+
+    def broken(subject: Subject) -> Iterator[Finding]:
+        raise ZeroDivisionError("by nought")
+        yield
+
+    crashed = check_file(profile_file(), DEFAULT_POLICY, TODAY, [broken]).findings[0]
+    assert crashed.message == (
+        "The check broken failed on this profile: ZeroDivisionError: by nought. The other "
+        "checks ran."
+    )
+    assert crashed.data == {"check": "broken"}

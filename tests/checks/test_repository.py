@@ -114,6 +114,22 @@ def test_parts_of_one_name_on_one_instrument_are_not_compared(tmp_path: Path) ->
     ]
 
 
+def test_a_part_after_one_that_nothing_names_is_compared(tmp_path: Path) -> None:
+    """Tubing of no label stands before the column of a serial number."""
+    tubing = '[[flow_path]]\npart = "tubing"\nrating = "300 bar"\n'
+    one, two = write(tmp_path, "a.toml", revision=""), write(tmp_path, "b.toml", column="600 bar")
+    for path in (one, two):
+        text = path.read_text("utf-8")
+        path.write_text(
+            text.replace(
+                '[[flow_path]]\npart = "column"', f'{tubing}[[flow_path]]\npart = "column"'
+            ),
+            "utf-8",
+        )
+    found = [finding.path for _, finding in conflicts(one, two)]
+    assert found == [("flow_path", 2, "rating")]
+
+
 def test_an_accepted_conflict_and_a_grade(tmp_path: Path) -> None:
     first = write(tmp_path, "a.toml")
     entry = (
