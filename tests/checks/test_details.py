@@ -176,7 +176,7 @@ def test_at_the_limit_itself() -> None:
 
 def test_shares_in_words() -> None:
     assert "is 150 % above" in found("high-cutoff-margin-wide", high="500").message
-    assert "5 times" in found("high-cutoff-margin-wide", high="1000").message
+    assert "5.0 times" in found("high-cutoff-margin-wide", high="1000").message
     low = found("low-cutoff-margin-wide", low="5")
     assert "4.17 % of the expected minimum 120 bar" in low.message
 
