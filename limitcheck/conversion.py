@@ -44,7 +44,9 @@ def rule_of_thumb(source: Amount, units: Sequence[str]) -> list[str]:
 
     The rule is common practice, no source.
     """
-    lines = []
+    lines: list[str] = []
+    if source.value == 0:
+        return lines
     for metric, rule in (("bar", 15), ("MPa", 150)):
         if "psi" in (source.unit, *units) and metric in (source.unit, *units):
             if "psi" != source.unit != metric:

@@ -64,7 +64,7 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     answer = judge(entered)
     for finding in answer.findings:
         meant = finding.suggestion
-        if meant is None or meant.meant_unit is None:
+        if meant is None or (meant.meant_unit is None and finding.check != "entry-not-storable"):
             continue
         if judge(Pressure.of(meant.enter, meant.unit)).may_be_typed:
             return replace(answer, enter=meant)

@@ -30,6 +30,18 @@ def test_35_on_a_bar_instrument_was_meant_in_megapascal() -> None:
     assert "Type 350 (350 bar)." in text
 
 
+def test_a_number_finer_than_the_display_is_rounded_not_proposed_anew() -> None:
+    found = answer("260.5")
+    assert found.enter is not None
+    assert (found.enter.enter, found.may_be_typed) == ("260", False)
+
+
+def test_an_untouched_default_may_be_typed_but_another_is_better() -> None:
+    found = answer("400")
+    assert found.may_be_typed
+    assert "Better 287 (287 bar)." in render_text(found)
+
+
 def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
     """35 MPa would be under every rating, but four times normal: the proposal is better."""
     found = answer("35", expected_low="41", expected_high="85", low="")

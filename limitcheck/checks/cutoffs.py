@@ -53,7 +53,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         return
     first = passed[0]
     limit, unit = first.pressure, subject.unit
-    more = f" So are {len(passed) - 1} more ratings." if len(passed) > 2 else ""
+    more = f" It is above {len(passed) - 1} more ratings." if len(passed) > 2 else ""
     if len(passed) == 2:
         more = f" It is above the rating of the {passed[1].name}, {passed[1].pressure}, too."
     yield Finding(
@@ -312,4 +312,4 @@ def _margin(high: Pressure, expected: Pressure) -> Fraction:
 
 
 def _percent(share: Fraction) -> str:
-    return f"{float(share * 100):,.0f} %" if share >= 1 else f"{float(share * 100):.3g} %"
+    return f"{float(share * 100):.0f} %" if share >= 1 else f"{float(share * 100):.3g} %"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from typing import Annotated
 
 import typer
@@ -34,5 +36,13 @@ def command(
         close = get_close_matches(check, DOCUMENTED, n=1)
         hint = f"did you mean {close[0]}?" if close else "limitcheck explain lists them"
         raise Refused(f'there is no check "{check}"', hint)
-    emit(f"{check}\n\n{cleandoc(DOCUMENTED[check])}\n")
+    emit("\n".join([check, "", *_paragraphs(cleandoc(DOCUMENTED[check])), ""]))
     return 0
+
+
+def _paragraphs(text: str) -> Iterator[str]:
+    """The lines of a docstring, its sections begun anew, at 80 columns."""
+    from ..report.lines import wrap
+
+    for section in re.split(r"\n(?=\n|At the bench:|Do:|Source:)", text):
+        yield from wrap(" ".join(section.split())) or [""]

@@ -32,9 +32,9 @@ def emit(text: str | Iterable[str]) -> None:
 
 def complain(message: str, advice: str = "") -> None:
     """Print an error to standard error, with what to do."""
-    from ..report.lines import safe
+    from ..report.lines import wrap
 
-    lines = [safe(message), *([f"  Do: {safe(advice)}"] if advice else [])]
+    lines = [*wrap(message, "", "  "), *(wrap(advice, "  Do: ", "  ") if advice else [])]
     print("\n".join(lines), file=sys.stderr)
 
 
@@ -57,6 +57,10 @@ def show_usage_error(error: Exception) -> int | None:
         complain_of(error.findings)
         return 2
     show = getattr(error, "show", None)
+    option = getattr(error, "option_name", None)
+    if option is not None and option[1:2].isdigit():
+        complain(f"{option} is below zero", "write the number as displayed, without a sign")
+        return 2
     if show is not None and hasattr(error, "exit_code"):  # a usage error of the parser
         show()
         return 2

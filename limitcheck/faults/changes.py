@@ -126,7 +126,8 @@ def _tube(where: Where) -> Fault:
         tube = run.narrowest(where)
         factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
         blocked = scaled(run.system.path.segments, {tube.place: factor})
-        return f"{CLOSED:.0%} of the bore of {tube.name} closed", run.under(_unchanged, blocked)
+        text = f"{CLOSED:.0%} of the cross-section of {tube.name} closed"
+        return text, run.under(_unchanged, blocked)
 
     return fault
 

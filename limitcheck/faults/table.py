@@ -189,7 +189,7 @@ class Faults:
             share = self._run.share(self._run.narrowest(where).place)
             return 1.0 - 1.0 / sqrt(1.0 + rise / share)
 
-        return f"bore of the tubing {where} closed", "high", closed
+        return f"cross-section of the tubing {where} closed", "high", closed
 
     def _smallest(
         self, name: str, description: str, which: Cutoff, size: Callable[[float], float]

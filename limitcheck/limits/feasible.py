@@ -61,6 +61,8 @@ def remedies(profile: Profile, margins: Margins) -> Remedies:
     proposal, expected = propose(profile, margins), profile.expected
     if proposal.high is not None or expected is None or not proposal.high_bounds:
         return Remedies(())
+    if expected.low > expected.high:
+        return Remedies(())
     found = list(_stronger(profile, margins))
     try:
         found += _gentler(profile, margins)

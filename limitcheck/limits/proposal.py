@@ -98,6 +98,8 @@ def _high(
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
     instrument, expected = profile.instrument, profile.expected
+    if expected is not None and expected.low > expected.high:
+        return None, _inverted(expected)
     unit = instrument.pressure_unit
     binding = min(bounds, key=lambda bound: bound.pressure.value)
     stored = round_down(binding.pressure.to(unit), instrument.step)
@@ -116,6 +118,8 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     instrument, expected = profile.instrument, profile.expected
     if expected is None:
         return None, "no expected pressure is given"
+    if expected.low > expected.high:
+        return None, _inverted(expected)
     share = max(1 - margins.low, margins.low_wide)
     cut = _cut(share > 1 - margins.low)
     reason = f"expected low {expected.low} - {percent(1 - share)}{cut}"
@@ -135,6 +139,10 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     if high is not None and pressure.value >= high.pressure.value:
         return None, f"{pressure} is not under the high cutoff {high.pressure}"
     return Limit((binding,), binding, pressure), None
+
+
+def _inverted(expected: Expected) -> str:
+    return f"the expected minimum {expected.low} is above the expected maximum {expected.high}"
 
 
 def _cut(cut: bool) -> str:

@@ -31,6 +31,7 @@ _ANY_RISE = 1 / math.log(3)
 _ANY_FALL = 1 / math.log(10)
 _ANY_FLOW = 1 / (2 * math.log(10))
 _NEARLY_NOTHING = 0.05  # of the normal pressure
+_OVERSHOOT = 2.0  # times its rating: more than a pump can make (common practice, no source)
 OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from the reading
     "inlet-frit-blocked", "bed-blocked", "tubing-before-injector-blocked",
     "tubing-after-injector-blocked", "leak",
@@ -67,7 +68,7 @@ def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
         return
     yield from _units(reading, normal)
     pump = profile.flow_path[0].rating
-    if value == 0 or (pump is not None and reading > pump):
+    if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
         return
     if value > normal.high:
         yield from _blockages(profile, normal, value)
@@ -162,7 +163,7 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
             share = run.share(tube.place)
             if share > 0:
                 closed = 1 - 1 / math.sqrt(1 + rise / share)
-                text = f"{least}{closed:.0%} of the bore of the {tube.name} is closed"
+                text = f"{least}{closed:.0%} of the cross-section of the {tube.name} is closed"
         except CannotPredict:
             pass
         yield _of_any_size(name, text, value, _ANY_RISE)

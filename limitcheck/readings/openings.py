@@ -80,8 +80,10 @@ def openings(profile: Profile) -> tuple[Opening, ...]:
         if left < steps[-1].parts:
             steps.append(Opening(name, action, left))
 
-    add("column-outlet", "open the outlet of the column, lead it to waste", last + 1)
-    add("column-inlet", "open the inlet of the column", path.column)
+    several = path.column != last
+    of_last, of_first = ("the last column", "the first column") if several else ("the column",) * 2
+    add("column-outlet", f"open the outlet of {of_last}, lead it to waste", last + 1)
+    add("column-inlet", f"open the inlet of {of_first}", path.column)
     front = path.column
     behind_valve = path.injector if path.injector is not None else 0
     guards = [i for i in range(behind_valve, front) if path.kinds[i] == "guard column"]

@@ -145,7 +145,8 @@ def _cutoffs(profile: Profile, pressure: Pressure) -> list[str]:
     for part in sorted(over, key=lambda p: p.pressure):
         if part.index <= column:
             told.append(
-                f"{shown} is above the rating of the {part.name}, {part.pressure}: stop the flow."
+                f"{shown} is above the rating of the {part.name}, {part.pressure}: stop the flow, "
+                "and test at a lower one only."
             )
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:

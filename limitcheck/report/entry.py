@@ -41,7 +41,8 @@ def finding_text(finding: Finding) -> str:
 def closing_text(answer: Answer) -> str:
     """What to type instead, or what was not looked at; empty where there is nothing to say."""
     if answer.enter is not None and (not answer.may_be_typed or answer.findings):
-        return f"Type {answer.enter.enter} ({answer.enter.enter} {answer.enter.unit})."
+        word = "Better" if answer.may_be_typed else "Type"
+        return f"{word} {answer.enter.enter} ({answer.enter.enter} {answer.enter.unit})."
     if answer.may_be_typed and answer.profile.expected is None:
         return "No expected pressure is known: only the ratings were looked at."
     return ""

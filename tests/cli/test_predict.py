@@ -71,7 +71,7 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
     streams = capsys.readouterr()
     assert streams.out == ""
     assert "Traceback" not in streams.err
-    return streams.err
+    return " ".join(streams.err.split())
 
 
 @pytest.mark.parametrize("command", ["predict", "faults"])

@@ -125,7 +125,14 @@ def test_a_display_in_another_unit(text: str, unit: str) -> None:
 def test_no_pump_makes_it() -> None:
     reading = take("900 bar")
     assert not any(name.endswith("blocked") for name in fitting(reading))
-    assert reading.cutoffs[0] == "900 bar is above the rating of the pump, 400 bar: stop the flow."
+    assert reading.cutoffs[0] == (
+        "900 bar is above the rating of the pump, 400 bar: stop the flow, and test at a lower one "
+        "only."
+    )
+
+
+def test_a_blockage_may_pass_the_pumps_rating() -> None:
+    assert "bed-blocked" in fitting(take("450 bar"))
 
 
 def test_zero() -> None:

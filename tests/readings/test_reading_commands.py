@@ -33,6 +33,11 @@ def call(*arguments: str | Path) -> int:
     return run([str(argument) for argument in arguments])
 
 
+def joined(capsys: pytest.CaptureFixture[str]) -> str:
+    """What was said on standard error, its lines joined."""
+    return " ".join(capsys.readouterr().err.split())
+
+
 def test_baseline(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call("baseline", log, "--profile", tea) == 0
     out = capsys.readouterr().out
@@ -78,7 +83,7 @@ def test_baseline_writes_nothing_doubtful(
             runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}")
         )
     assert call("baseline", log, "--profile", tea, "--write") == 2
-    assert "nothing written" in capsys.readouterr().err
+    assert "nothing written" in joined(capsys)
     assert tea.read_text() == PROFILE
 
 
@@ -136,11 +141,11 @@ def test_bad_logs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     bad = tmp_path / "bad.csv"
     bad.write_text("time,pressure (bar)\n2026-01-02,high\n")
     assert call("baseline", bad) == 2
-    assert f'{bad}:2:12: "high" is not a pressure' in capsys.readouterr().err
+    assert f'{bad}:2:12: "high" is not a pressure' in joined(capsys)
     assert call("baseline", tmp_path / "missing.csv") == 2
-    assert "cannot be read" in capsys.readouterr().err
+    assert "cannot be read" in joined(capsys)
     assert call("baseline", tmp_path) == 2
-    assert "not a regular file" in capsys.readouterr().err
+    assert "not a regular file" in joined(capsys)
 
 
 def test_example_logs(capsys: pytest.CaptureFixture[str]) -> None:
@@ -263,7 +268,7 @@ def test_bad_files_of_readings(
     file = tmp_path / "today.toml"
     file.write_text(text)
     assert call("isolate", tea, "--file", file) == 2
-    assert said in capsys.readouterr().err
+    assert said in joined(capsys)
 
 
 @pytest.mark.parametrize("command", [["baseline", "LOG", "--profile", "TEA"],

@@ -1,0 +1,41 @@
+"""What is typed that cannot be used, and what is said of it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from limitcheck.checks.documentation import DOCUMENTED
+from limitcheck.cli.app import run
+
+
+def test_zero_is_converted(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["convert", "0 bar", "--to", "psi"]) == 0
+    assert capsys.readouterr().out == "0 bar = 0 psi\n"
+
+
+@pytest.mark.parametrize("command", ["convert", "entry", "reading"])
+def test_a_number_below_zero_is_no_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([command, "-5"]) == 2
+    err = capsys.readouterr().err
+    assert err == "-5 is below zero\n  Do: write the number as displayed, without a sign\n"
+
+
+def test_what_is_said_of_an_argument_fits_80_columns(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["explain", "no such check, " * 10]) == 2
+    err = capsys.readouterr().err
+    assert "  Do: " in err
+    assert max(map(len, err.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("check", DOCUMENTED)
+def test_every_explanation_fits_80_columns(check: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["explain", check]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert lines[:2] == [check, ""]
+    starts = [
+        line.partition(":")[0] for line in lines if re.match("At the bench:|Do:|Source:", line)
+    ]
+    assert starts == ["At the bench", "Do", "Source"]
