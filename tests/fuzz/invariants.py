@@ -75,7 +75,7 @@ def profile(content: bytes, every: bool = False) -> None:
         file = load_bytes(content, NAME)
     except UnreadableProfile:
         return
-    _round_trip(file.profile)
+    _round_trip(file)
     _proposal(file.profile)
     _unrelated_edits(file, report)
     _corrections(file, report)
@@ -173,9 +173,11 @@ def _commands(path: str, choose: int, every: bool) -> list[tuple[str, ...]]:
     return commands if every else [commands[choose % len(commands)]]
 
 
-def _round_trip(profile: Profile) -> None:
-    """Quantities and whole profiles come back exactly as they went out."""
-    for quantity in _quantities(profile):
+def _round_trip(file: ProfileFile) -> None:
+    """Quantities and the whole profile come back exactly as they went out."""
+    written = dump_profile(parse(file.text))
+    assert load_bytes(written.encode(), NAME).profile == file.profile
+    for quantity in _quantities(file.profile):
         again = type(quantity).parse(str(quantity))
         assert again == quantity
         for unit in quantity.UNITS:
