@@ -138,12 +138,19 @@ def described(
     if low is not None and high is not None:
         data["expected"] = {"low": _bare_or_text(low), "high": _bare_or_text(high)}
     try:
-        return validate_profile(data)
+        profile = validate_profile(data)
     except ValidationError as error:
         problems = list(explain(error, data))
         first = problems[0]
         message = first.message.rpartition(": ")[2]
         raise UnusableEntry(f"{_option(first.path)}: {message}", first.advice) from None
+    expected = profile.expected
+    if expected is not None and expected.low > expected.high:
+        raise UnusableEntry(
+            f"--expected-low {expected.low} is above --expected-high {expected.high}",
+            "exchange the two, or correct the one that is wrong",
+        )
+    return profile
 
 
 def _bare_or_text(text: str) -> Decimal | str:

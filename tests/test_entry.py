@@ -115,6 +115,7 @@ def test_without_a_profile() -> None:
         ("barr", "1", "2", [], "--unit"),
         ("bar", "x", "2", [], "--expected-low"),
         ("bar", None, None, ["400"], "--rating"),
+        ("bar", "2", "1", [], "--expected-low 2 bar is above --expected-high 1 bar"),
     ],
 )
 def test_what_is_missing_or_wrong_is_named(

@@ -110,6 +110,18 @@ def test_parts_without_a_rating_are_named() -> None:
     assert propose(profile_file(pump="").profile, Margins()).unrated == ("pump",)
 
 
+def test_a_rating_not_stated_at_the_methods_flow_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pump = '"400 bar"\nrating_at_flow = [{flow = "1 mL/min", rating = "380 bar"}]'
+    path = write(tmp_path, pump=pump)
+    flow = '\n[conditions]\nflow = "2 mL/min"\n'
+    path.write_text(path.read_text(encoding="utf-8") + flow, encoding="utf-8")
+    assert run(["propose", str(path)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "What the pump holds at 2 mL/min is not stated, at most 380 bar: ask the maker" in said
+
+
 KESTREL = Path(__file__).parents[1] / "examples/transfer/kestrel-bay.toml"
 
 

@@ -27,14 +27,18 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
         if below == above:
             continue
         safe = below if path[-1] == "high" else above
+        off = safe == 0  # the high cutoff is smaller than one step
         yield Finding(
             "entry-not-storable", Severity.WARNING,
             f"The {path[-1]} cutoff {entered} is finer than the display step "
             f"{plain_or_rounded(step)} {subject.unit}: the instrument will keep {plain(below)} or "
             f"{plain(above)}.",
-            f"Enter {plain(safe)}, the storable number on the safe side.", path,
+            f"Do not enter 0, which switches it off. {subject.high_advice()}"
+            if off
+            else f"Enter {plain(safe)}, the storable number on the safe side.",
+            path,
             related=(Related(("instrument", "display_step"), "the display step"),),
-            suggestion=Suggestion(path, plain(safe), subject.unit),
+            suggestion=None if off else Suggestion(path, plain(safe), subject.unit),
         )  # fmt: skip
 
 

@@ -130,6 +130,8 @@ class Subject:
     def high_advice(self) -> str:
         """What to type as the high cutoff, or why nothing safe can be."""
         limit = self.proposal.high
+        if not self.proposal.high_bounds:
+            return "Give [expected] and the ratings of the parts; then: limitcheck propose"
         if limit is None:
             return f"No safe high cutoff: {self.proposal.no_high}. See: limitcheck propose"
         return f"Enter {limit.enter} ({limit.pressure}): bound by {limit.binding.reason}."
@@ -137,6 +139,8 @@ class Subject:
     def low_advice(self) -> str:
         """What to type as the low cutoff, or why nothing useful can be."""
         limit = self.proposal.low
+        if self.profile.expected is None:
+            return "Give [expected], the normal pressure; then: limitcheck propose"
         if limit is None:
             return f"No useful low cutoff: {self.proposal.no_low}. See: limitcheck propose"
         return f"Enter {limit.enter} ({limit.pressure}): {limit.binding.reason}."

@@ -12,6 +12,7 @@ from ..findings import Finding, KeyPath
 from ..limits import Bound, Limit, Proposal, percent
 from ..limits.feasible import Remedies
 from ..policy import Margins
+from ..profile.hardware import under_pressure
 from ..profile.load import ProfileFile
 from ..units import Pressure, plain_or_rounded, show, show_all
 from .cautions import IN_A_RECORD, texts
@@ -146,6 +147,13 @@ def note_texts(proposed: Proposed) -> Iterator[str]:
     """What the proposal leaves out, what must be settled first, and its margins."""
     if proposed.proposal.unrated:
         yield f"Not held against, for want of a rating: {', '.join(proposed.proposal.unrated)}."
+    for part in under_pressure(proposed.file.profile):
+        for derating in part.deratings:
+            if derating.beyond:
+                yield (
+                    f"What the {part.name} holds at {derating.at} is not stated, at most "
+                    f"{derating.pressure}: ask the maker before these are used."
+                )
     for finding in proposed.doubts:
         yield f"Settle the unit first: {finding.message} {finding.advice}"
     yield f"Margins: {_margins_text(proposed.margins)}."

@@ -122,6 +122,21 @@ def test_frits() -> None:
     assert "the bed is lost when the column is reversed" in inlet.message
 
 
+def test_a_high_cutoff_under_one_step_is_not_rounded_to_off() -> None:
+    finding = found("entry-not-storable", high="0.5")
+    assert finding.suggestion is None
+    assert finding.advice.startswith("Do not enter 0, which switches it off. Enter 250")
+
+
+def test_without_pressures_the_advice_is_to_give_them() -> None:
+    bare = profile_file(
+        high="", pump="", column="", expected_low="1", expected_high="1", low=""
+    ).profile.model_copy(update={"expected": None})
+    subject = Subject(bare, DEFAULT_POLICY, TODAY)
+    assert subject.high_advice().startswith("Give [expected] and the ratings of the parts")
+    assert subject.low_advice().startswith("Give [expected], the normal pressure")
+
+
 def test_a_rule_of_thumb_explains_the_breach() -> None:
     over = found("rule-of-thumb-conversion", unit='"psi"', high="6000",
                  expected_low='"120 bar"', expected_high='"250 bar"')  # fmt: skip
