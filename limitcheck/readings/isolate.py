@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from ..physics.figures import short
 from ..physics.predict import Change
+from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .isolation import Advice, Excess, Isolation, PlannedStep, Verdict
@@ -137,9 +138,21 @@ def _further(work: Measured, named: Sequence[Excess]) -> tuple[PlannedStep, ...]
 
 
 def _advice(work: Measured, named: Sequence[Excess]) -> tuple[Advice, ...]:
-    """For each part of the groups named."""
+    """For each part of the groups named; first of all where more is on it than it holds."""
+    holds = {part.index: part.pressure for part in rated_parts(work.profile)}
+    unit = work.profile.instrument.pressure_unit
+
+    def over(excess: Excess, place: int) -> tuple[str, ...]:
+        rating = holds.get(place)
+        if rating is None or excess.drop <= rating.to(unit):
+            return ()
+        return (
+            f"flow off until it is clear: it holds {rating}, and with the flow on "
+            f"{short(excess.drop)} {unit} may be on it",
+        )
+
     return tuple(
-        Advice(place_name(work.profile, i), remedies(work.profile, i))
+        Advice(place_name(work.profile, i), over(excess, i) + remedies(work.profile, i))
         for excess in named
         for i in excess.places
     )

@@ -64,6 +64,7 @@ def _column(column: Column) -> tuple[str, ...]:
         "if the maker allows it, reverse the column with its outlet to waste, and read again "
         "(--reading column-reversed=...): pressure that stays normal means the inlet frit was it",
         f"replace the inlet frit by a new one{finer}",
-        "wash the column backwards to waste with a strong solvent that mixes with what is in it",
+        "if the maker allows it, wash the column backwards to waste with a strong solvent that "
+        "mixes with what is in it",
         "replace the column",
     )

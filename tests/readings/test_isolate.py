@@ -174,6 +174,10 @@ def test_further_steps_tell_a_group_apart() -> None:
     found = run(readings, GOOD)
     assert found.named[0].parts == ("tubing (column to detector)", "detector cell")
     assert [step.name for step in found.further] == ["part-7"]
+    cell_advice = next(advice for advice in found.advice if advice.part == "detector cell")
+    assert cell_advice.steps[0] == (
+        "flow off until it is clear: it holds 60 bar, and with the flow on 64 bar may be on it"
+    )
     cell = run({**readings, "part-7": 157}, {**GOOD, "part-7": 157})
     assert cell.named[0].parts == ("detector cell",)
     tube = run({**readings, "part-7": 217}, {**GOOD, "part-7": 157})
