@@ -53,6 +53,21 @@ def test_the_printed_example_of_a_gradient() -> None:
     assert [round(float(time), 1) for time in times] == [1.2, 5.2, 6.4]
 
 
+COLUMN = '"450 bar"\nlength = "150 mm"\nbore = "4.6 mm"\nparticle_size = "5 um"'
+
+
+def test_a_band_is_not_called_right_for_another_column() -> None:
+    """Half the length and half the particle size is twice the pressure (Kozeny-Carman)."""
+    small = COLUMN.replace("150 mm", "75 mm").replace("5 um", "2.5 um")
+    sides = profile_file(column=COLUMN), profile_file(column=small)
+    found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
+    assert found.expected is not None
+    assert found.expected.verdict == "not comparable"
+    reasons = [reason.text for reason in found.reasons]
+    assert "another column: 75 mm x 4.6 mm, 2.5 um for 150 mm x 4.6 mm, 5 um" in reasons
+    assert any("no ratio can be predicted: measure it" in reason for reason in reasons)
+
+
 def test_injection_goes_with_the_volume_of_the_column() -> None:
     scaled = scaled_injection(Volume.parse("20 uL"), OLD, size("150 mm", "2.3 mm", "5 um"))
     assert scaled == Volume.parse("5 uL")

@@ -8,7 +8,7 @@ from typing import Any
 from .. import __version__
 from ..findings import path_text
 from ..profile.hardware import RatedPart
-from ..transfer.adjustment import ColumnChange, ColumnSize
+from ..transfer.adjustment import ColumnChange
 from ..transfer.entries import EntryMoved
 from ..transfer.expected import ExpectedMoved
 from ..transfer.record import RatingPair, Side, Transfer
@@ -98,7 +98,7 @@ def _expected(moved: ExpectedMoved) -> Iterator[str]:
 def _column(change: ColumnChange) -> Iterator[str]:
     yield ""
     yield "Column"
-    yield from wrap(f"from {_size(change.sending)} to {_size(change.receiving)}", "  ", "    ")
+    yield from wrap(f"from {change.sending} to {change.receiving}", "  ", "    ")
     changed = [item for item in change.adjustments if item.sending != item.receiving]
     if not changed:
         yield "  nothing is adjusted"
@@ -108,10 +108,6 @@ def _column(change: ColumnChange) -> Iterator[str]:
         yield from wrap(f"{item.what}: {item.sending} to {item.receiving}; {verdict}: "
                         f"{item.allowed}", "  ", "    ")  # fmt: skip
     yield from wrap(f"Rules for {change.rules} elution: {change.source}.", "  ")
-
-
-def _size(size: ColumnSize) -> str:
-    return f"{size.length} x {size.bore}, {size.particle_size}"
 
 
 def _ratings(found: Transfer) -> Iterator[str]:
@@ -212,8 +208,8 @@ def _expected_dict(moved: ExpectedMoved) -> dict[str, Any]:
 
 def _column_dict(change: ColumnChange) -> dict[str, Any]:
     return {
-        "sending": _size(change.sending),
-        "receiving": _size(change.receiving),
+        "sending": str(change.sending),
+        "receiving": str(change.receiving),
         "rules": change.rules,
         "source": change.source,
         "adjustments": [

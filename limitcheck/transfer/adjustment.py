@@ -47,6 +47,9 @@ class ColumnSize:
             return None
         return cls(column.length, column.bore, column.particle_size)
 
+    def __str__(self) -> str:
+        return f"{self.length} x {self.bore}, {self.particle_size}"
+
     @property
     def length_over_particle(self) -> Fraction:
         """L/dp, without unit: 150 mm and 5 um give 30 000."""

@@ -10,6 +10,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Profile
 from ..units import Pressure, show
+from .adjustment import column_change
 
 APART = 1.5
 """A band further than this factor from the scaled one is pointed out (no source)."""
@@ -29,7 +30,7 @@ class ExpectedMoved:
     scaled: Band
     ratio: float | None
     no_ratio: str | None
-    verdict: Literal["none given", "copied unconverted", "apart", "agrees"]
+    verdict: Literal["none given", "copied unconverted", "apart", "not comparable", "agrees"]
     text: str
 
 
@@ -54,6 +55,13 @@ def expected_moved(sending: Profile, receiving: Profile) -> ExpectedMoved | None
             f"them; the sender's band comes to {come_to}"
         )
         return ExpectedMoved(band, there, scaled, ratio, no_ratio, "copied unconverted", text)
+    change = column_change(sending, receiving)
+    if ratio is None and change is not None and change.sending != change.receiving:
+        text = (
+            f"{there[0]} to {there[1]} here; the sender's band comes to {come_to} on its own "
+            "column, and for this one no ratio can be predicted: measure it"
+        )
+        return ExpectedMoved(band, there, scaled, ratio, no_ratio, "not comparable", text)
     middle, wanted = (float(pair[0].value + pair[1].value) for pair in (there, scaled))
     if not wanted / APART <= middle <= wanted * APART:
         text = (

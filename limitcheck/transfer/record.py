@@ -226,6 +226,8 @@ def _reasons(
         if pair.weaker and pair.sending is not None and pair.receiving is not None:
             yield Reason(False, f"weaker {pair.part}: {pair.receiving.pressure} for "
                                 f"{pair.sending.pressure}")  # fmt: skip
+    if column is not None and column.sending != column.receiving:
+        yield Reason(False, f"another column: {column.receiving} for {column.sending}")
     for adjustment in column.adjustments if column is not None else ():
         if adjustment.kept is False:
             yield Reason(True, f"{adjustment.what} {adjustment.receiving} for "

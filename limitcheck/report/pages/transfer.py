@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...transfer.adjustment import ColumnChange, ColumnSize
+from ...transfer.adjustment import ColumnChange
 from ...transfer.expected import ExpectedMoved
 from ...transfer.record import Side, Transfer
 from ..cautions import IN_A_RECORD, texts
@@ -81,7 +81,7 @@ def _expected(moved: ExpectedMoved) -> Iterator[Block]:
 
 
 def _column(change: ColumnChange) -> Iterator[Block]:
-    yield Text(f"From {_size(change.sending)} to {_size(change.receiving)}.")
+    yield Text(f"From {change.sending} to {change.receiving}.")
     rows = tuple(
         (item.what, item.sending, item.receiving, item.allowed,
          {True: "within", False: "outside", None: "scaled"}[item.kept])
@@ -89,10 +89,6 @@ def _column(change: ColumnChange) -> Iterator[Block]:
     )  # fmt: skip
     columns = ("Quantity", "Sending", "Receiving", "Allowed", "Verdict")
     yield Table(f"Rules for {change.rules} elution: {change.source}", columns, rows)
-
-
-def _size(size: ColumnSize) -> str:
-    return f"{size.length} x {size.bore}, {size.particle_size}"
 
 
 def _ratings(found: Transfer) -> Table:
