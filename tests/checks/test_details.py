@@ -237,3 +237,48 @@ def test_an_unreadable_file_and_a_crash_say_so() -> None:
         "checks ran."
     )
     assert crashed.data == {"check": "broken"}
+
+
+@pytest.mark.parametrize(
+    ("values", "message", "advice"),
+    [
+        ({"high": "25"}, "stops the run as soon as the pump starts: normal is 120 bar to 200 bar",
+         "Check the number at its origin, then enter high = 250 (bar)."),
+        ({"high": "3626"}, "protects nothing: the pump gives way first, 3226 bar lower",
+         "Check the number at its origin, then enter high = 250 (bar)."),
+        ({"pump": '"400 psi"'}, "The rating of the pump, 400 psi (27.579 bar, 2.7579 MPa)",
+         'Read the plate again; write rating = "400 bar" if it says so.'),
+        ({"high": "3620", "low": "870", "expected_low": "1740", "expected_high": "2900"},
+         "Read as psi, what was typed at this instrument fits the hardware",
+         'Set pressure_unit = "psi" if that is what the front panel shows.'),
+        ({"expected_low": "1740", "expected_high": "2900"}, "Read as psi it is 119.969 bar to",
+         "Check the number at its origin, then enter high = 200 and low = 119 (bar)."),
+    ],
+)  # fmt: skip
+def test_what_a_mistaken_unit_does_and_what_to_enter(
+    values: dict[str, str], message: str, advice: str
+) -> None:
+    finding = found("unit-confusion", **values)
+    assert message in finding.message
+    assert finding.advice == advice
+
+
+def test_suggested_cutoffs_name_their_place() -> None:
+    low = found("low-cutoff-off", low="0").suggestion
+    high = found("high-cutoff-missing", high="0").suggestion
+    assert low == Suggestion(("cutoffs", "low"), "60", "bar")
+    assert high == Suggestion(("cutoffs", "high"), "250", "bar")
+
+
+def test_an_acceptance_shows_until_when() -> None:
+    until = '\n\n[[accepted]]\ncheck = "low-cutoff-off"\nreason = "r"\nby = "b"\nuntil = 2027-06-30'
+    accepted = found("low-cutoff-off", low="0", column=f'"450 bar"{until}').accepted
+    assert accepted == Acceptance("r", "b", date(2027, 6, 30))
+
+
+def test_a_run_that_is_passed_by_several_ratings_counts_them() -> None:
+    cell = '"450 bar"\n\n[[flow_path]]\npart = "guard column"\nrating = "420 bar"'
+    column = '\n\n[[flow_path]]\npart = "column"\nrating = "430 bar"'
+    three = found("high-cutoff-above-rating", high="500", column=cell + column)
+    assert three.data == {"parts": [0, 2, 3, 1]}
+    assert len(three.related) == 4
