@@ -14,7 +14,7 @@ from ..profile.model import AcceptedFinding, Profile
 from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import acceptance_findings, is_expired
 from .anchor import anchor
-from .results import CRASHED, FileReport, SkippedCheck
+from .results import CRASHED, TURNED_OFF, FileReport, SkippedCheck
 from .units import corrected
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def _run(subject: Subject, checks: Sequence[Check]) -> tuple[list[Finding], list
     for check in checks:
         name = check_name(check)
         if policy.severities.get(name, Severity.ERROR) is None:
-            skipped.append(SkippedCheck(name, f"turned off in {policy.source}"))
+            skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {policy.source}"))
             continue
         try:
             findings.extend(check(subject))

@@ -9,6 +9,8 @@ from ..findings import Finding, Severity
 from ..profile.load import Used
 
 CRASHED = "crashed-check"
+TURNED_OFF = "turned off"
+"""How the reason begins where the policy is why a check did not run."""
 """The check name of the finding that stands for a check of ours that failed."""
 
 

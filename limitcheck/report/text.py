@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-from ..checks.results import FileReport, KnownFinding, Summary
+from ..checks.results import TURNED_OFF, FileReport, KnownFinding, Summary
 from ..findings import Confidence, Finding, KeyPath, Location
 from ..run import Run
 from .lines import WIDTH, safe, wrap
@@ -13,25 +13,28 @@ from .lines import WIDTH, safe, wrap
 
 def render(run: Run) -> Iterator[str]:
     """The run as text, in pieces, without colour."""
+    alone = run.summary.profiles == 1
     for report in run.reports:
-        for block in file_blocks(report):
+        for block in file_blocks(report, alone=alone):
             yield block + "\n"
     if run.stale:
         yield stale_block(run.stale) + "\n"
     yield summary_line(run.summary) + "\n"
 
 
-def file_blocks(report: FileReport) -> Iterator[str]:
+def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
     """The findings of a file, explained ones folded, then the checks that were skipped.
 
-    Known findings are only counted, in the summary.
+    Known findings are only counted, in the summary. Among other files, one without findings is
+    passed over, unless the policy turned a check off.
     """
     new = [finding for finding in report.findings if not finding.known]
     folded = folded_findings(new)
     for finding in new:
         if id(finding) not in {id(item) for items in folded.values() for item in items}:
             yield finding_block(finding, folded.get(id(finding), ()))
-    if report.skipped_checks and new:
+    off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
+    if report.skipped_checks and (new or alone or off):
         yield skipped_block(report)
 
 
@@ -63,11 +66,9 @@ def finding_block(finding: Finding, explained: Iterable[Finding] = ()) -> str:
         return "\n".join([headline, *message, *_paragraph(reason)]) + "\n"
     lines = [headline, *caret_lines(finding.location), *message]
     lines += _paragraph(finding.advice, "Do: ")
-    lines += [
-        f"  See {place_text(item.location)}: {safe(item.message)}"
-        for item in finding.related
-        if item.location is not None
-    ]
+    for item in finding.related:
+        if item.location is not None:
+            lines += wrap(f"See {place_text(item.location)}: {item.message}", "  ", "    ")
     settled = dict.fromkeys(map(_settled, explained))
     lines += _paragraph(", ".join(settled), "This would settle: ") if settled else []
     return "\n".join(lines) + "\n"

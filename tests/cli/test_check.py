@@ -31,6 +31,24 @@ def test_a_clean_profile(tmp_path: Path, capsys: Capture) -> None:
     assert out.splitlines()[-1] == "1 profile: 0 errors, 0 warnings, 0 notes"
 
 
+def test_what_was_not_checked_is_said_of_one_clean_profile(tmp_path: Path, capsys: Capture) -> None:
+    write(tmp_path)
+    assert run(["check", "kestrel.toml"]) == 0
+    assert "no entry_max is given: entry-beyond-field" in capsys.readouterr().out
+    write(tmp_path, "second.toml", method='"KB-TEA-015"')
+    assert run(["check", "."]) == 0
+    assert "not checked" not in capsys.readouterr().out
+
+
+def test_a_check_turned_off_is_never_passed_over(tmp_path: Path, capsys: Capture) -> None:
+    (tmp_path / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
+    write(tmp_path)
+    write(tmp_path, "second.toml", method='"KB-TEA-015"')
+    assert run(["check", "."]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.count("limitcheck.toml: high-cutoff-above-rating") == 2
+
+
 def test_findings_with_place_caret_and_advice(tmp_path: Path, capsys: Capture) -> None:
     write(tmp_path, high="25")
     assert run(["check", "kestrel.toml"]) == 1
@@ -183,7 +201,7 @@ def test_fix_writes_what_diff_shows(tmp_path: Path, capsys: Capture) -> None:
     assert run(["check", "kestrel.toml", "--fix"]) == 0
     captured = capsys.readouterr()
     assert captured.err == "kestrel.toml: cutoffs.high = 25 -> 250\n"
-    assert captured.out == "1 profile: 0 errors, 0 warnings, 0 notes\n"
+    assert captured.out.splitlines()[-1] == "1 profile: 0 errors, 0 warnings, 0 notes"
     assert path.read_text() == text(high="250 # wall chart")
 
 
