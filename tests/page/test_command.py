@@ -114,7 +114,7 @@ def test_a_port_that_is_taken_is_said(tmp_path: Path, capsys: pytest.CaptureFixt
 
 def test_a_folder_is_needed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["page", str(tmp_path / "none"), "--no-browser"]) == 2
-    assert "is not a folder" in capsys.readouterr().err
+    assert "is not a folder" in " ".join(capsys.readouterr().err.split())
 
 
 @pytest.mark.parametrize("missing", ["uvicorn", "starlette", "jinja2", "python_multipart"])
