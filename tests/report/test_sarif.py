@@ -127,7 +127,7 @@ def test_no_fix_where_there_is_no_value_to_replace():
 
 
 def test_no_fix_for_what_is_not_certain():
-    text = GOOD.replace('rating = "120 bar"', 'rating = "1.5 bar"')
+    text = GOOD.replace('rating = "400 bar"', 'rating = "400 psi"', 1)
     run = run_of(text)
     unsure = [
         finding.check
