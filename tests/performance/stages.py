@@ -11,10 +11,10 @@ from typing import TypeVar
 from unittest.mock import patch
 
 from limitcheck.checks.engine import check_file, check_profile
-from limitcheck.physics.predict import CannotPredict, predict
+from limitcheck.physics.predict import CannotPredict, Prediction, predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, read_file
-from limitcheck.profile.model import validate_profile
+from limitcheck.profile.model import Profile, validate_profile
 from limitcheck.profile.source import parse
 from limitcheck.report import renderer
 from limitcheck.run import finish
@@ -66,9 +66,13 @@ def physics_adds(paths: Iterable[Path], rounds: int = 5) -> tuple[int, float]:
     times: list[tuple[float, float]] = []
     for _ in range(rounds):
         with_physics = check()
-        with patch("limitcheck.checks.subject.predict", side_effect=CannotPredict("left out")):
+        with patch("limitcheck.checks.subject.predict", _left_out):
             times.append((with_physics, check()))
     return len(chosen), min(one for one, _ in times) / min(other for _, other in times) - 1
+
+
+def _left_out(_: Profile) -> Prediction:
+    raise CannotPredict("left out")
 
 
 def _predictable(path: Path) -> bool:
