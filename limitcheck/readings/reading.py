@@ -146,7 +146,7 @@ def _cutoffs(profile: Profile, pressure: Pressure) -> list[str]:
         if part.index <= column:
             told.append(
                 f"{shown} is above the rating of the {part.name}, {part.pressure}: stop the flow, "
-                "and test at a lower one only."
+                "and test at a lower flow only."
             )
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:

@@ -126,8 +126,8 @@ def test_no_pump_makes_it() -> None:
     reading = take("900 bar")
     assert not any(name.endswith("blocked") for name in fitting(reading))
     assert reading.cutoffs[0] == (
-        "900 bar is above the rating of the pump, 400 bar: stop the flow, and test at a lower one "
-        "only."
+        "900 bar is above the rating of the pump, 400 bar: stop the flow, and test at a lower "
+        "flow only."
     )
 
 
