@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
@@ -10,7 +9,7 @@ from .. import __version__
 from ..faults import FaultEffect, Faults, Smallest
 from ..physics.figures import figure, in_units
 from ..units import TRADE_UNITS
-from .lines import WIDTH, safe
+from .lines import wrap
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -33,8 +32,8 @@ def render(found: Faults) -> str:
         for name, value in (("high", profile.cutoffs.high), ("low", profile.cutoffs.low))
     )
     lines = [
-        *_wrap(f"{profile.method.id} on {profile.instrument.id}: what faults do to the pressure"),
-        *_wrap(
+        *wrap(f"{profile.method.id} on {profile.instrument.id}: what faults do to the pressure"),
+        *wrap(
             f"Normal: {figure(normal.low, unit)} to {figure(normal.high, unit)} {unit} "
             f"({normal.basis}). Cutoffs: {cutoffs}.", "  ",
         ),
@@ -55,20 +54,13 @@ def render(found: Faults) -> str:
         for missing in found.not_computed:
             by_reason.setdefault(missing.reason, []).append(fault_words(missing.name))
         for reason, names in by_reason.items():
-            lines += _wrap(f"{', '.join(names)}: {reason}", "  ", "    ")
+            lines += wrap(f"{', '.join(names)}: {reason}", "  ", "    ")
     lines += [
         "",
-        *_wrap("usually: from the middle of normal on; sometimes: only at its end."),
-        *_wrap(CAUTION),
+        *wrap("usually: from the middle of normal on; sometimes: only at its end."),
+        *wrap(CAUTION),
     ]
     return "\n".join(lines) + "\n"
-
-
-def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        safe(text), WIDTH, initial_indent=first, break_on_hyphens=False,
-        subsequent_indent=first if rest is None else rest,
-    )  # fmt: skip
 
 
 def fault_words(name: str) -> str:
@@ -80,12 +72,12 @@ def _effect(effect: FaultEffect, unit: str) -> Iterator[str]:
     low, central, high = (figure(v, unit) for v in (effect.low, effect.central, effect.high))
     sure = f"  {effect.certainty}" if effect.certainty in ("usually", "sometimes") else ""
     yield f"  {fault_words(effect.name):42} {low:>7} {central:>7} {high:>7}{sure}"
-    yield from _wrap(effect.description, "    ")
+    yield from wrap(effect.description, "    ")
 
 
 def _smallest(smallest: Smallest) -> Iterator[str]:
     if smallest.earliest is None or smallest.latest is None:
-        yield from _wrap(f"{smallest.description}: {smallest.reason}", "  ", "    ")
+        yield from wrap(f"{smallest.description}: {smallest.reason}", "  ", "    ")
         return
     near, far = f"{smallest.earliest:.0%}", f"{smallest.latest:.0%}"
     shown = near if near == far else f"{near} to {far}"

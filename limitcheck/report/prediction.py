@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
@@ -12,7 +11,7 @@ from ..physics.predict import Point, Prediction, pressure
 from ..physics.system import System
 from ..profile.model import Expected, Profile
 from ..units import TRADE_UNITS
-from .lines import WIDTH, safe
+from .lines import safe, wrap
 
 COLUMNS, ROWS = 60, 12
 NOT_COVERED = (
@@ -27,28 +26,22 @@ def render(
     """The prediction for people; ``changes`` says what differs from the profile."""
     unit = profile.instrument.pressure_unit
     lines = [
-        *_wrap(f"{profile.method.id} on {profile.instrument.id}: predicted pressure", "", ""),
-        *_wrap(_conditions(ready, prediction, changes)),
+        *wrap(f"{profile.method.id} on {profile.instrument.id}: predicted pressure"),
+        *wrap(_conditions(ready, prediction, changes), "  "),
         "",
         *_table(prediction, unit),
         *_gradient(prediction, ready, unit),
         "",
         *_budget(prediction, unit),
-        *_wrap(_left_out(prediction)),
+        *wrap(_left_out(prediction), "  "),
         "",
         "What the interval rests on:",
-        *(line for reason in prediction.reasons for line in _wrap(reason, "  - ", "    ")),
+        *(line for reason in prediction.reasons for line in wrap(reason, "  - ", "    ")),
         *_declared(profile.expected, changes),
         "",
-        *_wrap(NOT_COVERED, "", ""),
+        *wrap(NOT_COVERED),
     ]
     return "\n".join(lines) + "\n"
-
-
-def _wrap(text: str, first: str = "  ", rest: str = "  ") -> list[str]:
-    return textwrap.wrap(
-        safe(text), WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
 
 
 def _conditions(ready: System, prediction: Prediction, changes: str | None) -> str:
@@ -100,8 +93,8 @@ def _declared(expected: Expected | None, changes: str | None) -> Iterator[str]:
     if expected is None or changes is not None:
         return
     yield ""
-    yield from _wrap(
-        f"[expected] in the profile: {expected.low} to {expected.high} ({expected.basis})", "", ""
+    yield from wrap(
+        f"[expected] in the profile: {expected.low} to {expected.high} ({expected.basis})"
     )
 
 
