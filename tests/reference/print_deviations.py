@@ -62,9 +62,7 @@ def under_pressure() -> dict[str, list[float]]:
         if row["solvent"] == "n-hexane":
             continue
         rise = pressure_rise(row["solvent"], 1.0, float(row["temperature_C"]) + 273.15)
-        measured = log(
-            float(row["viscosity_mPas"]) / at_zero[row["solvent"], row["temperature_C"]]
-        )
+        measured = log(float(row["viscosity_mPas"]) / at_zero[row["solvent"], row["temperature_C"]])
         found.setdefault(f"{row['solvent']} under pressure", []).append(
             rise.exponent(1e6 * float(row["pressure_MPa"])) - measured
         )
