@@ -57,3 +57,12 @@ def test_the_field_binds_in_words() -> None:
     assert proposal.high is not None
     assert proposal.high.binding.reason == "the field takes up to 230 bar"
     assert proposal.high.binding.path == ("instrument", "entry_max")
+
+
+def test_where_two_bounds_are_too_low_raising_one_is_not_offered_alone() -> None:
+    profile = profile_file(step="1\nentry_max = 400", expected_high="390").profile
+    (found,) = remedies(profile, Margins()).found
+    # By hand: 390 bar * 1.1 = 429 bar to be typed, 429 / 0.9 = 476.7 bar to be held.
+    assert found.text == (
+        "no part up to the column rated under 477 bar, together with a field that takes 429 bar"
+    )

@@ -63,7 +63,7 @@ def remedies(profile: Profile, margins: Margins) -> Remedies:
         return Remedies(())
     if expected.low > expected.high:
         return Remedies(())
-    found = list(_stronger(profile, margins))
+    found = _together(list(_stronger(profile, margins)))
     try:
         found += _gentler(profile, margins)
     except CannotPredict as error:
@@ -71,8 +71,15 @@ def remedies(profile: Profile, margins: Margins) -> Remedies:
     return Remedies(tuple(found))
 
 
+def _together(needed: list[Remedy]) -> list[Remedy]:
+    """One remedy: where several bounds are too low, raising one alone does not do."""
+    if len(needed) < 2:
+        return needed
+    return [Remedy(needed[0].kind, ", together with ".join(remedy.text for remedy in needed))]
+
+
 def _stronger(profile: Profile, margins: Margins) -> Iterator[Remedy]:
-    """Exact remedies: a stronger part, a wider field, a wider margin."""
+    """What each bound that is too low needs: a stronger part, a wider field or margin."""
     instrument, expected = profile.instrument, profile.expected
     assert expected is not None
     unit = instrument.pressure_unit
