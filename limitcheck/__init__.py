@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from .profile.load import ProfileFile as ProfileFile
     from .profile.load import UnreadableProfile as UnreadableProfile
     from .profile.model import Profile as Profile
+    from .readings.isolation import ReadingError as ReadingError
     from .readings.layout import Options as Options
+    from .readings.lines import LogError as LogError
     from .readings.normal import Choice as Choice
     from .units import Pressure as Pressure
     from .units import UnitError as UnitError
@@ -53,7 +55,9 @@ _HOMES = {
     "policy": ("Margins", "Policy"),
     "profile.load": ("ProfileFile", "UnreadableProfile"),
     "profile.model": ("Profile",),
+    "readings.isolation": ("ReadingError",),
     "readings.layout": ("Options",),
+    "readings.lines": ("LogError",),
     "readings.normal": ("Choice",),
     "units": ("Pressure", "UnitError"),
 }

@@ -139,7 +139,7 @@ def baseline(
     """The normal band in a log of past pressures (CSV), with outliers, drift, steps and doubts.
 
     `options` settles how the log is written, `choice` which rows count and how the band is
-    formed. Raises `OSError`, `limitcheck.readings.lines.LogError`, and as `load_profile`.
+    formed. Raises `OSError`, `limitcheck.LogError`, and as `load_profile`.
     """
     known = None if profile is None else load_profile(profile).profile
     if options is None:
@@ -167,7 +167,7 @@ def isolate(
 
     `readings` and `normal` (those of a good day) are by step name, as `limitcheck isolate`
     prints them; without any, the plan. Raises `limitcheck.UnreadableProfile`,
-    `limitcheck.UnitError`, ReadingError for a reading or step that cannot be used.
+    `limitcheck.UnitError`, `limitcheck.ReadingError` for a reading or step that cannot be used.
     """
     return isolate_restriction(
         load_profile(source).profile,

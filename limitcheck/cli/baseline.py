@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 import typer
 
+from .options import Format, Pages, check_format
+
 if TYPE_CHECKING:
     from datetime import datetime
 
@@ -57,11 +59,8 @@ def command(
     write: Annotated[
         bool, typer.Option("--write", help="Put the band into the profile as [expected].")
     ] = False,
-    output: Annotated[
-        list[str] | None,
-        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
-    ] = None,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    output: Pages = None,
+    format: Format = "text",
 ) -> int:
     """Find the normal pressure band, drift, steps and mixed units in a log.
 
@@ -83,8 +82,7 @@ def command(
     from .output import Refused, emit
     from .pages import page_writers
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
     pages = page_writers(output or [])

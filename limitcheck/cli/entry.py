@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from .options import Format, check_format
+
 
 def command(
     value: Annotated[str, typer.Argument(metavar="VALUE", help="The number as it would be typed.")],
@@ -27,7 +29,7 @@ def command(
         list[str] | None,
         typer.Option(metavar="PRESSURE", help="Rating of a part, pump to column; may be repeated."),
     ] = None,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    format: Format = "text",
 ) -> int:
     """May this number be typed as a cutoff? If not, what is?
 
@@ -47,8 +49,7 @@ def command(
     from ..settings import policy_for
     from .output import Refused, emit
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     if profile is not None and (unit or expected_low or expected_high or rating):
         raise Refused(
             "--profile already says unit, expected pressure and ratings",

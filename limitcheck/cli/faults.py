@@ -6,10 +6,12 @@ from typing import Annotated
 
 import typer
 
+from .options import Format, check_format
+
 
 def command(
     profile: Annotated[str, typer.Argument(metavar="PROFILE", help="A profile.")],
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    format: Format = "text",
 ) -> int:
     """Show the pressure under each usual fault, and which cutoff stops it.
 
@@ -24,8 +26,7 @@ def command(
     from ..report.faults import document, render
     from .output import Refused, emit
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     file = load(profile)
     found = Faults(file.profile)
     try:

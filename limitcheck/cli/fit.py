@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from .options import check_format
+
 
 def command(
     methods: Annotated[
@@ -38,8 +40,7 @@ def command(
     from .gather import targets
     from .output import Refused, emit
 
-    if format not in ("text", "csv", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text, csv or json")
+    check_format(format, "text", "csv", "json")
     systems = [load_system(path) for path in on]
     found = []
     for target in targets(methods):

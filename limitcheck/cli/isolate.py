@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from .options import Format, Pages, check_format
+
 if TYPE_CHECKING:
     from ..physics.system import Change
     from ..profile.model import Profile
@@ -35,11 +37,8 @@ def command(
             "percent-b.",
         ),
     ] = None,
-    output: Annotated[
-        list[str] | None,
-        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
-    ] = None,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    output: Pages = None,
+    format: Format = "text",
 ) -> int:
     """Find the blocked part: print the steps, take the readings, name the part.
 
@@ -64,8 +63,7 @@ def command(
     from .pages import page_writers
     from .predict import parse_change
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     pages = page_writers(output or [])
     loaded = load(profile)
     unit = loaded.profile.instrument.pressure_unit

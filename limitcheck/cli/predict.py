@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from .options import Format, check_format
+
 if TYPE_CHECKING:
     from ..physics.calibrate import Calibration
     from ..physics.system import Change, System
@@ -28,7 +30,7 @@ def command(
             metavar="PRESSURE", help="A pressure read at the pump: print the column's certificate."
         ),
     ] = None,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    format: Format = "text",
 ) -> int:
     """Predict the pressure from solvents, column and tubing, with its interval.
 
@@ -40,8 +42,7 @@ def command(
     from ..profile.load import load
     from .output import Refused, emit
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     file = load(profile)
     change, typed = parse_change(at)
     try:

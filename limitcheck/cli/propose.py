@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from .options import Format, check_format
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -22,7 +24,7 @@ def command(
     diff: Annotated[
         bool, typer.Option("--diff", help="Show what --write changes, as a unified diff.")
     ] = False,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    format: Format = "text",
 ) -> int:
     """Propose a high and a low cutoff, with what binds them.
 
@@ -48,8 +50,7 @@ def command(
     from .gather import targets
     from .output import Refused, emit
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     found: list[Proposed] = []
     today = date.today()
     for target in targets(paths):

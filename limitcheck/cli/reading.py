@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from .options import Format, Pages, check_format
+
 
 def command(
     pressure: Annotated[
@@ -21,11 +23,8 @@ def command(
             "percent-b.",
         ),
     ] = None,
-    output: Annotated[
-        list[str] | None,
-        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
-    ] = None,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
+    output: Pages = None,
+    format: Format = "text",
 ) -> int:
     """Hold a pressure against the profile: how far from normal, and the likely causes.
 
@@ -48,8 +47,7 @@ def command(
     from .pages import page_writers
     from .predict import parse_change
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     pages = page_writers(output or [])
     file = load(profile)
     unit = file.profile.instrument.pressure_unit

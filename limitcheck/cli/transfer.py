@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from .options import Format, Pages, check_format
+
 if TYPE_CHECKING:
     from ..profile.load import ProfileFile
 
@@ -28,11 +30,8 @@ def command(
     brief: Annotated[
         bool, typer.Option("--brief", help="Only the decision and its reasons.")
     ] = False,
-    format: Annotated[str, typer.Option(metavar="NAME", help="text or json.")] = "text",
-    output: Annotated[
-        list[str] | None,
-        typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
-    ] = None,
+    format: Format = "text",
+    output: Pages = None,
 ) -> int:
     """Compare a method on two instruments: accept, or do not accept, with reasons.
 
@@ -55,8 +54,7 @@ def command(
     from .output import Refused, emit
     from .pages import page_writers
 
-    if format not in ("text", "json"):
-        raise Refused(f'there is no format "{format}" here', "write text or json")
+    check_format(format)
     if (receiving is None) == (new is None) or (new is None) != (instrument is None):
         raise Refused(
             "name the receiving profile, or --new TO with --instrument FILE",

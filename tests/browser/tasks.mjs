@@ -7,29 +7,14 @@
 // validator says, console errors, requests that leave ADDRESS, width beyond the screen; then the
 // order of the Tab key, and a download. --pictures adds views and puts pictures into FOLDER.
 
-import { createRequire } from "node:module";
 import { readFileSync } from "node:fs";
 import { chromium } from "playwright-core";
-import { HtmlValidate } from "html-validate";
+import { accessibility, tooWide, validate, views } from "./judges.mjs";
 
-const require = createRequire(import.meta.url);
-const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
 const [address, dropped] = pictures ? rest.slice(1) : rest;
-const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-const VIEWS = [
-  { name: "phone", width: 360, height: 740, colorScheme: "light" },
-  { name: "wide-dark", width: 1600, height: 900, colorScheme: "dark" },
-];
-if (pictures) {
-  VIEWS.push({ name: "phone-dark", width: 360, height: 740, colorScheme: "dark" });
-  VIEWS.push({ name: "wide", width: 1600, height: 900, colorScheme: "light" });
-}
-const validator = new HtmlValidate({
-  extends: ["html-validate:standard"],
-  rules: { "no-inline-style": "off", "long-title": "off" },
-});
+const VIEWS = views("wide", 1600, pictures);
 
 const send = async (page, label) => {
   await page.getByLabel(label).press("Enter");
@@ -112,20 +97,11 @@ async function tabs(page) {
 
 async function seen(page, view, name, told, documents) {
   const answer = await page.locator("main").innerText();
-  const beyond = await page.evaluate(() =>
-    document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  if (beyond > 0) told.push(`${beyond} px wider than the screen`);
+  told.push(...await tooWide(page));
   if (pictures) await page.screenshot({ path: `${folder}/${name}-${view}.png`, fullPage: true });
-  const found = await page.evaluate(`${axe}; axe.run({ runOnly: { type: "tag",
-    values: ${JSON.stringify(RULES)} } })`);
-  for (const violation of found.violations) {
-    const where = violation.nodes.map((node) => node.target.join(" ")).slice(0, 3).join("; ");
-    told.push(`${violation.id}: ${violation.help} (${where})`);
-  }
-  const report = await validator.validateString(await documents.at(-1).text());
-  told.push(...report.results.flatMap((result) =>
-    result.messages.map((m) => `${m.ruleId} at ${m.line}:${m.column}: ${m.message}`)));
-  return { answer, title: await page.title(), url: page.url(), told: told.splice(0), passed: found.passes.length };
+  const judged = await accessibility(page);
+  told.push(...judged.told, ...await validate(await documents.at(-1).text()));
+  return { answer, title: await page.title(), url: page.url(), told: told.splice(0), passed: judged.passed };
 }
 
 const context = await chromium.launchPersistentContext(`${folder}/browser`, {

@@ -1,0 +1,23 @@
+"""Options that several commands have."""
+
+from __future__ import annotations
+
+from typing import Annotated, TypeAlias
+
+import typer
+
+from .output import Refused
+
+Format: TypeAlias = Annotated[str, typer.Option(metavar="NAME", help="text or json.")]
+Pages: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+]
+
+
+def check_format(name: str, *known: str) -> None:
+    """Raise Refused for a format that is none of those known: text and json where none is named."""
+    formats = known or ("text", "json")
+    if name not in formats:
+        listed = f"{', '.join(formats[:-1])} or {formats[-1]}"
+        raise Refused(f'there is no format "{name}" here', f"write {listed}")
