@@ -16,7 +16,11 @@ if TYPE_CHECKING:
     from .api import predict as predict
     from .api import propose as propose
     from .api import reading as reading
+    from .diagnosis.isolation import ReadingError as ReadingError
     from .findings import Finding as Finding
+    from .history.layout import Options as Options
+    from .history.lines import LogError as LogError
+    from .history.normal import Choice as Choice
     from .limits import Proposal as Proposal
     from .physics.liquid import CannotPredict as CannotPredict
     from .physics.predict import Prediction as Prediction
@@ -26,14 +30,9 @@ if TYPE_CHECKING:
     from .profile.load import ProfileFile as ProfileFile
     from .profile.load import UnreadableProfile as UnreadableProfile
     from .profile.model import Profile as Profile
-    from .readings.isolation import ReadingError as ReadingError
-    from .readings.layout import Options as Options
-    from .readings.lines import LogError as LogError
-    from .readings.normal import Choice as Choice
     from .units import Pressure as Pressure
     from .units import UnitError as UnitError
-
-__version__ = "0.1.0"
+    from .version import __version__ as __version__
 
 _HOMES = {
     "api": (
@@ -55,15 +54,15 @@ _HOMES = {
     "policy": ("Margins", "Policy"),
     "profile.load": ("ProfileFile", "UnreadableProfile"),
     "profile.model": ("Profile",),
-    "readings.isolation": ("ReadingError",),
-    "readings.layout": ("Options",),
-    "readings.lines": ("LogError",),
-    "readings.normal": ("Choice",),
+    "diagnosis.isolation": ("ReadingError",),
+    "history.layout": ("Options",),
+    "history.lines": ("LogError",),
+    "history.normal": ("Choice",),
     "units": ("Pressure", "UnitError"),
+    "version": ("__version__",),
 }
 __all__ = [  # noqa: PLE0604 - all are text
-    "__version__",
-    *(name for names in _HOMES.values() for name in names),
+    name for names in _HOMES.values() for name in names
 ]
 
 

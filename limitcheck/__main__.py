@@ -9,7 +9,7 @@ import sys
 def main() -> None:
     """Run the command line; ends the process with its exit code."""
     if sys.argv[1:] == ["--version"]:  # answered without loading anything
-        from . import __version__
+        from .version import __version__
 
         print(f"limitcheck {__version__}")
         return

@@ -10,10 +10,17 @@ from html import escape
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from .checking.policy_file import policy_for
 from .checks.engine import check_file
 from .checks.results import SkippedCheck
-from .conversion import convert as convert_amount
+from .diagnosis.isolate import isolate as isolate_restriction
+from .diagnosis.isolation import Isolation
+from .diagnosis.reading import Reading, read
+from .documents.profile import Checked, profile_document
 from .findings import Finding
+from .history.baseline import find_baseline
+from .history.layout import Options
+from .history.normal import Baseline, Choice
 from .limits import Proposal
 from .limits import propose as propose_limits
 from .physics.predict import Prediction
@@ -21,15 +28,8 @@ from .physics.predict import predict as predict_pressure
 from .physics.system import Change
 from .policy import Policy, margins_for
 from .profile.load import ProfileFile, load, load_bytes
-from .readings.baseline import find_baseline
-from .readings.isolate import isolate as isolate_restriction
-from .readings.isolation import Isolation
-from .readings.layout import Options
-from .readings.normal import Baseline, Choice
-from .readings.reading import Reading, read
-from .report.pages.profile import Checked, profile_document
-from .settings import policy_for
 from .units import Pressure
+from .units.conversion import convert as convert_amount
 
 Source: TypeAlias = ProfileFile | str | Path | Mapping[str, Any]
 """A profile: one that was loaded, the path of a file, or its tables as a dictionary."""
@@ -75,19 +75,19 @@ class CheckedProfile(Checked):
 
     def to_html(self) -> str:
         """The report as one page; needs `limitcheck[report]`."""
-        from .report.html import render
+        from .render.html import render
 
         return render(profile_document([self], self.day))
 
     def to_pdf(self) -> bytes:
         """The report as PDF/A-2b; needs `limitcheck[pdf]`."""
-        from .report.pdf import render
+        from .render.pdf import render
 
         return render(profile_document([self], self.day))
 
     def _repr_html_(self) -> str | None:
         """The report in a frame of its own; None without Jinja2, then the notebook prints it."""
-        from .report.html import MissingExtra
+        from .render.html import MissingExtra
 
         try:
             page = self.to_html()

@@ -38,11 +38,16 @@ rating = "450 bar"
 def text(**values: str) -> str:
     """The profile's text with values replaced: `high`, `low`, `expected_low`, `unit`, ..."""
     places = {
-        "high": "high = 250", "low": "low = 60", "expected_low": "low = 120",
-        "expected_high": "high = 200", "unit": 'pressure_unit = "bar"',
-        "step": "display_step = 1", "pump": 'rating = "400 bar"', "column": 'rating = "450 bar"',
+        "high": "high = 250",
+        "low": "low = 60",
+        "expected_low": "low = 120",
+        "expected_high": "high = 200",
+        "unit": 'pressure_unit = "bar"',
+        "step": "display_step = 1",
+        "pump": 'rating = "400 bar"',
+        "column": 'rating = "450 bar"',
         "method": 'id = "KB-TEA-014"',
-    }  # fmt: skip
+    }
     changed = TEXT
     for name, value in values.items():
         key = places[name].partition(" = ")[0]

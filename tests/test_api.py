@@ -39,11 +39,16 @@ def test_every_public_name_is_there_and_listed():
 
 def test_importing_loads_nothing():
     told = subprocess.run(
-        [sys.executable, "-c",
-         "import sys, limitcheck; print([m for m in sys.modules if 'limitcheck.' in m or m in "
-         "('typing', 'pydantic', 'typer')])"],
-        check=True, capture_output=True, text=True,
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-c",
+            "import sys, limitcheck; print([m for m in sys.modules if 'limitcheck.' in m or m in "
+            "('typing', 'pydantic', 'typer')])",
+        ],
+        check=True,
+        capture_output=True,
+        text=True,
+    )
     assert told.stdout == "[]\n"
 
 
@@ -72,7 +77,7 @@ def test_the_policy_nearest_to_the_file_holds(tea):
     strict = limitcheck.Policy(fail_on=limitcheck.check(tea).findings[0].severity)
     assert not limitcheck.check(tea, policy=strict).ok
     (tea.parent / "limitcheck.toml").write_text('fail_on = "warning"\n')
-    from limitcheck.settings import forget_policies
+    from limitcheck.checking.policy_file import forget_policies
 
     forget_policies()
     assert not limitcheck.check(tea).ok
@@ -126,7 +131,7 @@ def test_a_notebook_shows_the_report_in_a_frame(tea, monkeypatch):
     assert page == checked.to_html()
     assert "unit-confusion" in page
     assert checked.to_pdf().startswith(b"%PDF")
-    from limitcheck.report.html import _template
+    from limitcheck.render.html import _template
 
     _template.cache_clear()
     monkeypatch.setitem(sys.modules, "jinja2", None)

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.run import Target
 from limitcheck.cli import gather
 from limitcheck.cli.app import run
-from limitcheck.run import Target
 
 CLEAN = (
     Path(__file__)
@@ -68,17 +68,23 @@ FILES: dict[str, tuple[bytes, str]] = {
     "nan in text": (with_rating('"nan bar"'), "nan"),
     "negative": (with_high("-5"), "negative"),
     "a table for a number": (with_high("{value = 5}"), "a table where"),
-    "a list for a step": (CLEAN.replace("display_step = 1 ", "display_step = [] ").encode(),
-                          "a list where a number belongs"),
+    "a list for a step": (
+        CLEAN.replace("display_step = 1 ", "display_step = [] ").encode(),
+        "a list where a number belongs",
+    ),
     "a control character": (CLEAN.replace("150 x", r"\u001b[31m", 1).encode(), "control character"),
     "a raw control character": (CLEAN.replace("150 x", "\x1b[3m", 1).encode(), "control character"),
-    "a table where a list belongs": (b"format = 1\n[method]\nid = 'a'\n[instrument]\nid = 'b'\n"
-                                     b"pressure_unit = 'bar'\n[flow_path]\npart = 'pump'\n",
-                                     "a table where a list belongs"),
-    "a text for a table": (b"format = 1\nmethod = 'x'\ninstrument = 5\nflow_path = true\n",
-                           "text where a table belongs"),
+    "a table where a list belongs": (
+        b"format = 1\n[method]\nid = 'a'\n[instrument]\nid = 'b'\n"
+        b"pressure_unit = 'bar'\n[flow_path]\npart = 'pump'\n",
+        "a table where a list belongs",
+    ),
+    "a text for a table": (
+        b"format = 1\nmethod = 'x'\ninstrument = 5\nflow_path = true\n",
+        "text where a table belongs",
+    ),
     "the wrong format": (CLEAN.replace("format = 1", "format = true").encode(), "format"),
-}  # fmt: skip
+}
 
 
 @pytest.fixture

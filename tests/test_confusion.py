@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.confusion import Evidence, Predicted, Verdict, judge
-from limitcheck.confusion.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
+from limitcheck.meant import Evidence, Predicted, Verdict, judge
+from limitcheck.meant.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
 from limitcheck.units import Pressure, plain
 from tests.profiles_for_tests import profile_file
 
@@ -113,9 +113,11 @@ def test_a_sound_profile_is_sound_in_every_unit(
     top, width, above, below = order
     expected_low = top * width
     pressures = {
-        "expected_high": top, "expected_low": expected_low, "high": min(top * above, 395),
+        "expected_high": top,
+        "expected_low": expected_low,
+        "high": min(top * above, 395),
         "low": expected_low * below,
-    }  # fmt: skip
+    }
     values = {
         name: plain(round(Pressure.of(str(round(bar, 3)), "bar").to(unit), 4))
         for name, bar in pressures.items()
@@ -128,9 +130,11 @@ def test_an_explanation_always_leaves_nothing_broken(
     high: int, low: int, expected_low: int, width: int
 ) -> None:
     found = verdict(
-        high=str(high), low=str(low), expected_low=str(expected_low),
+        high=str(high),
+        low=str(low),
+        expected_low=str(expected_low),
         expected_high=str(expected_low + width),
-    )  # fmt: skip
+    )
     if found is not None:
         assert all(not e.reading.broken for e in found.explanations)
         costs = [e.cost for e in found.explanations]

@@ -6,9 +6,9 @@ from datetime import date
 
 import pytest
 
-from limitcheck.entry import Answer, Field, UnusableEntry, ask, described
+from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
+from limitcheck.documents.as_text.entry import answer_dict, render_text
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.report.entry import answer_dict, render_text
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)

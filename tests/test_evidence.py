@@ -10,8 +10,8 @@ from math import inf
 
 import pytest
 
-from limitcheck.confusion import Evidence, Predicted
-from limitcheck.confusion.evidence import AGAINST_PREDICTION, EXPECTED, HIGH, LOW, Reading
+from limitcheck.meant import Evidence, Predicted
+from limitcheck.meant.evidence import AGAINST_PREDICTION, EXPECTED, HIGH, LOW, Reading
 from tests.profiles_for_tests import profile_file
 
 PUMP = ("flow_path", 0, "rating")
@@ -55,11 +55,7 @@ def read(predicted: Predicted | None = None, **values: str) -> Reading:
             [("rating-implausible", PUMP), ("expected-above-rating", TOP)],
             200.0,
         ),
-        (
-            {"pump": DERATED, "expected_high": HOT},
-            [("high-cutoff-above-rating", HIGH)],
-            250 / 230,
-        ),
+        ({"pump": DERATED, "expected_high": HOT}, [("high-cutoff-above-rating", HIGH)], 250 / 230),
     ],
 )
 def test_broken_relations(
@@ -87,17 +83,28 @@ def test_the_band_against_the_prediction(predicted: Predicted, worst: float) -> 
 
 
 USUAL = [
-    {}, {"high": "220"}, {"high": "300"}, {"high": "390", "expected_high": "130"},
-    {"expected_high": "150"}, {"pump": '"1000 bar"', "column": '"1300 bar"'},
-    {"step": "1\nentry_max = 400"}, {"step": "0.1"},
-]  # fmt: skip
+    {},
+    {"high": "220"},
+    {"high": "300"},
+    {"high": "390", "expected_high": "130"},
+    {"expected_high": "150"},
+    {"pump": '"1000 bar"', "column": '"1300 bar"'},
+    {"step": "1\nentry_max = 400"},
+    {"step": "0.1"},
+]
 HARDLY_SEEN = [
-    {"high": "190", "low": "0", "expected_low": "10", "expected_high": "20",
-     "pump": '"1000 bar"', "column": '"1000 bar"'},
+    {
+        "high": "190",
+        "low": "0",
+        "expected_low": "10",
+        "expected_high": "20",
+        "pump": '"1000 bar"',
+        "column": '"1000 bar"',
+    },
     {"high": "30", "low": "0", "expected_low": "1", "expected_high": "2"},
     {"step": "1\nentry_max = 60", "high": "0"},
     {"step": "1\nentry_max = 8700"},
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize("values", USUAL)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from limitcheck.faults import FaultEffect, Faults, faults
-from limitcheck.faults.changes import FAULTS
+from limitcheck.physics.faults import FaultEffect, Faults, faults
+from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.viscosity import viscosity
 from tests.physics.profiles import (
@@ -45,12 +45,17 @@ def test_every_fault_of_a_full_profile_is_computed() -> None:
 @pytest.mark.parametrize(
     ("name", "ratio"),
     [
-        ("flow-doubled", 2), ("flow-halved", 0.5), ("leak", 0.75),
-        ("smaller-particles", (5 / 3.5) ** 2), ("larger-particles", 0.25),
-        ("longer-column", 250 / 150), ("shorter-column", 100 / 150), ("bed-blocked", 2),
+        ("flow-doubled", 2),
+        ("flow-halved", 0.5),
+        ("leak", 0.75),
+        ("smaller-particles", (5 / 3.5) ** 2),
+        ("larger-particles", 0.25),
+        ("longer-column", 250 / 150),
+        ("shorter-column", 100 / 150),
+        ("bed-blocked", 2),
         ("inlet-frit-blocked", 1.25),
     ],
-)  # fmt: skip
+)
 def test_ratios_by_hand(name: str, ratio: float) -> None:
     """Water, column alone: laminar flow and Kozeny-Carman, so the ratios are plain fractions."""
     found = effect(bare(), name)
@@ -138,9 +143,10 @@ def test_smallest_blockage_is_the_one_that_reaches_the_cutoff() -> None:
     ready = found._run.system
     normal = sum(d.pressure for d in drops(ready.path.segments, ready.state))
     for name, place, power in (
-        ("bed-blocked", 4, 1), ("tubing-before-injector-blocked", 1, 2),
+        ("bed-blocked", 4, 1),
+        ("tubing-before-injector-blocked", 1, 2),
         ("tubing-after-injector-blocked", 3, 2),
-    ):  # fmt: skip
+    ):
         size = next(item.earliest for item in found.smallest if item.name == name)
         assert size is not None
         blocked = scaled(ready.path.segments, {place: 1 / (1 - size) ** power})
@@ -152,8 +158,9 @@ def test_without_cutoffs_nothing_is_seen() -> None:
     found = bare(cutoffs="cutoffs = {}")
     assert all(item.stopped_by is None for item in found.effects)
     assert {item.reason for item in found.smallest} == {
-        "never seen, no high cutoff", "never seen, the low cutoff is off",
-    }  # fmt: skip
+        "never seen, no high cutoff",
+        "never seen, the low cutoff is off",
+    }
 
 
 def test_what_the_profile_lacks_is_named() -> None:
@@ -164,8 +171,12 @@ def test_what_the_profile_lacks_is_named() -> None:
     assert reasons["longer-column"] == "no column length"
     assert reasons["smaller-particles"] == "no particle size"
     assert {item.name for item in found.effects} == {
-        "flow-doubled", "flow-halved", "inlet-frit-blocked", "leak", "air-in-pump-head",
-    }  # fmt: skip
+        "flow-doubled",
+        "flow-halved",
+        "inlet-frit-blocked",
+        "leak",
+        "air-in-pump-head",
+    }
     assert effect(found, "flow-doubled").ratio == (2, 2, 2)
 
 

@@ -10,19 +10,20 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
-from limitcheck.fit import Cell, Method, fit
 from limitcheck.limits import propose
 from limitcheck.policy import Margins
 from limitcheck.profile.combine import on_instrument
 from limitcheck.profile.descriptions import load_system
 from limitcheck.profile.load import load, load_bytes
+from limitcheck.transfer.fit import Cell, Method, fit
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import profile_file
 
 EXAMPLES = Path(__file__).parents[1] / "examples" / "transfer"
 KESTREL = EXAMPLES / "kestrel-bay.toml"
-INSTRUMENTS = [str(EXAMPLES / "instruments" / f"{name}.toml")
-               for name in ("kb-lc-05", "hm-lc-07", "hm-lc-11")]  # fmt: skip
+INSTRUMENTS = [
+    str(EXAMPLES / "instruments" / f"{name}.toml") for name in ("kb-lc-05", "hm-lc-07", "hm-lc-11")
+]
 
 
 def cells(method: str | Path | None, *instruments: str) -> tuple[Cell, ...]:
@@ -34,8 +35,13 @@ def cells(method: str | Path | None, *instruments: str) -> tuple[Cell, ...]:
 def test_the_columns_of_the_method_between_the_parts_of_the_instrument() -> None:
     profile = on_instrument(load(KESTREL).profile, load_system(INSTRUMENTS[1]))
     assert [str(part.rating) for part in profile.flow_path] == [
-        "400 bar", "7000 psi", "7000 psi", "7000 psi", "600 bar", "6000 psi",
-    ]  # fmt: skip
+        "400 bar",
+        "7000 psi",
+        "7000 psi",
+        "7000 psi",
+        "600 bar",
+        "6000 psi",
+    ]
     assert profile.instrument.id == "HM-LC-07"
     assert profile.cutoffs.high is None
 
@@ -47,8 +53,10 @@ def test_guard_columns_come_along() -> None:
         load_bytes(text.encode(), "a.toml").profile, load_system(INSTRUMENTS[0])
     )
     assert [part.part for part in profile.flow_path][4:] == [
-        "guard column", "column", "detector cell",
-    ]  # fmt: skip
+        "guard column",
+        "column",
+        "detector cell",
+    ]
 
 
 def test_each_pair_is_in_the_unit_of_its_instrument() -> None:
@@ -104,8 +112,9 @@ def on(*paths: str) -> list[str]:
 def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     weak = tmp_path / "weak.toml"
     text = Path(INSTRUMENTS[0]).read_text(encoding="utf-8")
-    weak.write_text(text.replace("600 bar", "350 bar", 1).replace("LC-05", "LC-09"),
-                    encoding="utf-8")  # fmt: skip
+    weak.write_text(
+        text.replace("600 bar", "350 bar", 1).replace("LC-05", "LC-09"), encoding="utf-8"
+    )
     assert run(["fit", str(KESTREL), *on(*INSTRUMENTS, str(weak))]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert all(len(line) <= 80 for line in lines)
@@ -124,8 +133,9 @@ def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*arguments, "--format", "csv"]) == 0
     rows = list(csv.DictReader(StringIO(capsys.readouterr().out)))
     assert [(row["instrument"], row["high"], row["low"]) for row in rows] == [
-        ("KB-LC-05", "400", "125"), ("HM-LC-07", "5221", "1820"),
-    ]  # fmt: skip
+        ("KB-LC-05", "400", "125"),
+        ("HM-LC-07", "5221", "1820"),
+    ]
     assert run([*arguments, "--format", "json"]) == 0
     document = json.loads(capsys.readouterr().out)
     assert [cell["high"] for cell in document["cells"]] == ["400", "5221"]

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.checking.corrections import Fix, NotFixed, fix
 from limitcheck.checks.engine import check_file
 from limitcheck.findings import Confidence, Finding, Severity, Suggestion
-from limitcheck.fixes import Fix, NotFixed, fix
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
 from tests.profiles_for_tests import profile_file, text
@@ -36,8 +36,9 @@ def test_both_ends_of_the_expected_band_are_corrected() -> None:
     found = fixed(profile_file(expected_low="1740", expected_high='"2900 bar"'))
     assert found is not None
     assert {path: new for path, _, new in found.changes} == {
-        ("expected", "high"): '"200 bar"', ("expected", "low"): "119",
-    }  # fmt: skip
+        ("expected", "high"): '"200 bar"',
+        ("expected", "low"): "119",
+    }
 
 
 def test_a_rating_is_corrected_only_when_likely_is_asked_for() -> None:
@@ -71,10 +72,14 @@ def planted(file: ProfileFile, enter: str) -> Fix | None:
     """A report that suggests a number the checks would never suggest."""
     report = check_file(file, DEFAULT_POLICY, TODAY)
     finding = Finding(
-        "unit-confusion", Severity.ERROR, "planted.", "planted.", ("cutoffs", "high"),
+        "unit-confusion",
+        Severity.ERROR,
+        "planted.",
+        "planted.",
+        ("cutoffs", "high"),
         confidence=Confidence.CERTAIN,
         suggestion=Suggestion(("cutoffs", "high"), enter, "bar", "MPa"),
-    )  # fmt: skip
+    )
     from dataclasses import replace
 
     return fix(file, replace(report, findings=(finding,), status="findings"), DEFAULT_POLICY, TODAY)

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
+from limitcheck.checking.known import KnownError, parse_known
 from limitcheck.cli.app import run as limitcheck
-from limitcheck.known import KnownError, parse_known
 
 from .report.runs import GOOD, HIGH_PSI, UNREADABLE
 from .report.runs import LOW_OFF as OTHER_LOW_OFF

@@ -218,12 +218,21 @@ def profiles(draw: st.DrawFn) -> dict[str, object]:
 
 
 MARGINS_AND_RATINGS = {
-    "entry-not-storable", "entry-beyond-field", "high-cutoff-missing", "high-cutoff-above-rating",
-    "high-cutoff-below-expected", "high-cutoff-margin-thin", "high-cutoff-margin-wide",
-    "low-cutoff-off", "low-cutoff-above-expected", "low-cutoff-margin-thin",
-    "low-cutoff-margin-wide", "low-cutoff-not-below-high", "rating-derated",
+    "entry-not-storable",
+    "entry-beyond-field",
+    "high-cutoff-missing",
+    "high-cutoff-above-rating",
+    "high-cutoff-below-expected",
+    "high-cutoff-margin-thin",
+    "high-cutoff-margin-wide",
+    "low-cutoff-off",
+    "low-cutoff-above-expected",
+    "low-cutoff-margin-thin",
+    "low-cutoff-margin-wide",
+    "low-cutoff-not-below-high",
+    "rating-derated",
     "rounded-over-rating",
-}  # fmt: skip
+}
 
 
 @given(profiles())
@@ -283,10 +292,15 @@ def test_propose_says_where_everything_comes_from(
     shown = capsys.readouterr().out
     assert all(len(line) <= 80 or str(tmp_path) in line for line in shown.splitlines())
     for words in (
-        "High cutoff: enter 5221 (now 250 psi)", "5221.3586 psi", "stored rounded down",
-        "359.975 bar", "Low cutoff: enter 1045 (now 60 psi)", "high 25 % (default)",
-        f"low 40 % ({tmp_path / 'limitcheck.toml'})", "not a safety device",
-    ):  # fmt: skip
+        "High cutoff: enter 5221 (now 250 psi)",
+        "5221.3586 psi",
+        "stored rounded down",
+        "359.975 bar",
+        "Low cutoff: enter 1045 (now 60 psi)",
+        "high 25 % (default)",
+        f"low 40 % ({tmp_path / 'limitcheck.toml'})",
+        "not a safety device",
+    ):
         assert " ".join(words.split()) in " ".join(shown.split())
 
 

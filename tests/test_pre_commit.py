@@ -76,9 +76,13 @@ def commit(folder):
     """Commit everything; the hooks' output, or an AssertionError where a commit is stopped."""
     git("add", "-A")
     done = subprocess.run(
-        ["git", "commit", "-q", "-m", "methods"], check=False, capture_output=True, text=True,
-        cwd=folder, env={**os.environ, "NO_COLOR": "1"},
-    )  # fmt: skip
+        ["git", "commit", "-q", "-m", "methods"],
+        check=False,
+        capture_output=True,
+        text=True,
+        cwd=folder,
+        env={**os.environ, "NO_COLOR": "1"},
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stderr
 

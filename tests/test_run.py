@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.policy_file import policy_for
+from limitcheck.checking.pool import CHUNK, PAYS_FROM, map_in_order
+from limitcheck.checking.run import Target, check_targets
+from limitcheck.checking.store import BATCH, ReportStore
 from limitcheck.checks.results import FileReport
 from limitcheck.cli.progress import progress_line
-from limitcheck.pool import CHUNK, PAYS_FROM, map_in_order
 from limitcheck.profile.load import UnreadableProfile
-from limitcheck.report.json import render
-from limitcheck.run import Target, check_targets
-from limitcheck.settings import policy_for
-from limitcheck.store import BATCH, ReportStore
+from limitcheck.render.json import render
 
 from .performance.repository import write_repository
 
@@ -85,11 +85,23 @@ def test_an_interrupt_ends_everything_and_leaves_no_half_written_file(tmp_path):
     # A suite started in the background ignores interrupts, and the process would inherit that.
     signal.signal(signal.SIGINT, signal.default_int_handler)
     process = subprocess.Popen(
-        [sys.executable, "-m", "limitcheck", "check", "repository", "--jobs", "2",
-         "--output", "json=out.json"],
-        cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        [
+            sys.executable,
+            "-m",
+            "limitcheck",
+            "check",
+            "repository",
+            "--jobs",
+            "2",
+            "--output",
+            "json=out.json",
+        ],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
         start_new_session=True,
-    )  # fmt: skip
+    )
     listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
     while len(workers := listed.read_text().split()) < 2:
         time.sleep(0.01)

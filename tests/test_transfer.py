@@ -16,8 +16,8 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load, load_bytes
 from limitcheck.profile.model import Instrument
 from limitcheck.transfer import Transfer, transfer
-from limitcheck.transfer.entries import entry_moved
-from limitcheck.transfer.expected import predicted_ratio
+from limitcheck.transfer.expected_pressure import predicted_ratio
+from limitcheck.transfer.receiving_cutoffs import entry_moved
 from limitcheck.transfer.record import pressures
 from limitcheck.units import TRADE_UNITS, Pressure
 from tests.profiles_for_tests import profile_file
@@ -63,15 +63,19 @@ def against(found: Transfer) -> str:
         ("low", None, "100 psi", "added", False),
         ("low", "0 bar", None, "off on both", False),
     ],
-)  # fmt: skip
+)
 def test_how_a_cutoff_came_across(
     name: str, sent: str | None, got: str | None, verdict: str, blocking: bool
 ) -> None:
     unit = got.split()[1] if got else "psi"
     there = Instrument.model_validate({"id": "HM-LC-07", "pressure_unit": unit})
     entry = entry_moved(
-        name, sent and Pressure.parse(sent), got and Pressure.parse(got), there, None  # type: ignore[arg-type]
-    )  # fmt: skip
+        name,
+        sent and Pressure.parse(sent),
+        got and Pressure.parse(got),
+        there,
+        None,  # type: ignore[arg-type]
+    )
     assert (entry.verdict, entry.blocking) == (verdict, blocking), entry.text
 
 
@@ -116,9 +120,13 @@ def test_profiles_made_by_the_tool_are_accepted(receiving: str) -> None:
 def test_weaker_ratings_are_pointed_out() -> None:
     pairs = {pair.part: pair.weaker for pair in example("harrow-mill-07").ratings}
     assert pairs == {
-        "pump": True, "tubing": True, "injector": True, "fitting": True, "column": False,
+        "pump": True,
+        "tubing": True,
+        "injector": True,
+        "fitting": True,
+        "column": False,
         "detector cell": True,
-    }  # fmt: skip
+    }
 
 
 def test_another_method_or_revision_is_not_accepted() -> None:
@@ -132,8 +140,9 @@ def test_another_method_or_revision_is_not_accepted() -> None:
 
 
 def test_the_senders_own_errors_stand_against_it() -> None:
-    assert "above-rating in the sending profile" in against(moved(profile_file(high="420"),
-                                                                   profile_file()))  # fmt: skip
+    assert "above-rating in the sending profile" in against(
+        moved(profile_file(high="420"), profile_file())
+    )
 
 
 def test_an_expected_band_copied_without_converting_it() -> None:
@@ -182,9 +191,11 @@ def test_there_and_back_is_the_same_pressure(hundredths: int, one: str, other: s
 
 
 @given(
-    st.integers(1, 15_000), st.sampled_from(TRADE_UNITS), st.sampled_from(TRADE_UNITS),
+    st.integers(1, 15_000),
+    st.sampled_from(TRADE_UNITS),
+    st.sampled_from(TRADE_UNITS),
     st.sampled_from([Fraction(1), Fraction(1, 10), Fraction(1, 100), Fraction(5)]),
-)  # fmt: skip
+)
 def test_the_safe_number_never_protects_less(
     number: int, one: str, other: str, step: Fraction
 ) -> None:
@@ -212,10 +223,17 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
     assert shown.startswith(brief)
     assert brief.endswith("(- stands against it; . to be looked at)\n")
     for words in (
-        "Decision: do not accept", load(files[0]).sha256, load(files[0]).uses[0].sha256,
-        "5801.50951 psi", "Signature: ____", "not a safety device", "limitcheck 0.1.0",
-        "nothing is adjusted", "weaker 400 bar", "unit-confusion",
-    ):  # fmt: skip
+        "Decision: do not accept",
+        load(files[0]).sha256,
+        load(files[0]).uses[0].sha256,
+        "5801.50951 psi",
+        "Signature: ____",
+        "not a safety device",
+        "limitcheck 0.1.0",
+        "nothing is adjusted",
+        "weaker 400 bar",
+        "unit-confusion",
+    ):
         assert words in shown
 
 
@@ -232,9 +250,16 @@ def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     new = tmp_path / "new.toml"
-    arguments = ["transfer", str(EXAMPLES / "kestrel-bay.toml"), "--new", str(new),
-                 "--instrument", str(EXAMPLES / "instruments/hm-lc-07.toml"),
-                 "--site", "Harrow Mill"]  # fmt: skip
+    arguments = [
+        "transfer",
+        str(EXAMPLES / "kestrel-bay.toml"),
+        "--new",
+        str(new),
+        "--instrument",
+        str(EXAMPLES / "instruments/hm-lc-07.toml"),
+        "--site",
+        "Harrow Mill",
+    ]
     assert run(arguments) == 0
     assert "Decision: accept" in capsys.readouterr().out
     # The one of the examples was made the same way.
@@ -287,9 +312,14 @@ def test_no_new_profile_without_safe_limits(
 
 @pytest.mark.parametrize(
     "arguments",
-    [[], ["b.toml", "--new", "c.toml"], ["--new", "c.toml"], ["--instrument", "i.toml"],
-     ["b.toml", "--format", "xml"]],
-)  # fmt: skip
+    [
+        [],
+        ["b.toml", "--new", "c.toml"],
+        ["--new", "c.toml"],
+        ["--instrument", "i.toml"],
+        ["b.toml", "--format", "xml"],
+    ],
+)
 def test_arguments_that_cannot_be_used(tmp_path: Path, arguments: list[str]) -> None:
     sending = tmp_path / "a.toml"
     sending.write_text(profile_file().text, encoding="utf-8")

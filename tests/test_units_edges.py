@@ -82,12 +82,21 @@ def test_decimal_text() -> None:
 @pytest.mark.parametrize(
     ("number", "digits", "shown"),
     [
-        ("1", 3, "1"), ("1.0049", 3, "1"), ("1.0051", 3, "1.01"), ("1.25", 2, "1.2"),
-        ("0.99951", 3, "1"), ("0.012345", 3, "0.0123"), ("123456.7", 3, "123457"), ("0", 3, "0"),
-        ("100.04", 4, "100"), ("100.06", 4, "100.1"), ("0.1", 1, "0.1"), ("1", 1, "1"),
+        ("1", 3, "1"),
+        ("1.0049", 3, "1"),
+        ("1.0051", 3, "1.01"),
+        ("1.25", 2, "1.2"),
+        ("0.99951", 3, "1"),
+        ("0.012345", 3, "0.0123"),
+        ("123456.7", 3, "123457"),
+        ("0", 3, "0"),
+        ("100.04", 4, "100"),
+        ("100.06", 4, "100.1"),
+        ("0.1", 1, "0.1"),
+        ("1", 1, "1"),
         ("1.4", 1, "1"),
     ],
-)  # fmt: skip
+)
 def test_significant_digits(number: str, digits: int, shown: str) -> None:
     assert show(Pressure.of(number, "bar"), "bar", digits=digits) == f"{shown} bar"
 
@@ -111,20 +120,28 @@ def test_no_more_digits_than_tell_two_pressures_apart() -> None:
         ("40 mPa", '"mPa" is millipascal', "megapascal is written MPa"),
         ("40 mpa", '"mpa" is neither megapascal nor millipascal', "megapascal is written MPa"),
         ("40 KPA", '"KPA" is not a known unit', "kilopascal is written kPa"),
-        ("40 psia", '"psia" is absolute pressure; instruments show gauge pressure',
-         "write the gauge pressure, in psi, bar or MPa"),
-        ("1,234,5 psi", '"1,234,5 psi" has a comma: between thousands, or a decimal comma?',
-         'write "12345 psi" or "1.234,5 psi", whichever is meant'),
+        (
+            "40 psia",
+            '"psia" is absolute pressure; instruments show gauge pressure',
+            "write the gauge pressure, in psi, bar or MPa",
+        ),
+        (
+            "1,234,5 psi",
+            '"1,234,5 psi" has a comma: between thousands, or a decimal comma?',
+            'write "12345 psi" or "1.234,5 psi", whichever is meant',
+        ),
         ("NaN bar", '"NaN bar" is not a number that can be set', "write a finite number"),
         ("6 000 psi", '"6 000 psi" has a separator inside the number', "write the digits together"),
         ("a" * 40, f'"{"a" * 40}" is not a pressure', 'write as in "400 bar"'),
         ("a" * 41, f'"{"a" * 37}..." is not a pressure', 'write as in "400 bar"'),
-        ("40 barr", '"barr" is not a known unit of pressure',
-         f"did you mean bar? known here: {KNOWN}"),
-        ("40 xyz", '"xyz" is not a known unit of pressure',
-         f"known here: {KNOWN}"),
+        (
+            "40 barr",
+            '"barr" is not a known unit of pressure',
+            f"did you mean bar? known here: {KNOWN}",
+        ),
+        ("40 xyz", '"xyz" is not a known unit of pressure', f"known here: {KNOWN}"),
     ],
-)  # fmt: skip
+)
 def test_the_words_of_a_refusal(text: str, message: str, advice: str) -> None:
     with pytest.raises(UnitError) as refusal:
         Pressure.parse(text)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from ..findings import Finding
-from .column import frit_not_finer_than_particles
+from .against_prediction import expected_against_prediction, gradient_peak_outside_expected
 from .cutoffs import (
     high_cutoff_above_rating,
     high_cutoff_below_expected,
@@ -23,10 +23,9 @@ from .cutoffs import (
     low_cutoff_not_below_high,
     low_cutoff_off,
 )
-from .entries import entry_beyond_field, entry_not_storable
-from .expected import expected_above_rating, expected_inverted
-from .faults import fault_unseen
-from .prediction import expected_against_prediction, gradient_peak_outside_expected
+from .entry_field import entry_beyond_field, entry_not_storable
+from .expected_band import expected_above_rating, expected_inverted
+from .frits import frit_not_finer_than_particles
 from .ratings import (
     part_exposed_downstream,
     rating_derated,
@@ -35,7 +34,8 @@ from .ratings import (
     rating_raised_over_shared,
 )
 from .subject import Skip, Subject
-from .units import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
+from .unseen_faults import fault_unseen
+from .which_unit import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
 
 Check = Callable[[Subject], Iterator[Finding]]
 

@@ -35,10 +35,12 @@ def acceptance_expired(entry: AcceptedFinding, path: KeyPath) -> Finding:
     Source: the profile itself.
     """
     return Finding(
-        "acceptance-expired", Severity.WARNING,
+        "acceptance-expired",
+        Severity.WARNING,
         f"The acceptance of {entry.check} by {entry.by} ended on {entry.until}.",
-        "Review it: give a new date, or correct the cause and remove the acceptance.", path,
-    )  # fmt: skip
+        "Review it: give a new date, or correct the cause and remove the acceptance.",
+        path,
+    )
 
 
 def acceptance_unused(entry: AcceptedFinding, path: KeyPath) -> Finding:
@@ -51,7 +53,9 @@ def acceptance_unused(entry: AcceptedFinding, path: KeyPath) -> Finding:
     Source: the profile itself.
     """
     return Finding(
-        "acceptance-unused", Severity.WARNING,
+        "acceptance-unused",
+        Severity.WARNING,
         f"The acceptance of {entry.check} by {entry.by} fits no finding.",
-        "Remove it, or correct the name: limitcheck explain lists the checks.", path,
-    )  # fmt: skip
+        "Remove it, or correct the name: limitcheck explain lists the checks.",
+        path,
+    )

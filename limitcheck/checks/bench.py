@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..confusion import Group
-from ..confusion.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
+from ..meant import Group
+from ..meant.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
 from ..units import Pressure
 from .subject import Subject, gap, typed
 

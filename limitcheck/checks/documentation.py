@@ -39,11 +39,11 @@ ABOUT_FILES = {
 """Findings that are no check's result."""
 
 _FUNCTIONS: tuple[Callable[..., object], ...] = (
-    *CHECKS, *REPOSITORY_CHECKS.values(), acceptance_expired, acceptance_unused,
-)  # fmt: skip
+    *CHECKS,
+    *REPOSITORY_CHECKS.values(),
+    acceptance_expired,
+    acceptance_unused,
+)
 
-DOCUMENTED: dict[str, str] = {
-    **ABOUT_FILES,
-    **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS},
-}
+DOCUMENTED: dict[str, str] = {**ABOUT_FILES, **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS}}
 """Check name to its text, in report order."""

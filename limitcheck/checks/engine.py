@@ -15,7 +15,7 @@ from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import acceptance_findings, is_expired
 from .anchor import anchor
 from .results import CRASHED, TURNED_OFF, FileReport, SkippedCheck
-from .units import corrected
+from .which_unit import corrected
 
 if TYPE_CHECKING:
     from ..profile.merged import SharedPart
@@ -31,9 +31,15 @@ def check_file(
     findings, skipped = check_profile(file.profile, policy, today, checks, shared)
     placed = tuple(_placed(finding, file) for finding in findings)
     return FileReport(
-        file.path, file.sha256, file.profile.method.id, file.profile.instrument.id,
-        "findings" if placed else "ok", placed, skipped, file.uses,
-    )  # fmt: skip
+        file.path,
+        file.sha256,
+        file.profile.method.id,
+        file.profile.instrument.id,
+        "findings" if placed else "ok",
+        placed,
+        skipped,
+        file.uses,
+    )
 
 
 def unreadable(error: UnreadableProfile) -> FileReport:
@@ -159,9 +165,10 @@ def locate(finding: Finding, where: Locate) -> Finding:
 
 def _crashed(name: str, error: Exception) -> Finding:
     return Finding(
-        CRASHED, Severity.ERROR,
+        CRASHED,
+        Severity.ERROR,
         f"The check {name} failed on this profile: {type(error).__name__}: {error}. The other "
         "checks ran.",
         "This is a fault of limitcheck, not of the profile: please report it with the file.",
         data={"check": name},
-    )  # fmt: skip
+    )

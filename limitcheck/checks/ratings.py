@@ -26,11 +26,12 @@ def rating_missing(subject: Subject) -> Iterator[Finding]:
         stated = part.rating or part.rating_at_flow or part.rating_at_temperature
         if part.part in _MUST_BE_RATED and not stated:
             yield Finding(
-                "rating-missing", Severity.WARNING,
+                "rating-missing",
+                Severity.WARNING,
                 f"The {part.name} has no rating: the limits cannot be held against it.",
                 'Write it from the label or the manual, with its unit: rating = "400 bar".',
                 ("flow_path", index),
-            )  # fmt: skip
+            )
 
 
 def rating_implausible(subject: Subject) -> Iterator[Finding]:
@@ -52,14 +53,17 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
         meant = units[0] if len(units) == 1 else None
         hint = f" {part.rating.number} {' or '.join(units)} would be usual." if units else ""
         yield Finding(
-            "rating-implausible", Severity.WARNING,
+            "rating-implausible",
+            Severity.WARNING,
             f"The rating of the {part.name}, {typed(part.rating)}, is outside what such parts "
             f"hold: {show(least, 'bar')} to {show(most, 'bar')}.{hint}",
-            "Read the plate or the manual again, with its unit.", path,
+            "Read the plate or the manual again, with its unit.",
+            path,
             confidence=Confidence.LIKELY,
-            suggestion=None if meant is None else
-            Suggestion(path, part.rating.number, meant, meant),
-        )  # fmt: skip
+            suggestion=None
+            if meant is None
+            else Suggestion(path, part.rating.number, meant, meant),
+        )
 
 
 def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
@@ -81,13 +85,14 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
         for key, (holds, described, shared) in raised.items():
             path = ("flow_path", index, key)
             yield Finding(
-                "rating-raised-over-shared", Severity.ERROR,
+                "rating-raised-over-shared",
+                Severity.ERROR,
                 f"The {part.name} is given {holds}, more than {described} in the description it "
                 "uses.",
                 "Remove the override, correct the description, or accept this with the reason.",
                 path,
                 related=(Related(path, f"described as {described}", shared.locate(key)),),
-            )  # fmt: skip
+            )
 
 
 def rating_derated(subject: Subject) -> Iterator[Finding]:
@@ -106,19 +111,24 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
             related = (Related(derating.path, f"{rated.name} at {derating.at}"),)
             if high is not None and high.value > derating.pressure.value:
                 yield Finding(
-                    "rating-derated", Severity.ERROR,
+                    "rating-derated",
+                    Severity.ERROR,
                     f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "
                     f"{gap(high, derating.pressure, subject.unit)} above.",
-                    subject.high_advice(), HIGH, related=related,
-                )  # fmt: skip
+                    subject.high_advice(),
+                    HIGH,
+                    related=related,
+                )
             elif derating.beyond:
                 yield Finding(
-                    "rating-derated", Severity.WARNING,
+                    "rating-derated",
+                    Severity.WARNING,
                     f"The method's {derating.by}, {derating.at}, is beyond the last point stated "
                     f"for the {rated.name}: what it holds there is not known, at most "
                     f"{typed(derating.pressure)}.",
-                    "Ask the maker, or stay within the stated points.", derating.path,
-                )  # fmt: skip
+                    "Ask the maker, or stay within the stated points.",
+                    derating.path,
+                )
 
 
 def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
@@ -135,10 +145,12 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
         if rated.index <= column_index(subject.profile) or high.value <= rated.pressure.value:
             continue
         yield Finding(
-            "part-exposed-downstream", Severity.WARNING,
+            "part-exposed-downstream",
+            Severity.WARNING,
             f"The {rated.name} after the column holds {typed(rated.pressure)}, "
             f"{gap(high, rated.pressure, subject.unit)} less than the high cutoff {high}: if its "
             "outlet blocks, the full cutoff is on it.",
             "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
-            rated.path, related=(Related(HIGH, f"high cutoff {high}"),),
-        )  # fmt: skip
+            rated.path,
+            related=(Related(HIGH, f"high cutoff {high}"),),
+        )

@@ -45,8 +45,12 @@ def claims(profile: Profile) -> tuple[Claim, ...]:
 
 def _claims(profile: Profile) -> Iterator[Claim]:
     instrument, method = profile.instrument, profile.method
-    yield Claim("instrument-unit-conflict", (instrument.id,), instrument.pressure_unit,
-                ("instrument", "pressure_unit"))  # fmt: skip
+    yield Claim(
+        "instrument-unit-conflict",
+        (instrument.id,),
+        instrument.pressure_unit,
+        ("instrument", "pressure_unit"),
+    )
     about = (method.id, method.revision or "", instrument.id)
     yield Claim("duplicate-method-revision", about, "", ("method", "id"))
     named = [(part.part, part.label or "") for part in profile.flow_path]
@@ -162,9 +166,13 @@ def duplicate_method_revision(conflict: Conflict) -> Finding:
 
 def _finding(conflict: Conflict, message: str, advice: str, there: str) -> Finding:
     return Finding(
-        conflict.claim.check, Severity.ERROR, message, advice, conflict.claim.path,
+        conflict.claim.check,
+        Severity.ERROR,
+        message,
+        advice,
+        conflict.claim.path,
         related=(Related(conflict.first.path, there),),
-    )  # fmt: skip
+    )
 
 
 REPOSITORY_CHECKS: dict[str, Callable[[Conflict], Finding]] = {

@@ -75,9 +75,16 @@ class Summary:
                 counts[finding.severity] += finding.accepted is None and not finding.known
                 crashed += finding.check == CRASHED
         return cls(
-            profiles, skipped, unreadable, counts[Severity.ERROR], counts[Severity.WARNING],
-            counts[Severity.NOTE], accepted, crashed, known,
-        )  # fmt: skip
+            profiles,
+            skipped,
+            unreadable,
+            counts[Severity.ERROR],
+            counts[Severity.WARNING],
+            counts[Severity.NOTE],
+            accepted,
+            crashed,
+            known,
+        )
 
     def exit_code(self, fail_on: Severity) -> int:
         """0 nothing at or above `fail_on`, 1 findings, 2 a file not usable, 3 our own fault."""

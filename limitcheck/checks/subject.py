@@ -8,9 +8,9 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from ..confusion import Evidence, Predicted
 from ..findings import KeyPath, Suggestion
 from ..limits import Limit, Proposal, propose
+from ..meant import Evidence, Predicted
 from ..physics.left_out import left_out_allowance
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for

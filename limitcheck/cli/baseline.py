@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from ..findings import KeyPath
+    from ..history.layout import Options
+    from ..history.normal import Baseline, Choice
     from ..profile.load import ProfileFile
-    from ..readings.layout import Options
-    from ..readings.normal import Baseline, Choice
 
 
 def command(
@@ -74,11 +74,11 @@ def command(
     import json
     from datetime import date
 
+    from ..documents.as_text.baseline import document, render
+    from ..documents.readings import baseline_page
+    from ..history.baseline import find_baseline
+    from ..history.lines import LogError
     from ..profile.load import load
-    from ..readings.baseline import find_baseline
-    from ..readings.lines import LogError
-    from ..report.baseline import document, render
-    from ..report.pages.readings import baseline_page
     from .output import Refused, emit
     from .pages import page_writers
 
@@ -143,7 +143,7 @@ def _choice(
     confidence: float,
     interval: str,
 ) -> Choice:
-    from ..readings.normal import Choice
+    from ..history.normal import Choice
     from .output import Refused
 
     for name, value in (("coverage", coverage), ("confidence", confidence)):
@@ -186,8 +186,8 @@ def _options(
     dates: str | None,
     use: list[str],
 ) -> Options:
-    from ..readings.cells import DateOrder, DecimalSign
-    from ..readings.layout import ROLES, Options
+    from ..history.cells import DateOrder, DecimalSign
+    from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
     from .output import Refused
 
@@ -235,9 +235,10 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         )
     band = found.expected
     changes: dict[KeyPath, str] = {
-        ("expected", "low"): band.low, ("expected", "high"): band.high,
+        ("expected", "low"): band.low,
+        ("expected", "high"): band.high,
         ("expected", "basis"): '"measured"',
-    }  # fmt: skip
+    }
     try:
         content = assign(file.text, changes).encode()
         load_bytes(content, file.path)

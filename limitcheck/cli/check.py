@@ -46,8 +46,7 @@ def command(
         bool, typer.Option("--skip-others", help="Pass over named files that are no profiles.")
     ] = False,
     jobs: Annotated[
-        int | None,
-        typer.Option(metavar="N", min=1, help="Processes; default: one a processor."),
+        int | None, typer.Option(metavar="N", min=1, help="Processes; default: one a processor.")
     ] = None,
     stdin_name: Annotated[
         str, typer.Option(metavar="NAME", help="What to call standard input.")
@@ -66,8 +65,8 @@ def command(
     from os.path import isdir
     from pathlib import Path
 
-    from ..run import check_content, check_targets
-    from ..settings import policy_for
+    from ..checking.policy_file import policy_for
+    from ..checking.run import check_content, check_targets
     from .gather import targets
     from .output import Refused, emit
     from .outputs import parse_outputs, render_checked, write_outputs

@@ -21,8 +21,8 @@ def command(
     \b
     Example: limitcheck convert 6000 psi --to bar --to MPa
     """
-    from ..conversion import convert, rule_of_thumb
     from ..units import TRADE_UNITS, UnitError
+    from ..units.conversion import convert, rule_of_thumb
     from .output import Refused, emit
 
     try:

@@ -43,10 +43,10 @@ def command(
     from datetime import date
     from pathlib import Path
 
-    from ..entry import UnusableEntry, ask, described
+    from ..checking.entry import UnusableEntry, ask, described
+    from ..checking.policy_file import policy_for
+    from ..documents.as_text.entry import render_json, render_text
     from ..profile.load import load
-    from ..report.entry import render_json, render_text
-    from ..settings import policy_for
     from .output import Refused, emit
 
     check_format(format)

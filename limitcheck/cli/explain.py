@@ -23,7 +23,7 @@ def command(
     from inspect import cleandoc
 
     from ..checks.documentation import DOCUMENTED
-    from ..report.lines import wrap
+    from ..render.lines import wrap
     from .output import Refused, emit
 
     if check is None:
@@ -42,7 +42,7 @@ def command(
 
 def _paragraphs(text: str) -> Iterator[str]:
     """The lines of a docstring, its sections begun anew, at 80 columns."""
-    from ..report.lines import wrap
+    from ..render.lines import wrap
 
     for section in re.split(r"\n(?=\n|At the bench:|Do:|Source:)", text):
         yield from wrap(" ".join(section.split())) or [""]

@@ -20,10 +20,10 @@ def command(
     """
     import json
 
-    from ..faults import Faults
+    from ..documents.as_text.faults import document, render
+    from ..physics.faults import Faults
     from ..physics.liquid import CannotPredict
     from ..profile.load import load
-    from ..report.faults import document, render
     from .output import Refused, emit
 
     check_format(format)

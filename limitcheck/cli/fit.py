@@ -31,12 +31,12 @@ def command(
     import json
     from pathlib import Path
 
-    from ..fit import Method, fit
+    from ..checking.policy_file import policy_for
+    from ..documents.as_text.fit import document, render, render_csv
     from ..policy import margins_for
     from ..profile.descriptions import load_system
     from ..profile.load import NotAProfile, load
-    from ..report.fit import document, render, render_csv
-    from ..settings import policy_for
+    from ..transfer.fit import Method, fit
     from .gather import targets
     from .output import Refused, emit
 

@@ -9,13 +9,13 @@ from datetime import date
 from difflib import unified_diff
 from pathlib import Path
 
+from ..checking.corrections import Fix, NotFixed, fix
+from ..checking.run import PolicyFor, Run, finish
 from ..checks.results import FileReport
 from ..findings import path_text
-from ..fixes import Fix, NotFixed, fix
 from ..profile.load import load
 from ..profile.write import CannotWrite, replace_file
-from ..report.lines import safe
-from ..run import PolicyFor, Run, finish
+from ..render.lines import safe
 from .output import Refused, complain, emit
 
 

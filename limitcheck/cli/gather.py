@@ -9,9 +9,9 @@ from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 
+from ..checking.policy_file import policy_for
+from ..checking.run import Target
 from ..profile.load import UnreadableProfile, decode, is_description, parse_text, read_file
-from ..run import Target
-from ..settings import policy_for
 from .output import Refused, complain
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)

@@ -53,11 +53,11 @@ def command(
     import json
     from datetime import date
 
+    from ..diagnosis.isolate import isolate
+    from ..diagnosis.isolation import ReadingError
+    from ..documents.as_text.isolation import document, render
+    from ..documents.readings import isolation_page
     from ..profile.load import load
-    from ..readings.isolate import isolate
-    from ..readings.isolation import ReadingError
-    from ..report.isolation import document, render
-    from ..report.pages.readings import isolation_page
     from . import typed
     from .output import Refused, emit
     from .pages import page_writers
@@ -87,16 +87,13 @@ def command(
 
 
 def _asked(
-    profile: Profile,
-    readings: dict[str, Pressure],
-    normal: dict[str, Pressure],
-    change: Change,
+    profile: Profile, readings: dict[str, Pressure], normal: dict[str, Pressure], change: Change
 ) -> dict[str, Pressure]:
     """Ask for each step that has no reading; an empty answer skips it, q ends."""
     import sys
 
-    from ..readings.isolate import isolate
-    from ..report.isolation import step_lines
+    from ..diagnosis.isolate import isolate
+    from ..documents.as_text.isolation import step_lines
     from . import typed
     from .output import Refused, complain, emit
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..known import KnownError, known_text, parse_known, with_known
+from ..checking.known import KnownError, known_text, parse_known, with_known
+from ..checking.run import Run
 from ..profile.write import CannotWrite, replace_file
-from ..run import Run
 from .output import Refused
 
 

@@ -32,7 +32,7 @@ def emit(text: str | Iterable[str]) -> None:
 
 def complain(message: str, advice: str = "") -> None:
     """Print an error to standard error, with what to do."""
-    from ..report.lines import wrap
+    from ..render.lines import wrap
 
     lines = [*wrap(message, "", "  "), *(wrap(advice, "  Do: ", "  ") if advice else [])]
     print("\n".join(lines), file=sys.stderr)
@@ -40,7 +40,7 @@ def complain(message: str, advice: str = "") -> None:
 
 def complain_of(findings: Iterable[Finding]) -> None:
     """Print findings about a file that cannot be used to standard error."""
-    from ..report.text import finding_block
+    from ..render.text import finding_block
 
     for finding in findings:
         print(finding_block(finding), file=sys.stderr)

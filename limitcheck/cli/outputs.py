@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from ..report import FORMATS, renderer
-from ..run import Run
+from ..checking.run import Run
+from ..render import FORMATS, renderer
 from .output import Refused
 
 

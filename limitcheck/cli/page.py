@@ -60,8 +60,7 @@ def command(
         if (error.name or "").startswith("limitcheck"):
             raise
         raise Refused(
-            f"the page needs {error.name}, which is not installed",
-            "pip install 'limitcheck[page]'",
+            f"the page needs {error.name}, which is not installed", "pip install 'limitcheck[page]'"
         ) from None
     listening = _listen(port)
     address = f"http://{ADDRESS}:{listening.getsockname()[1]}/"
@@ -79,9 +78,15 @@ def configuration(app: Guard) -> Config:
     from uvicorn import Config
 
     return Config(
-        app, log_level="warning", access_log=False, server_header=False, lifespan="off",
-        ws="none", proxy_headers=False, timeout_graceful_shutdown=2,
-    )  # fmt: skip
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        lifespan="off",
+        ws="none",
+        proxy_headers=False,
+        timeout_graceful_shutdown=2,
+    )
 
 
 def _listen(port: int) -> socket:

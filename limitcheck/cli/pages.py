@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from ..documents.blocks import Document
 from ..profile.write import CannotWrite, replace_file
-from ..report.html import MissingExtra
-from ..report.model import Document
+from ..render.html import MissingExtra
 from .output import Refused
 
 
@@ -43,8 +43,8 @@ def _writer(kind: str, path: str) -> Callable[[Document], None]:
 
 def _content(kind: str, document: Document) -> bytes:
     if kind == "pdf":
-        from ..report.pdf import CannotDraw
-        from ..report.pdf import render as render_pdf
+        from ..render.pdf import CannotDraw
+        from ..render.pdf import render as render_pdf
 
         try:
             return render_pdf(document)
@@ -52,6 +52,6 @@ def _content(kind: str, document: Document) -> bytes:
             raise Refused(
                 f"no PDF: {error}", "install a font that has it, or write HTML instead"
             ) from None
-    from ..report.html import render
+    from ..render.html import render
 
     return render(document).encode()

@@ -63,9 +63,9 @@ def command(
 
 
 def _predicted(profile: Profile, change: Change, at: str | None, format: str) -> str:
+    from ..documents.as_text.prediction import document, render
     from ..physics.predict import predict_system
     from ..physics.system import system
-    from ..report.prediction import document, render
 
     ready = system(profile, change)
     prediction = predict_system(ready)
@@ -119,11 +119,7 @@ def _calibrated(
 
 
 def certificate(
-    profile: Profile,
-    found: Calibration,
-    unit: str,
-    typed: dict[str, Quantity],
-    ready: System,
+    profile: Profile, found: Calibration, unit: str, typed: dict[str, Quantity], ready: System
 ) -> str:
     """The line to paste into the column's [[flow_path]] table."""
     from ..physics.figures import digits, in_unit
@@ -172,7 +168,7 @@ def _calibration_text(reading: Pressure, found: Calibration, line: str) -> str:
 def _calibration_document(
     profile: Profile, reading: Pressure, found: Calibration, line: str
 ) -> dict[str, Any]:
-    from .. import __version__
+    from ..version import __version__
 
     return {
         "format": 1,

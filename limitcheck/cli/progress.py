@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from time import monotonic
 
-from ..run import Progress
+from ..checking.run import Progress
 
 _QUIET, _EVERY = 1.0, 0.2
 """Seconds before the first line, and between two."""

@@ -11,9 +11,9 @@ from .options import Format, check_format
 if TYPE_CHECKING:
     from datetime import date
 
-    from ..fixes import Fix
-    from ..report.proposal import Proposed
-    from ..run import PolicyFor
+    from ..checking.corrections import Fix
+    from ..checking.run import PolicyFor
+    from ..documents.as_text.proposal import Proposed
 
 
 def command(
@@ -38,14 +38,14 @@ def command(
     from datetime import date
     from pathlib import Path
 
+    from ..checking.policy_file import policy_for
     from ..checks.engine import check_file
+    from ..documents.as_text.proposal import Proposed, document, render
     from ..limits import propose
     from ..limits.feasible import remedies
     from ..policy import margins_for
     from ..profile.load import NotAProfile, load
     from ..profile.write import CannotWrite, replace_file
-    from ..report.proposal import Proposed, document, render
-    from ..settings import policy_for
     from .fix import diff_text
     from .gather import targets
     from .output import Refused, emit
@@ -87,7 +87,7 @@ def _rewritten(proposed: Proposed, policy_for: PolicyFor, today: date) -> Fix | 
     """The profile with the proposed numbers; None where nothing changes or it is refused."""
     from pathlib import Path
 
-    from ..fixes import NotFixed, rewrite
+    from ..checking.corrections import NotFixed, rewrite
     from .output import complain
 
     file, changes = proposed.file, proposed.changes

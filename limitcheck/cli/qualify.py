@@ -30,10 +30,10 @@ def command(
     """
     from datetime import datetime
 
+    from ..documents.as_text.qualification import render_text
     from ..qualify.record import qualify
     from ..qualify.results import Verdict
-    from ..report.json import render as render_check
-    from ..report.qualification import render_text
+    from ..render.json import render as render_check
     from .output import emit
 
     write = _writer(output) if output is not None else None
@@ -53,15 +53,15 @@ def _writer(path: str) -> Callable[[Record], None]:
             f"{path} is none of .html, .pdf and .json", "write as in -o qualification.html"
         )
     if not path.endswith(".json"):
-        from ..report.pages.qualification import qualification_document
+        from ..documents.qualification import qualification_document
         from .pages import page_writer
 
         draw = page_writer(path)
         return lambda record: draw(qualification_document(record))
 
     def write(record: Record) -> None:
+        from ..documents.as_text.qualification import render_json
         from ..profile.write import CannotWrite, replace_file
-        from ..report.qualification import render_json
 
         try:
             replace_file(path, render_json(record).encode("utf-8", "backslashreplace"))

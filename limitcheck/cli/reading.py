@@ -37,11 +37,11 @@ def command(
     import json
     from datetime import date
 
+    from ..diagnosis.reading import read
+    from ..documents.as_text.reading import document, render
+    from ..documents.readings import reading_page
     from ..physics.predict import CannotPredict
     from ..profile.load import load
-    from ..readings.reading import read
-    from ..report.pages.readings import reading_page
-    from ..report.reading import document, render
     from . import typed
     from .output import Refused, emit
     from .pages import page_writers

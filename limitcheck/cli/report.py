@@ -23,10 +23,10 @@ def command(
     from datetime import date
     from pathlib import Path
 
+    from ..checking.policy_file import policy_for
     from ..checks.engine import check_file
+    from ..documents.profile import Checked, profile_document
     from ..profile.load import load
-    from ..report.pages.profile import Checked, profile_document
-    from ..settings import policy_for
     from .pages import page_writer
 
     write = page_writer(output)

@@ -46,10 +46,10 @@ def command(
     from datetime import date
     from pathlib import Path
 
+    from ..checking.policy_file import policy_for
+    from ..documents.as_text.transfer import document, render, render_brief
+    from ..documents.transfer import transfer_document
     from ..profile.load import load
-    from ..report.pages.transfer import transfer_document
-    from ..report.transfer import document, render, render_brief
-    from ..settings import policy_for
     from ..transfer import transfer
     from .output import Refused, emit
     from .pages import page_writers
@@ -80,10 +80,10 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
     """Make the receiving profile and write it, never over another file."""
     from pathlib import Path
 
+    from ..checking.policy_file import policy_for
     from ..profile.descriptions import load_system
     from ..profile.load import load_bytes
     from ..profile.write import CannotWrite, create_file, dump_profile
-    from ..settings import policy_for
     from ..transfer.receiving import NoSafeLimits, receiving_profile
     from .output import Refused
 
@@ -94,8 +94,9 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
         helps = "; or ".join(remedy.text for remedy in error.helps.found)
         raise Refused(
             f"no safe limits for {sending.profile.method.id} on {system.instrument.id}: "
-            f"{error.reason}", f"this would make room: {helps}" if helps else "see propose",
-        ) from None  # fmt: skip
+            f"{error.reason}",
+            f"this would make room: {helps}" if helps else "see propose",
+        ) from None
     content = (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer from\n"
         f"# {Path(sending.path).name} (sha256 {sending.sha256})\n"

@@ -12,9 +12,13 @@ if TYPE_CHECKING:
     from ..units import Pressure, Quantity
 
 CONDITIONS = {
-    "flow": "flow", "temperature": "temperature", "ambient": "ambient",
-    "length": "column_length", "particle-size": "particle_size", "percent-b": "percent_b",
-}  # fmt: skip
+    "flow": "flow",
+    "temperature": "temperature",
+    "ambient": "ambient",
+    "length": "column_length",
+    "particle-size": "particle_size",
+    "percent-b": "percent_b",
+}
 """By key: the field of Change."""
 
 
@@ -47,9 +51,12 @@ def condition(key: str, text: str, what: str) -> tuple[float, Quantity]:
     from ..units import Flow, Length, Ratio, Temperature, UnitError
 
     kinds: dict[str, type[Quantity]] = {
-        "flow": Flow, "temperature": Temperature, "ambient": Temperature, "length": Length,
+        "flow": Flow,
+        "temperature": Temperature,
+        "ambient": Temperature,
+        "length": Length,
         "particle-size": Length,
-    }  # fmt: skip
+    }
     try:
         if key == "percent-b":
             ratio = Ratio.parse(text if text.endswith("%") else f"{text} %")

@@ -17,14 +17,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from .. import __version__
 from ..cli.output import Refused, complain
+from ..documents.blocks import Document
+from ..documents.cautions import CAUTIONS
+from ..documents.parts import flaw
 from ..profile.load import UnreadableProfile
-from ..report import html
-from ..report.cautions import CAUTIONS
-from ..report.lines import safe
-from ..report.model import Document
-from ..report.pages.parts import flaw
+from ..render import html
+from ..render.lines import safe
+from ..version import __version__
 from . import tasks
 from .folder import MOST_LISTED, Folder
 from .forms import Form, Problem
@@ -44,7 +44,7 @@ Endpoint = Callable[[Request], Awaitable[Response]]
 def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
     """The application for the profiles below a folder."""
     pages = _Pages(Folder(folder), today)
-    style = files("limitcheck.report").joinpath("templates/report.css").read_text("utf-8")
+    style = files("limitcheck.render").joinpath("templates/report.css").read_text("utf-8")
     style += files("limitcheck.page").joinpath("templates/page.css").read_text("utf-8")
     icon = files("limitcheck.page").joinpath("templates/icon.svg").read_text("utf-8")
     routes = [
@@ -71,7 +71,7 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
 class _Pages:
     def __init__(self, folder: Folder, today: Callable[[], date]) -> None:
         self.folder, self.today = folder, today
-        packages = ("limitcheck.page", "limitcheck.report")
+        packages = ("limitcheck.page", "limitcheck.render")
         self.templates = Environment(
             loader=ChoiceLoader([PackageLoader(name) for name in packages]),
             autoescape=True,
@@ -120,9 +120,15 @@ class _Pages:
         count = len(self.folder.names)
         choices = list(self.folder.choices()) if count <= MOST_LISTED else None
         return self._html(
-            screen.template, request.url.path, form=form, answer=screen.answer, choices=choices,
-            count=count, title=screen.answer, **screen.values,
-        )  # fmt: skip
+            screen.template,
+            request.url.path,
+            form=form,
+            answer=screen.answer,
+            choices=choices,
+            count=count,
+            title=screen.answer,
+            **screen.values,
+        )
 
     def _download(self, form: Form, document: Document | None, name: str) -> Response:
         if document is None:

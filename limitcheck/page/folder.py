@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
 
+from ..checking.policy_file import forget_policies, policy_for
 from ..cli.gather import targets
 from ..cli.output import Refused
 from ..policy import Policy
@@ -24,7 +25,6 @@ from ..profile.load import (
 )
 from ..profile.shared import USE, using
 from ..profile.source import Source
-from ..settings import forget_policies, policy_for
 
 MOST_LISTED = 200
 """Profiles; of more, the name is typed instead of chosen from a list."""
@@ -100,11 +100,16 @@ class Folder:
             )
         text = decode(content, name)
         for path, _ in using(parse_text(text, name)):
-            raise UnreadableProfile(name, (unreadable(
-                "a dropped file can't take values from other files",
-                "put it into the folder of this page, and choose it from the list",
-                place(name, Source(text), (*path, USE)),
-            ),))  # fmt: skip
+            raise UnreadableProfile(
+                name,
+                (
+                    unreadable(
+                        "a dropped file can't take values from other files",
+                        "put it into the folder of this page, and choose it from the list",
+                        place(name, Source(text), (*path, USE)),
+                    ),
+                ),
+            )
         return load_bytes(content, name)
 
     def policy(self, name: str = "dropped.toml") -> Policy:

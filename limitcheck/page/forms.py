@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from ..checking.entry import UnusableEntry
 from ..cli import typed
 from ..cli.output import Refused
-from ..entry import UnusableEntry
+from ..diagnosis.isolation import ReadingError
 from ..findings import Finding
 from ..physics.predict import CannotPredict
 from ..physics.system import Change
 from ..profile.load import UnreadableProfile
-from ..readings.isolation import ReadingError
 from ..units import Pressure
 
 CONDITIONS = ("flow", "temperature", "ambient", "percent-b")

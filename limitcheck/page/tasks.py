@@ -8,29 +8,29 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from ..charts.scale import profile_scale
+from ..checking.entry import Field, ask
 from ..checks.engine import check_file
-from ..entry import Field, ask
+from ..diagnosis.isolate import isolate
+from ..diagnosis.openings import EVERYTHING, REVERSED
+from ..diagnosis.reading import read
+from ..documents.as_text import isolation as isolation_words
+from ..documents.as_text import reading as reading_words
+from ..documents.as_text.entry import verdict_text
+from ..documents.as_text.proposal import Proposed
+from ..documents.blocks import Document
+from ..documents.cautions import AT_THE_BENCH, texts
+from ..documents.entry import answer_blocks
+from ..documents.parts import findings_section, named, verdict
+from ..documents.profile import Checked, profile_document
+from ..documents.proposal import proposal_section
+from ..documents.readings import found_sections, verdict_blocks
+from ..documents.transfer import transfer_document
 from ..limits import propose
 from ..limits.feasible import remedies
 from ..policy import margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..readings.isolate import isolate
-from ..readings.openings import EVERYTHING, REVERSED
-from ..readings.reading import read
-from ..report import isolation as isolation_words
-from ..report import reading as reading_words
-from ..report.cautions import AT_THE_BENCH, texts
-from ..report.entry import verdict_text
-from ..report.model import Document
-from ..report.pages.entry import answer_blocks
-from ..report.pages.parts import findings_section, named, verdict
-from ..report.pages.profile import Checked, profile_document
-from ..report.pages.proposal import proposal_section
-from ..report.pages.readings import found_sections, verdict_blocks
-from ..report.pages.transfer import transfer_document
-from ..report.proposal import Proposed
-from ..report.scale import profile_scale
 from ..transfer import Transfer, transfer
 from ..units import TRADE_UNITS
 from .folder import Folder
@@ -91,9 +91,8 @@ def check(folder: Folder, form: Form, today: date, dropped: Dropped | None = Non
     profile, policy = checked.profile, checked.policy
     margins = margins_for(profile, policy)
     proposed = Proposed(
-        checked.file, checked.report, margins, propose(profile, margins),
-        remedies(profile, margins),
-    )  # fmt: skip
+        checked.file, checked.report, margins, propose(profile, margins), remedies(profile, margins)
+    )
     values = {
         "sections": [findings_section(checked.report), proposal_section(proposed)],
         "scale": profile_scale(profile),

@@ -25,9 +25,16 @@ from .system import Change, System, system
 from .viscosity import peak_fraction, viscosity_error
 
 __all__ = [
-    "CannotPredict", "Change", "Point", "Prediction", "Share", "interval", "predict",
-    "predict_system", "pressure",
-]  # fmt: skip
+    "CannotPredict",
+    "Change",
+    "Point",
+    "Prediction",
+    "Share",
+    "interval",
+    "predict",
+    "predict_system",
+    "pressure",
+]
 
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip

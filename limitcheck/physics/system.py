@@ -6,16 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..profile.model import Conditions, Profile
-from .flow_path import (
-    AMBIENT,
-    FlowPath,
-    Segment,
-    State,
-    first_column,
-    flow_path,
-    in_range,
-    scaled,
-)
+from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
 from .liquid import CannotPredict, liquid
 
 

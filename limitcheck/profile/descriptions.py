@@ -58,9 +58,10 @@ def load_description(path: str) -> tuple[SharedTables, Mapping[str, Any]]:
         return SharedTables.model_validate(merged.data, context=context), merged.data
     except ValidationError as error:
         problems = explain(error, merged.data, SharedTables)
-        raise UnreadableProfile(path, tuple(
-            unreadable(p.message, p.advice, merged.locate(p.path), p.path) for p in problems
-        )) from None  # fmt: skip
+        raise UnreadableProfile(
+            path,
+            tuple(unreadable(p.message, p.advice, merged.locate(p.path), p.path) for p in problems),
+        ) from None
 
 
 def load_system(path: str) -> System:
@@ -77,11 +78,17 @@ def load_system(path: str) -> System:
     if instrument is None:
         raise _lacks(path, "has no [instrument] table", "name a file that describes an instrument")
     if not parts or parts[0].part != "pump":
-        raise _lacks(path, "has no flow path that begins with the pump",
-                     "list its parts in flow order as [[flow_path]] tables")  # fmt: skip
+        raise _lacks(
+            path,
+            "has no flow path that begins with the pump",
+            "list its parts in flow order as [[flow_path]] tables",
+        )
     if not any(part.part == "column" for part in parts):
-        raise _lacks(path, "does not say where the column goes",
-                     'put a [[flow_path]] with part = "column" there')  # fmt: skip
+        raise _lacks(
+            path,
+            "does not say where the column goes",
+            'put a [[flow_path]] with part = "column" there',
+        )
     own = {
         "instrument": _without_use(data["instrument"]),
         "flow_path": [_without_use(part) for part in data["flow_path"]],

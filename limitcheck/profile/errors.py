@@ -26,9 +26,13 @@ class Problem:
 
 
 _BELONGS = {
-    "model_type": "a table", "model_attributes_type": "a table", "dict_type": "a table",
-    "tuple_type": "a list", "date_type": "a date", "is_instance_of": "a date",
-}  # fmt: skip
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "dict_type": "a table",
+    "tuple_type": "a list",
+    "date_type": "a date",
+    "is_instance_of": "a date",
+}
 
 
 def explain(
@@ -68,14 +72,18 @@ def _problem(
         message = f"unknown key {path[-1]} in {_table(path[:-1])}"
         return Problem(path, message, advice, at_key=True)
     if kind == "literal_error":
-        return Problem(path, f"{_where(path)}{_quote(seen)} is not one of its values",
-                       near(str(seen), _choices(context), "write one of"))  # fmt: skip
+        return Problem(
+            path,
+            f"{_where(path)}{_quote(seen)} is not one of its values",
+            near(str(seen), _choices(context), "write one of"),
+        )
     if kind == "union_tag_not_found":
         return Problem(path, f"{_table(path)} has no part", f"write one of: {', '.join(_PARTS)}")
     if kind == "union_tag_invalid":
         part = context["tag"]
-        return Problem((*path, "part"), f'there is no part "{part}"',
-                       near(str(part), list(_PARTS), "parts"))  # fmt: skip
+        return Problem(
+            (*path, "part"), f'there is no part "{part}"', near(str(part), list(_PARTS), "parts")
+        )
     if kind == "too_short":
         least = context["min_length"]
         return Problem(path, f"{_where(path)}too few entries", f"give {least} or more")

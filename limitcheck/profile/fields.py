@@ -44,8 +44,12 @@ def kind_of(value: object) -> str:
     """What a TOML reader calls a value: text, number, date, true or false, table, list."""
     if isinstance(value, bool):
         return "true or false"
-    for types, word in (((str,), "text"), (_NUMBER_TYPES, "a number"), ((Mapping,), "a table"),
-                        ((list, tuple), "a list")):  # fmt: skip
+    for types, word in (
+        ((str,), "text"),
+        (_NUMBER_TYPES, "a number"),
+        ((Mapping,), "a table"),
+        ((list, tuple), "a list"),
+    ):
         if isinstance(value, types):
             return word
     return "a date or time"
@@ -135,9 +139,11 @@ class TextField(ProfileField):
 
     def json_schema(self) -> JsonSchema:
         return {
-            "type": "string", "minLength": 1, "maxLength": _LONGEST_TEXT,
+            "type": "string",
+            "minLength": 1,
+            "maxLength": _LONGEST_TEXT,
             "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
-        }  # fmt: skip
+        }
 
 
 class FormatField(ProfileField):

@@ -123,12 +123,7 @@ def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
     return RatedPart(index, part, pressure, path, tuple(deratings))
 
 
-def _derate(
-    by: str,
-    at: Flow | Temperature,
-    points: Points,
-    path: KeyPath,
-) -> Derating:
+def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> Derating:
     ordered = sorted(points, key=lambda point: point[0].value)
     (first, first_rating), (last, last_rating) = ordered[0], ordered[-1]
     if at.value <= first.value:

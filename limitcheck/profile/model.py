@@ -80,9 +80,12 @@ class Instrument(Table):
 
 
 USUAL_STEP: Mapping[str, Fraction] = {
-    "bar": Fraction(1), "psi": Fraction(1), "MPa": Fraction(1, 10), "kPa": Fraction(100),
+    "bar": Fraction(1),
+    "psi": Fraction(1),
+    "MPa": Fraction(1, 10),
+    "kPa": Fraction(100),
     "kgf/cm2": Fraction(1),
-}  # fmt: skip
+}
 """Smallest step an entry field takes, by unit (common practice, no source)."""
 
 

@@ -6,11 +6,19 @@ from ..units import TRADE_UNITS, Pressure
 from .model import Part
 
 _RANGES = {
-    "pump": (15, 2500), "tubing": (15, 4000), "mixer": (15, 2500), "filter": (15, 2500),
-    "injector": (15, 2500), "loop": (15, 4000), "fitting": (10, 3000),
-    "guard column": (3, 2500), "column": (3, 2500), "detector cell": (2, 2000),
-    "restrictor": (2, 2000), "waste": (1, 1000),
-}  # fmt: skip
+    "pump": (15, 2500),
+    "tubing": (15, 4000),
+    "mixer": (15, 2500),
+    "filter": (15, 2500),
+    "injector": (15, 2500),
+    "loop": (15, 4000),
+    "fitting": (10, 3000),
+    "guard column": (3, 2500),
+    "column": (3, 2500),
+    "detector cell": (2, 2000),
+    "restrictor": (2, 2000),
+    "waste": (1, 1000),
+}
 _PRESSURES = {
     part: (Pressure.of(least, "bar"), Pressure.of(most, "bar"))
     for part, (least, most) in _RANGES.items()

@@ -28,8 +28,12 @@ def refuse_deep(body: str) -> None:
             case "," | "\n":
                 dots = 0
         if depth + dots > DEPTH_LIMIT:
-            raise _at(body, token.start(), f"nested more than {DEPTH_LIMIT} levels deep",
-                      "a profile nests four levels at most; remove the surplus")  # fmt: skip
+            raise _at(
+                body,
+                token.start(),
+                f"nested more than {DEPTH_LIMIT} levels deep",
+                "a profile nests four levels at most; remove the surplus",
+            )
 
 
 def second_mark(body: str) -> TomlError:
@@ -40,14 +44,22 @@ def second_mark(body: str) -> TomlError:
 def long_integer(body: str) -> TomlError:
     """The refusal of a whole number of more than `INTEGER_LIMIT` digits."""
     found = re.search(rf"[0-9A-Fa-f_]{{{INTEGER_LIMIT},}}", body)
-    return _at(body, found.start() if found else 0, "this whole number has far too many digits",
-               "write the number with the digits it needs")  # fmt: skip
+    return _at(
+        body,
+        found.start() if found else 0,
+        "this whole number has far too many digits",
+        "write the number with the digits it needs",
+    )
 
 
 def half_character(body: str, at: int) -> TomlError:
     """The refusal of half of a surrogate pair."""
-    return _at(body, at, "this character is half of a pair and has no meaning alone",
-               "save the file as UTF-8")  # fmt: skip
+    return _at(
+        body,
+        at,
+        "this character is half of a pair and has no meaning alone",
+        "save the file as UTF-8",
+    )
 
 
 def _at(body: str, at: int, message: str, advice: str) -> TomlError:
@@ -71,36 +83,59 @@ _WORDS: tuple[tuple[str, str, str], ...] = (
     ("key with no value", "a key without = and a value", _PAIR),
     ("extra `=`", "one = too many", _PAIR),
     ("unquoted keys cannot be empty", "a key is missing here", _PAIR),
-    ("invalid unquoted key", "a key cannot hold {seen}",
-     "name keys with letters, digits, - and _"),
+    ("invalid unquoted key", "a key cannot hold {seen}", "name keys with letters, digits, - and _"),
     ("keys cannot be multi-line", "a key cannot be a multi-line text", _PAIR),
     ("invalid boolean", "expected a value, not {seen}", "write true or false, in small letters"),
-    ("missing escaped value", "a backslash that starts no escape known in TOML",
-     "write \\\\ for a backslash, or put the text in single quotes"),
-    ("invalid value, expected unicode", "an escape that names no character",
-     "write \\u and four hexadecimal digits, or type the character itself"),
-    ("too few unicode", "an escape with too few digits",
-     "write \\u and four hexadecimal digits, or type the character itself"),
-    ("invalid multi-line", "a multi-line text that never ends, or holds a control character",
-     "close the text with the three quotes that opened it"),
-    ("invalid basic string", "a text that does not end on its line, or holds a control character",
-     "close the text with a double quote"),
-    ("invalid literal string", "a text that does not end on its line, or holds a control character",
-     "close the text with a single quote"),
+    (
+        "missing escaped value",
+        "a backslash that starts no escape known in TOML",
+        "write \\\\ for a backslash, or put the text in single quotes",
+    ),
+    (
+        "invalid value, expected unicode",
+        "an escape that names no character",
+        "write \\u and four hexadecimal digits, or type the character itself",
+    ),
+    (
+        "too few unicode",
+        "an escape with too few digits",
+        "write \\u and four hexadecimal digits, or type the character itself",
+    ),
+    (
+        "invalid multi-line",
+        "a multi-line text that never ends, or holds a control character",
+        "close the text with the three quotes that opened it",
+    ),
+    (
+        "invalid basic string",
+        "a text that does not end on its line, or holds a control character",
+        "close the text with a double quote",
+    ),
+    (
+        "invalid literal string",
+        "a text that does not end on its line, or holds a control character",
+        "close the text with a single quote",
+    ),
     ("invalid comment", "a control character in a comment", "remove the character"),
-    ("carriage return", "a carriage return that ends no line",
-     "end lines with a line feed, or with carriage return and line feed"),
+    (
+        "carriage return",
+        "a carriage return that ends no line",
+        "end lines with a line feed, or with carriage return and line feed",
+    ),
     ("unclosed array table", "a table name that is not closed", "write [[flow_path]]"),
     ("unclosed table", "a table name that is not closed", "write [cutoffs]"),
     ("unclosed array", "a list that never ends", "close the list with ]"),
     ("unclosed inline table", "a {...} that never ends", _ONE_LINE),
-    ("missing comma between array", "a comma or ] is missing before {seen}",
-     "part the values of a list by commas and close it with ]"),
+    (
+        "missing comma between array",
+        "a comma or ] is missing before {seen}",
+        "part the values of a list by commas and close it with ]",
+    ),
     ("extra comma in array", "one comma too many in this list", "part the values by one comma"),
     ("extra assignment", "a comma is missing before {seen}", _ONE_LINE),
     ("invalid date", "not a date: {seen}", _DATE),
     ("invalid time", "not a time: {seen}", _DATE),
-)  # fmt: skip
+)
 _MARKS = re.compile(r"in(side)? inline tables?|inline table")
 _NUMERIC = re.compile(
     r"leading zero|may only go between digits|sign|radix|digits|invalid (integer|float|hex|octal"

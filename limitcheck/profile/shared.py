@@ -21,14 +21,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from ..findings import Finding, KeyPath, path_text
-from .load import (
-    UnreadableProfile,
-    Used,
-    decode,
-    parse_text,
-    read_file,
-    unreadable,
-)
+from .load import UnreadableProfile, Used, decode, parse_text, read_file, unreadable
 from .merged import Document, Expanded, Merged, Origin, SharedPart
 from .model import AnyPart, Part
 
@@ -136,9 +129,12 @@ class _Resolver:
         return Merged(self.own, data, origins, parts, uses)
 
     def _follow(
-        self, holder: Document, path: KeyPath, table: Mapping[str, Any],
+        self,
+        holder: Document,
+        path: KeyPath,
+        table: Mapping[str, Any],
         trail: tuple[tuple[str, KeyPath], ...],
-    ) -> list[Expanded]:  # fmt: skip
+    ) -> list[Expanded]:
         """The table that `table` at `path` of `holder` uses, itself filled in, then those below."""
         try:
             document, found = self._find(table[USE], holder, path)
@@ -163,9 +159,10 @@ class _Resolver:
     def _find(self, reference: object, holder: Document, path: KeyPath) -> tuple[Document, KeyPath]:
         """The document and table that a reference means."""
         example = (
-            'as in use = "../instruments/kb-lc-03.toml"' if path == ("instrument",)
+            'as in use = "../instruments/kb-lc-03.toml"'
+            if path == ("instrument",)
             else 'as in use = "../columns/tea.toml#column"'
-        )  # fmt: skip
+        )
         if not isinstance(reference, str) or not reference.strip():
             raise _Fault("use: a file's path in quotes belongs here", example)
         file, _, name = reference.partition("#")
@@ -233,11 +230,13 @@ class _Resolver:
             keys = {str(step) for detail in error.errors() for step in detail["loc"]}
             known = [origin for key, origin in entries.items() if key in keys]
             origin = known[0] if known else next(iter(entries.values()))
-            raise _Refused(unreadable(
-                f"the described part is not valid by itself: {path_text(origin.path)}",
-                "correct the description, then what overrides it",
-                origin.document.locate(origin.path),
-            )) from None  # fmt: skip
+            raise _Refused(
+                unreadable(
+                    f"the described part is not valid by itself: {path_text(origin.path)}",
+                    "correct the description, then what overrides it",
+                    origin.document.locate(origin.path),
+                )
+            ) from None
 
 
 def _part_path(document: Document, name: str) -> KeyPath:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from importlib.metadata import Distribution, PackageNotFoundError, distribution, version
 from pathlib import Path
 
-from .. import __version__
+from ..version import __version__
 from .results import Verdict, worst
 
 _NAME = "limitcheck"
@@ -91,9 +91,15 @@ def _described(
     files: tuple[CheckedFile, ...] = (),
 ) -> Installation:
     return Installation(
-        __version__, str(_PACKAGE), f"{platform.python_implementation()} {sys.version}",
-        platform.platform(), packages, digest, files, reason,
-    )  # fmt: skip
+        __version__,
+        str(_PACKAGE),
+        f"{platform.python_implementation()} {sys.version}",
+        platform.platform(),
+        packages,
+        digest,
+        files,
+        reason,
+    )
 
 
 def _not_verifiable(installed: Distribution) -> str | None:

@@ -9,6 +9,7 @@ from datetime import date
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from ..checking.run import Run, finish
 from ..checks.engine import check_file, unreadable
 from ..checks.results import FileReport
 from ..findings import Finding, path_text
@@ -16,7 +17,6 @@ from ..policy import DEFAULT_POLICY
 from ..profile.load import UnreadableProfile, load_bytes
 from ..profile.schema import schema_text
 from ..profile.source import parse
-from ..run import Run, finish
 from .results import Group, Result, Verdict
 
 RenderJson = Callable[[Run], Iterable[str]]
@@ -61,9 +61,11 @@ def faulty_profiles() -> Iterator[Group]:
             Result.of(case.title, "; ".join(expected), "; ".join(found), passed=found == expected)
         )
     yield Group(
-        "Findings of faulty profiles", f"{_OWN}: worked out from the rules of the checks",
-        "exact", tuple(results),
-    )  # fmt: skip
+        "Findings of faulty profiles",
+        f"{_OWN}: worked out from the rules of the checks",
+        "exact",
+        tuple(results),
+    )
 
 
 def _line(finding: Finding) -> str:
@@ -77,21 +79,23 @@ def schemas(render_json: RenderJson) -> Iterator[Group]:
     packaged = (files("limitcheck.profile") / "profile.schema.json").read_text("utf-8")
     results = [
         Result.of(
-            "profile.schema.json", "as the models of the format give it",
+            "profile.schema.json",
+            "as the models of the format give it",
             "the same" if packaged == schema_text() else "different",
             passed=packaged == schema_text(),
         )
-    ]  # fmt: skip
+    ]
     try:
         results += _against_schemas(render_json, json.loads(packaged))
     except ModuleNotFoundError as error:
         results.append(
             Result(
-                "documents against their schemas", "conforms",
+                "documents against their schemas",
+                "conforms",
                 f"{error.name} is not installed: pip install 'limitcheck[qualify]'",
                 Verdict.NOT_RUN,
             )
-        )  # fmt: skip
+        )
     yield Group(title, source, "exact", tuple(results))
 
 
@@ -101,7 +105,7 @@ def _against_schemas(render_json: RenderJson, profile_schema: Any) -> Iterator[R
     checked = cases()
     output = json.loads("".join(render_json(finish([case.report for case in checked], 0))))
     output_schema = json.loads(
-        (files("limitcheck.report") / "output.schema.json").read_text("utf-8")
+        (files("limitcheck.render") / "check.schema.json").read_text("utf-8")
     )
     documents = [("check --format json of the profiles above", output, output_schema)]
     documents += [

@@ -6,14 +6,19 @@ from collections.abc import Iterator
 from fractions import Fraction
 from importlib.metadata import version
 
-from ..conversion import registry
 from ..units import QUANTITIES, Quantity
+from ..units.conversion import registry
 from .results import Group, Result
 
 _SI = {
-    "pressure": "pascal", "length": "meter", "flow": "meter**3/second", "temperature": "kelvin",
-    "time": "second", "volume": "meter**3", "percentage": "dimensionless",
-}  # fmt: skip
+    "pressure": "pascal",
+    "length": "meter",
+    "flow": "meter**3/second",
+    "temperature": "kelvin",
+    "time": "second",
+    "volume": "meter**3",
+    "percentage": "dimensionless",
+}
 _NAMES = {"kgf/cm2": "kilogram_force/centimeter**2", "%": "percent"}
 """What pint calls a unit, where that differs."""
 

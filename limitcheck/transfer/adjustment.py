@@ -126,9 +126,12 @@ def _length_over_particle(old: ColumnSize, new: ColumnSize) -> Adjustment:
     was, now = old.length_over_particle, new.length_over_particle
     least, most = (was * (1 + share) for share in LENGTH_OVER_PARTICLE)
     return Adjustment(
-        "L/dp", _number(was), _number(now), f"{_number(least)} to {_number(most)} (-25 to +50 %)",
+        "L/dp",
+        _number(was),
+        _number(now),
+        f"{_number(least)} to {_number(most)} (-25 to +50 %)",
         least <= now <= most,
-    )  # fmt: skip
+    )
 
 
 def _flow(
@@ -141,8 +144,9 @@ def _flow(
     if gradient:
         allowed, kept = f"{show(scaled, unit, digits=4)}, times scaled to the flow", None
     else:
-        least, most = (Flow.of(scaled.to(unit) * (1 + s), unit)
-                       for s in (-ISOCRATIC_FLOW, ISOCRATIC_FLOW))  # fmt: skip
+        least, most = (
+            Flow.of(scaled.to(unit) * (1 + s), unit) for s in (-ISOCRATIC_FLOW, ISOCRATIC_FLOW)
+        )
         allowed = (
             f"{show(scaled, unit, digits=4)} +/- 50 %: {show(least, unit, digits=4)} to "
             f"{show(most, unit, digits=4)}"
@@ -158,10 +162,12 @@ def _temperature(sent: Conditions, got: Conditions, rules: str) -> Iterator[Adju
     unit = sent.temperature.unit
     least, most = (Temperature.of((sent.temperature.value + d), "K") for d in (-span, span))
     yield Adjustment(
-        "column temperature", str(sent.temperature), str(got.temperature),
+        "column temperature",
+        str(sent.temperature),
+        str(got.temperature),
         f"{show(least, unit)} to {show(most, unit)} (+/- {span} K)",
         least <= got.temperature <= most,
-    )  # fmt: skip
+    )
 
 
 def _injection(
@@ -172,10 +178,12 @@ def _injection(
     scaled = scaled_injection(sent.injection_volume, old, new)
     receiving = "not given" if got.injection_volume is None else str(got.injection_volume)
     yield Adjustment(
-        "injection volume", str(sent.injection_volume), receiving,
+        "injection volume",
+        str(sent.injection_volume),
+        receiving,
         f"{show(scaled, sent.injection_volume.unit, digits=3)}, if precision and detection allow",
         None,
-    )  # fmt: skip
+    )
 
 
 def _times(
@@ -190,9 +198,12 @@ def _times(
         for minute, wanted in zip(minutes, scaled, strict=True)
     )
     yield Adjustment(
-        "gradient times", _minutes([p.minute for p in sent.gradient]),
-        _minutes(minutes) if minutes else "no gradient", _minutes(scaled), kept,
-    )  # fmt: skip
+        "gradient times",
+        _minutes([p.minute for p in sent.gradient]),
+        _minutes(minutes) if minutes else "no gradient",
+        _minutes(scaled),
+        kept,
+    )
 
 
 TIME_TOLERANCE = Fraction(2, 100)

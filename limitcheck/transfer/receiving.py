@@ -13,7 +13,7 @@ from ..profile.combine import System, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up
-from .expected import predicted_ratio
+from .expected_pressure import predicted_ratio
 
 AS_BEFORE = 0.10
 """Run-to-run variation of a pressure (common practice, no source): no reason to rescale."""
@@ -58,9 +58,10 @@ def receiving_profile(
     }
     if moved.expected is not None:
         result["expected"] = {
-            "low": str(moved.expected.low), "high": str(moved.expected.high),
+            "low": str(moved.expected.low),
+            "high": str(moved.expected.high),
             "basis": moved.expected.basis,
-        }  # fmt: skip
+        }
     result |= {key: tables[key] for key in ("conditions",) if key in tables}
     result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
     result |= {key: tables[key] for key in ("margins",) if key in tables}

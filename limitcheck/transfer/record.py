@@ -8,7 +8,6 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from .. import __version__
 from ..checks.engine import check_file
 from ..checks.results import FileReport
 from ..findings import Finding, KeyPath, Severity
@@ -18,9 +17,10 @@ from ..profile.hardware import RatedPart, rated_parts
 from ..profile.load import ProfileFile, Used
 from ..profile.model import Profile, Table
 from ..units import Pressure
+from ..version import __version__
 from .adjustment import ColumnChange, column_change
-from .entries import EntryMoved, entry_moved
-from .expected import ExpectedMoved, expected_moved
+from .expected_pressure import ExpectedMoved, expected_moved
+from .receiving_cutoffs import EntryMoved, entry_moved
 
 BLANKS = ("Reviewed by", "Date", "Signature")
 """Places a reviewer fills in by hand."""
@@ -133,10 +133,7 @@ class Transfer:
 
 
 def transfer(
-    sending: ProfileFile,
-    receiving: ProfileFile,
-    policies: tuple[Policy, Policy],
-    today: date,
+    sending: ProfileFile, receiving: ProfileFile, policies: tuple[Policy, Policy], today: date
 ) -> Transfer:
     """The record of a move; `policies` are those of the sending and of the receiving side."""
     sides = (
@@ -157,9 +154,16 @@ def transfer(
         _reasons(sides, entries, ratings, expected, column), key=lambda reason: not reason.blocking
     )
     return Transfer(
-        __version__, today, *sides, tuple(_pressures(*sides)), entries, ratings, expected, column,
+        __version__,
+        today,
+        *sides,
+        tuple(_pressures(*sides)),
+        entries,
+        ratings,
+        expected,
+        column,
         tuple(reasons),
-    )  # fmt: skip
+    )
 
 
 def _pressures(sending: Side, receiving: Side) -> Iterator[PressureRow]:
@@ -224,15 +228,19 @@ def _reasons(
             yield Reason(True, f"{finding.check} in the {side.role} profile: {finding.message}")
     for pair in ratings:
         if pair.weaker and pair.sending is not None and pair.receiving is not None:
-            yield Reason(False, f"weaker {pair.part}: {pair.receiving.pressure} for "
-                                f"{pair.sending.pressure}")  # fmt: skip
+            yield Reason(
+                False, f"weaker {pair.part}: {pair.receiving.pressure} for {pair.sending.pressure}"
+            )
     if column is not None and column.sending != column.receiving:
         yield Reason(False, f"another column: {column.receiving} for {column.sending}")
     for adjustment in column.adjustments if column is not None else ():
         if adjustment.kept is False:
-            yield Reason(True, f"{adjustment.what} {adjustment.receiving} for "
-                               f"{adjustment.sending} is outside {adjustment.allowed}: beyond an "
-                               "adjustment, validate it")  # fmt: skip
+            yield Reason(
+                True,
+                f"{adjustment.what} {adjustment.receiving} for "
+                f"{adjustment.sending} is outside {adjustment.allowed}: beyond an "
+                "adjustment, validate it",
+            )
 
 
 def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
@@ -240,9 +248,13 @@ def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
     if first.id != second.id:
         yield Reason(True, f"another method: {second.id}, not {first.id}")
     elif first.revision != second.revision:
-        yield Reason(True, f"another revision: {second.revision or 'none'}, not "
-                           f"{first.revision or 'none'}")  # fmt: skip
-    kinds = ["gradient" if p.conditions and p.conditions.gradient else "isocratic"
-             for p in (sending, receiving) if p.conditions is not None]  # fmt: skip
+        yield Reason(
+            True, f"another revision: {second.revision or 'none'}, not {first.revision or 'none'}"
+        )
+    kinds = [
+        "gradient" if p.conditions and p.conditions.gradient else "isocratic"
+        for p in (sending, receiving)
+        if p.conditions is not None
+    ]
     if len(set(kinds)) == 2:
         yield Reason(True, f"{kinds[1]} elution, not {kinds[0]}")

@@ -148,8 +148,14 @@ class Ratio(Quantity):
 
 
 QUANTITIES: tuple[type[Quantity], ...] = (
-    Pressure, Length, Flow, Temperature, Duration, Volume, Ratio,
-)  # fmt: skip
+    Pressure,
+    Length,
+    Flow,
+    Temperature,
+    Duration,
+    Volume,
+    Ratio,
+)
 
 
 def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:

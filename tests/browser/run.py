@@ -26,8 +26,11 @@ def run_script(script: str, *arguments: str) -> dict[str, Any]:
     need(INSTALLED.exists(), "npm ci has not been run in tests/browser")
     process = subprocess.run(
         [node, str(HERE / script), chromium, *arguments],
-        capture_output=True, text=True, timeout=300, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
     assert process.returncode == 0, process.stderr
     found: dict[str, Any] = json.loads(process.stdout)
     return found

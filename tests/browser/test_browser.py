@@ -6,8 +6,8 @@ import subprocess
 from pathlib import Path
 
 from limitcheck.cli.app import run as limitcheck
-from limitcheck.report.html import render
-from limitcheck.report.model import Chapter, Document, Section, Table
+from limitcheck.documents.blocks import Chapter, Document, Section, Table
+from limitcheck.render.html import render
 
 from ..needs import need_program
 from ..report.runs import ACCEPTED, HIGH_PSI
@@ -41,11 +41,16 @@ def test_every_page_is_accessible_valid_and_fits(tmp_path):
     commands = (
         ["report", good, "-o", str(pages[0])],
         ["report", *profiles, "-o", str(pages[1])],
-        ["transfer", str(transfer / "kestrel-bay.toml"), str(transfer / "harrow-mill-copied.toml"),
-         "--output", f"html={pages[2]}"],
+        [
+            "transfer",
+            str(transfer / "kestrel-bay.toml"),
+            str(transfer / "harrow-mill-copied.toml"),
+            "--output",
+            f"html={pages[2]}",
+        ],
         ["reading", "140 bar", "--profile", good, "--output", f"html={pages[3]}"],
         ["isolate", good, "--reading", "all=140", "--output", f"html={pages[4]}"],
-    )  # fmt: skip
+    )
     for command in commands:
         assert limitcheck(command) in (0, 1)
     seen = look(tmp_path, *pages)
@@ -84,6 +89,11 @@ def test_a_bad_page_is_caught(tmp_path):
     (found,) = look(tmp_path, page).values()
     assert found["validator"]
     told = " ".join(found["views"]["phone"]["told"])
-    for fault in ("color-contrast", "html-has-lang", "image-alt", "wider than the screen",
-                  "request: http://127.0.0.1:9/x.png"):  # fmt: skip
+    for fault in (
+        "color-contrast",
+        "html-has-lang",
+        "image-alt",
+        "wider than the screen",
+        "request: http://127.0.0.1:9/x.png",
+    ):
         assert fault in told

@@ -13,7 +13,7 @@ import pytest
 from limitcheck.checks import Subject
 from limitcheck.checks.engine import check_file, unreadable
 from limitcheck.checks.results import CRASHED, FileReport, Summary
-from limitcheck.checks.units import corrected
+from limitcheck.checks.which_unit import corrected
 from limitcheck.findings import Acceptance, Finding, KeyPath, Severity, Suggestion
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, UnreadableProfile, load
@@ -71,8 +71,9 @@ def test_a_report_names_method_and_instrument() -> None:
 def test_every_rating_the_cutoff_passes_is_named() -> None:
     two = found("high-cutoff-above-rating", high="500")
     assert [(r.path, r.message) for r in two.related] == [
-        (PUMP, "pump is rated 400 bar"), (COLUMN, "column is rated 450 bar"),
-    ]  # fmt: skip
+        (PUMP, "pump is rated 400 bar"),
+        (COLUMN, "column is rated 450 bar"),
+    ]
     assert two.data == {"parts": [0, 1]}
     assert "100 bar above the rating of the pump" in two.message
     assert "rating of the column, 450 bar, too" in two.message
@@ -96,8 +97,9 @@ def test_two_numbers_in_another_unit() -> None:
         assert finding.data["meant_unit"] == "psi"
         assert finding.data["ties"] == []
     assert [(r.path, r.message) for r in low.related] == [
-        (("expected", "high"), "expected 1740 bar to 2900 bar"), (PUMP, "weakest: pump, 400 bar"),
-    ]  # fmt: skip
+        (("expected", "high"), "expected 1740 bar to 2900 bar"),
+        (PUMP, "weakest: pump, 400 bar"),
+    ]
     assert [r.path for r in band.related] == [PUMP]
     assert [(s.path, s.enter) for s in band.also] == [(("expected", "low"), "119")]
     assert "Two numbers" not in found("unit-confusion", high="3626").message
@@ -138,8 +140,13 @@ def test_without_pressures_the_advice_is_to_give_them() -> None:
 
 
 def test_a_rule_of_thumb_explains_the_breach() -> None:
-    over = found("rule-of-thumb-conversion", unit='"psi"', high="6000",
-                 expected_low='"120 bar"', expected_high='"250 bar"')  # fmt: skip
+    over = found(
+        "rule-of-thumb-conversion",
+        unit='"psi"',
+        high="6000",
+        expected_low='"120 bar"',
+        expected_high='"250 bar"',
+    )
     assert over.data == {"explains": [["high-cutoff-above-rating", "cutoffs", "high"]]}
     assert "by the rule 15 psi to the bar" in over.message
 
@@ -148,9 +155,12 @@ def test_suggestions_put_in_place_of_what_was_typed() -> None:
     profile = profile_file().profile
     changed = corrected(
         profile,
-        [Suggestion(COLUMN, "600", "bar"), Suggestion(("expected", "low"), "1800", "psi"),
-         Suggestion(("cutoffs", "high"), "260", "bar")],
-    )  # fmt: skip
+        [
+            Suggestion(COLUMN, "600", "bar"),
+            Suggestion(("expected", "low"), "1800", "psi"),
+            Suggestion(("cutoffs", "high"), "260", "bar"),
+        ],
+    )
     assert [str(part.rating) for part in changed.flow_path] == ["400 bar", "600 bar"]
     assert changed.expected is not None
     assert (str(changed.expected.low), str(changed.expected.high)) == ("1800 psi", "200 bar")
@@ -158,8 +168,9 @@ def test_suggestions_put_in_place_of_what_was_typed() -> None:
     shows = corrected(profile, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
     assert shows.instrument.pressure_unit == "psi"
     assert (str(shows.cutoffs.high), str(shows.expected and shows.expected.low)) == (
-        "250 psi", "120 psi",
-    )  # fmt: skip
+        "250 psi",
+        "120 psi",
+    )
     carries = profile_file(expected_low='"120 bar"', expected_high='"200 bar"').profile
     kept = corrected(carries, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
     assert str(kept.expected and kept.expected.low) == "120 bar"
@@ -174,9 +185,14 @@ def test_a_rating_out_of_range_names_the_unit_that_would_be_usual() -> None:
 
 def test_the_near_unit_is_named_in_words() -> None:
     finding = found(
-        "unit-confusion", unit='"MPa"', step="0.1", low="6", high="250", expected_low="12",
+        "unit-confusion",
+        unit='"MPa"',
+        step="0.1",
+        low="6",
+        high="250",
+        expected_low="12",
         expected_high="20",
-    )  # fmt: skip
+    )
     assert "(kgf/cm2 would fit as well: 2 % apart)" in finding.message
     assert finding.data["meant_unit"] == "bar"
 
@@ -206,9 +222,7 @@ def test_codes_and_counts_of_a_run() -> None:
     known, accepted = replace(error, known=True), replace(error, accepted=Acceptance("r", "b"))
     assert Summary.of([]) == Summary()
     counted = Summary.of([report("findings", error, warning, known, accepted)], skipped=2)
-    assert counted == Summary(
-        profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1
-    )  # fmt: skip
+    assert counted == Summary(profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1)
     for summary, codes in (
         (Summary(), (0, 0, 0)),
         (Summary.of([report("findings", warning)]), (0, 1, 1)),
@@ -242,19 +256,33 @@ def test_an_unreadable_file_and_a_crash_say_so() -> None:
 @pytest.mark.parametrize(
     ("values", "message", "advice"),
     [
-        ({"high": "25"}, "stops the run as soon as the pump starts: normal is 120 bar to 200 bar",
-         "Check the number at its origin, then enter high = 250 (bar)."),
-        ({"high": "3626"}, "protects nothing: the pump gives way first, 3226 bar lower",
-         "Check the number at its origin, then enter high = 250 (bar)."),
-        ({"pump": '"400 psi"'}, "The rating of the pump, 400 psi (27.579 bar, 2.7579 MPa)",
-         'Read the plate again; write rating = "400 bar" if it says so.'),
-        ({"high": "3620", "low": "870", "expected_low": "1740", "expected_high": "2900"},
-         "Read as psi, what was typed at this instrument fits the hardware",
-         'Set pressure_unit = "psi" if that is what the front panel shows.'),
-        ({"expected_low": "1740", "expected_high": "2900"}, "Read as psi it is 119.969 bar to",
-         "Check the number at its origin, then enter high = 200 and low = 119 (bar)."),
+        (
+            {"high": "25"},
+            "stops the run as soon as the pump starts: normal is 120 bar to 200 bar",
+            "Check the number at its origin, then enter high = 250 (bar).",
+        ),
+        (
+            {"high": "3626"},
+            "protects nothing: the pump gives way first, 3226 bar lower",
+            "Check the number at its origin, then enter high = 250 (bar).",
+        ),
+        (
+            {"pump": '"400 psi"'},
+            "The rating of the pump, 400 psi (27.579 bar, 2.7579 MPa)",
+            'Read the plate again; write rating = "400 bar" if it says so.',
+        ),
+        (
+            {"high": "3620", "low": "870", "expected_low": "1740", "expected_high": "2900"},
+            "Read as psi, what was typed at this instrument fits the hardware",
+            'Set pressure_unit = "psi" if that is what the front panel shows.',
+        ),
+        (
+            {"expected_low": "1740", "expected_high": "2900"},
+            "Read as psi it is 119.969 bar to",
+            "Check the number at its origin, then enter high = 200 and low = 119 (bar).",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_a_mistaken_unit_does_and_what_to_enter(
     values: dict[str, str], message: str, advice: str
 ) -> None:

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.faults import fault_unseen
 from limitcheck.checks.subject import Subject
+from limitcheck.checks.unseen_faults import fault_unseen
 from limitcheck.findings import Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from tests.physics.profiles import column, profile

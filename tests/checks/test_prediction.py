@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.prediction import (
+from limitcheck.checks.against_prediction import (
     expected_against_prediction,
     gradient_peak_outside_expected,
 )
@@ -15,15 +15,7 @@ from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import (
-    COLUMN,
-    CONDITIONS,
-    GRADIENT,
-    PUMP,
-    column,
-    conditions,
-    profile,
-)
+from tests.physics.profiles import COLUMN, CONDITIONS, GRADIENT, PUMP, column, conditions, profile
 
 CERTIFICATE = (
     '{pressure = "60 bar", flow = "1.0 mL/min", temperature = "35 degC", '

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.run import Target, check_targets
 from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, conflict_with
 from limitcheck.findings import Finding
 from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.load import load
-from limitcheck.run import Target, check_targets
 
 TODAY = date(2026, 11, 25)
 
@@ -24,9 +24,15 @@ def no_policy(path: Path) -> Policy:
 
 def write(folder: Path, name: str, **changes: str) -> Path:
     values = {
-        "method": "KB-TEA-014", "revision": 'revision = "B"\n', "instrument": "KB-LC-03",
-        "unit": "bar", "pump": "400 bar", "serial": "0117", "column": "450 bar", "accepted": "",
-    } | changes  # fmt: skip
+        "method": "KB-TEA-014",
+        "revision": 'revision = "B"\n',
+        "instrument": "KB-LC-03",
+        "unit": "bar",
+        "pump": "400 bar",
+        "serial": "0117",
+        "column": "450 bar",
+        "accepted": "",
+    } | changes
     path = folder / name
     path.write_text(
         f"""format = 1
@@ -162,9 +168,11 @@ def test_the_same_in_worker_processes(tmp_path: Path) -> None:
     paths = [write(tmp_path, f"{n:03}.toml", method=f"KB-{n}", serial=str(n)) for n in range(210)]
     paths.append(write(tmp_path, "last.toml", method="KB-7", serial="a", unit="psi"))
     found = [(file, finding.check) for file, finding in conflicts(*paths, jobs=2)]
-    assert found == named(*paths) == [
-        ("last.toml", "instrument-unit-conflict"), ("last.toml", "duplicate-method-revision"),
-    ]  # fmt: skip
+    assert (
+        found
+        == named(*paths)
+        == [("last.toml", "instrument-unit-conflict"), ("last.toml", "duplicate-method-revision")]
+    )
 
 
 def test_a_file_named_twice_does_not_contradict_itself() -> None:

@@ -100,11 +100,15 @@ def test_a_broken_file_in_a_folder_is_said(tmp_path: Path, capsys: Capture) -> N
 @pytest.mark.parametrize(
     ("values", "fail_on", "code"),
     [
-        ({"low": ""}, None, 0), ({"low": ""}, "error", 0), ({"low": ""}, "warning", 1),
-        ({"low": ""}, "note", 1), ({"high": "400"}, "note", 1), ({"high": "25"}, "error", 1),
+        ({"low": ""}, None, 0),
+        ({"low": ""}, "error", 0),
+        ({"low": ""}, "warning", 1),
+        ({"low": ""}, "note", 1),
+        ({"high": "400"}, "note", 1),
+        ({"high": "25"}, "error", 1),
         ({}, "note", 0),
     ],
-)  # fmt: skip
+)
 def test_exit_code_by_grade(
     tmp_path: Path, values: dict[str, str], fail_on: str | None, code: int
 ) -> None:
@@ -117,7 +121,7 @@ def test_exit_code_by_grade(
 def test_the_policy_sets_when_a_run_fails(tmp_path: Path) -> None:
     write(tmp_path, low="")
     (tmp_path / "limitcheck.toml").write_text('fail_on = "warning"\n')
-    from limitcheck.settings import _policy_of_folder
+    from limitcheck.checking.policy_file import _policy_of_folder
 
     _policy_of_folder.cache_clear()
     assert run(["check", "kestrel.toml"]) == 1
@@ -233,7 +237,7 @@ def test_a_fault_of_ours_is_exit_3(tmp_path: Path, capsys: Capture) -> None:
         raise RuntimeError("something of ours")
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("limitcheck.run.check_targets", fails)
+        patch.setattr("limitcheck.checking.run.check_targets", fails)
         assert run(["check", "kestrel.toml"]) == 3
     error = capsys.readouterr().err
     assert "RuntimeError: something of ours" in error
@@ -247,7 +251,7 @@ def test_stopping_is_quiet(tmp_path: Path, capsys: Capture) -> None:
         raise KeyboardInterrupt
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("limitcheck.run.check_targets", stop)
+        patch.setattr("limitcheck.checking.run.check_targets", stop)
         assert run(["check", "kestrel.toml"]) == 130
     assert capsys.readouterr().err == "stopped\n"
 

@@ -42,8 +42,7 @@ bore = "4.6 mm"
 particle_size = "5 um"
 """
 GRADIENT = PROFILE.replace('"acetonitrile"', '"methanol"').replace(
-    "percent_b = 18",
-    "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 95}]",
+    "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 95}]"
 )
 
 

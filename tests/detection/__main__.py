@@ -9,16 +9,7 @@ from dataclasses import asdict
 from functools import partial
 
 from .generator import Clean, generate
-from .measure import (
-    UNIT_PAIRS,
-    Case,
-    CleanCase,
-    RuleCase,
-    SlipCase,
-    checked,
-    measure,
-    slips_of,
-)
+from .measure import UNIT_PAIRS, Case, CleanCase, RuleCase, SlipCase, checked, measure, slips_of
 from .slips import Slip
 from .tables import report
 

@@ -11,21 +11,19 @@ from random import Random
 from limitcheck.profile.model import USUAL_STEP, Profile, validate_profile
 from limitcheck.units import Pressure, round_down
 
-from .hardware import (
-    CLASSES,
-    CONVENTIONAL,
-    INTERMEDIATE,
-    LOW_PRESSURE_SHARE,
-    STEPS,
-    HardwareClass,
-)
+from .hardware import CLASSES, CONVENTIONAL, INTERMEDIATE, LOW_PRESSURE_SHARE, STEPS, HardwareClass
 from .method import USUAL_PRESSURE, Document, Run, conditions, describe, flow_path, run_on
 from .order import Order
 from .tidy import in_unit, number, tidy
 
 HIGH_KINDS = {
-    "tight": 45, "generous": 7, "under rating": 22, "rating": 7, "default": 15, "house": 4,
-}  # fmt: skip
+    "tight": 45,
+    "generous": 7,
+    "under rating": 22,
+    "rating": 7,
+    "default": 15,
+    "house": 4,
+}
 """High cutoff: 10-50 % above expected; 50-100 %; 10-20 % under the weakest rating; at it; the
 largest the instrument takes, never touched; one value for all methods of a house, anywhere
 between. Relative weights."""
@@ -112,11 +110,19 @@ def _attempt(rng: Random, index: int, stratum: Stratum) -> Clean | None:
     profile = validate_profile(document)
     if not Order.of(profile).holds:
         return None
-    return Clean(index, document, profile, {
-        "class": hardware.name, "high": stratum.high, "low": stratum.low, "geometry": detail,
-        "pressure": "low" if run.high < USUAL_PRESSURE else "usual",
-        "band": "own unit" if own else "bare",
-    })  # fmt: skip
+    return Clean(
+        index,
+        document,
+        profile,
+        {
+            "class": hardware.name,
+            "high": stratum.high,
+            "low": stratum.low,
+            "geometry": detail,
+            "pressure": "low" if run.high < USUAL_PRESSURE else "usual",
+            "band": "own unit" if own else "bare",
+        },
+    )
 
 
 def _instrument(rng: Random, unit: str, step: str, pump: str) -> Document:
@@ -157,9 +163,14 @@ def _band(
 
 
 def _high(
-    rng: Random, kind: str, unit: str, step: str, above: Fraction, weakest: Fraction,
+    rng: Random,
+    kind: str,
+    unit: str,
+    step: str,
+    above: Fraction,
+    weakest: Fraction,
     default: Fraction,
-) -> Fraction:  # fmt: skip
+) -> Fraction:
     """The high cutoff in `unit`, from the highest expected pressure and the weakest rating."""
     if kind == "default":
         return default

@@ -24,9 +24,11 @@ CONFUSION = "unit-confusion"
 RULE_CHECKS = ("rule-of-thumb-conversion", "rounded-over-rating", "high-cutoff-above-rating")
 STORED = ("high", "low", "expected")
 KINDS = (
-    *FIELDS, "instrument", *(" + ".join(pair) for pair in PAIRS),
+    *FIELDS,
+    "instrument",
+    *(" + ".join(pair) for pair in PAIRS),
     *(f"{field}, stored" for field in STORED),
-)  # fmt: skip
+)
 _DAY = date(2026, 1, 1)
 
 
@@ -121,9 +123,11 @@ def slips_of(seed: int, index: int) -> Iterator[tuple[str, Clean, Slip]]:
 def clean_case(clean: Clean, *, as_they_occur: bool) -> CleanCase:
     findings = _check(clean.profile)
     return CleanCase(
-        clean.index, as_they_occur, any(f.check == CONFUSION for f in findings),
+        clean.index,
+        as_they_occur,
+        any(f.check == CONFUSION for f in findings),
         tuple((f.check, f.severity) for f in findings),
-    )  # fmt: skip
+    )
 
 
 def _rules(clean: Clean) -> Iterator[RuleCase]:
@@ -134,9 +138,15 @@ def _rules(clean: Clean) -> Iterator[RuleCase]:
         if slip is not None:
             checks = {f.check for f in checked(slip.document)}
             yield RuleCase(
-                clean.index, factor, given, read, slip.error, slip.over_rating,
-                not checks.isdisjoint(RULE_CHECKS), not checks.isdisjoint(RULE_CHECKS[:2]),
-            )  # fmt: skip
+                clean.index,
+                factor,
+                given,
+                read,
+                slip.error,
+                slip.over_rating,
+                not checks.isdisjoint(RULE_CHECKS),
+                not checks.isdisjoint(RULE_CHECKS[:2]),
+            )
 
 
 def _slip_case(kind: str, clean: Clean, slip: Slip, before: frozenset[object]) -> SlipCase:
@@ -155,13 +165,21 @@ def _slip_case(kind: str, clean: Clean, slip: Slip, before: frozenset[object]) -
     order = Order.of(profile)
     first = naming[0] if naming else None
     return SlipCase(
-        kind, clean.index, slip.meant, slip.read, slip.apart, bool(on_fields), flagged_all,
+        kind,
+        clean.index,
+        slip.meant,
+        slip.read,
+        slip.apart,
+        bool(on_fields),
+        flagged_all,
         any(f.check == CONFUSION for f in on_fields),
         first.suggestion.meant_unit if first is not None and first.suggestion else None,
-        first is not None and _is_tie(first), order.holds,
-        () if kind == "instrument" else order.fitting_units(slip.fields), clean.tags,
+        first is not None and _is_tie(first),
+        order.holds,
+        () if kind == "instrument" else order.fitting_units(slip.fields),
+        clean.tags,
         any(f.check == CRASHED for f in findings),
-    )  # fmt: skip
+    )
 
 
 def checked(document: Document) -> tuple[Finding, ...]:

@@ -10,13 +10,7 @@ from typing import Any
 
 from limitcheck.units import Pressure
 
-from .hardware import (
-    CONVENTIONAL,
-    INTERMEDIATE,
-    LOW_PRESSURE_GEOMETRIES,
-    Geometry,
-    HardwareClass,
-)
+from .hardware import CONVENTIONAL, INTERMEDIATE, LOW_PRESSURE_GEOMETRIES, Geometry, HardwareClass
 from .pressure import Liquid, bed_pressure, tube_pressure
 from .tidy import in_unit, number, tidy
 
@@ -52,9 +46,11 @@ def flow_path(rng: Random, hardware: HardwareClass) -> tuple[list[Document], flo
     """Parts in flow order, and the weakest rating up to the column [bar]."""
 
     def rated(part: str, labels: Sequence[str], left_out: float, **more: Any) -> Document:
-        return {"part": part} | more | (
-            {} if rng.random() < left_out else {"rating": rng.choice(labels)}
-        )  # fmt: skip
+        return (
+            {"part": part}
+            | more
+            | ({} if rng.random() < left_out else {"rating": rng.choice(labels)})
+        )
 
     bore = rng.choice(hardware.bores)
     path = [rated("pump", hardware.pumps, 0)]
@@ -88,8 +84,10 @@ def _fitting(rng: Random, part: Document) -> Document:
         return part
     rating = Pressure.parse(part["rating"])
     warm = tidy(rng, rating.to(rating.unit) * Fraction(2, 3), rating.unit)
-    derated = [{"temperature": "25 degC", "rating": part["rating"]},
-               {"temperature": "60 degC", "rating": f"{number(warm)} {rating.unit}"}]  # fmt: skip
+    derated = [
+        {"temperature": "25 degC", "rating": part["rating"]},
+        {"temperature": "60 degC", "rating": f"{number(warm)} {rating.unit}"},
+    ]
     return part | {"rating_at_temperature": derated}
 
 
@@ -110,8 +108,9 @@ def run_on(
     bed = factor * bed_pressure(1, speed, beds / 1e3, geometry.bore / 1e3, coarse / 1e6)
     tubes = sum(
         tube_pressure(1, speed, _mm(part["length"]), _mm(part["bore"]))
-        for part in path if part["part"] == "tubing" and "length" in part
-    )  # fmt: skip
+        for part in path
+        if part["part"] == "tubing" and "length" in part
+    )
     rest = rng.uniform(*hardware.rest) * (0.3 if low_pressure else 1) * flow / max(geometry.flows)
     held = rng.uniform(2, 4) if any(part["part"] == "restrictor" for part in path) else 0.0
     low = (bed + tubes) * thinnest / 1e5 + rest * thinnest / 0.9e-3 + held
@@ -130,8 +129,9 @@ def _liquid(rng: Random, *, aqueous: bool) -> Liquid:
     if aqueous and rng.random() < 0.85:
         return Liquid("water")
     if rng.random() < 0.10:
-        return rng.choice((Liquid("water"), Liquid("tetrahydrofuran"),
-                           Liquid("hexane", "2-propanol", 10, 10)))  # fmt: skip
+        return rng.choice(
+            (Liquid("water"), Liquid("tetrahydrofuran"), Liquid("hexane", "2-propanol", 10, 10))
+        )
     organic = rng.choices(("acetonitrile", "methanol", "2-propanol", "ethanol"), (60, 34, 3, 3))[0]
     if rng.random() < 0.45:
         percent = rng.choice((5, 10, 18, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80))
@@ -162,24 +162,31 @@ def _certificate(rng: Random, run: Run) -> Document:
     """What the column's maker measured, with the same bed at 60 % acetonitrile and 25 degC."""
     liquid = Liquid("water", "acetonitrile", 60, 60)
     pascal = run.column_factor * bed_pressure(
-        liquid.viscosity(60, 25), run.flow * 1e-6 / 60, run.length / 1e3,
-        run.geometry.bore / 1e3, run.particle / 1e6,
-    )  # fmt: skip
+        liquid.viscosity(60, 25),
+        run.flow * 1e-6 / 60,
+        run.length / 1e3,
+        run.geometry.bore / 1e3,
+        run.particle / 1e6,
+    )
     unit = rng.choice(("bar", "bar", "psi", "MPa"))
     pressure = tidy(rng, in_unit(pascal / 1e5, unit), unit, share="0.02")
     return {
-        "pressure": f"{number(pressure)} {unit}", "flow": f"{run.flow} mL/min",
-        "temperature": "25 degC", "solvent_a": "water", "solvent_b": "acetonitrile",
+        "pressure": f"{number(pressure)} {unit}",
+        "flow": f"{run.flow} mL/min",
+        "temperature": "25 degC",
+        "solvent_a": "water",
+        "solvent_b": "acetonitrile",
         "percent_b": 60,
-    }  # fmt: skip
+    }
 
 
 def conditions(rng: Random, run: Run) -> Document:
     liquid = run.liquid
     table: Document = {
-        "flow": f"{run.flow} mL/min", "temperature": f"{run.celsius} degC",
+        "flow": f"{run.flow} mL/min",
+        "temperature": f"{run.celsius} degC",
         "solvent_a": liquid.solvent_a,
-    }  # fmt: skip
+    }
     if rng.random() < 0.5:
         table["ambient"] = "21 degC"
     if liquid.solvent_b is None:
@@ -188,8 +195,12 @@ def conditions(rng: Random, run: Run) -> Document:
     if liquid.start == liquid.end:
         return table | {"percent_b": liquid.start}
     minutes = rng.choice((5, 12, 20, 30))
-    return table | {"gradient": [{"minute": 0, "percent_b": liquid.start},
-                                 {"minute": minutes, "percent_b": liquid.end}]}  # fmt: skip
+    return table | {
+        "gradient": [
+            {"minute": 0, "percent_b": liquid.start},
+            {"minute": minutes, "percent_b": liquid.end},
+        ]
+    }
 
 
 def _bar(rating: str) -> float:

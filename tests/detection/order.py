@@ -1,6 +1,6 @@
 """The order every sound profile keeps, and what it alone can tell about a slip.
 
-This is the yardstick of what can be known at all: it knows nothing of `limitcheck.confusion`.
+This is the yardstick of what can be known at all: it knows nothing of `limitcheck.meant`.
 """
 
 from __future__ import annotations
@@ -48,9 +48,10 @@ class Order:
         for path in fields:
             if path[0] == "expected":
                 order = replace(
-                    order, expected_low=_as(order.expected_low, unit),
+                    order,
+                    expected_low=_as(order.expected_low, unit),
                     expected_high=_as(order.expected_high, unit),
-                )  # fmt: skip
+                )
             elif path == ("cutoffs", "high"):
                 order = replace(order, high=_as(order.high, unit))
             elif path == ("cutoffs", "low"):

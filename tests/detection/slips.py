@@ -23,14 +23,25 @@ from .tidy import WRITTEN_STEP, number, tidy
 
 FIELDS: tuple[str, ...] = ("high", "low", "expected", "rating")
 PAIRS: tuple[tuple[str, ...], ...] = (
-    ("high", "low"), ("high", "expected"), ("low", "expected"), ("high", "rating"),
+    ("high", "low"),
+    ("high", "expected"),
+    ("low", "expected"),
+    ("high", "rating"),
     ("expected", "rating"),
-)  # fmt: skip
+)
 RULES: tuple[tuple[str, str, str], ...] = (
-    ("15", "bar", "psi"), ("14.5", "bar", "psi"), ("14", "bar", "psi"), ("150", "MPa", "psi"),
-    ("145", "MPa", "psi"), ("10", "MPa", "bar"), ("10", "MPa", "kgf/cm2"), ("0.07", "psi", "bar"),
-    ("0.07", "psi", "kgf/cm2"), ("0.1", "bar", "MPa"), ("0.1", "kgf/cm2", "MPa"),
-)  # fmt: skip
+    ("15", "bar", "psi"),
+    ("14.5", "bar", "psi"),
+    ("14", "bar", "psi"),
+    ("150", "MPa", "psi"),
+    ("145", "MPa", "psi"),
+    ("10", "MPa", "bar"),
+    ("10", "MPa", "kgf/cm2"),
+    ("0.07", "psi", "bar"),
+    ("0.07", "psi", "kgf/cm2"),
+    ("0.1", "bar", "MPa"),
+    ("0.1", "kgf/cm2", "MPa"),
+)
 """Conversions from memory: the factor, from, to."""
 
 
@@ -116,9 +127,11 @@ def slip_rule(clean: Clean, factor: str, given: str) -> RuleSlip | None:
     document = deepcopy(clean.document)
     document["cutoffs"]["high"] = number(typed)
     return RuleSlip(
-        document, factor, float(high.value / rating.value) - 1,
+        document,
+        factor,
+        float(high.value / rating.value) - 1,
         any(high > part.pressure for part in under_pressure(profile)),
-    )  # fmt: skip
+    )
 
 
 def _high(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPath | None:
@@ -168,9 +181,10 @@ def _rating(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPat
     profile = clean.profile
     high = profile.cutoffs.high
     rated = [
-        index for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
+        index
+        for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
         if part.rating is not None and not part.rating_at_temperature
-    ]  # fmt: skip
+    ]
     if not rated or high is None:
         return None
     index = rng.choice(rated)
@@ -188,8 +202,11 @@ def _rating(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPat
 
 
 _TYPE: dict[str, Callable[[Clean, Document, Random, str], KeyPath | None]] = {
-    "high": _high, "low": _low, "expected": _expected, "rating": _rating,
-}  # fmt: skip
+    "high": _high,
+    "low": _low,
+    "expected": _expected,
+    "rating": _rating,
+}
 
 
 def _restate(

@@ -103,6 +103,9 @@ def test_an_instrument_slip_changes_the_unit_alone() -> None:
 
 
 def test_there_is_no_slip_where_the_low_cutoff_is_off() -> None:
-    off = next(c for c in (generate(5, i, display="bar") for i in range(200))
-               if not c.document["cutoffs"].get("low"))  # fmt: skip
+    off = next(
+        c
+        for c in (generate(5, i, display="bar") for i in range(200))
+        if not c.document["cutoffs"].get("low")
+    )
     assert slip_fields(off, ("low",), "MPa") is None

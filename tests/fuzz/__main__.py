@@ -39,9 +39,12 @@ def generated(target: Target, seconds: float) -> int:
     last = b""
 
     @settings(
-        max_examples=200, deadline=None, database=None,
-        suppress_health_check=list(HealthCheck), phases=[Phase.generate, Phase.shrink],
-    )  # fmt: skip
+        max_examples=200,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+        phases=[Phase.generate, Phase.shrink],
+    )
     @given(target.inputs)
     def hold(content: bytes) -> None:
         nonlocal tried, last

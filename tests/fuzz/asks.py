@@ -11,28 +11,81 @@ from .requests import PORT, PROFILES
 from .strategies import NAMES, mangled, profiles, quantities
 
 FIELDS = st.one_of(
-    st.sampled_from([*PROFILES, "broken.toml", "other.toml", "../x.toml", "/etc/passwd", "C:\\x",
-                     "high", "low", "250", "35 bar", "-1", "1e400", "NaN", "1,5", "",
-                     "<script>alert(1)</script>", '"><img src=x onerror=x>', "{{ 7*7 }}", "\x00"]),
-    quantities("pressure"), quantities("flow"), quantities("temperature"), NAMES,
+    st.sampled_from(
+        [
+            *PROFILES,
+            "broken.toml",
+            "other.toml",
+            "../x.toml",
+            "/etc/passwd",
+            "C:\\x",
+            "high",
+            "low",
+            "250",
+            "35 bar",
+            "-1",
+            "1e400",
+            "NaN",
+            "1,5",
+            "",
+            "<script>alert(1)</script>",
+            '"><img src=x onerror=x>',
+            "{{ 7*7 }}",
+            "\x00",
+        ]
+    ),
+    quantities("pressure"),
+    quantities("flow"),
+    quantities("temperature"),
+    NAMES,
     st.text(max_size=12),
-)  # fmt: skip
-KEYS = st.sampled_from([
-    "profile", "value", "field", "unit", "expected_low", "expected_high", "rating", "from", "to",
-    "pressure", "flow", "temperature", "ambient", "percent-b", "read.all", "read.column-inlet",
-    "normal.all", "read.nothing", "name", "content",
-])  # fmt: skip
+)
+KEYS = st.sampled_from(
+    [
+        "profile",
+        "value",
+        "field",
+        "unit",
+        "expected_low",
+        "expected_high",
+        "rating",
+        "from",
+        "to",
+        "pressure",
+        "flow",
+        "temperature",
+        "ambient",
+        "percent-b",
+        "read.all",
+        "read.column-inlet",
+        "normal.all",
+        "read.nothing",
+        "name",
+        "content",
+    ]
+)
 TASKS = ["/entry", "/check", "/report", "/transfer", "/record", "/reading"]
-ADDRESSES = st.sampled_from([
-    *TASKS * 4, "/", "/page.css", "/icon.svg", "/no-such", "//", "/../etc/passwd", "/entry/",
-])  # fmt: skip
+ADDRESSES = st.sampled_from(
+    [*TASKS * 4, "/", "/page.css", "/icon.svg", "/no-such", "//", "/../etc/passwd", "/entry/"]
+)
 HOSTS = st.sampled_from([*[f"127.0.0.1:{PORT}"] * 20, f"localhost:{PORT}", "elsewhere.example", ""])
 MORE_HEADERS = st.lists(
-    st.sampled_from([f"origin: http://127.0.0.1:{PORT}", "sec-fetch-site: same-origin",
-                     "sec-fetch-site: cross-site", "origin: null", "content-length: 12",
-                     "content-length: 99999999", "content-length: x", "host: again", "junk", ":"]),
+    st.sampled_from(
+        [
+            f"origin: http://127.0.0.1:{PORT}",
+            "sec-fetch-site: same-origin",
+            "sec-fetch-site: cross-site",
+            "origin: null",
+            "content-length: 12",
+            "content-length: 99999999",
+            "content-length: x",
+            "host: again",
+            "junk",
+            ":",
+        ]
+    ),
     max_size=3,
-)  # fmt: skip
+)
 
 
 @st.composite

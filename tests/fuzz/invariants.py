@@ -14,10 +14,12 @@ from pathlib import Path
 from typing import Any
 from zlib import crc32
 
+from limitcheck.checking.corrections import NotFixed, fix
+from limitcheck.checking.policy_file import OWN_FILE, read_policy
+from limitcheck.checking.run import Run, check_content
 from limitcheck.checks.engine import check_file
 from limitcheck.checks.results import CRASHED, FileReport
 from limitcheck.findings import Finding
-from limitcheck.fixes import NotFixed, fix
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for
 from limitcheck.profile.hardware import under_pressure
@@ -25,9 +27,7 @@ from limitcheck.profile.load import ProfileFile, UnreadableProfile, load_bytes
 from limitcheck.profile.model import Profile
 from limitcheck.profile.source import BOM, Source, TomlError, parse
 from limitcheck.profile.write import assign, dump_profile, splice
-from limitcheck.report import FORMATS, renderer
-from limitcheck.run import Run, check_content
-from limitcheck.settings import OWN_FILE, read_policy
+from limitcheck.render import FORMATS, renderer
 from limitcheck.units import Quantity, round_down, round_up
 
 from ..profile.documents import leaves
@@ -98,10 +98,10 @@ def settings(content: bytes, every: bool = False) -> None:
 
 def csv(content: bytes, every: bool = False) -> None:
     """A pressure log of any kind."""
-    from limitcheck.readings.baseline import Choice, find_baseline
-    from limitcheck.readings.layout import Options
-    from limitcheck.readings.lines import LogError
-    from limitcheck.report.baseline import document, render
+    from limitcheck.documents.as_text.baseline import document, render
+    from limitcheck.history.baseline import Choice, find_baseline
+    from limitcheck.history.layout import Options
+    from limitcheck.history.lines import LogError
 
     advice = "none needed"
     try:
@@ -237,8 +237,9 @@ def _edited(file: ProfileFile) -> Iterator[str]:
 
 def graded(findings: tuple[Finding, ...]) -> list[tuple[str, ...]]:
     """What of findings an unrelated edit must not change."""
-    return sorted((f.check, f.severity, f.confidence, repr(f.path), str(f.accepted is None))
-                  for f in findings)  # fmt: skip
+    return sorted(
+        (f.check, f.severity, f.confidence, repr(f.path), str(f.accepted is None)) for f in findings
+    )
 
 
 def _corrections(file: ProfileFile, report: FileReport) -> None:

@@ -11,16 +11,52 @@ from .strategies import mangled
 
 CELLS = st.one_of(
     st.decimals(0, 6000, places=1).map(str),
-    st.sampled_from(["", "212,4", "1.234,5", "-3", "0", "nan", "inf", "1e400", "212 bar", "1e-300",
-                     "n/a", '"', "KB-TEA-014", "2026-03-04 08:00", "04/03/2026", "31.12.26 7:05",
-                     "2026-03-04T08:00:00+01:00", "bar", "psi", "=1+1", "é", "9" * 50]),
+    st.sampled_from(
+        [
+            "",
+            "212,4",
+            "1.234,5",
+            "-3",
+            "0",
+            "nan",
+            "inf",
+            "1e400",
+            "212 bar",
+            "1e-300",
+            "n/a",
+            '"',
+            "KB-TEA-014",
+            "2026-03-04 08:00",
+            "04/03/2026",
+            "31.12.26 7:05",
+            "2026-03-04T08:00:00+01:00",
+            "bar",
+            "psi",
+            "=1+1",
+            "é",
+            "9" * 50,
+        ]
+    ),
     st.datetimes().map(str),
-)  # fmt: skip
+)
 HEADS = st.lists(
-    st.sampled_from(["time", "pressure", "pressure [bar]", "unit", "method", "column", "phase",
-                     "Date", "Pressure (psi)", "", "remark"]),
+    st.sampled_from(
+        [
+            "time",
+            "pressure",
+            "pressure [bar]",
+            "unit",
+            "method",
+            "column",
+            "phase",
+            "Date",
+            "Pressure (psi)",
+            "",
+            "remark",
+        ]
+    ),
     max_size=6,
-)  # fmt: skip
+)
 COLUMNS = st.lists(st.sampled_from(["unit", "method", "column", "phase", "remark"]), unique=True)
 ODD = st.tuples(st.integers(0, 200), st.integers(0, 6), CELLS)
 """A row, a cell in it, and what to put there."""
@@ -51,8 +87,13 @@ def _plausible(random: Random, columns: list[str], rows: int) -> list[list[str]]
     spread = random.choice([0.0, 0.001, 0.02, 0.5])
     drift, jump = random.choice([0.0, 0.0, 0.01]), random.choice([1.0, 1.0, 14.5, 0.1])
     time, step = datetime(2026, 3, 2, 8), timedelta(hours=random.choice([0, 1, 9, 500]))
-    names = {"unit": ["bar", "psi"], "method": ["KB-TEA-014", "HM-2"], "column": ["S1", "S2"],
-             "phase": ["start", "end"], "remark": ["", "ok"]}  # fmt: skip
+    names = {
+        "unit": ["bar", "psi"],
+        "method": ["KB-TEA-014", "HM-2"],
+        "column": ["S1", "S2"],
+        "phase": ["start", "end"],
+        "remark": ["", "ok"],
+    }
     one = random.random() < 0.7
     table = [["time", "pressure", *columns]]
     for row in range(rows):

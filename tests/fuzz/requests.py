@@ -50,12 +50,19 @@ def scope(content: bytes) -> dict[str, Any]:
     path, _, query = target.partition(b"?")
     pairs = [header.partition(b":") for header in headers]
     return {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "scheme": "http",
-        "method": method.decode("latin-1").upper(), "path": unquote(path.decode("latin-1")) or "/",
-        "raw_path": path, "query_string": query, "root_path": "",
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "scheme": "http",
+        "method": method.decode("latin-1").upper(),
+        "path": unquote(path.decode("latin-1")) or "/",
+        "raw_path": path,
+        "query_string": query,
+        "root_path": "",
         "headers": [(name.strip().lower(), value.strip()) for name, _, value in pairs],
-        "server": ("127.0.0.1", PORT), "client": ("127.0.0.1", 50000),
-    }  # fmt: skip
+        "server": ("127.0.0.1", PORT),
+        "client": ("127.0.0.1", 50000),
+    }
 
 
 async def _answer(

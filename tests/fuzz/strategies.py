@@ -25,9 +25,19 @@ NUMBERS = st.one_of(
 EXTREMES = st.one_of(
     st.decimals(allow_nan=False, allow_infinity=False),
     st.integers(-(10**25), 10**25),
-    st.sampled_from([Decimal("1e-30"), Decimal("1e39"), Decimal("0.000"), Decimal("-0.0"),
-                     Decimal("1e400"), -1, 10**18, 10**39]),
-)  # fmt: skip
+    st.sampled_from(
+        [
+            Decimal("1e-30"),
+            Decimal("1e39"),
+            Decimal("0.000"),
+            Decimal("-0.0"),
+            Decimal("1e400"),
+            -1,
+            10**18,
+            10**39,
+        ]
+    ),
+)
 UNITS = {
     "pressure": ["bar", "psi", "MPa", "kPa", "kgf/cm2", "PSI", "barg", "kg/cm²"],
     "length": ["mm", "um", "cm", "m", "nm", "in", "µm"],
@@ -62,16 +72,29 @@ def table(required: dict[str, Any], optional: dict[str, Any]) -> st.SearchStrate
 # ---- profiles
 
 NAMES = st.sampled_from(["KB-TEA-014", "HM-2", "é ß", "x" * 300, "a`b|c", "[red]", "<b>&amp;"])
-SOLVENTS = st.sampled_from([
-    "water", "acetonitrile", "methanol", "ethanol", "2-propanol", "tetrahydrofuran", "hexane",
-    "Water", "acetonitril",
-])  # fmt: skip
+SOLVENTS = st.sampled_from(
+    [
+        "water",
+        "acetonitrile",
+        "methanol",
+        "ethanol",
+        "2-propanol",
+        "tetrahydrofuran",
+        "hexane",
+        "Water",
+        "acetonitril",
+    ]
+)
 PERCENT = st.one_of(st.integers(0, 100), st.decimals(0, 100, places=1))
 RESISTANCE = table(
     {"pressure": quantities("pressure"), "flow": quantities("flow")},
-    {"temperature": quantities("temperature"), "solvent_b": SOLVENTS, "percent_b": PERCENT,
-     "solvent_a": SOLVENTS},
-)  # fmt: skip
+    {
+        "temperature": quantities("temperature"),
+        "solvent_b": SOLVENTS,
+        "percent_b": PERCENT,
+        "solvent_a": SOLVENTS,
+    },
+)
 RATED: dict[str, Any] = {
     "label": NAMES,
     "rating": quantities("pressure"),
@@ -84,29 +107,44 @@ RATED: dict[str, Any] = {
     ),
 }
 DEVICES = ["mixer", "filter", "injector", "fitting", "detector cell", "restrictor", "waste"]
-DEVICE = table(
-    {"part": st.sampled_from(DEVICES)}, {**RATED, "resistance_at": RESISTANCE}
-)  # fmt: skip
+DEVICE = table({"part": st.sampled_from(DEVICES)}, {**RATED, "resistance_at": RESISTANCE})
 PUMP = table({"part": st.just("pump"), "rating": quantities("pressure")}, RATED)
 TUBE = table(
     {"part": st.sampled_from(["tubing", "loop"])},
-    {**RATED, "length": quantities("length"), "bore": quantities("length"),
-     "resistance_at": RESISTANCE},
-)  # fmt: skip
+    {
+        **RATED,
+        "length": quantities("length"),
+        "bore": quantities("length"),
+        "resistance_at": RESISTANCE,
+    },
+)
 COLUMN = table(
-    {"part": st.just("column"), "length": st.sampled_from(["150 mm", "50 mm", "250 mm"]),
-     "bore": st.sampled_from(["4.6 mm", "2.1 mm"]),
-     "particle_size": st.sampled_from(["5 um", "3 um", "1.7 um"]),
-     "rating": quantities("pressure")},
-    {**RATED, "serial": NAMES, "inlet_frit": quantities("length"),
-     "outlet_frit": quantities("length"), "certificate": RESISTANCE,
-     "particle": st.sampled_from(["fully porous", "superficially porous", "monolith"])},
-)  # fmt: skip
+    {
+        "part": st.just("column"),
+        "length": st.sampled_from(["150 mm", "50 mm", "250 mm"]),
+        "bore": st.sampled_from(["4.6 mm", "2.1 mm"]),
+        "particle_size": st.sampled_from(["5 um", "3 um", "1.7 um"]),
+        "rating": quantities("pressure"),
+    },
+    {
+        **RATED,
+        "serial": NAMES,
+        "inlet_frit": quantities("length"),
+        "outlet_frit": quantities("length"),
+        "certificate": RESISTANCE,
+        "particle": st.sampled_from(["fully porous", "superficially porous", "monolith"]),
+    },
+)
 GUARD = table(
     {"part": st.just("guard column")},
-    {**RATED, "length": quantities("length"), "bore": quantities("length"),
-     "particle_size": quantities("length"), "certificate": RESISTANCE},
-)  # fmt: skip
+    {
+        **RATED,
+        "length": quantities("length"),
+        "bore": quantities("length"),
+        "particle_size": quantities("length"),
+        "certificate": RESISTANCE,
+    },
+)
 FLOW_PATHS = st.builds(
     lambda pump, before, column, after: [pump, *before, column, *after],
     PUMP,
@@ -134,8 +172,11 @@ FREE: st.SearchStrategy[dict[str, Any]] = table(
         "format": st.just(1),
         "method": table({"id": NAMES}, {"title": NAMES, "revision": NAMES, "site": NAMES}),
         "instrument": table(
-            {"id": NAMES, "pressure_unit": st.sampled_from(UNITS["pressure"]),
-             "display_step": st.sampled_from([1, 10, Decimal("0.1"), Decimal("0.001"), 7, 1000])},
+            {
+                "id": NAMES,
+                "pressure_unit": st.sampled_from(UNITS["pressure"]),
+                "display_step": st.sampled_from([1, 10, Decimal("0.1"), Decimal("0.001"), 7, 1000]),
+            },
             {"entry_max": st.integers(1, 20000)},
         ),
         "cutoffs": table({"high": NUMBERS, "low": NUMBERS}, {}),
@@ -149,12 +190,18 @@ FREE: st.SearchStrategy[dict[str, Any]] = table(
     {
         "margins": table({}, dict.fromkeys(("high", "low", "headroom"), quantities("percentage"))),
         "accepted": st.lists(
-            table({"check": st.sampled_from(["low-cutoff-off", "unit-confusion", "no-such"]),
-                   "reason": NAMES, "by": NAMES}, {"until": st.dates(), "where": NAMES}),
+            table(
+                {
+                    "check": st.sampled_from(["low-cutoff-off", "unit-confusion", "no-such"]),
+                    "reason": NAMES,
+                    "by": NAMES,
+                },
+                {"until": st.dates(), "where": NAMES},
+            ),
             max_size=2,
         ),
     },
-)  # fmt: skip
+)
 """Tables filled freely."""
 CLEAN = st.integers(0, 10**6).map(lambda index: dict(generate(1, index).document))
 """Realistic profiles in order (tests/detection)."""
@@ -248,9 +295,24 @@ def documents() -> st.SearchStrategy[bytes]:
 
 def mangled(content: bytes) -> st.SearchStrategy[bytes]:
     """The content with a stretch of it replaced by something short."""
-    salt = st.one_of(st.binary(max_size=4), st.sampled_from([
-        b"\r", b"\x00", b"\xff", b"\xef\xbb\xbf", b'"""', b"'''", b"[[", b"=", b"\\u00", b"#", b",",
-    ]))  # fmt: skip
+    salt = st.one_of(
+        st.binary(max_size=4),
+        st.sampled_from(
+            [
+                b"\r",
+                b"\x00",
+                b"\xff",
+                b"\xef\xbb\xbf",
+                b'"""',
+                b"'''",
+                b"[[",
+                b"=",
+                b"\\u00",
+                b"#",
+                b",",
+            ]
+        ),
+    )
     place = st.integers(0, len(content))
     return st.builds(
         lambda at, end, new: content[:at] + new + content[max(at, end) :], place, place, salt

@@ -35,7 +35,11 @@ TARGETS = {
     target.name: target
     for target in (
         Target(
-            "toml", ".toml", strategies.documents(), invariants.toml, True,
+            "toml",
+            ".toml",
+            strategies.documents(),
+            invariants.toml,
+            True,
             ("profiles/*.toml", "tests/cases/*.toml"),
         ),
         Target("profile", ".toml", strategies.profiles(), invariants.profile, False),
@@ -43,7 +47,7 @@ TARGETS = {
         Target("csv", ".csv", logs.logs(), invariants.csv, True, ("examples/logs/*.csv",)),
         Target("page", ".txt", asks.requests(), requests.page, True, ("tests/fuzz/cases/page-*",)),
     )
-}  # fmt: skip
+}
 
 
 def keep(target: Target, content: bytes) -> Path:

@@ -48,9 +48,12 @@ class Client:
         return f"127.0.0.1:{self.port}"
 
     def ask(
-        self, path: str, method: str = "GET", body: bytes | None = None,
+        self,
+        path: str,
+        method: str = "GET",
+        body: bytes | None = None,
         headers: Mapping[str, str | None] | None = None,
-    ) -> Answer:  # fmt: skip
+    ) -> Answer:
         """Send a request; a header of None is left out."""
         connection = HTTPConnection("127.0.0.1", self.port, timeout=20)
         sent = {"Host": self.host, **(headers or {})}
@@ -79,9 +82,11 @@ class Client:
         return self.ask(path, "POST", body, {"Content-Type": kind, **own, **(headers or {})})
 
     def drop(
-        self, content: bytes, name: str = "dropped.toml",
+        self,
+        content: bytes,
+        name: str = "dropped.toml",
         headers: Mapping[str, str | None] | None = None,
-    ) -> Answer:  # fmt: skip
+    ) -> Answer:
         """Give a file to the page."""
         head = f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
         body = head.encode() + content + b"\r\n--x--\r\n"

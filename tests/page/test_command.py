@@ -27,13 +27,17 @@ from .server import Client
 def process(*arguments: str, **variables: str) -> Iterator[tuple[Client, subprocess.Popen[str]]]:
     """The command in a process of its own, from the line that names its address."""
     started = subprocess.Popen(
-        [sys.executable, "-m", "limitcheck", "page", *arguments], text=True,
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env={**os.environ, **variables},
-    )  # fmt: skip
+        [sys.executable, "-m", "limitcheck", "page", *arguments],
+        text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        env={**os.environ, **variables},
+    )
     assert started.stdout is not None
     try:
-        found = re.fullmatch(r"The page is at http://127\.0\.0\.1:(\d+)/\n",
-                             started.stdout.readline())  # fmt: skip
+        found = re.fullmatch(
+            r"The page is at http://127\.0\.0\.1:(\d+)/\n", started.stdout.readline()
+        )
         assert found is not None
         assert started.stdout.readline() == "Ctrl-C ends it.\n"
         yield Client(int(found[1])), started

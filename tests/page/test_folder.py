@@ -54,11 +54,27 @@ def test_a_label_follows_the_file_and_the_files_it_uses(tmp_path: Path) -> None:
     assert choice.label.endswith("cannot be used as it is")
 
 
-@pytest.mark.parametrize("name", [
-    "../secret.toml", "site/../../secret.toml", "/etc/passwd", "..\\secret.toml", ".git/x.toml",
-    "kestrel.toml\x00", "./kestrel.toml", "site//inner.toml", "KESTREL.TOML", ".", "", "site",
-    "~/x.toml", "link.toml", "linked/secret.toml", "kestrel.toml/",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../secret.toml",
+        "site/../../secret.toml",
+        "/etc/passwd",
+        "..\\secret.toml",
+        ".git/x.toml",
+        "kestrel.toml\x00",
+        "./kestrel.toml",
+        "site//inner.toml",
+        "KESTREL.TOML",
+        ".",
+        "",
+        "site",
+        "~/x.toml",
+        "link.toml",
+        "linked/secret.toml",
+        "kestrel.toml/",
+    ],
+)
 def test_only_listed_names_are_read(tmp_path: Path, name: str) -> None:
     folder = tmp_path / "profiles"
     (folder / "site").mkdir(parents=True)
@@ -99,9 +115,13 @@ def test_descriptions_outside_of_the_folder_are_not_shown(tmp_path: Path) -> Non
         assert "SECRET" not in page.get("/check", profile="a.toml").text
 
 
-@pytest.mark.parametrize("use", [
-    '[instrument]\nuse = "instruments/kb-lc-05.toml"\n', '[[flow_path]]\nuse = "../../x.toml#y"\n',
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "use",
+    [
+        '[instrument]\nuse = "instruments/kb-lc-05.toml"\n',
+        '[[flow_path]]\nuse = "../../x.toml#y"\n',
+    ],
+)
 def test_a_dropped_file_reads_no_other(tmp_path: Path, use: str) -> None:
     with pytest.raises(UnreadableProfile) as refused:
         Folder(str(tmp_path)).load_dropped(f"format = 1\n{use}".encode(), "dropped.toml")
@@ -111,10 +131,15 @@ def test_a_dropped_file_reads_no_other(tmp_path: Path, use: str) -> None:
     assert "put it into the folder" in finding.advice
 
 
-@pytest.mark.parametrize(("given", "shown"), [
-    ("../../a.toml", "a.toml"), ("C:\\method\\a.toml", "a.toml"), ("", "dropped.toml"),
-    ("/etc/a.toml", "a.toml"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("given", "shown"),
+    [
+        ("../../a.toml", "a.toml"),
+        ("C:\\method\\a.toml", "a.toml"),
+        ("", "dropped.toml"),
+        ("/etc/a.toml", "a.toml"),
+    ],
+)
 def test_of_a_dropped_name_only_the_end_is_kept(tmp_path: Path, given: str, shown: str) -> None:
     assert Folder(str(tmp_path)).load_dropped(text().encode(), given).path == shown
 

@@ -39,10 +39,21 @@ def test_no_screen_holds_a_script_or_a_style_of_its_own(page: Client, path: str)
     assert "https://" not in text
 
 
-@pytest.mark.parametrize("host", [
-    "limits.example", "limits.example:{port}", "127.0.0.1.example:{port}", "127.0.0.1", "",
-    "127.0.0.1:1", "[::1]:{port}", "0.0.0.0:{port}", "user@127.0.0.1:{port}", None,
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "host",
+    [
+        "limits.example",
+        "limits.example:{port}",
+        "127.0.0.1.example:{port}",
+        "127.0.0.1",
+        "",
+        "127.0.0.1:1",
+        "[::1]:{port}",
+        "0.0.0.0:{port}",
+        "user@127.0.0.1:{port}",
+        None,
+    ],
+)
 def test_a_foreign_name_is_refused(page: Client, host: str | None) -> None:
     """A name of another site that resolves to this computer (DNS rebinding)."""
     sent = host.format(port=page.port) if host is not None else None
@@ -56,17 +67,20 @@ def test_this_computers_names_are_taken(page: Client, host: str) -> None:
     assert page.ask("/entry", headers={"Host": host.format(port=page.port)}).status == 200
 
 
-@pytest.mark.parametrize("headers", [
-    {"Sec-Fetch-Site": "cross-site"},
-    {"Sec-Fetch-Site": "same-site"},
-    {"Sec-Fetch-Site": None, "Origin": "http://limits.example"},
-    {"Sec-Fetch-Site": None, "Origin": "null"},
-    {"Sec-Fetch-Site": None, "Origin": "http://127.0.0.1:1"},
-    {"Sec-Fetch-Site": None, "Origin": "https://127.0.0.1:{port}"},
-    {"Sec-Fetch-Site": None, "Origin": None},
-    {"Sec-Fetch-Site": "none", "Origin": None},
-    {"Sec-Fetch-Site": "same-origin", "Origin": "http://limits.example"},
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Sec-Fetch-Site": "cross-site"},
+        {"Sec-Fetch-Site": "same-site"},
+        {"Sec-Fetch-Site": None, "Origin": "http://limits.example"},
+        {"Sec-Fetch-Site": None, "Origin": "null"},
+        {"Sec-Fetch-Site": None, "Origin": "http://127.0.0.1:1"},
+        {"Sec-Fetch-Site": None, "Origin": "https://127.0.0.1:{port}"},
+        {"Sec-Fetch-Site": None, "Origin": None},
+        {"Sec-Fetch-Site": "none", "Origin": None},
+        {"Sec-Fetch-Site": "same-origin", "Origin": "http://limits.example"},
+    ],
+)
 def test_posts_of_other_sites_are_refused(page: Client, headers: dict[str, str | None]) -> None:
     sent = {name: value and value.format(port=page.port) for name, value in headers.items()}
     answer = page.drop(b"format = 1", headers=sent)
@@ -74,9 +88,10 @@ def test_posts_of_other_sites_are_refused(page: Client, headers: dict[str, str |
     assert "unreadable-profile" not in answer.text
 
 
-@pytest.mark.parametrize("headers", [
-    {"Sec-Fetch-Site": None}, {"Origin": None}, {"Origin": None, "Sec-Fetch-Site": "same-origin"},
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "headers",
+    [{"Sec-Fetch-Site": None}, {"Origin": None}, {"Origin": None, "Sec-Fetch-Site": "same-origin"}],
+)
 def test_own_posts_are_taken(page: Client, headers: dict[str, str | None]) -> None:
     answer = page.drop(b"format = 1", headers=headers)
     assert answer.status == 200
@@ -108,10 +123,17 @@ def test_a_large_file_is_refused_and_the_largest_is_read(page: Client) -> None:
     assert "a.toml" in answer.text
 
 
-@pytest.mark.parametrize(("path", "method", "status"), [
-    ("/nowhere", "GET", 404), ("/page.css/..", "GET", 404), ("/entry", "POST", 405),
-    ("/entry", "DELETE", 405), ("/report", "GET", 404), ("/record", "GET", 404),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("path", "method", "status"),
+    [
+        ("/nowhere", "GET", 404),
+        ("/page.css/..", "GET", 404),
+        ("/entry", "POST", 405),
+        ("/entry", "DELETE", 405),
+        ("/report", "GET", 404),
+        ("/record", "GET", 404),
+    ],
+)
 def test_what_is_not_there_is_a_plain_page(
     page: Client, path: str, method: str, status: int
 ) -> None:
@@ -122,15 +144,18 @@ def test_what_is_not_there_is_a_plain_page(
     assert 'href="/entry"' in answer.text
 
 
-@pytest.mark.parametrize(("kind", "body"), [
-    ("multipart/form-data", b"x"),
-    ("multipart/form-data; boundary=x", b"--x\r\nnonsense"),
-    ("multipart/form-data; boundary=x", b"--y--"),
-    ("application/x-www-form-urlencoded", b"content=%%%&name=a"),
-    ("application/x-www-form-urlencoded", b"&".join(b"a=1" for _ in range(50))),
-    ("application/json", b"{}"),
-    ("text/plain", b"\xff\xfe"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("kind", "body"),
+    [
+        ("multipart/form-data", b"x"),
+        ("multipart/form-data; boundary=x", b"--x\r\nnonsense"),
+        ("multipart/form-data; boundary=x", b"--y--"),
+        ("application/x-www-form-urlencoded", b"content=%%%&name=a"),
+        ("application/x-www-form-urlencoded", b"&".join(b"a=1" for _ in range(50))),
+        ("application/json", b"{}"),
+        ("text/plain", b"\xff\xfe"),
+    ],
+)
 @pytest.mark.parametrize("path", ["/check", "/report"])
 def test_a_body_that_is_no_form_is_a_plain_page(
     page: Client, path: str, kind: str, body: bytes

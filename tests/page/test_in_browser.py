@@ -21,10 +21,18 @@ SAYS = {
 }
 
 ORDER = [
-    "Skip to the content", "limitcheck", "A number to type", "A profile", "Two instruments",
-    "A wrong pressure", "Profile of the method", "high", "Number", "Unit the display shows",
+    "Skip to the content",
+    "limitcheck",
+    "A number to type",
+    "A profile",
+    "Two instruments",
+    "A wrong pressure",
+    "Profile of the method",
+    "high",
+    "Number",
+    "Unit the display shows",
     "May it be typed?",
-]  # fmt: skip
+]
 """What the Tab key goes through; the arrow keys choose between high and low."""
 
 

@@ -38,9 +38,17 @@ def document(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
     return json.loads(capsys.readouterr().out)
 
 
-@pytest.mark.parametrize(("value", "field"), [
-    ("35", "high"), ("400", "high"), ("900", "high"), ("125", "low"), ("300", "low"), ("0", "low"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("value", "field"),
+    [
+        ("35", "high"),
+        ("400", "high"),
+        ("900", "high"),
+        ("125", "low"),
+        ("300", "low"),
+        ("0", "low"),
+    ],
+)
 def test_entry_says_what_the_command_says(
     page: Client, capsys: pytest.CaptureFixture[str], value: str, field: str
 ) -> None:
@@ -58,10 +66,23 @@ def test_entry_says_what_the_command_says(
     assert (f"{field} cutoff {value} bar" in answer.text) == (value != "0")
 
 
-@pytest.mark.parametrize(("value", "unit"), [
-    ("1,5", ""), ("6,000", "psi"), ("35", "psi"), ("400 mPa", ""), ("35 bar", "psi"), ("", ""),
-    ("nan", ""), ("-5", ""), ("3e99999999", ""), ("9" * 5000, ""), ("<b>35</b>", ""), ("35", "mpa"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("value", "unit"),
+    [
+        ("1,5", ""),
+        ("6,000", "psi"),
+        ("35", "psi"),
+        ("400 mPa", ""),
+        ("35 bar", "psi"),
+        ("", ""),
+        ("nan", ""),
+        ("-5", ""),
+        ("3e99999999", ""),
+        ("9" * 5000, ""),
+        ("<b>35</b>", ""),
+        ("35", "mpa"),
+    ],
+)
 def test_what_is_ambiguous_is_refused_beside_the_field(page: Client, value: str, unit: str) -> None:
     answer = page.get("/entry", profile=TEA, value=value, unit=unit)
     assert answer.status == 200
@@ -97,24 +118,29 @@ def test_the_unit_on_the_display_is_held_against_the_profile(page: Client) -> No
 
 def test_without_a_profile_one_is_asked_for(page: Client) -> None:
     for path, fields in (
-        ("/entry", {"value": "35", "profile": ""}), ("/check", {"profile": ""}),
-        ("/transfer", {"from": TEA, "to": ""}), ("/reading", {"pressure": "300"}),
-    ):  # fmt: skip
+        ("/entry", {"value": "35", "profile": ""}),
+        ("/check", {"profile": ""}),
+        ("/transfer", {"from": TEA, "to": ""}),
+        ("/reading", {"pressure": "300"}),
+    ):
         answer = page.get(path, **fields)
         assert "no profile is chosen" in answer.words
         assert 'aria-invalid="true"' in answer.text
 
 
-@pytest.mark.parametrize("name", [
-    TEA, COPIED, "cutoffs/over-rating.toml", "cutoffs/low-cutoff-off.toml",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "name", [TEA, COPIED, "cutoffs/over-rating.toml", "cutoffs/low-cutoff-off.toml"]
+)
 def test_check_says_what_the_commands_say(
     page: Client, capsys: pytest.CaptureFixture[str], name: str
 ) -> None:
     answer = page.get("/check", profile=name)
     (checked,) = document(capsys, "check", str(EXAMPLES / name))["profiles"]
-    settled = [tuple(other[:1]) for finding in checked["findings"]
-               for other in finding["data"].get("explains", ())]  # fmt: skip
+    settled = [
+        tuple(other[:1])
+        for finding in checked["findings"]
+        for other in finding["data"].get("explains", ())
+    ]
     for finding in checked["findings"]:
         assert finding["check"] in answer.words
         if (finding["check"],) not in settled:
@@ -160,8 +186,9 @@ def test_the_report_of_a_dropped_file_is_of_the_same_bytes(page: Client, ends: s
     content = text().replace("\n", ends).encode() + "# µ\n".encode()
     screen = page.drop(content, '"><b>tea.toml')
     assert "<b>" not in screen.text
-    fields = dict(re.findall(r'<input type="hidden" name="(name|content)" value="(.*?)">',
-                             screen.text))  # fmt: skip
+    fields = dict(
+        re.findall(r'<input type="hidden" name="(name|content)" value="(.*?)">', screen.text)
+    )
     body = urlencode({"name": "tea.toml", "content": fields["content"]}).encode()
     report = page.post("/report", body, "application/x-www-form-urlencoded")
     assert report.headers["content-disposition"] == 'attachment; filename="tea-report.html"'
@@ -175,8 +202,9 @@ def test_no_name_can_change_the_headers_of_a_download(page: Client, name: str) -
     body = urlencode({"name": name, "content": base64.b64encode(text().encode())}).encode()
     answer = page.post("/report", body, "application/x-www-form-urlencoded")
     assert answer.status == 200
-    assert re.fullmatch(r'attachment; filename="[A-Za-z0-9._-]+\.html"',
-                        answer.headers["content-disposition"])  # fmt: skip
+    assert re.fullmatch(
+        r'attachment; filename="[A-Za-z0-9._-]+\.html"', answer.headers["content-disposition"]
+    )
     assert "x-evil" not in answer.headers
 
 
@@ -223,8 +251,14 @@ def test_a_reading_under_other_conditions(page: Client) -> None:
     answer = page.get("/reading", profile=TEA, pressure="150", flow="0.6 mL/min")
     assert "150 bar at flow=0.6 mL/min" in answer.words
     assert "Normal: " in answer.words
-    wrong = page.get("/reading", profile=TEA, pressure="150", flow="1,2 mL/min", temperature="x",
-                     **{"percent-b": "120"})  # fmt: skip
+    wrong = page.get(
+        "/reading",
+        profile=TEA,
+        pressure="150",
+        flow="1,2 mL/min",
+        temperature="x",
+        **{"percent-b": "120"},
+    )
     assert wrong.text.count('aria-invalid="true"') == 3
     assert "flow: " in wrong.words
     assert "Where does it sit?" not in wrong.words
@@ -248,8 +282,13 @@ def test_isolation_says_what_the_command_says(
     fields = {f"read.{step}": str(value) for step, value in TODAY["readings"].items()}
     fields |= {f"normal.{step}": str(value) for step, value in TODAY["normal"].items()}
     answer = page.get("/reading", profile=TEA, pressure="368", **fields)
-    told = command(capsys, "isolate", str(EXAMPLES / TEA), "--file",
-                   str(EXAMPLES / "logs/kestrel-bay-today.toml"))  # fmt: skip
+    told = command(
+        capsys,
+        "isolate",
+        str(EXAMPLES / TEA),
+        "--file",
+        str(EXAMPLES / "logs/kestrel-bay-today.toml"),
+    )
     assert "The restriction is in the column (86 bar above normal)." in told
     assert "The restriction is in the column (86 bar above normal)." in answer.words
     assert "80.0 to 92.0" in answer.words
@@ -268,12 +307,15 @@ def test_the_steps_begin_with_the_reading_unless_the_method_has_a_gradient(page:
         assert "read every step at its starting composition" in answer.words
 
 
-@pytest.mark.parametrize(("fields", "message"), [
-    ({"read.all": "1,5"}, "has a comma"),
-    ({"read.all": "368", "read.column-inlet": "4000"}, "above the rating of the pump"),
-    ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path'),
-    ({"normal.all": "x"}, "is not a pressure"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("fields", "message"),
+    [
+        ({"read.all": "1,5"}, "has a comma"),
+        ({"read.all": "368", "read.column-inlet": "4000"}, "above the rating of the pump"),
+        ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path'),
+        ({"normal.all": "x"}, "is not a pressure"),
+    ],
+)
 def test_a_step_that_cannot_be_used_is_said(
     page: Client, fields: dict[str, str], message: str
 ) -> None:
@@ -312,14 +354,17 @@ def test_names_are_escaped_everywhere(tmp_path: Path) -> None:
         asked = [page.ask(path) for path in ("/", "/entry", "/check", "/transfer", "/reading")]
         name = "<b>&.toml"
         asked += [
-            page.get("/entry", profile=name, value="900"), page.get("/check", profile=name),
+            page.get("/entry", profile=name, value="900"),
+            page.get("/check", profile=name),
             page.get("/transfer", **{"from": name, "to": name}),
             page.get("/reading", profile=name, pressure="300", **{f"read.{EVIL}": EVIL}),
             page.get("/entry", profile=EVIL, value=EVIL, unit=EVIL, field=EVIL),
             page.get("/reading", profile=name, pressure=EVIL, flow=EVIL),
-            page.get("/report", profile=name), page.drop(profile.encode(), EVIL),
-            page.ask("/%3Cscript%3E"), page.get("/report", profile=EVIL),
-        ]  # fmt: skip
+            page.get("/report", profile=name),
+            page.drop(profile.encode(), EVIL),
+            page.ask("/%3Cscript%3E"),
+            page.get("/report", profile=EVIL),
+        ]
     for answer in asked:
         assert "<script" not in answer.text
         assert "<b>" not in answer.text
@@ -352,10 +397,12 @@ def test_every_screen_weighs_little(page: Client) -> None:
     """The whole page with its style, at most 100 kB."""
     steps = {f"read.{step}": str(value) for step, value in TODAY["readings"].items()}
     screens = [
-        page.ask("/"), page.get("/entry", profile=TEA, value="35"),
-        page.get("/check", profile=COPIED), page.drop(text().encode()),
+        page.ask("/"),
+        page.get("/entry", profile=TEA, value="35"),
+        page.get("/check", profile=COPIED),
+        page.drop(text().encode()),
         page.get("/transfer", **{"from": TEA, "to": COPIED}),
         page.get("/reading", profile=TEA, pressure="368", **steps),
-    ]  # fmt: skip
+    ]
     fixed = len(page.ask("/page.css").text) + len(page.ask("/icon.svg").text)
     assert max(len(screen.text) for screen in screens) + fixed <= 100_000

@@ -22,10 +22,13 @@ from time import perf_counter
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ONE = "/entry?profile=transfer/kestrel-bay.toml&field=high&value=35&unit="
 SCREENS = (
-    "/", ONE, "/check?profile=transfer/harrow-mill-copied.toml",
+    "/",
+    ONE,
+    "/check?profile=transfer/harrow-mill-copied.toml",
     "/transfer?from=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
-    "/reading?profile=transfer/kestrel-bay.toml&pressure=368&read.column-inlet=14", "/page.css",
-)  # fmt: skip
+    "/reading?profile=transfer/kestrel-bay.toml&pressure=368&read.column-inlet=14",
+    "/page.css",
+)
 MEDIAN_MS, WEIGHT = 50, 100_000
 """The bounds: server-side median of an answer; bytes of the heaviest screen with its style."""
 MOST = 20_000

@@ -10,14 +10,14 @@ from time import process_time
 from typing import TypeVar
 from unittest.mock import patch
 
+from limitcheck.checking.run import finish
 from limitcheck.checks.engine import check_file, check_profile
 from limitcheck.physics.predict import CannotPredict, Prediction, predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, read_file
 from limitcheck.profile.model import Profile, validate_profile
 from limitcheck.profile.source import parse
-from limitcheck.report import renderer
-from limitcheck.run import finish
+from limitcheck.render import renderer
 
 DAY = date(2026, 11, 25)
 T, R = TypeVar("T"), TypeVar("R")

@@ -46,18 +46,20 @@ def profile(
 
 def column(**fields: str) -> str:
     """A column part with other or more fields, as TOML text."""
-    base = {
-        "part": '"column"', "length": '"150 mm"', "bore": '"4.6 mm"', "particle_size": '"5 um"',
-    }  # fmt: skip
+    base = {"part": '"column"', "length": '"150 mm"', "bore": '"4.6 mm"', "particle_size": '"5 um"'}
     return _table({**base, **fields})
 
 
 def conditions(**fields: str) -> str:
     """The usual conditions with other or more fields; an empty text removes one."""
     base = {
-        "flow": '"1.0 mL/min"', "temperature": '"35 degC"', "ambient": '"21 degC"',
-        "solvent_a": '"water"', "solvent_b": '"acetonitrile"', "percent_b": "18",
-    }  # fmt: skip
+        "flow": '"1.0 mL/min"',
+        "temperature": '"35 degC"',
+        "ambient": '"21 degC"',
+        "solvent_a": '"water"',
+        "solvent_b": '"acetonitrile"',
+        "percent_b": "18",
+    }
     return "conditions = " + _table({**base, **fields})
 
 

@@ -14,9 +14,11 @@ ML_MIN = 1e-6 / 60
 
 def _drop(row: dict[str, str]) -> float:
     resistance = bed_resistance(
-        1e-3 * float(row["L_mm"]), 1e-3 * float(row["dc_mm"]), 1e-6 * float(row["dp_um"]),
+        1e-3 * float(row["L_mm"]),
+        1e-3 * float(row["dc_mm"]),
+        1e-6 * float(row["dp_um"]),
         float(row["interstitial_porosity"]),
-    )  # fmt: skip
+    )
     return resistance * 1e-3 * float(row["viscosity_mPas"]) * ML_MIN * float(row["flow_mL_min"])
 
 
@@ -38,10 +40,13 @@ def test_fluids_live() -> None:
         diameter = 1e-3 * float(row["dc_mm"])
         velocity = ML_MIN * float(row["flow_mL_min"]) / (pi * diameter**2 / 4)
         bed = {
-            "dp": 1e-6 * float(row["dp_um"]), "voidage": float(row["interstitial_porosity"]),
-            "vs": velocity, "rho": float(row["density_kg_m3"]),
-            "mu": 1e-3 * float(row["viscosity_mPas"]), "L": 1e-3 * float(row["L_mm"]),
-        }  # fmt: skip
+            "dp": 1e-6 * float(row["dp_um"]),
+            "voidage": float(row["interstitial_porosity"]),
+            "vs": velocity,
+            "rho": float(row["density_kg_m3"]),
+            "mu": 1e-3 * float(row["viscosity_mPas"]),
+            "L": 1e-3 * float(row["L_mm"]),
+        }
         assert _drop(row) == pytest.approx(Carman(**bed), rel=4e-4)
         assert _drop(row) * 150 / 180 == pytest.approx(Ergun(**bed), rel=3e-4)
 
@@ -65,8 +70,9 @@ def test_pharmacopoeia_relative_pressures() -> None:
         length, bore = 1e-3 * float(row["L_mm"]), 1e-3 * float(row["dc_mm"])
         ratio = (
             bed_resistance(length, bore, 1e-6 * float(row["dp_um"]))
-            * float(row["rel_flow_computed"]) / reference
-        )  # fmt: skip
+            * float(row["rel_flow_computed"])
+            / reference
+        )
         assert ratio == pytest.approx(float(row["rel_pressure_printed"]), abs=0.051)
 
 

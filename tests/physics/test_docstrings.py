@@ -31,10 +31,16 @@ def _functions() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 FUNCTIONS = dict(_functions())
 CORRELATIONS = [  # formulas from the literature or fitted to data
-    "solvents.water_viscosity", "solvents.solvent_viscosity", "solvents.pressure_rise",
-    "viscosity.viscosity", "viscosity.peak_fraction", "column.bed_resistance", "column.bed_error",
-    "tubing.tube_resistance", "tubing.reynolds",
-]  # fmt: skip
+    "solvents.water_viscosity",
+    "solvents.solvent_viscosity",
+    "solvents.pressure_rise",
+    "viscosity.viscosity",
+    "viscosity.peak_fraction",
+    "column.bed_resistance",
+    "column.bed_error",
+    "tubing.tube_resistance",
+    "tubing.reynolds",
+]
 
 
 def test_all_are_found() -> None:

@@ -26,8 +26,10 @@ CERTIFICATE = (
 def test_resistances_are_those_of_the_correlations() -> None:
     path = system(profile()).path
     assert [segment.name for segment in path.segments] == [
-        "tubing (first)", "tubing (second)", "column",
-    ]  # fmt: skip
+        "tubing (first)",
+        "tubing (second)",
+        "column",
+    ]
     first, second, bed = path.segments
     assert first.resistance == tube_resistance(0.6, 0.17e-3)
     assert second.resistance == tube_resistance(0.3, 0.12e-3)

@@ -117,8 +117,11 @@ def test_coolprop_and_chemicals_agree_where_they_are_installed() -> None:
         for ours, theirs in (("water", "Water"), ("methanol", "Methanol"), ("ethanol", "Ethanol")):
             reference = coolprop.PropsSI("V", "T", kelvin, "P", 101325, theirs)
             assert solvent_viscosity(ours, kelvin) == pytest.approx(reference, rel=2e-3)
-    for name, cas in (("acetonitrile", "75-05-8"), ("2-propanol", "67-63-0"),
-                      ("tetrahydrofuran", "109-99-9")):  # fmt: skip
+    for name, cas in (
+        ("acetonitrile", "75-05-8"),
+        ("2-propanol", "67-63-0"),
+        ("tetrahydrofuran", "109-99-9"),
+    ):
         constants = tuple(float(table.loc[cas][key]) for key in ("C1", "C2", "C3"))
         assert SOLVENTS[name].constants == constants
 
@@ -165,9 +168,12 @@ def test_most_viscous_composition(organic: str, low: float, high: float, peak: f
 def test_slopes_with_temperature() -> None:
     """d ln eta / dT at 25 degC, % a kelvin: reference README (DERIVED, LIBRARY)."""
     expected = {
-        ("water", 0.0): -2.28, ("acetonitrile", 1.0): -0.98, ("methanol", 1.0): -1.45,
-        ("acetonitrile", 0.5): -1.63, ("methanol", 0.5): -2.84,
-    }  # fmt: skip
+        ("water", 0.0): -2.28,
+        ("acetonitrile", 1.0): -0.98,
+        ("methanol", 1.0): -1.45,
+        ("acetonitrile", 0.5): -1.63,
+        ("methanol", 0.5): -2.84,
+    }
     for (organic, fraction), slope in expected.items():
         high, low = (viscosity(organic, fraction, 298.15 + step) for step in (0.5, -0.5))
         assert 100 * (high / low - 1) == pytest.approx(slope, abs=0.06), organic
@@ -178,8 +184,11 @@ def test_errors_widen_outside_the_data() -> None:
     outside = viscosity_error("acetonitrile", 0.5, 343.15)
     assert not inside.extrapolated
     assert outside.extrapolated
-    assert outside.half_width > inside.half_width > viscosity_error(
-        "acetonitrile", 0.5, 298.15).half_width  # fmt: skip
+    assert (
+        outside.half_width
+        > inside.half_width
+        > viscosity_error("acetonitrile", 0.5, 298.15).half_width
+    )
     assert solvent_error("water", 390.0).extrapolated
     assumed = viscosity_error("2-propanol", 0.5, 318.15).half_width
     assert assumed > 1.5 * viscosity_error("methanol", 0.5, 318.15).half_width

@@ -83,8 +83,10 @@ class StyledWriter:
     def _value(self, value: Any) -> str:
         match value:
             case dict():
-                pairs = [f"{self._key([k])}{self._blank()}={self._blank()}{self._value(v)}"
-                         for k, v in value.items()]  # fmt: skip
+                pairs = [
+                    f"{self._key([k])}{self._blank()}={self._blank()}{self._value(v)}"
+                    for k, v in value.items()
+                ]
                 inside = f"{self._blank()},{self._blank()}".join(pairs)
                 return f"{{{self._blank()}{inside}{self._blank()}}}"
             case list():

@@ -64,9 +64,11 @@ use = "../columns/tea.toml#column"
 def build(tmp_path: Path) -> Path:
     """A repository of one method, one instrument and one column."""
     for name, text in (
-        ("instruments/kb.toml", INSTRUMENT), ("columns/tea.toml", COLUMN),
-        ("methods/tea.toml", PROFILE), ("limitcheck.toml", 'fail_on = "error"\n'),
-    ):  # fmt: skip
+        ("instruments/kb.toml", INSTRUMENT),
+        ("columns/tea.toml", COLUMN),
+        ("methods/tea.toml", PROFILE),
+        ("limitcheck.toml", 'fail_on = "error"\n'),
+    ):
         path = tmp_path / name
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")

@@ -103,8 +103,10 @@ def test_an_instrument_with_its_flow_path(lab: Path) -> None:
     assert system.instrument.id == "KB-LC-03"
     assert [part.part for part in system.flow_path] == ["pump", "fitting", "column"]
     assert system.tables["flow_path"][2] == {
-        "part": "column", "length": "150 mm", "rating": "300 bar",
-    }  # fmt: skip
+        "part": "column",
+        "length": "150 mm",
+        "rating": "300 bar",
+    }
     again = load_system(str(method(lab)))
     assert again.flow_path[2].rating == system.flow_path[2].rating
 

@@ -153,7 +153,7 @@ def test_everything_in_the_format_is_read_exactly() -> None:
         ('[method]\nid = "KB-TEA-014"\n', ">>[method]\n", "id is missing", "id ="),
         ('high = "30 %"', "high = >>0.3", "no unit", '"25 %"'),
     ],
-)  # fmt: skip
+)
 def test_an_error_says_where_what_and_what_to_write(
     old: str, new: str, says: str, advises: str
 ) -> None:
@@ -220,10 +220,12 @@ def test_a_number_keeps_the_digits_that_were_typed(number: Decimal) -> None:
 def test_python_callers_may_give_floats() -> None:
     """A float means its shortest decimal text."""
     data = {
-        "format": 1, "method": {"id": "a"}, "cutoffs": {"high": 26.1},
+        "format": 1,
+        "method": {"id": "a"},
+        "cutoffs": {"high": 26.1},
         "instrument": {"id": "b", "pressure_unit": "MPa"},
         "flow_path": [{"part": "pump"}, {"part": "column"}],
-    }  # fmt: skip
+    }
     high = validate_profile(data).cutoffs.high
     assert high is not None
     assert high.to("MPa") == Fraction(261, 10)
@@ -238,9 +240,14 @@ def test_written_and_read_again_is_the_same_profile() -> None:
 
 @pytest.mark.parametrize(
     ("flow", "holds", "beyond"),
-    [("1 mL/min", 400, False), ("5 mL/min", 400, False), ("8 mL/min", 280, False),
-     ("10 mL/min", 200, False), ("12 mL/min", 200, True)],
-)  # fmt: skip
+    [
+        ("1 mL/min", 400, False),
+        ("5 mL/min", 400, False),
+        ("8 mL/min", 280, False),
+        ("10 mL/min", 200, False),
+        ("12 mL/min", 200, True),
+    ],
+)
 def test_derating_is_a_straight_line_between_points(flow: str, holds: int, beyond: bool) -> None:
     """Worked by hand: 400 bar at 5 mL/min, 200 bar at 10 mL/min; 8 mL/min is 3/5 of the way."""
     profile = loaded(WHOLE.replace('flow = "1.0 mL/min"\n', f'flow = "{flow}"\n', 1))

@@ -70,44 +70,94 @@ def test_starting_profiles_pass_both(path: Path) -> None:
 
 
 RESISTANCE = {
-    "pressure": "88 bar", "flow": "1 mL/min", "temperature": "25 degC",
-    "solvent_a": "water", "solvent_b": "methanol", "percent_b": 60,
-}  # fmt: skip
+    "pressure": "88 bar",
+    "flow": "1 mL/min",
+    "temperature": "25 degC",
+    "solvent_a": "water",
+    "solvent_b": "methanol",
+    "percent_b": 60,
+}
 WHOLE: dict[str, Any] = {
     "format": 1,
     "method": {"id": "KB-TEA-014", "title": "Tea", "revision": "B", "site": "Kestrel Bay"},
     "instrument": {
-        "id": "KB-LC-03", "pressure_unit": "bar", "display_step": Decimal("0.1"), "entry_max": 400,
+        "id": "KB-LC-03",
+        "pressure_unit": "bar",
+        "display_step": Decimal("0.1"),
+        "entry_max": 400,
     },
     "cutoffs": {"high": 260, "low": "30 bar"},
     "expected": {"low": Decimal("120.5"), "high": "20 MPa", "basis": "measured"},
     "conditions": {
-        "flow": "1 mL/min", "temperature": "35 degC", "ambient": "21 degC", "solvent_a": "water",
-        "solvent_b": "acetonitrile", "injection_volume": "5 uL",
+        "flow": "1 mL/min",
+        "temperature": "35 degC",
+        "ambient": "21 degC",
+        "solvent_a": "water",
+        "solvent_b": "acetonitrile",
+        "injection_volume": "5 uL",
         "gradient": [{"minute": 0, "percent_b": 5}, {"minute": 9, "percent_b": Decimal("60.5")}],
     },
     "flow_path": [
-        {"part": "pump", "label": "A", "rating": "400 bar",
-         "rating_at_flow": [{"flow": "5 mL/min", "rating": "400 bar"}],
-         "resistance_at": RESISTANCE},
+        {
+            "part": "pump",
+            "label": "A",
+            "rating": "400 bar",
+            "rating_at_flow": [{"flow": "5 mL/min", "rating": "400 bar"}],
+            "resistance_at": RESISTANCE,
+        },
         {"part": "tubing", "length": "60 cm", "bore": "0.17 mm", "resistance_at": RESISTANCE},
-        {"part": "fitting", "rating": "345 bar",
-         "rating_at_temperature": [{"temperature": "25 degC", "rating": "345 bar"}]},
-        {"part": "column", "length": "150 mm", "bore": "4.6 mm", "particle_size": "5 um",
-         "particle": "monolith", "inlet_frit": "2 um", "outlet_frit": "2 um", "serial": "S1",
-         "rating": "400 bar", "certificate": RESISTANCE},
+        {
+            "part": "fitting",
+            "rating": "345 bar",
+            "rating_at_temperature": [{"temperature": "25 degC", "rating": "345 bar"}],
+        },
+        {
+            "part": "column",
+            "length": "150 mm",
+            "bore": "4.6 mm",
+            "particle_size": "5 um",
+            "particle": "monolith",
+            "inlet_frit": "2 um",
+            "outlet_frit": "2 um",
+            "serial": "S1",
+            "rating": "400 bar",
+            "certificate": RESISTANCE,
+        },
     ],
     "margins": {"high": "25 %", "low": "50 %", "headroom": "10 %"},
     "accepted": [
-        {"check": "low-cutoff-off", "reason": "leak sensor", "by": "owner",
-         "until": date(2027, 6, 30), "where": "cutoffs.low"},
+        {
+            "check": "low-cutoff-off",
+            "reason": "leak sensor",
+            "by": "owner",
+            "until": date(2027, 6, 30),
+            "where": "cutoffs.low",
+        }
     ],
-}  # fmt: skip
+}
 
 WRONG = st.sampled_from(
-    [True, False, -1, 0, 1, 101, Decimal("-0.5"), Decimal("1.0"), "", "  ", "a\x07b", "x" * 301,
-     [], {}, [1], {"part": "pump"}, date(2027, 1, 1), datetime(2027, 1, 1, 8)]
-)  # fmt: skip
+    [
+        True,
+        False,
+        -1,
+        0,
+        1,
+        101,
+        Decimal("-0.5"),
+        Decimal("1.0"),
+        "",
+        "  ",
+        "a\x07b",
+        "x" * 301,
+        [],
+        {},
+        [1],
+        {"part": "pump"},
+        date(2027, 1, 1),
+        datetime(2027, 1, 1, 8),
+    ]
+)
 
 
 def places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
@@ -149,8 +199,24 @@ def is_quantity_text(path: tuple[Any, ...], value: Any) -> bool:
     )
 
 
-TEXT_KEYS = ("id", "title", "revision", "site", "label", "serial", "solvent_a", "solvent_b",
-             "check", "reason", "by", "where", "basis", "particle", "part", "colour")  # fmt: skip
+TEXT_KEYS = (
+    "id",
+    "title",
+    "revision",
+    "site",
+    "label",
+    "serial",
+    "solvent_a",
+    "solvent_b",
+    "check",
+    "reason",
+    "by",
+    "where",
+    "basis",
+    "particle",
+    "part",
+    "colour",
+)
 
 
 def inside_or_none(document: Any, path: tuple[Any, ...]) -> Any:

@@ -129,9 +129,11 @@ TEXT = (
 
 def test_headers_stand_for_tables() -> None:
     source = Source(TEXT)
-    at = {path: TEXT[s.start : s.end] for path in [
-        ("cutoffs",), ("flow_path",), ("flow_path", 1), ("flow_path", 1, "at"),
-    ] if (s := source.key_span(path))}  # fmt: skip
+    at = {
+        path: TEXT[s.start : s.end]
+        for path in [("cutoffs",), ("flow_path",), ("flow_path", 1), ("flow_path", 1, "at")]
+        if (s := source.key_span(path))
+    }
     assert at == {
         ("cutoffs",): "[ cutoffs ]",
         ("flow_path",): "[[flow_path]]",

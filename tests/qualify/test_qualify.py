@@ -20,15 +20,15 @@ import pytest
 
 import limitcheck
 from limitcheck.cli.app import run
+from limitcheck.documents.as_text.qualification import record_dict, render_text
+from limitcheck.documents.qualification import qualification_document
 from limitcheck.profile.source import parse
 from limitcheck.qualify import installation, known_answers, profiles, record
 from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
 from limitcheck.qualify.results import Group, Result, Verdict
-from limitcheck.report.json import render
-from limitcheck.report.pages.qualification import qualification_document
-from limitcheck.report.qualification import record_dict, render_text
+from limitcheck.render.json import render
 from limitcheck.units import QUANTITIES
 from tests.reference.rows import rows
 
@@ -68,9 +68,13 @@ def site(tmp_path: Path) -> Path:
 def python(site: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     environment = {**os.environ, "PYTHONPATH": str(site), "PYTHONDONTWRITEBYTECODE": "1"}
     return subprocess.run(
-        [sys.executable, *arguments], cwd=site.parent, env=environment, text=True,
-        capture_output=True, check=False,
-    )  # fmt: skip
+        [sys.executable, *arguments],
+        cwd=site.parent,
+        env=environment,
+        text=True,
+        capture_output=True,
+        check=False,
+    )
 
 
 def record_of(site: Path, code: int) -> dict[str, Any]:
@@ -146,7 +150,7 @@ def look(monkeypatch: pytest.MonkeyPatch, site: Path, package: Path | None = Non
 
 
 def test_files_missing_and_added(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (site / "limitcheck" / "fixes.py").unlink()
+    (site / "limitcheck" / "checking" / "corrections.py").unlink()
     (site / "limitcheck" / "extra.py").write_text("x = 1\n")
     cache = site / "limitcheck" / "__pycache__"
     cache.mkdir()
@@ -154,8 +158,9 @@ def test_files_missing_and_added(site: Path, monkeypatch: pytest.MonkeyPatch) ->
     found = look(monkeypatch, site)
     assert found.verdict is Verdict.FAIL
     assert {file.path: file.state for file in found.files if file.state != "as packed"} == {
-        "limitcheck/extra.py": "not part of the wheel", "limitcheck/fixes.py": "missing",
-    }  # fmt: skip
+        "limitcheck/extra.py": "not part of the wheel",
+        "limitcheck/checking/corrections.py": "missing",
+    }
 
 
 @pytest.mark.parametrize(
@@ -192,8 +197,12 @@ def test_a_folder_that_was_never_installed_is_told(monkeypatch: pytest.MonkeyPat
 
 def test_this_checkout_has_every_known_answer() -> None:
     made = qualify(render, MADE)
-    failed = [result for group in made.groups for result in group.results
-              if result.verdict is not Verdict.PASS]  # fmt: skip
+    failed = [
+        result
+        for group in made.groups
+        for result in group.results
+        if result.verdict is not Verdict.PASS
+    ]
     assert failed == []
     assert record_dict(made)["made"] == "2026-03-04T05:06:07+00:00"
     text = render_text(made)
@@ -216,15 +225,19 @@ def test_packaged_values_are_those_of_the_reference_tables() -> None:
     """Rows that stand in tests/reference too, where their sources are."""
     text = (PACKAGE / "qualify" / "data" / "known_answers.toml").read_text("utf-8")
     tables = {table["title"]: table["rows"] for table in parse(text)["answers"]}
-    factors = {(r["n"], r["coverage"], r["confidence"]): r["k2_exact"]
-               for r in rows("tolerance_factors")}  # fmt: skip
+    factors = {
+        (r["n"], r["coverage"], r["confidence"]): r["k2_exact"] for r in rows("tolerance_factors")
+    }
     for n, coverage, confidence, published in tables["Tolerance factors"]:
         assert factors[str(n), str(coverage), str(confidence)] == published
     measured = {
-        (r["solvent"], Decimal(r["volume_fraction_before_mixing"]) * 100,
-         Decimal(r["temperature_C"])): r["viscosity_mPas"]
+        (
+            r["solvent"],
+            Decimal(r["volume_fraction_before_mixing"]) * 100,
+            Decimal(r["temperature_C"]),
+        ): r["viscosity_mPas"]
         for r in rows("mixture_viscosity")
-    }  # fmt: skip
+    }
     for title, table in tables.items():
         if title.endswith("and water"):
             for organic, percent, celsius, published in table:
@@ -282,8 +295,14 @@ def test_the_document_shows_every_file_and_every_run() -> None:
     described = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", files, None)
     document = qualification_document(record.Record(MADE, described, (group,)))
     assert document.title.endswith("limitcheck 1")
-    rows = [row for chapter in document.chapters for section in chapter.sections
-            for block in section.blocks if block.kind == "table" for row in block.rows]  # fmt: skip
+    rows = [
+        row
+        for chapter in document.chapters
+        for section in chapter.sections
+        for block in section.blocks
+        if block.kind == "table"
+        for row in block.rows
+    ]
     assert ("Some", "0 of 1", "fail") in rows
     assert ("s", "1", "2", "fail") in rows
     assert ("b.py", "x", "none", "missing") in rows

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from limitcheck.diagnosis.isolate import isolate
+from limitcheck.diagnosis.openings import EVERYTHING, openings
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile, validate_profile
-from limitcheck.readings.isolate import isolate
-from limitcheck.readings.openings import EVERYTHING, openings
 from limitcheck.units import Pressure
 
 SIZES = (0.05, 0.10, 0.20, 0.40, 0.80, 1.60)
@@ -58,11 +58,14 @@ def profile_of(scale: str, low: float = 0, high: float = 0) -> Profile:
         "instrument": {"id": "SIM-1", "pressure_unit": "bar", "display_step": 1},
         "conditions": {
             "flow": "1.0 mL/min" if scale == "conventional" else "0.2 mL/min",
-            "temperature": "35 degC", "ambient": "22 degC",
-            "solvent_a": "water", "solvent_b": "acetonitrile", "percent_b": 30,
+            "temperature": "35 degC",
+            "ambient": "22 degC",
+            "solvent_a": "water",
+            "solvent_b": "acetonitrile",
+            "percent_b": 30,
         },
         "flow_path": _path(scale),
-    }  # fmt: skip
+    }
     if high:
         data["expected"] = {"low": round(low, 1), "high": round(high, 1), "basis": "measured"}
     return validate_profile(data)
@@ -127,10 +130,7 @@ def simulate(
 
 
 def _said(
-    profile: Profile,
-    readings: Mapping[str, Pressure],
-    normal: Mapping[str, Pressure],
-    place: int,
+    profile: Profile, readings: Mapping[str, Pressure], normal: Mapping[str, Pressure], place: int
 ) -> str:
     highest = max(readings.values())
     assert highest < Pressure.of(3000, "bar")

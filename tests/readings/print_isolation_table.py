@@ -32,8 +32,11 @@ def main(runs: int) -> None:
             for size in SIZES:
                 seen = table.get((part, size))
                 n = sum(seen.values()) if seen else 0
-                cells.append(f"{seen['right'] / n:.0%}/{seen['wrong'] / n:.0%}".replace("%", "")
-                             if seen else "")  # fmt: skip
+                cells.append(
+                    f"{seen['right'] / n:.0%}/{seen['wrong'] / n:.0%}".replace("%", "")
+                    if seen
+                    else ""
+                )
             print(f"{part:<26}" + "".join(f"{cell:>9}" for cell in cells))
 
 

@@ -7,10 +7,10 @@ from statistics import fmean, stdev
 
 import pytest
 
-from limitcheck.readings.lines import LogError
-from limitcheck.readings.mixed import find_other_units
-from limitcheck.readings.normal import Choice
-from limitcheck.report.baseline import document, render
+from limitcheck.documents.as_text.baseline import document, render
+from limitcheck.history.lines import LogError
+from limitcheck.history.mixed import find_other_units
+from limitcheck.history.normal import Choice
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, baseline, profile, runs
 from tests.readings.test_history import tally
@@ -176,9 +176,16 @@ def test_mixed_units_are_found_and_left_out() -> None:
 
 @pytest.mark.parametrize(
     ("unit", "other", "value"),
-    [("bar", "psi", 2900), ("bar", "MPa", 20), ("bar", "kPa", 20000), ("psi", "bar", 200),
-     ("MPa", "psi", 29000), ("MPa", "bar", 2000), ("kPa", "psi", 29)],
-)  # fmt: skip
+    [
+        ("bar", "psi", 2900),
+        ("bar", "MPa", 20),
+        ("bar", "kPa", 20000),
+        ("psi", "bar", 200),
+        ("MPa", "psi", 29000),
+        ("MPa", "bar", 2000),
+        ("kPa", "psi", 29),
+    ],
+)
 def test_every_pair_of_units(unit: str, other: str, value: float) -> None:
     usual = float(Pressure.of(str(value), other).to(unit))
     log = tally([usual * (1 + i / 1000) for i in range(-30, 31)] + [float(value)] * 4)
@@ -192,10 +199,13 @@ def test_what_no_unit_explains_is_an_outlier() -> None:
 
 def test_a_whole_log_in_another_unit_is_said() -> None:
     found = baseline(
-        runs(30, header="time,pressure (bar)",
-             row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.0f}"),
+        runs(
+            30,
+            header="time,pressure (bar)",
+            row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.0f}",
+        ),
         of=profile(),
-    )  # fmt: skip
+    )
     assert any("inside it if the log is in psi" in doubt for doubt in found.doubts)
 
 
@@ -223,9 +233,10 @@ def test_phases_have_bands_of_their_own() -> None:
 
 
 TWO_METHODS = runs(
-    20, header="time,pressure (bar),method",
+    20,
+    header="time,pressure (bar),method",
     row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},{'KB-TEA-014' if i % 2 else 'KB-COFFEE-2'}",
-)  # fmt: skip
+)
 
 
 def test_the_profiles_method_is_taken() -> None:
@@ -242,8 +253,9 @@ def test_a_method_must_be_chosen() -> None:
 
 
 def test_another_method_is_said() -> None:
-    text = runs(20, header="time,pressure (bar),method",
-                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9")  # fmt: skip
+    text = runs(
+        20, header="time,pressure (bar),method", row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9"
+    )
     assert any('method "HM-9"' in doubt for doubt in baseline(text, of=profile()).doubts)
 
 
@@ -255,8 +267,9 @@ def test_since_and_until() -> None:
 
 
 def test_a_wrong_phase_column_is_said() -> None:
-    text = runs(60, header="time,pressure (bar),phase",
-                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},run {i}")  # fmt: skip
+    text = runs(
+        60, header="time,pressure (bar),phase", row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},run {i}"
+    )
     with pytest.raises(LogError, match="more than 50 different"):
         baseline(text)
 
@@ -279,10 +292,11 @@ def test_text_fits_and_json_is_plain() -> None:
     import json
 
     text = runs(
-        300, lambda i: 60 if i % 17 == 0 else 0,
+        300,
+        lambda i: 60 if i % 17 == 0 else 0,
         header="time,pressure (bar),column serial",
         row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.1f},{'=cmd|calc' * 3}",
-    )  # fmt: skip
+    )
     found = baseline(text, of=profile())
     shown = render(found)
     assert max(map(len, shown.splitlines())) <= 80

@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from limitcheck.report.baseline_drawing import HEIGHT, WIDTH, drawing
+from limitcheck.charts.baseline import HEIGHT, WIDTH, drawing
 from tests.readings.logs import baseline, profile, runs
 
 SVG = "{http://www.w3.org/2000/svg}"

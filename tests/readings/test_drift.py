@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from limitcheck.readings.drift import (
+from limitcheck.history.drift import (
     FALSE_SIGNAL_EVERY,
     ewma,
     find_drift,

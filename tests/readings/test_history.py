@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.readings import history
-from limitcheck.readings.history import Blocks, Neighbourhood, SerialCorrelation, Tally
+from limitcheck.history import summaries as history
+from limitcheck.history.summaries import Blocks, Neighbourhood, SerialCorrelation, Tally
 
 VALUES = st.lists(st.integers(0, 4000).map(lambda i: i / 10), min_size=1, max_size=60)
 
@@ -39,9 +39,14 @@ def test_tally_equals_the_list(values: list[float]) -> None:
 
 @pytest.mark.parametrize(
     ("values", "step"),
-    [([200.0, 201.0, 205.0], 1), ([200.0, 210.0], 10), ([20.5, 21.0], 0.5), ([0.123456, 1.0], 0),
-     ([7.0], 1)],
-)  # fmt: skip
+    [
+        ([200.0, 201.0, 205.0], 1),
+        ([200.0, 210.0], 10),
+        ([20.5, 21.0], 0.5),
+        ([0.123456, 1.0], 0),
+        ([7.0], 1),
+    ],
+)
 def test_display_step(values: list[float], step: float) -> None:
     assert tally(values).step() == pytest.approx(step)
 

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.diagnosis.isolate import isolate
+from limitcheck.diagnosis.isolation import Isolation, ReadingError
+from limitcheck.diagnosis.openings import opening_named, openings
+from limitcheck.documents.as_text.isolation import document, render
 from limitcheck.physics.predict import Change, predict
 from limitcheck.profile.model import validate_profile
-from limitcheck.readings.isolate import isolate
-from limitcheck.readings.isolation import Isolation, ReadingError
-from limitcheck.readings.openings import opening_named, openings
-from limitcheck.report.isolation import document, render
 from limitcheck.units import Pressure
 from tests.readings.isolation_simulation import profile_of, shares, simulate
 from tests.readings.logs import PROFILE, profile
@@ -25,16 +25,26 @@ WITH_GUARD = PROFILE.replace(
     '[[flow_path]]\npart = "guard column"\nlength = "10 mm"\nbore = "4.6 mm"\n'
     'particle_size = "3 um"\n[[flow_path]]\npart = "column"',
 )
-GOOD = {"all": 158, "column-outlet": 154, "column-inlet": 12, "valve-load": 11,
-        "valve-inlet": 6, "pump-outlet": 0}  # fmt: skip
+GOOD = {
+    "all": 158,
+    "column-outlet": 154,
+    "column-inlet": 12,
+    "valve-load": 11,
+    "valve-inlet": 6,
+    "pump-outlet": 0,
+}
 
 
 def bar(readings: dict[str, float]) -> dict[str, Pressure]:
     return {name: Pressure.parse(f"{value} bar") for name, value in readings.items()}
 
 
-def run(readings: dict[str, float], normal: dict[str, float] | None = None,
-        of: str = PROFILE, at: Change | None = None) -> Isolation:  # fmt: skip
+def run(
+    readings: dict[str, float],
+    normal: dict[str, float] | None = None,
+    of: str = PROFILE,
+    at: Change | None = None,
+) -> Isolation:
     return isolate(profile(of), bar(readings), normal=bar(normal or {}), at=at)
 
 
@@ -72,8 +82,15 @@ def test_normal_pressures_of_the_plan_add_up_to_the_declared_band() -> None:
 
 def test_parts_that_stay_after_each_step() -> None:
     steps = {step.name: step.parts for step in openings(profile(WITH_GUARD))}
-    assert list(steps) == ["all", "column-outlet", "column-inlet", "guard-inlet", "valve-load",
-                           "valve-inlet", "pump-outlet"]  # fmt: skip
+    assert list(steps) == [
+        "all",
+        "column-outlet",
+        "column-inlet",
+        "guard-inlet",
+        "valve-load",
+        "valve-inlet",
+        "pump-outlet",
+    ]
     loop, guard = 4, 5
     assert guard in steps["column-inlet"]
     assert guard not in steps["guard-inlet"]
@@ -197,8 +214,12 @@ def test_column_reversed() -> None:
 
 def test_advice_for_a_column_in_order() -> None:
     (advice,) = run(blocked("column-inlet", 60)).advice
-    words = ["reverse the column", "inlet frit by a new one, finer than the 3 um", "backwards",
-             "replace the column"]  # fmt: skip
+    words = [
+        "reverse the column",
+        "inlet frit by a new one, finer than the 3 um",
+        "backwards",
+        "replace the column",
+    ]
     assert [word in step for word, step in zip(words, advice.steps, strict=True)] == [True] * 4
 
 
@@ -208,9 +229,22 @@ def test_one_opening_has_one_name() -> None:
 
 
 KINDS = st.lists(
-    st.sampled_from(["filter", "mixer", "tubing", "injector", "loop", "fitting", "guard column",
-                     "column", "detector cell", "restrictor"]), max_size=10,
-)  # fmt: skip
+    st.sampled_from(
+        [
+            "filter",
+            "mixer",
+            "tubing",
+            "injector",
+            "loop",
+            "fitting",
+            "guard column",
+            "column",
+            "detector cell",
+            "restrictor",
+        ]
+    ),
+    max_size=10,
+)
 
 
 @given(KINDS, st.integers(0, 10))
@@ -296,8 +330,13 @@ def test_other_conditions_and_gradients() -> None:
 def test_text_fits_and_json_is_plain() -> None:
     import json
 
-    for found in (run({}), run(blocked("column-outlet", 60)), run(blocked("valve-load", 60)),
-                  run(GOOD), run({"all": 200, "column-outlet": 240})):  # fmt: skip
+    for found in (
+        run({}),
+        run(blocked("column-outlet", 60)),
+        run(blocked("valve-load", 60)),
+        run(GOOD),
+        run({"all": 200, "column-outlet": 240}),
+    ):
         shown = render(profile(), found)
         assert max(map(len, shown.splitlines())) <= 80
         assert "fall to zero before you open a fitting" in shown

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from limitcheck.readings.baseline import find_baseline
-from limitcheck.readings.cells import DateOrder, DecimalSign
-from limitcheck.readings.layout import Options
-from limitcheck.readings.lines import LONGEST_LINE, LogError, inert, quoted
-from limitcheck.readings.log import Log, Logged
-from limitcheck.readings.normal import Baseline, Choice
+from limitcheck.history.baseline import find_baseline
+from limitcheck.history.cells import DateOrder, DecimalSign
+from limitcheck.history.layout import Options
+from limitcheck.history.lines import LONGEST_LINE, LogError, inert, quoted
+from limitcheck.history.log import Log, Logged
+from limitcheck.history.normal import Baseline, Choice
 from tests.readings.logs import baseline
 
 
@@ -67,8 +67,16 @@ def test_layout_is_worked_out(
     assert "pressure = " in " ".join(layout.describe())
 
 
-@pytest.mark.parametrize("header", ["pressure (bar)", "Pressure [bar]", "pressure_bar",
-                                    "system pressure, bar", "Pump pressure in bar"])  # fmt: skip
+@pytest.mark.parametrize(
+    "header",
+    [
+        "pressure (bar)",
+        "Pressure [bar]",
+        "pressure_bar",
+        "system pressure, bar",
+        "Pump pressure in bar",
+    ],
+)
 def test_headers_with_units(header: str) -> None:
     (row,) = rows(f"time;{header}\n2026-01-02;10\n", "MPa")
     assert row.pressure == pytest.approx(1)
@@ -92,9 +100,13 @@ def test_dates(text: str, moment: str) -> None:
 
 def test_options_settle_what_is_ambiguous() -> None:
     (row,) = rows(
-        "when;p;other\n03/04/2026;1,234;7\n", "MPa", unit="MPa", decimal=DecimalSign.COMMA,
-        dates=DateOrder.DAY_FIRST, columns={"time": "when", "pressure": "p"},
-    )  # fmt: skip
+        "when;p;other\n03/04/2026;1,234;7\n",
+        "MPa",
+        unit="MPa",
+        decimal=DecimalSign.COMMA,
+        dates=DateOrder.DAY_FIRST,
+        columns={"time": "when", "pressure": "p"},
+    )
     assert row.time == datetime(2026, 4, 3)
     assert row.pressure == pytest.approx(1.234)
 
@@ -121,25 +133,60 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
     ("unknown unit", H + "2026-01-03,286 foo\n", (2, 12), "foo", ""),
     ("millipascal", "time,pressure (mPa)\n" + R, (1, 6), "millipascal", "MPa"),
     ("mixed delimiters", H + R + "2026-01-03;287\n", (3, 1), "separated by semicolon", "alike"),
-    ("decimal comma in a comma log", H + "2026-01-03,286,5\n", (2, 12), "3 cells, the header 2",
-     "quotation marks"),
+    (
+        "decimal comma in a comma log",
+        H + "2026-01-03,286,5\n",
+        (2, 12),
+        "3 cells, the header 2",
+        "quotation marks",
+    ),
     ("short row", "time,method,pressure (bar)\n2026-01-03,286\n", (2, 12), "2 cells", "a cell for"),
-    ("thousands", "time;pressure (bar)\n2026-01-03;1,286.5\n", (2, 12), "between thousands",
-     "1286.5"),
+    (
+        "thousands",
+        "time;pressure (bar)\n2026-01-03;1,286.5\n",
+        (2, 12),
+        "between thousands",
+        "1286.5",
+    ),
     ("thousands by space", H + "2026-01-03,1 286\n", (2, 12), "between thousands", "1286"),
     ("thousands by apostrophe", H + "2026-01-03,1'286\n", (2, 12), "between thousands", "1286"),
-    ("thousands or decimal", "time;pressure (bar)\n2026-01-03;1,286\n", (2, 12),
-     "between thousands, or decimal?", "--decimal comma"),
-    ("two decimal signs", "time;pressure (bar)\n2026-01-02;286,5\n2026-01-03;286.5\n", (3, 12),
-     "decimal comma", "alike"),
-    ("both dates possible", "time;pressure (bar)\n03/04/2026;286\n", (2, 1),
-     "day or the month first", "--dates day-first"),
-    ("two orders", "time;pressure (bar)\n25/04/2026;286\n04/26/2026;287\n", (3, 1),
-     "dates in two orders", "2026-03-09"),
+    (
+        "thousands or decimal",
+        "time;pressure (bar)\n2026-01-03;1,286\n",
+        (2, 12),
+        "between thousands, or decimal?",
+        "--decimal comma",
+    ),
+    (
+        "two decimal signs",
+        "time;pressure (bar)\n2026-01-02;286,5\n2026-01-03;286.5\n",
+        (3, 12),
+        "decimal comma",
+        "alike",
+    ),
+    (
+        "both dates possible",
+        "time;pressure (bar)\n03/04/2026;286\n",
+        (2, 1),
+        "day or the month first",
+        "--dates day-first",
+    ),
+    (
+        "two orders",
+        "time;pressure (bar)\n25/04/2026;286\n04/26/2026;287\n",
+        (3, 1),
+        "dates in two orders",
+        "2026-03-09",
+    ),
     ("no such date", "time;pressure (bar)\n31/02/2026;286\n", (2, 1), "calendar", "2026-03-09"),
     ("no such hour", "time;pressure (bar)\n3 Feb 2026 27:00;286\n", (2, 1), "calendar", ""),
-    ("dates change their form", H + "2026-01-02,286\n" * 201 + "03/04/2026,287\n", (203, 1),
-     "in another way than the dates before", "--dates"),
+    (
+        "dates change their form",
+        H + "2026-01-02,286\n" * 201 + "03/04/2026,287\n",
+        (203, 1),
+        "in another way than the dates before",
+        "--dates",
+    ),
     ("two-digit year", "time;pressure (bar)\n31.01.26;286\n", (2, 1), "year of 2 digits", "four"),
     ("minutes", "time (min);pressure (bar)\n12.5;286\n", (2, 1), "not a date", "minutes since"),
     ("backwards", H + R + "2026-01-01,286\n", (3, 1), "comes after", "oldest first"),
@@ -150,11 +197,16 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
     ("workbook", b"PK\x03\x04xxxxxxxx", (1, 1), "workbook", "save the sheet as CSV"),
     ("formula", H + "2026-01-03,=cmd|' /C calc'!A0\n", (2, 12), "is not a pressure", ""),
     ("open quote", H + '"2026-01-03,286\n' + R, (2, 1), "quotation mark", "same line"),
-    ("two pressures", "time,pressure,pump pressure\n2026-01-02,1,2\n", (1, 15),
-     "2 columns could be the pressure", "--use pressure="),
+    (
+        "two pressures",
+        "time,pressure,pump pressure\n2026-01-02,1,2\n",
+        (1, 15),
+        "2 columns could be the pressure",
+        "--use pressure=",
+    ),
     ("two delimiters fit", "time;x,pressure;y\n", (1, 1), "could be separated", "--delimiter"),
     ("no unit in a row", "time,pressure,unit\n2026-01-02,286,\n", (2, 12), "no unit", "--unit"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(
@@ -258,9 +310,15 @@ def test_memory_does_not_grow_with_the_log() -> None:
 
 @pytest.mark.parametrize(
     ("cell", "kept"),
-    [("C-4471", "C-4471"), ("=cmd|' /C calc'!A0", "'=cmd|' /C calc'!A0"), ("@SUM(1)", "'@SUM(1)"),
-     ("+1", "'+1"), ("-1", "'-1"), (" a\x07b ", "ab")],
-)  # fmt: skip
+    [
+        ("C-4471", "C-4471"),
+        ("=cmd|' /C calc'!A0", "'=cmd|' /C calc'!A0"),
+        ("@SUM(1)", "'@SUM(1)"),
+        ("+1", "'+1"),
+        ("-1", "'-1"),
+        (" a\x07b ", "ab"),
+    ],
+)
 def test_formulas_are_disarmed(cell: str, kept: str) -> None:
     assert inert(cell) == kept
     (row,) = rows(f"time;pressure (bar);column serial\n2026-01-02;286;{cell}\n")
@@ -272,17 +330,46 @@ def test_quoted_is_printable_and_short() -> None:
 
 
 CELLS = st.sampled_from(
-    ["286", "286,5", "286.5", "1,234", "1.234.5", "-1", "nan", "=1+1", "", " ", "bar", "psi", "x",
-     "2026-01-02", "03/04/2026", "31/01/2026", "31.01.26", "2026-01-02T10:00Z", "\x00", "\ufeff",
-     '"', '"a;b"', "9" * 30, "0", "1e5", "\u0661", "286 bar", "286 mPa", "\r", "\u2028"]
-)  # fmt: skip
+    [
+        "286",
+        "286,5",
+        "286.5",
+        "1,234",
+        "1.234.5",
+        "-1",
+        "nan",
+        "=1+1",
+        "",
+        " ",
+        "bar",
+        "psi",
+        "x",
+        "2026-01-02",
+        "03/04/2026",
+        "31/01/2026",
+        "31.01.26",
+        "2026-01-02T10:00Z",
+        "\x00",
+        "\ufeff",
+        '"',
+        '"a;b"',
+        "9" * 30,
+        "0",
+        "1e5",
+        "\u0661",
+        "286 bar",
+        "286 mPa",
+        "\r",
+        "\u2028",
+    ]
+)
 LINES = st.lists(st.lists(CELLS, max_size=4), max_size=6)
 
 
 @settings(max_examples=300, deadline=None)
 @given(st.sampled_from([",", ";", "\t"]), LINES, st.booleans())
 def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], headed: bool) -> None:
-    from limitcheck.report.baseline import render
+    from limitcheck.documents.as_text.baseline import render
 
     header = [["time", "pressure (bar)", "unit", "phase"]] if headed else []
     text = "\n".join(delimiter.join(line) for line in header + table)
@@ -292,7 +379,7 @@ def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], he
 @settings(max_examples=200, deadline=None)
 @given(st.binary(max_size=80))
 def test_any_bytes_are_read_or_refused(content: bytes) -> None:
-    from limitcheck.report.baseline import render
+    from limitcheck.documents.as_text.baseline import render
 
     _read_or_refuse(content, render)
     _read_or_refuse(b"time,pressure (bar)\n2026-01-02,286\n" + content, render)

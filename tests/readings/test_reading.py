@@ -10,12 +10,12 @@ from fractions import Fraction
 
 import pytest
 
-from limitcheck.faults import Faults
+from limitcheck.diagnosis.causes import bell
+from limitcheck.diagnosis.confirm import TESTS
+from limitcheck.diagnosis.reading import Reading, read
+from limitcheck.documents.as_text.reading import document, render
+from limitcheck.physics.faults import Faults
 from limitcheck.physics.predict import CannotPredict, Change, predict
-from limitcheck.readings.causes import bell
-from limitcheck.readings.confirm import TESTS
-from limitcheck.readings.reading import Reading, read
-from limitcheck.report.reading import document, render
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, profile
 
@@ -45,9 +45,12 @@ def test_normal() -> None:
 
 @pytest.mark.parametrize(
     ("text", "position", "off", "share"),
-    [("206.4 bar", "above normal", 34.4, 0.2), ("116 bar", "below normal", -29, -0.2),
-     ("3000 psi", "above normal", 206.843 - 172, 0.2026)],
-)  # fmt: skip
+    [
+        ("206.4 bar", "above normal", 34.4, 0.2),
+        ("116 bar", "below normal", -29, -0.2),
+        ("3000 psi", "above normal", 206.843 - 172, 0.2026),
+    ],
+)
 def test_how_far_off(text: str, position: str, off: float, share: float) -> None:
     reading = take(text)
     assert reading.position == position
@@ -142,16 +145,29 @@ def test_zero() -> None:
 @pytest.mark.parametrize(
     ("text", "cutoffs", "told"),
     [
-        ("200 bar", "high = 260\nlow = 30",
-         ["60 bar below the high cutoff, 260 bar.", "170 bar above the low cutoff, 30 bar."]),
-        ("260 bar", "high = 260\nlow = 0",
-         ["at or above the high cutoff, 260 bar: the pump should have stopped.",
-          "the low cutoff is off."]),
-        ("20 bar", "low = 30",
-         ["no high cutoff is set: nothing stops the pump.",
-          "at or below the low cutoff, 30 bar: the pump should have stopped."]),
+        (
+            "200 bar",
+            "high = 260\nlow = 30",
+            ["60 bar below the high cutoff, 260 bar.", "170 bar above the low cutoff, 30 bar."],
+        ),
+        (
+            "260 bar",
+            "high = 260\nlow = 0",
+            [
+                "at or above the high cutoff, 260 bar: the pump should have stopped.",
+                "the low cutoff is off.",
+            ],
+        ),
+        (
+            "20 bar",
+            "low = 30",
+            [
+                "no high cutoff is set: nothing stops the pump.",
+                "at or below the low cutoff, 30 bar: the pump should have stopped.",
+            ],
+        ),
     ],
-)  # fmt: skip
+)
 def test_cutoffs(text: str, cutoffs: str, told: list[str]) -> None:
     assert list(take(text, of=PROFILE.replace("high = 260\nlow = 30", cutoffs)).cutoffs) == told
 

@@ -58,8 +58,12 @@ def test_baseline_writes_the_band_and_nothing_else(tea: Path, log: Path) -> None
     text = tea.read_text()
     assert "[expected]   # from the first month\nlow = 15" in text
     assert 'basis = "measured"\n[conditions]' in text
-    assert text.replace(text[text.index("low = 15"):text.index("[conditions]")],
-                        "low = 145\nhigh = 172\n") == PROFILE  # fmt: skip
+    assert (
+        text.replace(
+            text[text.index("low = 15") : text.index("[conditions]")], "low = 145\nhigh = 172\n"
+        )
+        == PROFILE
+    )
 
 
 def test_baseline_writes_a_new_table(tea: Path, log: Path) -> None:
@@ -76,8 +80,13 @@ def test_baseline_writes_nothing_doubtful(
     if bad == "few":
         log.write_text(runs(3))
     elif bad == "other method":
-        log.write_text(runs(30, header="time,pressure (bar),method",
-                            row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9"))  # fmt: skip
+        log.write_text(
+            runs(
+                30,
+                header="time,pressure (bar),method",
+                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9",
+            )
+        )
     else:
         log.write_text(
             runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}")
@@ -102,10 +111,32 @@ def test_baseline_from_standard_input(
 
 def test_baseline_options(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     log.write_text("when;p\n" + "".join(f"0{d}/04/2026;1{d},123\n" for d in range(1, 10)))
-    arguments = ["baseline", log, "--unit", "MPa", "--delimiter", "semicolon", "--decimal", "comma",
-                 "--dates", "day-first", "--use", "time=when", "--use", "pressure=p",
-                 "--since", "2026-04-02", "--until", "2026-04-08", "--interval", "normal",
-                 "--coverage", "0.9", "--confidence", "0.9"]  # fmt: skip
+    arguments = [
+        "baseline",
+        log,
+        "--unit",
+        "MPa",
+        "--delimiter",
+        "semicolon",
+        "--decimal",
+        "comma",
+        "--dates",
+        "day-first",
+        "--use",
+        "time=when",
+        "--use",
+        "pressure=p",
+        "--since",
+        "2026-04-02",
+        "--until",
+        "2026-04-08",
+        "--interval",
+        "normal",
+        "--coverage",
+        "0.9",
+        "--confidence",
+        "0.9",
+    ]
     assert call(*arguments) == 0
     assert "7 readings, 2026-04-02 to 2026-04-08" in capsys.readouterr().out
 
@@ -158,8 +189,9 @@ def test_example_logs(capsys: pytest.CaptureFixture[str]) -> None:
     assert "the column was changed, HM-118 to HM-131" in out
 
 
-@pytest.mark.parametrize(("typed", "code"), [("160", 0), ("160 bar", 0), ("2320 psi", 0),
-                                             ("286", 1), ("12 bar", 1)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("typed", "code"), [("160", 0), ("160 bar", 0), ("2320 psi", 0), ("286", 1), ("12 bar", 1)]
+)
 def test_reading(typed: str, code: int, tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call("reading", typed, "--profile", tea) == code
     out = capsys.readouterr().out
@@ -199,8 +231,14 @@ def test_bad_reading(
 def test_isolate_plan_and_verdict(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call("isolate", tea) == 0
     assert "No reading yet" in capsys.readouterr().out
-    readings = ["--reading", "all=218", "--reading", "column-outlet=214 bar",
-                "--reading", "column-inlet=174 psi"]  # fmt: skip
+    readings = [
+        "--reading",
+        "all=218",
+        "--reading",
+        "column-outlet=214 bar",
+        "--reading",
+        "column-inlet=174 psi",
+    ]
     assert call("isolate", tea, *readings, "--normal", "all=158") == 0
     assert "The restriction is in the column" in capsys.readouterr().out
     assert call("isolate", tea, *readings, "--format", "json") == 0
@@ -255,13 +293,17 @@ def test_bad_isolate(
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("all = 218\n", ":1:7: all is not a table of readings"), ("", "empty"),
-     ("readings = 3\n", ":1:12: readings is not a table"), ("[normal]\n", "no readings in it"),
-     ("[readings]\nall = [1]\n", ":2:7: readings.all is not a pressure"),
-     ("[readings]\nall = \n", ":2:7"),
-     ("[readings]\nall = true\n", "not a pressure"),
-     ('[readings]\nall = "1,2"\n', ':2:7: all: "1,2 bar" has a comma')],
-)  # fmt: skip
+    [
+        ("all = 218\n", ":1:7: all is not a table of readings"),
+        ("", "empty"),
+        ("readings = 3\n", ":1:12: readings is not a table"),
+        ("[normal]\n", "no readings in it"),
+        ("[readings]\nall = [1]\n", ":2:7: readings.all is not a pressure"),
+        ("[readings]\nall = \n", ":2:7"),
+        ("[readings]\nall = true\n", "not a pressure"),
+        ('[readings]\nall = "1,2"\n', ':2:7: all: "1,2 bar" has a comma'),
+    ],
+)
 def test_bad_files_of_readings(
     text: str, said: str, tea: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -271,9 +313,14 @@ def test_bad_files_of_readings(
     assert said in joined(capsys)
 
 
-@pytest.mark.parametrize("command", [["baseline", "LOG", "--profile", "TEA"],
-                                     ["reading", "286", "--profile", "TEA"],
-                                     ["isolate", "TEA", "--reading", "all=218"]])  # fmt: skip
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["baseline", "LOG", "--profile", "TEA"],
+        ["reading", "286", "--profile", "TEA"],
+        ["isolate", "TEA", "--reading", "all=218"],
+    ],
+)
 def test_pages(
     command: list[str], tea: Path, log: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -11,7 +11,7 @@ from statistics import NormalDist, fmean, stdev
 import pytest
 from scipy import stats
 
-from limitcheck.readings.tolerance import (
+from limitcheck.history.tolerance import (
     chi_square_quantile,
     chi_square_survival,
     order_rank,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+from limitcheck.checking.run import Run, Target, check_content, check_targets
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.run import Run, Target, check_content, check_targets
 
 DAY = date(2026, 11, 25)
 GOOD = """\

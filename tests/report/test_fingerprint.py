@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from limitcheck.fingerprint import fingerprints, relative_name
+from limitcheck.checking.fingerprint import fingerprints, relative_name
 
 from .runs import GOOD, HIGH_PSI, LOW_OFF, run_of
 

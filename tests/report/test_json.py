@@ -6,12 +6,12 @@ from importlib.resources import files
 import pytest
 from jsonschema import Draft202012Validator
 
-from limitcheck.known import known_text, parse_known, with_known
-from limitcheck.report.json import render
+from limitcheck.checking.known import known_text, parse_known, with_known
+from limitcheck.render.json import render
 
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 
-SCHEMA = json.loads(files("limitcheck.report").joinpath("output.schema.json").read_text("utf-8"))
+SCHEMA = json.loads(files("limitcheck.render").joinpath("check.schema.json").read_text("utf-8"))
 
 
 def violations(text):
@@ -41,13 +41,7 @@ def test_known_and_stale_keep_to_the_schema(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "damage",
-    [
-        {"format": 2},
-        {"summary": {}},
-        {"extra": 1},
-        {"profiles": [{"path": "a.toml"}]},
-    ],
+    "damage", [{"format": 2}, {"summary": {}}, {"extra": 1}, {"profiles": [{"path": "a.toml"}]}]
 )
 def test_the_schema_refuses_what_is_no_output(damage):
     document = json.loads("".join(render(run_of(HIGH_PSI))))

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from limitcheck.findings import Severity
-from limitcheck.report.junit import _printable, render
+from limitcheck.render.junit import _printable, render
 
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, UNREADABLE, run_in, run_of
 

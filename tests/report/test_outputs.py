@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from limitcheck.cli.app import run as limitcheck
-from limitcheck.report import FORMATS
+from limitcheck.render import FORMATS
 
 from .runs import GOOD, HIGH_PSI, LOW_OFF, UNREADABLE
 

@@ -12,18 +12,18 @@ from xml.etree import ElementTree
 
 import pytest
 
+from limitcheck.charts.gradient import gradient_curve
+from limitcheck.charts.scale import scale
 from limitcheck.checks.engine import check_file
 from limitcheck.cli.app import run as limitcheck
+from limitcheck.documents.blocks import Chapter, Document, Section, Text
+from limitcheck.documents.profile import Checked, profile_document
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import system
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load_bytes
-from limitcheck.report.curve import gradient_curve
-from limitcheck.report.html import render
-from limitcheck.report.model import Chapter, Document, Section, Text
-from limitcheck.report.pages.profile import Checked, profile_document
-from limitcheck.report.pdf import render as render_pdf
-from limitcheck.report.scale import scale
+from limitcheck.render.html import render
+from limitcheck.render.pdf import render as render_pdf
 
 from ..needs import need_program
 from .runs import ACCEPTED, DAY, GOOD, HIGH_PSI, NOT_STORABLE
@@ -87,10 +87,19 @@ def test_the_page_holds_what_a_reviewer_needs():
     page = words(render(document_of(HIGH_PSI)))
     item = checked(HIGH_PSI)
     for needed in (
-        item.file.sha256, "tea.toml", "KB-TEA-014 on KB-LC-03", "23206.038", "160",  # 1600 bar
-        "unit-confusion", "heater off", "Reviewed by", "Signature", "2026-11-25",
-        "Never raise a cutoff above a rating", "High cutoff above the expected maximum",
-    ):  # fmt: skip
+        item.file.sha256,
+        "tea.toml",
+        "KB-TEA-014 on KB-LC-03",
+        "23206.038",
+        "160",  # 1600 bar
+        "unit-confusion",
+        "heater off",
+        "Reviewed by",
+        "Signature",
+        "2026-11-25",
+        "Never raise a cutoff above a rating",
+        "High cutoff above the expected maximum",
+    ):
         assert needed in page, needed
 
 
@@ -157,7 +166,7 @@ def test_the_same_input_gives_the_same_bytes():
 
 @pytest.mark.parametrize("library", ["jinja2", "typst"])
 def test_a_missing_library_is_named_with_what_to_install(library, tmp_path, monkeypatch, capsys):
-    from limitcheck.report.html import _template
+    from limitcheck.render.html import _template
 
     _template.cache_clear()
     monkeypatch.setitem(sys.modules, library, None)
@@ -216,9 +225,13 @@ def test_the_scale_places_band_cutoffs_and_ratings_in_flow_order():
     labels = [text for text, _ in texts]
     rated = [text for text in labels if ": rated " in text]
     assert [text.partition(":")[0] for text in rated] == [
-        "pump", "tubing (pump to injector)", "injector", "fitting (column inlet)", "column",
+        "pump",
+        "tubing (pump to injector)",
+        "injector",
+        "fitting (column inlet)",
+        "column",
         "detector cell",
-    ]  # fmt: skip
+    ]
     assert any(text.startswith("predicted ") for text in labels)
     (band, *_) = root.iter(f"{SVG}rect")
     left = float(band.get("x"))
@@ -272,9 +285,12 @@ def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
 def test_a_document_of_hostile_texts_is_drawn():
     text = 'a < b & c "d" #set text(red) $x$ @y *z* \\ ]] é'
     document = Document(
-        text, (Text(text),), (Chapter(text, (Section(text, (Text(text),)),)),), (text,),
+        text,
+        (Text(text),),
+        (Chapter(text, (Section(text, (Text(text),)),)),),
+        (text,),
         date(2026, 11, 25).isoformat(),
-    )  # fmt: skip
+    )
     assert words(render(document)).count(text) == 6
     assert render_pdf(document).startswith(b"%PDF")
 

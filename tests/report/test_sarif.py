@@ -7,9 +7,9 @@ from urllib.parse import unquote
 import pytest
 from jsonschema import Draft4Validator
 
+from limitcheck.checking.known import known_text, parse_known, with_known
 from limitcheck.findings import Confidence
-from limitcheck.known import known_text, parse_known, with_known
-from limitcheck.report.sarif import render
+from limitcheck.render.sarif import render
 
 from ..needs import need
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
@@ -57,8 +57,9 @@ def test_every_result_has_a_rule_with_help_and_a_region(text):
         (location,) = result["locations"]
         region = location["physicalLocation"]["region"]
         assert (region["startLine"], region["startColumn"]) < (
-            region["endLine"], region["endColumn"],
-        )  # fmt: skip
+            region["endLine"],
+            region["endColumn"],
+        )
 
 
 def test_the_region_is_the_value_in_code_points(tmp_path):

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run as limitcheck
+from limitcheck.documents.blocks import Table
+from limitcheck.documents.transfer import transfer_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, load_bytes
-from limitcheck.report.model import Table
-from limitcheck.report.pages.transfer import transfer_document
 from limitcheck.transfer import transfer
 
 from .runs import DAY, GOOD

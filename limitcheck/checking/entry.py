@@ -1,0 +1,167 @@
+"""One number about to be typed as a cutoff: the same checks as for a profile, on that field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from typing import Any, Literal
+
+from pydantic import ValidationError
+
+from ..checks.engine import check_profile
+from ..findings import Finding, KeyPath, Severity, Suggestion
+from ..limits import propose
+from ..policy import Policy, margins_for
+from ..profile.errors import explain
+from ..profile.model import Profile, validate_profile
+from ..units import Pressure, UnitError, exact, find_unit, split_quantity
+
+Field = Literal["high", "low"]
+
+
+class UnusableEntry(ValueError):
+    """A value or option that cannot be used; `advice` says what to write instead."""
+
+    def __init__(self, message: str, advice: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.advice = advice
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What to tell the analyst; `enter` is what to type instead, None where nothing is known."""
+
+    field: Field
+    pressure: Pressure
+    profile: Profile
+    findings: tuple[Finding, ...]
+    enter: Suggestion | None
+
+    @property
+    def may_be_typed(self) -> bool:
+        """Whether nothing speaks against the number beyond notes."""
+        return all(finding.severity is Severity.NOTE for finding in self.findings)
+
+
+def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date) -> Answer:
+    """What the checks say of a number typed into the high or low field of this method.
+
+    The other cutoff of the profile is left out, so that only this number is judged. Raises
+    UnusableEntry for a value that is no number.
+    """
+    entered = _entered(value, profile)
+
+    def judge(pressure: Pressure) -> Answer:
+        asked = _with_only(profile, field, pressure)
+        found, _ = check_profile(asked, policy, today)
+        # The other field is empty on purpose; what holds without this number is not its doing.
+        mine = tuple(f for f in found if f.path == ("cutoffs", field))
+        return Answer(field, pressure, asked, mine, None)
+
+    answer = judge(entered)
+    for finding in answer.findings:
+        meant = finding.suggestion
+        if meant is None or (meant.meant_unit is None and finding.check != "entry-not-storable"):
+            continue
+        if judge(Pressure.of(meant.enter, meant.unit)).may_be_typed:
+            return replace(answer, enter=meant)
+    return replace(answer, enter=_proposed(answer.profile, field, policy))
+
+
+def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:
+    cutoffs: dict[str, Pressure | None] = {"high": None, "low": None, field: pressure}
+    changed = profile.cutoffs.model_copy(update=cutoffs)
+    return profile.model_copy(update={"cutoffs": changed, "accepted": ()})
+
+
+def _proposed(profile: Profile, field: Field, policy: Policy) -> Suggestion | None:
+    proposal = propose(profile, margins_for(profile, policy))
+    limit = proposal.high if field == "high" else proposal.low
+    if limit is None:
+        return None
+    return Suggestion(("cutoffs", field), limit.enter, limit.pressure.unit)
+
+
+def _entered(value: str, profile: Profile) -> Pressure:
+    """The value in the instrument's unit; a value with that unit written out is taken, too."""
+    unit = profile.instrument.pressure_unit
+    text = value.strip()
+    try:
+        number, spelling = split_quantity(f"{text} {unit}" if _is_bare(text) else text, Pressure)
+        if find_unit(spelling, Pressure) != unit:
+            pressure = Pressure.parse(text)
+            raise UnitError(
+                f'"{text}" on an instrument that shows {unit}',
+                f"convert it first: limitcheck convert {pressure} --to {unit}",
+            )
+        return Pressure.of(number, unit)
+    except UnitError as error:
+        raise UnusableEntry(error.message, error.advice) from None
+
+
+def _is_bare(text: str) -> bool:
+    return not any(character.isalpha() for character in text.replace("e", "").replace("E", ""))
+
+
+def described(
+    unit: str | None, low: str | None, high: str | None, ratings: Iterable[str]
+) -> Profile:
+    """A profile of what the command line says; raises UnusableEntry naming the option."""
+    if unit is None:
+        raise UnusableEntry("without --profile the instrument's unit is needed", "add --unit bar")
+    if (low is None) != (high is None):
+        raise UnusableEntry(
+            "only one of --expected-low and --expected-high is given", "give both, or neither"
+        )
+    stated = list(ratings)
+    if not stated and high is None:
+        raise UnusableEntry(
+            "nothing to hold the number against",
+            'add --rating "400 bar", or --expected-low and --expected-high',
+        )
+    parts: list[dict[str, Any]] = [{"part": "pump"}, {"part": "column"}]
+    if stated:
+        parts = [
+            {"part": "pump", "rating": stated[0]},
+            *({"part": "fitting", "rating": rating} for rating in stated[1:]),
+            {"part": "column"},
+        ]
+    data: dict[str, Any] = {
+        "format": 1,
+        "method": {"id": "entry"},
+        "instrument": {"id": "entry", "pressure_unit": unit},
+        "flow_path": parts,
+    }
+    if low is not None and high is not None:
+        data["expected"] = {"low": _bare_or_text(low), "high": _bare_or_text(high)}
+    try:
+        profile = validate_profile(data)
+    except ValidationError as error:
+        problems = list(explain(error, data))
+        first = problems[0]
+        message = first.message.rpartition(": ")[2]
+        raise UnusableEntry(f"{_option(first.path)}: {message}", first.advice) from None
+    expected = profile.expected
+    if expected is not None and expected.low > expected.high:
+        raise UnusableEntry(
+            f"--expected-low {expected.low} is above --expected-high {expected.high}",
+            "exchange the two, or correct the one that is wrong",
+        )
+    return profile
+
+
+def _bare_or_text(text: str) -> Decimal | str:
+    try:
+        exact(text)
+    except (UnitError, ArithmeticError):
+        return text
+    return Decimal(text)
+
+
+def _option(path: KeyPath) -> str:
+    if path[:1] == ("flow_path",):
+        return "--rating"
+    return {"expected": f"--expected-{path[-1]}", "instrument": "--unit"}.get(str(path[0]), "VALUE")

@@ -1,0 +1,146 @@
+"""A repository's policy: `limitcheck.toml`, or `[tool.limitcheck]` in pyproject.toml.
+
+The nearest one upward from a profile holds for it. Unknown keys are errors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache
+from os.path import isfile
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, ValidationError
+
+from ..checks.documentation import DOCUMENTED
+from ..findings import Finding, KeyPath, Severity
+from ..policy import DEFAULT_POLICY, Margins, Policy
+from ..profile.errors import Problem, explain, near
+from ..profile.load import UnreadableProfile, decode, parse_text, place, read_file
+from ..profile.model import RatioQuantity, Table
+from ..profile.source import Source
+
+OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
+_CHECK = "unreadable-settings"
+Grade = Literal["error", "warning", "note", "off"]
+
+
+class PolicyMargins(Table):
+    """`[margins]` of a policy."""
+
+    high: RatioQuantity | None = None
+    low: RatioQuantity | None = None
+    headroom: RatioQuantity | None = None
+    high_thin: RatioQuantity | None = None
+    high_wide: RatioQuantity | None = None
+    low_thin: RatioQuantity | None = None
+    low_wide: RatioQuantity | None = None
+
+
+class SettingsTable(Table):
+    """The keys of a policy file."""
+
+    fail_on: Literal["error", "warning", "note"] | None = None
+    exclude: tuple[str, ...] = ()
+    margins: PolicyMargins = PolicyMargins()
+    severity: dict[str, Grade] = Field(default_factory=dict)
+
+
+def policy_for(path: Path) -> Policy:
+    """The policy that holds for a file; raises UnreadableProfile for a policy in error."""
+    return _policy_of_folder(path.absolute().parent)
+
+
+def forget_policies() -> None:
+    """Read every policy anew, in a process that outlives an edit."""
+    _policy_of_folder.cache_clear()
+
+
+@lru_cache(maxsize=4096)
+def _policy_of_folder(folder: Path) -> Policy:
+    found = _read_folder(folder)
+    if found is not None:
+        return found
+    return DEFAULT_POLICY if folder.parent == folder else _policy_of_folder(folder.parent)
+
+
+def _read_folder(folder: Path) -> Policy | None:
+    own, shared = folder / OWN_FILE, folder / SHARED_FILE
+    if isfile(own):  # not Path.is_file, which raises for names and folders out of reach
+        return read_policy(own)
+    if isfile(shared) and b"tool.limitcheck" in read_file(shared):
+        return read_policy(shared)
+    return None
+
+
+def read_policy(path: Path) -> Policy:
+    """The policy in a file; raises UnreadableProfile with everything wrong in it."""
+    name = str(path)
+    try:
+        content = read_file(path)
+        text = decode(content, name) if content.strip() else ""
+        table: Any = parse_text(text, name)
+    except UnreadableProfile as error:
+        findings = tuple(replace(finding, check=_CHECK) for finding in error.findings)
+        raise UnreadableProfile(name, findings) from None
+    source = Source(text)
+    prefix: KeyPath = ("tool", "limitcheck") if path.name == SHARED_FILE else ()
+    for step in prefix:
+        table = table.get(step, {}) if isinstance(table, Mapping) else {}
+    try:
+        settings = SettingsTable.model_validate(table)
+    except ValidationError as error:
+        problems = list(explain(error, table, SettingsTable))
+    else:
+        problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
+    if problems:
+        raise _refused(name, source, problems, prefix)
+    return _policy(settings, name)
+
+
+def _policy(settings: SettingsTable, name: str) -> Policy:
+    given = {
+        key: quantity.value
+        for key in PolicyMargins.model_fields
+        if (quantity := getattr(settings.margins, key)) is not None
+    }
+    origin = {**Margins().origin, **{k: name for k in given if k in Margins().origin}}
+    return Policy(
+        margins=replace(Margins(), **given, origin=origin),
+        fail_on=Severity(settings.fail_on or DEFAULT_POLICY.fail_on),
+        severities={
+            check: None if grade == "off" else Severity(grade)
+            for check, grade in settings.severity.items()
+        },
+        exclude=settings.exclude,
+        source=name,
+    )
+
+
+def _names() -> list[str]:
+    return sorted(DOCUMENTED.keys() - {"unreadable-profile"})
+
+
+def _unknown_check(check: str) -> Problem:
+    return Problem(
+        ("severity", check), f'there is no check "{check}"', near(check, _names(), "checks")
+    )
+
+
+def _refused(
+    name: str, source: Source, problems: list[Problem], prefix: KeyPath = ()
+) -> UnreadableProfile:
+    findings = tuple(
+        Finding(
+            _CHECK,
+            Severity.ERROR,
+            p.message,
+            p.advice,
+            (*prefix, *p.path),
+            location=place(name, source, (*prefix, *p.path)),
+        )
+        for p in problems
+    )
+    return UnreadableProfile(name, findings)

@@ -1,0 +1,148 @@
+"""The expected pressure against the pressure the method should make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Confidence, Finding, KeyPath, Related, Severity
+from ..physics.figures import figure
+from ..physics.flow_path import first_column
+from ..physics.left_out import left_out_allowance
+from ..physics.predict import Prediction
+from ..physics.ratio import RatioInterval, between
+from ..physics.system import system
+from ..profile.model import Expected
+from .subject import Skip, Subject
+
+LOW: KeyPath = ("expected", "low")
+HIGH: KeyPath = ("expected", "high")
+
+
+def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
+    """The expected pressure lies wholly outside the predicted interval.
+
+    At the bench: either the band is in the wrong unit or from another method, or
+    the geometry or conditions in the profile are not those of the column that runs,
+    or the pressure was read with something blocked. Limits drawn from it are then
+    wrong too.
+    Do: check unit, particle size, bore, flow and solvents; then read the pressure
+    of a clean column and narrow the interval with `limitcheck predict --calibrate`.
+    Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
+    interval's parts are listed by `limitcheck predict`. The confidence is lower
+    outside their range. Parts without a resistance are allowed 10 bar together
+    (common practice, no source), or 69 bar over 400 bar (Dolan, LCGC N. Am. 29(9)
+    (2011) 818); a restrictor, anything.
+    """
+    expected, predicted = _both(subject)
+    unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
+    top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
+    if float(expected.low) > top:
+        path, word = LOW, "above"
+    elif float(expected.high) < predicted.lowest.low:
+        path, word = HIGH, "below"
+    else:
+        return
+    unit = subject.unit
+    low, high = figure(predicted.lowest.low, unit), figure(predicted.highest.high, unit)
+    why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
+    yield Finding(
+        "expected-against-prediction",
+        Severity.WARNING,
+        f"The expected pressure, {expected.low} to {expected.high}, is {word} what this flow "
+        f"path should make: {low} to {high} {unit}"
+        + (f". That interval rests on: {'; '.join(why)}." if why else "."),
+        "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
+        "use limitcheck predict --calibrate.",
+        path,
+        _confidence(predicted),
+        (_column(subject),),
+        data=_data(predicted),
+    )
+
+
+def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
+    """The expected band is too narrow or too low for the gradient's pressure peak.
+
+    At the bench: a gradient's pressure follows the viscosity of the mixture and
+    often peaks inside a step, not at its ends. A high cutoff drawn from the start
+    pressure stops good runs at the peak.
+    Do: give the band over the whole run, lowest to highest pressure.
+    Source: viscosity of mixtures, doi 10.1016/j.jct.2005.08.009 and
+    10.1016/j.jct.2007.05.004. How far the pressure swings is far surer than the
+    pressure.
+    """
+    expected, predicted = _both(subject)
+    conditions = subject.profile.conditions
+    if conditions is None or conditions.gradient is None:
+        return
+    swing = _swing(subject, predicted, expected)
+    above = predicted.low > float(expected.high) >= predicted.lowest.low
+    if swing is None and not above:
+        return
+    unit, peak = subject.unit, predicted.highest
+    place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
+    if swing is None:
+        text = f"{figure(peak.low, unit)} to {figure(peak.high, unit)} {unit} at {place}, above"
+        message = f"The pressure is predicted to peak at {text} the expected maximum."
+    else:
+        band = float(expected.high) / float(expected.low)
+        message = (
+            f"Over this gradient the pressure swings by a factor {swing.central:.2f} "
+            f"({swing.low:.2f} to {swing.high:.2f}) and is highest at {place}; the expected "
+            f"band, {expected.low} to {expected.high}, spans only {band:.2f}."
+        )
+        reached = float(expected.low) * swing.central
+        message += (
+            f" If {expected.low} is the lowest pressure, the highest is near "
+            f"{figure(reached, unit)} {unit}."
+        )
+    yield Finding(
+        "gradient-peak-outside-expected",
+        Severity.WARNING,
+        message,
+        "Give [expected] over the whole run: the lowest and the highest normal pressure.",
+        HIGH,
+        _confidence(predicted),
+        (Related(("conditions", "gradient"), f"highest pressure at {place}"),),
+        data=_data(predicted),
+    )
+
+
+def _both(subject: Subject) -> tuple[Expected, Prediction]:
+    expected, predicted = subject.expected, subject.prediction
+    if predicted is None:
+        raise Skip(subject.no_prediction_reason)
+    if not Fraction(0) < expected.low.value <= expected.high.value:
+        raise Skip("the expected band is inverted or begins at zero")
+    return expected, predicted
+
+
+def _swing(subject: Subject, predicted: Prediction, expected: Expected) -> RatioInterval | None:
+    """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
+    band = float(expected.high) / float(expected.low)
+    if predicted.highest.central <= band * predicted.lowest.central:
+        return None
+    ready = system(subject.profile)
+    low, high = (ready.at(p.percent_b) for p in (predicted.lowest, predicted.highest))
+    swing = between(ready.path.segments, low, ready.path.segments, high)
+    return swing if swing.low > band else None
+
+
+def _confidence(predicted: Prediction) -> Confidence:
+    return Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY
+
+
+def _column(subject: Subject) -> Related:
+    place, _ = first_column(subject.profile)
+    return Related(("flow_path", place), "the column it was predicted for")
+
+
+def _data(predicted: Prediction) -> dict[str, object]:
+    return {
+        "low_pa": predicted.lowest.low,
+        "central_pa": predicted.central,
+        "high_pa": predicted.highest.high,
+        "extrapolated": predicted.extrapolated,
+        "reasons": list(predicted.reasons),
+    }

@@ -1,0 +1,1 @@
+"""One pressure: what may cause it, where a restriction sits, and what to do about it."""

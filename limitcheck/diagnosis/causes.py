@@ -1,0 +1,219 @@
+"""What makes a pressure differ from normal, the pressure each cause predicts, how well it fits.
+
+A cause with a pressure of its own (the heater is off) has a band: the reading is as likely under
+it as a bell curve over the logarithm of the pressure says, the band being four standard deviations
+wide. A cause of any size (a blockage) explains every reading on its side, so it is as likely
+as an even spread over a factor of three, or ten, makes it. A cause that said the pressure exactly
+thus ranks before one that could have said anything. Causes less than a factor of three apart
+fit alike: pressure alone can't tell them apart.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from ..physics.faults import Faults, Normal
+from ..physics.faults.run import Run, Where
+from ..physics.figures import digits, in_unit, short
+from ..physics.predict import CannotPredict, pressure
+from ..profile.hardware import column_index, rated_parts, weakest
+from ..profile.model import Profile
+from ..units import TRADE_UNITS, Pressure, show
+
+Fit = Literal["fits", "near", "does not fit"]
+_FITS, _NEAR = 2.0, 3.0  # standard deviations
+_LEAST = 0.02  # standard deviation of ln(pressure): a pump varies
+_ANY_RISE = 1 / math.log(3)
+_ANY_FALL = 1 / math.log(10)
+_ANY_FLOW = 1 / (2 * math.log(10))
+_NEARLY_NOTHING = 0.05  # of the normal pressure
+_OVERSHOOT = 2.0  # times its rating: more than a pump can make (common practice, no source)
+OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from the reading
+    "inlet-frit-blocked",
+    "bed-blocked",
+    "tubing-before-injector-blocked",
+    "tubing-after-injector-blocked",
+    "leak",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A cause held against the reading: its pressures [Pa], and how likely the reading is."""
+
+    name: str
+    description: str
+    low: float
+    high: float
+    fit: Fit
+    likelihood: float
+    distance: float  # of the reading from the middle of the band, in standard deviations
+    any_size: bool = False
+
+
+def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
+    """Every cause that can be worked out; raises CannotPredict without a normal pressure.
+
+    A normal reading needs no cause of any size; nor does one that the pump can't make.
+    """
+    faults = Faults(profile)
+    normal = faults.normal
+    value = float(reading)
+    for effect in faults.effects:
+        if effect.name not in OF_FIXED_SIZE:
+            yield _of_band(effect.name, effect.description, effect.low, effect.high, value)
+    yield _no_flow(normal, value)
+    if normal.low <= value <= normal.high:
+        return
+    yield from _units(reading, normal)
+    pump = profile.flow_path[0].rating
+    if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
+        return
+    if value > normal.high:
+        yield from _blockages(profile, normal, value)
+    else:
+        lost = (
+            f"{1 - value / normal.low:.0%} of the flow or more"
+            if normal.gradient
+            else (f"about {1 - value / normal.central:.0%} of the flow")
+        )
+        yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
+    yield from _flow(profile, normal, value)
+    yield from _composition(profile, normal, value)
+
+
+def bell(value: float, low: float, high: float) -> tuple[float, float]:
+    """Distance from the middle of a band in standard deviations, and likelihood, in ln."""
+    if value <= 0 or low <= 0:
+        return math.inf, 0.0
+    deviation = max(math.log(high / low) / 4, _LEAST)
+    distance = abs(math.log(value / math.sqrt(low * high))) / deviation
+    return distance, math.exp(-distance * distance / 2) / (deviation * math.sqrt(2 * math.pi))
+
+
+def _of_band(name: str, description: str, low: float, high: float, value: float) -> Candidate:
+    distance, likelihood = bell(value, low, high)
+    fit: Fit = "fits" if distance <= _FITS else "near" if distance <= _NEAR else "does not fit"
+    return Candidate(name, description, low, high, fit, likelihood, distance)
+
+
+def _of_any_size(name: str, description: str, value: float, likelihood: float) -> Candidate:
+    return Candidate(name, description, value, value, "fits", likelihood, 0.0, any_size=True)
+
+
+def _units(reading: Pressure, normal: Normal) -> Iterator[Candidate]:
+    """The same number in another unit, where that is a normal pressure."""
+    for unit in TRADE_UNITS:
+        if unit == reading.unit:
+            continue
+        meant = Pressure.of(reading.to(reading.unit), unit)
+        low, high = normal.low, normal.high
+        distance, likelihood = bell(float(meant), low, high)
+        if distance <= _NEAR:
+            number = show(reading, reading.unit).split()[0]
+            shown = show(meant, reading.unit, digits=4)
+            scale = float(reading) / float(meant)
+            fit: Fit = "fits" if distance <= _FITS else "near"
+            description = f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure"
+            yield Candidate(
+                f"display-in-{unit}",
+                description,
+                low * scale,
+                high * scale,
+                fit,
+                likelihood,
+                distance,
+            )
+
+
+def _no_flow(normal: Normal, value: float) -> Candidate:
+    most = _NEARLY_NOTHING * normal.low
+    fit: Fit = "fits" if value <= most else "does not fit"
+    likelihood = _ANY_FALL if value <= most else 0.0
+    text = "no flow through the column: pump stopped, purge valve open, line off, or no solvent"
+    return Candidate("no-flow", text, 0.0, most, fit, likelihood, 0.0 if likelihood else math.inf)
+
+
+def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+    start = normal.high if normal.gradient else normal.central
+    rise = value / start - 1
+    least = "at least " if normal.gradient else "about "
+    unit = profile.instrument.pressure_unit
+    added = f"{digits(in_unit(value - start, unit), 2)} {unit}"
+    yield _of_any_size(
+        "inlet-frit-blocked", f"the inlet frit adds {least}{added}", value, _ANY_RISE
+    )
+    text = f"what follows the column (tubing, cell, waste line) adds {least}{added}{_cell(profile)}"
+    yield _of_any_size("outlet-blocked", text, value, _ANY_RISE)
+    run = Run(profile)
+    try:
+        share = run.share(column_index(profile))
+        closed = 1 - 1 / (1 + rise / share) if share > 0 else 1.0
+        text = f"{least}{closed:.0%} of the bed's cross-section is blocked"
+        yield _of_any_size("bed-blocked", text, value, _ANY_RISE)
+    except CannotPredict:
+        yield _of_any_size("bed-blocked", "the bed is blocked in part", value, _ANY_RISE)
+    places: tuple[tuple[str, Where], ...] = (
+        ("tubing-before-injector-blocked", "before the injector"),
+        ("tubing-after-injector-blocked", "after the injector"),
+    )
+    for name, where in places:
+        text = f"a tube {where} is closed in part"
+        try:
+            tube = run.narrowest(where)
+            share = run.share(tube.place)
+            if share > 0:
+                closed = 1 - 1 / math.sqrt(1 + rise / share)
+                text = f"{least}{closed:.0%} of the cross-section of the {tube.name} is closed"
+        except CannotPredict:
+            pass
+        yield _of_any_size(name, text, value, _ANY_RISE)
+
+
+def _cell(profile: Profile) -> str:
+    """The lowest rating behind the column, which such a blockage would break first."""
+    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    weak = weakest(after)
+    return f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
+
+
+def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+    conditions = profile.conditions
+    if conditions is None or conditions.flow is None or normal.gradient:
+        return
+    factor = value / normal.central
+    flow = float(conditions.flow.to("mL/min")) * factor
+    yield _of_any_size(
+        "other-flow",
+        f"the flow is about {short(flow, 3)} mL/min instead of {conditions.flow}",
+        value,
+        _ANY_FLOW,
+    )
+
+
+def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+    """Compositions at which the normal system would show the reading."""
+    conditions = profile.conditions
+    if conditions is None or conditions.solvent_b is None or conditions.percent_b is None:
+        return
+    run = Run(profile)
+    try:
+        own = pressure(run.system, float(conditions.percent_b))[1]
+        course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]
+    except CannotPredict:
+        return
+    at = [
+        b + (value - low) / (high - low)
+        for b, (low, high) in enumerate(pairwise(course))
+        if min(low, high) <= value <= max(low, high) and low != high
+    ]
+    if at:
+        where = " or ".join(f"{b:.0f}" for b in at[:3])
+        likelihood = 1 / max(math.log(max(course) / min(course)), 0.1)
+        usual = short(float(conditions.percent_b))
+        text = f"another composition: about {where} % B instead of {usual}"
+        yield _of_any_size("other-composition", text, value, likelihood)

@@ -1,0 +1,1 @@
+"""Each result as one document: blocks that every renderer draws."""

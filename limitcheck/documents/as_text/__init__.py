@@ -1,0 +1,1 @@
+"""Results as text, until each is drawn from its document."""

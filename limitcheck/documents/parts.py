@@ -1,0 +1,138 @@
+"""Blocks that several documents share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ..checks.results import FileReport
+from ..findings import Confidence, Finding, KeyPath, path_text
+from ..profile.load import ProfileFile
+from ..profile.model import Profile
+from ..render.text import folded_findings, place_text
+from ..units import Pressure, show
+from .blocks import Blanks, Block, Facts, Flaw, Section, Table, Text
+
+TRADE = ("bar", "psi", "MPa")
+FACTORS = "The factors are exact; figures of more than nine digits are rounded."
+SIGNED = ("Reviewed by", "Date", "Signature")
+
+
+def named(profile: Profile) -> str:
+    """Method, revision and instrument in a few words."""
+    revision = f" revision {profile.method.revision}" if profile.method.revision else ""
+    return f"{profile.method.id}{revision} on {profile.instrument.id}"
+
+
+def inputs(files: Sequence[ProfileFile], others: Sequence[tuple[str, str]] = ()) -> Table:
+    """Every file that was read, with its SHA-256; `others` are no profiles."""
+    rows = [*others, *((file.path, file.sha256) for file in files)]
+    rows += [(used.path, used.sha256) for file in files for used in file.uses]
+    return Table("Files read", ("File", "SHA-256"), tuple(dict.fromkeys(rows)))
+
+
+def pressure_table(
+    pressures: Sequence[tuple[KeyPath, Pressure]], profile: Profile, caption: str
+) -> Table:
+    """Each pressure as typed and in bar, psi and MPa."""
+    rows = tuple(
+        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in TRADE))
+        for path, pressure in pressures
+    )
+    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *TRADE), rows, (2, 3, 4))
+
+
+def _bare(pressure: Pressure, unit: str) -> str:
+    return show(pressure, unit, digits=9).removesuffix(f" {unit}")
+
+
+def where(path: KeyPath, profile: Profile) -> str:
+    """A key path in words: a part by its name, with the key."""
+    if path[:1] in (("cutoffs",), ("expected",)) and len(path) == 2:
+        return f"{path[1]} cutoff" if path[0] == "cutoffs" else f"expected {path[1]}"
+    if path[:1] == ("flow_path",) and len(path) > 1 and isinstance(path[1], int):
+        rest = path_text(path[2:])
+        return f"{profile.flow_path[path[1]].name}{f': {rest}' if rest else ''}"
+    return path_text(path)
+
+
+def verdict(report: FileReport) -> str:
+    """What came out of the checks, in a sentence."""
+    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0}
+    for finding in report.findings:
+        counts["accepted" if finding.accepted else finding.severity.value] += 1
+    told = [
+        f"{number} {word if word == 'accepted' or number == 1 else word + 's'}"
+        for word, number in counts.items()
+        if number
+    ]
+    return f"Findings: {', '.join(told)}." if told else "No findings."
+
+
+def findings_section(report: FileReport) -> Section:
+    """Every finding with its advice, then the checks that did not run."""
+    folded = folded_findings(report.findings)
+    taken = {id(item) for items in folded.values() for item in items}
+    blocks: list[Block] = [
+        flaw(finding, folded.get(id(finding), ()))
+        for finding in report.findings
+        if id(finding) not in taken
+    ] or [Text("No findings.")]
+    if report.skipped_checks:
+        rows = tuple((skipped.check, skipped.reason) for skipped in report.skipped_checks)
+        blocks.append(Table("Checks that did not run", ("Check", "Why"), rows))
+    return Section("Findings", tuple(blocks))
+
+
+def flaw(finding: Finding, explained: Sequence[Finding] = ()) -> Flaw:
+    """A finding as a block."""
+    grade = "accepted" if finding.accepted else finding.severity.value
+    if finding.confidence is not Confidence.CERTAIN:
+        grade += f", {finding.confidence.value}"
+    source = finding.location.source_line.strip() if finding.location is not None else ""
+    return Flaw(
+        grade,
+        finding.check,
+        place_text(finding.location),
+        source,
+        finding.message,
+        finding.advice,
+        tuple(_remarks(finding, explained)),
+    )
+
+
+def _remarks(finding: Finding, explained: Sequence[Finding]) -> Iterator[str]:
+    if finding.accepted is not None:
+        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
+        yield f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
+    for item in finding.related:
+        if item.location is not None:
+            yield f"See {place_text(item.location)}: {item.message}"
+    for other in explained:
+        yield f"This would settle: {other.check} ({place_text(other.location)})"
+
+
+def signature() -> Section:
+    """Blank places for the reviewer."""
+    return Section("Review", (Blanks(SIGNED),))
+
+
+def conditions(profile: Profile) -> Facts | None:
+    """The method's conditions as typed."""
+    given = profile.conditions
+    if given is None:
+        return None
+    rows = [
+        ("Flow", given.flow),
+        ("Column temperature", given.temperature),
+        ("Ambient temperature", given.ambient),
+        ("Solvent A", given.solvent_a),
+        ("Solvent B", given.solvent_b),
+        ("Percent B", None if given.percent_b is None else f"{float(given.percent_b):g}"),
+        ("Injection volume", given.injection_volume),
+    ]
+    if given.gradient is not None:
+        points = ", ".join(
+            f"{float(point.minute):g} min {float(point.percent_b):g} %" for point in given.gradient
+        )
+        rows.append(("Gradient, percent B", points))
+    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))

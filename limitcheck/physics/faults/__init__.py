@@ -1,0 +1,20 @@
+"""What each usual fault does to the pressure, and whether a cutoff stops it.
+
+Pressures are SI floats in pascal. The pressure under a fault is the normal band (declared,
+or else predicted) times a ratio: of two predictions where physics is needed, else of flows.
+"""
+
+from __future__ import annotations
+
+from .table import Certainty, Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest, faults
+
+__all__ = [
+    "Certainty",
+    "Cutoff",
+    "FaultEffect",
+    "Faults",
+    "Normal",
+    "NotComputed",
+    "Smallest",
+    "faults",
+]

@@ -1,0 +1,19 @@
+"""Report formats: one module each with `render(run)` that gives the text in pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ..checking.run import Run
+
+FORMATS: dict[str, str] = {"text": "text", "json": "json", "sarif": "sarif", "junit": "junit"}
+"""Format name to module of this package."""
+
+
+def renderer(name: str) -> Callable[[Run], Iterator[str]]:
+    """The function that turns a run into text of that format; raises KeyError."""
+    render: Callable[[Run], Iterator[str]] = import_module(f".{FORMATS[name]}", __name__).render
+    return render

@@ -1,0 +1,41 @@
+"""A report as one HTML page: no network, no script, readable in print, on a phone, in the dark."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from ..documents.blocks import Document
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+class MissingExtra(Exception):
+    """A library that the report needs is not installed; `extra` names what to install."""
+
+    def __init__(self, extra: str) -> None:
+        super().__init__(f"the report needs more than the core: pip install 'limitcheck[{extra}]'")
+        self.extra = extra
+
+
+def render(document: Document) -> str:
+    """The page; raises MissingExtra without Jinja2."""
+    return _template().render(document=document)
+
+
+@lru_cache(maxsize=1)
+def _template() -> Template:
+    try:
+        from jinja2 import Environment, PackageLoader, StrictUndefined
+    except ImportError:
+        raise MissingExtra("report") from None
+    environment = Environment(
+        loader=PackageLoader("limitcheck.render"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    return environment.get_template("report.html")

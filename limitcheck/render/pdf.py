@@ -1,0 +1,39 @@
+"""A report as archival PDF/A-2b, from the same records as the HTML page."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from importlib.resources import files
+
+from ..documents.blocks import Document
+from .html import MissingExtra
+
+
+class CannotDraw(Exception):
+    """The PDF cannot hold a text of the report."""
+
+
+def render(document: Document) -> bytes:
+    """The bytes of the PDF; raises MissingExtra without typst, CannotDraw.
+
+    The fonts that come with typst give the same file everywhere. Where a text has a script they
+    do not have, the fonts of the system help.
+    """
+    try:
+        import typst
+    except ImportError:
+        raise MissingExtra("pdf") from None
+    template = files("limitcheck.render").joinpath("templates/report.typ").read_bytes()
+    inputs = {"document": json.dumps(asdict(document))}
+    reason = ""
+    for own_fonts in (True, False):
+        try:
+            made: bytes = typst.compile(
+                template, sys_inputs=inputs, pdf_standards=["a-2b"], ignore_system_fonts=own_fonts
+            )
+        except typst.TypstError as error:
+            reason = error.message
+        else:
+            return made
+    raise CannotDraw(reason)

@@ -1,1 +1,0 @@
-"""The report documents: what stands in each, as records of `report.model`."""

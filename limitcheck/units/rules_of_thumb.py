@@ -1,0 +1,79 @@
+"""Conversions people make in their heads, and conversions rounded the wrong way.
+
+Factors are common practice, no source; what they are held against is exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from . import Pressure
+
+FACTORS: dict[tuple[str, str], tuple[Fraction, ...]] = {
+    ("bar", "psi"): (Fraction(15), Fraction(29, 2), Fraction(14)),
+    ("MPa", "psi"): (Fraction(150), Fraction(145), Fraction(140)),
+    ("kgf/cm2", "psi"): (Fraction(15), Fraction(14)),
+    ("psi", "bar"): (Fraction(7, 100), Fraction(1, 15), Fraction(2, 29), Fraction(1, 14)),
+    ("psi", "MPa"): (Fraction(7, 1000), Fraction(1, 150), Fraction(1, 145)),
+    ("psi", "kgf/cm2"): (Fraction(7, 100),),
+    ("psi", "kPa"): (Fraction(7),),
+    ("kgf/cm2", "MPa"): (Fraction(1, 10),),
+    ("MPa", "kgf/cm2"): (Fraction(10),),
+    ("bar", "kgf/cm2"): (Fraction(1),),
+    ("kgf/cm2", "bar"): (Fraction(1),),
+}
+_FARTHEST = 0.1
+"""No rule is further off than 5.5 % (15 psi for a kgf/cm2); its result at most a third more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Thumb:
+    """A number that is another declared pressure times a rule of thumb."""
+
+    source: Pressure
+    factor: Fraction
+    unit: str
+
+    @property
+    def exact(self) -> Pressure:
+        """What the exact factor gives, in the unit of the number."""
+        return Pressure.of(self.source.to(self.unit), self.unit)
+
+    @property
+    def rule(self) -> str:
+        """The rule as people say it: "15 psi to the bar"."""
+        if self.factor >= 1:
+            return f"{_text(self.factor)} {self.unit} to the {self.source.unit}"
+        if self.factor.numerator == 1:
+            return f"{self.factor.denominator} {self.source.unit} to the {self.unit}"
+        return f"{_text(self.factor)} {self.unit} to the {self.source.unit}"
+
+
+def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thumb | None:
+    """The rule by which `entered` comes from `source`, if one does and it shows.
+
+    It shows when the exact conversion differs from the number by more than a display step.
+    """
+    factors = FACTORS.get((source.unit, entered.unit))
+    if factors is None or abs(float(entered) - float(source)) > _FARTHEST * float(source):
+        return None
+    number = entered.to(entered.unit)
+    off = abs(number - source.to(entered.unit))
+    if off <= step:
+        return None
+    for factor in factors:
+        if abs(number - source.to(source.unit) * factor) <= min(step / 2, off / 4):
+            return Thumb(source, factor, entered.unit)
+    return None
+
+
+def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
+    """Whether `entered` is a rating of another unit converted and rounded up past it."""
+    if entered.unit == rating.unit or entered <= rating:
+        return False
+    return entered.to(entered.unit) - rating.to(entered.unit) < step
+
+
+def _text(factor: Fraction) -> str:
+    return f"{float(factor):g}"
