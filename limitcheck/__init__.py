@@ -61,9 +61,7 @@ _HOMES = {
     "units": ("Pressure", "UnitError"),
     "version": ("__version__",),
 }
-__all__ = [  # noqa: PLE0604 - all are text
-    name for names in _HOMES.values() for name in names
-]
+__all__ = [name for names in _HOMES.values() for name in names]
 
 
 def __getattr__(name: str) -> object:

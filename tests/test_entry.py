@@ -127,6 +127,6 @@ def test_what_is_missing_or_wrong_is_named(
 
 def test_as_plain_data() -> None:
     data = answer_dict(answer("35"))
-    assert data["pressure"]["psi"] == "507.632 psi"
+    assert data["pressure"]["psi"] == "508 psi"
     assert (data["may_be_typed"], data["enter"], data["unit"]) == (False, "350", "bar")
     assert data["findings"][0]["check"] == "unit-confusion"

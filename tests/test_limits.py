@@ -295,7 +295,6 @@ def test_propose_says_where_everything_comes_from(
         "High cutoff: enter 5221 (now 250 psi)",
         "5221.3586 psi",
         "stored rounded down",
-        "359.975 bar",
         "Low cutoff: enter 1045 (now 60 psi)",
         "high 25 % (default)",
         f"low 40 % ({tmp_path / 'limitcheck.toml'})",

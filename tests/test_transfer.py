@@ -50,7 +50,7 @@ def against(found: Transfer) -> str:
         ("high", "400 bar", "6000 psi", "by rule of thumb", True),  # 15 psi to the bar: 413.7 bar
         ("low", "125 bar", "1875 psi", "by rule of thumb", False),
         ("high", "400 bar", "5600 psi", "by rule of thumb", False),  # 14 to the bar: lower, safe
-        ("high", "400 bar", "5801 psi", "rounded the safe way", False),  # 5801.51 psi
+        ("high", "400 bar", "5801 psi", "rounded the safe way", False),  # 5802 psi
         ("high", "400 bar", "5802 psi", "rounded the wrong way", False),
         ("low", "125 bar", "1813 psi", "rounded the safe way", False),  # 1812.97 psi
         ("low", "125 bar", "1812 psi", "rounded the wrong way", False),
@@ -85,9 +85,7 @@ def test_how_a_cutoff_came_across(
 def test_a_number_copied_without_converting_it() -> None:
     found = example("harrow-mill-copied")
     assert found.decision == "do not accept"
-    assert "the number 400 was copied without converting it: 400 psi is 27.579 bar" in against(
-        found
-    )
+    assert "the number 400 was copied without converting it: 400 psi is 27.6 bar" in against(found)
     assert "proposed for this hardware: enter 5221 psi" in against(found)
 
 

@@ -154,7 +154,7 @@ def typed(pressure: Pressure, *apart: Pressure) -> str:
     """A pressure as typed, with its value in the other units of the trade.
 
     >>> typed(Pressure.parse("400 bar"))
-    '400 bar (5801.51 psi, 40 MPa)'
+    '400 bar (5802 psi, 40 MPa)'
     """
     return f"{pressure} ({show_all(pressure, skip=pressure.unit, apart=apart)})"
 

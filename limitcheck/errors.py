@@ -1,0 +1,12 @@
+"""The base of every error of ours that reaches a user."""
+
+from __future__ import annotations
+
+
+class LimitcheckError(Exception):
+    """What cannot be used or done, in the user's words; `advice` says what to do instead."""
+
+    def __init__(self, message: str, advice: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.advice = advice
