@@ -10,9 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, Literal
 
 KeyPath = tuple[str | int, ...]
+SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
+"""What went wrong with a number: its unit, a digit, one end of a band, a length or flow of the
+geometry, the largest entry of the field, a rounding, the display step."""
 
 
 class Severity(StrEnum):
@@ -74,6 +77,10 @@ class Suggestion:
     enter: str
     unit: str
     meant_unit: str | None = None
+    kind: SlipKind = "unit"
+    exact: bool = True
+    """Whether `enter` says what was meant: not where rounding to the storable step moved it so far
+    that it stands otherwise to the other numbers."""
 
 
 @dataclass(frozen=True)
