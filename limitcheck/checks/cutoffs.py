@@ -150,15 +150,15 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     high, instrument = subject.high, subject.profile.instrument
-    proposed = subject.proposal.high
-    if proposed is not None and proposed.pressure == high:
-        return
     same = next((p for p in subject.rated if p.part.rating == high), None)
     if same is not None:
         what, path = f"the rating of the {same.name}", same.path
     elif instrument.entry_max is not None and high.to(subject.unit) == instrument.entry_max:
         what, path = "the largest value the entry field takes", ("instrument", "entry_max")
     else:
+        return
+    proposed = subject.proposal.high
+    if proposed is not None and proposed.pressure == high:
         return
     yield Finding(
         Severity.NOTE,
