@@ -177,7 +177,7 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
 
 def _cell(profile: Profile) -> str:
     """The lowest rating behind the column, which such a blockage would break first."""
-    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)
     return f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
 
