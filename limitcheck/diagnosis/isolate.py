@@ -139,7 +139,7 @@ def _further(work: Measured, named: Sequence[Excess]) -> tuple[PlannedStep, ...]
 
 def _advice(work: Measured, named: Sequence[Excess]) -> tuple[Advice, ...]:
     """For each part of the groups named; first of all where more is on it than it holds."""
-    holds = {part.index: part.pressure for part in rated_parts(work.profile)}
+    holds = {part.place: part.pressure for part in rated_parts(work.profile)}
     unit = work.profile.instrument.pressure_unit
 
     def over(excess: Excess, place: int) -> tuple[str, ...]:

@@ -150,9 +150,8 @@ def _cutoffs(profile: Profile, pressure: Pressure) -> list[str]:
     shown = show(pressure, unit)
     told = []
     over = [part for part in rated_parts(profile) if pressure > part.pressure]
-    column = max(i for i, part in enumerate(profile.flow_path) if part.part == "column")
     for part in sorted(over, key=lambda p: p.pressure):
-        if part.index <= column:
+        if part.loaded:
             told.append(
                 f"{shown} is above the rating of the {part.name}, {part.pressure}: stop the flow, "
                 "and test at a lower flow only."
