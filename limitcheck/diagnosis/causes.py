@@ -16,8 +16,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from ..physics.faults import Faults, Normal
-from ..physics.faults.run import Run, Where
+from ..physics.faults import Faults, Normal, NormalRun, Where
 from ..physics.figures import digits, in_unit, short
 from ..physics.predict import CannotPredict, pressure
 from ..profile.hardware import column_index, rated_parts, weakest
@@ -74,7 +73,7 @@ def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
     if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
         return
     if value > normal.high:
-        yield from _blockages(profile, normal, value)
+        yield from _blockages(faults.run, normal, value)
     else:
         lost = (
             f"{1 - value / normal.low:.0%} of the flow or more"
@@ -83,7 +82,7 @@ def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
         )
         yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
     yield from _flow(profile, normal, value)
-    yield from _composition(profile, normal, value)
+    yield from _composition(faults.run, normal, value)
 
 
 def bell(value: float, low: float, high: float) -> tuple[float, float]:
@@ -138,9 +137,9 @@ def _no_flow(normal: Normal, value: float) -> Candidate:
     return Candidate("no-flow", text, 0.0, most, fit, likelihood, 0.0 if likelihood else math.inf)
 
 
-def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Candidate]:
     start = normal.high if normal.gradient else normal.central
-    rise = value / start - 1
+    rise, profile = value / start - 1, run.profile
     least = "at least " if normal.gradient else "about "
     unit = profile.instrument.pressure_unit
     added = f"{digits(in_unit(value - start, unit), 2)} {unit}"
@@ -149,7 +148,6 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candi
     )
     text = f"what follows the column (tubing, cell, waste line) adds {least}{added}{_cell(profile)}"
     yield _of_any_size("outlet-blocked", text, value, _ANY_RISE)
-    run = Run(profile)
     try:
         share = run.share(column_index(profile))
         closed = 1 - 1 / (1 + rise / share) if share > 0 else 1.0
@@ -195,12 +193,11 @@ def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]
     )
 
 
-def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Candidate]:
     """Compositions at which the normal system would show the reading."""
-    conditions = profile.conditions
+    conditions = run.profile.conditions
     if conditions is None or conditions.solvent_b is None or conditions.percent_b is None:
         return
-    run = Run(profile)
     try:
         own = pressure(run.system, float(conditions.percent_b))[1]
         course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]

@@ -14,7 +14,10 @@ S. S. Wilks, Ann. Math. Stat. 12 (1941) 91 (sample sizes for minimum to maximum)
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from statistics import NormalDist
+
+from ..bisection import bisect
 
 _STANDARD = NormalDist()
 _REACH = 7.5  # standard deviations: the integrand beyond weighs less than 1e-13
@@ -63,16 +66,11 @@ def chi_square_survival(x: float, degrees: int) -> float:
 
 def chi_square_quantile(probability: float, degrees: int) -> float:
     """The `x` [-] that chi-square with `degrees` [-] of freedom stays under with `probability`."""
-    low, high = 0.0, 2.0 * degrees + 10
-    while 1 - chi_square_survival(high, degrees) < probability:
-        low, high = high, 2 * high
-    while high - low > 1e-12 * high:
-        middle = (low + high) / 2
-        if 1 - chi_square_survival(middle, degrees) < probability:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+
+    def reached(x: float) -> bool:
+        return 1 - chi_square_survival(x, degrees) >= probability
+
+    return bisect(reached, 0.0, 2.0 * degrees + 10, 1e-12)[1]
 
 
 def _half_width(offset: float, coverage: float) -> float:
@@ -121,18 +119,7 @@ def tolerance_factor(n: int, coverage: float, confidence: float) -> float:
     howe = _STANDARD.inv_cdf((1 + coverage) / 2) * math.sqrt(
         degrees * (1 + 1 / n) / chi_square_quantile(1 - confidence, degrees)
     )
-    low, high = 0.9 * howe, 1.1 * howe
-    while reached(low) > confidence:
-        low *= 0.9
-    while reached(high) < confidence:
-        high *= 1.1
-    while high - low > 1e-7 * high:
-        middle = (low + high) / 2
-        if reached(middle) < confidence:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    return bisect(lambda k: reached(k) >= confidence, 0.0, 1.1 * howe, 1e-7)[1]
 
 
 def order_rank(n: int, coverage: float, confidence: float) -> int:
@@ -168,13 +155,10 @@ def sample_size(coverage: float, confidence: float) -> int:
     >>> sample_size(0.95, 0.95)
     93
     """
-    low, high = 1, 2
-    while order_rank(high, coverage, confidence) < 1:
-        low, high = high, 2 * high
-    while high - low > 1:
-        middle = (low + high) // 2
-        if order_rank(middle, coverage, confidence) < 1:
-            low = middle
-        else:
-            high = middle
-    return high
+
+    most = 2
+    while order_rank(most, coverage, confidence) < 1:
+        most *= 2
+    return bisect_left(
+        range(most), 1, lo=most // 2, key=lambda n: order_rank(n, coverage, confidence)
+    )
