@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import KeyPath
+from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, Pressure, plain
 from ..version import __version__
 
@@ -16,6 +17,21 @@ FORMAT = 1
 def frame(**content: Any) -> dict[str, Any]:
     """A whole JSON document: its format and the tool that made it, then the content."""
     return {"format": FORMAT, "tool": {"name": "limitcheck", "version": __version__}, **content}
+
+
+def profile_data(file: ProfileFile) -> dict[str, Any]:
+    """Which profile: its file with the SHA-256, shared files it uses, method and instrument."""
+    method, instrument = file.profile.method, file.profile.instrument
+    return {
+        "path": file.path,
+        "sha256": file.sha256,
+        "uses": [{"path": used.path, "sha256": used.sha256} for used in file.uses],
+        "method": method.id,
+        "revision": method.revision,
+        "site": method.site,
+        "instrument": instrument.id,
+        "unit": instrument.pressure_unit,
+    }
 
 
 def pressure_data(pressure: Pressure) -> dict[str, str]:
@@ -43,6 +59,12 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     """
     value = pascal / float(PRESSURE_UNITS[unit].factor)
     return {"value": _six_digits(value), "unit": unit, "pascal": _six_digits(pascal)}
+
+
+def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:
+    """A predicted pressure with its interval [Pa]."""
+    ends = {"low": low, "central": central, "high": high}
+    return {name: predicted_data(pascal, unit) for name, pascal in ends.items()}
 
 
 def exact_text(value: Fraction) -> str:
