@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from ..checking.corrections import Fix
-    from ..documents.proposal import Proposed
+    from ..checking.proposed import Proposed
 
 
 def command(
@@ -39,29 +39,20 @@ def command(
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
-    from ..checks.engine import check_file
-    from ..documents.proposal import Proposed, proposal_data, proposal_document
-    from ..limits import propose
-    from ..limits.room import ways_to_make_room
-    from ..policy import margins_for
+    from ..checking.proposed import proposed
+    from ..documents.proposal import proposal_data, proposal_document
     from .fix import diff_text
     from .gather import profiles
     from .output import asked, emit, show, write_file
 
     wanted, today = asked(format, output, verbose), date.today()
-    found: list[Proposed] = []
-    for file in profiles(paths):
-        policy = policy_for(Path(file.path))
-        margins = margins_for(file.profile, policy)
-        report = check_file(file, policy, today)
-        proposal, room = propose(file.profile, margins), ways_to_make_room(file.profile, margins)
-        found.append(Proposed(file, report, margins, proposal, room))
-    failed = not all(proposed.complete for proposed in found)
+    found = [proposed(file, policy_for(Path(file.path)), today) for file in profiles(paths)]
+    failed = not all(each.complete for each in found)
     if not diff:
         show(wanted, proposal_document(found, today), proposal_data(found))
-    for proposed in found if write or diff else ():
-        fix = _rewritten(proposed, today)
-        failed |= fix is None and bool(proposed.changes)
+    for each in found if write or diff else ():
+        fix = _rewritten(each, today)
+        failed |= fix is None and bool(each.changes)
         if fix is not None and write:
             write_file(fix.path, fix.after)
         if fix is not None and diff:
@@ -69,7 +60,7 @@ def command(
     return int(failed)
 
 
-def _rewritten(proposed: Proposed, today: date) -> Fix | None:
+def _rewritten(found: Proposed, today: date) -> Fix | None:
     """The profile with the proposed numbers; None where nothing changes or it is refused."""
     from pathlib import Path
 
@@ -77,13 +68,13 @@ def _rewritten(proposed: Proposed, today: date) -> Fix | None:
     from ..checking.policy_file import policy_for
     from .output import complain
 
-    file, changes = proposed.file, proposed.changes
-    if proposed.doubts:
-        complain(f"{file.path}: not changed: {proposed.reason('high')}", "correct the unit first")
-    if not changes:
+    file = found.file
+    if (reason := found.reason("high")) is not None:
+        complain(f"{file.path}: not changed: {reason}", "correct the profile first")
+    if not found.changes:
         return None
     try:
-        return rewrite(file, proposed.report, changes, policy_for(Path(file.path)), today)
-    except NotFixed as reason:
-        complain(f"{file.path}: not changed: {reason}", "correct the profile first")
+        return rewrite(file, found.report, found.changes, policy_for(Path(file.path)), today)
+    except NotFixed as error:
+        complain(f"{file.path}: not changed: {error.message}", error.advice)
         return None

@@ -3,84 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
-from typing import Any, Literal
+from typing import Any
 
-from ..checks.results import FileReport
-from ..findings import Finding, KeyPath
-from ..limits import Bound, Limit, Proposal, percent
-from ..limits.room import WaysToMakeRoom
-from ..policy import Margins
+from ..checking.proposed import NAMES, Name, Proposed
+from ..limits import percent
 from ..profile.hardware import under_pressure
-from ..profile.load import ProfileFile
 from ..units import Pressure, plain_or_rounded, show, show_all
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
+from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .data import frame, path_data, pressure_data, profile_data
+from .findings import recommendation_data, to_type
 from .parts import inputs, named
 
-Name = Literal["high", "low"]
-NAMES: tuple[Name, Name] = ("high", "low")
-
-
-@dataclass(frozen=True, slots=True)
-class Proposed:
-    """One profile with its proposed limits, the margins they come of, and what makes room.
-
-    `report` is the check of the profile as it is.
-    """
-
-    file: ProfileFile
-    report: FileReport
-    margins: Margins
-    proposal: Proposal
-    room: WaysToMakeRoom
-
-    @property
-    def doubts(self) -> tuple[Finding, ...]:
-        """Open findings that the proposal's own basis may be in another unit."""
-        return tuple(
-            finding
-            for finding in self.report.findings
-            if finding.check == "unit-confusion"
-            and finding.accepted is None
-            and finding.path[0] != "cutoffs"
-        )
-
-    def limit(self, name: Name) -> Limit | None:
-        """The limit for a cutoff; None where there is none, or what it rests on is in doubt."""
-        if self.doubts:
-            return None
-        return self.proposal.high if name == "high" else self.proposal.low
-
-    def reason(self, name: Name) -> str | None:
-        """Why there is no limit for a cutoff; None where there is one."""
-        if self.doubts:
-            return "the unit of a pressure that it rests on is in doubt"
-        return self.proposal.no_high if name == "high" else self.proposal.no_low
-
-    def typed(self, name: Name) -> Pressure | None:
-        """The cutoff in the file."""
-        cutoffs = self.file.profile.cutoffs
-        return cutoffs.high if name == "high" else cutoffs.low
-
-    @property
-    def complete(self) -> bool:
-        """Whether there is a number for both cutoffs."""
-        return all(self.limit(name) for name in NAMES)
-
-    @property
-    def changes(self) -> dict[KeyPath, str]:
-        """The numbers to put into the file; none without a safe high cutoff."""
-        if self.limit("high") is None:
-            return {}
-        return {
-            ("cutoffs", name): limit.enter
-            for name in NAMES
-            if (limit := self.limit(name)) is not None and limit.pressure != self.typed(name)
-        }
+MARGINS = {
+    "high": "High cutoff above the expected maximum",
+    "low": "Low cutoff below the expected minimum",
+    "headroom": "Kept free under the weakest rating",
+}
 
 
 def proposal_document(found: Sequence[Proposed], day: date) -> Document:
@@ -107,25 +47,27 @@ def proposal_section(proposed: Proposed) -> Section:
 
 
 def _answer(proposed: Proposed) -> Iterator[Block]:
-    profile = proposed.file.profile
+    about = named(proposed.file.profile)
     reasons = {name: reason for name in NAMES if (reason := proposed.reason(name)) is not None}
-    if len(set(reasons.values())) == 1 and len(reasons) == 2:
+    if len(reasons) == 2 and len(set(reasons.values())) == 1:
         told = f"no cutoff can be proposed: {reasons['high']}."
     elif reasons:
         told = "; ".join(f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items())
         told += "."
     else:
-        told = "proposed cutoffs, as in the file:" if not proposed.changes else "proposed cutoffs:"
-    yield Text(f"{named(profile)}: {told}", strong=True)
+        told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    yield Text(f"{about}: {told}", strong=True)
     for name in NAMES:
-        if (limit := proposed.limit(name)) is not None:
-            label = f"{name.capitalize()} cutoff"
-            yield ToType(label, limit.enter, profile.instrument.pressure_unit)
-    for finding in proposed.doubts:
-        yield Text(f"Correct this first: {finding.message} {finding.advice}")
+        if (item := proposed.recommended(name)) is not None:
+            yield to_type(item)
+    if proposed.others:
+        yield Text("Together with these corrections of the profile:")
+        yield from map(to_type, proposed.others)
     if proposed.changes or reasons:
         now = " and ".join(f"{name} {_typed(proposed.typed(name))}" for name in NAMES)
         yield Text(f"{proposed.file.path} has {now}.")
+    if any(finding.check == "unit-confusion" for finding in proposed.report.findings):
+        yield Text("A unit may have been mistaken: see limitcheck check.")
 
 
 def _typed(pressure: Pressure | None) -> str:
@@ -133,43 +75,41 @@ def _typed(pressure: Pressure | None) -> str:
 
 
 def _why(proposed: Proposed) -> Iterator[Section]:
-    if not proposed.doubts:
-        yield from _bounds(proposed)
-    if proposed.limit("high") is None and proposed.room.found:
+    for name in NAMES:
+        blocks = tuple(_bounds(proposed, name))
+        if blocks:
+            yield Section(f"{name.capitalize()} cutoff", blocks)
+    if proposed.recommended("high") is None and proposed.room.found:
         ways = Bullets(tuple(way.text for way in proposed.room.found))
         yield Section("Any one of these makes room for a high cutoff", (ways,))
-    notes = tuple(Text(note) for note in _notes(proposed))
+    notes = tuple(_notes(proposed))
     if notes:
-        yield Section("Not checked", notes)
-    shares = tuple(
-        (label, percent(share), origin) for label, share, origin in _margins(proposed.margins)
+        yield Section("Not checked", (Bullets(notes),))
+    margins = proposed.margins
+    rows = tuple(
+        (text, percent(getattr(margins, name)), margins.origin[name])
+        for name, text in MARGINS.items()
     )
-    margins = Table("", ("Margin", "Share", "From"), shares, (1,))
-    yield Section("What this rests on", (margins, inputs([proposed.file])), in_record=True)
+    table = Table("", ("Margin", "Share", "From"), rows, (1,))
+    yield Section("What this rests on", (table, inputs([proposed.file])), in_record=True)
 
 
-def _bounds(proposed: Proposed) -> Iterator[Section]:
-    """What binds each cutoff, and every bound in the instrument's unit."""
-    instrument = proposed.file.profile.instrument
-    unit, step = instrument.pressure_unit, plain_or_rounded(instrument.step)
-    for name, way in zip(NAMES, ("down", "up"), strict=True):
-        limit = proposed.limit(name)
-        bounds = limit.bounds if limit else proposed.proposal.high_bounds if name == "high" else ()
-        blocks: list[Block] = []
-        apart = [] if limit is None else [limit.pressure]
-        shown = [(bound.reason, show(bound.pressure, unit, digits=6, apart=apart)) for bound in bounds]
-        if limit is not None:
-            reason, exact = next(row for row in shown if row[0] == limit.binding.reason)
-            rounded = f", rounded {way} to a step of {step} {unit}"
-            told = f"Bound by the {reason}: {exact}" + (
-                "" if limit.binding.pressure == limit.pressure else rounded
-            )
-            others = show_all(limit.pressure, skip=unit, apart=[limit.binding.pressure])
-            blocks.append(Text(f"{told}. {limit.pressure} is {others}."))
-        if len(bounds) > 1 or limit is None and bounds:
-            blocks.append(Table("", ("Bound", "Pressure"), tuple(shown), (1,)))
-        if blocks:
-            yield Section(f"{name.capitalize()} cutoff", tuple(blocks))
+def _bounds(proposed: Proposed, name: Name) -> Iterator[Block]:
+    """What binds a cutoff, and every bound in the instrument's unit."""
+    instrument, limit = proposed.meant.instrument, proposed.limit(name)
+    unit = instrument.pressure_unit
+    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    apart = [] if limit is None else [limit.pressure]
+    shown = [(bound.reason, show(bound.pressure, unit, digits=6, apart=apart)) for bound in bounds]
+    if limit is not None:
+        told = f"Bound by the {': '.join(shown[bounds.index(limit.binding)])}"
+        if limit.binding.pressure != limit.pressure:
+            way = "down" if name == "high" else "up"
+            told += f", rounded {way} to a step of {plain_or_rounded(instrument.step)} {unit}"
+        others = show_all(limit.pressure, skip=unit, apart=[limit.binding.pressure])
+        yield Text(f"{told}. {limit.pressure} is {others}.")
+    if len(bounds) > 1 or (bounds and limit is None):
+        yield Table("", ("Bound", "Pressure"), tuple(shown), (1,))
 
 
 def _notes(proposed: Proposed) -> Iterator[str]:
@@ -186,41 +126,35 @@ def _notes(proposed: Proposed) -> Iterator[str]:
         yield f"Whether another flow, temperature or length helps: {proposed.room.not_computed}."
 
 
-def _margins(margins: Margins) -> Iterator[tuple[str, Fraction, str]]:
-    yield "High cutoff above the expected maximum", margins.high, margins.origin["high"]
-    yield "Low cutoff below the expected minimum", margins.low, margins.origin["low"]
-    yield "Kept free under the weakest rating", margins.headroom, margins.origin["headroom"]
-
-
 def proposal_data(found: Sequence[Proposed]) -> dict[str, Any]:
     """Every proposal as plain data."""
     return frame(proposals=[_data(proposed) for proposed in found])
 
 
 def _data(proposed: Proposed) -> dict[str, Any]:
-    margins, bounds = proposed.margins, proposed.proposal.high_bounds
+    margins = proposed.margins
     return {
         "profile": profile_data(proposed.file),
-        "high": _cutoff_data(proposed, "high", bounds),
-        "low": _cutoff_data(proposed, "low", ()),
-        "doubts": [finding.message for finding in proposed.doubts],
+        **{name: _cutoff_data(proposed, name) for name in NAMES},
+        "others": [recommendation_data(item) for item in proposed.others],
         "unrated": list(proposed.proposal.unrated),
         "margins": {
-            name: {"share": plain_or_rounded(getattr(margins, name)), "from": origin}
-            for name, origin in margins.origin.items()
+            name: {"share": plain_or_rounded(getattr(margins, name)), "from": margins.origin[name]}
+            for name in MARGINS
         },
         "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],
         "not_computed": proposed.room.not_computed,
     }
 
 
-def _cutoff_data(proposed: Proposed, name: Name, bounds: Sequence[Bound]) -> dict[str, Any]:
-    limit, typed = proposed.limit(name), proposed.typed(name)
-    unit = proposed.file.profile.instrument.pressure_unit
+def _cutoff_data(proposed: Proposed, name: Name) -> dict[str, Any]:
+    limit, item, typed = proposed.limit(name), proposed.recommended(name), proposed.typed(name)
+    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    unit = proposed.meant.instrument.pressure_unit
     return {
         "typed": None if typed is None else pressure_data(typed),
-        "enter": None if limit is None else pressure_data(limit.pressure),
-        "reason": proposed.reason(name),
+        "recommendation": None if item is None else recommendation_data(item),
+        "withheld": proposed.reason(name),
         "binding": None if limit is None else path_data(limit.binding.path),
         "bounds": [
             {
@@ -228,6 +162,6 @@ def _cutoff_data(proposed: Proposed, name: Name, bounds: Sequence[Bound]) -> dic
                 "reason": bound.reason,
                 "pressure": pressure_data(Pressure.of(bound.pressure.to(unit), unit)),
             }
-            for bound in (limit.bounds if limit else bounds)
+            for bound in bounds
         ],
     }
