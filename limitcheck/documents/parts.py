@@ -28,14 +28,18 @@ def inputs(files: Sequence[ProfileFile], others: Sequence[tuple[str, str]] = ())
 
 
 def pressure_table(
-    pressures: Sequence[tuple[KeyPath, Pressure]], profile: Profile, caption: str
+    pressures: Sequence[tuple[KeyPath, Pressure]],
+    profile: Profile,
+    caption: str,
+    units: tuple[str, ...] = COMMON_UNITS,
 ) -> Table:
-    """Each pressure as typed and in bar, psi and MPa."""
+    """Each pressure as typed and in these units."""
     rows = tuple(
-        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in COMMON_UNITS))
+        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in units))
         for path, pressure in pressures
     )
-    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *COMMON_UNITS), rows, (2, 3, 4))
+    figures = tuple(range(2, 2 + len(units)))
+    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *units), rows, figures)
 
 
 def _bare(pressure: Pressure, unit: str) -> str:
