@@ -1,14 +1,13 @@
-"""The predicted pressure over a gradient as SVG, with its interval and the cutoffs."""
+"""The predicted pressure over a gradient, as SVG with its interval and the cutoffs, and plain."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import floor
 
-from ..documents.as_text.prediction import curve as points_of_curve
 from ..documents.blocks import Drawing
 from ..physics.figures import digits, in_unit
-from ..physics.predict import Point
+from ..physics.predict import Point, pressure
 from ..physics.system import System
 from ..profile.model import Profile
 from .scale import round_step
@@ -16,12 +15,13 @@ from .scale import round_step
 WIDTH, HEIGHT = 380, 240
 _LEFT, _RIGHT, _TOP, _BOTTOM = 50, 12, 14, 44
 _POINTS = 80
+_COLUMNS, _ROWS = 46, 12
 
 
 def gradient_curve(profile: Profile, ready: System) -> Drawing:
     """The curve in the instrument's unit; raises CannotPredict."""
     unit = profile.instrument.pressure_unit
-    points = points_of_curve(ready, _POINTS)
+    points = _curve(ready, _POINTS)
     peak = max(points, key=lambda point: point.central)
     low, high = (f(point.central for point in points) for f in (min, max))
     described = (
@@ -42,7 +42,44 @@ def gradient_curve(profile: Profile, ready: System) -> Drawing:
         "\n".join(drawn.parts()),
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         described,
+        tuple(_plain(_curve(ready, _COLUMNS), unit)),
     )
+
+
+def _curve(ready: System, count: int) -> list[Point]:
+    """The pressure [Pa] at `count` moments [min], evenly over the gradient.
+
+    A short step may fall between two moments.
+    """
+    start, end = ready.programme[0][0], ready.programme[-1][0]
+    moments = [start + (end - start) * i / (count - 1) for i in range(count)]
+    return [
+        Point(minute, percent_b, *pressure(ready, percent_b))
+        for minute, percent_b in ((m, ready.composition(m)) for m in moments)
+    ]
+
+
+def _plain(points: Sequence[Point], unit: str) -> Iterator[str]:
+    """The curve in plain characters, one column a point, time to the right."""
+    top = max(point.high for point in points)
+    bottom = min(point.low for point in points)
+    span = (top - bottom) or 1.0
+
+    def row(value: float) -> int:
+        return round((_ROWS - 1) * (top - value) / span)
+
+    grid = [[" "] * len(points) for _ in range(_ROWS)]
+    for column, point in enumerate(points):
+        for filled in range(row(point.high), row(point.low) + 1):
+            grid[filled][column] = "."
+        grid[row(point.central)][column] = "*"
+    for index, cells in enumerate(grid):
+        value = top - span * index / (_ROWS - 1)
+        label = digits(in_unit(value, unit)) if index % 3 == 0 or index == _ROWS - 1 else ""
+        yield f"{label:>7} |{''.join(cells).rstrip()}"
+    yield f"{'':7} +{'-' * len(points)}"
+    first, last = digits(points[0].minute), f"{digits(points[-1].minute)} min"
+    yield f"{'':9}{first}{last:>{len(points) - len(first)}}"
 
 
 class _Curve:

@@ -45,7 +45,7 @@ def command(
     from . import typed
     from .output import Refused, emit
     from .pages import page_writers
-    from .predict import parse_change
+    from .typed import parse_change
 
     check_format(format)
     pages = page_writers(output or [])

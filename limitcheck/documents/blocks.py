@@ -72,11 +72,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """An SVG of plain shapes and text, with words that say what it shows."""
+    """An SVG of plain shapes and text, with words that say what it shows.
+
+    `plain` is the same in lines of plain characters, where these can show it.
+    """
 
     svg: str
     caption: str
     description: str
+    plain: tuple[str, ...] = ()
     kind: Literal["drawing"] = "drawing"
 
 

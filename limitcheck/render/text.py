@@ -143,6 +143,7 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
             yield from _table(block, width)
         case Drawing():
             yield _words(f"{block.caption}: {block.description}")
+            yield from map(_words, block.plain)
         case FindingBlock():
             yield from _finding(block)
         case Blanks():
