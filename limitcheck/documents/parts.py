@@ -8,9 +8,9 @@ from ..checks.results import FileReport
 from ..findings import Confidence, Finding, KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..render.text import folded_findings, place_text
+from ..render.run_text import folded_findings, place_text
 from ..units import Pressure, show
-from .blocks import Blanks, Block, Facts, Flaw, Section, Table, Text
+from .blocks import Blanks, Block, Facts, FindingBlock, Section, Table, Text
 
 TRADE = ("bar", "psi", "MPa")
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
@@ -73,7 +73,7 @@ def findings_section(report: FileReport) -> Section:
     folded = folded_findings(report.findings)
     taken = {id(item) for items in folded.values() for item in items}
     blocks: list[Block] = [
-        flaw(finding, folded.get(id(finding), ()))
+        finding_block(finding, folded.get(id(finding), ()))
         for finding in report.findings
         if id(finding) not in taken
     ] or [Text("No findings.")]
@@ -83,13 +83,13 @@ def findings_section(report: FileReport) -> Section:
     return Section("Findings", tuple(blocks))
 
 
-def flaw(finding: Finding, explained: Sequence[Finding] = ()) -> Flaw:
+def finding_block(finding: Finding, explained: Sequence[Finding] = ()) -> FindingBlock:
     """A finding as a block."""
     grade = "accepted" if finding.accepted else finding.severity.value
     if finding.confidence is not Confidence.CERTAIN:
         grade += f", {finding.confidence.value}"
     source = finding.location.source_line.strip() if finding.location is not None else ""
-    return Flaw(
+    return FindingBlock(
         grade,
         finding.check,
         place_text(finding.location),

@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 from ..checking.run import Run
 from ..checks.results import CRASHED, FileReport
 from ..findings import Finding, Severity
-from .text import finding_block, place_text
+from .run_text import finding_text, place_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -56,7 +56,7 @@ def _case(report: FileReport, name: str) -> str:
 
 
 def _content(finding: Finding, kind: str) -> str:
-    text = _escaped(finding_block(finding))
+    text = _escaped(finding_text(finding))
     if kind == "system-out":
         return f"<system-out>{text}</system-out>"
     if kind == "skipped":

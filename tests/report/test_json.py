@@ -7,7 +7,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from limitcheck.checking.known import known_text, parse_known, with_known
-from limitcheck.render.json import render
+from limitcheck.render.run_json import render
 
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from ...checking.entry import Answer
 from ...findings import Finding
-from ...render.json import finding_dict
 from ...render.lines import wrap
+from ...render.run_json import finding_dict
 from ...units import TRADE_UNITS, show
 from ..cautions import CAUTIONS
 
