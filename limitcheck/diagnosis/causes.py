@@ -16,8 +16,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from ..physics.faults import Faults, Normal
-from ..physics.faults.run import Run
+from ..physics.faults import Faults, Normal, NormalRun, Where
 from ..physics.figures import digits, in_unit, short
 from ..physics.predict import CannotPredict, pressure
 from ..profile.hardware import column_index, rated_parts, weakest
@@ -60,12 +59,12 @@ class Cause:
     alike: bool = False
 
 
-def causes(profile: Profile, faults: Faults, reading: Pressure) -> Iterator[Cause]:
+def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
     """Every cause that can be worked out; raises CannotPredict without a normal pressure.
 
     A normal reading needs no cause of any size; nor does one that the pump can't make.
     """
-    normal, value = faults.normal, float(reading)
+    profile, normal, value = faults.profile, faults.normal, float(reading)
     for effect in faults.effects:
         if effect.name not in OF_FIXED_SIZE:
             distance, likelihood = bell(value, effect.low, effect.high)
@@ -86,7 +85,7 @@ def causes(profile: Profile, faults: Faults, reading: Pressure) -> Iterator[Caus
     if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
         return
     if value > normal.high:
-        yield from _blockages(profile, normal, value)
+        yield from _blockages(faults.run, normal, value)
     else:
         lost = (
             f"{1 - value / normal.low:.0%} of the flow or more"
@@ -95,7 +94,7 @@ def causes(profile: Profile, faults: Faults, reading: Pressure) -> Iterator[Caus
         )
         yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
     yield from _flow(profile, normal, value)
-    yield from _composition(profile, normal, value)
+    yield from _composition(faults.run, normal, value)
 
 
 def bell(value: float, low: float, high: float) -> tuple[float, float]:
@@ -143,7 +142,8 @@ def _no_flow(normal: Normal, value: float) -> Cause:
     return Cause("no-flow", text, 0.0, most, "does not fit", 0.0, math.inf)
 
 
-def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Cause]:
+def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
+    profile = run.profile
     start = normal.high if normal.gradient else normal.central
     rise = value / start - 1
     least = "at least" if normal.gradient else "about"
@@ -155,12 +155,12 @@ def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Cause
     outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"
     yield _of_any_size("inlet-frit-blocked", f"the inlet frit {added}", value, _ANY_RISE)
     yield _of_any_size("outlet-blocked", outlet, value, _ANY_RISE)
-    run = Run(profile)
-    for name, where in (
+    places: tuple[tuple[str, Where | None], ...] = (
         ("bed-blocked", None),
         ("tubing-before-injector-blocked", "before the injector"),
         ("tubing-after-injector-blocked", "after the injector"),
-    ):
+    )
+    for name, where in places:
         try:
             # Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
             tube = run.narrowest(where) if where else None
@@ -182,12 +182,11 @@ def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Cause]:
     yield _of_any_size("other-flow", text, value, _ANY_FLOW)
 
 
-def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Cause]:
+def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     """Compositions at which the normal system would show the reading."""
-    conditions = profile.conditions
+    conditions = run.profile.conditions
     if conditions is None or conditions.solvent_b is None or conditions.percent_b is None:
         return
-    run = Run(profile)
     try:
         own = pressure(run.system, float(conditions.percent_b))[1]
         course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]

@@ -72,7 +72,7 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
         for fault in faults.not_computed
         if fault.name not in OF_FIXED_SIZE
     )
-    ranked = _ranked(list(causes(profile, faults, pressure)), usual)
+    ranked = _ranked(list(causes(faults, pressure)), usual)
     return Reading(unit, pressure, position, normal, off, share, cutoffs, ranked, missing, None)
 
 

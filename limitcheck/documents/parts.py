@@ -9,10 +9,9 @@ from ..findings import Confidence, Finding, KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..render.run_text import folded_findings, place_text
-from ..units import Pressure, show
+from ..units import COMMON_UNITS, Pressure, show
 from .blocks import Blanks, Block, Facts, FindingBlock, Section, Table, Text
 
-TRADE = ("bar", "psi", "MPa")
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
@@ -35,10 +34,10 @@ def pressure_table(
 ) -> Table:
     """Each pressure as typed and in bar, psi and MPa."""
     rows = tuple(
-        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in TRADE))
+        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in COMMON_UNITS))
         for path, pressure in pressures
     )
-    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *TRADE), rows, (2, 3, 4))
+    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *COMMON_UNITS), rows, (2, 3, 4))
 
 
 def _bare(pressure: Pressure, unit: str) -> str:

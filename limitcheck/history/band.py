@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Literal
 
+from ..bisection import bisect
 from .summaries import Tally
 
 FEWEST_READINGS = 5
@@ -110,14 +111,8 @@ def tolerance_factor(n: int, coverage: float, confidence: float) -> float:
     def reached(k: float) -> float:
         return sum(w * chi_square_survival(degrees * r2 / k**2, degrees) for w, r2 in nodes)
 
-    low = _STANDARD.inv_cdf((1 + coverage) / 2)  # the factor of endless readings
-    high = 2 * low
-    while reached(high) < confidence:
-        low, high = high, 2 * high
-    while high - low > 1e-7 * high:
-        middle = (low + high) / 2
-        low, high = (middle, high) if reached(middle) < confidence else (low, middle)
-    return (low + high) / 2
+    least = _STANDARD.inv_cdf((1 + coverage) / 2)  # the factor of endless readings
+    return bisect(lambda k: reached(k) >= confidence, least, 2 * least, 1e-7)[1]
 
 
 def order_rank(n: int, coverage: float, confidence: float) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..units import PRESSURE_UNITS
+from ..units import COMMON_UNITS, PRESSURE_UNITS
 
 
 def units_shown(unit: str) -> tuple[str, ...]:
@@ -11,7 +11,7 @@ def units_shown(unit: str) -> tuple[str, ...]:
     >>> units_shown("psi")
     ('psi', 'bar', 'MPa')
     """
-    return tuple(dict.fromkeys((unit, "bar", "psi", "MPa")))
+    return tuple(dict.fromkeys((unit, *COMMON_UNITS)))
 
 
 def in_unit(pascal: float, unit: str) -> float:

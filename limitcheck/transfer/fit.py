@@ -6,11 +6,12 @@ made (other tubing makes another pressure), and the limits are those `propose` g
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from ..limits import Proposal, propose
+from ..limits.proposal import expecting
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..policy import Margins
@@ -22,7 +23,7 @@ from ..units import Pressure
 
 
 @dataclass(frozen=True, slots=True)
-class Method:
+class MethodToFit:
     """A method to be placed, with the margins in force for it."""
 
     file: ProfileFile
@@ -38,61 +39,60 @@ class Cell:
     parts whose derating table ends before the method's flow or temperature.
     """
 
+    method: ProfileFile
+    system: System
     proposal: Proposal
-    unit: str
     ratio: float | None
     beyond: tuple[str, ...]
 
     @property
-    def fits(self) -> bool:
-        """Whether there are a safe high and a useful low cutoff, on stated ratings."""
-        return self.reason is None
+    def pair(self) -> tuple[Pressure, Pressure] | None:
+        """A safe high and a useful low cutoff; None where they are missing or not certain."""
+        high, low = self.proposal.high, self.proposal.low
+        if high is None or low is None or self.beyond:
+            return None
+        return high.pressure, low.pressure
 
     @property
     def reason(self) -> str | None:
-        """Why not; None where it fits."""
-        if self.proposal.high is None:
-            return self.proposal.no_high
-        if self.proposal.low is None:
-            return self.proposal.no_low
-        if self.beyond:
+        """Why it does not fit; None where it does."""
+        if self.beyond and self.proposal.high is not None and self.proposal.low is not None:
             return f"the method is beyond what is stated for the {', '.join(self.beyond)}"
-        return None
+        return self.proposal.no_high or self.proposal.no_low
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """One method on every instrument."""
+class FitTable:
+    """Every method on every instrument: a row of cells for each method."""
 
-    method: Method
-    cells: tuple[Cell, ...]
+    systems: tuple[System, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+    @property
+    def complete(self) -> bool:
+        """Whether every method fits somewhere."""
+        return all(any(cell.pair for cell in row) for row in self.rows)
 
 
-def fit(methods: Sequence[Method], systems: Sequence[System]) -> Iterator[Row]:
-    """A row for each method, a cell for each instrument."""
+def fit(methods: Sequence[MethodToFit], systems: Sequence[System]) -> FitTable:
+    """Each method on each instrument."""
+    rows = []
     for method in methods:
         before = _predicted(method.file.profile)
-        yield Row(method, tuple(_cell(method, system, before) for system in systems))
+        rows.append(tuple(_cell(method, system, before) for system in systems))
+    return FitTable(tuple(systems), tuple(rows))
 
 
-def _cell(method: Method, system: System, before: float | None) -> Cell:
+def _cell(method: MethodToFit, system: System, before: float | None) -> Cell:
     profile = on_instrument(method.file.profile, system)
     after = _predicted(profile) if before else None
     ratio = after / before if after and before else None
-    expected = profile.expected
-    if ratio is not None and expected is not None:
-        by = Fraction(ratio).limit_denominator(10_000)
-        scaled = {
-            name: Pressure.of(pressure.to(pressure.unit) * by, pressure.unit)
-            for name, pressure in (("low", expected.low), ("high", expected.high))
-        }
-        expected = expected.model_copy(update=scaled)
-        profile = profile.model_copy(update={"expected": expected})
+    if ratio is not None:
+        profile = expecting(profile, Fraction(ratio).limit_denominator(10_000))
     beyond = tuple(
         part.name for part in under_pressure(profile) if any(d.beyond for d in part.deratings)
     )
-    unit = system.instrument.pressure_unit
-    return Cell(propose(profile, method.margins), unit, ratio, beyond)
+    return Cell(method.file, system, propose(profile, method.margins), ratio, beyond)
 
 
 def _predicted(profile: Profile) -> float | None:

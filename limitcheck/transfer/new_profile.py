@@ -6,26 +6,22 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from ..limits import Limit, propose
-from ..limits.feasible import Remedies, remedies
+from ..errors import LimitcheckError
+from ..limits import propose
+from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.combine import System, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up
-from .expected_pressure import predicted_ratio
+from .came_across import predicted_ratio
 
 AS_BEFORE = 0.10
 """Run-to-run variation of a pressure (common practice, no source): no reason to rescale."""
 
 
-class NoSafeLimits(Exception):
+class NoSafeLimits(LimitcheckError):
     """The method has no safe high cutoff on the receiving hardware."""
-
-    def __init__(self, reason: str, helps: Remedies) -> None:
-        super().__init__(reason)
-        self.reason = reason
-        self.helps = helps
 
 
 def receiving_profile(
@@ -44,14 +40,19 @@ def receiving_profile(
     margins = margins_for(moved, policy)
     proposal = propose(moved, margins)
     if proposal.high is None:
-        raise NoSafeLimits(proposal.no_high or "", remedies(moved, margins))
+        ways = "; or ".join(way.text for way in ways_to_make_room(moved, margins).found)
+        raise NoSafeLimits(
+            f"no safe high cutoff for {profile.method.id} on {system.instrument.id}: "
+            f"{proposal.no_high}",
+            f"this would make room: {ways}" if ways else "see: limitcheck propose",
+        )
     method = {key: value for key, value in tables["method"].items() if key != "site"}
     result: dict[str, Any] = {
         "format": 1,
         "method": method | ({"site": site} if site is not None else {}),
         "instrument": system.tables["instrument"],
         "cutoffs": {
-            name: _number(limit)
+            name: int(limit.enter) if limit.enter.isdigit() else Decimal(limit.enter)
             for name, limit in (("high", proposal.high), ("low", proposal.low))
             if limit is not None
         },
@@ -76,8 +77,9 @@ def _expecting(profile: Profile, moved: Profile) -> Profile:
     band: dict[str, object] = {"basis": "declared"}
     if ratio is not None and abs(ratio - 1) > AS_BEFORE:
         unit, step = moved.instrument.pressure_unit, moved.instrument.step
-        by = Fraction(ratio)
-        low, high = (p.to(unit) * by for p in (profile.expected.low, profile.expected.high))
+        low, high = (
+            p.to(unit) * Fraction(ratio) for p in (profile.expected.low, profile.expected.high)
+        )
         band = {
             "low": Pressure.of(round_down(low, step), unit),
             "high": Pressure.of(round_up(high, step), unit),
@@ -93,7 +95,3 @@ def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[di
     place = column_stretch([part["part"] for part in own])
     plain = [{key: value for key, value in part.items() if key != "use"} for part in columns]
     return [*own[: place.start], *plain, *own[place.stop :]]
-
-
-def _number(limit: Limit) -> int | Decimal:
-    return int(limit.enter) if limit.enter.isdigit() else Decimal(limit.enter)
