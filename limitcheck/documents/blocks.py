@@ -62,11 +62,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """An SVG of plain shapes and text, with words that say what it shows."""
+    """An SVG of plain shapes and text, with words that say what it shows.
+
+    `sketch` is the same in lines of characters, for a terminal.
+    """
 
     svg: str
     caption: str
     description: str
+    sketch: tuple[str, ...] = ()
     kind: Literal["drawing"] = "drawing"
 
 

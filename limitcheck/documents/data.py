@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
 from ..findings import KeyPath
+from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, Pressure, plain
 from ..version import __version__
 
@@ -16,6 +19,17 @@ FORMAT = 1
 def frame(**content: Any) -> dict[str, Any]:
     """A whole JSON document: its format and the tool that made it, then the content."""
     return {"format": FORMAT, "tool": {"name": "limitcheck", "version": __version__}, **content}
+
+
+def profile_data(file: ProfileFile) -> dict[str, str]:
+    """Which profile it is about: its path, SHA-256, method and instrument."""
+    profile = file.profile
+    return {
+        "path": file.path,
+        "sha256": file.sha256,
+        "method": profile.method.id,
+        "instrument": profile.instrument.id,
+    }
 
 
 def pressure_data(pressure: Pressure) -> dict[str, str]:
@@ -43,6 +57,28 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     """
     value = pascal / float(PRESSURE_UNITS[unit].factor)
     return {"value": _six_digits(value), "unit": unit, "pascal": _six_digits(pascal)}
+
+
+def plain_data(result: Any, pressure: Callable[[float], Any], numbers: Collection[str] = ()) -> Any:
+    """Dataclasses and tuples as dictionaries and lists, times as ISO 8601, pressures in one form.
+
+    Floats are pressures, given as `pressure` makes them, but for the fields called `numbers`.
+    """
+    if isinstance(result, Pressure):
+        return pressure_data(result)
+    if isinstance(result, float):
+        return pressure(result)
+    if isinstance(result, datetime):
+        return result.isoformat()
+    if isinstance(result, tuple):
+        return [plain_data(item, pressure, numbers) for item in result]
+    if not is_dataclass(result):
+        return result
+    items = ((field.name, getattr(result, field.name)) for field in fields(result))
+    return {
+        name: item if name in numbers else plain_data(item, pressure, numbers)
+        for name, item in items
+    }
 
 
 def exact_text(value: Fraction) -> str:
