@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from ..history.phase import PhaseBaseline
 from ..physics.figures import digits
 
-MARKS = "* readings, o their moving average, - its limits"
 _COLUMNS, _ROWS = 48, 12
 
 
-def sketch(phase: PhaseBaseline) -> Iterator[str]:
+def sketch(phase: PhaseBaseline, unit: str) -> Iterator[str]:
     """Readings, their moving average and its limits, in order of time; no line over 58 columns."""
     points, trend = phase.points, phase.trend
     limits = [trend.low_limit, trend.high_limit] if trend is not None else []
@@ -38,3 +37,7 @@ def sketch(phase: PhaseBaseline) -> Iterator[str]:
     yield f"{'':8} +{'-' * columns}"
     first, last = f"{points[0].time:%Y-%m-%d}", f"{points[-1].time:%Y-%m-%d}"
     yield f"{'':10}{first}{last:>{max(columns - len(first), len(last) + 1)}}"
+    most = max(point.readings for point in points)
+    yield f"{'':10}* {'a reading' if most == 1 else f'mean of {most} readings'}, in {unit}"
+    if trend is not None:
+        yield f"{'':10}o moving average; - its limits"

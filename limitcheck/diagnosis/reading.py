@@ -8,7 +8,7 @@ from typing import Literal, get_args
 
 from ..physics.faults import Faults, Normal
 from ..physics.predict import CannotPredict, Change
-from ..profile.hardware import column_index, rated_parts
+from ..profile.hardware import RatedPart, column_index, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .advice import confirmation
@@ -94,13 +94,15 @@ def _ranked(found: list[Cause], usual: float) -> tuple[Cause, ...]:
 
 def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
     """Where the reading lies against the cutoffs and the ratings, worst first."""
-    unit = profile.instrument.pressure_unit
-    column = column_index(profile)
-    over = [p for p in rated_parts(profile) if p.index <= column and pressure > p.pressure]
-    for part in sorted(over, key=lambda p: p.pressure):
+    unit, last = profile.instrument.pressure_unit, column_index(profile)
+    over = [
+        part for part in rated_parts(profile) if part.index <= last and pressure > part.pressure
+    ]
+    if over:
+        shown = show(pressure, unit, apart=[part.pressure for part in over])
+        parts = ", ".join(f"the {p.name} {p.pressure}" for p in sorted(over, key=_rating))
         yield (
-            f"{show(pressure, unit, apart=[part.pressure])} is above the rating of the "
-            f"{part.name}, {part.pressure}: stop the flow, and test at a lower flow only."
+            f"Stop the flow: {shown} is above what these hold: {parts}. Test at a lower flow only."
         )
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:
@@ -115,6 +117,10 @@ def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
         yield f"At or below the low cutoff, {low}: the pump should have stopped."
     else:
         yield f"{_gap(low, pressure, unit)} above the low cutoff, {low}."
+
+
+def _rating(part: RatedPart) -> Pressure:
+    return part.pressure
 
 
 def _gap(low: Pressure, high: Pressure, unit: str) -> str:

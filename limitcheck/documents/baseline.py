@@ -27,22 +27,24 @@ _NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
 
 def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
-    log = Chapter(
-        "The log",
-        (
-            Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
-            Section(
-                "Inputs",
-                (inputs([file] if file else [], [(baseline.file, baseline.sha256)]),),
-                in_record=True,
-            ),
-            replace(signature(), in_record=True),
+    log = (
+        Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
+        Section(
+            "Inputs",
+            (inputs([file] if file else [], [(baseline.file, baseline.sha256)]),),
+            in_record=True,
         ),
+        replace(signature(), in_record=True),
     )
+    phases = tuple(_phase(phase, baseline) for phase in baseline.phases)
+    if len(phases) == 1:
+        chapters: tuple[Chapter, ...] = (Chapter("All readings", (*phases[0].sections, *log)),)
+    else:
+        chapters = (*phases, Chapter("The log", log))
     return Document(
         f"Normal pressure: {baseline.file}",
         tuple(_summary(baseline)),
-        (*(_phase(phase, baseline) for phase in baseline.phases), log),
+        chapters,
         tuple(texts(IN_A_RECORD)),
         day,
     )
@@ -50,24 +52,24 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) ->
 
 def _summary(baseline: Baseline) -> Iterator[Block]:
     band, unit = baseline.expected, baseline.unit
+    moved = list(_movements(baseline))
+    verdict = f"not steady: {'; '.join(moved)}."
     if baseline.doubts:
         verdict = "do not use the band of this log as it is."
     elif band is None:
         verdict = "too few readings for a band."
-    elif baseline.moved:
-        verdict = (
-            f"not steady; the band over all readings would be {band.low} to {band.high} {unit}."
-        )
-    elif all(phase.trend for phase in baseline.phases):
+    elif not moved:
         verdict = f"steady; normal is {band.low} to {band.high} {unit}."
-    else:
-        verdict = (
-            f"normal is {band.low} to {band.high} {unit}; too few readings to tell whether it was "
-            "steady."
-        )
+        if any(phase.trend is None for phase in baseline.phases):
+            verdict = (
+                f"normal is {band.low} to {band.high} {unit}; too few readings to tell whether "
+                "the pressure was steady."
+            )
     yield Text(f"{baseline.file}: {verdict}", strong=True)
-    if baseline.doubts or baseline.notes:
-        yield Bullets(tuple(_capital(text) for text in (*baseline.doubts, *baseline.notes)))
+    said = () if verdict.startswith("not steady") else moved
+    told = (*baseline.doubts, *said, *baseline.notes)
+    if told:
+        yield Bullets(tuple(map(_capital, told)))
     if band is not None and baseline.steady:
         yield Text('In [expected] of the profile, with basis = "measured" (or add --write):')
         yield ToType("low", band.low, unit)
@@ -89,9 +91,11 @@ def _layout(baseline: Baseline) -> Iterator[str]:
 
 
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
-    blocks: list[Block] = [Bullets(tuple(_course(phase, baseline)))]
+    blocks: list[Block] = [Text(_capital(_drift(phase.trend, baseline)) + ".")]
     if len(phase.points) > 1:
-        blocks.insert(0, replace(drawing(phase, baseline), sketch=tuple(sketch(phase))))
+        blocks.insert(
+            0, replace(drawing(phase, baseline), sketch=tuple(sketch(phase, baseline.unit)))
+        )
     sections = [
         Section("Course in time", tuple(blocks)),
         Section("Readings", (Bullets(tuple(_facts(phase, baseline))),)),
@@ -146,28 +150,39 @@ def _date(time: datetime) -> str:
     return f"{time:%Y-%m-%d}"
 
 
-def _course(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
-    """Drift, slope and steps, a sentence each."""
-    trend, unit = phase.trend, baseline.unit
+def _drift(trend: Trend | None, baseline: Baseline) -> str:
+    """Whether and when the moving average left its limits."""
     if trend is None:
-        yield "too few readings to tell a drift"
-        return
-    if trend.first_out is None:
-        yield "drift: none, the moving average stays inside its limits"
-    else:
-        out = trend.first_out
-        text = (
-            f"drift: the moving average first leaves its limits on {_date(out.time)} (line "
-            f"{out.line}, {_shown(out.pressure, baseline)} {unit})"
+        return "too few readings to tell a drift"
+    out = trend.first_out
+    if out is None:
+        return "drift: none, the moving average stays inside its limits"
+    text = (
+        f"drift: the moving average first leaves its limits on {_date(out.time)} (line "
+        f"{out.line}, {_shown(out.pressure, baseline)} {baseline.unit})"
+    )
+    if trend.out_since is None:
+        return (
+            f"{text}; it is back inside (by chance this happens once in about "
+            f"{FALSE_SIGNAL_EVERY} points)"
         )
-        if trend.out_since is None:
-            text += (
-                "; it is back inside (by chance this happens once in about "
-                f"{FALSE_SIGNAL_EVERY} points)"
-            )
-        elif trend.out_since != out:
-            text += f"; outside without a break since {_date(trend.out_since.time)}"
-        yield text
+    if trend.out_since != out:
+        text += f"; outside without a break since {_date(trend.out_since.time)}"
+    return text
+
+
+def _movements(baseline: Baseline) -> Iterator[str]:
+    """What moved, in every phase that was not steady."""
+    for phase in baseline.phases:
+        if phase.trend is not None and not phase.trend.steady:
+            about = f"{phase.phase}: " if phase.phase else ""
+            told = list(_movement(phase.trend, baseline)) or [_drift(phase.trend, baseline)]
+            yield from (about + text for text in told)
+
+
+def _movement(trend: Trend, baseline: Baseline) -> Iterator[str]:
+    """Slope and steps."""
+    unit = baseline.unit
     if trend.direction in ("rising", "falling") and trend.slope is not None:
         slope = f"now {trend.direction} by {_shown(abs(trend.slope), baseline, 3)} {unit} a day"
         yield f"{slope}{_to_the_cutoff(trend, baseline)}"

@@ -64,7 +64,7 @@ class Table:
 class Drawing:
     """An SVG of plain shapes and text, with words that say what it shows.
 
-    `sketch` is the same in lines of characters, for a terminal.
+    `sketch` is the same in lines of characters, with a legend, for a terminal.
     """
 
     svg: str

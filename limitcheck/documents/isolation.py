@@ -32,17 +32,18 @@ def isolation_document(
     """Verdict, what to do, and why; `changes` says at which other conditions it was read."""
     about = named(file.profile) + (f" at {changes}" if changes else "")
     done = bool(isolation.named)
-    steps = _step_table(isolation.plan, isolation.unit)
+    steps = _step_table("From the outlet to the pump", isolation.plan, isolation.unit)
     sections = [
+        Section("Before you open anything", (Bullets(tuple(texts(AT_THE_BENCH))),)),
         *found_sections(isolation),
-        Section("Steps, from the outlet to the pump", (Text(HOW_TO_READ), steps), in_record=done),
+        Section("Steps", (Text(HOW_TO_READ), steps), in_record=done),
         Section("Inputs", (inputs([file]),), in_record=True),
     ]
     return Document(
         f"{about}: where does the restriction sit?",
         tuple(verdict_blocks(isolation, about)),
         (Chapter("Isolation", tuple(sections)),),
-        tuple(texts(AT_THE_BENCH)),
+        (),
         day,
     )
 
@@ -67,8 +68,8 @@ def found_sections(isolation: Isolation) -> Iterator[Section]:
         steps = Bullets(tuple(map(capital, advice.steps)), numbered=True)
         yield Section(f"If it is the {advice.part}, in this order", (steps,))
     if isolation.further:
-        table = _step_table(isolation.further, isolation.unit)
-        yield Section("To tell these parts apart, go on", (table,))
+        table = _step_table("Further steps", isolation.further, isolation.unit)
+        yield Section("To tell these parts apart", (table,))
     if isolation.excesses and isolation.verdict != "contradiction":
         unit = isolation.unit
         rows = tuple(
@@ -81,7 +82,8 @@ def found_sections(isolation: Isolation) -> Iterator[Section]:
             for excess in isolation.excesses
         )
         columns = ("Parts", "Drop", "Normal", "Excess")
-        yield Section(f"Drop over parts, in {unit}", (Table("", columns, rows, (1, 2, 3)),))
+        caption = f"Drop over parts, in {unit}"
+        yield Section("Why", (Table(caption, columns, rows, (1, 2, 3)),))
 
 
 def _interval(excess: Excess, unit: str) -> str:
@@ -90,7 +92,7 @@ def _interval(excess: Excess, unit: str) -> str:
     return f"{as_read(excess.low, unit)} to {as_read(excess.high, unit)}"
 
 
-def _step_table(steps: Sequence[PlannedStep], unit: str) -> Table:
+def _step_table(caption: str, steps: Sequence[PlannedStep], unit: str) -> Table:
     read = any(step.reading is not None for step in steps)
     rows = [
         (step.name, action_text(step), normal_text(step, unit), _reading(step, unit))
@@ -98,7 +100,8 @@ def _step_table(steps: Sequence[PlannedStep], unit: str) -> Table:
     ]
     columns = ("Step", "What to do", "Normal", f"Read, {unit}")
     shown = 4 if read else 3
-    return Table("", columns[:shown], tuple(row[:shown] for row in rows), (3,) if read else ())
+    figures = (3,) if read else ()
+    return Table(caption, columns[:shown], tuple(row[:shown] for row in rows), figures)
 
 
 def _reading(step: PlannedStep, unit: str) -> str:

@@ -11,8 +11,8 @@ from ..diagnosis.reading import Reading
 from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
-from .cautions import READING_A_PRESSURE, texts
+from .blocks import Bullets, Chapter, Document, Section, Table, Text
+from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .parts import inputs, named
 
@@ -21,7 +21,11 @@ def reading_document(
     file: ProfileFile, reading: Reading, day: str, changes: str | None = None
 ) -> Document:
     """How far from normal, what to look at, and why; `changes` says at which other conditions."""
-    sections = [Section(heading, blocks) for heading, blocks in _what_to_do(reading)]
+    sections = [Section("What to look at", tuple(what_to_look_at(reading)))]
+    if reading.position == "normal":
+        names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
+        told = f"These faults also give a normal pressure: {names}."
+        sections = [Section("", (Text(told),))] if names else []
     if reading.not_computed:
         sections.append(Section("Not worked out", (Bullets(tuple(_missing(reading))),)))
     if reading.causes:
@@ -41,58 +45,52 @@ def reading_document(
         )
         sections.append(Section("All causes", (table,), in_record=True))
     sections.append(Section("Inputs", (inputs([file]),), in_record=True))
-    at = f" at {changes}" if changes else ""
-    about = f"{named(file.profile)}: {show(reading.pressure, reading.unit)}{at}"
+    about = named(file.profile)
+    shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
     return Document(
-        about,
-        (Text(f"{about} {position_text(reading)}", strong=True), Bullets(reading.cutoffs)),
+        f"{about}: {shown}",
+        (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
         (Chapter("What may cause it", tuple(sections)),),
-        tuple(texts(READING_A_PRESSURE)),
+        tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
         day,
     )
 
 
-def position_text(reading: Reading) -> str:
+def _verdict(reading: Reading, about: str) -> str:
     """How far from normal the reading is, as the end of a sentence."""
     normal, unit = reading.normal, reading.unit
     if normal is None:
-        return f"can't be judged; no normal pressure is known: {reading.no_normal}."
+        return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({normal.basis})"
     if reading.position == "normal":
-        return f"is normal: {band}."
+        return f"is normal for {about}: {band}."
     off = f"{as_read(abs(reading.off_by), unit)} {unit} ({abs(reading.off_share):.0%})"
-    return f"is {off} {reading.position}: {band}."
+    return f"is {off} {reading.position} for {about}: {band}."
 
 
-def _what_to_do(reading: Reading) -> Iterator[tuple[str, tuple[Block, ...]]]:
+def what_to_look_at(reading: Reading) -> Iterator[Table]:
     """The tests that tell the causes apart, the likeliest causes first."""
     fitting = [cause for cause in reading.causes if cause.fit == "fits"]
-    if reading.position == "normal":
-        names = ", ".join(words(cause.name) for cause in fitting)
-        if names:
-            yield "", (Text(f"These faults also give a normal pressure: {names}."),)
-        return
     alike = [cause for cause in fitting if cause.alike]
-    one = "What to look at"
-    several = "What to look at, the cheapest first; pressure alone can't tell these causes apart"
-    for heading, causes in (
+    one, several = "Fits best", "Cheapest first: pressure alone can't tell these causes apart"
+    for caption, causes in (
         (one if len(alike) == 1 else several, alike),
-        ("Less likely", [cause for cause in fitting if not cause.alike]),
-        ("Near", [cause for cause in reading.causes if cause.fit == "near"]),
+        ("Fits too, less well", [cause for cause in fitting if not cause.alike]),
+        ("Nearly fits", [cause for cause in reading.causes if cause.fit == "near"]),
     ):
         if causes:
-            yield heading, (Bullets(tuple(_tests(causes, reading.unit)), numbered=True),)
+            rows = tuple(_tests(causes, reading.unit))
+            yield Table(caption, ("What to do", "It may be"), rows)
 
 
-def _tests(causes: Iterable[Cause], unit: str) -> Iterator[str]:
+def _tests(causes: Iterable[Cause], unit: str) -> Iterator[tuple[str, str]]:
     """Each test once, with the causes it would confirm."""
     by_test: dict[str, list[str]] = {}
     for cause in causes:
         band = "" if cause.any_size else f" ({_band(cause, unit)})"
-        told = f"{words(cause.name)}: {cause.description}{band}"
+        told = f"{words(cause.name)}{band}: {cause.description}"
         by_test.setdefault(confirmation(cause.name)[1], []).append(told)
-    for test, found in by_test.items():
-        yield f"{capital(test)}. It may be {'; or '.join(found)}."
+    return ((capital(test), "; or ".join(found)) for test, found in by_test.items())
 
 
 def _missing(reading: Reading) -> Iterator[str]:

@@ -251,13 +251,13 @@ def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
     steady = phase.trend is None or phase.trend.steady
     if not steady:
         yield (
-            "the pressure was not steady, so the band holds more than normal running; choose a "
-            "steady stretch with --since and --until."
+            "choose a steady stretch with --since and --until: a band over all readings holds more "
+            "than normal running."
         )
     if phase.outlier_count > 3 * _BY_CHANCE * phase.readings:
         yield (
-            f"{_readings(phase.outlier_count)} far from the neighbours; kept, and "
-            "may widen the band. Delete the rows whose cause is known."
+            f"{_readings(phase.outlier_count)} far from the neighbours may widen the band. Delete "
+            "the rows whose cause is known."
         )
     if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
         alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)

@@ -142,8 +142,8 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
         case Table():
             yield from _table(block, width)
         case Drawing():
-            yield from (Words(safe(line), no_wrap=True) for line in block.sketch)
-            yield _words(f"{block.caption}: {block.description}")
+            told = block.sketch or (f"{block.caption}: {block.description}",)
+            yield from map(_words, told)
         case FindingBlock():
             yield from _finding(block)
         case Blanks():
