@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, Literal
 
 KeyPath = tuple[str | int, ...]
 
@@ -56,6 +56,11 @@ class Location:
     end_column: int
     source_line: str = ""
 
+    @property
+    def text(self) -> str:
+        """file:line:column, as messages name a place."""
+        return f"{self.file}:{self.line}:{self.column}"
+
 
 @dataclass(frozen=True)
 class Related:
@@ -68,12 +73,56 @@ class Related:
 
 @dataclass(frozen=True)
 class Suggestion:
-    """What to type instead: `enter` is a number in `unit`, ready for the field at `path`."""
+    """What a number was meant to be: `enter` is a number in `unit`, as it belongs in the field.
+
+    `kind` says what kind of slip it corrects; `exact` is false where rounding to what the field
+    stores moved the number so much that it no longer says what was meant.
+    """
 
     path: KeyPath
     enter: str
     unit: str
     meant_unit: str | None = None
+    kind: str = "unit"
+    exact: bool = True
+
+
+@dataclass(frozen=True)
+class Recommendation:
+    """The one thing to type at a place, the same in every output; `enter` is in `unit`.
+
+    It rests on a slip corrected, a rating or a step rounded the safe way, or the proposed limits.
+    """
+
+    path: KeyPath
+    enter: str
+    unit: str
+    basis: Literal["slip", "rounding", "step", "proposal"]
+    confidence: Confidence
+    why_not_written: str = ""
+    """Why it is not written without asking; empty where it may be."""
+    location: Location | None = None
+
+    @property
+    def may_be_written(self) -> bool:
+        """Whether it may be written without asking."""
+        return not self.why_not_written
+
+    @property
+    def text(self) -> str:
+        """As it is typed at the instrument or written in the profile: "high = 280 (bar)"."""
+        if self.path[0] == "cutoffs":
+            return f"{self.path[-1]} = {self.enter} ({self.unit})"
+        value = self.enter if self.path[-1] == "pressure_unit" else f"{self.enter} {self.unit}"
+        return f'{path_text(self.path)} = "{value}"'
+
+
+@dataclass(frozen=True)
+class Withheld:
+    """A place for which nothing can be recommended, and why."""
+
+    path: KeyPath
+    reason: str
 
 
 @dataclass(frozen=True)
@@ -87,9 +136,8 @@ class Acceptance:
 
 @dataclass(frozen=True)
 class Finding:
-    """One result of one check."""
+    """One result of one check; the engine stamps `check`, `location`, `anchor` and what follows."""
 
-    check: str
     severity: Severity
     message: str
     advice: str
@@ -97,10 +145,16 @@ class Finding:
     confidence: Confidence = Confidence.CERTAIN
     related: tuple[Related, ...] = ()
     suggestion: Suggestion | None = None
+    """What the number was meant to be, where the check is about that."""
     also: tuple[Suggestion, ...] = ()
     """Further suggestions that belong to the same correction."""
     data: Mapping[str, Any] = field(default_factory=dict)
+    check: str = ""
     location: Location | None = None
+    recommendations: tuple[Recommendation, ...] = ()
+    """What to type here, and what belongs to the same correction."""
+    withheld: str = ""
+    """Why nothing is recommended for a cutoff that should be changed."""
     accepted: Acceptance | None = None
     anchor: str = ""
     """The key path with parts by name, and the value there: what stays when lines move."""

@@ -47,7 +47,6 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     low, high = figure(predicted.lowest.low, unit), figure(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
     yield Finding(
-        "expected-against-prediction",
         Severity.WARNING,
         f"The expected pressure, {expected.low} to {expected.high}, is {word} what this flow "
         f"path should make: {low} to {high} {unit}"
@@ -98,7 +97,6 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
             f"{figure(reached, unit)} {unit}."
         )
     yield Finding(
-        "gradient-peak-outside-expected",
         Severity.WARNING,
         message,
         "Give [expected] over the whole run: the lowest and the highest normal pressure.",

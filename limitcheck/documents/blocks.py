@@ -24,12 +24,22 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class ToType:
-    """What to type, alone on its line: a number into the field `label`, in `unit`."""
+    """What to type, alone on its line: a number into the field `label`, in `unit`.
+
+    `sure` is how sure that is, where it is not certain: likely, possible.
+    """
 
     label: str
     number: str
-    unit: str
+    unit: str = ""
+    sure: str = ""
     kind: Literal["to type"] = "to type"
+
+    @property
+    def text(self) -> str:
+        """As one line: "high = 280 (bar), likely"."""
+        unit = f" ({self.unit})" if self.unit else ""
+        return f"{self.label} = {self.number}{unit}{f', {self.sure}' if self.sure else ''}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,14 +21,18 @@ def frame(**content: Any) -> dict[str, Any]:
     return {"format": FORMAT, "tool": {"name": "limitcheck", "version": __version__}, **content}
 
 
-def profile_data(file: ProfileFile) -> dict[str, str]:
-    """Which profile it is about: its path, SHA-256, method and instrument."""
-    profile = file.profile
+def profile_data(file: ProfileFile) -> dict[str, Any]:
+    """Which profile: its file with the SHA-256, shared files it uses, method and instrument."""
+    method, instrument = file.profile.method, file.profile.instrument
     return {
         "path": file.path,
         "sha256": file.sha256,
-        "method": profile.method.id,
-        "instrument": profile.instrument.id,
+        "uses": [{"path": used.path, "sha256": used.sha256} for used in file.uses],
+        "method": method.id,
+        "revision": method.revision,
+        "site": method.site,
+        "instrument": instrument.id,
+        "unit": instrument.pressure_unit,
     }
 
 
@@ -79,6 +83,12 @@ def plain_data(result: Any, pressure: Callable[[float], Any], numbers: Collectio
         name: item if name in numbers else plain_data(item, pressure, numbers)
         for name, item in items
     }
+
+
+def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:
+    """A predicted pressure with its interval [Pa]."""
+    ends = {"low": low, "central": central, "high": high}
+    return {name: predicted_data(pascal, unit) for name, pascal in ends.items()}
 
 
 def exact_text(value: Fraction) -> str:

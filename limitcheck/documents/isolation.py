@@ -133,7 +133,7 @@ def isolation_data(
     for excess in (*found["excesses"], *found["named"]):
         del excess["places"]
     return frame(
-        **profile_data(file),
+        profile=profile_data(file),
         changed=changes,
         **found,
         how_to_read=HOW_TO_READ,

@@ -118,7 +118,7 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
     """The reading for JSON."""
     unit, normal = reading.unit, reading.normal
     return frame(
-        **profile_data(file),
+        profile=profile_data(file),
         changed=changes,
         pressure=pressure_data(reading.pressure),
         position=reading.position,

@@ -20,7 +20,7 @@ from starlette.routing import Route
 from ..cli.output import Refused, complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
-from ..documents.parts import finding_block
+from ..documents.findings import finding_block
 from ..profile.load import UnreadableProfile
 from ..render import html
 from ..render.lines import safe

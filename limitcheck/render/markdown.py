@@ -51,7 +51,7 @@ def _drawn(block: Block) -> str:
             text = _escaped(block.text)
             return f"**{text}**" if block.strong else text
         case ToType():
-            return f"{_escaped(block.label)}: **{_escaped(block.number)}** {_escaped(block.unit)}"
+            return f"**{_escaped(block.text)}**"
         case Bullets():
             signs = (f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1))
             return _list(

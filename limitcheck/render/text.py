@@ -133,7 +133,7 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
         case Text():
             yield _words(block.text)
         case ToType():
-            yield Padding(_words(f"{block.label}: {block.number} {block.unit}"), (0, 0, 0, 4))
+            yield Padding(_words(block.text), (0, 0, 0, 4))
         case Bullets():
             signs = [f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1)]
             yield _two_columns(zip(signs, block.items, strict=True), width, gap=1)
@@ -159,7 +159,7 @@ def _finding(block: FindingBlock) -> Iterator[RenderableType]:
     for text in told:
         yield Padding(_words(text), (0, 0, 0, 2))
     for item in block.to_type:
-        yield from _parts(item, 0)
+        yield Padding(_words(f"Type: {item.text}"), (0, 0, 0, 2))
     for remark in block.remarks:
         yield Padding(_words(remark), (0, 0, 0, 2))
 

@@ -1,38 +1,44 @@
 """Which instruments can run which methods: every method's columns on every instrument.
 
 The expected pressure is the method's own, times the ratio of two predictions where both can be
-made (other tubing makes another pressure), and the limits are those `propose` gives there.
+made (other tubing makes another pressure), and the cutoffs are those recommended for that.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
-from ..limits import Proposal, propose
+from ..checking.recommendations import Advised, recommend
+from ..checks.engine import check_profile
+from ..findings import KeyPath, Recommendation
 from ..limits.proposal import expecting
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
-from ..policy import Margins
+from ..policy import Policy
 from ..profile.combine import System, on_instrument
 from ..profile.hardware import under_pressure
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import Pressure
+
+
+HIGH: KeyPath = ("cutoffs", "high")
+LOW: KeyPath = ("cutoffs", "low")
 
 
 @dataclass(frozen=True, slots=True)
 class MethodToFit:
-    """A method to be placed, with the margins in force for it."""
+    """A method to be placed, with the policy in force for it."""
 
     file: ProfileFile
-    margins: Margins
+    policy: Policy
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One method on one instrument: the proposed pair, or why there is none.
+    """One method on one instrument: what to type there, or why nothing can be.
 
     `ratio` is the predicted pressure there over that on the method's own instrument; None
     where it cannot be predicted, and the expected band is then taken as it is. `beyond` names
@@ -41,24 +47,30 @@ class Cell:
 
     method: ProfileFile
     system: System
-    proposal: Proposal
+    advised: Advised
     ratio: float | None
     beyond: tuple[str, ...]
 
     @property
-    def pair(self) -> tuple[Pressure, Pressure] | None:
-        """A safe high and a useful low cutoff; None where they are missing or not certain."""
-        high, low = self.proposal.high, self.proposal.low
-        if high is None or low is None or self.beyond:
+    def pair(self) -> tuple[Recommendation, Recommendation] | None:
+        """What to type as the high and the low cutoff; None where the method does not fit."""
+        if self.reason is not None:
             return None
-        return high.pressure, low.pressure
+        typed = {item.path: item for item in self.advised.recommendations}
+        return typed[HIGH], typed[LOW]
 
     @property
     def reason(self) -> str | None:
         """Why it does not fit; None where it does."""
-        if self.beyond and self.proposal.high is not None and self.proposal.low is not None:
+        paths = {item.path for item in self.advised.recommendations}
+        if others := [i for i in self.advised.recommendations if i.path not in (HIGH, LOW)]:
+            return f"a number was mistaken, probably {', '.join(item.text for item in others)}"
+        for item in self.advised.withheld:
+            if item.path not in paths:
+                return item.reason
+        if self.beyond:
             return f"the method is beyond what is stated for the {', '.join(self.beyond)}"
-        return self.proposal.no_high or self.proposal.no_low
+        return None if paths >= {HIGH, LOW} else "no cutoff can be recommended"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +86,16 @@ class FitTable:
         return all(any(cell.pair for cell in row) for row in self.rows)
 
 
-def fit(methods: Sequence[MethodToFit], systems: Sequence[System]) -> FitTable:
+def fit(methods: Sequence[MethodToFit], systems: Sequence[System], today: date) -> FitTable:
     """Each method on each instrument."""
     rows = []
     for method in methods:
         before = _predicted(method.file.profile)
-        rows.append(tuple(_cell(method, system, before) for system in systems))
+        rows.append(tuple(_cell(method, system, before, today) for system in systems))
     return FitTable(tuple(systems), tuple(rows))
 
 
-def _cell(method: MethodToFit, system: System, before: float | None) -> Cell:
+def _cell(method: MethodToFit, system: System, before: float | None, today: date) -> Cell:
     profile = on_instrument(method.file.profile, system)
     after = _predicted(profile) if before else None
     ratio = after / before if after and before else None
@@ -92,7 +104,8 @@ def _cell(method: MethodToFit, system: System, before: float | None) -> Cell:
     beyond = tuple(
         part.name for part in under_pressure(profile) if any(d.beyond for d in part.deratings)
     )
-    return Cell(method.file, system, propose(profile, method.margins), ratio, beyond)
+    advised = recommend(check_profile(profile, method.policy, today), propose=True)
+    return Cell(method.file, system, advised, ratio, beyond)
 
 
 def _predicted(profile: Profile) -> float | None:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import PurePath
 from typing import Any
 
+from ..checking.recommendations import Advised, recommend
+from ..checks.engine import check_profile
 from ..errors import LimitcheckError
-from ..limits import propose
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.combine import System, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
+from ..profile.write import dump_profile
 from ..units import Pressure, round_down, round_up
 from .came_across import predicted_ratio
 
@@ -24,10 +29,10 @@ class NoSafeLimits(LimitcheckError):
     """The method has no safe high cutoff on the receiving hardware."""
 
 
-def receiving_profile(
-    sending: ProfileFile, system: System, policy: Policy, site: str | None
-) -> dict[str, Any]:
-    """The tables of the receiving profile; raises NoSafeLimits.
+def new_profile(
+    sending: ProfileFile, system: System, policy: Policy, today: date, site: str | None
+) -> bytes:
+    """The receiving profile, with the files it was made from; raises NoSafeLimits.
 
     The method, its conditions, margins and columns are the sender's; instrument and other
     parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
@@ -37,25 +42,23 @@ def receiving_profile(
     """
     profile, tables = sending.profile, sending.tables
     moved = _expecting(profile, on_instrument(profile, system))
-    margins = margins_for(moved, policy)
-    proposal = propose(moved, margins)
-    if proposal.high is None:
-        ways = "; or ".join(way.text for way in ways_to_make_room(moved, margins).found)
+    advised = recommend(check_profile(moved, policy, today), propose=True)
+    cutoffs = _cutoffs(advised)
+    if "high" not in cutoffs:
+        ways = "; or ".join(
+            way.text for way in ways_to_make_room(moved, margins_for(moved, policy)).found
+        )
         raise NoSafeLimits(
-            f"no safe high cutoff for {profile.method.id} on {system.instrument.id}: "
-            f"{proposal.no_high}",
-            f"this would make room: {ways}" if ways else "see: limitcheck propose",
+            f"no high cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
+            f"{_why_not(advised)}",
+            f"this would make room: {ways}" if ways else "correct the sending profile first",
         )
     method = {key: value for key, value in tables["method"].items() if key != "site"}
     result: dict[str, Any] = {
         "format": 1,
         "method": method | ({"site": site} if site is not None else {}),
         "instrument": system.tables["instrument"],
-        "cutoffs": {
-            name: int(limit.enter) if limit.enter.isdigit() else Decimal(limit.enter)
-            for name, limit in (("high", proposal.high), ("low", proposal.low))
-            if limit is not None
-        },
+        "cutoffs": cutoffs,
     }
     if moved.expected is not None:
         result["expected"] = {
@@ -66,7 +69,34 @@ def receiving_profile(
     result |= {key: tables[key] for key in ("conditions",) if key in tables}
     result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
     result |= {key: tables[key] for key in ("margins",) if key in tables}
-    return result
+    return (_heading(sending, system) + dump_profile(result)).encode()
+
+
+def _cutoffs(advised: Advised) -> Mapping[str, int | Decimal]:
+    """What is recommended; nothing where it rests on another number that should be corrected."""
+    if any(item.path[0] != "cutoffs" for item in advised.recommendations):
+        return {}
+    return {
+        str(item.path[1]): int(item.enter) if item.enter.isdigit() else Decimal(item.enter)
+        for item in sorted(advised.recommendations, key=lambda item: item.path)
+    }
+
+
+def _why_not(advised: Advised) -> str:
+    others = [item.text for item in advised.recommendations if item.path[0] != "cutoffs"]
+    if others:
+        return f"a number it would rest on was mistaken, probably {', '.join(others)}"
+    return next((i.reason for i in advised.withheld if i.path == ("cutoffs", "high")), "")
+
+
+def _heading(sending: ProfileFile, system: System) -> str:
+    return (
+        f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
+        f"from\n# {PurePath(sending.path).name} (sha256 {sending.sha256})\n"
+        f"# and {PurePath(system.name).name} (sha256 {system.sha256}).\n"
+        "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
+        "\n"
+    )
 
 
 def _expecting(profile: Profile, moved: Profile) -> Profile:

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import permutations
 
-from limitcheck.checks.engine import check_profile
-from limitcheck.checks.results import CRASHED
+from limitcheck.checks.engine import CRASHED, check_profile
 from limitcheck.findings import Finding, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile, validate_profile
@@ -188,7 +187,7 @@ def checked(document: Document) -> tuple[Finding, ...]:
 
 
 def _check(profile: Profile) -> tuple[Finding, ...]:
-    return check_profile(profile, DEFAULT_POLICY, _DAY)[0]
+    return check_profile(profile, DEFAULT_POLICY, _DAY).findings
 
 
 def _key(finding: Finding) -> object:

@@ -8,9 +8,9 @@ from typing import Any
 from ...checking.entry import Answer
 from ...findings import Finding
 from ...render.lines import wrap
-from ...render.run_json import finding_dict
 from ...units import TRADE_UNITS, show
 from ..cautions import CAUTIONS
+from ..findings import finding_data
 
 
 def render_text(answer: Answer) -> str:
@@ -62,5 +62,5 @@ def answer_dict(answer: Answer) -> dict[str, Any]:
         "may_be_typed": answer.may_be_typed,
         "enter": None if answer.enter is None else answer.enter.enter,
         "unit": None if answer.enter is None else answer.enter.unit,
-        "findings": [finding_dict(finding) for finding in answer.findings],
+        "findings": [finding_data(finding) for finding in answer.findings],
     }

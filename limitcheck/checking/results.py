@@ -5,21 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..findings import Finding, Severity
+from ..checks.engine import CRASHED, SkippedCheck
+from ..findings import Finding, Recommendation, Severity, Withheld
 from ..profile.load import Used
-
-CRASHED = "crashed-check"
-TURNED_OFF = "turned off"
-"""How the reason begins where the policy is why a check did not run."""
-"""The check name of the finding that stands for a check of ours that failed."""
-
-
-@dataclass(frozen=True)
-class SkippedCheck:
-    """A check that did not run on a file, and why."""
-
-    check: str
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -35,6 +23,25 @@ class FileReport:
     skipped_checks: tuple[SkippedCheck, ...] = ()
     uses: tuple[Used, ...] = ()
     """The files of shared descriptions it takes values from."""
+    recommendations: tuple[Recommendation, ...] = ()
+    """What to type, at most one for each place; to be typed together."""
+    withheld: tuple[Withheld, ...] = ()
+    """Cutoffs that should be changed, but for which nothing can be recommended."""
+
+
+def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
+    """By the id of a finding that explains others: the findings it explains."""
+    everything = list(findings)
+    folded: dict[int, list[Finding]] = {}
+    taken: set[int] = set()
+    for finding in everything:
+        for check, *path in finding.data.get("explains", ()):
+            for other in everything:
+                same = other.check == check and other.path == tuple(path)
+                if same and id(other) not in taken and other is not finding:
+                    taken.add(id(other))
+                    folded.setdefault(id(finding), []).append(other)
+    return folded
 
 
 @dataclass(frozen=True, slots=True)
