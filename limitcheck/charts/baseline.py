@@ -7,7 +7,8 @@ from datetime import datetime
 from math import ceil, floor
 
 from ..documents.blocks import Drawing
-from ..history.normal import Baseline, PhaseBaseline
+from ..history.baseline import Baseline
+from ..history.phase import PhaseBaseline
 from ..physics.figures import short
 from .scale import round_step
 

@@ -42,7 +42,7 @@ def gradient_curve(profile: Profile, ready: System) -> Drawing:
         "\n".join(drawn.parts()),
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         described,
-        tuple(_plain(_curve(ready, _COLUMNS), unit)),
+        tuple(_sketch(_curve(ready, _COLUMNS), unit)),
     )
 
 
@@ -59,8 +59,9 @@ def _curve(ready: System, count: int) -> list[Point]:
     ]
 
 
-def _plain(points: Sequence[Point], unit: str) -> Iterator[str]:
-    """The curve in plain characters, one column a point, time to the right."""
+def _sketch(points: Sequence[Point], unit: str) -> Iterator[str]:
+    """The curve in characters, one column a point, time to the right."""
+    yield f"In {unit}; * central, . interval"
     top = max(point.high for point in points)
     bottom = min(point.low for point in points)
     span = (top - bottom) or 1.0

@@ -42,9 +42,7 @@ def command(
     from .gather import profiles
     from .output import PRINTED, WRITTEN, asked, show
 
-    wanted = asked(
-        format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv")
-    )
+    wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
     systems = [load_system(path) for path in on]
     found = [MethodToFit(file, policy_for(Path(file.path))) for file in profiles(methods)]
     table = fit(found, systems, date.today())

@@ -74,13 +74,13 @@ class Table:
 class Drawing:
     """An SVG of plain shapes and text, with words that say what it shows.
 
-    `plain` is the same in lines of plain characters, where these can show it.
+    `sketch` is the same in lines of characters, with a legend, for a terminal.
     """
 
     svg: str
     caption: str
     description: str
-    plain: tuple[str, ...] = ()
+    sketch: tuple[str, ...] = ()
     kind: Literal["drawing"] = "drawing"
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
@@ -59,6 +61,28 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     """
     value = pascal / float(PRESSURE_UNITS[unit].factor)
     return {"value": _six_digits(value), "unit": unit, "pascal": _six_digits(pascal)}
+
+
+def plain_data(result: Any, pressure: Callable[[float], Any], numbers: Collection[str] = ()) -> Any:
+    """Dataclasses and tuples as dictionaries and lists, times as ISO 8601, pressures in one form.
+
+    Floats are pressures, given as `pressure` makes them, but for the fields called `numbers`.
+    """
+    if isinstance(result, Pressure):
+        return pressure_data(result)
+    if isinstance(result, float):
+        return pressure(result)
+    if isinstance(result, datetime):
+        return result.isoformat()
+    if isinstance(result, tuple):
+        return [plain_data(item, pressure, numbers) for item in result]
+    if not is_dataclass(result):
+        return result
+    items = ((field.name, getattr(result, field.name)) for field in fields(result))
+    return {
+        name: item if name in numbers else plain_data(item, pressure, numbers)
+        for name, item in items
+    }
 
 
 def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:

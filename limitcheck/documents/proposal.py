@@ -52,7 +52,9 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
     if len(reasons) == 2 and len(set(reasons.values())) == 1:
         told = f"no cutoff can be proposed: {reasons['high']}."
     elif reasons:
-        told = "; ".join(f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items())
+        told = "; ".join(
+            f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items()
+        )
         told += "."
     else:
         told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"

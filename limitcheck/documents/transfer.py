@@ -33,7 +33,9 @@ def transfer_document(found: Transfer) -> Document:
         summary += [Text(f"Type on {here}:"), *typed]
     for cutoff in found.cutoffs:
         if (reason := found.withheld(cutoff)) is not None:
-            summary.append(Text(f"No {cutoff.name} cutoff can be recommended for {here}: {reason}."))
+            summary.append(
+                Text(f"No {cutoff.name} cutoff can be recommended for {here}: {reason}.")
+            )
     record = [
         Section("Cutoffs", (_cutoffs(found),)),
         *_expected_and_column(found),

@@ -143,9 +143,7 @@ def transfer(
     reasons = sorted(
         _reasons(sides, cutoffs, ratings, expected, column), key=lambda reason: not reason.blocking
     )
-    return Transfer(
-        __version__, today, *sides, cutoffs, ratings, expected, column, tuple(reasons)
-    )
+    return Transfer(__version__, today, *sides, cutoffs, ratings, expected, column, tuple(reasons))
 
 
 def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
