@@ -96,7 +96,7 @@ def command(
         raise Refused(
             f"{name}: cannot be read: {error.strerror}", "check the name and the permissions"
         ) from None
-    document = baseline_document(found, file, date.today().isoformat())
+    document = baseline_document(found, file, date.today())
     show(wanted, document, baseline_data(found, file))
     if write and file is not None:
         _write(file, found)

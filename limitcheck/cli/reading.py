@@ -50,6 +50,6 @@ def command(
             f"{file.path}: the conditions of --at cannot be worked out: {error.reason}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
-    document = reading_document(file, found, date.today().isoformat(), at)
+    document = reading_document(file, found, date.today(), at)
     show(wanted, document, reading_data(file, found, at))
     return 0 if found.position == "normal" else 1

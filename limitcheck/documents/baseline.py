@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from ..charts.baseline import drawing
@@ -25,7 +25,7 @@ _NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
 """The floats of a baseline that are no pressures."""
 
 
-def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) -> Document:
+def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
     log = (
         Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
@@ -46,7 +46,7 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) ->
         tuple(_summary(baseline)),
         chapters,
         tuple(texts(IN_A_RECORD)),
-        day,
+        day.isoformat(),
     )
 
 

@@ -234,8 +234,8 @@ def _notes(
             yield f"{phase.phase}: {note}" if phase.phase else note
     if band is None:
         yield (
-            f"too few readings for a band: at least {FEWEST_READINGS} in each phase, more for a "
-            "distribution-free one."
+            f"a band needs at least {FEWEST_READINGS} readings in each phase, a distribution-free "
+            "one more."
         )
     elif profile is not None:
         yield from _on_cutoffs(band, profile)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
-from tests.readings.logs import PROFILE, runs
+from tests.history.logs import PROFILE, runs
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "logs"
 

@@ -7,13 +7,14 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from limitcheck.charts.baseline import HEIGHT, WIDTH, drawing
-from tests.readings.logs import baseline, profile, runs
+from tests.history.logs import baseline, runs
+from tests.profiles_for_tests import with_geometry
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_every_reading_and_level_is_drawn() -> None:
-    found = baseline(runs(60, lambda i: i), of=profile())
+    found = baseline(runs(60, lambda i: i), of=with_geometry().profile)
     drawn = drawing(found.phases[0], found)
     root = ET.fromstring(drawn.svg)
     assert len(root.findall(f"{SVG}circle")) == 60
@@ -27,7 +28,7 @@ def test_every_reading_and_level_is_drawn() -> None:
 
 @pytest.mark.parametrize("n", [1, 2, 4, 200])
 def test_everything_stays_inside(n: int) -> None:
-    found = baseline(runs(n), of=profile())
+    found = baseline(runs(n), of=with_geometry().profile)
     root = ET.fromstring(drawing(found.phases[0], found).svg)
     for circle in root.findall(f"{SVG}circle"):
         assert 40 < float(circle.get("cx", "0")) < WIDTH - 90
