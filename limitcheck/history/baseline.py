@@ -35,11 +35,6 @@ class Band:
     high: str
     unit: str
 
-    @property
-    def table(self) -> str:
-        """The table to paste into a profile."""
-        return f'[expected]\nlow = {self.low}\nhigh = {self.high}\nbasis = "measured"'
-
 
 @dataclass(frozen=True, slots=True)
 class Baseline:

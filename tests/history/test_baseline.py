@@ -61,7 +61,6 @@ def test_expected_table_is_rounded_outward_in_the_instruments_unit() -> None:
     low, high = float(found.expected.low), float(found.expected.high)
     assert phase.interval.low - 1 < low <= phase.interval.low
     assert phase.interval.high <= high < phase.interval.high + 1
-    assert found.expected.table.startswith("[expected]\nlow = 1")
 
 
 def test_a_bound_that_the_display_can_show_is_kept() -> None:
