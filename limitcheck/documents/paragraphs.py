@@ -11,11 +11,6 @@ from ..render.lines import wrap
 from .cautions import texts
 
 
-def count(number: int, word: str) -> str:
-    """A number with its word, as in "1 reading", "2 readings"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def items(lines: Iterable[str]) -> Iterator[str]:
     """One bullet for each text."""
     for line in lines:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import PurePath
 
 from ..charts.gradient import gradient_curve
 from ..charts.scale import scale
 from ..checking.results import FileReport
+from ..findings import path_text
 from ..limits import percent
 from ..physics.faults import Faults
 from ..physics.figures import figure
@@ -24,7 +26,7 @@ from .as_text.faults import CAUTION, OUTCOMES, fault_words
 from .as_text.prediction import NOT_COVERED
 from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
-from .findings import findings_section, verdict
+from .findings import findings_section, to_type, verdict
 from .parts import conditions, inputs, named, pressure_table, signature
 
 
@@ -41,66 +43,79 @@ class Checked:
         """The profile in the file."""
         return self.file.profile
 
-
-@dataclass(frozen=True)
-class _Predicted:
-    """The prediction of a profile, or why there is none."""
-
-    ready: System | None
-    found: Prediction | None
-    reason: str
-
-    @classmethod
-    def of(cls, profile: Profile) -> _Predicted:
+    @cached_property
+    def predicted(self) -> tuple[System, Prediction] | str:
+        """The prediction, or why there is none."""
         try:
-            ready = system(profile)
-            return cls(ready, predict_system(ready), "")
+            ready = system(self.profile)
+            return ready, predict_system(ready)
         except CannotPredict as error:
-            return cls(None, None, error.reason)
+            return error.reason
 
 
-def profile_document(checked: Sequence[Checked], day: date) -> Document:
-    """The report on one or more profiles."""
+def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Document:
+    """The report on a run: profiles with their findings, and files that could not be read."""
+    cautions = tuple(texts(IN_A_RECORD))
     if len(checked) == 1:
         (only,) = checked
-        title = f"Pressure limits: {named(only.profile)}"
-        summary: tuple[Block, ...] = (Text(verdict(only.report), strong=True),)
-        chapters: tuple[Chapter, ...] = (_chapter(only, f"Profile {_name(only)}"),)
-    else:
-        title = f"Pressure limits of {len(checked)} profiles"
-        rows = tuple(
-            (
-                item.file.path,
-                item.profile.method.id,
-                item.profile.instrument.id,
-                verdict(item.report),
-            )
-            for item in checked
+        title = f"Pressure limits: {_subject(only)}"
+        chapters: tuple[Chapter, ...] = (Chapter(f"Profile {_name(only)}", tuple(_sections(only))),)
+        return Document(title, tuple(_verdict(only)), chapters, cautions, day.isoformat())
+    rows = tuple(
+        (_report(item).path, *_ids(_report(item)), verdict(_report(item))) for item in checked
+    )
+    summary = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
+    chapters = tuple(
+        Chapter(
+            f"{_subject(item)} ({_name(item)})" if isinstance(item, Checked) else _name(item),
+            (Section("", tuple(_verdict(item))), *_sections(item)),
         )
-        summary = (Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows),)
-        chapters = tuple(
-            _chapter(item, f"{named(item.profile)} ({_name(item)})") for item in checked
-        )
-    return Document(title, summary, chapters, tuple(texts(IN_A_RECORD)), day.isoformat())
+        for item in checked
+    )
+    title = f"Pressure limits of {len(checked)} profiles"
+    return Document(title, (summary,), chapters, cautions, day.isoformat())
 
 
-def _name(item: Checked) -> str:
-    return PurePath(item.file.path).name
+def _report(item: Checked | FileReport) -> FileReport:
+    return item.report if isinstance(item, Checked) else item
 
 
-def _chapter(item: Checked, heading: str) -> Chapter:
+def _name(item: Checked | FileReport) -> str:
+    return PurePath(_report(item).path).name
+
+
+def _subject(item: Checked | FileReport) -> str:
+    return named(item.profile) if isinstance(item, Checked) else _name(item)
+
+
+def _ids(report: FileReport) -> tuple[str, str]:
+    return report.method or "", report.instrument or ""
+
+
+def _verdict(item: Checked | FileReport) -> Iterator[Block]:
+    """The verdict, then what to type."""
+    report = _report(item)
+    yield Text(f"{_subject(item)}: {verdict(report)}.", strong=True)
+    yield from map(to_type, report.recommendations)
+    for withheld in report.withheld:
+        yield Text(f"Nothing to type for {path_text(withheld.path)}: {withheld.reason}.")
+
+
+def _sections(item: Checked | FileReport) -> Iterator[Section]:
+    report = _report(item)
+    yield findings_section(report)
+    if isinstance(item, FileReport):
+        return
     profile = item.profile
-    predicted = _Predicted.of(profile)
-    sections = [
-        Section("Method and instrument", tuple(_identity(profile))),
-        Section("Pressures", tuple(_pressures(profile, predicted.found))),
-        findings_section(item.report),
-        Section("Predicted pressure", tuple(_prediction(profile, predicted))),
-        Section("Faults", tuple(_faults(profile))),
-        Section("What this report rests on", (inputs([item.file]), _settings(item))),
-        signature(),
-    ]
-    return Chapter(heading, tuple(sections))
+    for heading, blocks in (
+        ("Method and instrument", _identity(profile)),
+        ("Pressures", _pressures(item)),
+        ("Predicted pressure", _prediction(item)),
+        ("Faults", _faults(profile)),
+        ("What this report rests on", (inputs([item.file]), _settings(item))),
+    ):
+        yield Section(heading, tuple(blocks), in_record=True)
+    yield signature()
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
@@ -130,17 +145,19 @@ def _identity(profile: Profile) -> Iterator[Block]:
         yield given
 
 
-def _pressures(profile: Profile, found: Prediction | None) -> Iterator[Block]:
-    yield scale(profile, found)
+def _pressures(item: Checked) -> Iterator[Block]:
+    profile, predicted = item.profile, item.predicted
+    yield scale(profile, None if isinstance(predicted, str) else predicted[1])
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
     yield pressure_table(rows, profile, "Every pressure of the profile")
 
 
-def _prediction(profile: Profile, predicted: _Predicted) -> Iterator[Block]:
-    found, ready = predicted.found, predicted.ready
-    if found is None or ready is None:
-        yield Text(f"Not predicted: {predicted.reason}.")
+def _prediction(item: Checked) -> Iterator[Block]:
+    profile, predicted = item.profile, item.predicted
+    if isinstance(predicted, str):
+        yield Text(f"Not predicted: {predicted}.")
         return
+    ready, found = predicted
     unit = profile.instrument.pressure_unit
     low, central, high = (figure(p, unit) for p in (found.low, found.central, found.high))
     at = " at the highest point of the run" if len(found.points) > 1 else ""

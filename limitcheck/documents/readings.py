@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..charts.baseline import drawing
+from ..charts.baseline import baseline_chart
 from ..diagnosis.isolation import Isolation
 from ..diagnosis.reading import Reading
 from ..history.normal import Baseline, PhaseBaseline
@@ -58,7 +58,8 @@ def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
     sections = [
         Section("Readings", (Bullets(tuple(facts(phase, baseline))),)),
         Section(
-            "Course in time", (drawing(phase, baseline), Bullets(tuple(course(phase, baseline))))
+            "Course in time",
+            (baseline_chart(phase, baseline), Bullets(tuple(course(phase, baseline)))),
         ),
     ]
     if phase.outliers:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from ..charts.svg import Drawing
 from ..documents.blocks import (
     Blanks,
     Block,
     Bullets,
     Document,
-    Drawing,
     Facts,
     FindingBlock,
     Table,
@@ -70,9 +70,9 @@ def _drawn(block: Block) -> str:
 
 
 def _finding(block: FindingBlock) -> Iterator[str]:
-    place = f" ({_escaped(block.place)})" if block.place else ""
-    yield f"**{_escaped(block.grade)}: {_escaped(block.check)}**{place}"
-    if block.source_line:
+    sure = f", {block.sure}" if block.sure else ""
+    yield f"**{_escaped(f'{block.grade}: {block.check}{sure}')}** ({_escaped(block.place)})"
+    if block.source_line.strip():
         yield f"> {_escaped(block.source_line)}"
     yield _escaped(block.message)
     if block.advice:

@@ -12,7 +12,8 @@ from ...physics.figures import digits, short
 from ...render.lines import wrap
 from ...version import __version__
 from ..cautions import IN_A_RECORD, texts
-from ..paragraphs import caution_lines, count, items, plain_data
+from ..paragraphs import caution_lines, items, plain_data
+from ..parts import count
 
 _MOST_SHOWN = 12  # outliers; JSON has more
 _COLUMNS, _ROWS = 68, 12

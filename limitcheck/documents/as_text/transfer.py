@@ -16,7 +16,7 @@ from ...transfer.record import RatingPair, Side, Transfer
 from ...units import Pressure, plain_or_rounded, show
 from ...version import __version__
 from ..cautions import IN_A_RECORD, texts
-from ..findings import finding_data
+from ..findings import finding_block, finding_data
 
 _LABEL = 38
 _ROW = f"  {{:{_LABEL}}} {{:>18}} {{:>18}}"
@@ -66,7 +66,7 @@ def _lines(found: Transfer) -> Iterator[str]:
     yield ""
     yield f"Findings in the receiving profile: {len(second.report.findings) or 'none'}"
     for finding in second.report.findings:
-        yield finding_text(finding).rstrip("\n")
+        yield finding_text(finding_block(finding)).rstrip("\n")
     yield ""
     yield from (line for caution in texts(IN_A_RECORD) for line in wrap(caution))
     yield f"limitcheck {found.version}, {found.day.isoformat()}"
