@@ -8,7 +8,7 @@ from typing import Any
 
 from ..checking.results import FileReport
 from ..checking.run import Run
-from ..documents.data import path_data
+from ..documents.data import path_data, plain_data
 from ..findings import Finding, Location, Recommendation
 from ..version import __version__
 from .stream import LIST, stream
@@ -74,7 +74,7 @@ def finding_dict(finding: Finding) -> dict[str, Any]:
         "withheld": finding.withheld or None,
         "accepted": _accepted(finding),
         "known": finding.known,
-        "data": dict(finding.data),
+        "data": plain_data(finding.data),
     }
 
 
