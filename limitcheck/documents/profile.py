@@ -24,7 +24,8 @@ from .as_text.faults import CAUTION, OUTCOMES, fault_words
 from .as_text.prediction import NOT_COVERED
 from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
-from .parts import conditions, findings_section, inputs, named, pressure_table, signature, verdict
+from .findings import findings_section, verdict
+from .parts import conditions, inputs, named, pressure_table, signature
 
 
 @dataclass(frozen=True)

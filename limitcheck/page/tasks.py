@@ -21,7 +21,8 @@ from ..documents.as_text.proposal import Proposed
 from ..documents.blocks import Document
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.entry import answer_blocks
-from ..documents.parts import findings_section, named, verdict
+from ..documents.findings import findings_section, verdict
+from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
 from ..documents.readings import found_sections, verdict_blocks

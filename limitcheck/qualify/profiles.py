@@ -106,7 +106,7 @@ def _against_schemas(render_json: RenderJson, profile_schema: Any) -> Iterator[R
     checked = cases()
     output = json.loads("".join(render_json(finish([case.report for case in checked], 0))))
     output_schema = json.loads(
-        (files("limitcheck.render") / "check.schema.json").read_text("utf-8")
+        (files("limitcheck") / "schemas" / "check.schema.json").read_text("utf-8")
     )
     documents = [("check --format json of the profiles above", output, output_schema)]
     documents += [

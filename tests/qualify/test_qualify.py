@@ -28,7 +28,7 @@ from limitcheck.qualify.installation import CheckedFile, Installation, check_ins
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
 from limitcheck.qualify.results import Group, Result, Verdict
-from limitcheck.render.json import render
+from limitcheck.render.run_json import render
 from limitcheck.units import QUANTITIES
 from tests.reference.rows import rows
 

@@ -7,10 +7,10 @@ from typing import Any
 
 from ...checking.entry import Answer
 from ...findings import Finding
-from ...render.json import finding_dict
 from ...render.lines import wrap
 from ...units import TRADE_UNITS, show
 from ..cautions import CAUTIONS
+from ..findings import finding_data
 
 
 def render_text(answer: Answer) -> str:
@@ -62,5 +62,5 @@ def answer_dict(answer: Answer) -> dict[str, Any]:
         "may_be_typed": answer.may_be_typed,
         "enter": None if answer.enter is None else answer.enter.enter,
         "unit": None if answer.enter is None else answer.enter.unit,
-        "findings": [finding_dict(finding) for finding in answer.findings],
+        "findings": [finding_data(finding) for finding in answer.findings],
     }
