@@ -10,7 +10,7 @@ from ..checking.results import FileReport, folded_findings
 from ..checking.run import Run
 from ..findings import Confidence, Finding, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
-from .data import frame, path_data
+from .data import frame, path_data, plain_data
 from .parts import count
 
 
@@ -182,7 +182,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
             "until": accepted.until.isoformat() if accepted.until else None,
         },
         "known": finding.known,
-        "data": dict(finding.data),
+        "data": plain_data(finding.data),
     }
 
 
