@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from ..history.normal import Baseline, PhaseBaseline
+from ..history.baseline import Baseline
+from ..history.phase import PhaseBaseline
 from ..physics.figures import short
+from .sketch import COLUMNS, Sketch
 from .svg import DASH_DOT, DASHED, DOTTED, FULL, Axis, Drawing, Frame, Level, image, words
 
 
@@ -41,7 +43,30 @@ def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
         f"Pressure over time, in {baseline.unit}: circles are readings (or means of "
         "neighbours), the line their moving average",
         "; ".join(told) + ".",
+        tuple(_sketch(phase, baseline.unit)),
     )
+
+
+def _sketch(phase: PhaseBaseline, unit: str) -> Iterator[str]:
+    """Readings, their moving average and its limits, in order of time."""
+    points, trend = phase.points, phase.trend
+    limits = [trend.low_limit, trend.high_limit] if trend is not None else []
+    marks = [point.pressure for point in points] + limits
+    columns = min(COLUMNS, len(points))
+    sketch = Sketch(min(marks), max(marks), columns)
+    for limit in limits:
+        sketch.level(limit, "-")
+    placed = [(index * columns // len(points), point) for index, point in enumerate(points)]
+    for column, point in placed:
+        if point.average is not None:
+            sketch.mark(column, point.average, "o")
+    for column, point in placed:
+        sketch.mark(column, point.pressure, "*")
+    yield from sketch.lines(f"{points[0].time:%Y-%m-%d}", f"{points[-1].time:%Y-%m-%d}")
+    most = max(point.readings for point in points)
+    yield f"{'':10}* {'a reading' if most == 1 else f'mean of {most} readings'}, in {unit}"
+    if trend is not None:
+        yield f"{'':10}o moving average; - its limits"
 
 
 def _levels(phase: PhaseBaseline, baseline: Baseline) -> Iterator[Level]:

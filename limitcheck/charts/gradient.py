@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import TypeAlias
 
 from ..physics.figures import digits, in_unit, short
 from ..physics.predict import pressure
 from ..physics.system import System
 from ..profile.model import Profile
+from .sketch import COLUMNS, Sketch
 from .svg import DASHED, FULL, Axis, Drawing, Frame, Level, image, line, words
 
 _POINTS = 80
+Moment: TypeAlias = tuple[float, float, float, float]
+"""Minute; low, central and high pressure."""
 _FAR = 3.0
 """A cutoff above this times the highest pressure is not drawn."""
 
@@ -18,12 +22,8 @@ _FAR = 3.0
 def gradient_curve(profile: Profile, ready: System) -> Drawing:
     """The curve in the instrument's unit; raises CannotPredict."""
     unit = profile.instrument.pressure_unit
-    start, end = ready.programme[0][0], ready.programme[-1][0]
-    moments = [start + (end - start) * number / (_POINTS - 1) for number in range(_POINTS)]
-    points = [
-        (moment, *(in_unit(p, unit) for p in pressure(ready, ready.composition(moment))))
-        for moment in moments
-    ]
+    points = _course(ready, unit, _POINTS)
+    start, end = points[0][0], points[-1][0]
     most = max(high for *_, high in points)
     levels = [level for level in cutoff_levels(profile) if level.amount <= _FAR * most]
     top = 1.05 * max([most, *(level.amount for level in levels)])
@@ -49,7 +49,28 @@ def gradient_curve(profile: Profile, ready: System) -> Drawing:
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         f"Predicted pressure over {digits(end)} min: from {digits(min(centrals))} to "
         f"{digits(max(centrals))} {unit}, highest at {digits(peak)} min.",
+        tuple(_sketch(_course(ready, unit, COLUMNS), unit)),
     )
+
+
+def _course(ready: System, unit: str, count: int) -> list[Moment]:
+    """Evenly over the gradient; a short step may fall between two moments."""
+    start, end = ready.programme[0][0], ready.programme[-1][0]
+    points = []
+    for number in range(count):
+        minute = start + (end - start) * number / (count - 1)
+        low, central, high = pressure(ready, ready.composition(minute))
+        points.append((minute, in_unit(low, unit), in_unit(central, unit), in_unit(high, unit)))
+    return points
+
+
+def _sketch(points: Sequence[Moment], unit: str) -> Iterator[str]:
+    sketch = Sketch(min(p[1] for p in points), max(p[3] for p in points), len(points))
+    for column, (_, low, central, high) in enumerate(points):
+        sketch.fill(column, low, high, ".")
+        sketch.mark(column, central, "*")
+    yield f"In {unit}; * central, . interval"
+    yield from sketch.lines(digits(points[0][0]), f"{digits(points[-1][0])} min")
 
 
 def cutoff_levels(profile: Profile) -> Iterator[Level]:

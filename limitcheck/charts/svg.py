@@ -20,11 +20,15 @@ FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """An SVG of plain shapes and text, with words that say what it shows."""
+    """An SVG of plain shapes and text, with words that say what it shows.
+
+    `sketch` is the same in lines of characters, with a legend, for a terminal.
+    """
 
     svg: str
     caption: str
     description: str
+    sketch: tuple[str, ...] = ()
     kind: Literal["drawing"] = "drawing"
 
 

@@ -3,31 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from pathlib import PurePath
 
-from ..charts.gradient import gradient_curve
 from ..charts.scale import scale
 from ..checking.results import FileReport
 from ..findings import path_text
 from ..limits import percent
 from ..physics.faults import Faults
-from ..physics.figures import figure
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, predict_system
-from ..physics.system import System, system
+from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer.record import pressures
-from .as_text.faults import CAUTION, OUTCOMES, fault_words
-from .as_text.prediction import NOT_COVERED
-from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
+from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
+from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
 from .parts import conditions, inputs, named, pressure_table, signature
+from .prediction import band_text, prediction_sections
 
 
 @dataclass(frozen=True)
@@ -44,11 +41,10 @@ class Checked:
         return self.file.profile
 
     @cached_property
-    def predicted(self) -> tuple[System, Prediction] | str:
+    def predicted(self) -> Prediction | str:
         """The prediction, or why there is none."""
         try:
-            ready = system(self.profile)
-            return ready, predict_system(ready)
+            return predict(self.profile)
         except CannotPredict as error:
             return error.reason
 
@@ -107,15 +103,16 @@ def _sections(item: Checked | FileReport) -> Iterator[Section]:
     if isinstance(item, FileReport):
         return
     profile = item.profile
-    for heading, blocks in (
-        ("Method and instrument", _identity(profile)),
-        ("Pressures", _pressures(item)),
-        ("Predicted pressure", _prediction(item)),
-        ("Faults", _faults(profile)),
-        ("What this report rests on", (inputs([item.file]), _settings(item))),
-    ):
-        yield Section(heading, tuple(blocks), in_record=True)
-    yield signature()
+    record = [
+        Section("Method and instrument", tuple(_identity(profile))),
+        Section("Pressures", tuple(_pressures(item))),
+        *_prediction(item),
+        *_faults(profile),
+        Section("What this report rests on", (inputs([item.file]), _settings(item))),
+        signature(),
+    ]
+    for section in record:
+        yield replace(section, in_record=True)
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
@@ -147,80 +144,28 @@ def _identity(profile: Profile) -> Iterator[Block]:
 
 def _pressures(item: Checked) -> Iterator[Block]:
     profile, predicted = item.profile, item.predicted
-    yield scale(profile, None if isinstance(predicted, str) else predicted[1])
+    yield scale(profile, None if isinstance(predicted, str) else predicted)
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
     yield pressure_table(rows, profile, "Every pressure of the profile")
 
 
-def _prediction(item: Checked) -> Iterator[Block]:
-    profile, predicted = item.profile, item.predicted
-    if isinstance(predicted, str):
-        yield Text(f"Not predicted: {predicted}.")
+def _prediction(item: Checked) -> Iterator[Section]:
+    found = item.predicted
+    if isinstance(found, str):
+        yield Section("Predicted pressure", (Text(f"Not predicted: {found}."),))
         return
-    ready, found = predicted
-    unit = profile.instrument.pressure_unit
-    low, central, high = (figure(p, unit) for p in (found.low, found.central, found.high))
-    at = " at the highest point of the run" if len(found.points) > 1 else ""
-    yield Text(f"{low} to {high} {unit}{at}, most likely {central} {unit}.", strong=True)
-    if len(found.points) > 1:
-        yield gradient_curve(profile, ready)
-    rows = tuple(
-        (
-            share.name,
-            *(figure(p, unit) for p in (share.low, share.central, share.high)),
-            f"{100 * share.central / found.central:.0f} %",
-        )
-        for share in found.budget
-    )
-    columns = ("Part", "Low", "Central", "High", "Share")
-    yield Table(f"Pressure by part, in {unit}{at}", columns, rows, (1, 2, 3, 4))
-    yield Text("The interval rests on:")
-    yield Bullets(found.reasons)
-    if found.left_out:
-        yield Text(f"Left out, no resistance given: {', '.join(found.left_out)}.")
-    yield Text(NOT_COVERED)
+    told = Text(f"{band_text(item.profile, found)}.", strong=True)
+    yield Section("Predicted pressure", (told,))
+    yield from prediction_sections(item.profile, found)
 
 
-def _faults(profile: Profile) -> Iterator[Block]:
+def _faults(profile: Profile) -> Iterator[Section]:
     found = Faults(profile)
-    unit = profile.instrument.pressure_unit
     try:
-        normal, effects = found.normal, found.effects
+        yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))
+        yield from faults_sections(found)
     except CannotPredict as error:
-        yield Text(f"No normal pressure to start from: {error.reason}.")
-        return
-    yield Text(
-        f"Normal pressure: {figure(normal.low, unit)} to {figure(normal.high, unit)} {unit} "
-        f"({normal.basis})."
-    )
-    rows = tuple(
-        (
-            fault_words(effect.name),
-            effect.description,
-            *(figure(p, unit) for p in (effect.low, effect.central, effect.high)),
-            OUTCOMES[effect.stopped_by]
-            + (f", {effect.certainty}" if effect.certainty in ("usually", "sometimes") else ""),
-        )
-        for effect in effects
-    )
-    columns = ("Fault", "What happens", "Low", "Middle", "High", "What stops it")
-    yield Table(f"Pressure under each fault, in {unit}", columns, rows, (2, 3, 4))
-    yield Table(
-        "The smallest fault that these cutoffs see",
-        ("Fault", "Seen from"),
-        tuple((s.description, _seen(s.earliest, s.latest, s.reason)) for s in found.smallest),
-    )
-    if found.not_computed:
-        rows = tuple((fault_words(item.name), item.reason) for item in found.not_computed)
-        yield Table("Faults not worked out", ("Fault", "Why"), rows)
-    yield Text(CAUTION)
-
-
-def _seen(earliest: float | None, latest: float | None, reason: str) -> str:
-    if earliest is None or latest is None:
-        return f"not seen: {reason}"
-    near, far = f"{earliest:.0%}", f"{latest:.0%}"
-    return near if near == far else f"{near} to {far}, by where in the normal band it starts"
+        yield Section("Faults", (Text(f"No normal pressure to start from: {error.reason}."),))
 
 
 def _settings(item: Checked) -> Table:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
-from ..units import PRESSURE_UNITS, Pressure
+from ..units import COMMON_UNITS, PRESSURE_UNITS, Pressure, show
 
 
 def units_shown(unit: str) -> tuple[str, ...]:
@@ -13,7 +14,7 @@ def units_shown(unit: str) -> tuple[str, ...]:
     >>> units_shown("psi")
     ('psi', 'bar', 'MPa')
     """
-    return tuple(dict.fromkeys((unit, "bar", "psi", "MPa")))
+    return tuple(dict.fromkeys((unit, *COMMON_UNITS)))
 
 
 def in_unit(pascal: float, unit: str) -> float:
@@ -60,6 +61,17 @@ def short(value: float, significant: int = 6) -> str:
     """
     text = digits(value, significant)
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def as_read(pascal: float, unit: str, significant: int = 3) -> str:
+    """A pressure [Pa] to so many digits, with no more decimals than instruments show of its unit.
+
+    >>> as_read(6.554e6, "psi"), as_read(6.554e6, "bar"), as_read(-794e3, "bar")
+    ('951', '65.5', '-7.9')
+    """
+    value = Fraction(f"{in_unit(abs(pascal), unit):.{significant}g}")
+    shown = show(Pressure.of(value, unit), unit).removesuffix(f" {unit}")
+    return f"-{shown}" if pascal < 0 and shown != "0" else shown
 
 
 def in_units(pascal: float, units: tuple[str, ...]) -> dict[str, float]:

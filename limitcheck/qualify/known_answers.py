@@ -9,7 +9,7 @@ from importlib.metadata import version
 from importlib.resources import files
 from typing import Any
 
-from ..history.tolerance import sample_size, tolerance_factor
+from ..history.band import sample_size, tolerance_factor
 from ..physics.column import bed_resistance
 from ..physics.solvents import solvent_viscosity, water_viscosity
 from ..physics.tubing import tube_resistance

@@ -62,7 +62,9 @@ def _drawn(block: Block) -> str:
         case Table():
             return "\n".join(_table(block))
         case Drawing():
-            return f"{_escaped(block.caption)}: {_escaped(block.description)}"
+            told = f"{_escaped(block.caption)}: {_escaped(block.description)}"
+            sketch = ["", "```text", *map(safe, block.sketch), "```"] if block.sketch else []
+            return "\n".join([told, *sketch])
         case FindingBlock():
             return "\n\n".join(_finding(block))
         case Blanks():

@@ -103,6 +103,9 @@ class _Page:
             assert block is not None
             if (before is None and spaced) or (before is not None and not _joined(before, block)):
                 self._space()
+            if isinstance(block, ToType):  # never broken over lines: it is copied
+                self._lines.append(f"{' ' * (indent + 4)}{safe(block.text)}")
+                continue
             for part in _parts(block, self._width - indent):
                 self._print(part, indent)
 
@@ -132,8 +135,6 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
     match block:
         case Text():
             yield _words(block.text)
-        case ToType():
-            yield _words(block.text)
         case Bullets():
             signs = [f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1)]
             yield _two_columns(zip(signs, block.items, strict=True), width, gap=1)
@@ -142,7 +143,8 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
         case Table():
             yield from _table(block, width)
         case Drawing():
-            yield _words(f"{block.caption}: {block.description}")
+            told = block.sketch or (f"{block.caption}: {block.description}",)
+            yield from map(_words, told)
         case FindingBlock():
             yield from _finding(block, width)
         case Blanks():

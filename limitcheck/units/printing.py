@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from .numbers import decimals, decimals_for
 from .quantities import Quantity
+from .tables import COMMON_UNITS
 
 _DECIMALS = {"psi": 0, "kPa": 0, "bar": 1, "kgf/cm2": 1, "MPa": 2}
 """As many as instruments show (common practice, no source)."""
@@ -51,4 +52,4 @@ def _order_lost(value: Fraction, other: Fraction, places: int) -> bool:
 def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Quantity] = ()) -> str:
     """The pressure in bar, psi and MPa, as in "400 bar, 5802 psi, 40 MPa"."""
     others = tuple(apart)
-    return ", ".join(show(quantity, u, apart=others) for u in ("bar", "psi", "MPa") if u != skip)
+    return ", ".join(show(quantity, u, apart=others) for u in COMMON_UNITS if u != skip)

@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from limitcheck.diagnosis.isolate import isolate
+from limitcheck.documents.as_text.isolation import document, render
+
 from limitcheck.diagnosis.isolation import Isolation, ReadingError
 from limitcheck.diagnosis.openings import opening_named, openings
-from limitcheck.documents.as_text.isolation import document, render
 from limitcheck.physics.predict import Change, predict
 from limitcheck.profile.model import validate_profile
 from limitcheck.units import Pressure

@@ -9,8 +9,6 @@ from pathlib import Path
 from statistics import NormalDist, fmean, stdev
 
 import pytest
-from scipy import stats
-
 from limitcheck.history.tolerance import (
     chi_square_quantile,
     chi_square_survival,
@@ -18,6 +16,7 @@ from limitcheck.history.tolerance import (
     sample_size,
     tolerance_factor,
 )
+from scipy import stats
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 
