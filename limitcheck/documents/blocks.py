@@ -28,7 +28,8 @@ class ToType:
     """What to type, alone on its line: a number into the field `label`, in `unit`.
 
     Without a unit it is a value to write in the profile. `sure` is how sure that is, where it is
-    not certain: likely, possible. `text` is all of it: "Type: high = 280 (bar), likely".
+    not certain: likely, possible. `text` is all of it, as in "high = 280 (bar), likely", and
+    `line` the same after "Type: " or "Write: ".
     """
 
     label: str
@@ -36,13 +37,14 @@ class ToType:
     unit: str = ""
     sure: str = ""
     text: str = field(init=False)
+    line: str = field(init=False)
     kind: Literal["to type"] = "to type"
 
     def __post_init__(self) -> None:
         unit = f" ({self.unit})" if self.unit else ""
         sure = f", {self.sure}" if self.sure else ""
-        text = f"{'Type' if self.unit else 'Write'}: {self.label} = {self.number}{unit}{sure}"
-        object.__setattr__(self, "text", text)
+        object.__setattr__(self, "text", f"{self.label} = {self.number}{unit}{sure}")
+        object.__setattr__(self, "line", f"{'Type' if self.unit else 'Write'}: {self.text}")
 
 
 @dataclass(frozen=True, slots=True)

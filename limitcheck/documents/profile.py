@@ -92,7 +92,14 @@ def _verdict(item: Checked | FileReport) -> Iterator[Block]:
     """The verdict, then what to type."""
     report = _report(item)
     yield Text(f"{_subject(item)}: {verdict(report)}.", strong=True)
-    yield from map(to_type, report.recommendations)
+    recommended = tuple(map(to_type, report.recommendations))
+    for lead, items in (
+        ("Type:", [item for item in recommended if item.unit]),
+        ("Write in the profile:", [item for item in recommended if not item.unit]),
+    ):
+        if items:
+            yield Text(lead)
+            yield from items
     for withheld in report.withheld:
         yield Text(f"Nothing to type for {path_text(withheld.path)}: {withheld.reason}.")
 

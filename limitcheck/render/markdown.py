@@ -79,7 +79,7 @@ def _finding(block: FindingBlock) -> Iterator[str]:
     yield _escaped(block.message)
     if block.advice:
         yield f"**Do:** {_escaped(block.advice)}"
-    yield from map(_drawn, block.to_type)
+    yield from (f"**{_escaped(item.line)}**" for item in block.to_type)
     if block.remarks:
         yield _drawn(Bullets(block.remarks))
 

@@ -42,7 +42,7 @@ def finding_text(block: FindingBlock) -> str:
     lines = [finding_headline(block), *caret_lines(block), *_paragraph(block.message)]
     if block.advice:
         lines += _paragraph(block.advice, "Do: ")
-    lines += (f"  {safe(item.text)}" for item in block.to_type)
+    lines += (f"  {safe(item.line)}" for item in block.to_type)
     for remark in block.remarks:
         lines += wrap(remark, "  ", "    ")
     return "\n".join(lines) + "\n"

@@ -157,7 +157,7 @@ def _finding(block: FindingBlock, width: int) -> Iterator[RenderableType]:
     for line in caret_lines(block, width):
         yield Words(line, no_wrap=True)
     told = [block.message, *([f"Do: {block.advice}"] if block.advice else [])]
-    told += [*(item.text for item in block.to_type), *block.remarks]
+    told += [*(item.line for item in block.to_type), *block.remarks]
     for text in told:
         yield Padding(_words(text), (0, 0, 0, 2))
 
