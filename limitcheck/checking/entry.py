@@ -61,7 +61,7 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     enter = next((item for item in advised.recommendations if item.path == path), None)
     others = [item for item in advised.recommendations if item.path not in CUTOFFS]
     undecided = f"{path_text(others[0].path)} is in doubt as well" if others else doubt(examined)
-    return Answer(field, entered, asked, mine, None if others else enter, undecided)
+    return Answer(field, entered, asked, mine, None if undecided else enter, undecided)
 
 
 def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:

@@ -7,8 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from ..charts.baseline import drawing
-from ..charts.sketch import sketch
+from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY
 from ..history.phase import PhaseBaseline, Trend
@@ -93,9 +92,7 @@ def _layout(baseline: Baseline) -> Iterator[str]:
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
     blocks: list[Block] = [Text(_capital(_drift(phase.trend, baseline)) + ".")]
     if len(phase.points) > 1:
-        blocks.insert(
-            0, replace(drawing(phase, baseline), sketch=tuple(sketch(phase, baseline.unit)))
-        )
+        blocks.insert(0, baseline_chart(phase, baseline))
     sections = [
         Section("Course in time", tuple(blocks)),
         Section("Readings", (Bullets(tuple(_facts(phase, baseline))),)),

@@ -10,7 +10,7 @@ from typing import Any
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
 from ..physics.column import bed_error
-from ..physics.figures import digits, figure, in_unit, units_shown
+from ..physics.figures import as_read, digits, in_unit, units_shown
 from ..physics.predict import Point, Prediction
 from ..physics.system import System
 from ..profile.load import ProfileFile
@@ -21,9 +21,7 @@ from .cautions import CAUTIONS
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
 from .parts import inputs, named
 
-NOT_COVERED = (
-    "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
-)
+NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
 _WHO_DECIDES = (CAUTIONS["who-decides"],)
 
 
@@ -51,14 +49,14 @@ def prediction_document(
 def band_text(profile: Profile, prediction: Prediction) -> str:
     """The interval and the most likely pressure, at the highest point of a gradient."""
     unit, top = profile.instrument.pressure_unit, prediction.highest
-    low, central, high = (figure(p, unit) for p in (top.low, top.central, top.high))
+    low, central, high = (as_read(p, unit) for p in (top.low, top.central, top.high))
     told = f"{low} to {high} {unit}, most likely {central} {unit}"
     if len(prediction.points) == 1:
         return told
-    lowest = figure(prediction.lowest.central, unit)
+    lowest = as_read(prediction.lowest.central, unit)
     return (
-        f"{told}, at the highest point of the run: {digits(top.minute)} min, "
-        f"{top.percent_b:.3g} % B; lowest, most likely {lowest} {unit}"
+        f"{told}, at the highest point of the run ({digits(top.minute)} min, "
+        f"{top.percent_b:.3g} % B); most likely {lowest} {unit} at the lowest"
     )
 
 
@@ -70,12 +68,14 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
     rows = tuple(
         (
             share.name,
-            *(figure(p, unit) for p in (share.low, share.central, share.high)),
+            *(as_read(p, unit) for p in (share.low, share.central, share.high)),
             f"{100 * share.central / prediction.central:.0f} %",
         )
         for share in prediction.budget
     )
-    blocks: list[Block] = [Table("", ("Part", "Low", "Central", "High", "Share"), rows, (1, 2, 3, 4))]
+    blocks: list[Block] = [
+        Table("", ("Part", "Low", "Central", "High", "Share"), rows, (1, 2, 3, 4))
+    ]
     if prediction.left_out:
         left_out = ", ".join(prediction.left_out)
         blocks.append(Text(f"Left out, no resistance given: {left_out}."))
@@ -102,7 +102,7 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
 def _every_unit(prediction: Prediction, profile: Profile) -> Table:
     units = units_shown(profile.instrument.pressure_unit)
     rows = [
-        (name, *(figure(pascal, unit) for unit in units))
+        (name, *(as_read(pascal, unit) for unit in units))
         for name, pascal in (
             ("low", prediction.low),
             ("central", prediction.central),
@@ -111,7 +111,7 @@ def _every_unit(prediction: Prediction, profile: Profile) -> Table:
     ]
     if len(prediction.points) > 1:
         lowest = prediction.lowest.central
-        rows.append(("central, lowest of the run", *(figure(lowest, unit) for unit in units)))
+        rows.append(("central, lowest of the run", *(as_read(lowest, unit) for unit in units)))
     return Table("", ("Predicted", *units), tuple(rows), tuple(range(1, len(units) + 1)))
 
 
@@ -140,7 +140,7 @@ def prediction_data(
             {
                 "part": share.place + 1,
                 "name": share.name,
-                "predicted": interval_data(share.low, share.central, share.high, unit),
+                **interval_data(share.low, share.central, share.high, unit),
                 "share": float(f"{share.central / prediction.central:.4g}"),
             }
             for share in prediction.budget
@@ -166,14 +166,14 @@ def _point_data(point: Point, unit: str) -> dict[str, Any]:
     return {
         "minute": point.minute,
         "percent_b": point.percent_b,
-        "predicted": interval_data(point.low, point.central, point.high, unit),
+        **interval_data(point.low, point.central, point.high, unit),
     }
 
 
 def certificate(
     profile: Profile, found: Calibration, unit: str, typed: Mapping[str, Quantity], ready: System
 ) -> str:
-    """The line of the column's [[flow_path]] table; `typed` are conditions given for the reading."""
+    """The line of the column's [[flow_path]] table; `typed` are the conditions it was read at."""
     conditions = profile.conditions
     assert conditions is not None  # nothing is calibrated without
     temperature = typed.get("temperature") or conditions.temperature or conditions.ambient
@@ -210,7 +210,7 @@ def calibration_document(
     )
     why = Text(
         f"{reading} at the pump, {found.percent_b:g} % B: the other parts take "
-        f"{figure(found.others, unit)} {unit}, the column {figure(found.pressure, unit)} {unit}, "
+        f"{as_read(found.others, unit)} {unit}, the column {as_read(found.pressure, unit)} {unit}, "
         f"{found.factor:.2f} times what was assumed of it."
     )
     files = Section("What this record rests on", (inputs([file]),), in_record=True)

@@ -23,7 +23,6 @@ from ..profile.hardware import under_pressure
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 
-
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
 

@@ -21,12 +21,13 @@ class Amount(NamedTuple):
     unit: str
     pascal: Fraction
 
-    def __str__(self) -> str:
+    @property
+    def text(self) -> str:
         """All decimals where they end within twelve places, else nine digits with a mark."""
         try:
-            return f"{plain(self.value, most_decimals=12)} {self.unit}"
+            return plain(self.value, most_decimals=12)
         except ValueError:
-            return f"about {plain_or_rounded(self.value, digits=9)} {self.unit}"
+            return f"about {plain_or_rounded(self.value, digits=9)}"
 
 
 class ShortCut(NamedTuple):

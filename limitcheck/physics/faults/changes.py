@@ -181,7 +181,7 @@ def _no_column(run: NormalRun) -> tuple[str, Ratios]:
 def _bed(run: NormalRun) -> tuple[str, Ratios]:
     place, _ = first_column(run.profile)
     blocked = scaled(run.system.path.segments, {place: 1.0 / (1.0 - CLOSED)})
-    return f"{CLOSED:.0%} of the bed's cross-section blocked", run.under(segments=blocked)
+    return f"{100 * CLOSED:.0f} % of the bed's cross-section blocked", run.under(segments=blocked)
 
 
 def _tube(where: Where) -> Fault:
@@ -189,7 +189,7 @@ def _tube(where: Where) -> Fault:
         tube = run.narrowest(where)
         factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
         blocked = scaled(run.system.path.segments, {tube.place: factor})
-        text = f"{CLOSED:.0%} of the cross-section of {tube.name} closed"
+        text = f"{100 * CLOSED:.0f} % of the cross-section of {tube.name} closed"
         return text, run.under(segments=blocked)
 
     return fault
@@ -208,13 +208,13 @@ FAULTS: Mapping[str, Fault] = {
     "shorter-column": _other_size(False, "smaller"),
     "no-column": _no_column,
     "inlet-frit-blocked": _constant(
-        f"inlet frit adds {FRIT_RISE:.0%} to the pressure (time to change it)",
+        f"inlet frit adds {100 * FRIT_RISE:.0f} % to the pressure (time to change it)",
         _fixed(1.0 + FRIT_RISE),
     ),
     "bed-blocked": _bed,
     "tubing-before-injector-blocked": _tube("before the injector"),
     "tubing-after-injector-blocked": _tube("after the injector"),
-    "leak": _flow(1.0 - LEAK, f"a leak before the column takes {LEAK:.0%} of the flow"),
+    "leak": _flow(1.0 - LEAK, f"a leak before the column takes {100 * LEAK:.0f} % of the flow"),
     "air-in-pump-head": _constant(
         "air in one of two pump heads: about half the flow, unsteady", (ONE_HEAD, ONE_HEAD)
     ),
