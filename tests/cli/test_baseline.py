@@ -27,7 +27,7 @@ def joined(capsys: pytest.CaptureFixture[str]) -> str:
 
 def test_baseline(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call("baseline", log, "--profile", tea) == 0
-    out = capsys.readouterr().out
+    out = " ".join(capsys.readouterr().out.split())
     assert "100 readings, 2026-01-12 to 2026-04-21" in out
     assert "steady; normal is 15" in out
     assert "Never raise a cutoff above a rating" in out

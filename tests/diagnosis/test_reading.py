@@ -9,8 +9,6 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from limitcheck.diagnosis.confirm import TESTS
-from limitcheck.documents.as_text.reading import document, render
 
 from limitcheck.diagnosis.advice import CONFIRMATIONS
 from limitcheck.diagnosis.causes import bell
