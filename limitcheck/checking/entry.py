@@ -14,8 +14,8 @@ from ..checks.engine import check_profile
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Recommendation, Severity, path_text
 from ..policy import Policy
-from ..profile.errors import explain
 from ..profile.model import Profile, validate_profile
+from ..profile.problems import explain
 from ..units import Pressure, UnitError, exact, find_unit, split_quantity
 from .recommendations import CUTOFFS, doubt, recommend
 
