@@ -292,7 +292,7 @@ def test_entry(tmp_path: Path, capsys: Capture) -> None:
     assert run(["entry", "60", "--low", "--profile", "kestrel.toml"]) == 0
     described = ["--unit", "bar", "--expected-low", "180", "--expected-high", "230"]
     assert run(["entry", "35", *described, "--rating", "400 bar"]) == 1
-    assert "Type 350 (350 bar)." in capsys.readouterr().out
+    assert "high = 350 (bar)" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", [entry.name for entry in COMMANDS])
