@@ -161,7 +161,7 @@ class Finding:
     anchor: str = ""
     """The key path with parts by name, and the value there: what stays when lines move."""
     known: bool = False
-    """Whether it stands in the file of known findings."""
+    """Whether it stands in the known-findings file."""
 
 
 def path_text(path: KeyPath) -> str:

@@ -25,6 +25,15 @@ Verbose: TypeAlias = Annotated[
 ]
 
 
+At: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        metavar="KEY=VALUE,...",
+        help="Conditions of the reading where they differ: flow, temperature, ambient, percent-b.",
+    ),
+]
+
+
 Pages: TypeAlias = Annotated[
     list[str] | None,
     typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),

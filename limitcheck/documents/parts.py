@@ -7,12 +7,16 @@ from collections.abc import Sequence
 from ..findings import KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import Pressure, show
+from ..units import COMMON_UNITS, Pressure, show
 from .blocks import Blanks, Facts, Section, Table
 
-TRADE = ("bar", "psi", "MPa")
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
+
+
+def count(number: int, word: str) -> str:
+    """A number with its word, as in "1 reading", "2 readings"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def named(profile: Profile) -> str:
@@ -29,14 +33,18 @@ def inputs(files: Sequence[ProfileFile], others: Sequence[tuple[str, str]] = ())
 
 
 def pressure_table(
-    pressures: Sequence[tuple[KeyPath, Pressure]], profile: Profile, caption: str
+    pressures: Sequence[tuple[KeyPath, Pressure]],
+    profile: Profile,
+    caption: str,
+    units: tuple[str, ...] = COMMON_UNITS,
 ) -> Table:
-    """Each pressure as typed and in bar, psi and MPa."""
+    """Each pressure as typed and in these units."""
     rows = tuple(
-        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in TRADE))
+        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in units))
         for path, pressure in pressures
     )
-    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *TRADE), rows, (2, 3, 4))
+    figures = tuple(range(2, 2 + len(units)))
+    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *units), rows, figures)
 
 
 def _bare(pressure: Pressure, unit: str) -> str:
@@ -55,7 +63,7 @@ def where(path: KeyPath, profile: Profile) -> str:
 
 def signature() -> Section:
     """Blank places for the reviewer."""
-    return Section("Review", (Blanks(SIGNED),))
+    return Section("Review", (Blanks(SIGNED),), in_record=True)
 
 
 def conditions(profile: Profile) -> Facts | None:

@@ -168,7 +168,7 @@ def _joined(first: Block, second: Block) -> Block:
 class Neighbourhood:
     """Readings far from the median of the nine around them (fewer at both ends).
 
-    Held against its neighbours, a reading of a slow drift or after a step is not far off.
+    Compared with its neighbours, a reading of a slow drift or after a step is not far off.
     """
 
     def __init__(self, reach: float) -> None:

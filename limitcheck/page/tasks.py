@@ -11,24 +11,22 @@ from typing import Any
 from ..charts.scale import profile_scale
 from ..checking.entry import Field, ask
 from ..checking.file import check_file
+from ..checking.proposed import proposed
 from ..diagnosis.isolate import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
 from ..documents.as_text import isolation as isolation_words
-from ..documents.as_text import reading as reading_words
-from ..documents.as_text.proposal import Proposed
-from ..documents.blocks import Document
+from ..api import reading as reading_words
+from ..documents.as_text.entry import verdict_text
+from ..documents.blocks import Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.entry import entry_document
 from ..documents.findings import findings_section, verdict
 from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
-from ..documents.readings import found_sections, verdict_blocks
+from ..documents.isolation import found_sections, verdict_blocks
 from ..documents.transfer import transfer_document
-from ..limits import propose
-from ..limits.feasible import remedies
-from ..policy import margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer import Transfer, transfer
@@ -89,13 +87,10 @@ def check(folder: Folder, form: Form, today: date, dropped: Dropped | None = Non
         checked = _checked(folder, form, today, dropped)
     if checked is None:
         return Screen("check.html", "", {"dropped": None})
-    profile, policy = checked.profile, checked.policy
-    margins = margins_for(profile, policy)
-    proposed = Proposed(
-        checked.file, checked.report, margins, propose(profile, margins), remedies(profile, margins)
-    )
+    profile = checked.profile
+    cutoffs = proposal_section(proposed(checked.file, checked.policy, today))
     values = {
-        "sections": [findings_section(checked.report), proposal_section(proposed)],
+        "sections": [findings_section(checked.report), cutoffs],
         "scale": profile_scale(profile),
         "dropped": dropped,
     }
@@ -117,11 +112,10 @@ def compare(folder: Folder, form: Form, today: date) -> Screen:
         return Screen("transfer.html", "", {})
     document = transfer_document(found)
     sections = [
-        section
-        for chapter in document.chapters
-        for section in chapter.sections
-        if all(block.kind != "blanks" for block in section.blocks)
+        Section("Answer", document.summary[1:]),
+        *(section for chapter in document.chapters for section in chapter.sections),
     ]
+    sections = [s for s in sections if s.blocks and all(b.kind != "blanks" for b in s.blocks)]
     values = {"heading": document.title, "sections": sections, "cautions": document.cautions}
     return Screen("transfer.html", f"Decision: {found.decision}", values)
 

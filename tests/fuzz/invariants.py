@@ -102,6 +102,7 @@ def settings(content: bytes, every: bool = False) -> None:
 def csv(content: bytes, every: bool = False) -> None:
     """A pressure log of any kind."""
     from limitcheck.documents.as_text.baseline import document, render
+
     from limitcheck.history.baseline import Choice, find_baseline
     from limitcheck.history.layout import Options
     from limitcheck.history.lines import LogError

@@ -7,9 +7,11 @@ import random
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+from limitcheck.history.baseline import Baseline
+from limitcheck.history.normal import Choice
+
 from limitcheck.history.baseline import find_baseline
 from limitcheck.history.layout import Options
-from limitcheck.history.normal import Baseline, Choice
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile
 

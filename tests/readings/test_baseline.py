@@ -6,11 +6,11 @@ from datetime import datetime
 from statistics import fmean, stdev
 
 import pytest
-
 from limitcheck.documents.as_text.baseline import document, render
-from limitcheck.history.lines import LogError
-from limitcheck.history.mixed import find_other_units
+from limitcheck.history.phase import find_other_units
 from limitcheck.history.normal import Choice
+
+from limitcheck.history.lines import LogError
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, baseline, profile, runs
 from tests.readings.test_history import tally

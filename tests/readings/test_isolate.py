@@ -8,13 +8,13 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from limitcheck.diagnosis.isolate import isolate
-from limitcheck.diagnosis.isolation import Isolation, ReadingError
-from limitcheck.diagnosis.openings import opening_named, openings
 from limitcheck.documents.as_text.isolation import document, render
-from limitcheck.physics.predict import predict
-from limitcheck.physics.system import Change
+
+from limitcheck.diagnosis.isolation import Isolation
+from limitcheck.diagnosis.drops import ReadingError
+from limitcheck.diagnosis.openings import opening_named, openings
+from limitcheck.physics.predict import Change, predict
 from limitcheck.profile.model import validate_profile
 from limitcheck.units import Pressure
 from tests.readings.isolation_simulation import profile_of, shares, simulate

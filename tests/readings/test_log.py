@@ -11,13 +11,14 @@ from typing import BinaryIO
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from limitcheck.history.baseline import Baseline
+from limitcheck.history.normal import Choice
 
 from limitcheck.history.baseline import find_baseline
 from limitcheck.history.cells import DateOrder, DecimalSign
 from limitcheck.history.layout import Options
 from limitcheck.history.lines import LONGEST_LINE, LogError, inert, quoted
 from limitcheck.history.log import Log, Logged
-from limitcheck.history.normal import Baseline, Choice
 from tests.readings.logs import baseline
 
 

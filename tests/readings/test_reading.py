@@ -9,11 +9,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from limitcheck.diagnosis.confirm import TESTS
+from limitcheck.documents.as_text.reading import document, render
 
 from limitcheck.diagnosis.causes import bell
-from limitcheck.diagnosis.confirm import TESTS
 from limitcheck.diagnosis.reading import Reading, read
-from limitcheck.documents.as_text.reading import document, render
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from limitcheck.diagnosis.isolate import isolate
+from limitcheck.documents.readings import baseline_page, isolation_page, reading_page
+
 from limitcheck.diagnosis.reading import read
 from limitcheck.documents.blocks import Document, Table
 from limitcheck.documents.cautions import CAUTIONS
-from limitcheck.documents.readings import baseline_page, isolation_page, reading_page
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, baseline, profile, profile_file, runs
 from tests.readings.test_isolate import GOOD, bar, blocked

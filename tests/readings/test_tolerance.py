@@ -9,15 +9,9 @@ from pathlib import Path
 from statistics import NormalDist, fmean, stdev
 
 import pytest
+from limitcheck.history.tolerance import chi_square_quantile
+from limitcheck.history.band import (chi_square_survival, order_rank, sample_size, tolerance_factor)
 from scipy import stats
-
-from limitcheck.history.tolerance import (
-    chi_square_quantile,
-    chi_square_survival,
-    order_rank,
-    sample_size,
-    tolerance_factor,
-)
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 

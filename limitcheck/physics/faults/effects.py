@@ -8,10 +8,10 @@ from math import sqrt
 from typing import Literal, NamedTuple
 
 from ...profile.model import Profile
+from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
-from .changes import FAULTS
-from .run import Ratios, Run, Where
+from .changes import FAULTS, NormalRun, Ratios, Where
 
 Cutoff = Literal["high", "low"]
 Certainty = Literal["always", "usually", "sometimes"]
@@ -56,13 +56,6 @@ class FaultEffect(NamedTuple):
     stopped_by: Cutoff | None
     certainty: Certainty | None
 
-    @property
-    def direction(self) -> Literal["up", "down", "none"]:
-        """Where the pressure goes, by more than 1 %."""
-        return (
-            "up" if self.ratio.central > 1.01 else "down" if self.ratio.central < 0.99 else "none"
-        )
-
 
 class NotComputed(NamedTuple):
     """A fault whose pressure this profile does not let us compute, and why."""
@@ -94,7 +87,7 @@ class Faults:
 
     def __init__(self, profile: Profile) -> None:
         self.profile = profile
-        self._run = Run(profile)
+        self.run = NormalRun(profile)
 
     @cached_property
     def normal(self) -> Normal:
@@ -104,7 +97,7 @@ class Faults:
         gradient = conditions is not None and conditions.gradient is not None
         if expected is not None and 0 < expected.low.value <= expected.high.value:
             return Normal(float(expected.low), float(expected.high), expected.basis, gradient)
-        found = self._run.prediction
+        found = self.run.prediction
         if gradient:
             return Normal(found.lowest.central, found.highest.central, "predicted", gradient)
         return Normal(found.low, found.high, "predicted", gradient)
@@ -135,7 +128,7 @@ class Faults:
         missing: list[NotComputed] = []
         for name in names:
             try:
-                effects.append(self._effect(normal, name, *FAULTS[name](self._run)))
+                effects.append(self._effect(normal, name, *FAULTS[name](self.run)))
             except CannotPredict as error:
                 missing.append(NotComputed(name, error.message))
         return tuple(effects), tuple(missing)
@@ -173,7 +166,7 @@ class Faults:
     @cached_property
     def smallest(self) -> tuple[Smallest, ...]:
         """The smallest blockages and the smallest leak that these cutoffs see."""
-        column, _ = self._run.column
+        column, _ = first_column(self.profile)
         return (
             self._smallest(
                 "inlet-frit-blocked", "pressure added by the inlet frit", "high", lambda rise: rise
@@ -182,7 +175,7 @@ class Faults:
                 "bed-blocked",
                 "cross-section of the bed closed",
                 "high",
-                lambda rise: 1.0 - 1.0 / (1.0 + rise / self._run.share(column)),
+                lambda rise: 1.0 - 1.0 / (1.0 + rise / self.run.share(column)),
             ),
             self._smallest("tubing-before-injector-blocked", *self._bore("before the injector")),
             self._smallest("tubing-after-injector-blocked", *self._bore("after the injector")),
@@ -191,7 +184,7 @@ class Faults:
 
     def _bore(self, where: Where) -> tuple[str, Cutoff, Callable[[float], float]]:
         def closed(rise: float) -> float:
-            share = self._run.share(self._run.narrowest(where).place)
+            share = self.run.share(self.run.narrowest(where).place)
             return 1.0 - 1.0 / sqrt(1.0 + rise / share)
 
         return f"cross-section of the tubing {where} closed", "high", closed
@@ -218,11 +211,3 @@ class Faults:
         """Relative change [-] from a normal pressure to a cutoff; 0 where it is past it."""
         change = limit / start - 1.0
         return max(change, 0.0) if which == "high" else min(change, 0.0)
-
-
-def faults(profile: Profile) -> tuple[FaultEffect, ...]:
-    """Every fault that can be computed for a profile, with pressures [Pa].
-
-    Raises CannotPredict where no normal pressure is declared or can be predicted.
-    """
-    return Faults(profile).effects

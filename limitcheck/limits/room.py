@@ -1,8 +1,8 @@
 """What would make room for a safe high cutoff where there is none.
 
 A changed flow, temperature or column length acts through the ratio of two predictions, which
-is far surer than a predicted pressure; its upper end is used. Ratings are taken at the changed
-flow and temperature.
+is known better than a predicted pressure; its upper end is used. Ratings are taken at the
+changed flow and temperature.
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, TypeVar
 
+from ..bisection import bisect
+from ..physics.flow_path import first_column
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import ratio
 from ..physics.system import Change
 from ..policy import Margins
-from ..profile.model import Column, Profile
+from ..profile.model import Profile
 from ..units import (
     Flow,
     Pressure,
@@ -28,19 +30,18 @@ from ..units import (
     show,
 )
 from ..units.numbers import decimals_for
-from .proposal import least_high, propose
+from .proposal import expecting, least_high, propose
 
 Q = TypeVar("Q", bound=Quantity)
 Kind = Literal["flow", "temperature", "column length", "rating", "entry field", "margin"]
 HOTTEST = 353.15
 """K; warmer columns are not proposed (common practice, no source)."""
 STEP_KELVIN = 1
-DIGITS = 20
-"""Halvings of the interval in a search."""
+ONE_MILLIONTH = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Remedy:
+class Way:
     """One change that, by itself, makes room for a safe high cutoff."""
 
     kind: Kind
@@ -49,36 +50,36 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
-class Remedies:
-    """The changes that would each do, and why others could not be worked out."""
+class WaysToMakeRoom:
+    """The changes of which any one does, and why others could not be worked out."""
 
-    found: tuple[Remedy, ...]
+    found: tuple[Way, ...] = ()
     not_computed: str | None = None
 
 
-def remedies(profile: Profile, margins: Margins) -> Remedies:
+def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     """What would give a profile without a safe high cutoff one."""
     proposal, expected = propose(profile, margins), profile.expected
     if proposal.high is not None or expected is None or not proposal.high_bounds:
-        return Remedies(())
+        return WaysToMakeRoom()
     if expected.low > expected.high:
-        return Remedies(())
-    found = _together(list(_stronger(profile, margins)))
+        return WaysToMakeRoom()
+    found = _together(list(_wider_bounds(profile, margins)))
     try:
-        found += _gentler(profile, margins)
+        found += _lower_pressures(profile, margins)
     except CannotPredict as error:
-        return Remedies(tuple(found), error.message)
-    return Remedies(tuple(found))
+        return WaysToMakeRoom(tuple(found), error.message)
+    return WaysToMakeRoom(tuple(found))
 
 
-def _together(needed: list[Remedy]) -> list[Remedy]:
-    """One remedy: where several bounds are too low, raising one alone does not do."""
+def _together(needed: list[Way]) -> list[Way]:
+    """One way: where several bounds are too low, raising one alone is not enough."""
     if len(needed) < 2:
         return needed
-    return [Remedy(needed[0].kind, ", together with ".join(remedy.text for remedy in needed))]
+    return [Way(needed[0].kind, ", together with ".join(way.text for way in needed))]
 
 
-def _stronger(profile: Profile, margins: Margins) -> Iterator[Remedy]:
+def _wider_bounds(profile: Profile, margins: Margins) -> Iterator[Way]:
     """What each bound that is too low needs: a stronger part, a wider field or margin."""
     instrument, expected = profile.instrument, profile.expected
     assert expected is not None
@@ -89,17 +90,18 @@ def _stronger(profile: Profile, margins: Margins) -> Iterator[Remedy]:
             continue
         if bound.path[0] == "expected":
             text = "a margin above the expected maximum that reaches a storable number"
-            yield Remedy("margin", f"{text}: {plain_or_rounded(needed)} {unit}")
+            yield Way("margin", f"{text}: {plain_or_rounded(needed)} {unit}")
         elif bound.path[0] == "instrument":
-            yield Remedy("entry field", f"a field that takes {plain_or_rounded(needed)} {unit}")
+            yield Way("entry field", f"a field that takes {plain_or_rounded(needed)} {unit}")
         elif margins.headroom < 1:
             holds = round_up(needed / (1 - margins.headroom), instrument.step)
             rating = Pressure.of(holds, unit)
-            yield Remedy("rating", f"no part up to the column rated under {rating}", rating)
+            text = f"every part up to the column rated {rating} or more"
+            yield Way("rating", text, rating)
 
 
-def _gentler(profile: Profile, margins: Margins) -> Iterator[Remedy]:
-    """Remedies by physics; raises CannotPredict."""
+def _lower_pressures(profile: Profile, margins: Margins) -> Iterator[Way]:
+    """Ways by physics; raises CannotPredict."""
     conditions = profile.conditions
     ratio(profile, Change())  # raises where nothing can be predicted
     assert conditions is not None
@@ -109,22 +111,21 @@ def _gentler(profile: Profile, margins: Margins) -> Iterator[Remedy]:
     share = _largest(lambda part: _fits(profile, margins, flow=float(flow) * part))
     if share is not None:
         lower = _floor(flow, share)
-        yield Remedy("flow", f"flow at most {lower}", lower)
+        yield Way("flow", f"flow at most {lower}", lower)
     kelvin = float(temperature) + STEP_KELVIN
     while kelvin <= HOTTEST:
         if _fits(profile, margins, temperature=kelvin):
             warmer = Temperature.of(Fraction(kelvin).limit_denominator(100), "K")
             text = show(warmer, temperature.unit, digits=4)
-            yield Remedy("temperature", f"column at {text} or warmer, if it bears that", warmer)
+            yield Way("temperature", f"column at {text} or warmer, if it is rated for that", warmer)
             break
         kelvin += STEP_KELVIN
-    column = next(p for p in profile.flow_path if isinstance(p, Column) and p.part == "column")
-    if column.length is not None:
-        length = column.length
+    length = first_column(profile)[1].length
+    if length is not None:
         share = _largest(lambda part: _fits(profile, margins, length=float(length) * part))
         if share is not None:
             shorter = _floor(length, share)
-            yield Remedy("column length", f"column length at most {shorter}", shorter)
+            yield Way("column length", f"column length at most {shorter}", shorter)
 
 
 def _largest(fits: Callable[[float], bool]) -> float | None:
@@ -132,11 +133,7 @@ def _largest(fits: Callable[[float], bool]) -> float | None:
     low = next((share / 20 for share in range(19, 0, -1) if fits(share / 20)), None)
     if low is None:
         return None
-    high = low + 1 / 20
-    for _ in range(DIGITS):
-        middle = (low + high) / 2
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low
+    return bisect(lambda share: not fits(share), low, low + 1 / 20, ONE_MILLIONTH)[0]
 
 
 def _fits(
@@ -148,25 +145,16 @@ def _fits(
     length: float | None = None,
 ) -> bool:
     """Whether a high cutoff exists under a change [SI]."""
-    expected, conditions = profile.expected, profile.conditions
-    assert expected is not None
+    conditions = profile.conditions
     assert conditions is not None
-    change = Change(flow=flow, temperature=temperature, column_length=length)
-    by = Fraction(ratio(profile, change).high)
-    scaled = {
-        name: Pressure.of(pressure.to(pressure.unit) * by, pressure.unit)
-        for name, pressure in (("low", expected.low), ("high", expected.high))
-    }
+    by = ratio(profile, Change(flow=flow, temperature=temperature, column_length=length)).high
     given: dict[str, Quantity] = {}
     if flow is not None:
         given["flow"] = Flow.of(Fraction(flow) / Flow.UNITS["mL/min"].factor, "mL/min")
     if temperature is not None:
         given["temperature"] = Temperature.of(Fraction(temperature), "K")
-    changed = profile.model_copy(
-        update={
-            "expected": expected.model_copy(update=scaled),
-            "conditions": conditions.model_copy(update=given),
-        }
+    changed = expecting(profile, Fraction(by)).model_copy(
+        update={"conditions": conditions.model_copy(update=given)}
     )
     return propose(changed, margins).high is not None
 

@@ -1,17 +1,17 @@
 from __future__ import annotations
 
 import json
-from importlib.resources import files
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from limitcheck.checking.known import known_text, parse_known, with_known
 from limitcheck.render.run_json import render
+from limitcheck.schemas import command_schema
 
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 
-SCHEMA = json.loads(files("limitcheck").joinpath("schemas/check.schema.json").read_text("utf-8"))
+SCHEMA = json.loads(command_schema("check"))
 
 
 def violations(text):

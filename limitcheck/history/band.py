@@ -1,21 +1,28 @@
-"""Tolerance intervals: the band that holds a stated share of all readings, with stated confidence.
+"""The band that holds a stated share of all readings, with stated confidence.
 
-Two kinds. The normal one, mean +- k s, needs few readings and assumes a normal distribution. The
-distribution-free one, between two order statistics, assumes nothing about the shape and needs more
-readings. Plain floats: `limitcheck baseline` must start without numpy or scipy.
+A tolerance interval, of two kinds. The normal one, mean +- k s, needs few readings and assumes a
+normal distribution. The distribution-free one, between two order statistics, assumes nothing about
+the shape and needs more readings. Plain floats: `limitcheck baseline` must start without numpy or
+scipy.
 
 References
 ----------
 NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.3 (normal) and 7.2.6.4 (distribution-free).
-W. G. Howe, J. Am. Stat. Assoc. 64 (1969) 610 (the approximation the search for k starts from).
 S. S. Wilks, Ann. Math. Stat. 12 (1941) 91 (sample sizes for minimum to maximum).
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from statistics import NormalDist
+from typing import Literal
 
+from ..bisection import bisect
+from .summaries import Tally
+
+FEWEST_READINGS = 5
+Kind = Literal["auto", "normal", "distribution-free"]
 _STANDARD = NormalDist()
 _REACH = 7.5  # standard deviations: the integrand beyond weighs less than 1e-13
 _NODES = 31  # trapezoidal steps from 0 to _REACH; the integrand is analytic, so they converge fast
@@ -61,20 +68,6 @@ def chi_square_survival(x: float, degrees: int) -> float:
     return scale * fraction
 
 
-def chi_square_quantile(probability: float, degrees: int) -> float:
-    """The `x` [-] that chi-square with `degrees` [-] of freedom stays under with `probability`."""
-    low, high = 0.0, 2.0 * degrees + 10
-    while 1 - chi_square_survival(high, degrees) < probability:
-        low, high = high, 2 * high
-    while high - low > 1e-12 * high:
-        middle = (low + high) / 2
-        if 1 - chi_square_survival(middle, degrees) < probability:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
 def _half_width(offset: float, coverage: float) -> float:
     """`r` with Phi(offset + r) - Phi(offset - r) = coverage, by Newton's method from above."""
     r = offset + _STANDARD.inv_cdf((1 + coverage) / 2)
@@ -97,7 +90,7 @@ def tolerance_factor(n: int, coverage: float, confidence: float) -> float:
     -----
     Solves E[P(chi2 with n-1 degrees > (n-1) r(Z)^2 / k^2)] = confidence, Z normal with variance
     1/n and r(Z) the half width that covers `coverage` around a mean off by Z. Howe's closed form
-    (1969), printed in the e-Handbook, is up to 1.5 % away for n = 5.
+    (J. Am. Stat. Assoc. 64 (1969) 610), printed in the e-Handbook, is up to 1.5 % away for n = 5.
 
     Examples
     --------
@@ -118,21 +111,8 @@ def tolerance_factor(n: int, coverage: float, confidence: float) -> float:
     def reached(k: float) -> float:
         return sum(w * chi_square_survival(degrees * r2 / k**2, degrees) for w, r2 in nodes)
 
-    howe = _STANDARD.inv_cdf((1 + coverage) / 2) * math.sqrt(
-        degrees * (1 + 1 / n) / chi_square_quantile(1 - confidence, degrees)
-    )
-    low, high = 0.9 * howe, 1.1 * howe
-    while reached(low) > confidence:
-        low *= 0.9
-    while reached(high) < confidence:
-        high *= 1.1
-    while high - low > 1e-7 * high:
-        middle = (low + high) / 2
-        if reached(middle) < confidence:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    least = _STANDARD.inv_cdf((1 + coverage) / 2)  # the factor of endless readings
+    return bisect(lambda k: reached(k) >= confidence, least, 2 * least, 1e-7)[1]
 
 
 def order_rank(n: int, coverage: float, confidence: float) -> int:
@@ -168,13 +148,48 @@ def sample_size(coverage: float, confidence: float) -> int:
     >>> sample_size(0.95, 0.95)
     93
     """
-    low, high = 1, 2
-    while order_rank(high, coverage, confidence) < 1:
-        low, high = high, 2 * high
-    while high - low > 1:
-        middle = (low + high) // 2
-        if order_rank(middle, coverage, confidence) < 1:
-            low = middle
-        else:
-            high = middle
-    return high
+    n = 2
+    while order_rank(n, coverage, confidence) < 1:
+        n += 1
+    return n
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """Holds at least the share asked for of all readings, with the confidence asked for."""
+
+    low: float
+    high: float
+    kind: Literal["normal", "distribution-free"]
+    factor: float | None  # k of mean +- k s
+    rank: int | None  # r: r-th smallest to r-th largest
+    why: str
+
+
+def tolerance_interval(
+    readings: Tally, coverage: float, confidence: float, kind: Kind = "auto"
+) -> Interval | None:
+    """The band of these readings, in their unit; None where they are too few for one.
+
+    "auto" is distribution-free where there are readings enough. Raises ValueError for a coverage
+    or confidence [-] outside 0 to 1.
+    """
+    n = len(readings)
+    needed = sample_size(coverage, confidence)
+    free = kind == "distribution-free" or (kind == "auto" and n >= needed)
+    if n < max(FEWEST_READINGS, needed if free else 0):
+        return None
+    if free:
+        rank = order_rank(n, coverage, confidence)
+        low, high = readings.at_rank(rank, n + 1 - rank)
+        ends = "smallest to largest" if rank == 1 else f"{rank} readings from each end"
+        why = f"distribution-free ({ends}): {n} readings are at least the {needed} it needs"
+        return Interval(low, high, "distribution-free", None, rank, why)
+    k = tolerance_factor(n, coverage, confidence)
+    mean, reach = readings.mean, k * readings.deviation
+    why = f"normal, mean +- {k:.3f} s: " + (
+        f"{n} readings are fewer than the {needed} that need no assumption about their shape"
+        if n < needed
+        else "asked for; it assumes a normal distribution"
+    )
+    return Interval(max(0.0, mean - reach), mean + reach, "normal", k, None, why)
