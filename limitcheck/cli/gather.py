@@ -12,16 +12,8 @@ from pathlib import Path
 
 from ..checking.policy_file import policy_for
 from ..checking.run import Target
-from ..profile.load import (
-    NotAProfile,
-    ProfileFile,
-    UnreadableProfile,
-    decode,
-    is_description,
-    load,
-    parse_text,
-    read_file,
-)
+from ..profile.load import ProfileFile, is_description, load
+from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
 from .output import Refused, complain
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)

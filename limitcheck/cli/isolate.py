@@ -63,7 +63,7 @@ def command(
     if ask:
         readings = _asked(loaded.profile, readings, good, change)
     found = isolate(loaded.profile, readings, normal=good, at=change)
-    document = isolation_document(loaded, found, date.today().isoformat(), at)
+    document = isolation_document(loaded, found, date.today(), at)
     show(wanted, document, isolation_data(loaded, found, at))
     return 0
 

@@ -20,10 +20,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ..errors import LimitcheckError
-from ..units.printing import in_unit, short
-from ..physics.predict import CannotPredict, Change, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
+from ..units.printing import in_unit, short
 from .conditions import at_conditions
 from .openings import (
     EVERYTHING,

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from ..physics.faults import Faults, Normal
-from ..physics.predict import CannotPredict, Change
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
 from ..profile.hardware import RatedPart, column_index, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show

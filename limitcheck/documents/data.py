@@ -9,7 +9,6 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import KeyPath
-from ..units.printing import pressure_of
 from ..profile.load import ProfileFile
 from ..units import Pressure, plain
 from ..units.printing import pressure_of

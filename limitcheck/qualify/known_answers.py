@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
-from ..physics.resistance import bed_resistance
+from ..physics.resistance import bed_resistance, tube_resistance
 from ..physics.solvents import solvent_viscosity, water_viscosity
 from ..physics.viscosity import viscosity
 from ..profile.toml import parse

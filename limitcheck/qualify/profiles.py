@@ -16,6 +16,7 @@ from ..findings import Finding, path_text
 from ..policy import DEFAULT_POLICY
 from ..profile.load import load_bytes
 from ..profile.schema import schema_text
+from ..profile.text import UnreadableProfile
 from ..profile.toml import parse
 from ..schemas import command_schema
 from .results import Group, Result, Verdict

@@ -13,8 +13,7 @@ from ..findings import Finding, KeyPath, Recommendation, Severity
 from ..policy import Policy
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.load import ProfileFile
-from ..profile.model import Profile
-from ..documents.blocks import Table
+from ..profile.model import FormatTable, Profile
 from ..units import Pressure
 from ..version import __version__
 from .adjustment import ColumnChange, column_change

@@ -120,4 +120,3 @@ def short(value: float, significant: int = 6) -> str:
     """
     text = digits(value, significant)
     return text.rstrip("0").rstrip(".") if "." in text else text
-

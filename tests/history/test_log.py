@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import io
 import tracemalloc
-from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import BinaryIO
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limitcheck.history.baseline import Baseline
-from limitcheck.history.normal import Choice
 
 from limitcheck.history.baseline import find_baseline
 from limitcheck.history.cells import DateOrder, DecimalSign
 from limitcheck.history.layout import Options
 from limitcheck.history.lines import LONGEST_LINE, LogError, inert, quoted
-from limitcheck.history.log import Log, Logged
-from tests.readings.logs import baseline
+from limitcheck.history.log import Choice, Log, Logged
+from tests.history.logs import baseline, told
 
 
 def rows(text: str | bytes, into: str | None = None, **options: object) -> list[Logged]:
@@ -370,26 +367,22 @@ LINES = st.lists(st.lists(CELLS, max_size=4), max_size=6)
 @settings(max_examples=300, deadline=None)
 @given(st.sampled_from([",", ";", "\t"]), LINES, st.booleans())
 def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], headed: bool) -> None:
-    from limitcheck.documents.as_text.baseline import render
-
     header = [["time", "pressure (bar)", "unit", "phase"]] if headed else []
     text = "\n".join(delimiter.join(line) for line in header + table)
-    _read_or_refuse(text.encode(), render)
+    _read_or_refuse(text.encode())
 
 
 @settings(max_examples=200, deadline=None)
 @given(st.binary(max_size=80))
 def test_any_bytes_are_read_or_refused(content: bytes) -> None:
-    from limitcheck.documents.as_text.baseline import render
-
-    _read_or_refuse(content, render)
-    _read_or_refuse(b"time,pressure (bar)\n2026-01-02,286\n" + content, render)
+    _read_or_refuse(content)
+    _read_or_refuse(b"time,pressure (bar)\n2026-01-02,286\n" + content)
 
 
-def _read_or_refuse(content: bytes, render: Callable[[Baseline], str]) -> None:
+def _read_or_refuse(content: bytes) -> None:
     refused = None
     try:
-        shown = render(baseline(content))
+        shown = told(baseline(content))
     except LogError as error:
         refused = error
     if refused is not None:

@@ -15,8 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from limitcheck.diagnosis.isolate import isolate
-
+from limitcheck.diagnosis.isolation import isolate
 from limitcheck.diagnosis.openings import EVERYTHING, openings
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile, validate_profile

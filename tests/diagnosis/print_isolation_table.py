@@ -1,6 +1,6 @@
 """Print how often `limitcheck isolate` names the blocked part: part by blockage size.
 
-Run: python tests/readings/print_isolation_table.py [RUNS]
+Run: python tests/diagnosis/print_isolation_table.py [RUNS]
 """
 
 from __future__ import annotations

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter
+from datetime import date
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from limitcheck.diagnosis.isolate import isolate
-from limitcheck.documents.as_text.isolation import document, render
 
-from limitcheck.diagnosis.isolation import Isolation
 from limitcheck.diagnosis.drops import ReadingError
+from limitcheck.diagnosis.isolation import Isolation, isolate
 from limitcheck.diagnosis.openings import opening_named, openings
+from limitcheck.documents.isolation import isolation_document
 from limitcheck.physics.predict import Change, predict
 from limitcheck.profile.model import validate_profile
+from limitcheck.render import text as terminal
 from limitcheck.units import Pressure
-from tests.readings.isolation_simulation import profile_of, shares, simulate
-from tests.readings.logs import PROFILE, profile
+from tests.diagnosis.isolation_simulation import profile_of, shares, simulate
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
-WITH_GUARD = PROFILE.replace(
+WITH_GUARD = WITH_GEOMETRY.replace(
     '[[flow_path]]\npart = "column"',
     '[[flow_path]]\npart = "loop"\nlength = "400 mm"\nbore = "0.17 mm"\n'
     '[[flow_path]]\npart = "guard column"\nlength = "10 mm"\nbore = "4.6 mm"\n'
@@ -43,10 +44,16 @@ def bar(readings: dict[str, float]) -> dict[str, Pressure]:
 def run(
     readings: dict[str, float],
     normal: dict[str, float] | None = None,
-    of: str = PROFILE,
+    of: str = WITH_GEOMETRY,
     at: Change | None = None,
 ) -> Isolation:
-    return isolate(profile(of), bar(readings), normal=bar(normal or {}), at=at)
+    return isolate(with_geometry(of).profile, bar(readings), normal=bar(normal or {}), at=at)
+
+
+def told(found: Isolation) -> str:
+    """What the command prints."""
+    document = isolation_document(with_geometry(), found, date(2026, 5, 1))
+    return " ".join(terminal.render(document).split())
 
 
 def blocked(name: str, extra: float) -> dict[str, float]:
@@ -65,24 +72,23 @@ def test_plan_without_readings() -> None:
     by_name = {step.name: step for step in found.plan}
     assert by_name["all"].low is not None
     assert by_name["all"].high is not None
-    assert 140 < by_name["all"].low < 150 < 168 < by_name["all"].high < 178
+    assert 140e5 < by_name["all"].low < 150e5
+    assert 168e5 < by_name["all"].high < 178e5
     assert by_name["pump-outlet"].high == 0
-    text = render(profile(), found)
-    assert text.count("Flow off, display at zero.") == len(found.plan)
 
 
 def test_normal_pressures_of_the_plan_add_up_to_the_declared_band() -> None:
     """The expected band moves the prediction; the tubing keeps its own drop."""
     declared = run({}).plan
-    other = run({}, of=PROFILE.replace("low = 145\nhigh = 172", "low = 200\nhigh = 220"))
+    other = run({}, of=WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 200\nhigh = 220"))
     assert other.plan[0].low is not None
-    assert other.plan[0].low > 190
+    assert other.plan[0].low > 190e5
     tube = [step.high for step in other.plan if step.name == "valve-inlet"]
     assert tube == pytest.approx([s.high for s in declared if s.name == "valve-inlet"], rel=0.02)
 
 
 def test_parts_that_stay_after_each_step() -> None:
-    steps = {step.name: step.parts for step in openings(profile(WITH_GUARD))}
+    steps = {step.name: step.parts for step in openings(with_geometry(WITH_GUARD).profile)}
     assert list(steps) == [
         "all",
         "column-outlet",
@@ -116,7 +122,7 @@ def test_a_blockage_is_named(removed_by: str, part: str, normal: dict[str, float
     assert found.verdict == "found"
     (group,) = found.named
     assert part in group.parts
-    assert group.excess == pytest.approx(60, abs=16)
+    assert group.excess == pytest.approx(60e5, abs=16e5)
     assert part in [advice.part for advice in found.advice]
 
 
@@ -129,7 +135,7 @@ def test_two_blockages() -> None:
     both = {**blocked("column-inlet", 60), "all": GOOD["all"] + 60 + 40}
     found = run(both, GOOD)
     assert found.verdict == "several"
-    assert [group.excess for group in found.named] == pytest.approx([60, 40])
+    assert [group.excess for group in found.named] == pytest.approx([60e5, 40e5])
 
 
 def test_a_small_excess_beside_a_large_one_is_not_named() -> None:
@@ -141,7 +147,7 @@ def test_a_small_excess_beside_a_large_one_is_not_named() -> None:
 
 def test_too_high_but_not_to_be_told_apart() -> None:
     """Only two coarse readings: the excess may be before or behind the column's inlet."""
-    coarse = PROFILE.replace("display_step = 1", "display_step = 40")
+    coarse = WITH_GEOMETRY.replace("display_step = 1", "display_step = 40")
     found = run({"all": 200, "column-inlet": 20}, of=coarse)
     assert found.verdict == "undecided"
     assert "can't tell apart" in found.message
@@ -160,7 +166,7 @@ def test_a_rise_when_a_part_is_removed_is_said() -> None:
     assert "rises from 200 bar (all) to 240 bar (column-outlet)" in found.message
     assert found.named == ()
     assert found.advice == ()
-    assert "Drop over parts" not in render(profile(), found)
+    assert "Drop over parts" not in told(found)
 
 
 def test_a_rise_within_the_resolution_is_no_contradiction() -> None:
@@ -168,7 +174,7 @@ def test_a_rise_within_the_resolution_is_no_contradiction() -> None:
 
 
 def test_the_interval_holds_the_resolution() -> None:
-    coarse = PROFILE.replace("display_step = 1", "display_step = 5")
+    coarse = WITH_GEOMETRY.replace("display_step = 1", "display_step = 5")
 
     def width(of: str) -> float:
         group = run(GOOD, GOOD, of=of).excesses[1]
@@ -176,8 +182,8 @@ def test_the_interval_holds_the_resolution() -> None:
         assert group.low is not None
         return group.high - group.low
 
-    assert run(GOOD, of=coarse).resolution == 5
-    assert width(coarse) - width(PROFILE) > 4
+    assert run(GOOD, of=coarse).resolution == 5e5
+    assert width(coarse) - width(WITH_GEOMETRY) > 4e5
 
 
 def test_skipped_steps_join_their_parts() -> None:
@@ -210,14 +216,14 @@ def test_column_reversed() -> None:
     still = run({**high, "column-reversed": 214})
     assert still.reversed_column is not None
     assert "bed or both frits" in still.reversed_column
-    assert "Reversed, the column" in render(profile(), still)
+    assert "Reversed, the column" in told(still)
 
 
 def test_advice_for_a_column_in_order() -> None:
     (advice,) = run(blocked("column-inlet", 60)).advice
     words = [
         "reverse the column",
-        "inlet frit by a new one, finer than the 3 um",
+        "inlet frit with a new one, finer than the 3 um",
         "backwards",
         "replace the column",
     ]
@@ -284,31 +290,31 @@ def test_one_reading_is_not_enough() -> None:
 
 
 def test_normal_far_from_the_prediction_is_said() -> None:
-    psi = PROFILE.replace("low = 145\nhigh = 172", "low = 2100\nhigh = 2500")
+    psi = WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 2100\nhigh = 2500")
     found = run({"all": 250, "column-inlet": 12}, of=psi)
     assert found.doubt is not None
     assert "about 2300 bar, is far from the predicted" in found.doubt
-    assert "check units, geometry" in " ".join(render(profile(psi), found).split())
+    assert "check units, geometry" in " ".join(told(found).split())
     assert run({"all": 250, "column-inlet": 12}).doubt is None
     known = {"all": 240, "column-inlet": 12}
     assert run({"all": 250, "column-inlet": 12}, known, of=psi).doubt is None
 
 
 def test_large_numbers_have_no_exponent() -> None:
-    kilopascal = PROFILE.replace('"bar"\ndisplay_step = 1', '"kPa"\ndisplay_step = 100')
+    kilopascal = WITH_GEOMETRY.replace('"bar"\ndisplay_step = 1', '"kPa"\ndisplay_step = 100')
     kilopascal = kilopascal.replace("high = 260\nlow = 30", "high = 26000\nlow = 3000")
     kilopascal = kilopascal.replace("low = 145\nhigh = 172", "low = 14500\nhigh = 17200")
     found = run(blocked("column-inlet", 60), of=kilopascal)
     assert found.verdict == "found"
-    assert "e+" not in render(profile(kilopascal), found)
+    assert "e+" not in told(found)
 
 
 def test_without_a_prediction() -> None:
-    bare = PROFILE.replace('particle_size = "3 um"\n', "")
+    bare = WITH_GEOMETRY.replace('particle_size = "3 um"\n', "")
     found = run(blocked("column-inlet", 60), of=bare)
     assert found.verdict == "unjudged"
     assert found.no_normal is not None
-    assert "Give those of a good day" in render(profile(bare), found)
+    assert "Give those of a good day" in told(found)
     known = run(blocked("column-inlet", 60), GOOD, of=bare)
     assert known.verdict == "found"
     assert known.named[0].parts == ("column",)
@@ -318,31 +324,14 @@ def test_other_conditions_and_gradients() -> None:
     half = Change(flow=0.5e-6 / 60)
     found = run({}, at=half)
     assert found.plan[0].high == pytest.approx(run({}).plan[0].high / 2, rel=0.02)  # type: ignore[operator]
-    gradient = PROFILE.replace(
+    gradient = WITH_GEOMETRY.replace(
         "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 10, percent_b = 60}]"
     )
-    start = predict(profile(gradient), Change(percent_b=5)).central
-    peak = predict(profile(gradient)).central
+    start = predict(with_geometry(gradient).profile, Change(percent_b=5)).central
+    peak = predict(with_geometry(gradient).profile).central
     high = run({}, of=gradient).plan[0].high
     assert high is not None
-    assert high > 172 * start / peak
-
-
-def test_text_fits_and_json_is_plain() -> None:
-    import json
-
-    for found in (
-        run({}),
-        run(blocked("column-outlet", 60)),
-        run(blocked("valve-load", 60)),
-        run(GOOD),
-        run({"all": 200, "column-outlet": 240}),
-    ):
-        shown = render(profile(), found)
-        assert max(map(len, shown.splitlines())) <= 80
-        assert "fall to zero before you open a fitting" in shown
-        data = json.loads(json.dumps(document(profile(), found)))
-        assert data["verdict"] == found.verdict
+    assert high > 172e5 * start / peak
 
 
 @pytest.mark.parametrize(

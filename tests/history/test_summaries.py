@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.history import summaries as history
-from limitcheck.history.summaries import Blocks, Neighbourhood, SerialCorrelation, Tally
+from limitcheck.history.summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
 VALUES = st.lists(st.integers(0, 4000).map(lambda i: i / 10), min_size=1, max_size=60)
 
@@ -65,18 +65,18 @@ def test_blocks() -> None:
     blocks = Blocks(4)
     start = datetime(2026, 1, 1)
     for i in range(10):
-        blocks.add(i + 2, start + timedelta(hours=i), float(i))
-    first, second, last = blocks
-    assert (first.line, first.readings, first.mean) == (2, 4, 1.5)
-    assert (second.line, second.start) == (6, start + timedelta(hours=4))
-    assert (last.readings, last.mean, last.end) == (2, 8.5, start + timedelta(hours=9))
+        blocks.add(Point(i + 2, start + timedelta(hours=i), float(i)))
+    first, second, last = blocks.finish()
+    assert (first.line, first.readings, first.pressure) == (2, 4, 1.5)
+    assert (second.line, second.time) == (6, start + timedelta(hours=4))
+    assert (last.readings, last.pressure, blocks.end) == (2, 8.5, start + timedelta(hours=9))
 
 
 def test_a_short_rest_joins_the_last_block() -> None:
     blocks = Blocks(4)
     for i in range(9):
-        blocks.add(i, datetime(2026, 1, 1), float(i))
-    assert [(block.readings, block.mean) for block in blocks] == [(4, 1.5), (5, 6.0)]
+        blocks.add(Point(i, datetime(2026, 1, 1), float(i)))
+    assert [(block.readings, block.pressure) for block in blocks.finish()] == [(4, 1.5), (5, 6.0)]
 
 
 def test_serial_correlation() -> None:
@@ -95,7 +95,7 @@ def test_serial_correlation() -> None:
 def far(values: list[float], reach: float) -> list[int]:
     near = Neighbourhood(reach)
     for i, value in enumerate(values):
-        near.add(i, datetime(2026, 1, 1), value)
+        near.add(Point(i, datetime(2026, 1, 1), value))
     near.finish()
     assert near.count == len(near.listed)
     return [place.line for place in near.listed]

@@ -9,25 +9,29 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from limitcheck.diagnosis.confirm import TESTS
-from limitcheck.documents.as_text.reading import document, render
 
+from limitcheck.diagnosis.advice import CONFIRMATIONS
 from limitcheck.diagnosis.causes import bell
 from limitcheck.diagnosis.reading import Reading, read
 from limitcheck.physics.faults import Faults
-from limitcheck.physics.liquid import CannotPredict
-from limitcheck.physics.predict import predict
-from limitcheck.physics.system import Change
+from limitcheck.physics.predict import CannotPredict, Change, predict
 from limitcheck.units import Pressure
-from tests.readings.logs import PROFILE, profile
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
-GRADIENT = PROFILE.replace(
+PROFILE = with_geometry().profile
+GRADIENT = WITH_GEOMETRY.replace(
     "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 10, percent_b = 60}]"
 )
 
 
-def take(text: str, at: Change | None = None, of: str = PROFILE) -> Reading:
-    return read(profile(of), Pressure.parse(text), at)
+def take(text: str, at: Change | None = None, of: str = WITH_GEOMETRY) -> Reading:
+    return read(with_geometry(of).profile, Pressure.parse(text), at)
+
+
+def band(reading: Reading) -> tuple[float, float]:
+    """The normal band, in bar."""
+    assert reading.normal is not None
+    return reading.normal.low / 1e5, reading.normal.high / 1e5
 
 
 def fitting(reading: Reading) -> list[str]:
@@ -42,7 +46,7 @@ def test_normal() -> None:
     reading = take("160 bar")
     assert (reading.position, reading.off_by) == ("normal", 0)
     assert best(reading) == []
-    assert "Would stay unseen" in render(profile(), reading)
+    assert fitting(reading) == ["only-a"]
 
 
 @pytest.mark.parametrize(
@@ -56,32 +60,32 @@ def test_normal() -> None:
 def test_how_far_off(text: str, position: str, off: float, share: float) -> None:
     reading = take(text)
     assert reading.position == position
-    assert reading.off_by == pytest.approx(off, abs=0.01)
+    assert reading.off_by / 1e5 == pytest.approx(off, abs=0.01)
     assert reading.off_share == pytest.approx(share, abs=1e-4)
 
 
-SPECIFIC = [e.name for e in Faults(profile()).effects if not e.name.endswith("blocked")]
+SPECIFIC = [e.name for e in Faults(PROFILE).effects if not e.name.endswith("blocked")]
 
 
 @pytest.mark.parametrize("name", [name for name in SPECIFIC if name != "leak"])
 def test_each_fault_explains_its_own_pressure(name: str) -> None:
-    effect = next(e for e in Faults(profile()).effects if e.name == name)
+    effect = next(e for e in Faults(PROFILE).effects if e.name == name)
     middle = (effect.low * effect.high) ** 0.5
-    reading = read(profile(), Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"))
+    reading = read(PROFILE, Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"))
     cause = next(c for c in reading.causes if c.name == name)
     assert cause.fit == "fits"
     assert cause.alike or name in ("only-a", "air-in-pump-head")  # wide bands, within normal
-    assert cause.low <= middle / 1e5 <= cause.high
+    assert cause.low <= middle <= cause.high
 
 
 def test_a_blockage_is_sized() -> None:
     """A bed half closed doubles the pressure over it."""
-    budget = predict(profile()).budget
+    budget = predict(PROFILE).budget
     share = next(s.central for s in budget if s.name == "column") / sum(s.central for s in budget)
     doubled = 158.5 * (1 + share)
     reading = take(f"{doubled:.1f} bar")
     cause = next(c for c in reading.causes if c.name == "bed-blocked")
-    assert "about 50%" in cause.description
+    assert "about 50% of the cross-section of the bed" in cause.description
     frit = next(c for c in reading.causes if c.name == "inlet-frit-blocked")
     assert f"about {float(f'{doubled - 158.5:.2g}'):g} bar" in frit.description
 
@@ -91,14 +95,12 @@ def test_blockages_can_not_be_told_apart() -> None:
     blocked = {name for name in best(reading) if name.endswith("blocked")}
     assert len(blocked) == 5
     cause = next(c for c in reading.causes if c.name == "bed-blocked")
-    assert blocked - {"bed-blocked"} <= set(cause.confused_with)
-    shown = " ".join(render(profile(), reading).split())
-    assert "These fit alike; pressure can't tell them apart" in shown
+    assert blocked - {"bed-blocked"} <= set(reading.confused_with(cause))
 
 
 def test_the_cheapest_test_comes_first_among_causes_alike() -> None:
     reading = take("286 bar")
-    efforts = [TESTS[name][0] for name in best(reading)]
+    efforts = [CONFIRMATIONS[name][0] for name in best(reading)]
     assert efforts == sorted(efforts)
 
 
@@ -114,7 +116,7 @@ def test_another_flow_and_composition_are_worked_out() -> None:
     assert "0.694 mL/min" in flow.description
     composition = next(c for c in reading.causes if c.name == "other-composition")
     percent = float(composition.description.split("about ")[1].split(" ")[0])
-    changed = predict(profile(), Change(percent_b=percent)).central / predict(profile()).central
+    changed = predict(PROFILE, Change(percent_b=percent)).central / predict(PROFILE).central
     assert 158.5 * changed == pytest.approx(110, rel=0.02)
 
 
@@ -131,8 +133,8 @@ def test_no_pump_makes_it() -> None:
     reading = take("900 bar")
     assert not any(name.endswith("blocked") for name in fitting(reading))
     assert reading.cutoffs[0] == (
-        "900 bar is above the rating of the pump, 400 bar: stop the flow, and test at a lower "
-        "flow only."
+        "Stop the flow: 900 bar is above what these hold: the pump 400 bar, the injector 400 bar, "
+        "the column 400 bar. Test at a lower flow only."
     )
 
 
@@ -156,46 +158,46 @@ def test_zero() -> None:
             "260 bar",
             "high = 260\nlow = 0",
             [
-                "at or above the high cutoff, 260 bar: the pump should have stopped.",
-                "the low cutoff is off.",
+                "At or above the high cutoff, 260 bar: the pump should have stopped.",
+                "The low cutoff is off.",
             ],
         ),
         (
             "20 bar",
             "low = 30",
             [
-                "no high cutoff is set: nothing stops the pump.",
-                "at or below the low cutoff, 30 bar: the pump should have stopped.",
+                "No high cutoff is set: nothing stops the pump.",
+                "At or below the low cutoff, 30 bar: the pump should have stopped.",
             ],
         ),
     ],
 )
 def test_cutoffs(text: str, cutoffs: str, told: list[str]) -> None:
-    assert list(take(text, of=PROFILE.replace("high = 260\nlow = 30", cutoffs)).cutoffs) == told
+    assert (
+        list(take(text, of=WITH_GEOMETRY.replace("high = 260\nlow = 30", cutoffs)).cutoffs) == told
+    )
 
 
 def test_half_the_flow_halves_the_band() -> None:
     """At one temperature and composition a laminar path's pressure is in proportion to flow."""
     reading = take("80 bar", Change(flow=0.5e-6 / 60))
-    assert reading.expected_low == pytest.approx(145 / 2, rel=0.01)
-    assert reading.expected_high == pytest.approx(172 / 2, rel=0.01)
+    assert band(reading) == pytest.approx((145 / 2, 172 / 2), rel=0.01)
     assert reading.position == "normal"
 
 
 def test_another_temperature_moves_the_band_by_the_ratio_of_predictions() -> None:
     at = Change(temperature=318.15)
-    ratio = predict(profile(), at).central / predict(profile()).central
-    assert take("150 bar", at).expected_high == pytest.approx(172 * ratio, rel=1e-4)
+    ratio = predict(PROFILE, at).central / predict(PROFILE).central
+    assert band(take("150 bar", at))[1] == pytest.approx(172 * ratio, rel=1e-4)
 
 
 def test_gradient() -> None:
     reading = take("150 bar", of=GRADIENT)
-    assert (reading.expected_low, reading.expected_high) == (145, 172)
+    assert band(reading) == pytest.approx((145, 172))
     one = take("150 bar", Change(percent_b=60), of=GRADIENT)
-    assert one.expected_high == pytest.approx(145)  # 60 % is the lowest point of this run
+    assert band(one)[1] == pytest.approx(145)  # 60 % is the lowest point of this run
     half = take("150 bar", Change(flow=0.5e-6 / 60), of=GRADIENT)
-    assert half.expected_low == pytest.approx(145 / 2, rel=0.01)
-    assert half.expected_high == pytest.approx(172 / 2, rel=0.01)
+    assert band(half) == pytest.approx((145 / 2, 172 / 2), rel=0.01)
     above = take("230 bar", of=GRADIENT)
     bed = next(c for c in above.causes if c.name == "bed-blocked")
     assert "at least" in bed.description
@@ -207,18 +209,23 @@ def test_gradient() -> None:
 def test_other_conditions_that_can_not_be_worked_out() -> None:
     with pytest.raises(CannotPredict, match="belongs in the profile"):
         take("150 bar", Change(column_length=0.25))
-    bare = PROFILE[: PROFILE.index("[conditions]")] + PROFILE[PROFILE.index("[[flow_path]]") :]
+    bare = (
+        WITH_GEOMETRY[: WITH_GEOMETRY.index("[conditions]")]
+        + WITH_GEOMETRY[WITH_GEOMETRY.index("[[flow_path]]") :]
+    )
     with pytest.raises(CannotPredict):
         take("150 bar", Change(flow=1e-8), of=bare)
 
 
 def test_without_any_normal_pressure() -> None:
-    bare = PROFILE[: PROFILE.index("[expected]")] + PROFILE[PROFILE.index("[[flow_path]]") :]
+    bare = (
+        WITH_GEOMETRY[: WITH_GEOMETRY.index("[expected]")]
+        + WITH_GEOMETRY[WITH_GEOMETRY.index("[[flow_path]]") :]
+    )
     reading = take("150 bar", of=bare)
     assert reading.position == "unknown"
     assert reading.no_normal is not None
     assert reading.cutoffs
-    assert "no normal pressure" in render(profile(bare), reading)
 
 
 def test_bell() -> None:
@@ -234,17 +241,5 @@ def test_bell() -> None:
 
 
 def test_every_fault_has_a_test() -> None:
-    missing = {e.name for e in Faults(profile()).effects} - set(TESTS)
+    missing = {e.name for e in Faults(PROFILE).effects} - set(CONFIRMATIONS)
     assert missing == set()
-
-
-@pytest.mark.parametrize("text", ["160 bar", "255 bar", "110 bar", "2300 bar", "0 bar"])
-def test_text_fits_and_json_is_plain(text: str) -> None:
-    import json
-
-    reading = take(text)
-    shown = render(profile(), reading, "flow=1.0 mL/min")
-    assert max(map(len, shown.splitlines())) <= 80
-    data = json.loads(json.dumps(document(profile(), reading)))
-    assert data["position"] == reading.position
-    assert data["cautions"]

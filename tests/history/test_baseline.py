@@ -6,14 +6,16 @@ from datetime import datetime
 from statistics import fmean, stdev
 
 import pytest
-from limitcheck.documents.as_text.baseline import document, render
-from limitcheck.history.phase import find_other_units
-from limitcheck.history.normal import Choice
 
 from limitcheck.history.lines import LogError
+from limitcheck.history.log import Choice
+from limitcheck.history.phase import find_other_units
 from limitcheck.units import Pressure
-from tests.readings.logs import PROFILE, baseline, profile, runs
-from tests.readings.test_history import tally
+from tests.history.logs import baseline, runs
+from tests.history.test_summaries import tally
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+
+PROFILE = with_geometry().profile
 
 
 def values(text: str) -> list[float]:
@@ -48,22 +50,23 @@ def test_coverage_and_confidence_are_options() -> None:
     free = Choice(interval="distribution-free")
     few = baseline(runs(60), choice=free)
     assert few.expected is None
-    assert any("too few" in note for note in few.notes)
+    assert any("at least 5 readings" in note for note in few.notes)
 
 
 def test_expected_table_is_rounded_outward_in_the_instruments_unit() -> None:
-    found = baseline(runs(30), of=profile())
+    found = baseline(runs(30), of=PROFILE)
     (phase,) = found.phases
     assert phase.interval is not None
     assert found.expected is not None
     low, high = float(found.expected.low), float(found.expected.high)
     assert phase.interval.low - 1 < low <= phase.interval.low
     assert phase.interval.high <= high < phase.interval.high + 1
-    assert found.expected.table.startswith("[expected]\nlow = 1")
 
 
 def test_a_bound_that_the_display_can_show_is_kept() -> None:
-    in_tenths = profile(PROFILE.replace("display_step = 1", "display_step = 0.1"))
+    in_tenths = with_geometry(
+        WITH_GEOMETRY.replace("display_step = 1", "display_step = 0.1")
+    ).profile
     log = "time,pressure (bar)\n" + "2026-01-02,20.3\n" * 60 + "2026-01-02,28.6\n" * 60
     found = baseline(log, of=in_tenths)
     assert found.expected is not None
@@ -74,7 +77,7 @@ def test_unit_of_the_log_is_converted() -> None:
     psi = runs(
         30, header="time,pressure (psi)", row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.1f}"
     )
-    found = baseline(psi, of=profile())
+    found = baseline(psi, of=PROFILE)
     assert found.unit == "bar"
     assert found.phases[0].median == pytest.approx(158, abs=1.5)
 
@@ -84,18 +87,16 @@ def test_too_few_readings() -> None:
     assert found.expected is None
     assert found.phases[0].interval is None
     assert found.phases[0].trend is None
-    assert "too few readings to tell a drift" in render(found)
 
 
 def test_one_reading() -> None:
-    found = baseline(runs(1), of=profile())
+    found = baseline(runs(1), of=PROFILE)
     assert found.phases[0].deviation == 0
-    assert "1 reading, 2026" in render(found)
 
 
 def test_drift_and_the_day_the_cutoff_is_reached() -> None:
     """A rise of 0.5 bar a run (a day) from run 40 on: 158 + 0.5 x 204 = 260 bar 244 runs in."""
-    found = baseline(runs(110, lambda i: max(0, i - 40) * 0.5), of=profile())
+    found = baseline(runs(110, lambda i: max(0, i - 40) * 0.5), of=PROFILE)
     trend = found.phases[0].trend
     assert trend is not None
     assert trend.first_out is not None
@@ -106,22 +107,13 @@ def test_drift_and_the_day_the_cutoff_is_reached() -> None:
     days = (trend.reaches_cutoff - datetime(2026, 1, 12)).days
     assert days == pytest.approx(244, abs=15)
     assert not found.steady
-    assert "reaches the high cutoff, 260" in render(found).replace("\n    ", " ")
 
 
 def test_falling_towards_the_low_cutoff() -> None:
-    trend = baseline(runs(90, lambda i: -0.8 * i), of=profile()).phases[0].trend
+    trend = baseline(runs(90, lambda i: -0.8 * i), of=PROFILE).phases[0].trend
     assert trend is not None
     assert trend.direction == "falling"
     assert trend.reaches_cutoff is not None
-
-
-def test_a_cutoff_reached_already_or_never() -> None:
-    over = baseline(runs(90, lambda i: 1.5 * i), of=profile())
-    assert "already at the high cutoff" in " ".join(render(over).split())
-    far = profile(PROFILE.replace("high = 260", "high = 1400"))
-    slow = baseline(runs(90, lambda i: 0.2 * i), of=far)
-    assert "is more than ten years off" in " ".join(render(slow).split())
 
 
 def test_a_column_change_is_a_step() -> None:
@@ -145,10 +137,9 @@ def test_a_column_change_is_a_step() -> None:
 
 
 def test_steady_log_says_so() -> None:
-    found = baseline(runs(100), of=profile())
+    found = baseline(runs(100), of=PROFILE)
     assert found.steady
     assert found.notes == ()
-    assert "drift: none" in render(found)
 
 
 def test_outliers_are_kept_and_listed() -> None:
@@ -158,12 +149,11 @@ def test_outliers_are_kept_and_listed() -> None:
     assert phase.highest > 210
     assert [place.line for place in phase.outliers] == [9, 32]
     assert any("2 readings far from" in note for note in found.notes)
-    assert "line 9, 2026-01-19" in render(found)
 
 
 def test_mixed_units_are_found_and_left_out() -> None:
     text = runs(60, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.503774 if i % 20 == 5 else 1):.0f}")
-    found = baseline(text, of=profile())
+    found = baseline(text, of=PROFILE)
     (other,) = found.phases[0].other_units
     assert (other.unit, other.readings) == ("psi", 3)
     assert other.low > 2000
@@ -171,7 +161,6 @@ def test_mixed_units_are_found_and_left_out() -> None:
     assert len(found.doubts) == 1
     assert "3 readings from 2" in found.doubts[0]
     assert not found.steady
-    assert "Do not use the band as it is" in render(found)
 
 
 @pytest.mark.parametrize(
@@ -204,7 +193,7 @@ def test_a_whole_log_in_another_unit_is_said() -> None:
             header="time,pressure (bar)",
             row=lambda t, p, i: f"{t:%Y-%m-%d},{p * 14.503774:.0f}",
         ),
-        of=profile(),
+        of=PROFILE,
     )
     assert any("inside it if the log is in psi" in doubt for doubt in found.doubts)
 
@@ -223,13 +212,12 @@ def test_phases_have_bands_of_their_own() -> None:
         header="time,pressure (bar),phase",
         row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},{'peak' if i % 2 else 'start'}",
     )
-    found = baseline(text, of=profile())
+    found = baseline(text, of=PROFILE)
     assert [phase.phase for phase in found.phases] == ["start", "peak"]
     assert [phase.readings for phase in found.phases] == [20, 20]
     assert found.expected is not None
     assert float(found.expected.low) < 158
     assert float(found.expected.high) > 198
-    assert "Phase peak: 20 readings" in render(found)
 
 
 TWO_METHODS = runs(
@@ -240,7 +228,7 @@ TWO_METHODS = runs(
 
 
 def test_the_profiles_method_is_taken() -> None:
-    found = baseline(TWO_METHODS, of=profile())
+    found = baseline(TWO_METHODS, of=PROFILE)
     assert (found.method, found.phases[0].readings) == ("KB-TEA-014", 10)
 
 
@@ -256,7 +244,7 @@ def test_another_method_is_said() -> None:
     text = runs(
         20, header="time,pressure (bar),method", row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9"
     )
-    assert any('method "HM-9"' in doubt for doubt in baseline(text, of=profile()).doubts)
+    assert any('method "HM-9"' in doubt for doubt in baseline(text, of=PROFILE).doubts)
 
 
 def test_since_and_until() -> None:
@@ -275,9 +263,9 @@ def test_a_wrong_phase_column_is_said() -> None:
 
 
 def test_band_beyond_the_cutoffs_is_said() -> None:
-    high = baseline(runs(30, lambda i: 100), of=profile())
+    high = baseline(runs(30, lambda i: 100), of=PROFILE)
     assert any("reaches the high cutoff" in note for note in high.notes)
-    low = baseline(runs(30, lambda i: -128), of=profile())
+    low = baseline(runs(30, lambda i: -128), of=PROFILE)
     assert any("reaches down to the low cutoff" in note for note in low.notes)
 
 
@@ -285,24 +273,3 @@ def test_all_readings_zero() -> None:
     found = baseline("time,pressure (bar)\n" + "2026-01-02,0\n" * 30)
     assert found.expected is not None
     assert (found.expected.low, found.expected.high) == ("0", "0")
-
-
-def test_text_fits_and_json_is_plain() -> None:
-    import hashlib
-    import json
-
-    text = runs(
-        300,
-        lambda i: 60 if i % 17 == 0 else 0,
-        header="time,pressure (bar),column serial",
-        row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.1f},{'=cmd|calc' * 3}",
-    )
-    found = baseline(text, of=profile())
-    shown = render(found)
-    assert max(map(len, shown.splitlines())) <= 80
-    assert "and 6 more" in shown
-    data = json.loads(json.dumps(document(found)))
-    assert data["sha256"] == hashlib.sha256(text.encode()).hexdigest()
-    assert data["phases"][0]["readings"] == 300
-    assert data["columns"][0].startswith("'=cmd")
-    assert data["phases"][0]["first"] == "2026-01-12T00:00:00"
