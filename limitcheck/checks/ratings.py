@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..profile.hardware import column_index, raised_ratings
-from ..profile.plausible import plausible_range, plausible_units
+from ..profile.hardware import column_index, plausible_range, plausible_units, raised_ratings
 from ..units import show
 from .cutoffs import HIGH
 from .subject import Subject, gap, typed

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 from ..limits import Proposal, propose
 from ..meant import Evidence, Predicted
-from ..physics.left_out import left_out_allowance
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, left_out_allowance, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 
 class Skip(Exception):
@@ -89,7 +89,7 @@ class Subject:
         try:
             return predict(self.profile), ""
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     @cached_property
     def evidence(self) -> Evidence:

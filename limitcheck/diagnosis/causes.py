@@ -17,11 +17,12 @@ from itertools import pairwise
 from typing import Literal
 
 from ..physics.faults import Faults, Normal, NormalRun, Where
-from ..physics.figures import digits, in_unit, short
-from ..physics.predict import CannotPredict, pressure
+from ..physics.liquid import CannotPredict
+from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units.printing import digits, in_unit, short
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations

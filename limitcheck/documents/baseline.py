@@ -11,9 +11,9 @@ from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY
 from ..history.phase import PhaseBaseline, Trend
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, Pressure
+from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data

@@ -8,9 +8,9 @@ from typing import Any
 
 from ..diagnosis.drops import Excess, PlannedStep
 from ..diagnosis.isolation import Isolation
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
+from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data

@@ -9,9 +9,9 @@ from typing import Any
 from ..diagnosis.advice import confirmation
 from ..diagnosis.causes import Cause
 from ..diagnosis.reading import Reading
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
+from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data

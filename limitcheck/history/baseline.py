@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import BinaryIO
 
-from ..physics.figures import short
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
+from ..units.printing import short
 from .band import FEWEST_READINGS
 from .layout import Options
 from .lines import quoted

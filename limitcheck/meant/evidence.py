@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from math import inf, log
 
 from ..findings import KeyPath
-from ..profile.hardware import RatedPart, column_index, rated_parts
+from ..profile.hardware import RatedPart, column_index, plausible_range, rated_parts
 from ..profile.model import Profile
-from ..profile.plausible import plausible_range
 from ..units import PRESSURE_UNITS, Pressure
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}

@@ -16,10 +16,9 @@ from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
 from ..documents import isolation as isolation_words
-from ..documents.as_text.entry import verdict_text
 from ..documents.blocks import Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.entry import answer_blocks
+from ..documents.entry import entry_document
 from ..documents.findings import findings_section, verdict
 from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
@@ -73,8 +72,9 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
             policy = folder.policy(form.value("profile"))
             field: Field = "low" if form.value("field") == "low" else "high"
             answer = ask(file.profile, text, field, policy, today)
-            values["blocks"] = list(answer_blocks(answer))
-            return Screen("entry.html", verdict_text(answer), values)
+            answered = entry_document(answer, today)
+            values["blocks"], values["why"] = answered.summary[1:], answered.blocks
+            return Screen("entry.html", answered.title, values)
     return Screen("entry.html", "", values)
 
 

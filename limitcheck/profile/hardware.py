@@ -1,4 +1,5 @@
-"""What each part of the flow path holds at the method's own flow and temperature, exactly.
+"""What each part of the flow path holds at the method's own flow and temperature, exactly, and
+what parts of its kind usually hold.
 
 Between two points of a derating table the rating is interpolated in a straight line; before
 the first point the first rating holds, after the last the last one (nothing higher is stated).
@@ -12,7 +13,7 @@ from fractions import Fraction
 from typing import TypeAlias
 
 from ..findings import KeyPath
-from ..units import Flow, Pressure, Temperature
+from ..units import TRADE_UNITS, Flow, Pressure, Temperature
 from .model import Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
@@ -136,3 +137,41 @@ def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> D
     unit = low.unit
     between = low.to(unit) + share * (high.to(unit) - low.to(unit))
     return Derating(by, at, Pressure.of(between, unit), beyond=False, path=path)
+
+
+# Wide ranges of what parts of each kind are rated, in bar (common practice, no source).
+_RANGES = {
+    "pump": (15, 2500),
+    "tubing": (15, 4000),
+    "mixer": (15, 2500),
+    "filter": (15, 2500),
+    "injector": (15, 2500),
+    "loop": (15, 4000),
+    "fitting": (10, 3000),
+    "guard column": (3, 2500),
+    "column": (3, 2500),
+    "detector cell": (2, 2000),
+    "restrictor": (2, 2000),
+    "waste": (1, 1000),
+}
+_PRESSURES = {
+    part: (Pressure.of(least, "bar"), Pressure.of(most, "bar"))
+    for part, (least, most) in _RANGES.items()
+}
+
+
+def plausible_range(part: str) -> tuple[Pressure, Pressure]:
+    """The lowest and highest rating seen on parts of this kind."""
+    return _PRESSURES[part]
+
+
+def plausible_units(part: Part) -> list[str]:
+    """The units in which the number of the part's rating would be plausible."""
+    if part.rating is None:
+        return []
+    least, most = plausible_range(part.part)
+    return [
+        unit
+        for unit in TRADE_UNITS
+        if least.value <= Pressure.of(part.rating.number, unit).value <= most.value
+    ]

@@ -10,7 +10,7 @@ from limitcheck.diagnosis.reading import read
 from limitcheck.documents.blocks import Document, Table
 from limitcheck.documents.cautions import CAUTIONS
 from limitcheck.documents.reading import reading_data, reading_document
-from limitcheck.physics.predict import Change
+from limitcheck.physics.system import Change
 from limitcheck.render import text as terminal
 from limitcheck.units import Pressure
 from tests.documents.schemas import violations
