@@ -14,8 +14,8 @@ from ..profile.model import Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
-from .solvents import pressure_rise
 from .system import Change, system
+from .viscosity import pressure_rise
 
 
 class RatioInterval(NamedTuple):
