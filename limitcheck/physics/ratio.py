@@ -1,6 +1,6 @@
 """How far a change moves the pressure: the ratio of two predictions. SI floats.
 
-A ratio is far surer than either pressure: what is not known of the bed, the bores and the
+A ratio is much more certain than either pressure: what is not known of the bed, the bores and the
 viscosity is mostly the same on both sides and cancels.
 """
 
