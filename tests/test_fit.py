@@ -14,7 +14,8 @@ from limitcheck.limits import propose
 from limitcheck.policy import Margins
 from limitcheck.profile.instruments import load_instrument, on_instrument
 from limitcheck.profile.load import load, load_bytes
-from limitcheck.transfer.fit import Cell, Method, fit
+from limitcheck.profile.model import Method
+from limitcheck.transfer.fit import Cell, fit
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import profile_file
 

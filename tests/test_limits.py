@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from limitcheck.checks.engine import check_profile
 from limitcheck.cli.app import run
+from limitcheck.diagnosis.advice import remedies
 from limitcheck.limits import propose
-from limitcheck.limits.feasible import remedies
 from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change
 from limitcheck.policy import DEFAULT_POLICY, Margins

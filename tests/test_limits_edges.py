@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.diagnosis.advice import remedies
 from limitcheck.limits import propose
-from limitcheck.limits.feasible import remedies
 from limitcheck.policy import Margins
 from limitcheck.profile.model import FlowRating
 from limitcheck.units import Flow, Pressure

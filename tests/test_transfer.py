@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from limitcheck.transfer.receiving_cutoffs import entry_moved
 
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load, load_bytes
 from limitcheck.profile.model import Instrument
 from limitcheck.transfer import Transfer, transfer
-from limitcheck.transfer.expected_pressure import predicted_ratio
-from limitcheck.transfer.receiving_cutoffs import entry_moved
+from limitcheck.transfer.came_across import predicted_ratio
 from limitcheck.transfer.record import pressures
 from limitcheck.units import TRADE_UNITS, Pressure
 from tests.profiles_for_tests import profile_file

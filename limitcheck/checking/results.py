@@ -29,9 +29,24 @@ class FileReport:
     """Cutoffs that should be changed, but for which nothing can be recommended."""
 
 
+def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
+    """By the id of a finding that explains others: the findings it explains."""
+    everything = list(findings)
+    folded: dict[int, list[Finding]] = {}
+    taken: set[int] = set()
+    for finding in everything:
+        for check, *path in finding.data.get("explains", ()):
+            for other in everything:
+                same = other.check == check and other.path == tuple(path)
+                if same and id(other) not in taken and other is not finding:
+                    taken.add(id(other))
+                    folded.setdefault(id(finding), []).append(other)
+    return folded
+
+
 @dataclass(frozen=True, slots=True)
 class KnownFinding:
-    """An entry of a file of known findings; `at` says what it is about, for readers."""
+    """An entry of a known-findings file; `at` says what it is about, for readers."""
 
     fingerprint: str
     check: str

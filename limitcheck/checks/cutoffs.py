@@ -159,7 +159,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         return
     proposed = subject.proposal.high
     if proposed is not None and proposed.pressure == high:
-        return
+        return  # set or not, it is what would be set
     yield Finding(
         Severity.NOTE,
         f"The high cutoff {typed(high)} equals {what}: an untouched default, not set for this "

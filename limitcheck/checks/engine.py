@@ -53,7 +53,7 @@ def check_profile(
 
 def check_again(examined: Examined, profile: Profile) -> Examined:
     """The same checks, on the profile as it would be after a correction."""
-    return _examine(replace(examined.subject, profile=profile), examined.checks)
+    return _examine(examined.subject.corrected(profile), examined.checks)
 
 
 def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:

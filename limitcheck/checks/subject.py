@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -37,6 +37,16 @@ class Subject:
     policy: Policy
     today: date
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
+
+    def corrected(self, profile: Profile) -> Subject:
+        """The same for the profile with other numbers; what they don't change is not redone."""
+        after = replace(self, profile=profile)
+        before = self.profile
+        if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
+            for name in ("rated", "loaded", "weakest", "_predicted"):
+                if name in self.__dict__:
+                    after.__dict__[name] = self.__dict__[name]
+        return after
 
     @cached_property
     def margins(self) -> Margins:

@@ -1,14 +1,16 @@
-"""A report as plain records, from which HTML and PDF are both drawn: they can't differ.
+"""What a command says, as plain records: text, HTML, PDF and Markdown are all drawn from them.
 
-A document has chapters (one a profile), a chapter has sections, a section has blocks. Texts are
-plain; whoever draws them escapes them.
+A document begins with its summary: the verdict, what to do, what to type. Chapters (one a profile)
+have sections, sections have blocks: why, and the record. Texts are plain, one paragraph each;
+whoever draws them escapes them.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from ..charts.svg import Drawing
 from ..version import __version__
 
 
@@ -19,6 +21,30 @@ class Text:
     text: str
     strong: bool = False
     kind: Literal["text"] = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class ToType:
+    """What to type, alone on its line: a number into the field `label`, in `unit`.
+
+    Without a unit it is a value to write in the profile. `sure` is how sure that is, where it is
+    not certain: likely, possible. `text` is all of it, as in "high = 280 (bar), likely", and
+    `line` the same after "Type: " or "Write: ".
+    """
+
+    label: str
+    number: str
+    unit: str = ""
+    sure: str = ""
+    text: str = field(init=False)
+    line: str = field(init=False)
+    kind: Literal["to type"] = "to type"
+
+    def __post_init__(self) -> None:
+        unit = f" ({self.unit})" if self.unit else ""
+        sure = f", {self.sure}" if self.sure else ""
+        object.__setattr__(self, "text", f"{self.label} = {self.number}{unit}{sure}")
+        object.__setattr__(self, "line", f"{'Type' if self.unit else 'Write'}: {self.text}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,27 +76,25 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
-    """An SVG of plain shapes and text, with words that say what it shows."""
+class FindingBlock:
+    """A finding: its grade (error, warning, note, accepted, known) is said in words.
 
-    svg: str
-    caption: str
-    description: str
-    kind: Literal["drawing"] = "drawing"
-
-
-@dataclass(frozen=True, slots=True)
-class Flaw:
-    """A finding: its grade (error, warning, note, accepted, known) is said in words."""
+    `sure` is likely or possible, empty for certain. `marked` is the stretch of the source line
+    that is meant, from and up to a column counted from 0.
+    """
 
     grade: str
     check: str
+    sure: str
     place: str
-    source_line: str
     message: str
-    advice: str
+    advice: str = ""
+    to_type: tuple[ToType, ...] = ()
     remarks: tuple[str, ...] = ()
-    kind: Literal["flaw"] = "flaw"
+    line: int = 0
+    source_line: str = ""
+    marked: tuple[int, int] = (0, 0)
+    kind: Literal["finding"] = "finding"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +105,20 @@ class Blanks:
     kind: Literal["blanks"] = "blanks"
 
 
-Block: TypeAlias = Text | Bullets | Facts | Table | Drawing | Flaw | Blanks
+Block: TypeAlias = Text | ToType | Bullets | Facts | Table | Drawing | FindingBlock | Blanks
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with what stands under it."""
+    """A heading with what stands under it.
+
+    One `in_record` belongs to the record (HTML, PDF, Markdown, --verbose) and is left out of the
+    answer on a terminal.
+    """
 
     heading: str
     blocks: tuple[Block, ...]
+    in_record: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +131,11 @@ class Chapter:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A whole report, made on a day (ISO 8601) by a version of the tool; `cautions` end it."""
+    """A whole answer or record, made on a day (ISO 8601); `cautions` end it.
+
+    `summary` is the verdict first, then what to do and what to type. The title is not printed
+    on a terminal, so the verdict says what it is about.
+    """
 
     title: str
     summary: tuple[Block, ...]
@@ -110,3 +143,9 @@ class Document:
     cautions: tuple[str, ...]
     day: str
     version: str = __version__
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Every block of every section, without headings: what a screen of one answer shows."""
+        sections = (section for chapter in self.chapters for section in chapter.sections)
+        return tuple(block for section in sections for block in section.blocks)

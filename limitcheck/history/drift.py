@@ -9,7 +9,7 @@ References
 ----------
 NIST/SEMATECH e-Handbook, 6.3.2.4 (EWMA charts) and 6.3.2.2 (standard deviation from moving
 ranges, mean range / 1.128). J. M. Lucas and M. S. Saccucci, Technometrics 32 (1990) 1, for the
-pair 0.2 and 2.962 (from memory; held by simulation in tests/readings/test_drift.py).
+pair 0.2 and 2.962 (from memory; simulated in tests/history/test_drift.py).
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, median
+from typing import Literal
 
 SMOOTHING = 0.2
 WIDTH = 2.962
@@ -31,26 +32,21 @@ _STEP_SPAN = 8  # points looked at on each side of a step
 _SURE_SLOPE = 3.5  # standard errors
 
 
-def ewma(values: Iterable[float], centre: float, smoothing: float = SMOOTHING) -> Iterator[float]:
+def ewma(values: Iterable[float], centre: float) -> Iterator[float]:
     """The moving average after each value, started at `centre`; in the unit of the values."""
     average = centre
     for value in values:
-        average += smoothing * (value - average)
+        average += SMOOTHING * (value - average)
         yield average
 
 
-def half_width(
-    deviation: float,
-    smoothing: float = SMOOTHING,
-    width: float = WIDTH,
-    reference: float = math.inf,
-) -> float:
+def half_width(deviation: float, reference: float = math.inf) -> float:
     """Distance of the limits from the centre, in the unit of `deviation`.
 
     `reference` [-] is how many readings the centre was found from (as their median, whose variance
     is pi/2 that of the mean); an uncertain centre widens the limits.
     """
-    return width * deviation * math.sqrt(smoothing / (2 - smoothing) + math.pi / 2 / reference)
+    return WIDTH * deviation * math.sqrt(SMOOTHING / (2 - SMOOTHING) + math.pi / 2 / reference)
 
 
 def short_term_deviation(values: Sequence[float], least: float = 0.0) -> float:
@@ -80,7 +76,7 @@ def without_spikes(values: Sequence[float], deviation: float) -> list[float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FittedLine:
     """A straight line fitted by least squares."""
 
     slope: float
@@ -88,7 +84,7 @@ class Line:
     end: float  # value of the line at the last point
 
 
-def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> Line | None:
+def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> FittedLine | None:
     """Least squares through three points or more; None where time stands still.
 
     `least` is the smallest standard deviation of a value that is believed.
@@ -105,13 +101,13 @@ def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> L
         (v - mean - slope * (t - middle)) ** 2 for t, v in zip(times, values, strict=True)
     )
     deviation = max(math.sqrt(residual / (n - 2)), least)
-    return Line(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
+    return FittedLine(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
 
 
 def find_steps(values: Sequence[float], deviation: float) -> list[tuple[int, float]]:
     """Index and height (unit of the values) of each sudden change that stays.
 
-    At each point the 8 points before are held against the 8 from it on. A step is a difference of
+    At each point the 8 points before are compared with the 8 from it on. A step is a difference of
     means above 4.5 standard errors which fits these points clearly better than a straight line
     does, so that a steady rise is not taken for one; the best within 8 points is kept.
     """
@@ -153,30 +149,28 @@ def _steps_rather_than_slopes(values: Sequence[float], deviation: float) -> bool
     return _line_residual(values) - best > _CLEARLY / 2 * deviation**2
 
 
+Direction = Literal["rising", "falling", "level", "unknown"]
+
+
 @dataclass(frozen=True, slots=True)
 class Drift:
     """What the chart says, by index into the points; the unit is that of the values."""
 
     centre: float
-    deviation: float
-    reference: int
     limit: float  # distance from the centre
     averages: tuple[float, ...]
     first_out: int | None
     out_since: int | None  # start of the stretch outside that lasts to the end
     steps: tuple[tuple[int, float], ...]
-    present: Line | None  # in the unit of the values a unit of the times
-    present_from: int
+    present: FittedLine | None  # in the unit of the values a unit of the times
 
     @property
-    def rising(self) -> bool:
-        """Whether the present slope is upward beyond doubt."""
-        return self.present is not None and self.present.slope > _SURE_SLOPE * self.present.error
-
-    @property
-    def falling(self) -> bool:
-        """Whether the present slope is downward beyond doubt."""
-        return self.present is not None and -self.present.slope > _SURE_SLOPE * self.present.error
+    def direction(self) -> Direction:
+        """Where the pressure goes now, beyond doubt."""
+        if self.present is None:
+            return "unknown"
+        surely = abs(self.present.slope) > _SURE_SLOPE * self.present.error
+        return "level" if not surely else "rising" if self.present.slope > 0 else "falling"
 
 
 def find_drift(times: Sequence[float], values: Sequence[float], least: float) -> Drift | None:
@@ -191,29 +185,22 @@ def find_drift(times: Sequence[float], values: Sequence[float], least: float) ->
     smooth = without_spikes(values, deviation)
     reference = min(30, max(6, n // 4))
     centre = median(smooth[:reference])
-    limit = half_width(deviation, reference=reference)
+    limit = half_width(deviation, reference)
     averages = tuple(ewma(smooth, centre))
     out = [abs(a - centre) > limit for a in averages]
-    first_out = out.index(True) if True in out else None
-    out_since = None
-    for i in range(n - 1, -1, -1):
-        if not out[i]:
-            break
-        out_since = i
+    inside = [i for i, outside in enumerate(out) if not outside]
+    back = inside[-1] + 1 if inside else 0
     steps = find_steps(smooth, deviation)
     start = max([n // 2, *(index for index, _ in steps)])
     present = None
     if n - start >= 8 and not _steps_rather_than_slopes(smooth[start:], deviation):
         present = fit_line(times[start:], smooth[start:], least)
     return Drift(
-        centre,
-        deviation,
-        reference,
-        limit,
-        averages,
-        first_out,
-        out_since,
-        tuple(steps),
-        present,
-        start,
+        centre=centre,
+        limit=limit,
+        averages=averages,
+        first_out=out.index(True) if True in out else None,
+        out_since=back if back < n else None,
+        steps=tuple(steps),
+        present=present,
     )

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from ..units import TRADE_UNITS
 from .evidence import AGAINST_PREDICTION, EXPECTED, HIGH, INSTRUMENT, LOW, Evidence, Group, Reading
 
 NEAR = frozenset({"bar", "kgf/cm2"})
 """2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
-_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
 _ONE_SLIP = 2.0
 _SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
 """Cost of a second slip: into the same unit, as when two numbers were copied, or another."""
@@ -102,7 +102,7 @@ def _fits_well(explanation: Explanation) -> bool:
 
 def _singles(evidence: Evidence) -> Iterator[dict[Group, str]]:
     for group, unit in evidence.groups.items():
-        for meant in _UNITS:
+        for meant in TRADE_UNITS:
             if meant != unit and {meant, unit} != NEAR:
                 yield {group: meant}
 

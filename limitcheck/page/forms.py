@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..checking.entry import UnusableEntry
 from ..cli import typed
 from ..cli.output import Refused
-from ..diagnosis.isolation import ReadingError
+from ..diagnosis.drops import ReadingError
 from ..findings import Finding
 from ..physics.liquid import CannotPredict
 from ..physics.system import Change

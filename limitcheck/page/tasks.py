@@ -11,24 +11,20 @@ from typing import Any
 from ..charts.scale import profile_scale
 from ..checking.entry import Field, ask
 from ..checking.file import check_file
-from ..diagnosis.isolate import isolate
+from ..checking.proposed import proposed
+from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
-from ..documents.as_text import isolation as isolation_words
-from ..documents.as_text import reading as reading_words
-from ..documents.as_text.entry import verdict_text
-from ..documents.as_text.proposal import Proposed
-from ..documents.blocks import Document
+from ..documents import isolation as isolation_words
+from ..documents.blocks import Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.entry import answer_blocks
-from ..documents.parts import findings_section, named, verdict
+from ..documents.entry import entry_document
+from ..documents.findings import findings_section, verdict
+from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
-from ..documents.readings import found_sections, verdict_blocks
+from ..documents.reading import reading_sections, reading_summary, reading_title
 from ..documents.transfer import transfer_document
-from ..limits import propose
-from ..limits.feasible import remedies
-from ..policy import margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer import Transfer, transfer
@@ -76,8 +72,9 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
             policy = folder.policy(form.value("profile"))
             field: Field = "low" if form.value("field") == "low" else "high"
             answer = ask(file.profile, text, field, policy, today)
-            values["blocks"] = list(answer_blocks(answer))
-            return Screen("entry.html", verdict_text(answer), values)
+            answered = entry_document(answer, today)
+            values["blocks"], values["why"] = answered.summary[1:], answered.blocks
+            return Screen("entry.html", answered.title, values)
     return Screen("entry.html", "", values)
 
 
@@ -88,13 +85,10 @@ def check(folder: Folder, form: Form, today: date, dropped: Dropped | None = Non
         checked = _checked(folder, form, today, dropped)
     if checked is None:
         return Screen("check.html", "", {"dropped": None})
-    profile, policy = checked.profile, checked.policy
-    margins = margins_for(profile, policy)
-    proposed = Proposed(
-        checked.file, checked.report, margins, propose(profile, margins), remedies(profile, margins)
-    )
+    profile = checked.profile
+    cutoffs = proposal_section(proposed(checked.file, checked.policy, today))
     values = {
-        "sections": [findings_section(checked.report), proposal_section(proposed)],
+        "sections": [findings_section(checked.report), cutoffs],
         "scale": profile_scale(profile),
         "dropped": dropped,
     }
@@ -116,11 +110,10 @@ def compare(folder: Folder, form: Form, today: date) -> Screen:
         return Screen("transfer.html", "", {})
     document = transfer_document(found)
     sections = [
-        section
-        for chapter in document.chapters
-        for section in chapter.sections
-        if all(block.kind != "blanks" for block in section.blocks)
+        Section("Answer", document.summary[1:]),
+        *(section for chapter in document.chapters for section in chapter.sections),
     ]
+    sections = [s for s in sections if s.blocks and all(b.kind != "blanks" for b in s.blocks)]
     values = {"heading": document.title, "sections": sections, "cautions": document.cautions}
     return Screen("transfer.html", f"Decision: {found.decision}", values)
 
@@ -133,7 +126,7 @@ def record(folder: Folder, form: Form, today: date) -> Document | None:
 
 def wrong_pressure(folder: Folder, form: Form) -> Screen:
     """A pressure read today, its causes, and the steps that find a restriction."""
-    values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS), "words": reading_words}
+    values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS)}
     if "pressure" not in form.values:
         return Screen("reading.html", "", values)
     file = _load(folder, form, "profile")
@@ -147,11 +140,14 @@ def wrong_pressure(folder: Folder, form: Form) -> Screen:
         return Screen("reading.html", "", values)
     with form.catching("flow"):
         found = read(profile, pressure, change)
-        values |= {"reading": found, "cautions": texts(AT_THE_BENCH)}
+        at = form.changes_text() or None
+        values |= {
+            "summary": reading_summary(file, found, at),
+            "causes": list(reading_sections(found)),
+            "cautions": texts(AT_THE_BENCH),
+        }
         values |= _isolation(profile, form)
-        at = form.changes_text()
-        heading = f"{named(profile)}: {found.pressure:.6g} {unit}{f' at {at}' if at else ''}"
-        return Screen("reading.html", heading, values)
+        return Screen("reading.html", reading_title(file, found, at), values)
     return Screen("reading.html", "", values)
 
 
@@ -181,8 +177,8 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
         "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
         "asked": any(name.startswith(READ) for name in form.values),
         "isolation_words": isolation_words,
-        "verdict": list(verdict_blocks(found)),
-        "sections": list(found_sections(found)),
+        "verdict": list(isolation_words.verdict_blocks(found)),
+        "sections": list(isolation_words.found_sections(found)),
         "reversed": REVERSED,
         "gradient": gradient,
     }

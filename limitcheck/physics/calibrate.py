@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..bisection import bisect
 from ..profile.model import Profile
 from .flow_path import Segment, State, drops, first_column, scaled
 from .liquid import CannotPredict
@@ -67,13 +68,4 @@ def _solve(
             f"the parts besides the column alone make {others / 1e5:.4g} bar, "
             "not less than the reading"
         )
-    low, high = 0.0, 1.0
-    while total(high) < reading:
-        low, high = high, 2.0 * high
-    while high - low > 1e-9 * high:
-        middle = 0.5 * (low + high)
-        if total(middle) < reading:
-            low = middle
-        else:
-            high = middle
-    return others, high
+    return others, bisect(lambda factor: total(factor) >= reading, 0.0, 1.0, 1e-9)[1]

@@ -20,9 +20,10 @@ from .quantities import (
     find_unit,
     split_quantity,
 )
-from .tables import PRESSURE_UNITS, TRADE_UNITS, Unit
+from .tables import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Unit
 
 __all__ = [
+    "COMMON_UNITS",
     "PRESSURE_UNITS",
     "QUANTITIES",
     "TRADE_UNITS",

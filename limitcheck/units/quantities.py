@@ -79,6 +79,10 @@ class Quantity:
         )
         return number - known.offset if known.offset else number
 
+    def times(self, by: Fraction) -> Self:
+        """This amount times a factor, in the same unit."""
+        return self.of(self.to(self.unit) * by, self.unit)
+
     def __str__(self) -> str:
         return f"{self.number} {self.unit}"
 

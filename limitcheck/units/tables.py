@@ -69,3 +69,5 @@ RATIO_UNITS: Mapping[str, Unit] = _table(Unit("%", Fraction(1, 100), "10^-2", _S
 
 TRADE_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
 """The units that instruments of the trade show."""
+COMMON_UNITS = TRADE_UNITS[:3]
+"""Those that most of them show, and in which a pressure is printed."""

@@ -6,15 +6,7 @@ or else predicted) times a ratio: of two predictions where physics is needed, el
 
 from __future__ import annotations
 
-from .table import Certainty, Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest, faults
+from .changes import NormalRun, Where
+from .effects import Cutoff, FaultEffect, Faults, Normal, Smallest
 
-__all__ = [
-    "Certainty",
-    "Cutoff",
-    "FaultEffect",
-    "Faults",
-    "Normal",
-    "NotComputed",
-    "Smallest",
-    "faults",
-]
+__all__ = ["Cutoff", "FaultEffect", "Faults", "Normal", "NormalRun", "Smallest", "Where"]
