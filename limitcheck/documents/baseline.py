@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -17,7 +16,7 @@ from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, signature
+from .parts import capital, inputs, signature
 
 _MOST_SHOWN = 12  # outliers on a terminal
 _NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
@@ -33,7 +32,7 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -
             (inputs([file] if file else [], [(baseline.file, baseline.sha256)]),),
             in_record=True,
         ),
-        replace(signature(), in_record=True),
+        signature(),
     )
     phases = tuple(_phase(phase, baseline) for phase in baseline.phases)
     if len(phases) == 1:
@@ -68,15 +67,15 @@ def _summary(baseline: Baseline) -> Iterator[Block]:
     said = () if verdict.startswith("not steady") else moved
     told = (*baseline.doubts, *said, *baseline.notes)
     if told:
-        yield Bullets(tuple(map(_capital, told)))
+        yield Bullets(tuple(map(_sentence, told)))
     if band is not None and baseline.steady:
         yield Text('In [expected] of the profile, with basis = "measured" (or add --write):')
         yield ToType("low", band.low, unit)
         yield ToType("high", band.high, unit)
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _sentence(text: str) -> str:
+    return capital(text.removesuffix(".")) + "."
 
 
 def _layout(baseline: Baseline) -> Iterator[str]:
@@ -90,7 +89,7 @@ def _layout(baseline: Baseline) -> Iterator[str]:
 
 
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
-    blocks: list[Block] = [Text(_capital(_drift(phase.trend, baseline)) + ".")]
+    blocks: list[Block] = [Text(_sentence(_drift(phase.trend, baseline)))]
     if len(phase.points) > 1:
         blocks.insert(0, baseline_chart(phase, baseline))
     sections = [

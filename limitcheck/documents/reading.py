@@ -15,7 +15,8 @@ from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .faults import fault_words
+from .parts import capital, inputs, named
 
 
 def reading_document(
@@ -26,7 +27,7 @@ def reading_document(
     if reading.causes:
         rows = tuple(
             (
-                words(cause.name),
+                fault_words(cause.name),
                 cause.description,
                 "any" if cause.any_size else _band(cause, reading.unit),
                 "fits best" if cause.alike else cause.fit,
@@ -68,7 +69,9 @@ def reading_summary(
 def reading_sections(reading: Reading) -> Iterator[Section]:
     """What to look at, and the causes of which nothing is known."""
     if reading.position == "normal":
-        names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
+        names = ", ".join(
+            fault_words(cause.name) for cause in reading.causes if cause.fit == "fits"
+        )
         if names:
             yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
     elif reading.causes:
@@ -76,7 +79,7 @@ def reading_sections(reading: Reading) -> Iterator[Section]:
     if reading.not_computed:
         by_reason: dict[str, list[str]] = {}
         for name, reason in reading.not_computed:
-            by_reason.setdefault(reason, []).append(words(name))
+            by_reason.setdefault(reason, []).append(fault_words(name))
         told = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
         yield Section("Not worked out", (Bullets(told),))
 
@@ -113,23 +116,13 @@ def _tests(causes: Iterable[Cause], unit: str) -> Iterator[tuple[str, str]]:
     by_test: dict[str, list[str]] = {}
     for cause in causes:
         band = "" if cause.any_size else f" ({_band(cause, unit)})"
-        told = f"{words(cause.name)}{band}: {cause.description}"
+        told = f"{fault_words(cause.name)}{band}: {cause.description}"
         by_test.setdefault(confirmation(cause.name)[1], []).append(told)
     return ((capital(test), "; or ".join(found)) for test, found in by_test.items())
 
 
 def _band(cause: Cause, unit: str) -> str:
     return f"{as_read(cause.low, unit)} to {as_read(cause.high, unit)} {unit}"
-
-
-def words(name: str) -> str:
-    """The name of a cause as a reader would say it."""
-    return {"only-a": "only A", "only-b": "only B"}.get(name, name.replace("-", " "))
-
-
-def capital(text: str) -> str:
-    """The text with a capital first letter."""
-    return text[:1].upper() + text[1:]
 
 
 def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from .cells import (
     order_evidence,
     pascal_factor,
 )
-from .lines import DELIMITERS, Lines, quoted
+from .lines import DELIMITERS, Lines, LogError, quoted
 
 ROLES = ("time", "pressure", "unit", "method", "column", "phase")
 _NAMES = {
@@ -227,8 +227,8 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
     """Settle decimal sign and order of dates by the first cells that allow one reading only."""
     pressure, time = layout.columns["pressure"], layout.columns["time"]
     sign, order = options.decimal, options.dates
-    unsure: tuple[int, int, str] | None = None  # place and text of a cell with thousands, perhaps
-    unordered: tuple[int, int, str] | None = None
+    unsure: LogError | None = None  # a cell that could hold thousands
+    unordered: LogError | None = None
     seen = 0
     for seen, _ in enumerate(rows, 1):
         cells = layout.row(lines)
@@ -238,11 +238,21 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
             if evidence is DecimalSign.POINT or not thousands:
                 sign = evidence
             elif unsure is None:
-                unsure = (lines.number, lines.column(layout.delimiter, pressure), text)
+                unsure = lines.error(
+                    f'"{text}" has a comma: between thousands, or decimal?',
+                    f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
+                    "or add --decimal comma",
+                    column=lines.column(layout.delimiter, pressure),
+                )
         if order is None and needs_order(date):
             order = order_evidence(date)
             if order is None and unordered is None:
-                unordered = (lines.number, lines.column(layout.delimiter, time), date)
+                unordered = lines.error(
+                    f'"{date}" can be read with the day or the month first, and so can every '
+                    "other date",
+                    "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
+                    column=lines.column(layout.delimiter, time),
+                )
         if seen >= _ENOUGH and not (sign is None and unsure) and not (order is None and unordered):
             break
     if seen == 0:
@@ -252,20 +262,7 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
             line=layout.header_line,
         )
     if unsure is not None and sign is not DecimalSign.COMMA and options.decimal is None:
-        line, column, text = unsure
-        raise lines.error(
-            f'"{text}" has a comma: between thousands, or decimal?',
-            f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
-            "or add --decimal comma",
-            line=line,
-            column=column,
-        )
+        raise unsure
     if unordered is not None and order is None:
-        line, column, text = unordered
-        raise lines.error(
-            f'"{text}" can be read with the day or the month first, and so can every other date',
-            "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
-            line=line,
-            column=column,
-        )
+        raise unordered
     return replace(layout, decimal=sign or DecimalSign.POINT, dates=order)
