@@ -172,6 +172,8 @@ def _options(
     dates: str | None,
     use: list[str],
 ) -> Options:
+    from typing import get_args
+
     from ..history.cells import DateOrder, DecimalSign
     from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
@@ -193,8 +195,8 @@ def _options(
     delimiters = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
     return Options(
         delimiter=_one_of("--delimiter", delimiter, delimiters),
-        decimal=_one_of("--decimal", decimal, {sign.value: sign for sign in DecimalSign}),
-        dates=_one_of("--dates", dates, {order.value: order for order in DateOrder}),
+        decimal=_one_of("--decimal", decimal, {sign: sign for sign in get_args(DecimalSign)}),
+        dates=_one_of("--dates", dates, {order: order for order in get_args(DateOrder)}),
         unit=known,
         unit_from="by --unit" if unit is not None else "the log names none: the instrument's",
         columns=columns,

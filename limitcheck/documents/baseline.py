@@ -8,8 +8,8 @@ from typing import Any
 
 from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
-from ..history.drift import FALSE_SIGNAL_EVERY
-from ..history.phase import PhaseBaseline, Trend
+from ..history.drift import FALSE_SIGNAL_EVERY, Trend
+from ..history.phase import PhaseBaseline
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, Pressure
 from ..units.printing import as_read

@@ -63,20 +63,20 @@ class Layout:
     clock: int | None  # index of a time of day that belongs to the date column
     unit: str | None  # spelling; of pressures whose row names none
     unit_from: str
-    decimal: DecimalSign = DecimalSign.POINT
+    decimal: DecimalSign = "point"
     dates: DateOrder | None = None
 
     def describe(self) -> list[str]:
         """What was worked out, one line each, for the user to confirm."""
         names = ", ".join(f"{r} = {quoted(self.header[i])}" for r, i in self.columns.items())
         told = [
-            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal.value}",
+            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal}",
             f"columns: {names}",
         ]
         if self.clock is not None:
             told.append(f"time of day: {quoted(self.header[self.clock])}")
         if self.dates is not None:
-            told.append(f"dates: {self.dates.value}")
+            told.append(f"dates: {self.dates}")
         told.append(f"unit: {f'{self.unit} ({self.unit_from})' if self.unit else self.unit_from}")
         return told
 
@@ -235,7 +235,7 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
         text, date = cells[pressure].strip(), cells[time].strip()
         evidence, thousands = decimal_evidence(text)
         if sign is None and evidence is not None:
-            if evidence is DecimalSign.POINT or not thousands:
+            if evidence == "point" or not thousands:
                 sign = evidence
             elif unsure is None:
                 unsure = lines.error(
@@ -261,8 +261,8 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
             "write a reading a line below it",
             line=layout.header_line,
         )
-    if unsure is not None and sign is not DecimalSign.COMMA and options.decimal is None:
+    if unsure is not None and sign != "comma" and options.decimal is None:
         raise unsure
     if unordered is not None and order is None:
         raise unordered
-    return replace(layout, decimal=sign or DecimalSign.POINT, dates=order)
+    return replace(layout, decimal=sign or "point", dates=order)
