@@ -15,7 +15,7 @@ from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
-from .faults import fault_words
+from .faults import fault_words, not_worked_out
 from .parts import capital, inputs, named
 
 
@@ -23,7 +23,40 @@ def reading_document(
     file: ProfileFile, reading: Reading, day: date, changes: str | None = None
 ) -> Document:
     """How far from normal, what to look at, and why; `changes` says at which other conditions."""
-    sections = list(reading_sections(reading))
+    about = named(file.profile)
+    shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
+    sections = list(_sections(reading))
+    sections.append(Section("Inputs", (inputs([file]),), in_record=True))
+    return Document(
+        f"{about}: {shown}",
+        (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
+        (Chapter("What may cause it", tuple(sections)),),
+        tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
+        day.isoformat(),
+    )
+
+
+def _verdict(reading: Reading, about: str) -> str:
+    """How far from normal the reading is, as the end of a sentence."""
+    normal, unit = reading.normal, reading.unit
+    if normal is None:
+        return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
+    band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({normal.basis})"
+    if reading.position == "normal":
+        return f"is normal for {about}: {band}."
+    off = f"{as_read(abs(reading.off_by), unit)} {unit} ({abs(reading.off_share):.0%})"
+    return f"is {off} {reading.position} for {about}: {band}."
+
+
+def _sections(reading: Reading) -> Iterator[Section]:
+    """What to look at, what is not known, and all causes for the record."""
+    if reading.position == "normal":
+        names = ", ".join(fault_words(c.name) for c in reading.causes if c.fit == "fits")
+        if names:
+            yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
+    elif reading.causes:
+        yield Section("What to look at", tuple(_what_to_look_at(reading)))
+    yield from not_worked_out(reading.not_computed)
     if reading.causes:
         rows = tuple(
             (
@@ -37,63 +70,7 @@ def reading_document(
         )
         columns = ("Cause", "What", "Pressure", "Fit", "Cheapest test")
         caption = "The best fit first; of those that fit alike, the cheapest test"
-        table = Table(caption, columns, rows)
-        sections.append(Section("All causes", (table,), in_record=True))
-    sections.append(Section("Inputs", (inputs([file]),), in_record=True))
-    return Document(
-        reading_title(file, reading, changes),
-        reading_summary(file, reading, changes),
-        (Chapter("What may cause it", tuple(sections)),),
-        tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
-        day.isoformat(),
-    )
-
-
-def reading_title(file: ProfileFile, reading: Reading, changes: str | None) -> str:
-    """Which pressure of which method and instrument."""
-    return f"{named(file.profile)}: {_pressure(reading, changes)}"
-
-
-def _pressure(reading: Reading, changes: str | None) -> str:
-    return show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
-
-
-def reading_summary(
-    file: ProfileFile, reading: Reading, changes: str | None
-) -> tuple[Text, Bullets]:
-    """How far from normal, and where it lies against cutoffs and ratings."""
-    told = f"{_pressure(reading, changes)} {_verdict(reading, named(file.profile))}"
-    return Text(told, strong=True), Bullets(reading.cutoffs)
-
-
-def reading_sections(reading: Reading) -> Iterator[Section]:
-    """What to look at, and the causes of which nothing is known."""
-    if reading.position == "normal":
-        names = ", ".join(
-            fault_words(cause.name) for cause in reading.causes if cause.fit == "fits"
-        )
-        if names:
-            yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
-    elif reading.causes:
-        yield Section("What to look at", tuple(_what_to_look_at(reading)))
-    if reading.not_computed:
-        by_reason: dict[str, list[str]] = {}
-        for name, reason in reading.not_computed:
-            by_reason.setdefault(reason, []).append(fault_words(name))
-        told = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
-        yield Section("Not worked out", (Bullets(told),))
-
-
-def _verdict(reading: Reading, about: str) -> str:
-    """How far from normal the reading is, as the end of a sentence."""
-    normal, unit = reading.normal, reading.unit
-    if normal is None:
-        return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
-    band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({normal.basis})"
-    if reading.position == "normal":
-        return f"is normal for {about}: {band}."
-    off = f"{as_read(abs(reading.off_by), unit)} {unit} ({abs(reading.off_share):.0%})"
-    return f"is {off} {reading.position} for {about}: {band}."
+        yield Section("All causes", (Table(caption, columns, rows),), in_record=True)
 
 
 def _what_to_look_at(reading: Reading) -> Iterator[Table]:
@@ -158,6 +135,6 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
             }
             for cause in reading.causes
         ],
-        not_computed=[{"name": n, "reason": reason} for n, reason in reading.not_computed],
+        not_computed=[missing._asdict() for missing in reading.not_computed],
         cautions=texts(READING_A_PRESSURE),
     )
