@@ -219,8 +219,8 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         )
     band = found.expected
     changes: dict[KeyPath, str] = {
-        ("expected", "low"): band.low,
-        ("expected", "high"): band.high,
+        ("expected", "low"): band.low.number,
+        ("expected", "high"): band.high.number,
         ("expected", "basis"): '"measured"',
     }
     try:
@@ -229,4 +229,4 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         replace_file(file.path, content)
     except (ChangeRefused, CannotWrite) as error:
         raise Refused(f"{nothing}: {error}", "edit [expected] by hand") from None
-    complain(f"{file.path}: [expected] is now {band.low} to {band.high} {band.unit}, measured.")
+    complain(f"{file.path}: [expected] is now {band}, measured.")
