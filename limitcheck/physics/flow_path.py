@@ -16,8 +16,7 @@ from .resistance import (
     reynolds,
     tube_resistance,
 )
-from .solvents import PRESSURE_MAX, PressureRise, pressure_rise
-from .viscosity import viscosity
+from .viscosity import PRESSURE_MAX, PressureRise, pressure_rise, viscosity
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)

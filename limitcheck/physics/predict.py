@@ -19,9 +19,8 @@ from ..profile.model import Profile, Tube
 from .constants import MIXTURES, SOLVENTS
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
 from .liquid import CannotPredict, viscosity_ratio_error
-from .solvents import pressure_rise
 from .system import Change, System, system
-from .viscosity import peak_fraction, viscosity_error
+from .viscosity import peak_fraction, pressure_rise, viscosity_error
 
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip

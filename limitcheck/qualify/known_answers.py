@@ -11,8 +11,7 @@ from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
 from ..physics.resistance import bed_resistance, tube_resistance
-from ..physics.solvents import solvent_viscosity, water_viscosity
-from ..physics.viscosity import viscosity
+from ..physics.viscosity import solvent_viscosity, viscosity, water_viscosity
 from ..profile.toml import parse
 from ..units import QUANTITIES, Quantity, plain_or_rounded
 from ..units.conversion import convert, registry
