@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from limitcheck.limits.feasible import remedies
 
 from limitcheck.checks.engine import check_profile
 from limitcheck.cli.app import run
+from limitcheck.diagnosis.advice import remedies
 from limitcheck.limits import propose
 from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from limitcheck.limits.feasible import remedies
 
+from limitcheck.diagnosis.advice import remedies
 from limitcheck.limits import propose
 from limitcheck.policy import Margins
 from limitcheck.profile.model import FlowRating

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from limitcheck.transfer.expected_pressure import predicted_ratio
 from limitcheck.transfer.receiving_cutoffs import entry_moved
 
 from limitcheck.cli.app import run
@@ -18,6 +17,7 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load, load_bytes
 from limitcheck.profile.model import Instrument
 from limitcheck.transfer import Transfer, transfer
+from limitcheck.transfer.came_across import predicted_ratio
 from limitcheck.transfer.record import pressures
 from limitcheck.units import TRADE_UNITS, Pressure
 from tests.profiles_for_tests import profile_file

@@ -7,7 +7,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from limitcheck.transfer.expected_pressure import predicted_ratio
 
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
@@ -20,6 +19,7 @@ from limitcheck.transfer.adjustment import (
     scaled_injection,
     scaled_minute,
 )
+from limitcheck.transfer.came_across import predicted_ratio
 from limitcheck.units import Flow, Length, Volume
 from tests.profiles_for_tests import profile_file
 from tests.reference.rows import rows

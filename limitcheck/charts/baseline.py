@@ -7,7 +7,7 @@ from datetime import datetime
 
 from ..history.baseline import Baseline
 from ..history.phase import PhaseBaseline
-from ..physics.figures import short
+from ..units.printing import short
 from .sketch import COLUMNS, Sketch
 from .svg import DASH_DOT, DASHED, DOTTED, FULL, Axis, Drawing, Frame, Level, image, words
 

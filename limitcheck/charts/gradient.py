@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
-from ..physics.figures import digits, in_unit, short
 from ..physics.predict import pressure
 from ..physics.system import System
 from ..profile.model import Profile
+from ..units.printing import digits, in_unit, short
 from .sketch import COLUMNS, Sketch
 from .svg import DASHED, FULL, Axis, Drawing, Frame, Level, image, line, words
 

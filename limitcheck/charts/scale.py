@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from ..physics.figures import digits, in_unit, short
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import show
+from ..units.printing import digits, in_unit, short
 from .gradient import cutoff_levels
 from .svg import FULL, Axis, Drawing, Level, image, line, words
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..physics.figures import digits
+from ..units.printing import digits
 from .svg import Axis
 
 COLUMNS = 48

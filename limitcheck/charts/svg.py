@@ -12,7 +12,7 @@ from html import escape
 from math import ceil, floor, log10
 from typing import Literal, NamedTuple
 
-from ..physics.figures import short
+from ..units.printing import short
 
 FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
 """Dashes of a line."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..checks.engine import CRASHED, SkippedCheck
 from ..findings import Finding, Recommendation, Severity, Withheld
-from ..profile.load import Used
+from ..profile.text import Used
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import acceptance_findings, is_expired
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""

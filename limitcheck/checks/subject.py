@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 from ..limits import Proposal, propose
 from ..meant import Evidence, Predicted
-from ..physics.left_out import left_out_allowance
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, left_out_allowance, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
+from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 
 class Skip(Exception):
@@ -61,8 +61,7 @@ class Subject:
     @cached_property
     def loaded(self) -> tuple[RatedPart, ...]:
         """The rated parts that the high cutoff is on: pump to column."""
-        last = column_index(self.profile)
-        return tuple(part for part in self.rated if part.index <= last)
+        return tuple(part for part in self.rated if part.loaded)
 
     @cached_property
     def weakest(self) -> RatedPart | None:
@@ -89,7 +88,7 @@ class Subject:
         try:
             return predict(self.profile), ""
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     @cached_property
     def evidence(self) -> Evidence:

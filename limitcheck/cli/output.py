@@ -167,7 +167,7 @@ def complain_of(findings: Iterable[Finding]) -> None:
 
 def show_usage_error(error: Exception) -> int | None:
     """Print an error that comes of what the user gave, and return its exit code; else None."""
-    from ..profile.load import UnreadableProfile
+    from ..profile.text import UnreadableProfile
 
     if isinstance(error, UnreadableProfile):
         complain_of(error.findings)

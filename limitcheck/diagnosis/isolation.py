@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from ..physics.predict import Change
+from ..physics.system import Change
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from ..physics.faults import Faults, Normal
-from ..physics.predict import CannotPredict, Change
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
 from ..profile.hardware import RatedPart, column_index, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
@@ -57,7 +58,7 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
     try:
         normal = faults.normal
     except CannotPredict as error:
-        return Reading(unit, pressure, "unknown", None, 0.0, 0.0, cutoffs, (), (), error.reason)
+        return Reading(unit, pressure, "unknown", None, 0.0, 0.0, cutoffs, (), (), error.message)
     value = float(pressure)
     position: Position = "normal"
     off = share = usual = 0.0

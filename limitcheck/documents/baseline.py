@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY
 from ..history.phase import PhaseBaseline, Trend
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, Pressure
+from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
@@ -24,7 +24,7 @@ _NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
 """The floats of a baseline that are no pressures."""
 
 
-def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) -> Document:
+def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
     log = (
         Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
@@ -45,7 +45,7 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) ->
         tuple(_summary(baseline)),
         chapters,
         tuple(texts(IN_A_RECORD)),
-        day,
+        day.isoformat(),
     )
 
 

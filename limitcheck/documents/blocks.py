@@ -143,3 +143,9 @@ class Document:
     cautions: tuple[str, ...]
     day: str
     version: str = __version__
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Every block of every section, without headings: what a screen of one answer shows."""
+        sections = (section for chapter in self.chapters for section in chapter.sections)
+        return tuple(block for section in sections for block in section.blocks)

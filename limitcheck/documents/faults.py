@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 
 from ..physics.faults import FaultEffect, Faults, Smallest
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import Pressure
+from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data

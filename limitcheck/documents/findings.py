@@ -46,16 +46,19 @@ def findings_section(report: FileReport) -> Section:
     return Section("Findings", tuple(blocks))
 
 
-def finding_blocks(findings: Sequence[Finding]) -> Iterator[FindingBlock]:
-    """A block for each finding, those that another explains folded; each number is said once."""
+def finding_blocks(findings: Sequence[Finding], *, typed: bool = True) -> Iterator[FindingBlock]:
+    """A block for each finding, those that another explains folded; each number is said once.
+
+    Without `typed` no number is said, where the answer has said it before.
+    """
     folded = folded_findings(findings)
     taken = {id(item) for items in folded.values() for item in items}
     said: set[tuple[str | int, ...]] = set()
     for finding in findings:
         if id(finding) not in taken:
-            typed = [item for item in finding.recommendations if item.path not in said]
-            said.update(item.path for item in typed)
-            yield finding_block(finding, folded.get(id(finding), ()), typed)
+            new = [item for item in finding.recommendations if item.path not in said and typed]
+            said.update(item.path for item in new)
+            yield finding_block(finding, folded.get(id(finding), ()), new)
 
 
 def finding_block(

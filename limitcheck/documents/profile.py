@@ -46,7 +46,7 @@ class Checked:
         try:
             return predict(self.profile)
         except CannotPredict as error:
-            return error.reason
+            return error.message
 
 
 def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Document:
@@ -172,7 +172,7 @@ def _faults(profile: Profile) -> Iterator[Section]:
         yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))
         yield from faults_sections(found)
     except CannotPredict as error:
-        yield Section("Faults", (Text(f"No normal pressure to start from: {error.reason}."),))
+        yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))
 
 
 def _settings(item: Checked) -> Table:

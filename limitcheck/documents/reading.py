@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from typing import Any
 
 from ..diagnosis.advice import confirmation
 from ..diagnosis.causes import Cause
 from ..diagnosis.reading import Reading
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
+from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
@@ -18,16 +19,10 @@ from .parts import inputs, named
 
 
 def reading_document(
-    file: ProfileFile, reading: Reading, day: str, changes: str | None = None
+    file: ProfileFile, reading: Reading, day: date, changes: str | None = None
 ) -> Document:
     """How far from normal, what to look at, and why; `changes` says at which other conditions."""
-    sections = [Section("What to look at", tuple(what_to_look_at(reading)))]
-    if reading.position == "normal":
-        names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
-        told = f"These faults also give a normal pressure: {names}."
-        sections = [Section("", (Text(told),))] if names else []
-    if reading.not_computed:
-        sections.append(Section("Not worked out", (Bullets(tuple(_missing(reading))),)))
+    sections = list(reading_sections(reading))
     if reading.causes:
         rows = tuple(
             (
@@ -40,20 +35,50 @@ def reading_document(
             for cause in reading.causes
         )
         columns = ("Cause", "What", "Pressure", "Fit", "Cheapest test")
-        table = Table(
-            "The best fit first; of those that fit alike, the cheapest test", columns, rows
-        )
+        caption = "The best fit first; of those that fit alike, the cheapest test"
+        table = Table(caption, columns, rows)
         sections.append(Section("All causes", (table,), in_record=True))
     sections.append(Section("Inputs", (inputs([file]),), in_record=True))
-    about = named(file.profile)
-    shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
     return Document(
-        f"{about}: {shown}",
-        (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
+        reading_title(file, reading, changes),
+        reading_summary(file, reading, changes),
         (Chapter("What may cause it", tuple(sections)),),
         tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
-        day,
+        day.isoformat(),
     )
+
+
+def reading_title(file: ProfileFile, reading: Reading, changes: str | None) -> str:
+    """Which pressure of which method and instrument."""
+    return f"{named(file.profile)}: {_pressure(reading, changes)}"
+
+
+def _pressure(reading: Reading, changes: str | None) -> str:
+    return show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
+
+
+def reading_summary(
+    file: ProfileFile, reading: Reading, changes: str | None
+) -> tuple[Text, Bullets]:
+    """How far from normal, and where it lies against cutoffs and ratings."""
+    told = f"{_pressure(reading, changes)} {_verdict(reading, named(file.profile))}"
+    return Text(told, strong=True), Bullets(reading.cutoffs)
+
+
+def reading_sections(reading: Reading) -> Iterator[Section]:
+    """What to look at, and the causes of which nothing is known."""
+    if reading.position == "normal":
+        names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
+        if names:
+            yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
+    elif reading.causes:
+        yield Section("What to look at", tuple(_what_to_look_at(reading)))
+    if reading.not_computed:
+        by_reason: dict[str, list[str]] = {}
+        for name, reason in reading.not_computed:
+            by_reason.setdefault(reason, []).append(words(name))
+        told = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
+        yield Section("Not worked out", (Bullets(told),))
 
 
 def _verdict(reading: Reading, about: str) -> str:
@@ -68,7 +93,7 @@ def _verdict(reading: Reading, about: str) -> str:
     return f"is {off} {reading.position} for {about}: {band}."
 
 
-def what_to_look_at(reading: Reading) -> Iterator[Table]:
+def _what_to_look_at(reading: Reading) -> Iterator[Table]:
     """The tests that tell the causes apart, the likeliest causes first."""
     fitting = [cause for cause in reading.causes if cause.fit == "fits"]
     alike = [cause for cause in fitting if cause.alike]
@@ -91,13 +116,6 @@ def _tests(causes: Iterable[Cause], unit: str) -> Iterator[tuple[str, str]]:
         told = f"{words(cause.name)}{band}: {cause.description}"
         by_test.setdefault(confirmation(cause.name)[1], []).append(told)
     return ((capital(test), "; or ".join(found)) for test, found in by_test.items())
-
-
-def _missing(reading: Reading) -> Iterator[str]:
-    by_reason: dict[str, list[str]] = {}
-    for name, reason in reading.not_computed:
-        by_reason.setdefault(reason, []).append(words(name))
-    return (f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
 
 
 def _band(cause: Cause, unit: str) -> str:

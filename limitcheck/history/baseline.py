@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import BinaryIO
 
-from ..physics.figures import short
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
+from ..units.printing import short
 from .band import FEWEST_READINGS
 from .layout import Options
 from .lines import quoted
@@ -34,11 +34,6 @@ class Band:
     low: str
     high: str
     unit: str
-
-    @property
-    def table(self) -> str:
-        """The table to paste into a profile."""
-        return f'[expected]\nlow = {self.low}\nhigh = {self.high}\nbasis = "measured"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,8 +229,8 @@ def _notes(
             yield f"{phase.phase}: {note}" if phase.phase else note
     if band is None:
         yield (
-            f"too few readings for a band: at least {FEWEST_READINGS} in each phase, more for a "
-            "distribution-free one."
+            f"a band needs at least {FEWEST_READINGS} readings in each phase, a distribution-free "
+            "one more."
         )
     elif profile is not None:
         yield from _on_cutoffs(band, profile)

@@ -11,8 +11,8 @@ from datetime import datetime
 from enum import Enum
 
 from ..errors import LimitcheckError
-from ..physics.figures import short
 from ..units import PRESSURE_UNITS, Pressure, find_unit
+from ..units.printing import short
 from .lines import quoted
 
 _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump

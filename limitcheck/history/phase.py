@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from ..units import PRESSURE_UNITS, TRADE_UNITS
 from .band import Interval, tolerance_interval
 from .drift import Direction, Drift, find_drift
 from .log import Choice, Logged
-from .summaries import Block, Blocks, Neighbourhood, Place, SerialCorrelation, Tally
+from .summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
 _POINTS = 100  # of the chart; longer logs are taken in blocks
 _MEDIAN_DISTANCE = 0.6745  # median distance of a normal reading from the median, in deviations
@@ -20,17 +20,6 @@ _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nin
 _LATEST = timedelta(days=3650)
 _GAP = 1.6  # ratio of neighbouring values that parts readings of two units
 _SLACK = 1.05
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """One point of the chart; `average` is the moving average there."""
-
-    line: int
-    time: datetime
-    readings: int
-    pressure: float
-    average: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +39,8 @@ class Trend:
     centre: float
     low_limit: float
     high_limit: float
-    first_out: Place | None
-    out_since: Place | None
+    first_out: Point | None
+    out_since: Point | None
     steps: tuple[Step, ...]
     slope: float | None
     direction: Direction
@@ -91,7 +80,7 @@ class PhaseBaseline:
     highest: float
     digits: int | None  # values were rounded to this many digits before counting
     interval: Interval | None
-    outliers: tuple[Place, ...]  # the first ones in file order
+    outliers: tuple[Point, ...]  # the first ones in file order
     outlier_count: int
     other_units: tuple[OtherUnit, ...]
     correlation: float
@@ -134,9 +123,10 @@ class PhaseReadings:
     def follow(self, row: Logged) -> None:
         """In the second reading."""
         if self._counts(row.pressure):
-            self.blocks.add(row.line, row.time, row.pressure)
+            point = Point(row.line, row.time, row.pressure)
+            self.blocks.add(point)
+            self.outliers.add(point)
             self.correlation.add(row.pressure)
-            self.outliers.add(row.line, row.time, row.pressure)
 
     def baseline(
         self,
@@ -151,16 +141,19 @@ class PhaseReadings:
         """
         kept = self.kept
         self.outliers.finish()
-        blocks = list(self.blocks)
+        points = self.blocks.finish()
         least = kept.step() / math.sqrt(12 * self.blocks.size)
-        times = [(block.start - blocks[0].start) / timedelta(days=1) for block in blocks]
-        drift = find_drift(times, [block.mean for block in blocks], least)
+        times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
+        drift = find_drift(times, [point.pressure for point in points], least)
+        if drift is not None:
+            averaged = zip(points, drift.averages, strict=True)
+            points = [replace(point, average=average) for point, average in averaged]
         lowest, highest = kept.at_rank(1, len(kept))
         return PhaseBaseline(
             phase=name,
             readings=len(kept),
-            first=blocks[0].start,
-            last=blocks[-1].end,
+            first=points[0].time,
+            last=self.blocks.end,
             median=kept.median,
             mean=kept.mean,
             deviation=kept.deviation,
@@ -173,45 +166,36 @@ class PhaseReadings:
             outlier_count=self.outliers.count,
             other_units=self.other_units,
             correlation=self.correlation.value,
-            points=tuple(
-                Point(b.line, b.start, b.readings, b.mean, drift.averages[i] if drift else None)
-                for i, b in enumerate(blocks)
-            ),
-            trend=_trend(drift, blocks, changes, cutoffs) if drift else None,
+            points=tuple(points),
+            trend=_trend(drift, points, changes, cutoffs) if drift else None,
         )
 
 
 def _trend(
     drift: Drift,
-    blocks: Sequence[Block],
+    points: Sequence[Point],
     changes: Sequence[tuple[int, str, str]],
     cutoffs: tuple[float | None, float | None],
 ) -> Trend:
-    def place(index: int | None) -> Place | None:
-        if index is None:
-            return None
-        return Place(blocks[index].line, blocks[index].start, blocks[index].mean)
-
     steps = []
     for index, height in drift.steps:
-        lines = [b.line for b in blocks[max(0, index - 1) : index + 2]]
+        lines = [point.line for point in points[max(0, index - 1) : index + 2]]
         near = [f"{a} to {b}" for line, a, b in changes if lines[0] < line <= lines[-1]]
-        steps.append(
-            Step(blocks[index].line, blocks[index].start, height, near[0] if near else None)
-        )
+        at = points[index]
+        steps.append(Step(at.line, at.time, height, near[0] if near else None))
     target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(drift.direction)
     reaches, at_cutoff = None, False
     if drift.present is not None and target is not None:
         days = (target - drift.present.end) / drift.present.slope
         at_cutoff = days <= 0
         if 0 < days <= _LATEST / timedelta(days=1):
-            reaches = blocks[-1].start + timedelta(days=days)
+            reaches = points[-1].time + timedelta(days=days)
     return Trend(
         centre=drift.centre,
         low_limit=drift.centre - drift.limit,
         high_limit=drift.centre + drift.limit,
-        first_out=place(drift.first_out),
-        out_since=place(drift.out_since),
+        first_out=None if drift.first_out is None else points[drift.first_out],
+        out_since=None if drift.out_since is None else points[drift.out_since],
         steps=tuple(steps),
         slope=drift.present.slope if drift.present else None,
         direction=drift.direction,

@@ -21,7 +21,7 @@ from ..cli.output import Refused, complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
-from ..profile.load import UnreadableProfile
+from ..profile.text import UnreadableProfile
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__

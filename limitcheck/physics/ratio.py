@@ -1,6 +1,6 @@
 """How far a change moves the pressure: the ratio of two predictions. SI floats.
 
-A ratio is far surer than either pressure: what is not known of the bed, the bores and the
+A ratio is much more certain than either pressure: what is not known of the bed, the bores and the
 viscosity is mostly the same on both sides and cancels.
 """
 
@@ -14,8 +14,8 @@ from ..profile.model import Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
-from .solvents import pressure_rise
 from .system import Change, system
+from .viscosity import pressure_rise
 
 
 class RatioInterval(NamedTuple):

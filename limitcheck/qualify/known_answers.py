@@ -10,11 +10,9 @@ from importlib.resources import files
 from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
-from ..physics.column import bed_resistance
-from ..physics.solvents import solvent_viscosity, water_viscosity
-from ..physics.tubing import tube_resistance
-from ..physics.viscosity import viscosity
-from ..profile.source import parse
+from ..physics.resistance import bed_resistance, tube_resistance
+from ..physics.viscosity import solvent_viscosity, viscosity, water_viscosity
+from ..profile.toml import parse
 from ..units import QUANTITIES, Quantity, plain_or_rounded
 from ..units.conversion import convert, registry
 from .results import Group, Result

@@ -14,9 +14,10 @@ from ..checking.results import FileReport
 from ..checking.run import Run, finish
 from ..findings import Finding, path_text
 from ..policy import DEFAULT_POLICY
-from ..profile.load import UnreadableProfile, load_bytes
+from ..profile.load import load_bytes
 from ..profile.schema import schema_text
-from ..profile.source import parse
+from ..profile.text import UnreadableProfile
+from ..profile.toml import parse
 from ..schemas import command_schema
 from .results import Group, Result, Verdict
 

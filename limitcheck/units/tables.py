@@ -60,11 +60,6 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = _table(
     Unit("K", Fraction(1), "kelvin", _SI),
     Unit("degF", Fraction(5, 9), "(t + 459.67) × 5/9 K", _SP811, ("°F",), Fraction("459.67")),
 )
-DURATION_UNITS: Mapping[str, Unit] = _table(
-    Unit("min", Fraction(60), "60 s", _SI),
-    Unit("s", Fraction(1), "second", _SI),
-    Unit("h", Fraction(3600), "3600 s", _SI),
-)
 VOLUME_UNITS: Mapping[str, Unit] = _table(
     Unit("uL", Fraction(1, 10**9), "10^-9 m³", _SI, ("ul", "µL", "μL")),
     Unit("mL", Fraction(1, 10**6), "10^-6 m³", _SI, ("ml",)),

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.against_prediction import (
+from limitcheck.checks.expected import (
     expected_against_prediction,
     gradient_peak_outside_expected,
 )

@@ -22,7 +22,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 import limitcheck
 from limitcheck.cli.app import run
 from limitcheck.documents.qualification import qualification_data, qualification_document
-from limitcheck.profile.source import parse
+from limitcheck.profile.toml import parse
 from limitcheck.qualify import installation, known_answers, profiles, record
 from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
@@ -123,9 +123,9 @@ def test_an_altered_factor_fails_even_where_record_agrees(site: Path) -> None:
 
 
 def test_altered_physics_data_fail_even_where_record_agrees(site: Path) -> None:
-    data = site / "limitcheck" / "physics" / "data"
-    alter(data / "mixtures.py", "3.1985", "3.2985")
-    alter(data / "solvents.py", "900.92", "901.92")
+    constants = site / "limitcheck" / "physics" / "constants.py"
+    alter(constants, "3.1985", "3.2985")
+    alter(constants, "900.92", "901.92")
     seal(site)
     written = record_of(site, 1)
     assert {"Methanol and water", "Tetrahydrofuran"} <= failed_groups(written)
