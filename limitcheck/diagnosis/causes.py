@@ -138,7 +138,7 @@ def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     least = "at least" if normal.gradient else "about"
     unit = profile.instrument.pressure_unit
     added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
-    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)  # which a blockage behind it would break first
     holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
     outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"

@@ -9,7 +9,7 @@ from typing import Literal, get_args
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.system import Change
-from ..profile.hardware import RatedPart, column_index, rated_parts
+from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .advice import confirmation
@@ -91,10 +91,8 @@ def _ranked(found: list[Cause], usual: float) -> tuple[Cause, ...]:
 
 def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
     """Where the reading lies against the cutoffs and the ratings, worst first."""
-    unit, last = profile.instrument.pressure_unit, column_index(profile)
-    over = [
-        part for part in rated_parts(profile) if part.index <= last and pressure > part.pressure
-    ]
+    unit = profile.instrument.pressure_unit
+    over = [part for part in rated_parts(profile) if part.loaded and pressure > part.pressure]
     if over:
         shown = show(pressure, unit, apart=[part.pressure for part in over])
         parts = ", ".join(f"the {p.name} {p.pressure}" for p in sorted(over, key=_rating))
