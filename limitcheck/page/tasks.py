@@ -23,7 +23,7 @@ from ..documents.findings import findings_section, verdict
 from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
-from ..documents.reading import reading_sections, reading_summary, reading_title
+from ..documents.reading import reading_document
 from ..documents.transfer import transfer_document
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
@@ -124,7 +124,7 @@ def record(folder: Folder, form: Form, today: date) -> Document | None:
     return None if found is None else transfer_document(found)
 
 
-def wrong_pressure(folder: Folder, form: Form) -> Screen:
+def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
     """A pressure read today, its causes, and the steps that find a restriction."""
     values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS)}
     if "pressure" not in form.values:
@@ -140,14 +140,15 @@ def wrong_pressure(folder: Folder, form: Form) -> Screen:
         return Screen("reading.html", "", values)
     with form.catching("flow"):
         found = read(profile, pressure, change)
-        at = form.changes_text() or None
+        told = reading_document(file, found, today, form.changes_text() or None)
+        shown = (section for chapter in told.chapters for section in chapter.sections)
         values |= {
-            "summary": reading_summary(file, found, at),
-            "causes": list(reading_sections(found)),
+            "summary": told.summary,
+            "causes": [section for section in shown if not section.in_record],
             "cautions": texts(AT_THE_BENCH),
         }
         values |= _isolation(profile, form)
-        return Screen("reading.html", reading_title(file, found, at), values)
+        return Screen("reading.html", told.title, values)
     return Screen("reading.html", "", values)
 
 

@@ -19,7 +19,7 @@ from ..documents.blocks import (
 )
 from .lines import safe
 
-_SPECIAL = re.compile(r"[\\`*\[\]<>|~&#$]|(?<!\w)_|_(?!\w)|^[-+=]")
+_SPECIAL = re.compile(r"[\\`*\[\]<>|~&#$]|(?<![^\W_])_|_(?![^\W_])|^[-+=]")
 _NUMBERED = re.compile(r"^(\d+)([.)])(?=\s|$)")
 _LINE = r"\_" * 30
 

@@ -128,7 +128,8 @@ def _joined(before: Block, block: Block) -> bool:
 
 
 def _words(text: str) -> Words:
-    return Words(_BEFORE_UNIT.sub(_GLUE, safe(text)), overflow="fold")
+    plain = safe(text).replace(_GLUE, ascii(_GLUE)[1:-1])
+    return Words(_BEFORE_UNIT.sub(_GLUE, plain), overflow="fold")
 
 
 def _parts(block: Block, width: int) -> Iterator[RenderableType]:
