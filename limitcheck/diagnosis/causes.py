@@ -137,11 +137,7 @@ def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     rise = value / start - 1
     least = "at least" if normal.gradient else "about"
     unit = profile.instrument.pressure_unit
-<<<<<<< HEAD
-    added = f"adds {least} {digits(in_unit(value - start, unit), 2)} {unit}"
-=======
     added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
->>>>>>> main
     after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)  # which a blockage behind it would break first
     holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
