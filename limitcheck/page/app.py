@@ -17,17 +17,17 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from ..cli.output import Refused, complain
+from ..cli.output import complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
-from ..profile.text import UnreadableProfile
+from ..errors import LimitcheckError
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__
 from . import tasks
 from .folder import MOST_LISTED, Folder
-from .forms import Form, Problem
+from .forms import Form, FormProblem
 from .guard import Guard
 from .tasks import Dropped, Screen
 
@@ -54,14 +54,13 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
         Route("/report", pages.report, methods=["GET", "POST"]),
         Route("/transfer", pages.answer(tasks.compare)),
         Route("/record", pages.record),
-        Route("/reading", pages.answer(lambda folder, form, _: tasks.wrong_pressure(folder, form))),
+        Route("/reading", pages.answer(tasks.wrong_pressure)),
         Route("/page.css", Response(style, media_type="text/css")),
         Route("/icon.svg", Response(icon, media_type="image/svg+xml")),
     ]
     handlers: Any = {
         HTTPException: pages.refused,
-        Refused: pages.cannot,
-        UnreadableProfile: pages.cannot,
+        LimitcheckError: pages.cannot,
         Exception: pages.failed,
     }
     app = Starlette(routes=routes, exception_handlers=handlers)
@@ -123,10 +122,11 @@ class _Pages:
             screen.template,
             request.url.path,
             form=form,
-            answer=screen.answer,
+            document=screen.document,
+            sections=list(screen.sections),
             choices=choices,
             count=count,
-            title=screen.answer,
+            title=screen.document.title if screen.document is not None else "",
             **screen.values,
         )
 
@@ -148,7 +148,7 @@ class _Pages:
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops."""
-        return self._message(status, Form({}, [Problem("", message, advice)]))
+        return self._message(status, Form({}, [FormProblem("", message, advice)]))
 
     async def refused(self, _: Request, error: Exception) -> Response:
         """An address, method or body that is not taken."""

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ..checking.entry import UnusableEntry
 from ..cli import typed
-from ..cli.output import Refused
-from ..diagnosis.drops import ReadingError
+from ..errors import LimitcheckError
 from ..findings import Finding
-from ..physics.liquid import CannotPredict
 from ..physics.system import Change
 from ..profile.text import UnreadableProfile
 from ..units import Pressure
@@ -20,7 +17,7 @@ CONDITIONS = ("flow", "temperature", "ambient", "percent-b")
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class FormProblem:
     """Why a form can't be answered; `field` is the one to correct, empty for none."""
 
     field: str
@@ -33,7 +30,7 @@ class Form:
     """The fields of a form as typed, and the problems found so far."""
 
     values: Mapping[str, str]
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[FormProblem] = field(default_factory=list)
     unreadable: list[Finding] = field(default_factory=list)
 
     @property
@@ -45,7 +42,7 @@ class Form:
         """A field without blanks around it, empty where it was left out."""
         return self.values.get(name, "").strip()
 
-    def problem_of(self, name: str) -> Problem | None:
+    def problem_of(self, name: str) -> FormProblem | None:
         """What is wrong with a field."""
         return next((problem for problem in self.problems if problem.field == name), None)
 
@@ -96,15 +93,11 @@ class Catching:
 
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> bool:
         """Whether the error was a refusal."""
-        problems = self.form.problems
-        if isinstance(error, (Refused, UnusableEntry, ReadingError)):
-            problems.append(Problem(self.name, error.message, error.advice))
-        elif isinstance(error, CannotPredict):
-            problems.append(
-                Problem(self.name, error.message, "complete the profile's [conditions]")
-            )
-        elif isinstance(error, UnreadableProfile):
+        if isinstance(error, UnreadableProfile):
             self.form.unreadable.extend(error.findings)
+        elif isinstance(error, LimitcheckError):
+            advice = error.advice or "complete the profile's [conditions]"
+            self.form.problems.append(FormProblem(self.name, error.message, advice))
         else:
             return False
         return True
