@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ..cli import typed
 from ..errors import LimitcheckError
@@ -25,11 +27,25 @@ class FormProblem:
     advice: str
 
 
+@dataclass(frozen=True)
+class Dropped:
+    """A file that was given to the page instead of chosen from the folder."""
+
+    name: str
+    content: bytes
+
+    @property
+    def encoded(self) -> str:
+        """The bytes as text that a form gives back unchanged."""
+        return b64encode(self.content).decode()
+
+
 @dataclass
 class Form:
-    """The fields of a form as typed, and the problems found so far."""
+    """The fields of a form as typed, or a file dropped on it, and the problems found so far."""
 
-    values: Mapping[str, str]
+    values: Mapping[str, str] = field(default_factory=dict)
+    dropped: Dropped | None = None
     problems: list[FormProblem] = field(default_factory=list)
     unreadable: list[Finding] = field(default_factory=list)
 
@@ -81,8 +97,7 @@ class Form:
         return ",".join(f"{key}={self.value(key)}" for key in CONDITIONS if self.value(key))
 
 
-@dataclass(frozen=True, slots=True)
-class Catching:
+class Catching(NamedTuple):
     """A context that a refusal leaves early, noted in the form."""
 
     form: Form
@@ -98,6 +113,4 @@ class Catching:
         elif isinstance(error, LimitcheckError):
             advice = error.advice or "complete the profile's [conditions]"
             self.form.problems.append(FormProblem(self.name, error.message, advice))
-        else:
-            return False
-        return True
+        return isinstance(error, LimitcheckError)

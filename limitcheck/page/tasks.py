@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -32,19 +31,6 @@ from .forms import CONDITIONS, Form
 
 READ, NORMAL = "read.", "normal."
 """What the names of the fields for readings begin with, before the name of the step."""
-
-
-@dataclass(frozen=True)
-class Dropped:
-    """A file that was given to the page instead of chosen from the folder."""
-
-    name: str
-    content: bytes
-
-    @property
-    def encoded(self) -> str:
-        """The bytes as text that a form gives back unchanged."""
-        return b64encode(self.content).decode()
 
 
 @dataclass(frozen=True)
@@ -83,24 +69,22 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
     return Screen("entry.html", None, values)
 
 
-def check(folder: Folder, form: Form, today: date, dropped: Dropped | None = None) -> Screen:
+def check(folder: Folder, form: Form, today: date) -> Screen:
     """The findings of a profile, its scale and the proposed cutoffs."""
-    given = dropped is not None or "profile" in form.values
-    checked = _checked(folder, form, today, dropped) if given else None
+    given = form.dropped is not None or "profile" in form.values
+    checked = _checked(folder, form, today) if given else None
     if checked is None:
         return Screen("check.html")
     document = profile_document([checked], today)
     limits = proposal_document([proposed(checked.file, checked.policy, today)], today)
     answer = Chapter("", (Section("Proposed cutoffs", limits.summary),))
     document = replace(document, chapters=(answer, *limits.chapters, *document.chapters))
-    return Screen("check.html", document, {"dropped": dropped})
+    return Screen("check.html", document)
 
 
-def report(
-    folder: Folder, form: Form, today: date, dropped: Dropped | None = None
-) -> Document | None:
+def report(folder: Folder, form: Form, today: date) -> Document | None:
     """The report on a profile; None where the form has problems."""
-    checked = _checked(folder, form, today, dropped)
+    checked = _checked(folder, form, today)
     return None if checked is None else profile_document([checked], today)
 
 
@@ -146,7 +130,7 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     typed = dict(form.values)
     if not gradient:
         typed.setdefault(READ + EVERYTHING, form.value("pressure"))
-    steps = Form(typed, form.problems)
+    steps = Form(typed, problems=form.problems)
     readings, normal = steps.pressures(READ, unit), steps.pressures(NORMAL, unit)
     change = form.change()
     found = None
@@ -175,13 +159,14 @@ def _load(folder: Folder, form: Form, field: str) -> ProfileFile | None:
     return None
 
 
-def _checked(folder: Folder, form: Form, today: date, dropped: Dropped | None) -> Checked | None:
+def _checked(folder: Folder, form: Form, today: date) -> Checked | None:
+    dropped = form.dropped
     with form.catching("file" if dropped is not None else "profile"):
         if dropped is not None:
             file, policy = folder.load_dropped(dropped.content, dropped.name), folder.policy()
         else:
-            file = folder.load(form.value("profile"))
-            policy = folder.policy(form.value("profile"))
+            name = form.value("profile")
+            file, policy = folder.load(name), folder.policy(name)
         return Checked(file, check_file(file, policy, today), policy)
     return None
 
