@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, BinaryIO, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
 from .options import Format, Output, Verbose
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable
     from datetime import datetime, time
 
     from ..findings import KeyPath
     from ..history.baseline import Baseline
     from ..history.layout import Options
     from ..profile.load import ProfileFile
-
-T = TypeVar("T")
 
 
 def command(
@@ -98,7 +96,7 @@ def command(
         until=_date(until, "--until", time.max),
         coverage=coverage,
         confidence=confidence,
-        interval=_one_of("--interval", interval, {kind: kind for kind in get_args(Kind)}) or "auto",
+        interval=_one_of("--interval", interval, get_args(Kind)),
     )
     file = load(profile) if profile is not None else None
     options = _options(unit, file, delimiter, decimal, dates, use or [])
@@ -139,13 +137,13 @@ def _open(log: str) -> BinaryIO:
     return os.fdopen(descriptor, "rb")
 
 
-def _one_of(option: str, value: str | None, known: Mapping[str, T]) -> T | None:
-    """What the value of an option stands for; None where it was left out."""
+def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
+    """The value of an option, if it is one of those known."""
     from .output import Refused
 
-    if value is None or value in known:
-        return known[value] if value is not None else None
-    raise Refused(f'{option} "{value}"', f"write {' or '.join(known)}")
+    if value is not None and value not in (names := tuple(known)):
+        raise Refused(f'{option} "{value}"', f"write {' or '.join(names)}")
+    return value
 
 
 def _date(text: str | None, option: str, of_day: time) -> datetime | None:
@@ -172,6 +170,8 @@ def _options(
     dates: str | None,
     use: list[str],
 ) -> Options:
+    from typing import get_args
+
     from ..history.cells import DateOrder, DecimalSign
     from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
@@ -192,9 +192,9 @@ def _options(
         raise Refused(f"--unit: {error.message}", error.advice) from None
     delimiters = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
     return Options(
-        delimiter=_one_of("--delimiter", delimiter, delimiters),
-        decimal=_one_of("--decimal", decimal, {sign.value: sign for sign in DecimalSign}),
-        dates=_one_of("--dates", dates, {order.value: order for order in DateOrder}),
+        delimiter=delimiters.get(_one_of("--delimiter", delimiter, delimiters)),
+        decimal=_one_of("--decimal", decimal, get_args(DecimalSign)),
+        dates=_one_of("--dates", dates, get_args(DateOrder)),
         unit=known,
         unit_from="by --unit" if unit is not None else "the log names none: the instrument's",
         columns=columns,
@@ -219,8 +219,8 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         )
     band = found.expected
     changes: dict[KeyPath, str] = {
-        ("expected", "low"): band.low,
-        ("expected", "high"): band.high,
+        ("expected", "low"): band.low.number,
+        ("expected", "high"): band.high.number,
         ("expected", "basis"): '"measured"',
     }
     try:
@@ -229,4 +229,4 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         replace_file(file.path, content)
     except (ChangeRefused, CannotWrite) as error:
         raise Refused(f"{nothing}: {error}", "edit [expected] by hand") from None
-    complain(f"{file.path}: [expected] is now {band.low} to {band.high} {band.unit}, measured.")
+    complain(f"{file.path}: [expected] is now {band}, measured.")

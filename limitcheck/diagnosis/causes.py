@@ -22,7 +22,7 @@ from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
-from ..units.printing import digits, in_unit, short
+from ..units.printing import as_read, short
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations
@@ -137,8 +137,8 @@ def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     rise = value / start - 1
     least = "at least" if normal.gradient else "about"
     unit = profile.instrument.pressure_unit
-    added = f"adds {least} {digits(in_unit(value - start, unit), 2)} {unit}"
-    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
+    after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)  # which a blockage behind it would break first
     holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
     outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"

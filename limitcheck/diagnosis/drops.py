@@ -25,7 +25,7 @@ from ..physics.predict import predict
 from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
-from ..units.printing import in_unit, short
+from ..units.printing import as_read
 from .conditions import at_conditions
 from .openings import (
     EVERYTHING,
@@ -195,7 +195,7 @@ class Measurements:
 
     def show(self, pascal: float, significant: int = 6) -> str:
         """A pressure [Pa] in the display's unit."""
-        return f"{short(in_unit(pascal, self.unit), significant)} {self.unit}"
+        return f"{as_read(pascal, self.unit, significant)} {self.unit}"
 
     def names(self, places: Collection[int]) -> tuple[str, ...]:
         """The parts at these places, in flow order."""

@@ -14,8 +14,7 @@ from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import inputs, named
-from .reading import capital
+from .parts import capital, inputs, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (

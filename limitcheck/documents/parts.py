@@ -19,6 +19,11 @@ def count(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def named(profile: Profile) -> str:
     """Method, revision and instrument in a few words."""
     revision = f" revision {profile.method.revision}" if profile.method.revision else ""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import datetime
 
 from ..units import PRESSURE_UNITS, TRADE_UNITS
 from .band import Interval, tolerance_interval
-from .drift import Direction, Drift, find_drift
+from .drift import Trend, find_trend
 from .log import Choice, Logged
 from .summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
@@ -17,40 +17,8 @@ _POINTS = 100  # of the chart; longer logs are taken in blocks
 _MEDIAN_DISTANCE = 0.6745  # median distance of a normal reading from the median, in deviations
 _MEDIAN_RANGE = 0.9539  # median distance of two normal readings, likewise
 _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nine, itself uncertain
-_LATEST = timedelta(days=3650)
 _GAP = 1.6  # ratio of neighbouring values that parts readings of two units
 _SLACK = 1.05
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A sudden change that stayed; `column` tells of a column changed at the same time."""
-
-    line: int
-    time: datetime
-    height: float
-    column: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Trend:
-    """What the chart says. Pressures in the unit of the log, slope a day."""
-
-    centre: float
-    low_limit: float
-    high_limit: float
-    first_out: Point | None
-    out_since: Point | None
-    steps: tuple[Step, ...]
-    slope: float | None
-    direction: Direction
-    reaches_cutoff: datetime | None  # the high cutoff when rising, the low one when falling
-    at_cutoff: bool  # the same cutoff, reached already
-
-    @property
-    def steady(self) -> bool:
-        """No step, no present slope, and inside the limits at the end."""
-        return not self.steps and self.out_since is None and self.direction in ("level", "unknown")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,13 +109,8 @@ class PhaseReadings:
         """
         kept = self.kept
         self.outliers.finish()
-        points = self.blocks.finish()
         least = kept.step() / math.sqrt(12 * self.blocks.size)
-        times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
-        drift = find_drift(times, [point.pressure for point in points], least)
-        if drift is not None:
-            averaged = zip(points, drift.averages, strict=True)
-            points = [replace(point, average=average) for point, average in averaged]
+        points, trend = find_trend(self.blocks.finish(), least, changes, cutoffs)
         lowest, highest = kept.at_rank(1, len(kept))
         return PhaseBaseline(
             phase=name,
@@ -167,41 +130,8 @@ class PhaseReadings:
             other_units=self.other_units,
             correlation=self.correlation.value,
             points=tuple(points),
-            trend=_trend(drift, points, changes, cutoffs) if drift else None,
+            trend=trend,
         )
-
-
-def _trend(
-    drift: Drift,
-    points: Sequence[Point],
-    changes: Sequence[tuple[int, str, str]],
-    cutoffs: tuple[float | None, float | None],
-) -> Trend:
-    steps = []
-    for index, height in drift.steps:
-        lines = [point.line for point in points[max(0, index - 1) : index + 2]]
-        near = [f"{a} to {b}" for line, a, b in changes if lines[0] < line <= lines[-1]]
-        at = points[index]
-        steps.append(Step(at.line, at.time, height, near[0] if near else None))
-    target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(drift.direction)
-    reaches, at_cutoff = None, False
-    if drift.present is not None and target is not None:
-        days = (target - drift.present.end) / drift.present.slope
-        at_cutoff = days <= 0
-        if 0 < days <= _LATEST / timedelta(days=1):
-            reaches = points[-1].time + timedelta(days=days)
-    return Trend(
-        centre=drift.centre,
-        low_limit=drift.centre - drift.limit,
-        high_limit=drift.centre + drift.limit,
-        first_out=None if drift.first_out is None else points[drift.first_out],
-        out_since=None if drift.out_since is None else points[drift.out_since],
-        steps=tuple(steps),
-        slope=drift.present.slope if drift.present else None,
-        direction=drift.direction,
-        reaches_cutoff=reaches,
-        at_cutoff=at_cutoff,
-    )
 
 
 def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:

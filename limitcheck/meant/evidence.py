@@ -292,7 +292,7 @@ def _rating(part: RatedPart, loaded: bool) -> _Rating:
     typed = part.part.rating or part.pressure
     least, most = plausible_range(part.part.part)
     return _Rating(
-        ("flow_path", part.index, "rating"),
+        ("flow_path", part.place, "rating"),
         _number(typed),
         typed.unit,
         float(part.pressure.value / typed.value),

@@ -78,7 +78,7 @@ def solvent_viscosity(solvent: str, temperature: float) -> float:
 
     ln eta = c1 + c2 / T + c3 ln T; water by ``water_viscosity``.
 
-    Range and error of each solvent stand in ``constants``; ``solvent_error`` reads them. Raises
+    Range: of each solvent, with its error, in ``constants``; ``solvent_error`` reads it. Raises
     KeyError for an unknown solvent, ValueError for a temperature that is not positive.
 
     >>> round(1e3 * solvent_viscosity("acetonitrile", 298.15), 3)
@@ -116,7 +116,7 @@ def solvent_error(solvent: str, temperature: float) -> StatedError:
 
 
 def has_data(organic: str, fraction: float) -> bool:
-    """Whether ``viscosity`` covers this liquid: pure, or with a fitted mixture model [-].
+    """Whether ``viscosity`` covers this fraction [-]: pure, or with a fitted mixture model.
 
     >>> has_data("tetrahydrofuran", 1.0), has_data("tetrahydrofuran", 0.5)
     (True, False)

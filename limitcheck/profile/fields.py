@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, TypeAlias, TypeVar
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
@@ -88,8 +87,7 @@ def _number(value: object, *, zero: bool = True, most: int | None = None) -> Fra
     return number
 
 
-@dataclass(frozen=True, slots=True)
-class InstrumentContext:
+class InstrumentContext(NamedTuple):
     """What bare numbers need: the unit that the instrument shows, and its raw table."""
 
     unit: str
@@ -174,12 +172,12 @@ class FormatField(ProfileField):
         return {"const": 1}
 
 
-@dataclass(frozen=True)
 class NumberField(ProfileField):
     """A bare number, kept exact."""
 
-    zero: bool
-    most: int | None = None
+    def __init__(self, *, zero: bool, most: int | None = None) -> None:
+        self.zero = zero
+        self.most = most
 
     def read(self, value: object, info: Info) -> Fraction:
         return _number(value, zero=self.zero, most=self.most)
@@ -203,11 +201,11 @@ class UnitField(ProfileField):
         return {"type": "string", "examples": list(Pressure.UNITS)}
 
 
-@dataclass(frozen=True)
 class QuantityField(ProfileField):
     """Text with a number and a unit: ratings, geometry and conditions always carry theirs."""
 
-    kind: type[Quantity]
+    def __init__(self, kind: type[Quantity]) -> None:
+        self.kind = kind
 
     def read(self, value: object, info: Info) -> Quantity:
         if _is_number(value):

@@ -8,7 +8,6 @@ the first point the first rating holds, after the last the last one (nothing hig
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
@@ -31,11 +30,10 @@ class Derating(NamedTuple):
     path: KeyPath
 
 
-@dataclass(frozen=True, slots=True)
-class RatedPart:
+class RatedPart(NamedTuple):
     """A part with a rating: `pressure` is what it holds under the method's conditions."""
 
-    index: int
+    place: int
     part: Part
     pressure: Pressure
     path: KeyPath

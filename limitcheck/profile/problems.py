@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any, get_args
+from typing import Any, NamedTuple, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -14,8 +13,7 @@ from .fields import kind_of
 from .model import Column, Device, Profile, Tube
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong at a key path."""
 
     path: KeyPath

@@ -50,11 +50,10 @@ def to_type(found: Baseline) -> list[tuple[str, str, str]]:
 def test_steady() -> None:
     found = baseline(runs(100), of=FILE.profile)
     assert found.expected is not None
-    band = f"{found.expected.low} to {found.expected.high} bar"
-    assert printed(found).startswith(f"runs.csv: steady; normal is {band}.")
+    assert printed(found).startswith(f"runs.csv: steady; normal is {found.expected}.")
     assert to_type(found) == [
-        ("low", found.expected.low, "bar"),
-        ("high", found.expected.high, "bar"),
+        ("low", found.expected.low.number, "bar"),
+        ("high", found.expected.high.number, "bar"),
     ]
 
 

@@ -5,19 +5,22 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 
 import pytest
 
 from limitcheck.history.drift import (
     FALSE_SIGNAL_EVERY,
+    Trend,
     ewma,
-    find_drift,
     find_steps,
+    find_trend,
     fit_line,
     half_width,
     short_term_deviation,
     without_spikes,
 )
+from limitcheck.history.summaries import Point
 
 
 def run_length(rng: random.Random, shift: float) -> int:
@@ -55,15 +58,21 @@ def steady(n: int, seed: int, rise: float = 0.0, jump: float = 0.0) -> list[floa
     return [rng.gauss(200, 2) + rise * i + (jump if i >= 0.6 * n else 0) for i in range(n)]
 
 
-def drift_of(values: list[float]):  # type: ignore[no-untyped-def]
-    return find_drift([float(i) for i in range(len(values))], values, 0.3)
+def trend_of(values: list[float], least: float = 0.3) -> Trend:
+    """The trend of one reading a day; the line of a point is its index."""
+    start = datetime(2026, 1, 1)
+    days = [Point(i, start + timedelta(days=i), value) for i, value in enumerate(values)]
+    charted, trend = find_trend(days, least)
+    assert trend is not None
+    assert all(point.average is not None for point in charted)
+    return trend
 
 
 def test_false_alarms_are_rare() -> None:
     """300 steady series; measured: 0.5 % outside at the end, no step, 1 % sloping."""
     out = steps = slopes = 0
     for seed in range(300):
-        drift = drift_of(steady(100, seed))
+        drift = trend_of(steady(100, seed))
         out += drift.out_since is not None
         steps += bool(drift.steps)
         slopes += drift.direction in ("rising", "falling")
@@ -75,9 +84,9 @@ def test_false_alarms_are_rare() -> None:
 def test_a_steady_rise_is_found_and_is_no_step() -> None:
     found = 0
     for seed in range(100):
-        drift = drift_of(steady(100, seed, rise=0.1))
+        drift = trend_of(steady(100, seed, rise=0.1))
         assert drift.first_out is not None
-        assert drift.first_out < 60
+        assert drift.first_out.line < 60
         found += drift.direction == "rising" and not drift.steps
     assert found >= 75
 
@@ -85,8 +94,8 @@ def test_a_steady_rise_is_found_and_is_no_step() -> None:
 def test_a_jump_is_found_at_its_place_and_is_no_slope() -> None:
     right = slopes = 0
     for seed in range(100):
-        drift = drift_of(steady(100, seed, jump=12))
-        right += any(abs(index - 60) <= 1 and abs(h - 12) < 4 for index, h in drift.steps)
+        drift = trend_of(steady(100, seed, jump=12))
+        right += any(abs(s.line - 60) <= 1 and abs(s.height - 12) < 4 for s in drift.steps)
         slopes += drift.direction in ("rising", "falling")
     assert right >= 93
     assert slopes <= 5
@@ -95,9 +104,10 @@ def test_a_jump_is_found_at_its_place_and_is_no_slope() -> None:
 def test_one_wild_reading_is_no_alarm() -> None:
     for seed in range(40):
         values = steady(60, seed)
-        before = drift_of(list(values)).first_out
+        before = trend_of(list(values)).first_out
         values[30] += 80
-        assert drift_of(values).first_out in (before, None)
+        after = trend_of(values).first_out
+        assert after is None or (before is not None and after.line == before.line)
 
 
 def test_rounded_readings_do_not_alarm() -> None:
@@ -106,8 +116,7 @@ def test_rounded_readings_do_not_alarm() -> None:
     alarms = 0
     for _ in range(100):
         values = [float(round(rng.gauss(200, 0.3))) for _ in range(60)]
-        drift = find_drift(list(range(60)), values, 1 / math.sqrt(12))
-        alarms += drift is not None and drift.out_since is not None
+        alarms += trend_of(values, 1 / math.sqrt(12)).out_since is not None
     assert alarms <= 4
 
 
@@ -136,11 +145,11 @@ def test_line() -> None:
 
 def test_nothing_varies() -> None:
     assert find_steps([1.0] * 20, 0.0) == []
-    drift = find_drift(list(range(20)), [7.0] * 20, 0.0)
-    assert drift is not None
+    drift = trend_of([7.0] * 20, 0.0)
     assert drift.first_out is None
     assert drift.direction != "rising"
 
 
 def test_too_short() -> None:
-    assert find_drift(list(range(11)), [1.0] * 11, 0.1) is None
+    points = [Point(i, datetime(2026, 1, 1), 1.0) for i in range(11)]
+    assert find_trend(points, 0.1) == (points, None)
