@@ -13,6 +13,8 @@ from enum import StrEnum
 from typing import Any, Literal
 
 KeyPath = tuple[str | int, ...]
+SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
+"""What kind of slip made a number wrong."""
 
 
 class Severity(StrEnum):
@@ -83,7 +85,7 @@ class Suggestion:
     enter: str
     unit: str
     meant_unit: str | None = None
-    kind: str = "unit"
+    kind: SlipKind = "unit"
     exact: bool = True
 
 
@@ -159,7 +161,7 @@ class Finding:
     anchor: str = ""
     """The key path with parts by name, and the value there: what stays when lines move."""
     known: bool = False
-    """Whether it stands in the file of known findings."""
+    """Whether it stands in the known-findings file."""
 
 
 def path_text(path: KeyPath) -> str:

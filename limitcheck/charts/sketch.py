@@ -1,43 +1,47 @@
-"""The chart of a baseline in characters, for a terminal."""
+"""Charts in characters, for a terminal; no line over 58 columns."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..history.phase import PhaseBaseline
-from ..physics.figures import digits
+from ..units.printing import digits
+from .svg import Axis
 
-_COLUMNS, _ROWS = 48, 12
+COLUMNS = 48
+_ROWS = 12
 
 
-def sketch(phase: PhaseBaseline, unit: str) -> Iterator[str]:
-    """Readings, their moving average and its limits, in order of time; no line over 58 columns."""
-    points, trend = phase.points, phase.trend
-    limits = [trend.low_limit, trend.high_limit] if trend is not None else []
-    marks = [p.pressure for p in points] + limits
-    top, bottom = max(marks), min(marks)
-    span = (top - bottom) or 1.0
-    columns = min(_COLUMNS, len(points))
+class Sketch:
+    """Signs on a grid: pressure upwards, time to the right; what is marked later hides the rest."""
 
-    def row(value: float) -> int:
-        return min(_ROWS - 1, max(0, round((_ROWS - 1) * (top - value) / span)))
+    def __init__(self, low: float, high: float, columns: int = COLUMNS) -> None:
+        self._axis = Axis(low, high, _ROWS - 1, 0)
+        self._grid = [[" "] * columns for _ in range(_ROWS)]
 
-    grid = [[" "] * columns for _ in range(_ROWS)]
-    for limit in limits:
-        grid[row(limit)] = ["-"] * columns
-    placed = [(index * columns // len(points), point) for index, point in enumerate(points)]
-    for column, point in placed:
-        if point.average is not None:
-            grid[row(point.average)][column] = "o"
-    for column, point in placed:
-        grid[row(point.pressure)][column] = "*"
-    for index, cells in enumerate(grid):
-        label = digits(top - span * index / (_ROWS - 1), 4) if index % 3 == 0 else ""
-        yield f"{label:>8} |{''.join(cells).rstrip()}"
-    yield f"{'':8} +{'-' * columns}"
-    first, last = f"{points[0].time:%Y-%m-%d}", f"{points[-1].time:%Y-%m-%d}"
-    yield f"{'':10}{first}{last:>{max(columns - len(first), len(last) + 1)}}"
-    most = max(point.readings for point in points)
-    yield f"{'':10}* {'a reading' if most == 1 else f'mean of {most} readings'}, in {unit}"
-    if trend is not None:
-        yield f"{'':10}o moving average; - its limits"
+    def mark(self, column: int, amount: float, sign: str) -> None:
+        """Put a sign at an amount."""
+        self._grid[self._row(amount)][column] = sign
+
+    def fill(self, column: int, low: float, high: float, sign: str) -> None:
+        """Put signs from one amount up to another."""
+        for row in range(self._row(high), self._row(low) + 1):
+            self._grid[row][column] = sign
+
+    def level(self, amount: float, sign: str) -> None:
+        """Put a sign at an amount in every column."""
+        for column in range(len(self._grid[0])):
+            self.mark(column, amount, sign)
+
+    def lines(self, start: str, end: str) -> Iterator[str]:
+        """The sketch with its amounts at the left, and what the time begins and ends with."""
+        low, high, bottom, _ = self._axis
+        for row, cells in enumerate(self._grid):
+            amount = high - (high - low) * row / bottom
+            label = digits(amount, 4) if row % 3 == 0 or row == bottom else ""
+            yield f"{label:>8} |{''.join(cells).rstrip()}"
+        columns = len(self._grid[0])
+        yield f"{'':8} +{'-' * columns}"
+        yield f"{'':10}{start}{end:>{max(columns - len(start), len(end) + 1)}}"
+
+    def _row(self, amount: float) -> int:
+        return round(self._axis.at(amount))

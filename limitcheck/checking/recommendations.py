@@ -59,7 +59,7 @@ def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
         slips = tuple(replace(slip, why_not_written=_alone(corrected, examined)) for slip in slips)
-    limits, replaced, withheld = _limits(examined, corrected, slips, propose=propose)
+    limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
     chosen, lost = _harmless(examined, (*limits, *slips), slips)
     findings = _explaining(examined, corrected, slips)
@@ -87,7 +87,7 @@ def _slip(meant: Suggestion, confidence: Confidence) -> Recommendation:
 
 
 def _limits(
-    examined: Examined, corrected: Examined, slips: Sequence[Recommendation], *, propose: bool
+    corrected: Examined, slips: Sequence[Recommendation], *, propose: bool
 ) -> tuple[list[Recommendation], set[KeyPath], list[Withheld]]:
     """Proposed cutoffs where a finding asks for one, the slips they replace; why there is none."""
     found: list[Recommendation] = []
@@ -100,20 +100,19 @@ def _limits(
         worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
         if slip is not None and (slip.basis == "rounding" or worst == Severity.NOTE.rank):
             continue  # what was meant will do
-        if slip is None and not (propose or left or _open(examined.findings, path)):
+        if slip is None and not (propose or left):
             continue
         limit, why = _limit(path, corrected.subject)
-        if doubted or limit is None:
+        if limit is not None and not doubted:
+            if propose or limit.pressure != _now(path, corrected.subject.profile):
+                likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
+                sure = Confidence.LIKELY if likely else Confidence.CERTAIN
+                unit = limit.pressure.unit
+                found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
+                replaced.add(path)
+        elif slip is None or worst == Severity.ERROR.rank:
             withheld.append(Withheld(path, doubted or why))
-        elif propose or limit.pressure != _now(path, corrected.subject.profile):
-            likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
-            sure = Confidence.LIKELY if likely else Confidence.CERTAIN
-            unit = limit.pressure.unit
-            found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
             replaced.add(path)
-            continue
-        if worst == Severity.ERROR.rank:
-            replaced.add(path)  # and nothing instead
     return found, replaced, withheld
 
 
@@ -163,17 +162,18 @@ def _harmless(
     examined: Examined, chosen: tuple[Recommendation, ...], slips: tuple[Recommendation, ...]
 ) -> tuple[tuple[Recommendation, ...], tuple[Withheld, ...]]:
     """What can be typed without bringing a new finding; else less of it, and why."""
-    lost: tuple[Withheld, ...] = ()
+    reason = ""
     for fewer in dict.fromkeys((chosen, slips, ())):
-        if not fewer:
-            return (), lost
-        after = check_again(examined, _typed(examined.subject.profile, fewer))
+        after = (
+            check_again(examined, _typed(examined.subject.profile, fewer)) if fewer else examined
+        )
         new = _new(after, examined)
         if not new:
-            return fewer, lost
+            kept = {item.path for item in fewer}
+            lost = (item.path for item in chosen if item.path not in kept)
+            return fewer, tuple(Withheld(path, reason) for path in lost)
         reason = f"it would bring: {', '.join(sorted({check for check, _ in new}))}"
-        lost = tuple(Withheld(item.path, reason) for item in chosen)
-    return (), lost
+    raise AssertionError("typing nothing brings nothing")
 
 
 def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
@@ -210,7 +210,7 @@ def _explaining(
         for finding in examined.findings
         if finding.accepted is None
         and (finding.check, finding.path) not in left
-        and not (finding.suggestion and finding.suggestion.path in paths)
+        and (finding.suggestion is None or finding.confidence is Confidence.POSSIBLE)
     ]
     explaining = replace(first, data={**first.data, "explains": gone})
     return tuple(explaining if finding is first else finding for finding in examined.findings)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..checks.engine import CRASHED, SkippedCheck
 from ..findings import Finding, Recommendation, Severity, Withheld
-from ..profile.load import Used
+from ..profile.text import Used
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
 
 @dataclass(frozen=True, slots=True)
 class KnownFinding:
-    """An entry of a file of known findings; `at` says what it is about, for readers."""
+    """An entry of a known-findings file; `at` says what it is about, for readers."""
 
     fingerprint: str
     check: str

@@ -11,7 +11,8 @@ from pathlib import Path
 from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Severity
 from ..policy import Policy
-from ..profile.load import NotAProfile, ProfileFile, UnreadableProfile, load, load_bytes
+from ..profile.load import ProfileFile, load, load_bytes
+from ..profile.text import NotAProfile, UnreadableProfile
 from .file import add_findings, check_file, unreadable
 from .pool import map_in_order
 from .results import FileReport, KnownFinding, Summary
@@ -37,7 +38,7 @@ class Run:
     """The reports of a run in the order of the targets, and their summary.
 
     `reports` may be gone through again and again, and need not all be in memory at once.
-    `stale` are entries of the file of known findings that no finding matches any more.
+    `stale` are entries of the known-findings file that no finding matches any more.
     """
 
     reports: Iterable[FileReport]

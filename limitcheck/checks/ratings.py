@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..profile.hardware import column_index, raised_ratings
-from ..profile.plausible import plausible_range, plausible_units
+from ..profile.hardware import plausible_range, plausible_units, raised_ratings
 from ..units import show
 from .cutoffs import HIGH
 from .subject import Subject, gap, typed
@@ -136,8 +135,7 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
     if expected is not None and expected.high > high:
         reaches, what = expected.high, "expected maximum"  # what a cutoff for this method lets by
     for rated in subject.rated:
-        after = rated.index > column_index(subject.profile)
-        if not after or reaches.value <= rated.pressure.value:
+        if rated.loaded or reaches <= rated.pressure:
             continue
         yield Finding(
             Severity.WARNING,

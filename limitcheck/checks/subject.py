@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..limits import Proposal, propose
 from ..meant import Evidence, Predicted
-from ..physics.left_out import left_out_allowance
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, left_out_allowance, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
+from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 
 class Skip(Exception):
@@ -38,6 +38,16 @@ class Subject:
     today: date
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
 
+    def corrected(self, profile: Profile) -> Subject:
+        """The same for the profile with other numbers; what they don't change is not redone."""
+        after = replace(self, profile=profile)
+        before = self.profile
+        if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
+            for name in ("rated", "loaded", "weakest", "_predicted"):
+                if name in self.__dict__:
+                    after.__dict__[name] = self.__dict__[name]
+        return after
+
     @cached_property
     def margins(self) -> Margins:
         """The margins in force: the profile's own over the policy's."""
@@ -51,8 +61,7 @@ class Subject:
     @cached_property
     def loaded(self) -> tuple[RatedPart, ...]:
         """The rated parts that the high cutoff is on: pump to column."""
-        last = column_index(self.profile)
-        return tuple(part for part in self.rated if part.index <= last)
+        return tuple(part for part in self.rated if part.loaded)
 
     @cached_property
     def weakest(self) -> RatedPart | None:
@@ -79,7 +88,7 @@ class Subject:
         try:
             return predict(self.profile), ""
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     @cached_property
     def evidence(self) -> Evidence:

@@ -101,7 +101,7 @@ def _entered(subject: Subject, group: Group) -> list[tuple[KeyPath, Pressure]]:
 
 
 def _rating(subject: Subject, group: Group) -> Pressure:
-    rated = next(part for part in subject.rated if part.index == group[1])
+    rated = next(part for part in subject.rated if part.place == group[1])
     return rated.part.rating or rated.pressure
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, BinaryIO
+from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from ..findings import KeyPath
     from ..history.baseline import Baseline
     from ..history.layout import Options
-    from ..history.log import Choice
     from ..profile.load import ProfileFile
 
 
@@ -74,20 +73,33 @@ def command(
     \b
     Example: limitcheck baseline runs.csv --profile tea.toml
     """
-    from datetime import date
+    from datetime import date, time
+    from typing import get_args
 
     from ..documents.baseline import baseline_data, baseline_document
+    from ..history.band import Kind
     from ..history.baseline import find_baseline
+    from ..history.log import Choice
     from ..profile.load import load
     from .output import Refused, asked, show
 
     wanted = asked(format, output, verbose)
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
-    choice = _choice(method, column, since, until, coverage, confidence, interval)
+    for option, share in (("coverage", coverage), ("confidence", confidence)):
+        if not 0.5 <= share <= 0.9999:
+            raise Refused(f"--{option} {share:g}", "write a share from 0.5 to 0.9999, as in 0.95")
+    choice = Choice(
+        method=method,
+        column=column,
+        since=_date(since, "--since", time.min),
+        until=_date(until, "--until", time.max),
+        coverage=coverage,
+        confidence=confidence,
+        interval=_one_of("--interval", interval, get_args(Kind)),
+    )
     file = load(profile) if profile is not None else None
-    own = file.profile.instrument.pressure_unit if file is not None else None
-    options = _options(unit, own, delimiter, decimal, dates, use or [])
+    options = _options(unit, file, delimiter, decimal, dates, use or [])
     name = "standard input" if log == "-" else log
     try:
         with _open(log) as stream:
@@ -96,8 +108,7 @@ def command(
         raise Refused(
             f"{name}: cannot be read: {error.strerror}", "check the name and the permissions"
         ) from None
-    document = baseline_document(found, file, date.today().isoformat())
-    show(wanted, document, baseline_data(found, file))
+    show(wanted, baseline_document(found, file, date.today()), baseline_data(found, file))
     if write and file is not None:
         _write(file, found)
     return 0 if found.steady else 1
@@ -126,42 +137,13 @@ def _open(log: str) -> BinaryIO:
     return os.fdopen(descriptor, "rb")
 
 
-def _one_of(option: str, value: str | None, allowed: Iterable[str]) -> None:
+def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
+    """The value of an option, if it is one of those known."""
     from .output import Refused
 
-    if value is not None and value not in (names := list(allowed)):
+    if value is not None and value not in (names := tuple(known)):
         raise Refused(f'{option} "{value}"', f"write {' or '.join(names)}")
-
-
-def _choice(
-    method: str | None,
-    column: str | None,
-    since: str | None,
-    until: str | None,
-    coverage: float,
-    confidence: float,
-    interval: str,
-) -> Choice:
-    from datetime import time
-    from typing import get_args
-
-    from ..history.band import Kind
-    from ..history.log import Choice
-    from .output import Refused
-
-    for name, value in (("coverage", coverage), ("confidence", confidence)):
-        if not 0.5 <= value <= 0.9999:
-            raise Refused(f"--{name} {value:g}", "write a share from 0.5 to 0.9999, as in 0.95")
-    _one_of("--interval", interval, get_args(Kind))
-    return Choice(
-        method=method,
-        column=column,
-        since=_date(since, "--since", time.min),
-        until=_date(until, "--until", time.max),
-        coverage=coverage,
-        confidence=confidence,
-        interval=interval,  # type: ignore[arg-type]
-    )
+    return value
 
 
 def _date(text: str | None, option: str, of_day: time) -> datetime | None:
@@ -182,21 +164,19 @@ def _date(text: str | None, option: str, of_day: time) -> datetime | None:
 
 def _options(
     unit: str | None,
-    own: str | None,
+    file: ProfileFile | None,
     delimiter: str | None,
     decimal: str | None,
     dates: str | None,
     use: list[str],
 ) -> Options:
+    from typing import get_args
+
     from ..history.cells import DateOrder, DecimalSign
     from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
     from .output import Refused
 
-    names = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
-    _one_of("--delimiter", delimiter, names)
-    _one_of("--decimal", decimal, (sign.value for sign in DecimalSign))
-    _one_of("--dates", dates, (order.value for order in DateOrder))
     columns = {}
     for text in use:
         role, equals, name = text.partition("=")
@@ -205,14 +185,16 @@ def _options(
                 f'--use "{text}"', f'write as in time="Run date"; roles: {", ".join(ROLES)}'
             )
         columns[role] = name
+    own = file.profile.instrument.pressure_unit if file is not None else None
     try:
         known = find_unit(unit, Pressure) if unit is not None else own
     except UnitError as error:
         raise Refused(f"--unit: {error.message}", error.advice) from None
+    delimiters = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
     return Options(
-        delimiter=names[delimiter] if delimiter is not None else None,
-        decimal=DecimalSign(decimal) if decimal is not None else None,
-        dates=DateOrder(dates) if dates is not None else None,
+        delimiter=delimiters.get(_one_of("--delimiter", delimiter, delimiters)),
+        decimal=_one_of("--decimal", decimal, get_args(DecimalSign)),
+        dates=_one_of("--dates", dates, get_args(DateOrder)),
         unit=known,
         unit_from="by --unit" if unit is not None else "the log names none: the instrument's",
         columns=columns,
@@ -222,7 +204,7 @@ def _options(
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, SpliceRefused, assign, replace_file
+    from ..profile.write import CannotWrite, ChangeRefused, assign, replace_file
     from .output import Refused, complain
 
     nothing = f"{file.path}: nothing written"
@@ -237,14 +219,14 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         )
     band = found.expected
     changes: dict[KeyPath, str] = {
-        ("expected", "low"): band.low,
-        ("expected", "high"): band.high,
+        ("expected", "low"): band.low.number,
+        ("expected", "high"): band.high.number,
         ("expected", "basis"): '"measured"',
     }
     try:
         content = assign(file.text, changes).encode()
         load_bytes(content, file.path)
         replace_file(file.path, content)
-    except (SpliceRefused, CannotWrite) as error:
+    except (ChangeRefused, CannotWrite) as error:
         raise Refused(f"{nothing}: {error}", "edit [expected] by hand") from None
-    complain(f"{file.path}: [expected] is now {band.low} to {band.high} {band.unit}, measured.")
+    complain(f"{file.path}: [expected] is now {band}, measured.")

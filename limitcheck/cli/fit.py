@@ -37,13 +37,13 @@ def command(
 
     from ..checking.policy_file import policy_for
     from ..documents.fit import fit_csv, fit_data, fit_document
-    from ..profile.descriptions import load_system
+    from ..profile.instruments import load_instrument
     from ..transfer.fit import MethodToFit, fit
     from .gather import profiles
     from .output import PRINTED, WRITTEN, asked, show
 
     wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
-    systems = [load_system(path) for path in on]
+    systems = [load_instrument(path) for path in on]
     found = [MethodToFit(file, policy_for(Path(file.path))) for file in profiles(methods)]
     table = fit(found, systems, date.today())
     show(wanted, fit_document(table, date.today()), fit_data(table), csv=fit_csv(table))

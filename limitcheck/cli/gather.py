@@ -12,16 +12,8 @@ from pathlib import Path
 
 from ..checking.policy_file import policy_for
 from ..checking.run import Target
-from ..profile.load import (
-    NotAProfile,
-    ProfileFile,
-    UnreadableProfile,
-    decode,
-    is_description,
-    load,
-    parse_text,
-    read_file,
-)
+from ..profile.load import ProfileFile, is_description, load
+from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
 from .output import Refused, complain
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
@@ -50,9 +42,7 @@ def _named(path: str, skip_others: bool) -> Iterable[Target]:
         return []
     try:
         content = read_file(path)
-        described = _FORMAT.search(content) is None and is_description(
-            parse_text(decode(content, path), path)
-        )
+        described = _FORMAT.search(content) is None and is_description(parsed(content, path).data)
     except UnreadableProfile:
         described = False
     return _users(path) if described else [Target(path, named=not skip_others)]
@@ -60,8 +50,9 @@ def _named(path: str, skip_others: bool) -> Iterable[Target]:
 
 def _users(path: str) -> Iterator[Target]:
     """The profiles that use a description, in its repository; raises for a faulty one."""
-    from ..profile.descriptions import files_used, load_description
+    from ..profile.instruments import files_used, load_description
     from ..profile.shared import root_of
+    from ..profile.text import read_text
 
     real, root = os.path.realpath(path), root_of(path)
     found = False
@@ -70,7 +61,7 @@ def _users(path: str) -> Iterator[Target]:
             found = True
             yield replace(target, path=os.path.normpath(target.path))
     if not found:
-        load_description(path)
+        load_description(read_text(path))
         complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 

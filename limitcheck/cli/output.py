@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -50,29 +50,38 @@ def asked(
     output: Iterable[str] | None = None,
     verbose: bool = False,
     *,
-    printed: tuple[str, ...] = PRINTED,
-    written: tuple[str, ...] = WRITTEN,
+    printed: Collection[str] = PRINTED,
+    written: Collection[str] = WRITTEN,
 ) -> Asked:
     """What --format, --output and --verbose ask for; raises Refused before anything runs."""
     if format not in printed:
-        raise Refused(f'there is no format "{format}" here', f"write {_listed(printed)}")
+        raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
     return Asked(format, tuple(_file(text, written) for text in output or ()), verbose)
 
 
-def _file(text: str, written: tuple[str, ...]) -> tuple[str, str]:
+def _file(text: str, written: Collection[str]) -> tuple[str, str]:
     name, _, path = text.partition("=")
     if name in written and path:
         return name, path
     for format in written:
         if text.lower().endswith(ENDINGS[format]) and "=" not in text:
             return format, text
-    endings = _listed([ENDINGS[format] for format in written])
+    endings = listed([ENDINGS[format] for format in written])
     raise Refused(f"--output {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
 
 
-def _listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str]) -> str:
+    """Names as in "text, json or markdown"."""
     *most, last = names
     return f"{', '.join(most)} or {last}" if most else last
+
+
+def near(name: str, known: Iterable[str], otherwise: str) -> str:
+    """Advice for an unknown name: the nearest that is known, if there is one."""
+    from difflib import get_close_matches
+
+    close = get_close_matches(name, known, n=1)
+    return f"did you mean {close[0]}?" if close else otherwise
 
 
 def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) -> None:
@@ -149,15 +158,16 @@ def complain(message: str, advice: str = "") -> None:
 
 def complain_of(findings: Iterable[Finding]) -> None:
     """Print findings about a file that cannot be used to standard error."""
+    from ..documents.findings import finding_block
     from ..render.run_text import finding_text
 
     for finding in findings:
-        print(finding_text(finding), file=sys.stderr)
+        print(finding_text(finding_block(finding)), file=sys.stderr)
 
 
 def show_usage_error(error: Exception) -> int | None:
     """Print an error that comes of what the user gave, and return its exit code; else None."""
-    from ..profile.load import UnreadableProfile
+    from ..profile.text import UnreadableProfile
 
     if isinstance(error, UnreadableProfile):
         complain_of(error.findings)

@@ -59,7 +59,7 @@ def command(
             "pressure cannot be predicted" if calibrate is None else "column cannot be calibrated"
         )
         raise Refused(
-            f"{file.path}: the {what}: {error.reason}",
+            f"{file.path}: the {what}: {error.message}",
             "correct or complete [conditions], the part in [[flow_path]], or the option",
         ) from None
     show(wanted, document, data)

@@ -32,7 +32,7 @@ def command(
 
     from ..diagnosis.reading import read
     from ..documents.reading import reading_data, reading_document
-    from ..physics.predict import CannotPredict
+    from ..physics.liquid import CannotPredict
     from ..profile.load import load
     from . import typed
     from .output import Refused, asked, show
@@ -47,9 +47,9 @@ def command(
         found = read(file.profile, value, change)
     except CannotPredict as error:
         raise Refused(
-            f"{file.path}: the conditions of --at cannot be worked out: {error.reason}",
+            f"{file.path}: the conditions of --at cannot be worked out: {error.message}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
-    document = reading_document(file, found, date.today().isoformat(), at)
+    document = reading_document(file, found, date.today(), at)
     show(wanted, document, reading_data(file, found, at))
     return 0 if found.position == "normal" else 1

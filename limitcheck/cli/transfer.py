@@ -72,14 +72,14 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
-    from ..profile.descriptions import load_system
+    from ..profile.instruments import load_instrument
     from ..profile.load import load_bytes
     from ..profile.write import CannotWrite, create_file
     from ..transfer.new_profile import new_profile
     from .output import Refused
 
     policy = policy_for(Path(new))
-    content = new_profile(sending, load_system(instrument), policy, date.today(), site)
+    content = new_profile(sending, load_instrument(instrument), policy, date.today(), site)
     load_bytes(content, new)
     try:
         create_file(new, content)

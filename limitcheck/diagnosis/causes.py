@@ -17,11 +17,12 @@ from itertools import pairwise
 from typing import Literal
 
 from ..physics.faults import Faults, Normal, NormalRun, Where
-from ..physics.figures import digits, in_unit, short
-from ..physics.predict import CannotPredict, pressure
+from ..physics.liquid import CannotPredict
+from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
-from ..units import TRADE_UNITS, Pressure, show
+from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units.printing import as_read, short
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations
@@ -67,16 +68,7 @@ def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
     profile, normal, value = faults.profile, faults.normal, float(reading)
     for effect in faults.effects:
         if effect.name not in OF_FIXED_SIZE:
-            distance, likelihood = bell(value, effect.low, effect.high)
-            yield Cause(
-                effect.name,
-                effect.description,
-                effect.low,
-                effect.high,
-                _fit(distance),
-                likelihood,
-                distance,
-            )
+            yield _of_band(effect.name, effect.description, effect.low, effect.high, value)
     yield _no_flow(normal, value)
     if normal.low <= value <= normal.high:
         return
@@ -106,8 +98,10 @@ def bell(value: float, low: float, high: float) -> tuple[float, float]:
     return distance, math.exp(-distance * distance / 2) / (deviation * math.sqrt(2 * math.pi))
 
 
-def _fit(distance: float) -> Fit:
-    return "fits" if distance <= _FITS else "near" if distance <= _NEAR else "does not fit"
+def _of_band(name: str, description: str, low: float, high: float, value: float) -> Cause:
+    distance, likelihood = bell(value, low, high)
+    fit: Fit = "fits" if distance <= _FITS else "near" if distance <= _NEAR else "does not fit"
+    return Cause(name, description, low, high, fit, likelihood, distance)
 
 
 def _of_any_size(name: str, description: str, value: float, likelihood: float) -> Cause:
@@ -116,22 +110,17 @@ def _of_any_size(name: str, description: str, value: float, likelihood: float) -
 
 def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
     """The same number in another unit, where that is a normal pressure."""
+    number = show(reading, reading.unit).split()[0]
     for unit in TRADE_UNITS:
-        meant = Pressure.of(reading.to(reading.unit), unit)
-        distance, likelihood = bell(float(meant), normal.low, normal.high)
-        if unit != reading.unit and distance <= _NEAR:
-            number = show(reading, reading.unit).split()[0]
+        if unit != reading.unit:
+            meant = Pressure.of(reading.to(reading.unit), unit)
+            scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
             shown = show(meant, reading.unit, digits=4)
-            scale = float(reading) / float(meant)
-            yield Cause(
-                f"display-in-{unit}",
-                f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure",
-                normal.low * scale,
-                normal.high * scale,
-                _fit(distance),
-                likelihood,
-                distance,
-            )
+            text = f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure"
+            low, high = normal.low * scale, normal.high * scale
+            cause = _of_band(f"display-in-{unit}", text, low, high, float(reading))
+            if cause.fit != "does not fit":
+                yield cause
 
 
 def _no_flow(normal: Normal, value: float) -> Cause:
@@ -148,8 +137,8 @@ def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     rise = value / start - 1
     least = "at least" if normal.gradient else "about"
     unit = profile.instrument.pressure_unit
-    added = f"adds {least} {digits(in_unit(value - start, unit), 2)} {unit}"
-    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
+    added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
+    after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)  # which a blockage behind it would break first
     holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
     outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..physics.predict import CannotPredict, Change, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
 

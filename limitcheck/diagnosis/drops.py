@@ -20,10 +20,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ..errors import LimitcheckError
-from ..physics.figures import in_unit, short
-from ..physics.predict import CannotPredict, Change, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
+from ..units.printing import as_read
 from .conditions import at_conditions
 from .openings import (
     EVERYTHING,
@@ -184,7 +186,7 @@ class Measurements:
                 total = (float(profile.expected.low), float(profile.expected.high))
             return normal_drops(profile, total), None
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     def reach(self, *readings: float) -> float:
         """How far readings [Pa] together may be off: rounding, and variation of the pump."""
@@ -193,7 +195,7 @@ class Measurements:
 
     def show(self, pascal: float, significant: int = 6) -> str:
         """A pressure [Pa] in the display's unit."""
-        return f"{short(in_unit(pascal, self.unit), significant)} {self.unit}"
+        return f"{as_read(pascal, self.unit, significant)} {self.unit}"
 
     def names(self, places: Collection[int]) -> tuple[str, ...]:
         """The parts at these places, in flow order."""

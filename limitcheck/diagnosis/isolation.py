@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from ..physics.predict import Change
+from ..physics.system import Change
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
@@ -169,7 +169,7 @@ def _further(work: Measurements, named: Sequence[Excess]) -> tuple[PlannedStep, 
 
 def _advice(work: Measurements, named: Sequence[Excess]) -> tuple[Advice, ...]:
     """For each part of the groups named; first of all where more is on it than it holds."""
-    holds = {part.index: part.pressure for part in rated_parts(work.profile)}
+    holds = {part.place: part.pressure for part in rated_parts(work.profile)}
     found = []
     for excess in named:
         for place in excess.places:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from ..physics.faults import Faults, Normal
-from ..physics.predict import CannotPredict, Change
-from ..profile.hardware import RatedPart, column_index, rated_parts
+from ..physics.faults import Faults, Normal, NotComputed
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
+from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .advice import confirmation
@@ -36,7 +37,7 @@ class Reading:
     off_share: float
     cutoffs: tuple[str, ...]
     causes: tuple[Cause, ...]
-    not_computed: tuple[tuple[str, str], ...]
+    not_computed: tuple[NotComputed, ...]
     no_normal: str | None
 
     def confused_with(self, cause: Cause) -> tuple[str, ...]:
@@ -57,7 +58,7 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
     try:
         normal = faults.normal
     except CannotPredict as error:
-        return Reading(unit, pressure, "unknown", None, 0.0, 0.0, cutoffs, (), (), error.reason)
+        return Reading(unit, pressure, "unknown", None, 0.0, 0.0, cutoffs, (), (), error.message)
     value = float(pressure)
     position: Position = "normal"
     off = share = usual = 0.0
@@ -67,11 +68,7 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
         position, off, share = "below normal", value - normal.low, value / normal.low - 1
     else:
         usual = bell(value, normal.low, normal.high)[1]
-    missing = tuple(
-        (fault.name, fault.reason)
-        for fault in faults.not_computed
-        if fault.name not in OF_FIXED_SIZE
-    )
+    missing = tuple(f for f in faults.not_computed if f.name not in OF_FIXED_SIZE)
     ranked = _ranked(list(causes(faults, pressure)), usual)
     return Reading(unit, pressure, position, normal, off, share, cutoffs, ranked, missing, None)
 
@@ -94,10 +91,8 @@ def _ranked(found: list[Cause], usual: float) -> tuple[Cause, ...]:
 
 def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
     """Where the reading lies against the cutoffs and the ratings, worst first."""
-    unit, last = profile.instrument.pressure_unit, column_index(profile)
-    over = [
-        part for part in rated_parts(profile) if part.index <= last and pressure > part.pressure
-    ]
+    unit = profile.instrument.pressure_unit
+    over = [part for part in rated_parts(profile) if part.loaded and pressure > part.pressure]
     if over:
         shown = show(pressure, unit, apart=[part.pressure for part in over])
         parts = ", ".join(f"the {p.name} {p.pressure}" for p in sorted(over, key=_rating))

@@ -3,38 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from ..charts.baseline import drawing
-from ..charts.sketch import sketch
+from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
-from ..history.drift import FALSE_SIGNAL_EVERY
-from ..history.phase import PhaseBaseline, Trend
-from ..physics.figures import as_read
+from ..history.drift import FALSE_SIGNAL_EVERY, Trend
+from ..history.phase import PhaseBaseline
 from ..profile.load import ProfileFile
-from ..units import PRESSURE_UNITS, Pressure
+from ..units import PRESSURE_UNITS
+from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
-from .data import frame, plain_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, signature
+from .data import frame, plain_data, predicted_data, profile_data
+from .parts import capital, inputs, signature
 
 _MOST_SHOWN = 12  # outliers on a terminal
 _NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
 """The floats of a baseline that are no pressures."""
 
 
-def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) -> Document:
+def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
     log = (
         Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
         Section(
             "Inputs",
-            (inputs([file] if file else [], [(baseline.file, baseline.sha256)]),),
+            (inputs([file] if file else [], [(baseline.path, baseline.sha256)]),),
             in_record=True,
         ),
-        replace(signature(), in_record=True),
+        signature(),
     )
     phases = tuple(_phase(phase, baseline) for phase in baseline.phases)
     if len(phases) == 1:
@@ -42,16 +40,16 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: str) ->
     else:
         chapters = (*phases, Chapter("The log", log))
     return Document(
-        f"Normal pressure: {baseline.file}",
+        f"Normal pressure: {baseline.path}",
         tuple(_summary(baseline)),
         chapters,
         tuple(texts(IN_A_RECORD)),
-        day,
+        day.isoformat(),
     )
 
 
 def _summary(baseline: Baseline) -> Iterator[Block]:
-    band, unit = baseline.expected, baseline.unit
+    band = baseline.expected
     moved = list(_movements(baseline))
     verdict = f"not steady: {'; '.join(moved)}."
     if baseline.doubts:
@@ -59,25 +57,22 @@ def _summary(baseline: Baseline) -> Iterator[Block]:
     elif band is None:
         verdict = "too few readings for a band."
     elif not moved:
-        verdict = f"steady; normal is {band.low} to {band.high} {unit}."
+        verdict = f"steady; normal is {band}."
         if any(phase.trend is None for phase in baseline.phases):
-            verdict = (
-                f"normal is {band.low} to {band.high} {unit}; too few readings to tell whether "
-                "the pressure was steady."
-            )
-    yield Text(f"{baseline.file}: {verdict}", strong=True)
+            verdict = f"normal is {band}; too few readings to tell whether the pressure was steady."
+    yield Text(f"{baseline.path}: {verdict}", strong=True)
     said = () if verdict.startswith("not steady") else moved
     told = (*baseline.doubts, *said, *baseline.notes)
     if told:
-        yield Bullets(tuple(map(_capital, told)))
+        yield Bullets(tuple(map(_sentence, told)))
     if band is not None and baseline.steady:
         yield Text('In [expected] of the profile, with basis = "measured" (or add --write):')
-        yield ToType("low", band.low, unit)
-        yield ToType("high", band.high, unit)
+        yield ToType("low", band.low.number, baseline.unit)
+        yield ToType("high", band.high.number, baseline.unit)
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _sentence(text: str) -> str:
+    return capital(text.removesuffix(".")) + "."
 
 
 def _layout(baseline: Baseline) -> Iterator[str]:
@@ -91,11 +86,9 @@ def _layout(baseline: Baseline) -> Iterator[str]:
 
 
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
-    blocks: list[Block] = [Text(_capital(_drift(phase.trend, baseline)) + ".")]
+    blocks: list[Block] = [Text(_sentence(_drift(phase.trend, baseline)))]
     if len(phase.points) > 1:
-        blocks.insert(
-            0, replace(drawing(phase, baseline), sketch=tuple(sketch(phase, baseline.unit)))
-        )
+        blocks.insert(0, baseline_chart(phase, baseline))
     sections = [
         Section("Course in time", tuple(blocks)),
         Section("Readings", (Bullets(tuple(_facts(phase, baseline))),)),
@@ -215,24 +208,9 @@ def baseline_data(baseline: Baseline, file: ProfileFile | None) -> dict[str, Any
     def shape(value: float) -> dict[str, str]:
         return predicted_data(value * factor, baseline.unit)
 
-    cutoffs = {"high": baseline.high_cutoff, "low": baseline.low_cutoff}
-    found = plain_data(baseline, shape, _NUMBERS)
-    for field in ("file", "sha256", "expected", "high_cutoff", "low_cutoff"):
-        del found[field]
-    band = baseline.expected
     return frame(
-        path=baseline.file,
-        sha256=baseline.sha256,
+        **plain_data(baseline, shape, _NUMBERS),
         profile=profile_data(file) if file is not None else None,
         steady=baseline.steady,
-        expected=None
-        if band is None
-        else {
-            "low": pressure_data(Pressure.of(band.low, band.unit)),
-            "high": pressure_data(Pressure.of(band.high, band.unit)),
-            "basis": "measured",
-        },
-        cutoffs={name: value if value is None else shape(value) for name, value in cutoffs.items()},
-        **found,
         cautions=texts(IN_A_RECORD),
     )

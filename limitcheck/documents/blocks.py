@@ -7,9 +7,10 @@ whoever draws them escapes them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from ..charts.svg import Drawing
 from ..version import __version__
 
 
@@ -26,20 +27,24 @@ class Text:
 class ToType:
     """What to type, alone on its line: a number into the field `label`, in `unit`.
 
-    `sure` is how sure that is, where it is not certain: likely, possible.
+    Without a unit it is a value to write in the profile. `sure` is how sure that is, where it is
+    not certain: likely, possible. `text` is all of it, as in "high = 280 (bar), likely", and
+    `line` the same after "Type: " or "Write: ".
     """
 
     label: str
     number: str
     unit: str = ""
     sure: str = ""
+    text: str = field(init=False)
+    line: str = field(init=False)
     kind: Literal["to type"] = "to type"
 
-    @property
-    def text(self) -> str:
-        """As one line: "high = 280 (bar), likely"."""
+    def __post_init__(self) -> None:
         unit = f" ({self.unit})" if self.unit else ""
-        return f"{self.label} = {self.number}{unit}{f', {self.sure}' if self.sure else ''}"
+        sure = f", {self.sure}" if self.sure else ""
+        object.__setattr__(self, "text", f"{self.label} = {self.number}{unit}{sure}")
+        object.__setattr__(self, "line", f"{'Type' if self.unit else 'Write'}: {self.text}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,31 +76,24 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
-    """An SVG of plain shapes and text, with words that say what it shows.
-
-    `sketch` is the same in lines of characters, with a legend, for a terminal.
-    """
-
-    svg: str
-    caption: str
-    description: str
-    sketch: tuple[str, ...] = ()
-    kind: Literal["drawing"] = "drawing"
-
-
-@dataclass(frozen=True, slots=True)
 class FindingBlock:
-    """A finding: its grade (error, warning, note, accepted, known) is said in words."""
+    """A finding: its grade (error, warning, note, accepted, known) is said in words.
+
+    `sure` is likely or possible, empty for certain. `marked` is the stretch of the source line
+    that is meant, from and up to a column counted from 0.
+    """
 
     grade: str
     check: str
+    sure: str
     place: str
-    source_line: str
     message: str
-    advice: str
-    remarks: tuple[str, ...] = ()
+    advice: str = ""
     to_type: tuple[ToType, ...] = ()
+    remarks: tuple[str, ...] = ()
+    line: int = 0
+    source_line: str = ""
+    marked: tuple[int, int] = (0, 0)
     kind: Literal["finding"] = "finding"
 
 
@@ -145,3 +143,9 @@ class Document:
     cautions: tuple[str, ...]
     day: str
     version: str = __version__
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Every block of every section, without headings: what a screen of one answer shows."""
+        sections = (section for chapter in self.chapters for section in chapter.sections)
+        return tuple(block for section in sections for block in section.blocks)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -10,7 +10,8 @@ from typing import Any
 
 from ..findings import KeyPath
 from ..profile.load import ProfileFile
-from ..units import PRESSURE_UNITS, Pressure, plain
+from ..units import Pressure, plain
+from ..units.printing import pressure_of
 from ..version import __version__
 
 FORMAT = 1
@@ -59,29 +60,32 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     >>> predicted_data(6.554e6, "bar")
     {'value': '65.54', 'unit': 'bar', 'pascal': '6554000'}
     """
-    value = pascal / float(PRESSURE_UNITS[unit].factor)
-    return {"value": _six_digits(value), "unit": unit, "pascal": _six_digits(pascal)}
+    return pressure_data(pressure_of(pascal, unit))
 
 
-def plain_data(result: Any, pressure: Callable[[float], Any], numbers: Collection[str] = ()) -> Any:
-    """Dataclasses and tuples as dictionaries and lists, times as ISO 8601, pressures in one form.
+def plain_data(
+    value: Any, pressure: Callable[[float], Any] | None = None, numbers: Collection[str] = ()
+) -> Any:
+    """Results as the dictionaries, lists and texts of JSON: times ISO 8601, pressures in one form.
 
-    Floats are pressures, given as `pressure` makes them, but for the fields called `numbers`.
+    With `pressure`, floats are pressures, given as that makes them, but for the fields called
+    `numbers`.
     """
-    if isinstance(result, Pressure):
-        return pressure_data(result)
-    if isinstance(result, float):
-        return pressure(result)
-    if isinstance(result, datetime):
-        return result.isoformat()
-    if isinstance(result, tuple):
-        return [plain_data(item, pressure, numbers) for item in result]
-    if not is_dataclass(result):
-        return result
-    items = ((field.name, getattr(result, field.name)) for field in fields(result))
+    if isinstance(value, Pressure):
+        return pressure_data(value)
+    if isinstance(value, float) and pressure is not None:
+        return pressure(value)
+    if isinstance(value, datetime):
+        return value.isoformat()
+    if isinstance(value, list | tuple):
+        return [plain_data(item, pressure, numbers) for item in value]
+    if is_dataclass(value):
+        value = {field.name: getattr(value, field.name) for field in fields(value)}
+    if not isinstance(value, Mapping):
+        return value
     return {
         name: item if name in numbers else plain_data(item, pressure, numbers)
-        for name, item in items
+        for name, item in value.items()
     }
 
 
@@ -102,7 +106,3 @@ def exact_text(value: Fraction) -> str:
 def path_data(path: KeyPath) -> Sequence[str | int]:
     """A key path as a list; parts count from 1, as in messages and acceptances."""
     return [step + 1 if isinstance(step, int) else step for step in path]
-
-
-def _six_digits(number: float) -> str:
-    return exact_text(Fraction(f"{number:.6g}"))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
-from ..physics.faults import FaultEffect, Faults, Smallest
-from ..physics.figures import as_read
+from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
 from ..profile.load import ProfileFile
 from ..units import Pressure
+from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
@@ -72,10 +72,15 @@ def faults_sections(found: Faults) -> Iterator[Section]:
         "From the near to the far end of the normal band", ("Fault", "Seen from"), smallest
     )
     yield Section("The smallest fault that these cutoffs see", (seen, Text(CERTAINTY)))
-    if found.not_computed:
-        by_reason: dict[str, list[str]] = {}
-        for missing in found.not_computed:
-            by_reason.setdefault(missing.reason, []).append(fault_words(missing.name))
+    yield from not_worked_out(found.not_computed)
+
+
+def not_worked_out(faults: Iterable[NotComputed]) -> Iterator[Section]:
+    """The faults of which nothing is known, by reason."""
+    by_reason: dict[str, list[str]] = {}
+    for fault in faults:
+        by_reason.setdefault(fault.reason, []).append(fault_words(fault.name))
+    if by_reason:
         items = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
         yield Section("Not worked out", (Bullets(items),))
 

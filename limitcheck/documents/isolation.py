@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import Any
 
 from ..diagnosis.drops import Excess, PlannedStep
 from ..diagnosis.isolation import Isolation
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
+from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import inputs, named
-from .reading import capital
+from .parts import capital, inputs, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
@@ -27,12 +27,16 @@ HOW_TO_READ = (
 
 
 def isolation_document(
-    file: ProfileFile, isolation: Isolation, day: str, changes: str | None = None
+    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None
 ) -> Document:
     """Verdict, what to do, and why; `changes` says at which other conditions it was read."""
     about = named(file.profile) + (f" at {changes}" if changes else "")
     done = bool(isolation.named)
     steps = _step_table("From the outlet to the pump", isolation.plan, isolation.unit)
+    summary = list(verdict_blocks(isolation, about))
+    if isolation.no_normal is not None:
+        told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
+        summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))
     sections = [
         Section("Before you open anything", (Bullets(tuple(texts(AT_THE_BENCH))),)),
         *found_sections(isolation),
@@ -41,10 +45,10 @@ def isolation_document(
     ]
     return Document(
         f"{about}: where does the restriction sit?",
-        tuple(verdict_blocks(isolation, about)),
+        tuple(summary),
         (Chapter("Isolation", tuple(sections)),),
         (),
-        day,
+        day.isoformat(),
     )
 
 
@@ -55,11 +59,6 @@ def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
     for more in (isolation.reversed_column, isolation.doubt):
         if more is not None:
             yield Text(capital(more))
-    if isolation.no_normal is not None:
-        yield Text(
-            f"No normal pressures: {isolation.no_normal}. Give those of a good day: "
-            "--normal all=..., --normal column-inlet=..."
-        )
 
 
 def found_sections(isolation: Isolation) -> Iterator[Section]:

@@ -14,6 +14,16 @@ FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
 
+def count(number: int, word: str) -> str:
+    """A number with its word, as in "1 reading", "2 readings"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def named(profile: Profile) -> str:
     """Method, revision and instrument in a few words."""
     revision = f" revision {profile.method.revision}" if profile.method.revision else ""
@@ -58,7 +68,7 @@ def where(path: KeyPath, profile: Profile) -> str:
 
 def signature() -> Section:
     """Blank places for the reviewer."""
-    return Section("Review", (Blanks(SIGNED),))
+    return Section("Review", (Blanks(SIGNED),), in_record=True)
 
 
 def conditions(profile: Profile) -> Facts | None:

@@ -9,13 +9,13 @@ from typing import Any
 
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
-from ..physics.column import bed_error
-from ..physics.figures import as_read, digits, in_unit, units_shown
-from ..physics.predict import Point, Prediction
+from ..physics.predict import Prediction, RunPoint
+from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure, Quantity
+from ..units.printing import as_read, digits, in_unit, units_shown
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import CAUTIONS
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
@@ -162,7 +162,7 @@ def _amount(value: float, unit: str) -> dict[str, str]:
     return {"value": f"{value:.6g}", "unit": unit}
 
 
-def _point_data(point: Point, unit: str) -> dict[str, Any]:
+def _point_data(point: RunPoint, unit: str) -> dict[str, Any]:
     return {
         "minute": point.minute,
         "percent_b": point.percent_b,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from pathlib import PurePath
 
 from ..charts.scale import scale
 from ..checking.results import FileReport
+from ..findings import path_text
 from ..limits import percent
 from ..physics.faults import Faults
 from ..physics.liquid import CannotPredict
@@ -20,7 +22,7 @@ from ..transfer.record import pressures
 from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
-from .findings import findings_section, verdict
+from .findings import findings_section, to_type, verdict
 from .parts import conditions, inputs, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
 
@@ -38,64 +40,86 @@ class Checked:
         """The profile in the file."""
         return self.file.profile
 
-
-@dataclass(frozen=True)
-class _Predicted:
-    """The prediction of a profile, or why there is none."""
-
-    found: Prediction | None
-    reason: str
-
-    @classmethod
-    def of(cls, profile: Profile) -> _Predicted:
+    @cached_property
+    def predicted(self) -> Prediction | str:
+        """The prediction, or why there is none."""
         try:
-            return cls(predict(profile), "")
+            return predict(self.profile)
         except CannotPredict as error:
-            return cls(None, error.reason)
+            return error.message
 
 
-def profile_document(checked: Sequence[Checked], day: date) -> Document:
-    """The report on one or more profiles."""
+def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Document:
+    """The report on a run: profiles with their findings, and files that could not be read."""
+    cautions = tuple(texts(IN_A_RECORD))
     if len(checked) == 1:
         (only,) = checked
-        title = f"Pressure limits: {named(only.profile)}"
-        summary: tuple[Block, ...] = (Text(verdict(only.report), strong=True),)
-        chapters: tuple[Chapter, ...] = (_chapter(only, f"Profile {_name(only)}"),)
-    else:
-        title = f"Pressure limits of {len(checked)} profiles"
-        rows = tuple(
-            (
-                item.file.path,
-                item.profile.method.id,
-                item.profile.instrument.id,
-                verdict(item.report),
-            )
-            for item in checked
+        title = f"Pressure limits: {_subject(only)}"
+        chapters: tuple[Chapter, ...] = (Chapter(f"Profile {_name(only)}", tuple(_sections(only))),)
+        return Document(title, tuple(_verdict(only)), chapters, cautions, day.isoformat())
+    rows = tuple(
+        (_report(item).path, *_ids(_report(item)), verdict(_report(item))) for item in checked
+    )
+    summary = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
+    chapters = tuple(
+        Chapter(
+            f"{_subject(item)} ({_name(item)})" if isinstance(item, Checked) else _name(item),
+            (Section("", tuple(_verdict(item))), *_sections(item)),
         )
-        summary = (Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows),)
-        chapters = tuple(
-            _chapter(item, f"{named(item.profile)} ({_name(item)})") for item in checked
-        )
-    return Document(title, summary, chapters, tuple(texts(IN_A_RECORD)), day.isoformat())
+        for item in checked
+    )
+    title = f"Pressure limits of {len(checked)} profiles"
+    return Document(title, (summary,), chapters, cautions, day.isoformat())
 
 
-def _name(item: Checked) -> str:
-    return PurePath(item.file.path).name
+def _report(item: Checked | FileReport) -> FileReport:
+    return item.report if isinstance(item, Checked) else item
 
 
-def _chapter(item: Checked, heading: str) -> Chapter:
+def _name(item: Checked | FileReport) -> str:
+    return PurePath(_report(item).path).name
+
+
+def _subject(item: Checked | FileReport) -> str:
+    return named(item.profile) if isinstance(item, Checked) else _name(item)
+
+
+def _ids(report: FileReport) -> tuple[str, str]:
+    return report.method or "", report.instrument or ""
+
+
+def _verdict(item: Checked | FileReport) -> Iterator[Block]:
+    """The verdict, then what to type."""
+    report = _report(item)
+    yield Text(f"{_subject(item)}: {verdict(report)}.", strong=True)
+    recommended = tuple(map(to_type, report.recommendations))
+    for lead, items in (
+        ("Type:", [item for item in recommended if item.unit]),
+        ("Write in the profile:", [item for item in recommended if not item.unit]),
+    ):
+        if items:
+            yield Text(lead)
+            yield from items
+    for withheld in report.withheld:
+        yield Text(f"Nothing to type for {path_text(withheld.path)}: {withheld.reason}.")
+
+
+def _sections(item: Checked | FileReport) -> Iterator[Section]:
+    report = _report(item)
+    yield findings_section(report)
+    if isinstance(item, FileReport):
+        return
     profile = item.profile
-    predicted = _Predicted.of(profile)
-    sections = [
+    record = [
         Section("Method and instrument", tuple(_identity(profile))),
-        Section("Pressures", tuple(_pressures(profile, predicted.found))),
-        findings_section(item.report),
-        *_prediction(profile, predicted),
+        Section("Pressures", tuple(_pressures(item))),
+        *_prediction(item),
         *_faults(profile),
         Section("What this report rests on", (inputs([item.file]), _settings(item))),
         signature(),
     ]
-    return Chapter(heading, tuple(sections))
+    for section in record:
+        yield replace(section, in_record=True)
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
@@ -125,19 +149,21 @@ def _identity(profile: Profile) -> Iterator[Block]:
         yield given
 
 
-def _pressures(profile: Profile, found: Prediction | None) -> Iterator[Block]:
-    yield scale(profile, found)
+def _pressures(item: Checked) -> Iterator[Block]:
+    profile, predicted = item.profile, item.predicted
+    yield scale(profile, None if isinstance(predicted, str) else predicted)
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
     yield pressure_table(rows, profile, "Every pressure of the profile")
 
 
-def _prediction(profile: Profile, predicted: _Predicted) -> Iterator[Section]:
-    if predicted.found is None:
-        yield Section("Predicted pressure", (Text(f"Not predicted: {predicted.reason}."),))
+def _prediction(item: Checked) -> Iterator[Section]:
+    found = item.predicted
+    if isinstance(found, str):
+        yield Section("Predicted pressure", (Text(f"Not predicted: {found}."),))
         return
-    told = Text(f"{band_text(profile, predicted.found)}.", strong=True)
+    told = Text(f"{band_text(item.profile, found)}.", strong=True)
     yield Section("Predicted pressure", (told,))
-    yield from prediction_sections(profile, predicted.found)
+    yield from prediction_sections(item.profile, found)
 
 
 def _faults(profile: Profile) -> Iterator[Section]:
@@ -146,7 +172,7 @@ def _faults(profile: Profile) -> Iterator[Section]:
         yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))
         yield from faults_sections(found)
     except CannotPredict as error:
-        yield Section("Faults", (Text(f"No normal pressure to start from: {error.reason}."),))
+        yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))
 
 
 def _settings(item: Checked) -> Table:

@@ -3,56 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from typing import Any
 
 from ..diagnosis.advice import confirmation
 from ..diagnosis.causes import Cause
 from ..diagnosis.reading import Reading
-from ..physics.figures import as_read
 from ..profile.load import ProfileFile
 from ..units import show
+from ..units.printing import as_read
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .faults import fault_words, not_worked_out
+from .parts import capital, inputs, named
 
 
 def reading_document(
-    file: ProfileFile, reading: Reading, day: str, changes: str | None = None
+    file: ProfileFile, reading: Reading, day: date, changes: str | None = None
 ) -> Document:
     """How far from normal, what to look at, and why; `changes` says at which other conditions."""
-    sections = [Section("What to look at", tuple(what_to_look_at(reading)))]
-    if reading.position == "normal":
-        names = ", ".join(words(cause.name) for cause in reading.causes if cause.fit == "fits")
-        told = f"These faults also give a normal pressure: {names}."
-        sections = [Section("", (Text(told),))] if names else []
-    if reading.not_computed:
-        sections.append(Section("Not worked out", (Bullets(tuple(_missing(reading))),)))
-    if reading.causes:
-        rows = tuple(
-            (
-                words(cause.name),
-                cause.description,
-                "any" if cause.any_size else _band(cause, reading.unit),
-                "fits best" if cause.alike else cause.fit,
-                confirmation(cause.name)[1],
-            )
-            for cause in reading.causes
-        )
-        columns = ("Cause", "What", "Pressure", "Fit", "Cheapest test")
-        table = Table(
-            "The best fit first; of those that fit alike, the cheapest test", columns, rows
-        )
-        sections.append(Section("All causes", (table,), in_record=True))
-    sections.append(Section("Inputs", (inputs([file]),), in_record=True))
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
+    sections = list(_sections(reading))
+    sections.append(Section("Inputs", (inputs([file]),), in_record=True))
     return Document(
         f"{about}: {shown}",
         (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
         (Chapter("What may cause it", tuple(sections)),),
         tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
-        day,
+        day.isoformat(),
     )
 
 
@@ -68,7 +48,32 @@ def _verdict(reading: Reading, about: str) -> str:
     return f"is {off} {reading.position} for {about}: {band}."
 
 
-def what_to_look_at(reading: Reading) -> Iterator[Table]:
+def _sections(reading: Reading) -> Iterator[Section]:
+    """What to look at, what is not known, and all causes for the record."""
+    if reading.position == "normal":
+        names = ", ".join(fault_words(c.name) for c in reading.causes if c.fit == "fits")
+        if names:
+            yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
+    elif reading.causes:
+        yield Section("What to look at", tuple(_what_to_look_at(reading)))
+    yield from not_worked_out(reading.not_computed)
+    if reading.causes:
+        rows = tuple(
+            (
+                fault_words(cause.name),
+                cause.description,
+                "any" if cause.any_size else _band(cause, reading.unit),
+                "fits best" if cause.alike else cause.fit,
+                confirmation(cause.name)[1],
+            )
+            for cause in reading.causes
+        )
+        columns = ("Cause", "What", "Pressure", "Fit", "Cheapest test")
+        caption = "The best fit first; of those that fit alike, the cheapest test"
+        yield Section("All causes", (Table(caption, columns, rows),), in_record=True)
+
+
+def _what_to_look_at(reading: Reading) -> Iterator[Table]:
     """The tests that tell the causes apart, the likeliest causes first."""
     fitting = [cause for cause in reading.causes if cause.fit == "fits"]
     alike = [cause for cause in fitting if cause.alike]
@@ -88,30 +93,13 @@ def _tests(causes: Iterable[Cause], unit: str) -> Iterator[tuple[str, str]]:
     by_test: dict[str, list[str]] = {}
     for cause in causes:
         band = "" if cause.any_size else f" ({_band(cause, unit)})"
-        told = f"{words(cause.name)}{band}: {cause.description}"
+        told = f"{fault_words(cause.name)}{band}: {cause.description}"
         by_test.setdefault(confirmation(cause.name)[1], []).append(told)
     return ((capital(test), "; or ".join(found)) for test, found in by_test.items())
 
 
-def _missing(reading: Reading) -> Iterator[str]:
-    by_reason: dict[str, list[str]] = {}
-    for name, reason in reading.not_computed:
-        by_reason.setdefault(reason, []).append(words(name))
-    return (f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
-
-
 def _band(cause: Cause, unit: str) -> str:
     return f"{as_read(cause.low, unit)} to {as_read(cause.high, unit)} {unit}"
-
-
-def words(name: str) -> str:
-    """The name of a cause as a reader would say it."""
-    return {"only-a": "only A", "only-b": "only B"}.get(name, name.replace("-", " "))
-
-
-def capital(text: str) -> str:
-    """The text with a capital first letter."""
-    return text[:1].upper() + text[1:]
 
 
 def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None) -> dict[str, Any]:
@@ -147,6 +135,6 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
             }
             for cause in reading.causes
         ],
-        not_computed=[{"name": n, "reason": reason} for n, reason in reading.not_computed],
+        not_computed=[missing._asdict() for missing in reading.not_computed],
         cautions=texts(READING_A_PRESSURE),
     )

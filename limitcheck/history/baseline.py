@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import BinaryIO
 
-from ..physics.figures import short
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
+from ..units.printing import short
 from .band import FEWEST_READINGS
 from .layout import Options
 from .lines import quoted
@@ -29,23 +29,21 @@ _ALIKE = 0.3  # lag-one correlation
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """The `[expected]` table: exact decimal texts in the instrument's unit."""
+    """The `[expected]` table, in steps of the display."""
 
-    low: str
-    high: str
-    unit: str
+    low: Pressure
+    high: Pressure
+    basis: str = "measured"
 
-    @property
-    def table(self) -> str:
-        """The table to paste into a profile."""
-        return f'[expected]\nlow = {self.low}\nhigh = {self.high}\nbasis = "measured"'
+    def __str__(self) -> str:
+        return f"{self.low.number} to {self.high}"
 
 
 @dataclass(frozen=True, slots=True)
 class Baseline:
     """What a log says about normal pressure; every pressure is in `unit`."""
 
-    file: str
+    path: str
     sha256: str
     unit: str
     layout: tuple[str, ...]
@@ -73,14 +71,14 @@ class Baseline:
 
 
 def find_baseline(
-    stream: BinaryIO, file: str, options: Options, choice: Choice, profile: Profile | None = None
+    stream: BinaryIO, path: str, options: Options, choice: Choice, profile: Profile | None = None
 ) -> Baseline:
-    """Read a log (a seekable binary stream, called `file` in messages) into a `Baseline`.
+    """Read a log (a seekable binary stream, called `path` in messages) into a `Baseline`.
 
     Pressures come in the profile's unit, else in the log's own. Raises LogError for a log that
     cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
-    log = Log(stream, file, profile.instrument.pressure_unit if profile else None, options)
+    log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
         phase.prepare(log.unit)
@@ -103,7 +101,7 @@ def find_baseline(
     )
     expected = _expected(reports, log.unit, profile)
     return Baseline(
-        file=file,
+        path=path,
         sha256=log.sha256(),
         unit=log.unit,
         layout=tuple(log.layout.describe()),
@@ -187,7 +185,10 @@ def _expected(phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | N
         step = Fraction(10) ** (math.floor(math.log10(high)) - 2) if high > 0 else Fraction(1)
     # As a log would show the numbers, so that 28.6 is not a little less.
     least, most = Fraction(f"{low:.12g}"), Fraction(f"{high:.12g}")
-    return Band(plain(round_down(least, step)), plain(round_up(most, step)), unit)
+    return Band(
+        Pressure.of(plain(round_down(least, step)), unit),
+        Pressure.of(plain(round_up(most, step)), unit),
+    )
 
 
 def _doubts(
@@ -234,8 +235,8 @@ def _notes(
             yield f"{phase.phase}: {note}" if phase.phase else note
     if band is None:
         yield (
-            f"too few readings for a band: at least {FEWEST_READINGS} in each phase, more for a "
-            "distribution-free one."
+            f"a band needs at least {FEWEST_READINGS} readings in each phase, a distribution-free "
+            "one more."
         )
     elif profile is not None:
         yield from _on_cutoffs(band, profile)
@@ -272,10 +273,10 @@ def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
 def _on_cutoffs(band: Band, profile: Profile) -> Iterator[str]:
     """Band and cutoffs are both numbers in the instrument's unit."""
     high, low = profile.cutoffs.high, profile.cutoffs.low
-    if high is not None and Pressure.of(band.high, band.unit) >= high:
+    if high is not None and band.high >= high:
         yield (
             f"the band reaches the high cutoff, {high}: such a run stops by itself. Find out why "
             "before raising anything."
         )
-    if low is not None and low.value > 0 and Pressure.of(band.low, band.unit) <= low:
+    if low is not None and low.value > 0 and band.low <= low:
         yield f"the band reaches down to the low cutoff, {low}."

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from enum import Enum
+from typing import Literal
 
 from ..errors import LimitcheckError
-from ..physics.figures import short
 from ..units import PRESSURE_UNITS, Pressure, find_unit
+from ..units.printing import short
 from .lines import quoted
 
 _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump
@@ -29,22 +29,14 @@ _CLOCK = re.compile(
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
+DecimalSign = Literal["point", "comma"]
+"""The sign between whole and decimal digits."""
+DateOrder = Literal["day-first", "month-first"]
+"""Which comes first in a date of numbers only."""
+
+
 class CellError(LimitcheckError):
     """What is wrong with a cell; the caller knows where it is."""
-
-
-class DecimalSign(Enum):
-    """The sign between whole and decimal digits."""
-
-    POINT = "point"
-    COMMA = "comma"
-
-
-class DateOrder(Enum):
-    """Which comes first in a date of numbers only."""
-
-    DAY_FIRST = "day-first"
-    MONTH_FIRST = "month-first"
 
 
 def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
@@ -53,7 +45,7 @@ def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
     if match is None or match[2] is None:
         return None, False
     thousands = len(match[1]) <= 3 and match[1] != "0" and len(match[3]) == 3
-    return (DecimalSign.COMMA if match[2] == "," else DecimalSign.POINT), thousands
+    return ("comma" if match[2] == "," else "point"), thousands
 
 
 def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
@@ -61,10 +53,10 @@ def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) > _MOST_CHARACTERS:
         raise _not_a_number(text)
-    if match[2] is not None and (match[2] == ",") is not (decimal is DecimalSign.COMMA):
+    if match[2] is not None and (match[2] == ",") is not (decimal == "comma"):
         raise CellError(
             f'"{text}" has a {"comma" if match[2] == "," else "point"} where the column uses a '
-            f"decimal {decimal.value}",
+            f"decimal {decimal}",
             "write every number of the column alike, without thousands separators",
         )
     return float(f"{match[1]}.{match[3] or 0}"), match[4].strip() if match[4] else None
@@ -109,8 +101,8 @@ def order_evidence(text: str) -> DateOrder | None:
         return None
     first, second = int(match[1]), int(match[3])
     if match[2] == "." or (first > 12 >= second):  # dots: day first (common practice, no source)
-        return DateOrder.DAY_FIRST
-    return DateOrder.MONTH_FIRST if second > 12 >= first else None
+        return "day-first"
+    return "month-first" if second > 12 >= first else None
 
 
 def needs_order(text: str) -> bool:
@@ -148,13 +140,12 @@ def _numeric(match: re.Match[str], text: str, order: DateOrder | None) -> dateti
             f'"{text}" is written in another way than the dates before it',
             "write every date alike, best as in 2026-03-09, or add --dates",
         )
-    if seen is not None and seen is not order:
+    if seen is not None and seen != order:
         raise CellError(
-            f'"{text}" is {seen.value}, the dates before it are read {order.value}: '
-            "dates in two orders",
+            f'"{text}" is {seen}, the dates before it are read {order}: dates in two orders',
             "write every date alike, best as in 2026-03-09",
         )
-    day, month = (first, second) if order is DateOrder.DAY_FIRST else (second, first)
+    day, month = (first, second) if order == "day-first" else (second, first)
     return _at(int(match[4]), month, day, match[5])
 
 

@@ -16,10 +16,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from itertools import pairwise, takewhile
 from statistics import fmean, median
 from typing import Literal
+
+from .summaries import Point
 
 SMOOTHING = 0.2
 WIDTH = 2.962
@@ -30,6 +33,7 @@ _STEP = 4.5  # standard errors
 _CLEARLY = 9.0  # gain in the sum of squares, in variances
 _STEP_SPAN = 8  # points looked at on each side of a step
 _SURE_SLOPE = 3.5  # standard errors
+_LATEST = 3650  # days ahead that are still named
 
 
 def ewma(values: Iterable[float], centre: float) -> Iterator[float]:
@@ -82,6 +86,13 @@ class FittedLine:
     slope: float
     error: float  # standard error of the slope
     end: float  # value of the line at the last point
+
+    @property
+    def direction(self) -> Literal["rising", "falling", "level"]:
+        """Where it goes beyond doubt."""
+        if abs(self.slope) <= _SURE_SLOPE * self.error:
+            return "level"
+        return "rising" if self.slope > 0 else "falling"
 
 
 def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> FittedLine | None:
@@ -149,58 +160,100 @@ def _steps_rather_than_slopes(values: Sequence[float], deviation: float) -> bool
     return _line_residual(values) - best > _CLEARLY / 2 * deviation**2
 
 
-Direction = Literal["rising", "falling", "level", "unknown"]
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A sudden change that stayed; `column` tells of a column changed at the same time."""
+
+    line: int
+    time: datetime
+    height: float
+    column: str | None
 
 
 @dataclass(frozen=True, slots=True)
-class Drift:
-    """What the chart says, by index into the points; the unit is that of the values."""
+class Trend:
+    """What the chart says. Pressures in the unit of the points, slope a day."""
 
     centre: float
-    limit: float  # distance from the centre
-    averages: tuple[float, ...]
-    first_out: int | None
-    out_since: int | None  # start of the stretch outside that lasts to the end
-    steps: tuple[tuple[int, float], ...]
-    present: FittedLine | None  # in the unit of the values a unit of the times
+    low_limit: float
+    high_limit: float
+    first_out: Point | None
+    out_since: Point | None  # start of the stretch outside that lasts to the end
+    steps: tuple[Step, ...]
+    slope: float | None
+    direction: Literal["rising", "falling", "level", "unknown"]  # rising, falling: beyond doubt
+    reaches_cutoff: datetime | None = None  # the high cutoff when rising, the low when falling
+    at_cutoff: bool = False  # the same cutoff, reached already
 
     @property
-    def direction(self) -> Direction:
-        """Where the pressure goes now, beyond doubt."""
-        if self.present is None:
-            return "unknown"
-        surely = abs(self.present.slope) > _SURE_SLOPE * self.present.error
-        return "level" if not surely else "rising" if self.present.slope > 0 else "falling"
+    def steady(self) -> bool:
+        """No step, no present slope, and inside the limits at the end."""
+        return not self.steps and self.out_since is None and self.direction in ("level", "unknown")
 
 
-def find_drift(times: Sequence[float], values: Sequence[float], least: float) -> Drift | None:
-    """Chart a series; None under 12 points. The first quarter (at most 30) sets the centre.
+def find_trend(
+    points: Sequence[Point],
+    least: float,
+    changes: Sequence[tuple[int, str, str]] = (),
+    cutoffs: tuple[float | None, float | None] = (None, None),
+) -> tuple[Sequence[Point], Trend | None]:
+    """The points with their moving average, and the trend; None under 12 points.
 
-    `least` is the smallest standard deviation believed (a display has a step).
+    The first quarter (at most 30) sets the centre. `least` is the smallest standard deviation
+    believed (a display has a step). `changes` of the column are line, serial before, serial
+    after; `cutoffs` low and high.
     """
-    n = len(values)
+    values, n = [point.pressure for point in points], len(points)
     if n < FEWEST_POINTS:
-        return None
+        return points, None
     deviation = short_term_deviation(values, least)
     smooth = without_spikes(values, deviation)
     reference = min(30, max(6, n // 4))
     centre = median(smooth[:reference])
     limit = half_width(deviation, reference)
-    averages = tuple(ewma(smooth, centre))
-    out = [abs(a - centre) > limit for a in averages]
-    inside = [i for i, outside in enumerate(out) if not outside]
-    back = inside[-1] + 1 if inside else 0
+    charted = [
+        replace(point, average=average)
+        for point, average in zip(points, ewma(smooth, centre), strict=True)
+    ]
+
+    def outside(point: Point) -> bool:
+        return point.average is not None and abs(point.average - centre) > limit
+
+    lasting = list(takewhile(outside, reversed(charted)))
     steps = find_steps(smooth, deviation)
     start = max([n // 2, *(index for index, _ in steps)])
-    present = None
+    line = None
     if n - start >= 8 and not _steps_rather_than_slopes(smooth[start:], deviation):
-        present = fit_line(times[start:], smooth[start:], least)
-    return Drift(
+        times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
+        line = fit_line(times[start:], smooth[start:], least)
+    trend = Trend(
         centre=centre,
-        limit=limit,
-        averages=averages,
-        first_out=out.index(True) if True in out else None,
-        out_since=back if back < n else None,
-        steps=tuple(steps),
-        present=present,
+        low_limit=centre - limit,
+        high_limit=centre + limit,
+        first_out=next(filter(outside, charted), None),
+        out_since=lasting[-1] if lasting else None,
+        steps=tuple(_step(points, index, height, changes) for index, height in steps),
+        slope=line.slope if line is not None else None,
+        direction=line.direction if line is not None else "unknown",
     )
+    return charted, _towards(trend, line, points[-1].time, cutoffs)
+
+
+def _step(
+    points: Sequence[Point], index: int, height: float, changes: Sequence[tuple[int, str, str]]
+) -> Step:
+    first, *_, last = points[max(0, index - 1) : index + 2]
+    near = [f"{a} to {b}" for line, a, b in changes if first.line < line <= last.line]
+    return Step(points[index].line, points[index].time, height, near[0] if near else None)
+
+
+def _towards(
+    trend: Trend, line: FittedLine | None, now: datetime, cutoffs: tuple[float | None, float | None]
+) -> Trend:
+    """The trend with the day at which it reaches a cutoff."""
+    target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(trend.direction)
+    if line is None or target is None:
+        return trend
+    days = (target - line.end) / line.slope
+    reaches = now + timedelta(days=days) if 0 < days <= _LATEST else None
+    return replace(trend, reaches_cutoff=reaches, at_cutoff=days <= 0)

@@ -19,7 +19,7 @@ from .cells import (
     order_evidence,
     pascal_factor,
 )
-from .lines import DELIMITERS, Lines, quoted
+from .lines import DELIMITERS, Lines, LogError, quoted
 
 ROLES = ("time", "pressure", "unit", "method", "column", "phase")
 _NAMES = {
@@ -63,20 +63,20 @@ class Layout:
     clock: int | None  # index of a time of day that belongs to the date column
     unit: str | None  # spelling; of pressures whose row names none
     unit_from: str
-    decimal: DecimalSign = DecimalSign.POINT
+    decimal: DecimalSign = "point"
     dates: DateOrder | None = None
 
     def describe(self) -> list[str]:
         """What was worked out, one line each, for the user to confirm."""
         names = ", ".join(f"{r} = {quoted(self.header[i])}" for r, i in self.columns.items())
         told = [
-            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal.value}",
+            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal}",
             f"columns: {names}",
         ]
         if self.clock is not None:
             told.append(f"time of day: {quoted(self.header[self.clock])}")
         if self.dates is not None:
-            told.append(f"dates: {self.dates.value}")
+            told.append(f"dates: {self.dates}")
         told.append(f"unit: {f'{self.unit} ({self.unit_from})' if self.unit else self.unit_from}")
         return told
 
@@ -227,22 +227,32 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
     """Settle decimal sign and order of dates by the first cells that allow one reading only."""
     pressure, time = layout.columns["pressure"], layout.columns["time"]
     sign, order = options.decimal, options.dates
-    unsure: tuple[int, int, str] | None = None  # place and text of a cell with thousands, perhaps
-    unordered: tuple[int, int, str] | None = None
+    unsure: LogError | None = None  # a cell that could hold thousands
+    unordered: LogError | None = None
     seen = 0
     for seen, _ in enumerate(rows, 1):
         cells = layout.row(lines)
         text, date = cells[pressure].strip(), cells[time].strip()
         evidence, thousands = decimal_evidence(text)
         if sign is None and evidence is not None:
-            if evidence is DecimalSign.POINT or not thousands:
+            if evidence == "point" or not thousands:
                 sign = evidence
             elif unsure is None:
-                unsure = (lines.number, lines.column(layout.delimiter, pressure), text)
+                unsure = lines.error(
+                    f'"{text}" has a comma: between thousands, or decimal?',
+                    f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
+                    "or add --decimal comma",
+                    column=lines.column(layout.delimiter, pressure),
+                )
         if order is None and needs_order(date):
             order = order_evidence(date)
             if order is None and unordered is None:
-                unordered = (lines.number, lines.column(layout.delimiter, time), date)
+                unordered = lines.error(
+                    f'"{date}" can be read with the day or the month first, and so can every '
+                    "other date",
+                    "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
+                    column=lines.column(layout.delimiter, time),
+                )
         if seen >= _ENOUGH and not (sign is None and unsure) and not (order is None and unordered):
             break
     if seen == 0:
@@ -251,21 +261,8 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
             "write a reading a line below it",
             line=layout.header_line,
         )
-    if unsure is not None and sign is not DecimalSign.COMMA and options.decimal is None:
-        line, column, text = unsure
-        raise lines.error(
-            f'"{text}" has a comma: between thousands, or decimal?',
-            f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
-            "or add --decimal comma",
-            line=line,
-            column=column,
-        )
+    if unsure is not None and sign != "comma" and options.decimal is None:
+        raise unsure
     if unordered is not None and order is None:
-        line, column, text = unordered
-        raise lines.error(
-            f'"{text}" can be read with the day or the month first, and so can every other date',
-            "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
-            line=line,
-            column=column,
-        )
-    return replace(layout, decimal=sign or DecimalSign.POINT, dates=order)
+        raise unordered
+    return replace(layout, decimal=sign or "point", dates=order)

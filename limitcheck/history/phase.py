@@ -5,63 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from ..units import PRESSURE_UNITS, TRADE_UNITS
 from .band import Interval, tolerance_interval
-from .drift import Direction, Drift, find_drift
+from .drift import Trend, find_trend
 from .log import Choice, Logged
-from .summaries import Block, Blocks, Neighbourhood, Place, SerialCorrelation, Tally
+from .summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
 _POINTS = 100  # of the chart; longer logs are taken in blocks
 _MEDIAN_DISTANCE = 0.6745  # median distance of a normal reading from the median, in deviations
 _MEDIAN_RANGE = 0.9539  # median distance of two normal readings, likewise
 _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nine, itself uncertain
-_LATEST = timedelta(days=3650)
 _GAP = 1.6  # ratio of neighbouring values that parts readings of two units
 _SLACK = 1.05
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """One point of the chart; `average` is the moving average there."""
-
-    line: int
-    time: datetime
-    readings: int
-    pressure: float
-    average: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A sudden change that stayed; `column` tells of a column changed at the same time."""
-
-    line: int
-    time: datetime
-    height: float
-    column: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Trend:
-    """What the chart says. Pressures in the unit of the log, slope a day."""
-
-    centre: float
-    low_limit: float
-    high_limit: float
-    first_out: Place | None
-    out_since: Place | None
-    steps: tuple[Step, ...]
-    slope: float | None
-    direction: Direction
-    reaches_cutoff: datetime | None  # the high cutoff when rising, the low one when falling
-    at_cutoff: bool  # the same cutoff, reached already
-
-    @property
-    def steady(self) -> bool:
-        """No step, no present slope, and inside the limits at the end."""
-        return not self.steps and self.out_since is None and self.direction in ("level", "unknown")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +48,7 @@ class PhaseBaseline:
     highest: float
     digits: int | None  # values were rounded to this many digits before counting
     interval: Interval | None
-    outliers: tuple[Place, ...]  # the first ones in file order
+    outliers: tuple[Point, ...]  # the first ones in file order
     outlier_count: int
     other_units: tuple[OtherUnit, ...]
     correlation: float
@@ -134,9 +91,10 @@ class PhaseReadings:
     def follow(self, row: Logged) -> None:
         """In the second reading."""
         if self._counts(row.pressure):
-            self.blocks.add(row.line, row.time, row.pressure)
+            point = Point(row.line, row.time, row.pressure)
+            self.blocks.add(point)
+            self.outliers.add(point)
             self.correlation.add(row.pressure)
-            self.outliers.add(row.line, row.time, row.pressure)
 
     def baseline(
         self,
@@ -151,16 +109,14 @@ class PhaseReadings:
         """
         kept = self.kept
         self.outliers.finish()
-        blocks = list(self.blocks)
         least = kept.step() / math.sqrt(12 * self.blocks.size)
-        times = [(block.start - blocks[0].start) / timedelta(days=1) for block in blocks]
-        drift = find_drift(times, [block.mean for block in blocks], least)
+        points, trend = find_trend(self.blocks.finish(), least, changes, cutoffs)
         lowest, highest = kept.at_rank(1, len(kept))
         return PhaseBaseline(
             phase=name,
             readings=len(kept),
-            first=blocks[0].start,
-            last=blocks[-1].end,
+            first=points[0].time,
+            last=self.blocks.end,
             median=kept.median,
             mean=kept.mean,
             deviation=kept.deviation,
@@ -173,51 +129,9 @@ class PhaseReadings:
             outlier_count=self.outliers.count,
             other_units=self.other_units,
             correlation=self.correlation.value,
-            points=tuple(
-                Point(b.line, b.start, b.readings, b.mean, drift.averages[i] if drift else None)
-                for i, b in enumerate(blocks)
-            ),
-            trend=_trend(drift, blocks, changes, cutoffs) if drift else None,
+            points=tuple(points),
+            trend=trend,
         )
-
-
-def _trend(
-    drift: Drift,
-    blocks: Sequence[Block],
-    changes: Sequence[tuple[int, str, str]],
-    cutoffs: tuple[float | None, float | None],
-) -> Trend:
-    def place(index: int | None) -> Place | None:
-        if index is None:
-            return None
-        return Place(blocks[index].line, blocks[index].start, blocks[index].mean)
-
-    steps = []
-    for index, height in drift.steps:
-        lines = [b.line for b in blocks[max(0, index - 1) : index + 2]]
-        near = [f"{a} to {b}" for line, a, b in changes if lines[0] < line <= lines[-1]]
-        steps.append(
-            Step(blocks[index].line, blocks[index].start, height, near[0] if near else None)
-        )
-    target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(drift.direction)
-    reaches, at_cutoff = None, False
-    if drift.present is not None and target is not None:
-        days = (target - drift.present.end) / drift.present.slope
-        at_cutoff = days <= 0
-        if 0 < days <= _LATEST / timedelta(days=1):
-            reaches = blocks[-1].start + timedelta(days=days)
-    return Trend(
-        centre=drift.centre,
-        low_limit=drift.centre - drift.limit,
-        high_limit=drift.centre + drift.limit,
-        first_out=place(drift.first_out),
-        out_since=place(drift.out_since),
-        steps=tuple(steps),
-        slope=drift.present.slope if drift.present else None,
-        direction=drift.direction,
-        reaches_cutoff=reaches,
-        at_cutoff=at_cutoff,
-    )
 
 
 def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:

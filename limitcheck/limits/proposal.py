@@ -61,7 +61,7 @@ def propose(profile: Profile, margins: Margins) -> Proposal:
     bounds = _high_bounds(profile, weakest(rated), margins)
     high, no_high = _high(profile, bounds, margins)
     low, no_low = _low(profile, margins, high)
-    known = {part.index for part in rated}
+    known = {part.place for part in rated}
     unrated = tuple(
         part.name
         for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])

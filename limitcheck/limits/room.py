@@ -68,7 +68,7 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     try:
         found += _lower_pressures(profile, margins)
     except CannotPredict as error:
-        return WaysToMakeRoom(tuple(found), error.reason)
+        return WaysToMakeRoom(tuple(found), error.message)
     return WaysToMakeRoom(tuple(found))
 
 

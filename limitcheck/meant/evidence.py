@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from math import inf, log
 
 from ..findings import KeyPath
-from ..profile.hardware import RatedPart, column_index, rated_parts
+from ..profile.hardware import RatedPart, plausible_range, rated_parts
 from ..profile.model import Profile
-from ..profile.plausible import plausible_range
 from ..units import PRESSURE_UNITS, Pressure
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
@@ -107,8 +106,8 @@ class Evidence:
         self.bare_band = expected is not None and expected.bare
         self.entry_max = None if instrument.entry_max is None else float(instrument.entry_max)
         self.step = None if instrument.display_step is None else float(instrument.display_step)
-        rated, last = rated_parts(profile), column_index(profile)
-        self.ratings = tuple(_rating(part, part.index <= last) for part in rated)
+        rated = rated_parts(profile)
+        self.ratings = tuple(_rating(part, part.loaded) for part in rated)
         self.units_used = {self.unit, self.expected_unit, *(r.unit for r in self.ratings)}
         self.untouched = self._untouched(profile, rated)
 
@@ -293,7 +292,7 @@ def _rating(part: RatedPart, loaded: bool) -> _Rating:
     typed = part.part.rating or part.pressure
     least, most = plausible_range(part.part.part)
     return _Rating(
-        ("flow_path", part.index, "rating"),
+        ("flow_path", part.place, "rating"),
         _number(typed),
         typed.unit,
         float(part.pressure.value / typed.value),

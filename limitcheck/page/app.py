@@ -21,7 +21,7 @@ from ..cli.output import Refused, complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
-from ..profile.load import UnreadableProfile
+from ..profile.text import UnreadableProfile
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__
@@ -54,7 +54,7 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
         Route("/report", pages.report, methods=["GET", "POST"]),
         Route("/transfer", pages.answer(tasks.compare)),
         Route("/record", pages.record),
-        Route("/reading", pages.answer(lambda folder, form, _: tasks.wrong_pressure(folder, form))),
+        Route("/reading", pages.answer(tasks.wrong_pressure)),
         Route("/page.css", Response(style, media_type="text/css")),
         Route("/icon.svg", Response(icon, media_type="image/svg+xml")),
     ]

@@ -12,20 +12,18 @@ from ..charts.scale import profile_scale
 from ..checking.entry import Field, ask
 from ..checking.file import check_file
 from ..checking.proposed import proposed
-from ..diagnosis.isolate import isolate
+from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
-from ..documents.as_text import isolation as isolation_words
-from ..documents.as_text import reading as reading_words
-from ..documents.as_text.entry import verdict_text
+from ..documents import isolation as isolation_words
 from ..documents.blocks import Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.entry import answer_blocks
+from ..documents.entry import entry_document
 from ..documents.findings import findings_section, verdict
 from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
-from ..documents.readings import found_sections, verdict_blocks
+from ..documents.reading import reading_document
 from ..documents.transfer import transfer_document
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
@@ -74,8 +72,9 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
             policy = folder.policy(form.value("profile"))
             field: Field = "low" if form.value("field") == "low" else "high"
             answer = ask(file.profile, text, field, policy, today)
-            values["blocks"] = list(answer_blocks(answer))
-            return Screen("entry.html", verdict_text(answer), values)
+            answered = entry_document(answer, today)
+            values["blocks"], values["why"] = answered.summary[1:], answered.blocks
+            return Screen("entry.html", answered.title, values)
     return Screen("entry.html", "", values)
 
 
@@ -125,9 +124,9 @@ def record(folder: Folder, form: Form, today: date) -> Document | None:
     return None if found is None else transfer_document(found)
 
 
-def wrong_pressure(folder: Folder, form: Form) -> Screen:
+def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
     """A pressure read today, its causes, and the steps that find a restriction."""
-    values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS), "words": reading_words}
+    values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS)}
     if "pressure" not in form.values:
         return Screen("reading.html", "", values)
     file = _load(folder, form, "profile")
@@ -141,11 +140,15 @@ def wrong_pressure(folder: Folder, form: Form) -> Screen:
         return Screen("reading.html", "", values)
     with form.catching("flow"):
         found = read(profile, pressure, change)
-        values |= {"reading": found, "cautions": texts(AT_THE_BENCH)}
+        told = reading_document(file, found, today, form.changes_text() or None)
+        shown = (section for chapter in told.chapters for section in chapter.sections)
+        values |= {
+            "summary": told.summary,
+            "causes": [section for section in shown if not section.in_record],
+            "cautions": texts(AT_THE_BENCH),
+        }
         values |= _isolation(profile, form)
-        at = form.changes_text()
-        heading = f"{named(profile)}: {found.pressure:.6g} {unit}{f' at {at}' if at else ''}"
-        return Screen("reading.html", heading, values)
+        return Screen("reading.html", told.title, values)
     return Screen("reading.html", "", values)
 
 
@@ -175,8 +178,8 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
         "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
         "asked": any(name.startswith(READ) for name in form.values),
         "isolation_words": isolation_words,
-        "verdict": list(verdict_blocks(found)),
-        "sections": list(found_sections(found)),
+        "verdict": list(isolation_words.verdict_blocks(found)),
+        "sections": list(isolation_words.found_sections(found)),
         "reversed": REVERSED,
         "gradient": gradient,
     }

@@ -1,4 +1,5 @@
-"""What each part of the flow path holds at the method's own flow and temperature, exactly.
+"""What each part of the flow path holds at the method's own flow and temperature, exactly, and
+what parts of its kind usually hold.
 
 Between two points of a derating table the rating is interpolated in a straight line; before
 the first point the first rating holds, after the last the last one (nothing higher is stated).
@@ -7,20 +8,18 @@ the first point the first rating holds, after the last the last one (nothing hig
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
-from ..units import Flow, Pressure, Temperature
-from .model import Part, Profile
+from ..units import TRADE_UNITS, Flow, Pressure, Temperature
+from .model import Conditions, Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
 
 
-@dataclass(frozen=True, slots=True)
-class Derating:
+class Derating(NamedTuple):
     """A rating lowered by flow or temperature, with the point of the method it holds at."""
 
     by: str
@@ -31,14 +30,15 @@ class Derating:
     path: KeyPath
 
 
-@dataclass(frozen=True, slots=True)
-class RatedPart:
+class RatedPart(NamedTuple):
     """A part with a rating: `pressure` is what it holds under the method's conditions."""
 
-    index: int
+    place: int
     part: Part
     pressure: Pressure
     path: KeyPath
+    loaded: bool
+    """Whether the high cutoff is on it: pump to column. Parts behind see little in normal work."""
     deratings: tuple[Derating, ...] = ()
 
     @property
@@ -48,25 +48,34 @@ class RatedPart:
 
 
 def column_index(profile: Profile) -> int:
-    """Index of the last column: what stands after it sees little pressure in normal work."""
+    """Index of the last column."""
     return max(i for i, part in enumerate(profile.flow_path) if part.part == "column")
 
 
 def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
     """Every part that has a rating, in flow order."""
-    found = (_rated(profile, index, part) for index, part in enumerate(profile.flow_path))
-    return tuple(part for part in found if part is not None)
+    last, conditions = column_index(profile), profile.conditions
+    found = []
+    for index, part in enumerate(profile.flow_path):
+        at: KeyPath = ("flow_path", index)
+        deratings = tuple(_deratings(part, conditions, at)) if conditions is not None else ()
+        stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
+        if part.rating is not None:
+            stated.insert(0, (part.rating, (*at, "rating")))
+        if stated:
+            pressure, path = min(stated, key=lambda pair: pair[0])
+            found.append(RatedPart(index, part, pressure, path, index <= last, deratings))
+    return tuple(found)
 
 
 def under_pressure(profile: Profile) -> tuple[RatedPart, ...]:
     """The rated parts from the pump up to and including the column: the high cutoff is on them."""
-    last = column_index(profile)
-    return tuple(part for part in rated_parts(profile) if part.index <= last)
+    return tuple(part for part in rated_parts(profile) if part.loaded)
 
 
 def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
     """The part of the lowest rating, the first in flow order among equals."""
-    return min(parts, key=lambda part: part.pressure.value, default=None)
+    return min(parts, key=lambda part: part.pressure, default=None)
 
 
 def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]]:
@@ -102,25 +111,12 @@ def _temperature_points(part: Part) -> Points:
     return [(point.temperature, point.rating) for point in part.rating_at_temperature]
 
 
-def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
-    conditions, at = profile.conditions, ("flow_path", index)
-    deratings = []
-    flow = conditions.flow if conditions is not None else None
-    temperature = conditions.temperature if conditions is not None else None
-    if flow is not None and part.rating_at_flow:
-        deratings.append(_derate("flow", flow, _flow_points(part), (*at, "rating_at_flow")))
-    if temperature is not None and part.rating_at_temperature:
-        points = _temperature_points(part)
-        deratings.append(
-            _derate("temperature", temperature, points, (*at, "rating_at_temperature"))
-        )
-    stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
-    if part.rating is not None:
-        stated.insert(0, (part.rating, (*at, "rating")))
-    if not stated:
-        return None
-    pressure, path = min(stated, key=lambda pair: pair[0].value)
-    return RatedPart(index, part, pressure, path, tuple(deratings))
+def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Derating]:
+    if part.rating_at_flow and conditions.flow is not None:
+        yield _derate("flow", conditions.flow, _flow_points(part), (*at, "rating_at_flow"))
+    if part.rating_at_temperature and conditions.temperature is not None:
+        points, path = _temperature_points(part), (*at, "rating_at_temperature")
+        yield _derate("temperature", conditions.temperature, points, path)
 
 
 def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> Derating:
@@ -136,3 +132,41 @@ def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> D
     unit = low.unit
     between = low.to(unit) + share * (high.to(unit) - low.to(unit))
     return Derating(by, at, Pressure.of(between, unit), beyond=False, path=path)
+
+
+# Wide ranges of what parts of each kind are rated, in bar (common practice, no source).
+_RANGES = {
+    "pump": (15, 2500),
+    "tubing": (15, 4000),
+    "mixer": (15, 2500),
+    "filter": (15, 2500),
+    "injector": (15, 2500),
+    "loop": (15, 4000),
+    "fitting": (10, 3000),
+    "guard column": (3, 2500),
+    "column": (3, 2500),
+    "detector cell": (2, 2000),
+    "restrictor": (2, 2000),
+    "waste": (1, 1000),
+}
+_PRESSURES = {
+    part: (Pressure.of(least, "bar"), Pressure.of(most, "bar"))
+    for part, (least, most) in _RANGES.items()
+}
+
+
+def plausible_range(part: str) -> tuple[Pressure, Pressure]:
+    """The lowest and highest rating seen on parts of this kind."""
+    return _PRESSURES[part]
+
+
+def plausible_units(part: Part) -> list[str]:
+    """The units in which the number of the part's rating would be plausible."""
+    if part.rating is None:
+        return []
+    least, most = plausible_range(part.part)
+    return [
+        unit
+        for unit in TRADE_UNITS
+        if least.value <= Pressure.of(part.rating.number, unit).value <= most.value
+    ]

@@ -1,21 +1,20 @@
-"""Numbers the tool computes, held against the published values in data/known_answers.toml."""
+"""What the tool computes: against the values in data/known_answers.toml, and against pint."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from importlib.metadata import version
 from importlib.resources import files
 from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
-from ..physics.column import bed_resistance
-from ..physics.solvents import solvent_viscosity, water_viscosity
-from ..physics.tubing import tube_resistance
-from ..physics.viscosity import viscosity
-from ..profile.source import parse
-from ..units import QUANTITIES, plain_or_rounded
-from ..units.conversion import convert
+from ..physics.resistance import bed_resistance, tube_resistance
+from ..physics.viscosity import solvent_viscosity, viscosity, water_viscosity
+from ..profile.toml import parse
+from ..units import QUANTITIES, Quantity, plain_or_rounded
+from ..units.conversion import convert, registry
 from .results import Group, Result
 
 Number = int | Decimal
@@ -131,3 +130,36 @@ def allowed(published: str, tolerance: str) -> Fraction:
         exponent = Decimal(published).as_tuple().exponent
         return Fraction(10) ** int(exponent) / 2
     return abs(Fraction(published)) * Fraction(tolerance.removesuffix("%").strip()) / 100
+
+
+_PINT_SI = {
+    "pressure": "pascal",
+    "length": "meter",
+    "flow": "meter**3/second",
+    "temperature": "kelvin",
+    "time": "second",
+    "volume": "meter**3",
+    "percentage": "dimensionless",
+}
+_PINT_NAMES = {"kgf/cm2": "kilogram_force/centimeter**2", "%": "percent"}
+"""What pint calls a unit, where that differs."""
+
+
+def second_source() -> Iterator[Group]:
+    """The SI value of 1 and of 100 of each unit, so that an offset shows too."""
+    results = tuple(
+        _against_pint(kind, unit, number)
+        for kind in QUANTITIES
+        for unit in kind.UNITS
+        for number in (1, 100)
+    )
+    yield Group("Every unit against pint", f"pint {version('pint')}", "exact", results)
+
+
+def _against_pint(kind: type[Quantity], unit: str, number: int) -> Result:
+    si = _PINT_SI[kind.KIND]
+    theirs = registry().Quantity(Fraction(number), _PINT_NAMES.get(unit, unit)).to(si).magnitude
+    ours = kind.of(number, unit).value
+    return Result.of(
+        f"{kind.KIND}: {number} {unit} in {si}", str(theirs), str(ours), passed=ours == theirs
+    )

@@ -129,7 +129,7 @@ def _suppressions(finding: Finding) -> Iterator[dict[str, str]]:
         reason = f"{finding.accepted.reason} (accepted by {finding.accepted.by}{until})"
         yield {"kind": "inSource", "status": "accepted", "justification": reason}
     if finding.known:
-        reason = "stands in the file of known findings"
+        reason = "stands in the known-findings file"
         yield {"kind": "external", "status": "accepted", "justification": reason}
 
 

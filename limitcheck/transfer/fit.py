@@ -18,8 +18,8 @@ from ..limits.proposal import expecting
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..policy import Policy
-from ..profile.combine import System, on_instrument
 from ..profile.hardware import under_pressure
+from ..profile.instruments import DescribedInstrument, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 
@@ -45,7 +45,7 @@ class Cell:
     """
 
     method: ProfileFile
-    system: System
+    system: DescribedInstrument
     advised: Advised
     ratio: float | None
     beyond: tuple[str, ...]
@@ -76,7 +76,7 @@ class Cell:
 class FitTable:
     """Every method on every instrument: a row of cells for each method."""
 
-    systems: tuple[System, ...]
+    systems: tuple[DescribedInstrument, ...]
     rows: tuple[tuple[Cell, ...], ...]
 
     @property
@@ -85,7 +85,9 @@ class FitTable:
         return all(any(cell.pair for cell in row) for row in self.rows)
 
 
-def fit(methods: Sequence[MethodToFit], systems: Sequence[System], today: date) -> FitTable:
+def fit(
+    methods: Sequence[MethodToFit], systems: Sequence[DescribedInstrument], today: date
+) -> FitTable:
     """Each method on each instrument."""
     rows = []
     for method in methods:
@@ -94,7 +96,9 @@ def fit(methods: Sequence[MethodToFit], systems: Sequence[System], today: date) 
     return FitTable(tuple(systems), tuple(rows))
 
 
-def _cell(method: MethodToFit, system: System, before: float | None, today: date) -> Cell:
+def _cell(
+    method: MethodToFit, system: DescribedInstrument, before: float | None, today: date
+) -> Cell:
     profile = on_instrument(method.file.profile, system)
     after = _predicted(profile) if before else None
     ratio = after / before if after and before else None

@@ -14,7 +14,7 @@ from ..checks.engine import check_profile
 from ..errors import LimitcheckError
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
-from ..profile.combine import System, column_stretch, on_instrument
+from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..profile.write import dump_profile
@@ -30,7 +30,7 @@ class NoSafeLimits(LimitcheckError):
 
 
 def new_profile(
-    sending: ProfileFile, system: System, policy: Policy, today: date, site: str | None
+    sending: ProfileFile, system: DescribedInstrument, policy: Policy, today: date, site: str | None
 ) -> bytes:
     """The receiving profile, with the files it was made from; raises NoSafeLimits.
 
@@ -89,7 +89,7 @@ def _why_not(advised: Advised) -> str:
     return next((i.reason for i in advised.withheld if i.path == ("cutoffs", "high")), "")
 
 
-def _heading(sending: ProfileFile, system: System) -> str:
+def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from\n# {PurePath(sending.path).name} (sha256 {sending.sha256})\n"

@@ -13,7 +13,7 @@ from ..findings import Finding, KeyPath, Recommendation, Severity
 from ..policy import Policy
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.load import ProfileFile
-from ..profile.model import Profile, Table
+from ..profile.model import FormatTable, Profile
 from ..units import Pressure
 from ..version import __version__
 from .adjustment import ColumnChange, column_change
@@ -154,7 +154,7 @@ def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
 def _within(value: object, path: KeyPath) -> Iterator[tuple[KeyPath, Pressure]]:
     if isinstance(value, Pressure):
         yield path, value
-    elif isinstance(value, Table):
+    elif isinstance(value, FormatTable):
         for name in type(value).model_fields:
             yield from _within(getattr(value, name), (*path, name))
     elif isinstance(value, tuple):

@@ -10,7 +10,6 @@ from .numbers import UnitError, exact, plain, plain_or_rounded, round_down, roun
 from .printing import show, show_all
 from .quantities import (
     QUANTITIES,
-    Duration,
     Flow,
     Length,
     Pressure,
@@ -28,7 +27,6 @@ __all__ = [
     "PRESSURE_UNITS",
     "QUANTITIES",
     "TRADE_UNITS",
-    "Duration",
     "Flow",
     "Length",
     "Pressure",

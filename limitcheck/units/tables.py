@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit: SI value = (number + offset) * factor."""
 
     name: str
@@ -59,11 +58,6 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = _table(
     Unit("degC", Fraction(1), "t + 273.15 K", _SI, ("°C", "℃"), Fraction("273.15")),
     Unit("K", Fraction(1), "kelvin", _SI),
     Unit("degF", Fraction(5, 9), "(t + 459.67) × 5/9 K", _SP811, ("°F",), Fraction("459.67")),
-)
-DURATION_UNITS: Mapping[str, Unit] = _table(
-    Unit("min", Fraction(60), "60 s", _SI),
-    Unit("s", Fraction(1), "second", _SI),
-    Unit("h", Fraction(3600), "3600 s", _SI),
 )
 VOLUME_UNITS: Mapping[str, Unit] = _table(
     Unit("uL", Fraction(1, 10**9), "10^-9 m³", _SI, ("ul", "µL", "μL")),

@@ -7,10 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.against_prediction import (
-    expected_against_prediction,
-    gradient_peak_outside_expected,
-)
+from limitcheck.checks.expected import expected_against_prediction, gradient_peak_outside_expected
 from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY
@@ -51,7 +48,7 @@ def test_above_and_below() -> None:
     (below,) = against(expected="{low = 3, high = 5}")
     assert below.path == ("expected", "high")
     assert "is below" in below.message
-    assert below.data["high_pa"] > 5e5
+    assert below.data["predicted"]["high"].to("bar") > 5
 
 
 def test_a_certificate_sees_what_the_bed_model_cannot() -> None:

@@ -61,7 +61,7 @@ def test_findings_with_place_caret_and_advice(tmp_path: Path, capsys: Capture) -
     assert all(len(line) <= 80 for line in lines)
     joined = " ".join(" ".join(lines).split())
     assert "then enter high = 250 (bar)" in joined
-    assert "This would settle: high-cutoff-below-expected (line 12)" in joined
+    assert "Correcting this also removes: high-cutoff-below-expected (line 12)" in joined
 
 
 def test_folders_are_searched_and_other_files_counted(tmp_path: Path, capsys: Capture) -> None:
@@ -144,8 +144,8 @@ def test_console_and_files_from_one_run(tmp_path: Path, capsys: Capture) -> None
         (["check"], "Missing argument"),
         (["check", "nowhere.toml"], "cannot be read"),
         (["check", "kestrel.toml", "--format", "pdf"], 'no format "pdf"'),
-        (["check", "kestrel.toml", "--output", "json"], "names no file"),
-        (["check", "kestrel.toml", "--output", "doc=x"], 'no format "doc"'),
+        (["check", "kestrel.toml", "--output", "json"], "no known format"),
+        (["check", "kestrel.toml", "--output", "doc=x"], "no known format"),
         (["check", "kestrel.toml", "--output", "json=nowhere/x.json"], "nowhere"),
         (["check", "kestrel.toml", "--fail-on", "never"], "no such grade"),
         (["check", "kestrel.toml", "--fix", "--diff", "--format", "json"], "--diff is text"),
@@ -286,13 +286,13 @@ def test_convert(capsys: Capture, arguments: list[str], expected: str) -> None:
 def test_entry(tmp_path: Path, capsys: Capture) -> None:
     write(tmp_path)
     assert run(["entry", "25", "--profile", "kestrel.toml"]) == 1
-    assert "Type 250 (250 bar)." in capsys.readouterr().out
+    assert "high = 250 (bar)" in capsys.readouterr().out
     assert run(["entry", "250", "--profile", "kestrel.toml", "--format", "json"]) == 0
     assert json.loads(capsys.readouterr().out)["may_be_typed"] is True
     assert run(["entry", "60", "--low", "--profile", "kestrel.toml"]) == 0
     described = ["--unit", "bar", "--expected-low", "180", "--expected-high", "230"]
     assert run(["entry", "35", *described, "--rating", "400 bar"]) == 1
-    assert "Type 350 (350 bar)." in capsys.readouterr().out
+    assert "high = 350 (bar)" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", [entry.name for entry in COMMANDS])

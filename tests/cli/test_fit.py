@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
-from limitcheck.profile.descriptions import load_system
+from limitcheck.profile.instruments import load_instrument
 from limitcheck.profile.load import load
 from tests.profiles_for_tests import profile_file
 
@@ -62,7 +62,7 @@ def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert [cell["high"]["value"] for cell in document["cells"]] == ["400", "5221"]
     (method,) = document["methods"]
     assert (method["path"], method["sha256"]) == (str(KESTREL), load(KESTREL).sha256)
-    assert document["instruments"][0]["sha256"] == load_system(INSTRUMENTS[0]).sha256
+    assert document["instruments"][0]["sha256"] == load_instrument(INSTRUMENTS[0]).sha256
 
 
 def test_folders_of_methods(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -30,7 +30,7 @@ class Order:
         expected, high = profile.expected, profile.cutoffs.high
         if expected is None or high is None:
             raise ValueError("a profile without high cutoff or expected band has no order")
-        ratings = {part.index: part.pressure for part in under_pressure(profile)}
+        ratings = {part.place: part.pressure for part in under_pressure(profile)}
         return cls(profile.cutoffs.low, expected.low, expected.high, high, ratings)
 
     @property

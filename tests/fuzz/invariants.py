@@ -24,10 +24,12 @@ from limitcheck.findings import Finding
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for
 from limitcheck.profile.hardware import under_pressure
-from limitcheck.profile.load import ProfileFile, UnreadableProfile, load_bytes
+from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile
-from limitcheck.profile.source import BOM, Source, TomlError, parse
-from limitcheck.profile.write import assign, dump_profile, splice
+from limitcheck.profile.places import Source
+from limitcheck.profile.text import UnreadableProfile
+from limitcheck.profile.toml import BOM, TomlError, parse
+from limitcheck.profile.write import assign, dump_profile
 from limitcheck.render import FORMATS, renderer
 from limitcheck.units import Quantity, round_down, round_up
 
@@ -62,7 +64,7 @@ def toml(content: bytes, every: bool = False) -> None:
         assert span is not None, path
         written = text[span.start : span.end]
         assert repr(parse(f"x = {written}")["x"]) == repr(value), path
-        assert splice(text, {path: written}) == text
+        assert assign(text, {path: written}) == text
 
 
 def profile(content: bytes, every: bool = False) -> None:
@@ -99,11 +101,12 @@ def settings(content: bytes, every: bool = False) -> None:
 
 def csv(content: bytes, every: bool = False) -> None:
     """A pressure log of any kind."""
-    from limitcheck.documents.as_text.baseline import document, render
-
-    from limitcheck.history.baseline import Choice, find_baseline
+    from limitcheck.documents.baseline import baseline_data, baseline_document
+    from limitcheck.history.baseline import find_baseline
     from limitcheck.history.layout import Options
     from limitcheck.history.lines import LogError
+    from limitcheck.history.log import Choice
+    from limitcheck.render import text
 
     advice = "none needed"
     try:
@@ -111,8 +114,8 @@ def csv(content: bytes, every: bool = False) -> None:
     except LogError as error:
         advice = error.advice
     else:
-        json_document(json.dumps(document(found)))
-        assert render(found)
+        json_document(json.dumps(baseline_data(found, None)))
+        assert text.render(baseline_document(found, None, TODAY))
     assert advice
     if every or crc32(content) % 8 == 0:
         with file_of(content, "log.csv") as path:

@@ -94,5 +94,6 @@ def test_where_two_bounds_are_too_low_raising_one_is_not_offered_alone() -> None
     (found,) = ways_to_make_room(profile, Margins()).found
     # By hand: 390 bar * 1.1 = 429 bar to be typed, 429 / 0.9 = 476.7 bar to be held.
     assert found.text == (
-        "every part up to the column rated 477 bar or more, together with a field that takes 429 bar"
+        "every part up to the column rated 477 bar or more, "
+        "together with a field that takes 429 bar"
     )

@@ -10,15 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.physics.data.mixtures import MIXTURES
-from limitcheck.physics.data.solvents import SOLVENTS
-from limitcheck.physics.solvents import (
+from limitcheck.physics.constants import MIXTURES, SOLVENTS
+from limitcheck.physics.viscosity import (
+    has_data,
+    peak_fraction,
     pressure_rise,
     solvent_error,
     solvent_viscosity,
+    viscosity,
+    viscosity_error,
     water_viscosity,
 )
-from limitcheck.physics.viscosity import has_data, peak_fraction, viscosity, viscosity_error
 from tests.reference.print_deviations import lines, mixtures, pure, under_pressure
 from tests.reference.rows import rows
 

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from limitcheck.findings import Finding
 from limitcheck.profile.hardware import rated_parts, under_pressure, weakest
-from limitcheck.profile.load import NotAProfile, UnreadableProfile, load_bytes
+from limitcheck.profile.load import load_bytes
 from limitcheck.profile.model import Column, Profile, Tube, validate_profile
+from limitcheck.profile.text import NotAProfile, UnreadableProfile
 from limitcheck.units import Pressure
 
 WHOLE = """\
@@ -263,7 +264,7 @@ def test_the_weakest_part_is_found_from_pump_to_column() -> None:
     found = weakest(parts)
     assert [part.part.part for part in parts] == ["pump", "tubing", "column"]
     assert found is not None
-    assert found.index == 0
+    assert found.place == 0
     assert weakest(()) is None
 
 

@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.combine import on_instrument
-from limitcheck.profile.descriptions import load_system
+from limitcheck.profile.instruments import load_instrument, on_instrument
 from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer.fit import Cell, MethodToFit, fit
 from tests.profiles_for_tests import profile_file
@@ -27,13 +26,13 @@ INSTRUMENTS = [
 
 def cells(method: str | Path | None, *instruments: str) -> tuple[Cell, ...]:
     file = load(method) if method is not None else profile_file()
-    systems = [load_system(path) for path in instruments]
+    systems = [load_instrument(path) for path in instruments]
     (row,) = fit([MethodToFit(file, DEFAULT_POLICY)], systems, date(2026, 11, 25)).rows
     return row
 
 
 def test_the_columns_of_the_method_between_the_parts_of_the_instrument() -> None:
-    profile = on_instrument(load(KESTREL).profile, load_system(INSTRUMENTS[1]))
+    profile = on_instrument(load(KESTREL).profile, load_instrument(INSTRUMENTS[1]))
     assert [str(part.rating) for part in profile.flow_path] == [
         "400 bar",
         "7000 psi",
@@ -50,7 +49,7 @@ def test_guard_columns_come_along() -> None:
     guard = '[[flow_path]]\npart = "guard column"\nrating = "250 bar"\n\n[[flow_path]]\n'
     text = profile_file().text.replace('[[flow_path]]\npart = "column"', f'{guard}part = "column"')
     profile = on_instrument(
-        load_bytes(text.encode(), "a.toml").profile, load_system(INSTRUMENTS[0])
+        load_bytes(text.encode(), "a.toml").profile, load_instrument(INSTRUMENTS[0])
     )
     assert [part.part for part in profile.flow_path][4:] == [
         "guard column",
@@ -101,7 +100,7 @@ def test_why_a_method_does_not_fit(tmp_path: Path) -> None:
 def test_a_band_in_a_mistaken_unit_is_offered_nowhere() -> None:
     """120 to 200 bar, typed as 1740 to 2900: no number may rest on that."""
     file = profile_file(expected_low='"1740 bar"', expected_high='"2900 bar"')
-    systems = [load_system(path) for path in INSTRUMENTS]
+    systems = [load_instrument(path) for path in INSTRUMENTS]
     (row,) = fit([MethodToFit(file, DEFAULT_POLICY)], systems, date(2026, 11, 25)).rows
     assert [cell.pair for cell in row] == [None] * 3
     assert all("a number was mistaken, probably expected.high" in cell.reason for cell in row)

@@ -7,6 +7,15 @@ or else predicted) times a ratio: of two predictions where physics is needed, el
 from __future__ import annotations
 
 from .changes import NormalRun, Where
-from .effects import Cutoff, FaultEffect, Faults, Normal, Smallest
+from .effects import Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest
 
-__all__ = ["Cutoff", "FaultEffect", "Faults", "Normal", "NormalRun", "Smallest", "Where"]
+__all__ = [
+    "Cutoff",
+    "FaultEffect",
+    "Faults",
+    "Normal",
+    "NormalRun",
+    "NotComputed",
+    "Smallest",
+    "Where",
+]

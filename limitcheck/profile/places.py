@@ -1,0 +1,223 @@
+"""Where the values, keys and tables of a TOML text stand. Loaded only when a place is asked for.
+
+Pure. Tests compare every place it gives with the standard library's `tomllib`.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cached_property
+from typing import NamedTuple
+
+import toml_rs
+
+from ..findings import KeyPath
+from .toml import BOM, STRING
+
+
+class Span(NamedTuple):
+    """Code points `start` to `end` of the text, with the lines and columns of both ends.
+
+    Lines and columns are 1-based; `end` and `end_column` point past the last character. A
+    byte-order mark counts in offsets, not in columns.
+    """
+
+    start: int
+    end: int
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+
+class TableEnd(NamedTuple):
+    """Where a table takes a further key: after `end`, where its last pair (or header) ends.
+
+    `start` is where that last pair or header begins. `prefix` is what a dotted key writes before
+    the new name; `inline` tells a {...} table, `empty` that it holds nothing yet.
+    """
+
+    start: int
+    end: int
+    prefix: str = ""
+    inline: bool = False
+    empty: bool = False
+
+
+class Source:
+    """The places of a text that `parse` has read without error. Scanned on first use."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    @cached_property
+    def _scan(self) -> _Scanner:
+        return _Scanner(self.text)
+
+    def value_span(self, path: KeyPath) -> Span | None:
+        """The value at `path`; None where nothing is, and for a table that has a header."""
+        return self._span(self._scan.values.get(path))
+
+    def key_span(self, path: KeyPath) -> Span | None:
+        """The last part of the key of `path`; for a table or element with a header, the header."""
+        return self._span(self._scan.keys.get(path))
+
+    def nearest(self, path: KeyPath) -> Span:
+        """The value at `path`, else its key or header, else the same of the table around it."""
+        for length in range(len(path), 0, -1):
+            span = self.value_span(path[:length]) or self.key_span(path[:length])
+            if span:
+                return span
+        start = int(self.text.startswith(BOM))
+        return self.span(start, start + len(self.line_text(1)))
+
+    def table_end(self, path: KeyPath) -> TableEnd | None:
+        """Where the table at `path` takes a further key; None where no such table is written."""
+        return self._scan.tables.get(path)
+
+    def line_text(self, line: int) -> str:
+        """Line `line` without its end and without a byte-order mark; empty past the last line."""
+        lines = self.text.removeprefix(BOM).split("\n", line)
+        return lines[line - 1].removesuffix("\r") if 1 <= line <= len(lines) else ""
+
+    def span(self, start: int, end: int) -> Span:
+        """The span from offset `start` to offset `end`."""
+        return Span(start, end, *self._place(start), *self._place(end))
+
+    def _span(self, found: tuple[int, int] | None) -> Span | None:
+        return found and self.span(*found)
+
+    def _place(self, offset: int) -> tuple[int, int]:
+        start = self.text.rfind("\n", 0, offset) + 1 or int(self.text.startswith(BOM))
+        return self.text.count("\n", 0, offset) + 1, offset - start + 1
+
+
+_BLANK = re.compile(r"[ \t]*+")
+_GAP = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*")
+_DOT = re.compile(r"[ \t]*+\.[ \t]*+")
+_EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
+_KEY = re.compile(r"[A-Za-z0-9_-]++|\"(?:[^\"\\\n]++|\\.)*\"|'[^'\n]*+'")
+_ATOM = re.compile(rf"{STRING}|\d{{4}}-\d\d-\d\d \d\d:[^\s,\]}}#]*+|[^\s,\]}}#]++", re.DOTALL)
+# A plain pair alone on its line, as most are, with the gap before it.
+_PLAIN = re.compile(
+    r"(?:[ \t\r\n]++|#[^\n]*+)*([A-Za-z0-9_-]++)[ \t]*+=[ \t]*+"
+    r"(\"[^\"\\\n]*+\"|'[^'\n]*+'|[^\s\"'\[{,\]}#]++)(?=[ \t\r]*+(?:[\n#]|\Z))"
+)
+_PLAIN_HEADER = re.compile(r"\[\[?([A-Za-z0-9_-]++)\]\]?")
+
+
+class _Scanner:
+    """Walks valid TOML once and notes where values, keys and tables stand."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = int(text.startswith("\ufeff"))
+        self.values: dict[KeyPath, tuple[int, int]] = {}
+        self.keys: dict[KeyPath, tuple[int, int]] = {}
+        self.tables: dict[KeyPath, TableEnd] = {(): TableEnd(self.at, self.at, empty=True)}
+        self._elements: dict[KeyPath, int] = {}
+        here: KeyPath = ()
+        while True:
+            if plain := _PLAIN.match(text, self.at):
+                path = (*here, plain[1])
+                self.keys[path], self.values[path] = plain.span(1), plain.span(2)
+                self.at = plain.end()
+                self.tables[here] = TableEnd(plain.start(1), self.at)
+                continue
+            self._take(_GAP)
+            if self.at == len(text):
+                break
+            if text[self.at] == "[":
+                here = self._header()
+            else:
+                self._pair(here)
+
+    def _take(self, pattern: re.Pattern[str]) -> str:
+        found = pattern.match(self.text, self.at)
+        if not found:
+            raise ValueError(f"not valid TOML at offset {self.at}")
+        self.at = found.end()
+        return found[0]
+
+    def _key(self) -> list[tuple[str, int, int]]:
+        parts = []
+        while True:
+            start = self.at
+            raw = self._take(_KEY)
+            name = raw[1:-1] if raw[0] in "\"'" else raw
+            if raw[0] == '"' and "\\" in raw:
+                name = toml_rs.loads(f"key = {raw}")["key"]
+            parts.append((name, start, self.at))
+            if not _DOT.match(self.text, self.at):
+                return parts
+            self._take(_DOT)
+
+    def _header(self) -> KeyPath:
+        start = self.at
+        brackets = 2 if self.text.startswith("[[", start) else 1
+        if plain := _PLAIN_HEADER.match(self.text, start):
+            names, self.at = [plain[1]], plain.end()
+        else:
+            self.at += brackets
+            self._take(_BLANK)
+            names = [name for name, _, _ in self._key()]
+            self._take(_BLANK)
+            self.at += brackets
+        path: KeyPath = ()
+        for name in names[:-1]:
+            path = (*path, name)
+            self.keys.setdefault(path, (start, self.at))
+            if path in self._elements:
+                path = (*path, self._elements[path])
+        path = (*path, names[-1])
+        if brackets == 2:
+            self.keys.setdefault(path, (start, self.at))
+            self._elements[path] = self._elements.get(path, -1) + 1
+            path = (*path, self._elements[path])
+        self.keys[path] = (start, self.at)
+        self.tables[path] = TableEnd(start, self.at, empty=True)
+        return path
+
+    def _pair(self, table: KeyPath, inline: bool = False) -> None:
+        parts = self._key()
+        first = parts[0][1]
+        path = table
+        tables = []
+        for name, start, end in parts:
+            tables.append((path, self.text[first:start]))
+            path = (*path, name)
+            self.keys.setdefault(path, (start, end))
+        self._take(_EQUALS)
+        self._value(path)
+        for owner, prefix in tables:
+            self.tables[owner] = TableEnd(first, self.at, prefix, inline)
+
+    def _value(self, path: KeyPath) -> None:
+        start = self.at
+        match self.text[start]:
+            case "[":
+                self.at += 1
+                index = 0
+                self._take(_GAP)
+                while self.text[self.at] != "]":
+                    self._value((*path, index))
+                    index += 1
+                    self._comma(_GAP)
+                self.at += 1
+            case "{":
+                self.at += 1
+                self.tables[path] = TableEnd(start, self.at, inline=True, empty=True)
+                self._take(_BLANK)
+                while self.text[self.at] != "}":
+                    self._pair(path, inline=True)
+                    self._comma(_BLANK)
+                self.at += 1
+            case _:
+                self._take(_ATOM)
+        self.values[path] = (start, self.at)
+
+    def _comma(self, gap: re.Pattern[str]) -> None:
+        self._take(gap)
+        if self.text[self.at] == ",":
+            self.at += 1
+            self._take(gap)

@@ -1,0 +1,147 @@
+"""Packed beds and open tubes against fluids, textbooks and the pharmacopoeia's table."""
+
+from __future__ import annotations
+
+from math import exp, pi
+
+import pytest
+
+from limitcheck.physics.resistance import bed_error, bed_resistance, reynolds, tube_resistance
+from tests.reference.rows import rows
+
+ML_MIN = 1e-6 / 60
+WATER = [row for row in rows("tube_examples") if float(row["id_mm"]) < 1]
+
+
+def _drop(row: dict[str, str]) -> float:
+    resistance = bed_resistance(
+        1e-3 * float(row["L_mm"]),
+        1e-3 * float(row["dc_mm"]),
+        1e-6 * float(row["dp_um"]),
+        float(row["interstitial_porosity"]),
+    )
+    return resistance * 1e-3 * float(row["viscosity_mPas"]) * ML_MIN * float(row["flow_mL_min"])
+
+
+def test_tabulated_columns() -> None:
+    """fluids 1.3.1 Carman within 0.03 % and Ergun times 180/150 within 0.02 %, as tabulated."""
+    table = rows("packed_bed_examples")
+    assert len({row["column"] for row in table}) == 5
+    for row in table:
+        bar = 1e-5 * _drop(row)
+        assert bar == pytest.approx(float(row["dP_KozenyCarman180_bar"]), rel=1e-5)
+        assert bar == pytest.approx(float(row["dP_fluids_Carman_bar"]), rel=3e-4)
+        assert bar * 150 / 180 == pytest.approx(float(row["dP_fluids_Ergun_bar"]), rel=2e-4)
+
+
+def test_beds_of_fluids_live() -> None:
+    from fluids.packed_bed import Carman, Ergun
+
+    for row in rows("packed_bed_examples"):
+        diameter = 1e-3 * float(row["dc_mm"])
+        velocity = ML_MIN * float(row["flow_mL_min"]) / (pi * diameter**2 / 4)
+        bed = {
+            "dp": 1e-6 * float(row["dp_um"]),
+            "voidage": float(row["interstitial_porosity"]),
+            "vs": velocity,
+            "rho": float(row["density_kg_m3"]),
+            "mu": 1e-3 * float(row["viscosity_mPas"]),
+            "L": 1e-3 * float(row["L_mm"]),
+        }
+        assert _drop(row) == pytest.approx(Carman(**bed), rel=4e-4)
+        assert _drop(row) * 150 / 180 == pytest.approx(Ergun(**bed), rel=3e-4)
+
+
+def test_textbook_shortcut_is_inside_the_stated_error() -> None:
+    """Snyder, Kirkland, Dolan, 3rd ed., ch. 2 (from memory): P [psi] = 2500 L eta F / (dp dc)^2."""
+    psi = 8896443230521 / 1290320000
+    shortcut = 2500 * 150 * 1.0 * 1.0 / (5 * 4.6) ** 2
+    assert shortcut == pytest.approx(708.9, rel=1e-4)
+    ours = bed_resistance(0.150, 4.6e-3, 5e-6) * 1e-3 * ML_MIN / psi
+    below, above = bed_error()
+    assert ours * exp(-below) < shortcut < ours * exp(above)
+
+
+def test_pharmacopoeia_relative_pressures() -> None:
+    """USP <621>, older relative-values table (from memory): flow scaled, same mobile phase."""
+    reference = bed_resistance(0.150, 4.6e-3, 5e-6)
+    table = rows("pharmacopoeia_relative_table")
+    assert len(table) == 9
+    for row in table:
+        length, bore = 1e-3 * float(row["L_mm"]), 1e-3 * float(row["dc_mm"])
+        ratio = (
+            bed_resistance(length, bore, 1e-6 * float(row["dp_um"]))
+            * float(row["rel_flow_computed"])
+            / reference
+        )
+        assert ratio == pytest.approx(float(row["rel_pressure_printed"]), abs=0.051)
+
+
+def test_length_150_to_250_mm() -> None:
+    """Raises pressure "about 65 %" (trade column); in proportion to length it is 66.7 %."""
+    ratio = bed_resistance(0.250, 4.6e-3, 5e-6) / bed_resistance(0.150, 4.6e-3, 5e-6)
+    assert ratio == pytest.approx(5 / 3)
+
+
+def test_porosity_off_by_a_hundredth_is_a_tenth_of_the_pressure() -> None:
+    ratio = bed_resistance(0.1, 4.6e-3, 5e-6, 0.39) / bed_resistance(0.1, 4.6e-3, 5e-6, 0.40)
+    assert ratio == pytest.approx(1.115, abs=0.005)
+
+
+def test_stated_error_covers_the_disputed_constants() -> None:
+    """150 (Ergun) and 267 (Quinn, J. Materials 2014, 636507) at porosity 0.40."""
+    below, above = bed_error()
+    assert exp(-below) < 150 / 180
+    assert exp(above) > 267 / 180
+
+
+@pytest.mark.parametrize("sizes", [(0, 1, 1), (1, -1, 1), (1, 1, 0)])
+def test_impossible_sizes(sizes: tuple[float, float, float]) -> None:
+    with pytest.raises(ValueError, match="above zero"):
+        bed_resistance(*sizes)
+
+
+def test_impossible_porosity() -> None:
+    with pytest.raises(ValueError, match="porosity"):
+        bed_resistance(0.1, 4.6e-3, 5e-6, 1.0)
+
+
+def test_tabulated_tubes() -> None:
+    """fluids 1.3.1 friction.one_phase_dP, as tabulated."""
+    assert len(WATER) == 24
+    for row in WATER:
+        bore, flow = 1e-3 * float(row["id_mm"]), ML_MIN * float(row["flow_mL_min"])
+        eta = 1e-3 * float(row["viscosity_mPas"])
+        drop = tube_resistance(float(row["length_m"]), bore) * eta * flow
+        assert 1e-5 * drop == pytest.approx(float(row["dP_fluids_bar"]), rel=1e-5)
+        assert reynolds(flow, bore, eta, 997.047) == pytest.approx(float(row["Re"]), rel=1e-4)
+
+
+def test_tubes_of_fluids_live() -> None:
+    from fluids.friction import one_phase_dP
+
+    for row in WATER:
+        bore, flow = 1e-3 * float(row["id_mm"]), ML_MIN * float(row["flow_mL_min"])
+        eta = 1e-3 * float(row["viscosity_mPas"])
+        theirs = one_phase_dP(m=flow * 997.047, rho=997.047, mu=eta, D=bore, L=1.0)
+        assert tube_resistance(1.0, bore) * eta * flow == pytest.approx(theirs, rel=1e-9)
+
+
+def test_textbook_tube() -> None:
+    """Bird, Stewart, Lightfoot, 2nd ed., example 2.3-1 (from memory): 4.92 g/(cm s)."""
+    row = next(row for row in rows("tube_examples") if row["id_mm"] == "2.54")
+    pressure = 1e5 * float(row["dP_HagenPoiseuille_bar"])
+    flow = 0.00398 * 0.3048**3 / 60
+    eta = pressure / (tube_resistance(float(row["length_m"]), 2.54e-3) * flow)
+    assert eta == pytest.approx(0.492, rel=2e-3)
+
+
+def test_bore_five_percent_off_is_a_fifth_of_the_pressure() -> None:
+    ratio = tube_resistance(1.0, 0.95e-4) / tube_resistance(1.0, 1e-4)
+    assert ratio == pytest.approx(1.228, abs=0.001)
+
+
+@pytest.mark.parametrize("sizes", [(0, 1), (1, 0)])
+def test_impossible_tubes(sizes: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="above zero"):
+        tube_resistance(*sizes)
