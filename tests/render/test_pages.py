@@ -197,7 +197,8 @@ def test_an_output_that_cannot_be_is_refused(output, tmp_path, monkeypatch, caps
 
 def test_several_profiles_stand_in_one_report_with_a_table_of_results():
     document = document_of(GOOD, HIGH_PSI)
-    assert [len(c.sections) for c in document.chapters] == [7, 7]
+    headings = [{s.heading for s in chapter.sections} for chapter in document.chapters]
+    assert all({"Findings", "Predicted pressure", "Faults", "Review"} <= h for h in headings)
     table = document.summary[0]
     assert [row[-1] for row in table.rows] == ["No findings.", "Findings: 3 errors, 2 warnings."]
 
