@@ -73,6 +73,10 @@ def _rewritten(found: Proposed, today: date) -> Fix | None:
         complain(f"{file.path}: not changed: {reason}", "correct the profile first")
     if not found.changes:
         return None
+    if found.others:
+        named = ", ".join(item.text for item in found.others)
+        complain(f"{file.path}: not changed: the cutoffs rest on {named}", "correct that first")
+        return None
     try:
         return rewrite(file, found.report, found.changes, policy_for(Path(file.path)), today)
     except NotFixed as error:

@@ -63,7 +63,7 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
 def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Section]:
     """The course of a gradient, the pressure by part, and what the interval rests on."""
     if len(prediction.points) > 1:
-        yield Section("Over the run", (gradient_curve(profile, prediction.ready),))
+        yield Section("Over the run", (gradient_curve(profile, prediction),))
     unit = profile.instrument.pressure_unit
     rows = tuple(
         (

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from ..checking.proposed import Name
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Instrument, Profile
@@ -34,7 +35,7 @@ APART = 1.5
 class CutoffMoved:
     """One cutoff on both instruments; `exact` is the sender's pressure in the receiving unit."""
 
-    name: Literal["high", "low"]
+    name: Name
     sending: Pressure | None
     receiving: Pressure | None
     exact: Pressure | None
@@ -70,10 +71,7 @@ class ExpectedMoved:
 
 
 def cutoff_moved(
-    name: Literal["high", "low"],
-    sending: Pressure | None,
-    receiving: Pressure | None,
-    instrument: Instrument,
+    name: Name, sending: Pressure | None, receiving: Pressure | None, instrument: Instrument
 ) -> CutoffMoved:
     """How a cutoff came across to the receiving `instrument`."""
     sent, got = (p if p is not None and p.value > 0 else None for p in (sending, receiving))
@@ -86,7 +84,7 @@ def cutoff_moved(
     return CutoffMoved(name, sent, got, Pressure.of(sent.to(unit), unit), verdict, text)
 
 
-def safe_number(name: str, sent: Pressure, instrument: Instrument) -> Pressure:
+def safe_number(name: Name, sent: Pressure, instrument: Instrument) -> Pressure:
     """The sender's cutoff on an instrument: a high one rounded down, a low one up."""
     unit = instrument.pressure_unit
     rounded = round_down if name == "high" else round_up
@@ -94,7 +92,7 @@ def safe_number(name: str, sent: Pressure, instrument: Instrument) -> Pressure:
 
 
 def _judged(
-    name: str, sent: Pressure, got: Pressure | None, instrument: Instrument
+    name: Name, sent: Pressure, got: Pressure | None, instrument: Instrument
 ) -> tuple[CutoffVerdict, str]:
     unit, step = instrument.pressure_unit, instrument.step
     means = f"{sent} is {show(sent, unit, apart=[got] if got else [])}"

@@ -1,14 +1,15 @@
-"""What a method may adjust when the column changes, after the pharmacopoeias."""
+"""What a method may adjust when the column changes, after the pharmacopoeias.
+
+The printed examples of the pharmacopoeias are from memory; the arithmetic is not.
+"""
 
 from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
-from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.transfer import transfer
@@ -30,9 +31,6 @@ TODAY = date(2026, 11, 25)
 def against(sending: ProfileFile, receiving: ProfileFile) -> str:
     found = transfer(sending, receiving, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
     return " | ".join(reason.text for reason in found.reasons if reason.blocking)
-
-
-# Columns. The printed examples of the pharmacopoeias are from memory; the arithmetic is not.
 
 
 def size(length: str, bore: str, particle: str) -> ColumnSize:
@@ -181,18 +179,3 @@ def test_a_gradient_does_not_become_isocratic() -> None:
 
 def test_a_column_without_sizes_is_not_judged() -> None:
     assert column_change(profile_file().profile, profile_file().profile) is None
-
-
-def test_the_record_of_another_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    files = [tmp_path / "from.toml", tmp_path / "to.toml"]
-    files[0].write_text(column_profile(OLD, "2.0 mL/min").text, encoding="utf-8")
-    files[1].write_text(column_profile(NEW, "1.1 mL/min").text, encoding="utf-8")
-    assert run(["transfer", *map(str, files)]) == 1
-    shown = " ".join(capsys.readouterr().out.split())
-    for words in (
-        "from 150 mm x 4.6 mm, 5 um to 100 mm x 2.1 mm, 3 um",
-        "L/dp: 30000 to 33333; within: 22500 to 45000 (-25 to +50 %)",
-        "flow: 2.0 mL/min to 1.1 mL/min; outside: 0.6947 mL/min +/- 50 %",
-        "check the edition in force",
-    ):
-        assert words in shown
