@@ -14,11 +14,6 @@ FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
 
-def count(number: int, word: str) -> str:
-    """A number with its word, as in "1 reading", "2 readings"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def capital(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]

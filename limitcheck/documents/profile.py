@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -121,7 +121,7 @@ def _sections(item: Checked | FileReport) -> Iterator[Section]:
         signature(),
     ]
     for section in record:
-        yield replace(section, in_record=True)
+        yield section._replace(in_record=True)
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
