@@ -101,21 +101,21 @@ def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
 
 def _expecting(profile: Profile, moved: Profile) -> Profile:
     """The moved profile with the band to expect there."""
-    if profile.expected is None:
+    if moved.expected is None:
         return moved
     ratio, _ = predicted_ratio(profile, moved)
     band: dict[str, object] = {"basis": "declared"}
     if ratio is not None and abs(ratio - 1) > AS_BEFORE:
         unit, step = moved.instrument.pressure_unit, moved.instrument.step
         low, high = (
-            p.to(unit) * Fraction(ratio) for p in (profile.expected.low, profile.expected.high)
+            p.to(unit) * Fraction(ratio) for p in (moved.expected.low, moved.expected.high)
         )
         band = {
             "low": Pressure.of(round_down(low, step), unit),
             "high": Pressure.of(round_up(high, step), unit),
             "basis": "predicted",
         }
-    expected = profile.expected.model_copy(update=band)
+    expected = moved.expected.model_copy(update=band)
     return moved.model_copy(update={"expected": expected})
 
 

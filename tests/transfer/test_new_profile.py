@@ -50,5 +50,5 @@ def test_no_new_profile_without_safe_limits(
     assert run(["transfer", str(sending), "--new", str(new), "--instrument", instrument]) == 2
     assert not new.exists()
     shown = capsys.readouterr().err
-    assert "no safe limits for KB-TEA-014 on HM-LC-07" in shown
-    assert "no part up to the column rated under" in shown
+    assert "no high cutoff can be proposed for KB-TEA-014 on HM-LC-07" in shown
+    assert "every part up to the column rated 4610 psi or more" in shown
