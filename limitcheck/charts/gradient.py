@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
-from ..physics.predict import pressure
+from ..physics.predict import Prediction, pressure
 from ..physics.system import System
 from ..profile.model import Profile
 from ..units.printing import digits, in_unit, short
@@ -19,9 +19,10 @@ _FAR = 3.0
 """A cutoff above this times the highest pressure is not drawn."""
 
 
-def gradient_curve(profile: Profile, ready: System) -> Drawing:
+def gradient_curve(profile: Profile, prediction: Prediction) -> Drawing:
     """The curve in the instrument's unit; raises CannotPredict."""
     unit = profile.instrument.pressure_unit
+    ready = prediction.ready
     points = _course(ready, unit, _POINTS)
     start, end = points[0][0], points[-1][0]
     most = max(high for *_, high in points)
@@ -42,13 +43,12 @@ def gradient_curve(profile: Profile, ready: System) -> Drawing:
         middle = (Frame.LEFT + Frame.RIGHT) / 2
         yield words(middle, Frame.HEIGHT - 6, "minutes from the start", "middle")
 
-    centrals = [central for _, _, central, _ in points]
-    peak = points[centrals.index(max(centrals))][0]
+    low, high = (in_unit(p.central, unit) for p in (prediction.lowest, prediction.highest))
     return Drawing(
         image(Frame.WIDTH, Frame.HEIGHT, parts()),
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
-        f"Predicted pressure over {digits(end)} min: from {digits(min(centrals))} to "
-        f"{digits(max(centrals))} {unit}, highest at {digits(peak)} min.",
+        f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
+        f"{unit}, highest at {digits(prediction.peak_minute)} min.",
         tuple(_sketch(_course(ready, unit, COLUMNS), unit)),
     )
 

@@ -11,7 +11,7 @@ from ..physics.predict import Prediction, left_out_allowance
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
 from ..profile.model import Expected
-from ..units.printing import figure, pressure_of
+from ..units.printing import as_read, pressure_of
 from .subject import Skip, Subject, gap, typed
 
 LOW: KeyPath = ("expected", "low")
@@ -87,7 +87,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     else:
         return
     unit = subject.unit
-    low, high = figure(predicted.lowest.low, unit), figure(predicted.highest.high, unit)
+    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
     yield Finding(
         Severity.WARNING,
@@ -125,7 +125,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     unit, peak = subject.unit, predicted.highest
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:
-        text = f"{figure(peak.low, unit)} to {figure(peak.high, unit)} {unit} at {place}, above"
+        text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"
         message = f"The pressure is predicted to peak at {text} the expected maximum."
     else:
         band = float(expected.high) / float(expected.low)
@@ -137,7 +137,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         reached = float(expected.low) * swing.central
         message += (
             f" If {expected.low} is the lowest pressure, the highest is near "
-            f"{figure(reached, unit)} {unit}."
+            f"{as_read(reached, unit)} {unit}."
         )
     yield Finding(
         Severity.WARNING,

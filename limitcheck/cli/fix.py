@@ -48,8 +48,8 @@ def _fixes(
             try:
                 policy = policy_for(Path(report.path))
                 found = fix(load(report.path), report, policy, today, likely=likely)
-            except NotFixed as reason:
-                complain(f"{report.path}: not corrected: {reason}", "correct it by hand")
+            except NotFixed as error:
+                complain(f"{report.path}: not corrected: {error.message}", error.advice)
         yield report, found
 
 

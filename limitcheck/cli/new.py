@@ -31,7 +31,7 @@ def command(
     Example: limitcheck new --like conventional-400-bar --id KB-TEA-014 tea.toml
     """
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, create_file
+    from ..profile.write import create_file
     from .output import Refused, emit, near
 
     starting = _starting_profiles()
@@ -50,10 +50,7 @@ def command(
         )
     content = _begun(starting[like].read_text("utf-8"), id, instrument).encode("utf-8")
     load_bytes(content, file)  # raises UnreadableProfile for an id that is none
-    try:
-        create_file(file, content)
-    except CannotWrite as error:
-        raise Refused(error.message, error.advice) from None
+    create_file(file, content)
     emit(
         f"Wrote {file}, begun from {like}.\n"
         "Set its conditions, geometry and ratings to your own, from the labels and\n"

@@ -112,28 +112,23 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
 
 
 def deliver(asked: Asked, draw: Callable[[str, bool], Drawn]) -> None:
-    """Print and write what `draw` makes of a format, for a file or for the screen."""
+    """Print and write what `draw` makes of a format, for the screen or for a file."""
     printed = draw(asked.format, False)
     assert not isinstance(printed, bytes)
     emit(printed)
     for format, path in asked.files:
-        drawn = draw(format, True)
-        write_file(path, drawn)
+        write_file(path, draw(format, True))
 
 
 def write_file(path: str, content: Drawn) -> None:
-    """Write a file whole or not at all; raises Refused."""
-    from ..profile.write import CannotWrite, replace_file
+    """Write a file whole or not at all; raises CannotWrite."""
+    from ..profile.write import replace_file
 
-    if isinstance(content, str):
-        content = [content]
-    try:
-        if isinstance(content, bytes):
-            replace_file(path, content)
-        else:
-            replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in content))
-    except CannotWrite as error:
-        raise Refused(str(error), "check the folder and the permissions") from None
+    if isinstance(content, bytes):
+        replace_file(path, content)
+    else:
+        pieces = [content] if isinstance(content, str) else content
+        replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in pieces))
 
 
 def emit(text: str | Iterable[str]) -> None:

@@ -21,8 +21,8 @@ HOW_TO_READ = (
     "Each step begins with the flow off and the display at zero. Only then open or close "
     "anything, the open end over a waste vessel. Turn the flow on, with the flow, mobile phase "
     "and temperature of the method; wait until the pressure is steady; read. Where the pump stops "
-    "at its high cutoff, take every reading at a lower flow, and name it (--at). Keep the "
-    "readings of a good day: given too (--normal), they improve certainty."
+    "at its high cutoff, take every reading at a lower flow, and say so. Keep the readings "
+    "of a good day: given too, they improve certainty."
 )
 
 

@@ -14,8 +14,8 @@ from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import Pressure, Quantity
-from ..units.printing import as_read, digits, in_unit, units_shown
+from ..units import COMMON_UNITS, Pressure, Quantity
+from ..units.printing import as_read, digits, in_unit
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import CAUTIONS
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
@@ -63,7 +63,7 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
 def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Section]:
     """The course of a gradient, the pressure by part, and what the interval rests on."""
     if len(prediction.points) > 1:
-        yield Section("Over the run", (gradient_curve(profile, prediction.ready),))
+        yield Section("Over the run", (gradient_curve(profile, prediction),))
     unit = profile.instrument.pressure_unit
     rows = tuple(
         (
@@ -100,7 +100,7 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
 
 
 def _every_unit(prediction: Prediction, profile: Profile) -> Table:
-    units = units_shown(profile.instrument.pressure_unit)
+    units = tuple(dict.fromkeys((profile.instrument.pressure_unit, *COMMON_UNITS)))
     rows = [
         (name, *(as_read(pascal, unit) for unit in units))
         for name, pascal in (

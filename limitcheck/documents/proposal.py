@@ -40,12 +40,6 @@ def proposal_document(found: Sequence[Proposed], day: date) -> Document:
     return Document("Proposed cutoffs", (Text(verdict, strong=True),), chapters, cautions, made)
 
 
-def proposal_section(proposed: Proposed) -> Section:
-    """The answer with what binds it, as one section of a page."""
-    why = (block for section in _why(proposed) if not section.in_record for block in section.blocks)
-    return Section("Proposed cutoffs", (*_answer(proposed), *why))
-
-
 def _answer(proposed: Proposed) -> Iterator[Block]:
     about = named(proposed.file.profile)
     reasons = {name: reason for name in NAMES if (reason := proposed.reason(name)) is not None}

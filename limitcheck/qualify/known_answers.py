@@ -137,7 +137,6 @@ _PINT_SI = {
     "length": "meter",
     "flow": "meter**3/second",
     "temperature": "kelvin",
-    "time": "second",
     "volume": "meter**3",
     "percentage": "dimensionless",
 }

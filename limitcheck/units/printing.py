@@ -56,15 +56,6 @@ def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Qua
     return ", ".join(show(quantity, u, apart=others) for u in COMMON_UNITS if u != skip)
 
 
-def units_shown(unit: str) -> tuple[str, ...]:
-    """The instrument's unit first, then bar, psi and MPa.
-
-    >>> units_shown("psi")
-    ('psi', 'bar', 'MPa')
-    """
-    return tuple(dict.fromkeys((unit, *COMMON_UNITS)))
-
-
 def in_unit(pascal: float, unit: str) -> float:
     """A pressure [Pa] in a unit of the table [that unit]."""
     return pascal / float(PRESSURE_UNITS[unit].factor)
@@ -88,15 +79,6 @@ def as_read(pascal: float, unit: str, significant: int = 3) -> str:
     value = Fraction(f"{in_unit(abs(pascal), unit):.{significant}g}")
     shown = show(Pressure.of(value, unit), unit).removesuffix(f" {unit}")
     return f"-{shown}" if pascal < 0 and shown != "0" else shown
-
-
-def figure(pascal: float, unit: str) -> str:
-    """A pressure [Pa] in a unit, to three significant digits, without the unit.
-
-    >>> figure(6.554e6, "psi"), figure(6.554e6, "MPa")
-    ('951', '6.55')
-    """
-    return digits(in_unit(pascal, unit))
 
 
 def digits(value: float, significant: int = 3) -> str:

@@ -37,7 +37,6 @@ class Quantity:
     Never changed. Compared, ordered and hashed by exact value; a pressure never equals a length.
     """
 
-    __slots__ = ("number", "unit", "value")
     KIND: ClassVar[str]
     UNITS: ClassVar[Mapping[str, Unit]]
     EXAMPLE: ClassVar[str]
@@ -117,42 +116,36 @@ class Quantity:
 class Pressure(Quantity):
     """Gauge pressure; SI value in pascal."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "pressure", PRESSURE_UNITS, "400 bar"
 
 
 class Length(Quantity):
     """Length; SI value in metre."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "length", LENGTH_UNITS, "150 mm"
 
 
 class Flow(Quantity):
     """Volume flow; SI value in cubic metre a second."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "flow", FLOW_UNITS, "1.0 mL/min"
 
 
 class Temperature(Quantity):
     """Temperature; SI value in kelvin."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "temperature", TEMPERATURE_UNITS, "35 degC"
 
 
 class Volume(Quantity):
     """Volume; SI value in cubic metre."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "volume", VOLUME_UNITS, "10 uL"
 
 
 class Ratio(Quantity):
     """A share of something: "25 %" is 1/4."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "percentage", RATIO_UNITS, "25 %"
 
 
@@ -200,37 +193,36 @@ def find_unit(spelling: str, kind: type[Quantity]) -> str:
     """
     if spelling in kind.UNITS:
         return spelling
-    for unit in kind.UNITS.values():
-        if spelling in unit.spellings:
-            return unit.name
-    if kind is Pressure:
+    found = _named(spelling, kind)
+    if found is None and kind is Pressure:
         found = _pressure_in_any_case(spelling)
-        if found is not None:
-            return found
-    for other in QUANTITIES:
-        if other is not kind and any(
-            spelling == unit.name or spelling in unit.spellings for unit in other.UNITS.values()
-        ):
-            raise UnitError(
-                f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
-                f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
-            )
-    raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+    if found is not None:
+        return found
+    other = next((other for other in QUANTITIES if _named(spelling, other)), None)
+    if other is None:
+        raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+    raise UnitError(
+        f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
+        f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
+    )
+
+
+def _named(spelling: str, kind: type[Quantity]) -> str | None:
+    units = kind.UNITS.values()
+    return next((u.name for u in units if spelling == u.name or spelling in u.spellings), None)
 
 
 def _pressure_in_any_case(spelling: str) -> str | None:
     """psi, bar and kgf/cm² are safe in any case; mega and milli are not, so MPa is exact."""
     folded = spelling.casefold()
-    for name in ("bar", "psi", "kgf/cm2"):
-        unit = PRESSURE_UNITS[name]
-        if folded == unit.name or folded in unit.spellings:
-            return name
+    found = _named(folded, Pressure)
+    if found is not None:
+        return found
+    megapascal = "megapascal is written MPa"
     if spelling == "mPa":
-        raise UnitError('"mPa" is millipascal', "megapascal is written MPa")
+        raise UnitError('"mPa" is millipascal', megapascal)
     if folded == "mpa":
-        raise UnitError(
-            f'"{spelling}" is neither megapascal nor millipascal', "megapascal is written MPa"
-        )
+        raise UnitError(f'"{spelling}" is neither megapascal nor millipascal', megapascal)
     if folded == "kpa":
         raise UnitError(f'"{spelling}" is not a known unit', "kilopascal is written kPa")
     if re.fullmatch(_ABSOLUTE, spelling, re.IGNORECASE):

@@ -86,6 +86,9 @@ by = "method owner"
 until = 2027-06-30
 """
 )
+GRADIENT = GOOD.replace(
+    "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 60}]"
+)
 UNREADABLE = GOOD.replace('rating = "400 bar"', "rating = 400", 1)
 
 

@@ -1,4 +1,4 @@
-"""The report on profiles and its drawings; what the HTML and the PDF say."""
+"""A document as HTML and as PDF: the same words, no network, archival."""
 
 from __future__ import annotations
 
@@ -7,31 +7,22 @@ import subprocess
 import sys
 from datetime import date
 from html.parser import HTMLParser
-from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 
-from limitcheck.charts.gradient import gradient_curve
 from limitcheck.charts.scale import scale
 from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run as limitcheck
 from limitcheck.documents.blocks import Chapter, Document, Section, Text
 from limitcheck.documents.profile import Checked, profile_document
-from limitcheck.physics.predict import predict
-from limitcheck.physics.system import system
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load_bytes
 from limitcheck.render.html import render
 from limitcheck.render.pdf import render as render_pdf
 
 from ..needs import need_program
-from .runs import ACCEPTED, DAY, GOOD, HIGH_PSI, NOT_STORABLE
-
-SVG = "{http://www.w3.org/2000/svg}"
-GRADIENT = GOOD.replace(
-    "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 60}]"
-)
+from .runs import ACCEPTED, DAY, GOOD, GRADIENT, HIGH_PSI, NOT_STORABLE
 
 
 def checked(text, name="tea.toml"):
@@ -185,102 +176,6 @@ def test_a_script_without_font_is_refused_in_words(tmp_path, capsys):
     assert limitcheck(["report", str(tmp_path / "tea.toml"), "-o", str(output)]) == 2
     assert "write HTML instead" in capsys.readouterr().err
     assert limitcheck(["report", str(tmp_path / "tea.toml"), "-o", f"{output}.html"]) == 0
-
-
-@pytest.mark.parametrize("output", ["tea.txt", "tea", "no/folder.html"])
-def test_an_output_that_cannot_be_is_refused(output, tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
-    Path("tea.toml").write_text(GOOD)
-    assert limitcheck(["report", "tea.toml", "-o", output]) == 2
-    assert output in capsys.readouterr().err
-
-
-def test_several_profiles_stand_in_one_report_with_a_table_of_results():
-    document = document_of(GOOD, HIGH_PSI)
-    headings = [{s.heading for s in chapter.sections} for chapter in document.chapters]
-    assert all({"Findings", "Predicted pressure", "Faults", "Review"} <= h for h in headings)
-    table = document.summary[0]
-    assert [row[-1] for row in table.rows] == ["No findings.", "Findings: 3 errors, 2 warnings."]
-
-
-# --- the pressure scale ---
-
-
-def shapes(drawing):
-    root = ElementTree.fromstring(drawing.svg)
-    texts = [(t.text, float(t.get("x"))) for t in root.iter(f"{SVG}text")]
-    return root, texts
-
-
-def position(root, texts, number):
-    """The place of an amount on the scale, from the ticks of its upper axis."""
-    zero = next(x for text, x in texts if text == "0")
-    hundred = next(x for text, x in texts if text == "100")
-    return zero + number / 100 * (hundred - zero)
-
-
-def test_the_scale_places_band_cutoffs_and_ratings_in_flow_order():
-    profile = load_bytes(GOOD.encode(), "tea.toml").profile
-    drawing = scale(profile, predict(profile), "psi")
-    root, texts = shapes(drawing)
-    labels = [text for text, _ in texts]
-    rated = [text for text in labels if ": rated " in text]
-    assert [text.partition(":")[0] for text in rated] == [
-        "pump",
-        "tubing (pump to injector)",
-        "injector",
-        "fitting (column inlet)",
-        "column",
-        "detector cell",
-    ]
-    assert any(text.startswith("predicted ") for text in labels)
-    (band, *_) = root.iter(f"{SVG}rect")
-    left = float(band.get("x"))
-    assert left == pytest.approx(position(root, texts, 60), abs=0.2)
-    assert left + float(band.get("width")) == pytest.approx(position(root, texts, 85), abs=0.2)
-    paths = [p.get("d") for p in root.iter(f"{SVG}path") if p.get("stroke-width") == "2"]
-    starts = sorted(float(path[1:].split()[0]) for path in paths)
-    assert starts == pytest.approx([position(root, texts, n) for n in (30, 110)], abs=0.2)
-
-
-def test_the_axes_of_the_scale_agree():
-    """6000 psi and 413.6854 bar are one place (exact factor: NIST SP 811)."""
-    profile = load_bytes(GOOD.encode(), "tea.toml").profile
-    root, texts = shapes(scale(profile, None, "psi"))
-    psi = next(x for text, x in texts if text.startswith("6000"))
-    assert psi == pytest.approx(position(root, texts, 413.6854), abs=0.2)
-
-
-def test_what_is_far_off_the_scale_is_said_and_leaves_the_rest_readable():
-    profile = load_bytes(HIGH_PSI.replace("1600", "16000").encode(), "tea.toml").profile
-    root, texts = shapes(scale(profile, None, "psi"))
-    assert any(text == "high cutoff 16000 bar, far off this scale" for text, _ in texts)
-    assert position(root, texts, 400) > 250
-
-
-def test_a_scale_without_pressures_can_be_drawn():
-    bare = 'format = 1\n[method]\nid = "a"\n[instrument]\nid = "b"\npressure_unit = "MPa"\n'
-    bare += '[[flow_path]]\npart = "pump"\n[[flow_path]]\npart = "column"\n'
-    profile = load_bytes(bare.encode(), "tea.toml").profile
-    ElementTree.fromstring(scale(profile, None, "psi").svg)
-    assert "Not predicted" in words(render(document_of(bare)))
-
-
-def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
-    profile = load_bytes(GRADIENT.encode(), "tea.toml").profile
-    drawing = gradient_curve(profile, system(profile))
-    root = ElementTree.fromstring(drawing.svg)
-    points = [
-        tuple(map(float, pair.split(",")))
-        for pair in root.find(f"{SVG}polyline").get("points").split()
-    ]
-    minute = next(float(t.get("x")) for t in root.iter(f"{SVG}text") if t.text == "10")
-    zero = min(x for x, _ in points)
-    highest = [x for x, y in points if y == min(y for _, y in points)]
-    peak = sum(highest) / len(highest)  # flat there, to a tenth of a pixel
-    assert (peak - zero) / (minute - zero) * 10 == pytest.approx(
-        predict(profile).peak_minute, abs=0.2
-    )
 
 
 def test_a_document_of_hostile_texts_is_drawn():
