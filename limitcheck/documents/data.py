@@ -6,13 +6,15 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..findings import KeyPath
-from ..profile.load import ProfileFile
 from ..units import Pressure, plain
 from ..units.printing import pressure_of
 from ..version import __version__
+
+if TYPE_CHECKING:
+    from ..profile.load import ProfileFile
 
 FORMAT = 1
 
@@ -60,7 +62,8 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     >>> predicted_data(6.554e6, "bar")
     {'value': '65.54', 'unit': 'bar', 'pascal': '6554000'}
     """
-    return pressure_data(pressure_of(pascal, unit))
+    six_digits = exact_text(Fraction(f"{pascal:.6g}"))
+    return {**pressure_data(pressure_of(pascal, unit)), "pascal": six_digits}
 
 
 def plain_data(
