@@ -73,9 +73,7 @@ def finding_block(
     head = _grade(finding), finding.check, _sure(finding.confidence)
     where = "profile" if place is None else place.text
     if accepted is not None:
-        until = f" until {accepted.until}" if accepted.until else ""
-        reason = f"Accepted by {accepted.by}{until}: {accepted.reason}"
-        return FindingBlock(*head, where, finding.message, remarks=(reason,))
+        return FindingBlock(*head, where, finding.message, remarks=(accepted.text,))
     block = FindingBlock(
         *head,
         where,
