@@ -62,7 +62,8 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     >>> predicted_data(6.554e6, "bar")
     {'value': '65.54', 'unit': 'bar', 'pascal': '6554000'}
     """
-    return pressure_data(pressure_of(pascal, unit))
+    six_digits = exact_text(Fraction(f"{pascal:.6g}"))
+    return {**pressure_data(pressure_of(pascal, unit)), "pascal": six_digits}
 
 
 def plain_data(

@@ -8,15 +8,10 @@ from ..findings import KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
-from .blocks import Blanks, Facts, Section, Table
+from .blocks import Blanks, Section, Table
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
-
-
-def count(number: int, word: str) -> str:
-    """A number with its word, as in "1 reading", "2 readings"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def capital(text: str) -> str:
@@ -69,25 +64,3 @@ def where(path: KeyPath, profile: Profile) -> str:
 def signature() -> Section:
     """Blank places for the reviewer."""
     return Section("Review", (Blanks(SIGNED),), in_record=True)
-
-
-def conditions(profile: Profile) -> Facts | None:
-    """The method's conditions as typed."""
-    given = profile.conditions
-    if given is None:
-        return None
-    rows = [
-        ("Flow", given.flow),
-        ("Column temperature", given.temperature),
-        ("Ambient temperature", given.ambient),
-        ("Solvent A", given.solvent_a),
-        ("Solvent B", given.solvent_b),
-        ("Percent B", None if given.percent_b is None else f"{float(given.percent_b):g}"),
-        ("Injection volume", given.injection_volume),
-    ]
-    if given.gradient is not None:
-        points = ", ".join(
-            f"{float(point.minute):g} min {float(point.percent_b):g} %" for point in given.gradient
-        )
-        rows.append(("Gradient, percent B", points))
-    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))

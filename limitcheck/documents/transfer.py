@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 from ..charts.scale import scale
@@ -45,7 +44,7 @@ def transfer_document(found: Transfer) -> Document:
         Section("What this record rests on", (inputs([first.file, second.file]),)),
         signature(),
     ]
-    sections = (*_reasons(found), *(replace(section, in_record=True) for section in record))
+    sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
     chapters = (Chapter("Record", sections),)
     cautions = tuple(texts(IN_A_RECORD))
     return Document(title, tuple(summary), chapters, cautions, found.day.isoformat(), found.version)

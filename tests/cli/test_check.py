@@ -265,24 +265,6 @@ def test_explain(capsys: Capture) -> None:
     assert "5801.5 psi" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize(
-    ("arguments", "expected"),
-    [
-        (["6000", "psi", "--to", "bar"], "6000 psi = about 413.6854376 bar"),
-        (["400 bar", "--to", "psi"], "15 psi to the bar would give 6000 psi: 3.42 % too high."),
-        (["6000 psi", "--to", "bar"], "15 psi to the bar would give 400 bar: 3.31 % too low."),
-        (["40 MPa", "--to", "psi"], "150 psi to the MPa would give 6000 psi: 3.42 % too high."),
-        (["1 atm", "--to", "bar"], "1 atm = 1.01325 bar"),
-        (["760 torr", "--to", "kPa"], "760 torr = 101.325 kPa"),
-        (["1 psi", "--to", "kPa", "--exact"], "(exactly 8896443230521/1290320000000)"),
-        (["1 bar"], "1 bar = about 1.019716213 kgf/cm2"),
-    ],
-)
-def test_convert(capsys: Capture, arguments: list[str], expected: str) -> None:
-    assert run(["convert", *arguments]) == 0
-    assert expected in capsys.readouterr().out
-
-
 def test_entry(tmp_path: Path, capsys: Capture) -> None:
     write(tmp_path)
     assert run(["entry", "25", "--profile", "kestrel.toml"]) == 1

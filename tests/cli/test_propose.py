@@ -58,16 +58,16 @@ def test_propose_says_where_everything_comes_from(
     for words in (
         "high = 5221 (psi)",
         "low = 1045 (psi)",
-        "kestrel.toml has high 250 psi and low 60 psi.",
+        " has high 250 psi and low 60 psi.",
         "Bound by the weakest rating, pump 400 bar - 10 %: 5221.36 psi, rounded down to a step",
         "5221 psi is 359.98 bar",  # and not 360 bar, which it is not
-        "25 % default",
-        "40 % " + str(tmp_path),
+        "High cutoff above the expected maximum Share: 25 % From: default",
+        "Low cutoff below the expected minimum Share: 40 % From: /",  # the policy's file
         "not a safety device",
     ):
         assert words in " ".join(shown.split())
     run(["propose", str(path)])
-    assert "25 % default" not in " ".join(capsys.readouterr().out.split())
+    assert "Share: 40 %" not in " ".join(capsys.readouterr().out.split())
 
 
 def test_propose_where_there_is_nothing_safe(

@@ -17,7 +17,7 @@ from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer import transfer
 from limitcheck.transfer.record import pressures
 from tests.render.runs import DAY, GOOD
-from tests.render.test_pages import strings, words
+from tests.render.test_html_pdf import strings, words
 
 UNITS = pint.UnitRegistry(non_int_type=Fraction)
 EXAMPLES = Path(__file__).parents[2] / "examples/transfer"
