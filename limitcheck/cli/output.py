@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError
 from ..findings import Finding
@@ -36,8 +35,7 @@ class Refused(LimitcheckError):
     """An argument or file that cannot be used."""
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """Which format to print, and which to write to which file."""
 
     format: str
