@@ -23,7 +23,7 @@ from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
-from .parts import conditions, inputs, named, pressure_table, signature
+from .parts import conditions, inputs, margin_rows, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
 
 
@@ -177,14 +177,13 @@ def _faults(profile: Profile) -> Iterator[Section]:
 
 def _settings(item: Checked) -> Table:
     margins, policy = margins_for(item.profile, item.policy), item.policy
-    origin = margins.origin
-    rows = [
-        ("High cutoff above the expected maximum", margins.high, origin["high"]),
-        ("Low cutoff below the expected minimum", margins.low, origin["low"]),
-        ("Kept free under the weakest rating", margins.headroom, origin["headroom"]),
-        *((label, getattr(margins, name), _from(policy, name)) for label, name in _THRESHOLDS),
+    shown = [
+        *margin_rows(margins),
+        *(
+            (label, percent(getattr(margins, name)), _from(policy, name))
+            for label, name in _THRESHOLDS
+        ),
     ]
-    shown = [(label, percent(value), where) for label, value, where in rows]
     shown += [
         (f"Check {check}", grade.value if grade is not None else "off", policy.source or "")
         for check, grade in policy.severities.items()

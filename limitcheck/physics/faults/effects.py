@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import cached_property, partial
+from math import pow
 from typing import Literal, NamedTuple
 
 from ..flow_path import first_column
@@ -180,7 +181,7 @@ class Faults(NormalRun):
         """By the part at a place whose cross-section goes as its resistance to -`power`."""
 
         def closed(rise: float) -> float:
-            return 1.0 - (1.0 + rise / self.share(place())) ** -power
+            return 1.0 - pow(1.0 + rise / self.share(place()), -power)
 
         return self._smallest(name, f"cross-section of the {what} closed", "high", closed)
 
