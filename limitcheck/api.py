@@ -10,9 +10,9 @@ from html import escape
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from .checking.file import check_file
 from .checking.policy_file import policy_for
-from .checks.engine import check_file
-from .checks.results import SkippedCheck
+from .checks.engine import SkippedCheck
 from .diagnosis.isolate import isolate as isolate_restriction
 from .diagnosis.isolation import Isolation
 from .diagnosis.reading import Reading, read

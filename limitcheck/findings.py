@@ -14,8 +14,7 @@ from typing import Any, Literal
 
 KeyPath = tuple[str | int, ...]
 SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
-"""What went wrong with a number: its unit, a digit, one end of a band, a length or flow of the
-geometry, the largest entry of the field, a rounding, the display step."""
+"""What kind of slip made a number wrong."""
 
 
 class Severity(StrEnum):
@@ -71,7 +70,11 @@ class Related:
 
 @dataclass(frozen=True)
 class Suggestion:
-    """What to type instead: `enter` is a number in `unit`, ready for the field at `path`."""
+    """What a number was meant to be: `enter` is a number in `unit`, as it belongs in the field.
+
+    `kind` says what kind of slip it corrects; `exact` is false where rounding to what the field
+    stores moved the number so much that it no longer says what was meant.
+    """
 
     path: KeyPath
     enter: str
@@ -79,8 +82,44 @@ class Suggestion:
     meant_unit: str | None = None
     kind: SlipKind = "unit"
     exact: bool = True
-    """Whether `enter` says what was meant: not where rounding to the storable step moved it so far
-    that it stands otherwise to the other numbers."""
+
+
+@dataclass(frozen=True)
+class Recommendation:
+    """The one thing to type at a place, the same in every output; `enter` is in `unit`.
+
+    It rests on a slip corrected, a rating or a step rounded the safe way, or the proposed limits.
+    """
+
+    path: KeyPath
+    enter: str
+    unit: str
+    basis: Literal["slip", "rounding", "step", "proposal"]
+    confidence: Confidence
+    why_not_written: str = ""
+    """Why it is not written without asking; empty where it may be."""
+    location: Location | None = None
+
+    @property
+    def may_be_written(self) -> bool:
+        """Whether it may be written without asking."""
+        return not self.why_not_written
+
+    @property
+    def text(self) -> str:
+        """As it is typed at the instrument or written in the profile: "high = 280 (bar)"."""
+        if self.path[0] == "cutoffs":
+            return f"{self.path[-1]} = {self.enter} ({self.unit})"
+        value = self.enter if self.path[-1] == "pressure_unit" else f"{self.enter} {self.unit}"
+        return f'{path_text(self.path)} = "{value}"'
+
+
+@dataclass(frozen=True)
+class Withheld:
+    """A place for which nothing can be recommended, and why."""
+
+    path: KeyPath
+    reason: str
 
 
 @dataclass(frozen=True)
@@ -94,9 +133,8 @@ class Acceptance:
 
 @dataclass(frozen=True)
 class Finding:
-    """One result of one check."""
+    """One result of one check; the engine stamps `check`, `location`, `anchor` and what follows."""
 
-    check: str
     severity: Severity
     message: str
     advice: str
@@ -104,10 +142,16 @@ class Finding:
     confidence: Confidence = Confidence.CERTAIN
     related: tuple[Related, ...] = ()
     suggestion: Suggestion | None = None
+    """What the number was meant to be, where the check is about that."""
     also: tuple[Suggestion, ...] = ()
     """Further suggestions that belong to the same correction."""
     data: Mapping[str, Any] = field(default_factory=dict)
+    check: str = ""
     location: Location | None = None
+    recommendations: tuple[Recommendation, ...] = ()
+    """What to type here, and what belongs to the same correction."""
+    withheld: str = ""
+    """Why nothing is recommended for a cutoff that should be changed."""
     accepted: Acceptance | None = None
     anchor: str = ""
     """The key path with parts by name, and the value there: what stays when lines move."""

@@ -17,9 +17,9 @@ from pkgutil import iter_modules
 import pytest
 
 from limitcheck import checks
+from limitcheck.checking.file import check_file
 from limitcheck.checks import CHECKS
 from limitcheck.checks.documentation import ABOUT_FILES, DOCUMENTED
-from limitcheck.checks.engine import check_file
 from limitcheck.checks.repository import REPOSITORY_CHECKS
 from limitcheck.findings import Finding, path_text
 from limitcheck.policy import DEFAULT_POLICY
@@ -53,10 +53,12 @@ def test_case_gives_exactly_what_it_expects(path: Path) -> None:
 
 def check_details(finding: Finding, words: Iterator[str]) -> None:
     for word in words:
-        if word in ("meant", "enter"):
+        if word == "meant":
             assert finding.suggestion is not None
-            said = {"meant": finding.suggestion.meant_unit, "enter": finding.suggestion.enter}
-            assert said[word] == next(words)
+            assert finding.suggestion.meant_unit == next(words)
+        elif word == "enter":
+            (here,) = [item for item in finding.recommendations if item.path == finding.path]
+            assert here.enter == next(words)
         else:
             assert finding.confidence.value == word
     assert finding.location is not None

@@ -24,7 +24,7 @@ def test_35_on_a_bar_instrument_was_meant_in_megapascal() -> None:
     assert not found.may_be_typed
     assert found.findings[0].check == "unit-confusion"
     assert found.enter is not None
-    assert (found.enter.enter, found.enter.unit, found.enter.meant_unit) == ("350", "bar", "MPa")
+    assert (found.enter.enter, found.enter.unit, found.enter.basis) == ("350", "bar", "slip")
     text = " ".join(render_text(found).split())
     assert "stops the run as soon as the pump starts" in text
     assert "Type 350 (350 bar)." in text
@@ -47,7 +47,7 @@ def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
     found = answer("35", expected_low="41", expected_high="85", low="")
     assert found.findings[0].check == "unit-confusion"
     assert found.enter is not None
-    assert (found.enter.enter, found.enter.meant_unit) == ("106", None)
+    assert (found.enter.enter, found.enter.basis) == ("106", "proposal")
 
 
 def test_a_good_number_may_be_typed() -> None:
@@ -111,7 +111,7 @@ def test_without_a_profile() -> None:
     [
         (None, "1", "2", [], "the instrument's unit is needed"),
         ("bar", "1", None, [], "only one of"),
-        ("bar", None, None, [], "nothing to hold"),
+        ("bar", None, None, [], "nothing to compare"),
         ("barr", "1", "2", [], "--unit"),
         ("bar", "x", "2", [], "--expected-low"),
         ("bar", None, None, ["400"], "--rating"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -9,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.checking.corrections import Fix, NotFixed, fix
-from limitcheck.checks.engine import check_file
-from limitcheck.findings import Confidence, Finding, Severity, Suggestion
+from limitcheck.checking.file import check_file
+from limitcheck.findings import Confidence, Recommendation, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
 from tests.profiles_for_tests import profile_file, text
@@ -69,29 +70,20 @@ def test_a_clean_file_has_nothing_to_correct() -> None:
 
 
 def planted(file: ProfileFile, enter: str) -> Fix | None:
-    """A report that suggests a number the checks would never suggest."""
+    """A report that recommends a number which the checks would never give."""
     report = check_file(file, DEFAULT_POLICY, TODAY)
-    finding = Finding(
-        "unit-confusion",
-        Severity.ERROR,
-        "planted.",
-        "planted.",
-        ("cutoffs", "high"),
-        confidence=Confidence.CERTAIN,
-        suggestion=Suggestion(("cutoffs", "high"), enter, "bar", "MPa"),
-    )
-    from dataclasses import replace
-
-    return fix(file, replace(report, findings=(finding,), status="findings"), DEFAULT_POLICY, TODAY)
+    wrong = Recommendation(("cutoffs", "high"), enter, "bar", "slip", Confidence.CERTAIN)
+    report = replace(report, recommendations=(wrong,))
+    return fix(file, report, DEFAULT_POLICY, TODAY)
 
 
 def test_a_cutoff_is_never_raised_above_a_rating() -> None:
-    with pytest.raises(NotFixed, match="above the pump's rating"):
+    with pytest.raises(NotFixed, match="bring: high-cutoff-above-rating, high-cutoff-margin-wide"):
         planted(profile_file(), "401")
 
 
 def test_a_correction_that_brings_new_errors_is_dropped() -> None:
-    with pytest.raises(NotFixed, match="new errors: high-cutoff-below-expected"):
+    with pytest.raises(NotFixed, match="bring: high-cutoff-below-expected"):
         planted(profile_file(), "150")
 
 

@@ -13,9 +13,9 @@ import pytest
 
 from limitcheck.checking.policy_file import policy_for
 from limitcheck.checking.pool import CHUNK, PAYS_FROM, map_in_order
+from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import Target, check_targets
 from limitcheck.checking.store import BATCH, ReportStore
-from limitcheck.checks.results import FileReport
 from limitcheck.cli.progress import progress_line
 from limitcheck.profile.load import UnreadableProfile
 from limitcheck.render.json import render

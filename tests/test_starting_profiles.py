@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checks.engine import check_file
+from limitcheck.checking.file import check_file
 from limitcheck.cli import new
 from limitcheck.cli.app import run
 from limitcheck.limits import propose

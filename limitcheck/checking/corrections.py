@@ -1,28 +1,22 @@
-"""Corrections of typed numbers: which suggestions may be applied, and the text they give.
+"""A profile's text with what is recommended written into it, value by value, and checked again.
 
-Only slips of typing are corrected here (`propose --write` sets margins). Nothing is written
-by this module. A correction is dropped where it would put the cutoff above a rating, and a
-file is left alone where the corrected text does not check out better than it was.
+Nothing is written to a file here. A text is refused where a check of it finds anything that was
+not found before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from ..checks.engine import check_file
-from ..checks.results import FileReport
-from ..checks.which_unit import corrected
-from ..findings import Confidence, Finding, KeyPath, Severity, Suggestion
+from ..errors import LimitcheckError
+from ..findings import Confidence, KeyPath, Recommendation, path_text
 from ..policy import Policy
-from ..profile.hardware import under_pressure, weakest
 from ..profile.load import ProfileFile, UnreadableProfile, load_bytes
 from ..profile.write import SpliceRefused, assign
-
-CORRECTABLE = frozenset(
-    {"unit-confusion", "rounded-over-rating", "rule-of-thumb-conversion", "entry-not-storable"}
-)
+from .file import check_file
+from .results import FileReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,72 +30,59 @@ class Fix:
     report: FileReport
 
 
-class NotFixed(Exception):
+class NotFixed(LimitcheckError):
     """Why a file that has corrections is left alone."""
 
 
 def fix(
     file: ProfileFile, report: FileReport, policy: Policy, today: date, *, likely: bool = False
 ) -> Fix | None:
-    """The corrected text of a profile; None where there is nothing to correct.
+    """The text with its slips corrected; None where there is nothing that may be written.
 
-    With `likely`, suggestions of that confidence are taken, too. Raises NotFixed.
+    With `likely`, slips of that confidence are corrected, too. Raises NotFixed.
     """
-    chosen = tuple(_chosen(file, report.findings, likely=likely))
-    if not chosen:
-        return None
-    _refuse_over_rating(file, chosen)
-    return rewrite(file, report, {s.path: _value_text(file, s) for s in chosen}, policy, today)
+    slips = [item for item in report.recommendations if item.basis != "proposal"]
+    chosen = [item for item in slips if item.may_be_written or (likely and _is_likely(item))]
+    return rewrite(file, report, chosen, policy, today) if chosen else None
 
 
 def rewrite(
     file: ProfileFile,
     report: FileReport,
-    values: Mapping[KeyPath, str],
+    chosen: Iterable[Recommendation],
     policy: Policy,
     today: date,
 ) -> Fix:
-    """The text with values replaced or added, checked again; raises NotFixed for new errors."""
+    """The text with these values in it, checked again; raises NotFixed if anything is worse."""
+    values = {item.path: _value_text(file, item) for item in chosen}
+    for path in values:
+        if file.locate(path).file != file.path:
+            raise NotFixed(
+                f"{path_text(path)} stands in {file.locate(path).file}", "correct it there"
+            )
     try:
         after = assign(file.text, values)
         again = check_file(load_bytes(after.encode(), file.path), policy, today)
     except (SpliceRefused, UnreadableProfile) as error:
-        raise NotFixed(str(error)) from None
-    if new := sorted(_open_errors(again) - _open_errors(report)):
-        raise NotFixed(f"the correction would bring new errors: {', '.join(new)}")
+        raise NotFixed(str(error), "correct it by hand") from None
+    if worse := sorted(_open(again) - _open(report)):
+        named = ", ".join(dict.fromkeys(check for check, _ in worse))
+        raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
     return Fix(file.path, file.text, after, changes, again)
 
 
-def _chosen(
-    file: ProfileFile, findings: Iterable[Finding], *, likely: bool
-) -> Iterator[Suggestion]:
-    """Suggestions in report order, the first for each place; values of shared files are not."""
-    enough = Confidence.LIKELY if likely else Confidence.CERTAIN
-    taken: set[KeyPath] = set()
-    for finding in findings:
-        if finding.check not in CORRECTABLE or finding.accepted is not None:
-            continue
-        if finding.confidence.rank > enough.rank or finding.suggestion is None:
-            continue
-        for suggestion in (finding.suggestion, *finding.also):
-            if suggestion.path not in taken and _is_here(file, suggestion.path):
-                taken.add(suggestion.path)
-                yield suggestion
+def _is_likely(item: Recommendation) -> bool:
+    return item.confidence is Confidence.LIKELY
 
 
-def _is_here(file: ProfileFile, path: KeyPath) -> bool:
-    return file.locate(path).file == file.path and file.source.value_span(path) is not None
-
-
-def _refuse_over_rating(file: ProfileFile, chosen: tuple[Suggestion, ...]) -> None:
-    profile = corrected(file.profile, chosen)
-    high, part = profile.cutoffs.high, weakest(under_pressure(profile))
-    before = file.profile.cutoffs.high
-    if high is None or part is None or before is None:
-        return
-    if high.value > part.pressure.value and high.value > before.value:
-        raise NotFixed(f"the correction would put the high cutoff above the {part.name}'s rating")
+def _open(report: FileReport) -> set[tuple[str, str]]:
+    """What is open, by check and place."""
+    return {
+        (finding.check, path_text(finding.path))
+        for finding in report.findings
+        if finding.accepted is None
+    }
 
 
 def _written(file: ProfileFile, path: KeyPath) -> str:
@@ -109,18 +90,10 @@ def _written(file: ProfileFile, path: KeyPath) -> str:
     return "" if span is None else file.text[span.start : span.end]
 
 
-def _value_text(file: ProfileFile, suggestion: Suggestion) -> str:
+def _value_text(file: ProfileFile, item: Recommendation) -> str:
     """The new value as it stands in TOML: text where text stood, with its unit."""
-    if suggestion.path == ("instrument", "pressure_unit"):
-        return f'"{suggestion.enter}"'
-    if _written(file, suggestion.path).startswith(('"', "'")):
-        return f'"{suggestion.enter} {suggestion.unit}"'
-    return suggestion.enter
-
-
-def _open_errors(report: FileReport) -> set[str]:
-    return {
-        finding.check
-        for finding in report.findings
-        if finding.severity is Severity.ERROR and finding.accepted is None
-    }
+    if item.path == ("instrument", "pressure_unit"):
+        return f'"{item.enter}"'
+    if _written(file, item.path).startswith(('"', "'")):
+        return f'"{item.enter} {item.unit}"'
+    return item.enter

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -11,39 +11,38 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from ..checks.engine import check_profile
-from ..findings import Finding, KeyPath, Severity, Suggestion
-from ..limits import propose
-from ..policy import Policy, margins_for
+from ..errors import LimitcheckError
+from ..findings import Finding, KeyPath, Recommendation, Severity, path_text
+from ..policy import Policy
 from ..profile.errors import explain
 from ..profile.model import Profile, validate_profile
 from ..units import Pressure, UnitError, exact, find_unit, split_quantity
+from .recommendations import CUTOFFS, doubt, recommend
 
 Field = Literal["high", "low"]
 
 
-class UnusableEntry(ValueError):
-    """A value or option that cannot be used; `advice` says what to write instead."""
-
-    def __init__(self, message: str, advice: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.advice = advice
+class UnusableEntry(LimitcheckError):
+    """A value or option that cannot be used."""
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What to tell the analyst; `enter` is what to type instead, None where nothing is known."""
+    """What to tell the analyst: `enter` is what to type instead; None where nothing is known."""
 
     field: Field
     pressure: Pressure
     profile: Profile
     findings: tuple[Finding, ...]
-    enter: Suggestion | None
+    enter: Recommendation | None
+    undecided: str = ""
+    """What else in the profile is in doubt, so that nothing can be said of this number."""
 
     @property
     def may_be_typed(self) -> bool:
-        """Whether nothing speaks against the number beyond notes."""
-        return all(finding.severity is Severity.NOTE for finding in self.findings)
+        """Whether nothing is against the number beyond notes."""
+        settled = all(finding.severity is Severity.NOTE for finding in self.findings)
+        return settled and not self.undecided
 
 
 def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date) -> Answer:
@@ -53,36 +52,22 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     UnusableEntry for a value that is no number.
     """
     entered = _entered(value, profile)
-
-    def judge(pressure: Pressure) -> Answer:
-        asked = _with_only(profile, field, pressure)
-        found, _ = check_profile(asked, policy, today)
-        # The other field is empty on purpose; what holds without this number is not its doing.
-        mine = tuple(f for f in found if f.path == ("cutoffs", field))
-        return Answer(field, pressure, asked, mine, None)
-
-    answer = judge(entered)
-    for finding in answer.findings:
-        meant = finding.suggestion
-        if meant is None or (meant.meant_unit is None and finding.check != "entry-not-storable"):
-            continue
-        if judge(Pressure.of(meant.enter, meant.unit)).may_be_typed:
-            return replace(answer, enter=meant)
-    return replace(answer, enter=_proposed(answer.profile, field, policy))
+    asked = _with_only(profile, field, entered)
+    examined = check_profile(asked, policy, today)
+    path: KeyPath = ("cutoffs", field)
+    advised = recommend(examined)
+    # The other field is empty on purpose; what holds without this number is not its doing.
+    mine = tuple(finding for finding in advised.findings if finding.path == path)
+    enter = next((item for item in advised.recommendations if item.path == path), None)
+    others = [item for item in advised.recommendations if item.path not in CUTOFFS]
+    undecided = f"{path_text(others[0].path)} is in doubt as well" if others else doubt(examined)
+    return Answer(field, entered, asked, mine, None if others else enter, undecided)
 
 
 def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:
     cutoffs: dict[str, Pressure | None] = {"high": None, "low": None, field: pressure}
     changed = profile.cutoffs.model_copy(update=cutoffs)
     return profile.model_copy(update={"cutoffs": changed, "accepted": ()})
-
-
-def _proposed(profile: Profile, field: Field, policy: Policy) -> Suggestion | None:
-    proposal = propose(profile, margins_for(profile, policy))
-    limit = proposal.high if field == "high" else proposal.low
-    if limit is None:
-        return None
-    return Suggestion(("cutoffs", field), limit.enter, limit.pressure.unit)
 
 
 def _entered(value: str, profile: Profile) -> Pressure:
@@ -119,7 +104,7 @@ def described(
     stated = list(ratings)
     if not stated and high is None:
         raise UnusableEntry(
-            "nothing to hold the number against",
+            "there is nothing to compare the number with",
             'add --rating "400 bar", or --expected-low and --expected-high',
         )
     parts: list[dict[str, Any]] = [{"part": "pump"}, {"part": "column"}]

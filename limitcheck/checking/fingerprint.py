@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
-from ..checks.results import FileReport
 from ..findings import Finding, path_text
+from .results import FileReport
 
 
 def relative_name(path: str, root: Path) -> str:

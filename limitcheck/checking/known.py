@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
+from ..checks.engine import CRASHED
 from ..checks.repository import REPOSITORY_CHECKS
-from ..checks.results import CRASHED, FileReport, KnownFinding, Summary
 from ..findings import path_text
 from .fingerprint import fingerprints, relative_name
+from .results import FileReport, KnownFinding, Summary
 from .run import Run
 
 FORMAT = 1

@@ -134,11 +134,11 @@ def _refused(
 ) -> UnreadableProfile:
     findings = tuple(
         Finding(
-            _CHECK,
             Severity.ERROR,
             p.message,
             p.advice,
             (*prefix, *p.path),
+            check=_CHECK,
             location=place(name, source, (*prefix, *p.path)),
         )
         for p in problems

@@ -8,13 +8,13 @@ from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
 
-from ..checks.engine import add_findings, check_file, unreadable
 from ..checks.repository import Claim, Ledger, claims, conflict_with
-from ..checks.results import FileReport, KnownFinding, Summary
 from ..findings import Severity
 from ..policy import Policy
 from ..profile.load import NotAProfile, ProfileFile, UnreadableProfile, load, load_bytes
+from .file import add_findings, check_file, unreadable
 from .pool import map_in_order
+from .results import FileReport, KnownFinding, Summary
 from .store import ReportStore
 
 PolicyFor = Callable[[Path], Policy]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import IO
 
-from ..checks.results import FileReport
+from .results import FileReport
 
 BATCH = 500
 """Reports that stay in memory."""

@@ -17,14 +17,14 @@ def is_expired(accepted: AcceptedFinding, today: date) -> bool:
 
 def acceptance_findings(
     accepted: Sequence[AcceptedFinding], used: Set[int], today: date
-) -> Iterator[Finding]:
-    """Findings about the acceptances themselves."""
+) -> Iterator[tuple[str, Finding]]:
+    """Findings about the acceptances themselves, each with its name."""
     for index, entry in enumerate(accepted):
         path: KeyPath = ("accepted", index)
         if is_expired(entry, today):
-            yield acceptance_expired(entry, (*path, "until"))
+            yield "acceptance-expired", acceptance_expired(entry, (*path, "until"))
         elif index not in used and entry.check not in REPOSITORY_CHECKS:
-            yield acceptance_unused(entry, (*path, "check"))
+            yield "acceptance-unused", acceptance_unused(entry, (*path, "check"))
 
 
 def acceptance_expired(entry: AcceptedFinding, path: KeyPath) -> Finding:
@@ -35,7 +35,6 @@ def acceptance_expired(entry: AcceptedFinding, path: KeyPath) -> Finding:
     Source: the profile itself.
     """
     return Finding(
-        "acceptance-expired",
         Severity.WARNING,
         f"The acceptance of {entry.check} by {entry.by} ended on {entry.until}.",
         "Review it: give a new date, or correct the cause and remove the acceptance.",
@@ -48,12 +47,11 @@ def acceptance_unused(entry: AcceptedFinding, path: KeyPath) -> Finding:
 
     At the bench: the cause is gone, or the name is mistyped; left in place, it would hide the
     next such finding.
-    Do: remove it, or correct the name. Acceptances of checks that compare files are not held
-    against a run that may not have seen the other file.
+    Do: remove it, or correct the name. Acceptances of checks that compare files are left
+    alone: this run may not have seen the other file.
     Source: the profile itself.
     """
     return Finding(
-        "acceptance-unused",
         Severity.WARNING,
         f"The acceptance of {entry.check} by {entry.by} fits no finding.",
         "Remove it, or correct the name: limitcheck explain lists the checks.",

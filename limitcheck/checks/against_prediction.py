@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
-from ..physics.figures import figure
+from ..physics.figures import figure, pressure_of
 from ..physics.flow_path import first_column
 from ..physics.left_out import left_out_allowance
 from ..physics.predict import Prediction
@@ -47,7 +47,6 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     low, high = figure(predicted.lowest.low, unit), figure(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
     yield Finding(
-        "expected-against-prediction",
         Severity.WARNING,
         f"The expected pressure, {expected.low} to {expected.high}, is {word} what this flow "
         f"path should make: {low} to {high} {unit}"
@@ -57,7 +56,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         path,
         _confidence(predicted),
         (_column(subject),),
-        data=_data(predicted),
+        data=_data(predicted, unit),
     )
 
 
@@ -98,14 +97,13 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
             f"{figure(reached, unit)} {unit}."
         )
     yield Finding(
-        "gradient-peak-outside-expected",
         Severity.WARNING,
         message,
         "Give [expected] over the whole run: the lowest and the highest normal pressure.",
         HIGH,
         _confidence(predicted),
         (Related(("conditions", "gradient"), f"highest pressure at {place}"),),
-        data=_data(predicted),
+        data=_data(predicted, unit),
     )
 
 
@@ -138,11 +136,11 @@ def _column(subject: Subject) -> Related:
     return Related(("flow_path", place), "the column it was predicted for")
 
 
-def _data(predicted: Prediction) -> dict[str, object]:
+def _data(predicted: Prediction, unit: str) -> dict[str, object]:
+    pascals = (predicted.lowest.low, predicted.central, predicted.highest.high)
+    low, central, high = (pressure_of(pascal, unit) for pascal in pascals)
     return {
-        "low_pa": predicted.lowest.low,
-        "central_pa": predicted.central,
-        "high_pa": predicted.highest.high,
+        "predicted": {"low": low, "central": central, "high": high},
         "extrapolated": predicted.extrapolated,
         "reasons": list(predicted.reasons),
     }

@@ -27,12 +27,10 @@ def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
         return
     seen = "There is no high cutoff" if high is None else f"The high cutoff is {high}"
     yield Finding(
-        "high-cutoff-missing",
         Severity.ERROR,
         f"{seen}: nothing stops the pump when the flow path blocks.",
-        subject.high_advice(),
+        "Set one above the normal pressure and under the weakest rating.",
         HIGH,
-        suggestion=subject.high_suggestion(),
     )
 
 
@@ -60,14 +58,12 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
     if len(passed) == 2:
         more = f" It is above the rating of the {passed[1].name}, {passed[1].pressure}, too."
     yield Finding(
-        "high-cutoff-above-rating",
         Severity.ERROR,
         f"The high cutoff {typed(high, limit)} is {gap(high, limit, unit)} above the rating of "
         f"the {first.name}, {typed(limit, high)}.{more}",
-        subject.high_advice(),
+        "Lower it under the weakest rating.",
         HIGH,
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
-        suggestion=subject.high_suggestion(),
         data={"parts": [p.index for p in passed]},
     )
 
@@ -88,14 +84,12 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         else "stops normal runs"
     )
     yield Finding(
-        "high-cutoff-below-expected",
         Severity.ERROR,
         f"The high cutoff {typed(high, expected.high)} is not above the expected maximum "
         f"{typed(expected.high, high)}: it {when}.",
-        subject.high_advice(),
+        "Set it above the expected maximum, as far as the weakest rating allows.",
         HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
-        suggestion=subject.high_suggestion(),
     )
 
 
@@ -112,14 +106,12 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     if not 0 < margin < subject.margins.high_thin:
         return
     yield Finding(
-        "high-cutoff-margin-thin",
         Severity.WARNING,
         f"The high cutoff {typed(high, expected)} is only {_percent(margin)} above the expected "
         f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
-        subject.high_advice(),
+        "Raise it, as far as the weakest rating allows.",
         HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=subject.high_suggestion(),
     )
 
 
@@ -137,16 +129,15 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         return
     hint, meant = _usual_high(subject)
     yield Finding(
-        "high-cutoff-margin-wide",
         Severity.WARNING,
         f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
         f"{expected}: pressure must rise to {float(margin) + 1:.1f} times normal before the pump "
         f"stops.{hint}",
-        subject.high_advice(),
+        "Lower it towards the normal pressure.",
         HIGH,
         confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=meant or subject.high_suggestion(),
+        suggestion=meant,
     )
 
 
@@ -159,6 +150,9 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     high, instrument = subject.high, subject.profile.instrument
+    proposed = subject.proposal.high
+    if proposed is not None and proposed.pressure == high:
+        return
     same = next((p for p in subject.rated if p.part.rating == high), None)
     if same is not None:
         what, path = f"the rating of the {same.name}", same.path
@@ -167,14 +161,12 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     else:
         return
     yield Finding(
-        "high-cutoff-untouched",
         Severity.NOTE,
         f"The high cutoff {typed(high)} equals {what}: an untouched default, not set for this "
         "method.",
-        subject.high_advice(),
+        "Set it for this method.",
         HIGH,
         related=(Related(path, what),),
-        suggestion=subject.high_suggestion(),
     )
 
 
@@ -190,12 +182,10 @@ def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
     if low is not None and low.value > 0:
         return
     yield Finding(
-        "low-cutoff-off",
         Severity.WARNING,
         "The low cutoff is off: a leak or an empty bottle stops nothing.",
-        subject.low_advice(),
+        "Set one, or accept this with a reason (a leak sensor, for example).",
         LOW,
-        suggestion=subject.low_suggestion(),
     )
 
 
@@ -211,14 +201,12 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
     if low.value < expected.low.value:
         return
     yield Finding(
-        "low-cutoff-above-expected",
         Severity.ERROR,
         f"The low cutoff {typed(low, expected.low)} is not under the expected minimum "
         f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
-        subject.low_advice(),
+        "Set it well under the expected minimum.",
         LOW,
         related=(Related(("expected", "low"), f"expected from {expected.low}"),),
-        suggestion=subject.low_suggestion(),
     )
 
 
@@ -234,14 +222,12 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     if not subject.margins.low_thin < share < 1:
         return
     yield Finding(
-        "low-cutoff-margin-thin",
         Severity.WARNING,
         f"The low cutoff {typed(low, expected)} is {_percent(share)} of the expected minimum "
         f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
-        subject.low_advice(),
+        "Lower it.",
         LOW,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=subject.low_suggestion(),
     )
 
 
@@ -259,15 +245,14 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         return
     hint, meant = _usual_low(subject)
     yield Finding(
-        "low-cutoff-margin-wide",
         Severity.WARNING,
         f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
         f"minimum {expected}: only an open line trips it.{hint}",
-        subject.low_advice(),
+        "Raise it, or leave it knowingly.",
         LOW,
         confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=meant or subject.low_suggestion(),
+        suggestion=meant,
     )
 
 
@@ -282,7 +267,6 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
     if low.value < high.value or high.value == 0:
         return
     yield Finding(
-        "low-cutoff-not-below-high",
         Severity.ERROR,
         f"The low cutoff {typed(low, high)} is not under the high cutoff {typed(high, low)}: "
         "the pump may run at no pressure at all.",

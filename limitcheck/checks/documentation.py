@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
+from .engine import CRASHED
 from .repository import REPOSITORY_CHECKS
-from .results import CRASHED
 
 _UNREADABLE = """The file cannot be used as a profile.
 

@@ -9,6 +9,9 @@ from ..findings import Finding, KeyPath, Related, Severity, Suggestion
 from ..units import Pressure, plain, plain_or_rounded, round_down, round_up
 from .subject import Skip, Subject
 
+NEAR_ENOUGH = Fraction(2, 100)
+"""A number rounded by more is another number (common practice, no source)."""
+
 
 def entry_not_storable(subject: Subject) -> Iterator[Finding]:
     """A cutoff is finer than the smallest step the entry field takes.
@@ -26,20 +29,19 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
         below, above = round_down(number, step), round_up(number, step)
         if below == above:
             continue
-        safe = below if path[-1] == "high" else above
-        off = safe == 0  # the high cutoff is smaller than one step
+        way = "up" if path[-1] == "low" else "down"
+        safe = below if way == "down" else above
+        zero = below == 0 and path[-1] == "high"
+        near = abs(safe - number) <= NEAR_ENOUGH * number
         yield Finding(
-            "entry-not-storable",
             Severity.WARNING,
             f"The {path[-1]} cutoff {entered} is finer than the display step "
             f"{plain_or_rounded(step)} {subject.unit}: the instrument will keep {plain(below)} or "
             f"{plain(above)}.",
-            f"Do not enter 0, which switches it off. {subject.high_advice()}"
-            if off
-            else f"Enter {plain(safe)}, the storable number on the safe side.",
+            "Do not enter 0, which switches it off." if zero else f"Round it {way} to a full step.",
             path,
             related=(Related(("instrument", "display_step"), "the display step"),),
-            suggestion=None if off else Suggestion(path, plain(safe), subject.unit),
+            suggestion=Suggestion(path, plain(safe), subject.unit, kind="step") if near else None,
         )
 
 
@@ -57,13 +59,11 @@ def entry_beyond_field(subject: Subject) -> Iterator[Finding]:
     for path, entered in _cutoffs(subject):
         if entered.to(subject.unit) <= most:
             continue
-        advice = subject.high_advice() if path[-1] == "high" else subject.low_advice()
         yield Finding(
-            "entry-beyond-field",
             Severity.ERROR,
             f"The {path[-1]} cutoff {entered} is more than the field takes: "
-            f"{_text(most)} {subject.unit}.",
-            advice,
+            f"{plain_or_rounded(most)} {subject.unit}.",
+            "Look at the unit, and enter a value that the field takes.",
             path,
             related=(Related(("instrument", "entry_max"), "the largest value it takes"),),
         )
@@ -74,7 +74,3 @@ def _cutoffs(subject: Subject) -> Iterator[tuple[KeyPath, Pressure]]:
     for name, entered in (("high", cutoffs.high), ("low", cutoffs.low)):
         if entered is not None:
             yield ("cutoffs", name), entered
-
-
-def _text(number: Fraction) -> str:
-    return plain_or_rounded(number)

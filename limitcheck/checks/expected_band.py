@@ -21,7 +21,6 @@ def expected_inverted(subject: Subject) -> Iterator[Finding]:
     if expected.low.value <= expected.high.value:
         return
     yield Finding(
-        "expected-inverted",
         Severity.ERROR,
         f"The expected minimum {typed(expected.low, expected.high)} is above the expected "
         f"maximum {typed(expected.high, expected.low)}.",
@@ -45,7 +44,6 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     if high.value <= part.pressure.value:
         return
     yield Finding(
-        "expected-above-rating",
         Severity.ERROR,
         f"The expected maximum {typed(high, part.pressure)} is "
         f"{gap(high, part.pressure, subject.unit)} above the rating of the {part.name}, "

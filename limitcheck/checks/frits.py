@@ -35,7 +35,6 @@ def frit_not_finer_than_particles(subject: Subject) -> Iterator[Finding]:
                 else "the bed is lost when the column is reversed"
             )
             yield Finding(
-                "frit-not-finer-than-particles",
                 Severity.ERROR if end == "outlet" else Severity.WARNING,
                 f"The {end} frit of the {column.name}, {frit}, is not finer than its particles, "
                 f"{size}: {result}.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..findings import Confidence, Finding, Related, Severity, Suggestion
+from ..findings import Confidence, Finding, Related, Severity
 from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
 from ..units import show
@@ -26,9 +26,8 @@ def rating_missing(subject: Subject) -> Iterator[Finding]:
         stated = part.rating or part.rating_at_flow or part.rating_at_temperature
         if part.part in _MUST_BE_RATED and not stated:
             yield Finding(
-                "rating-missing",
                 Severity.WARNING,
-                f"The {part.name} has no rating: the limits cannot be held against it.",
+                f"The {part.name} has no rating: nothing can be compared with it.",
                 'Write it from the label or the manual, with its unit: rating = "400 bar".',
                 ("flow_path", index),
             )
@@ -50,19 +49,14 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
             continue
         path = ("flow_path", index, "rating")
         units = plausible_units(part)
-        meant = units[0] if len(units) == 1 else None
         hint = f" {part.rating.number} {' or '.join(units)} would be usual." if units else ""
         yield Finding(
-            "rating-implausible",
             Severity.WARNING,
             f"The rating of the {part.name}, {typed(part.rating)}, is outside what such parts "
             f"hold: {show(least, 'bar')} to {show(most, 'bar')}.{hint}",
             "Read the plate or the manual again, with its unit.",
             path,
             confidence=Confidence.LIKELY,
-            suggestion=None
-            if meant is None
-            else Suggestion(path, part.rating.number, meant, meant),
         )
 
 
@@ -85,7 +79,6 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
         for key, (holds, described, shared) in raised.items():
             path = ("flow_path", index, key)
             yield Finding(
-                "rating-raised-over-shared",
                 Severity.ERROR,
                 f"The {part.name} is given {holds}, more than {described} in the description it "
                 "uses.",
@@ -100,7 +93,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
 
     At the bench: a pump gives its full pressure only up to a certain flow; polymer tubing and
     finger-tight fittings lose strength when warm.
-    Do: hold the cutoff under the derated value. Where the method lies beyond the last stated
+    Do: set the cutoff under the derated value. Where the method lies beyond the last stated
     point, ask the maker.
     Source: the part's own derating table; between points a straight line.
     """
@@ -111,17 +104,15 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
             related = (Related(derating.path, f"{rated.name} at {derating.at}"),)
             if high is not None and high.value > derating.pressure.value:
                 yield Finding(
-                    "rating-derated",
                     Severity.ERROR,
                     f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "
                     f"{gap(high, derating.pressure, subject.unit)} above.",
-                    subject.high_advice(),
+                    "Lower the cutoff under what the part holds there.",
                     HIGH,
                     related=related,
                 )
             elif derating.beyond:
                 yield Finding(
-                    "rating-derated",
                     Severity.WARNING,
                     f"The method's {derating.by}, {derating.at}, is beyond the last point stated "
                     f"for the {rated.name}: what it holds there is not known, at most "
@@ -140,15 +131,18 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
     leaves the method its margin. Accept the finding with the reason if it is so protected.
     Source: common practice, no source.
     """
-    high = subject.high
+    high, expected = subject.high, subject.profile.expected
+    reaches, what = high, "high cutoff"
+    if expected is not None and expected.high > high:
+        reaches, what = expected.high, "expected maximum"  # what a cutoff for this method lets by
     for rated in subject.rated:
-        if rated.index <= column_index(subject.profile) or high.value <= rated.pressure.value:
+        after = rated.index > column_index(subject.profile)
+        if not after or reaches.value <= rated.pressure.value:
             continue
         yield Finding(
-            "part-exposed-downstream",
             Severity.WARNING,
             f"The {rated.name} after the column holds {typed(rated.pressure)}, "
-            f"{gap(high, rated.pressure, subject.unit)} less than the high cutoff {high}: if its "
+            f"{gap(reaches, rated.pressure, subject.unit)} less than the {what} {reaches}: if its "
             "outlet blocks, the full cutoff is on it.",
             "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
             rated.path,

@@ -1,4 +1,4 @@
-"""What the files of one run say about the same thing, held against each other.
+"""What the files of one run say about the same thing, compared.
 
 Each file gives a few claims, small and picklable, so that worker processes can send them; the
 ledger keeps little of the first of each and names every later one that contradicts it.
@@ -91,6 +91,7 @@ def conflict_with(claim: Claim, first: ProfileFile) -> Finding | None:
         same = (other.check, other.about) == (claim.check, claim.about)
         if same and not _agree(claim, _value(other)):
             found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path))
+            found = replace(found, check=claim.check)
             there = tuple(replace(r, location=first.locate(r.path)) for r in found.related)
             return replace(found, related=there)
     return None
@@ -166,7 +167,6 @@ def duplicate_method_revision(conflict: Conflict) -> Finding:
 
 def _finding(conflict: Conflict, message: str, advice: str, there: str) -> Finding:
     return Finding(
-        conflict.claim.check,
         Severity.ERROR,
         message,
         advice,

@@ -8,8 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from ..findings import KeyPath, Suggestion
-from ..limits import Limit, Proposal, propose
+from ..limits import Proposal, propose
 from ..meant import Evidence, Predicted
 from ..physics.left_out import left_out_allowance
 from ..physics.predict import CannotPredict, Prediction, predict
@@ -118,36 +117,6 @@ class Subject:
         if self.profile.expected is None:
             raise Skip("no expected pressure")
         return self.profile.expected
-
-    def high_suggestion(self) -> Suggestion | None:
-        """The proposed high cutoff as a suggestion."""
-        return _suggestion(("cutoffs", "high"), self.proposal.high)
-
-    def low_suggestion(self) -> Suggestion | None:
-        """The proposed low cutoff as a suggestion."""
-        return _suggestion(("cutoffs", "low"), self.proposal.low)
-
-    def high_advice(self) -> str:
-        """What to type as the high cutoff, or why nothing safe can be."""
-        limit = self.proposal.high
-        if not self.proposal.high_bounds:
-            return "Give [expected] and the ratings of the parts; then: limitcheck propose"
-        if limit is None:
-            return f"No safe high cutoff: {self.proposal.no_high}. See: limitcheck propose"
-        return f"Enter {limit.enter} ({limit.pressure}): bound by {limit.binding.reason}."
-
-    def low_advice(self) -> str:
-        """What to type as the low cutoff, or why nothing useful can be."""
-        limit = self.proposal.low
-        if self.profile.expected is None:
-            return "Give [expected], the normal pressure; then: limitcheck propose"
-        if limit is None:
-            return f"No useful low cutoff: {self.proposal.no_low}. See: limitcheck propose"
-        return f"Enter {limit.enter} ({limit.pressure}): {limit.binding.reason}."
-
-
-def _suggestion(path: KeyPath, limit: Limit | None) -> Suggestion | None:
-    return None if limit is None else Suggestion(path, limit.enter, limit.pressure.unit)
 
 
 def typed(pressure: Pressure, *apart: Pressure) -> str:

@@ -69,16 +69,14 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     )
     cutoff = f"at {high}" if high is not None and high.value > 0 else "off"
     yield Finding(
-        "fault-unseen",
         Severity.WARNING,
         f"With the high cutoff {cutoff}, these faults pass the rating of the {part.name}, "
         f"{part.pressure}, before anything stops the pump: {listed}. A full blockage does so "
         "on any method.",
-        subject.high_advice(),
+        "Lower the high cutoff under the weakest rating.",
         HIGH,
         Confidence.LIKELY,
         (Related(part.path, f"{part.name} holds {part.pressure}"),),
-        suggestion=subject.high_suggestion(),
         data={"faults": [effect.name for effect in named]},
     )
 
@@ -100,13 +98,11 @@ def _leaks(subject: Subject) -> Iterator[Finding]:
     if not (1 + subject.margins.low) / 2 < lost <= 1 - subject.margins.low_wide:
         return
     yield Finding(
-        "fault-unseen",
         Severity.NOTE,
         f"The low cutoff {low} stops the pump only when a leak takes {float(lost):.0%} of the "
         f"flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
         "unseen.",
-        subject.low_advice(),
+        "Raise the low cutoff, or leave it where a leak sensor watches.",
         LOW,
-        suggestion=subject.low_suggestion(),
         data={"faults": ["leak", "air-in-pump-head"]},
     )

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion
 from ..meant import Explanation, Group, Verdict, judge
 from ..meant.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
-from ..profile.model import Profile
-from ..units import Pressure, plain_or_rounded, round_down, round_up, show
+from ..profile.hardware import RatedPart
+from ..units import Pressure, plain, plain_or_rounded, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb, rounded_over
 from .bench import left_as_typed
 from .subject import Subject, gap, typed
@@ -58,7 +58,6 @@ def _confused(
         f"numbers of the profile agree: {unit} was meant, not {was}.{both}"
     )
     return Finding(
-        "unit-confusion",
         Severity.ERROR if broken else Severity.WARNING,
         message,
         _advice(suggestions, verdict.ties),
@@ -69,44 +68,6 @@ def _confused(
         also=tuple(suggestions[1:]),
         data={"meant_unit": unit, "ties": [_tie_data(tie) for tie in verdict.ties]},
     )
-
-
-def corrected(profile: Profile, suggestions: Iterable[Suggestion]) -> Profile:
-    """The profile with suggested numbers in place of those typed."""
-    for suggestion in suggestions:
-        path = suggestion.path
-        if path == INSTRUMENT:
-            profile = _shows(profile, suggestion.enter)
-        elif path[0] == "flow_path":
-            index = path[1]
-            rating = Pressure.of(suggestion.enter, suggestion.unit)
-            parts = tuple(
-                part.model_copy(update={"rating": rating}) if i == index else part
-                for i, part in enumerate(profile.flow_path)
-            )
-            profile = profile.model_copy(update={"flow_path": parts})
-        else:
-            table, key = path
-            entered = Pressure.of(suggestion.enter, suggestion.unit)
-            changed = getattr(profile, str(table)).model_copy(update={str(key): entered})
-            profile = profile.model_copy(update={str(table): changed})
-    return profile
-
-
-def _shows(profile: Profile, unit: str) -> Profile:
-    """The profile if its instrument shows another unit: bare numbers are in that."""
-    tables = {}
-    for name in ("cutoffs", "expected"):
-        table = getattr(profile, name)
-        if table is not None and getattr(table, "bare", True):
-            bare = {
-                key: Pressure.of(entered.number, unit)
-                for key in ("high", "low")
-                if (entered := getattr(table, key)) is not None
-            }
-            tables[name] = table.model_copy(update=bare)
-    instrument = profile.instrument.model_copy(update={"pressure_unit": unit})
-    return profile.model_copy(update={"instrument": instrument, **tables})
 
 
 def _path(group: Group) -> KeyPath:
@@ -237,16 +198,14 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
             else f"{gap(rated.pressure, high, subject.unit)} under it"
         )
         yield Finding(
-            "rule-of-thumb-conversion",
             Severity.ERROR if over else Severity.NOTE,
             f"The high cutoff {high} is the rating of the {rated.name}, {rated.pressure}, by the "
             f"rule {thumb.rule}. Exactly it is {exact}: the cutoff is {effect}.",
-            subject.high_advice(),
+            "Convert exactly and round down.",
             HIGH,
             confidence=Confidence.LIKELY,
             related=(Related(rated.path, f"{rated.name} is rated {rated.pressure}"),),
-            suggestion=subject.high_suggestion(),
-            data={"explains": [["high-cutoff-above-rating", *HIGH]] if over else []},
+            suggestion=_rating_rounded_down(subject, rated) if over else None,
         )
         return
 
@@ -264,15 +223,22 @@ def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
         if not rounded_over(high, rated.pressure, step):
             continue
         yield Finding(
-            "rounded-over-rating",
             Severity.ERROR,
             f"The high cutoff {typed(high, rated.pressure)} is the rating of the {rated.name}, "
             f"{rated.pressure}, converted and rounded up: exactly it is "
             f"{show(rated.pressure, subject.unit, apart=[high])}.",
-            subject.high_advice(),
+            "Round high cutoffs down.",
             HIGH,
             related=(Related(rated.path, f"{rated.name} is rated {rated.pressure}"),),
-            suggestion=subject.high_suggestion(),
-            data={"explains": [["high-cutoff-above-rating", *HIGH]]},
+            suggestion=_rating_rounded_down(subject, rated),
         )
         return
+
+
+def _rating_rounded_down(subject: Subject, rated: RatedPart) -> Suggestion | None:
+    """The largest number the field stores that is not above a rating, if no part is weaker."""
+    step = subject.profile.instrument.step
+    number = round_down(rated.pressure.to(subject.unit), step)
+    if number <= 0 or subject.weakest is not rated:
+        return None
+    return Suggestion(HIGH, plain(number), subject.unit, kind="rounding")

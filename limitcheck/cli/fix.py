@@ -10,8 +10,8 @@ from difflib import unified_diff
 from pathlib import Path
 
 from ..checking.corrections import Fix, NotFixed, fix
+from ..checking.results import FileReport
 from ..checking.run import PolicyFor, Run, finish
-from ..checks.results import FileReport
 from ..findings import path_text
 from ..profile.load import load
 from ..profile.write import CannotWrite, replace_file

@@ -38,8 +38,8 @@ def command(
     from datetime import date
     from pathlib import Path
 
+    from ..checking.file import check_file
     from ..checking.policy_file import policy_for
-    from ..checks.engine import check_file
     from ..documents.as_text.proposal import Proposed, document, render
     from ..limits import propose
     from ..limits.feasible import remedies
@@ -60,7 +60,7 @@ def command(
             continue
         policy = policy_for(Path(target.path))
         margins = margins_for(file.profile, policy)
-        report = check_file(file, policy, today)
+        report = check_file(file, policy, today, propose=True)
         proposal, helps = propose(file.profile, margins), remedies(file.profile, margins)
         found.append(Proposed(file, report, margins, proposal, helps))
     failed = any(p.proposal.high is None or p.proposal.low is None for p in found)
@@ -70,7 +70,7 @@ def command(
         emit(render(found))
     for proposed in found if write or diff else ():
         fix = _rewritten(proposed, policy_for, today)
-        failed |= fix is None and bool(proposed.changes)
+        failed |= fix is None and bool(proposed.report.withheld)
         if fix is None:
             continue
         if write:
@@ -88,15 +88,22 @@ def _rewritten(proposed: Proposed, policy_for: PolicyFor, today: date) -> Fix | 
     from pathlib import Path
 
     from ..checking.corrections import NotFixed, rewrite
+    from ..units import Pressure
     from .output import complain
 
-    file, changes = proposed.file, proposed.changes
-    if not changes:
-        return None
+    file, report = proposed.file, proposed.report
+    now = file.profile.cutoffs
+    typed = {("cutoffs", "high"): now.high, ("cutoffs", "low"): now.low}
+    chosen = [
+        item
+        for item in report.recommendations
+        if item.path in typed and typed[item.path] != Pressure.of(item.enter, item.unit)
+    ]
     try:
-        if proposed.doubts:
-            raise NotFixed("the unit of what the proposal rests on is in doubt")
-        return rewrite(file, proposed.report, changes, policy_for(Path(file.path)), today)
+        for item in report.withheld:
+            if item.path == ("cutoffs", "high"):
+                raise NotFixed(item.reason)
+        return rewrite(file, report, chosen, policy_for(Path(file.path)), today) if chosen else None
     except NotFixed as reason:
         complain(f"{file.path}: not changed: {reason}", "correct the profile first")
         return None

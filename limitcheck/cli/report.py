@@ -23,8 +23,8 @@ def command(
     from datetime import date
     from pathlib import Path
 
+    from ..checking.file import check_file
     from ..checking.policy_file import policy_for
-    from ..checks.engine import check_file
     from ..documents.profile import Checked, profile_document
     from ..profile.load import load
     from .pages import page_writer

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from ..findings import KeyPath
-from ..units import PRESSURE_UNITS, Pressure, plain
+from ..physics.figures import pressure_of
+from ..units import Pressure, plain
 from ..version import __version__
 
 FORMAT = 1
@@ -41,8 +42,16 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     >>> predicted_data(6.554e6, "bar")
     {'value': '65.54', 'unit': 'bar', 'pascal': '6554000'}
     """
-    value = pascal / float(PRESSURE_UNITS[unit].factor)
-    return {"value": _six_digits(value), "unit": unit, "pascal": _six_digits(pascal)}
+    return pressure_data(pressure_of(pascal, unit))
+
+
+def plain_data(value: Any) -> Any:
+    """Pressures, mappings and sequences as the dictionaries, lists and texts of JSON."""
+    if isinstance(value, Pressure):
+        return pressure_data(value)
+    if isinstance(value, Mapping):
+        return {key: plain_data(item) for key, item in value.items()}
+    return [plain_data(item) for item in value] if isinstance(value, list | tuple) else value
 
 
 def exact_text(value: Fraction) -> str:
@@ -56,7 +65,3 @@ def exact_text(value: Fraction) -> str:
 def path_data(path: KeyPath) -> Sequence[str | int]:
     """A key path as a list; parts count from 1, as in messages and acceptances."""
     return [step + 1 if isinstance(step, int) else step for step in path]
-
-
-def _six_digits(number: float) -> str:
-    return exact_text(Fraction(f"{number:.6g}"))

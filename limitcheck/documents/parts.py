@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..checks.results import FileReport
+from ..checking.results import FileReport
 from ..findings import Confidence, Finding, KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile

@@ -9,7 +9,7 @@ from pathlib import PurePath
 
 from ..charts.gradient import gradient_curve
 from ..charts.scale import scale
-from ..checks.results import FileReport
+from ..checking.results import FileReport
 from ..limits import percent
 from ..physics.faults import Faults
 from ..physics.figures import figure

@@ -10,7 +10,7 @@ from typing import Any
 
 from ..charts.scale import profile_scale
 from ..checking.entry import Field, ask
-from ..checks.engine import check_file
+from ..checking.file import check_file
 from ..diagnosis.isolate import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read

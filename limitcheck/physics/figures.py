@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ..units import PRESSURE_UNITS
+from decimal import Decimal
+
+from ..units import PRESSURE_UNITS, Pressure
 
 
 def units_shown(unit: str) -> tuple[str, ...]:
@@ -17,6 +19,15 @@ def units_shown(unit: str) -> tuple[str, ...]:
 def in_unit(pascal: float, unit: str) -> float:
     """A pressure [Pa] in a unit of the table [that unit]."""
     return pascal / float(PRESSURE_UNITS[unit].factor)
+
+
+def pressure_of(pascal: float, unit: str) -> Pressure:
+    """A pressure [Pa] as a quantity in a unit, to six significant digits.
+
+    >>> str(pressure_of(6.554e6, "bar"))
+    '65.54 bar'
+    """
+    return Pressure.of(Decimal(f"{in_unit(pascal, unit):.6g}"), unit)
 
 
 def figure(pascal: float, unit: str) -> str:

@@ -206,7 +206,7 @@ def _position(finding: Finding) -> tuple[str, int, int]:
 
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
     """The finding that a file cannot be used as it is."""
-    return Finding(CHECK, Severity.ERROR, message, advice, path, location=at)
+    return Finding(Severity.ERROR, message, advice, path, check=CHECK, location=at)
 
 
 def _file_error(name: str, message: str, advice: str) -> UnreadableProfile:

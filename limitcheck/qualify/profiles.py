@@ -9,9 +9,9 @@ from datetime import date
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from ..checking.file import check_file, unreadable
+from ..checking.results import FileReport
 from ..checking.run import Run, finish
-from ..checks.engine import check_file, unreadable
-from ..checks.results import FileReport
 from ..findings import Finding, path_text
 from ..policy import DEFAULT_POLICY
 from ..profile.load import UnreadableProfile, load_bytes
@@ -70,7 +70,8 @@ def faulty_profiles() -> Iterator[Group]:
 
 def _line(finding: Finding) -> str:
     line = f"{finding.severity} {finding.check} {path_text(finding.path)}".rstrip()
-    return f"{line} enter {finding.suggestion.enter}" if finding.suggestion else line
+    here = next((item for item in finding.recommendations if item.path == finding.path), None)
+    return f"{line} enter {here.enter}" if here else line
 
 
 def schemas(render_json: RenderJson) -> Iterator[Group]:

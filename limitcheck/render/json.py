@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
+from ..checking.results import FileReport
 from ..checking.run import Run
-from ..checks.results import FileReport
-from ..findings import Finding, Location, Suggestion
+from ..documents.data import path_data, plain_data
+from ..findings import Finding, Location, Recommendation
 from ..version import __version__
 from .stream import LIST, stream
 
@@ -37,6 +38,10 @@ def report_dict(report: FileReport) -> dict[str, Any]:
         "status": report.status,
         "uses": [{"path": _text(used.path), "sha256": used.sha256} for used in report.uses],
         "findings": [finding_dict(finding) for finding in report.findings],
+        "recommendations": [recommendation_data(item) for item in report.recommendations],
+        "withheld": [
+            {"path": path_data(item.path), "reason": item.reason} for item in report.withheld
+        ],
         "skipped_checks": [asdict(skipped) for skipped in report.skipped_checks],
     }
 
@@ -47,24 +52,29 @@ def finding_dict(finding: Finding) -> dict[str, Any]:
         "check": finding.check,
         "severity": finding.severity.value,
         "confidence": finding.confidence.value,
-        "path": list(finding.path),
+        "path": path_data(finding.path),
         **_place(finding.location),
         "message": finding.message,
         "advice": finding.advice,
         "related": [
             {
-                "path": list(item.path),
+                "path": path_data(item.path),
                 "file": _text(item.location.file) if item.location else None,
                 "line": item.location.line if item.location else None,
                 "message": item.message,
             }
             for item in finding.related
         ],
-        "suggestion": _suggestion(finding.suggestion) if finding.suggestion else None,
-        "also": [_suggestion(suggestion) for suggestion in finding.also],
+        "meant": [
+            {"path": path_data(meant.path), "kind": meant.kind, "unit": meant.meant_unit}
+            for meant in (finding.suggestion, *finding.also)
+            if meant is not None
+        ],
+        "recommendations": [recommendation_data(item) for item in finding.recommendations],
+        "withheld": finding.withheld or None,
         "accepted": _accepted(finding),
         "known": finding.known,
-        "data": dict(finding.data),
+        "data": plain_data(finding.data),
     }
 
 
@@ -80,12 +90,16 @@ def _place(location: Location | None) -> dict[str, Any]:
     }
 
 
-def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
+def recommendation_data(item: Recommendation) -> dict[str, Any]:
+    """What to type at a place, what it rests on, and whether --fix writes it."""
     return {
-        "path": list(suggestion.path),
-        "meant_unit": suggestion.meant_unit,
-        "enter": suggestion.enter,
-        "unit": suggestion.unit,
+        "path": path_data(item.path),
+        "enter": item.enter,
+        "unit": item.unit,
+        "basis": item.basis,
+        "confidence": item.confidence.value,
+        "may_be_written": item.may_be_written,
+        "why_not_written": item.why_not_written or None,
     }
 
 

@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
+from ..checking.results import FileReport
 from ..checking.run import Run
-from ..checks.results import CRASHED, FileReport
+from ..checks.engine import CRASHED
 from ..findings import Finding, Severity
 from .text import finding_block, place_text
 

@@ -12,7 +12,7 @@ from urllib.parse import quote
 from ..checking.fingerprint import fingerprints, relative_name
 from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED
-from ..findings import Confidence, Finding, Location, path_text
+from ..findings import Finding, Location, Recommendation, path_text
 from ..version import __version__
 from .stream import LIST, stream
 
@@ -134,25 +134,36 @@ def _suppressions(finding: Finding) -> Iterator[dict[str, str]]:
 
 
 def _fix(finding: Finding, root: Path) -> dict[str, Any] | None:
-    """A replacement that settles the finding alone: one certain value, in place of one value."""
-    suggestion, location = finding.suggestion, finding.location
-    if suggestion is None or location is None or finding.also:
+    """The whole correction of a slip, as --fix writes it; None where it would write nothing."""
+    items = finding.recommendations
+    if not items or not all(item.may_be_written for item in items):
         return None
-    if suggestion.path != finding.path or finding.confidence is not Confidence.CERTAIN:
-        return None
-    old = location.source_line[location.column - 1 : location.end_column - 1]
-    if location.line != location.end_line:
-        return None
-    if _NUMBER.fullmatch(old):
-        new = suggestion.enter
-    elif old[:1] in ('"', "'") and old[-1:] == old[:1]:
-        new = f'"{suggestion.enter} {suggestion.unit}"'
-    else:  # a table or a key that has no value yet
-        return None
-    replacement = {"deletedRegion": _region(location), "insertedContent": {"text": new}}
+    replacements: dict[str, list[dict[str, Any]]] = {}
+    for item in items:
+        location = item.location
+        new = None if location is None else _new_text(item, location)
+        if location is None or new is None:
+            return None
+        replacement = {"deletedRegion": _region(location), "insertedContent": {"text": new}}
+        replacements.setdefault(location.file, []).append(replacement)
+    place = items[0].location
+    assert place is not None
     return {
-        "description": {"text": f"Enter {suggestion.enter} ({suggestion.unit})"},
+        "description": {"text": f"Enter {', '.join(item.text for item in items)}"},
         "artifactChanges": [
-            {"artifactLocation": _file(location, root), "replacements": [replacement]}
+            {"artifactLocation": _file(place, root), "replacements": found}
+            for found in replacements.values()
         ],
     }
+
+
+def _new_text(item: Recommendation, location: Location) -> str | None:
+    """What stands there then; None where a table, or a key that has no value yet, stands now."""
+    if location.line != location.end_line:
+        return None
+    old = location.source_line[location.column - 1 : location.end_column - 1]
+    if _NUMBER.fullmatch(old):
+        return item.enter
+    if old[:1] in ('"', "'") and old[-1:] == old[:1]:
+        return f'"{item.enter} {item.unit}"'
+    return None

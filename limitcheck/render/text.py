@@ -5,9 +5,10 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Iterator
 
+from ..checking.results import FileReport, KnownFinding, Summary
 from ..checking.run import Run
-from ..checks.results import TURNED_OFF, FileReport, KnownFinding, Summary
-from ..findings import Confidence, Finding, KeyPath, Location
+from ..checks.engine import TURNED_OFF
+from ..findings import Confidence, Finding, KeyPath, Location, Recommendation
 from .lines import WIDTH, safe, wrap
 
 
@@ -30,9 +31,14 @@ def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
     """
     new = [finding for finding in report.findings if not finding.known]
     folded = folded_findings(new)
+    taken = {id(item) for items in folded.values() for item in items}
+    said: set[KeyPath] = set()
     for finding in new:
-        if id(finding) not in {id(item) for items in folded.values() for item in items}:
-            yield finding_block(finding, folded.get(id(finding), ()))
+        if id(finding) in taken:
+            continue
+        typed = [item for item in finding.recommendations if item.path not in said]
+        said.update(item.path for item in typed)
+        yield finding_block(finding, folded.get(id(finding), ()), typed)
     off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
     if report.skipped_checks and (new or alone or off):
         yield skipped_block(report)
@@ -57,8 +63,15 @@ def _as_path(path: Iterable[str | int]) -> KeyPath:
     return tuple(path)
 
 
-def finding_block(finding: Finding, explained: Iterable[Finding] = ()) -> str:
-    """One finding: where, what, the line with a caret, what it means, what to do."""
+def finding_block(
+    finding: Finding,
+    explained: Iterable[Finding] = (),
+    typed: Iterable[Recommendation] | None = None,
+) -> str:
+    """One finding: where, what, the line with a caret, what it means, what to do, what to type.
+
+    `typed` is what to type, where not all that the finding has: a list says each number once.
+    """
     headline, message = _headline(finding), _paragraph(finding.message)
     if finding.accepted is not None:
         until = f" until {finding.accepted.until}" if finding.accepted.until else ""
@@ -66,11 +79,17 @@ def finding_block(finding: Finding, explained: Iterable[Finding] = ()) -> str:
         return "\n".join([headline, *message, *_paragraph(reason)]) + "\n"
     lines = [headline, *caret_lines(finding.location), *message]
     lines += _paragraph(finding.advice, "Do: ")
-    for item in finding.related:
-        if item.location is not None:
-            lines += wrap(f"See {place_text(item.location)}: {item.message}", "  ", "    ")
+    for item in finding.recommendations if typed is None else typed:
+        word = "Type" if item.path[0] == "cutoffs" else "Write"
+        sure = "" if item.confidence is Confidence.CERTAIN else f"   ({item.confidence.value})"
+        lines.append(f"  {word}: {item.text}{sure}")
+    if finding.withheld and not finding.recommendations:
+        lines += _paragraph(f"{finding.withheld}.", "Nothing to type: ")
+    for related in finding.related:
+        if related.location is not None:
+            lines += wrap(f"See {place_text(related.location)}: {related.message}", "  ", "    ")
     settled = dict.fromkeys(map(_settled, explained))
-    lines += _paragraph(", ".join(settled), "This would settle: ") if settled else []
+    lines += _paragraph(", ".join(settled), "Correcting this also removes: ") if settled else []
     return "\n".join(lines) + "\n"
 
 

@@ -8,8 +8,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from ..checks.engine import check_file
-from ..checks.results import FileReport
+from ..checking.file import check_file
+from ..checking.results import FileReport
 from ..findings import Finding, KeyPath, Severity
 from ..limits import propose
 from ..policy import Policy, margins_for

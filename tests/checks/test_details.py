@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.file import check_file, unreadable
+from limitcheck.checking.results import FileReport, Summary
 from limitcheck.checks import Subject
-from limitcheck.checks.engine import check_file, unreadable
-from limitcheck.checks.results import CRASHED, FileReport, Summary
-from limitcheck.checks.which_unit import corrected
-from limitcheck.findings import Acceptance, Finding, KeyPath, Severity, Suggestion
+from limitcheck.checks.engine import CRASHED
+from limitcheck.findings import Acceptance, Finding, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, UnreadableProfile, load
 from tests.profiles_for_tests import profile_file
@@ -108,8 +108,9 @@ def test_two_numbers_in_another_unit() -> None:
 def test_the_field_of_the_instrument() -> None:
     field = "1\nentry_max = 600"
     high = found("entry-beyond-field", high="900", step=field)
-    assert high.advice.startswith("Enter 250 ")
-    assert found("entry-beyond-field", low="700", step=field).advice.startswith("Enter 60 ")
+    assert [item.text for item in high.recommendations] == ["high = 250 (bar)"]
+    low = found("entry-beyond-field", low="700", step=field)
+    assert [item.text for item in low.recommendations] == ["low = 49 (bar)"]
     step = found("entry-not-storable", high="250.5")
     assert [(r.path, r.message) for r in step.related] == [
         (("instrument", "display_step"), "the display step")
@@ -127,16 +128,8 @@ def test_frits() -> None:
 def test_a_high_cutoff_under_one_step_is_not_rounded_to_off() -> None:
     finding = found("entry-not-storable", high="0.5")
     assert finding.suggestion is None
-    assert finding.advice.startswith("Do not enter 0, which switches it off. Enter 250")
-
-
-def test_without_pressures_the_advice_is_to_give_them() -> None:
-    bare = profile_file(
-        high="", pump="", column="", expected_low="1", expected_high="1", low=""
-    ).profile.model_copy(update={"expected": None})
-    subject = Subject(bare, DEFAULT_POLICY, TODAY)
-    assert subject.high_advice().startswith("Give [expected] and the ratings of the parts")
-    assert subject.low_advice().startswith("Give [expected], the normal pressure")
+    assert finding.advice == "Do not enter 0, which switches it off."
+    assert [item.text for item in finding.recommendations] == ["high = 250 (bar)"]
 
 
 def test_a_rule_of_thumb_explains_the_breach() -> None:
@@ -147,40 +140,14 @@ def test_a_rule_of_thumb_explains_the_breach() -> None:
         expected_low='"120 bar"',
         expected_high='"250 bar"',
     )
-    assert over.data == {"explains": [["high-cutoff-above-rating", "cutoffs", "high"]]}
+    assert ["high-cutoff-above-rating", "cutoffs", "high"] in over.data["explains"]
+    assert [item.enter for item in over.recommendations] == ["5801"]
     assert "by the rule 15 psi to the bar" in over.message
-
-
-def test_suggestions_put_in_place_of_what_was_typed() -> None:
-    profile = profile_file().profile
-    changed = corrected(
-        profile,
-        [
-            Suggestion(COLUMN, "600", "bar"),
-            Suggestion(("expected", "low"), "1800", "psi"),
-            Suggestion(("cutoffs", "high"), "260", "bar"),
-        ],
-    )
-    assert [str(part.rating) for part in changed.flow_path] == ["400 bar", "600 bar"]
-    assert changed.expected is not None
-    assert (str(changed.expected.low), str(changed.expected.high)) == ("1800 psi", "200 bar")
-    assert (str(changed.cutoffs.high), str(changed.cutoffs.low)) == ("260 bar", "60 bar")
-    shows = corrected(profile, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
-    assert shows.instrument.pressure_unit == "psi"
-    assert (str(shows.cutoffs.high), str(shows.expected and shows.expected.low)) == (
-        "250 psi",
-        "120 psi",
-    )
-    carries = profile_file(expected_low='"120 bar"', expected_high='"200 bar"').profile
-    kept = corrected(carries, [Suggestion(("instrument", "pressure_unit"), "psi", "psi")])
-    assert str(kept.expected and kept.expected.low) == "120 bar"
 
 
 def test_a_rating_out_of_range_names_the_unit_that_would_be_usual() -> None:
     one = found("rating-implausible", high="0", low="0", pump='"58000 bar"')
-    assert one.suggestion is not None
-    assert (one.suggestion.enter, one.suggestion.unit) == ("58000", one.suggestion.meant_unit)
-    assert f"58000 {one.suggestion.unit} would be usual" in one.message
+    assert "58000 kPa would be usual" in one.message
 
 
 def test_the_near_unit_is_named_in_words() -> None:
@@ -291,11 +258,12 @@ def test_what_a_mistaken_unit_does_and_what_to_enter(
     assert finding.advice == advice
 
 
-def test_suggested_cutoffs_name_their_place() -> None:
-    low = found("low-cutoff-off", low="0").suggestion
-    high = found("high-cutoff-missing", high="0").suggestion
-    assert low == Suggestion(("cutoffs", "low"), "60", "bar")
-    assert high == Suggestion(("cutoffs", "high"), "250", "bar")
+def test_proposed_cutoffs_name_their_place() -> None:
+    (low,) = found("low-cutoff-off", low="0").recommendations
+    (high,) = found("high-cutoff-missing", high="0").recommendations
+    assert (low.path, low.text, low.basis) == (("cutoffs", "low"), "low = 60 (bar)", "proposal")
+    assert (high.path, high.text) == (("cutoffs", "high"), "high = 250 (bar)")
+    assert not low.may_be_written
 
 
 def test_an_acceptance_shows_until_when() -> None:

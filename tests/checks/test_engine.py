@@ -8,10 +8,11 @@ from fractions import Fraction
 
 import pytest
 
+from limitcheck.checking.file import check_file
+from limitcheck.checking.results import Summary
 from limitcheck.checks import CHECKS, Subject, check_name
 from limitcheck.checks.documentation import DOCUMENTED
-from limitcheck.checks.engine import check_file, check_profile
-from limitcheck.checks.results import CRASHED, Summary
+from limitcheck.checks.engine import CRASHED, check_profile
 from limitcheck.findings import Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY, Margins, Policy
 from limitcheck.profile.load import ProfileFile, load_bytes
@@ -71,7 +72,7 @@ def test_findings_have_places_and_related_places() -> None:
 
 
 def test_what_a_check_lacks_is_said() -> None:
-    _, skipped = check_profile(profile_file().profile, DEFAULT_POLICY, TODAY)
+    skipped = check_profile(profile_file().profile, DEFAULT_POLICY, TODAY).skipped
     reasons = {item.check: item.reason for item in skipped}
     assert reasons["entry-beyond-field"] == "no entry_max is given"
     assert reasons["low-cutoff-margin-thin"] == "the low cutoff is off"
@@ -82,7 +83,8 @@ def test_a_policy_grades_and_turns_off() -> None:
         severities={"low-cutoff-off": Severity.ERROR, "high-cutoff-above-rating": None},
         source="limitcheck.toml",
     )
-    findings, skipped = check_profile(profile_file().profile, policy, TODAY)
+    found = check_profile(profile_file().profile, policy, TODAY)
+    findings, skipped = found.findings, found.skipped
     assert next(f for f in findings if f.check == "low-cutoff-off").severity is Severity.ERROR
     assert "high-cutoff-above-rating" not in checks_of(findings)
     assert "turned off in limitcheck.toml" in {item.reason for item in skipped}
@@ -92,10 +94,10 @@ def test_margins_of_the_policy_hold() -> None:
     text = TEXT.replace("high = 420", "high = 160")
     strict = Policy(margins=Margins(high_thin=Fraction(5, 100)))
     assert "high-cutoff-margin-thin" in checks_of(
-        check_profile(profile_file(text).profile, DEFAULT_POLICY, TODAY)[0]
+        check_profile(profile_file(text).profile, DEFAULT_POLICY, TODAY).findings
     )
     assert "high-cutoff-margin-thin" not in checks_of(
-        check_profile(profile_file(text).profile, strict, TODAY)[0]
+        check_profile(profile_file(text).profile, strict, TODAY).findings
     )
 
 

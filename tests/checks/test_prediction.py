@@ -51,7 +51,7 @@ def test_above_and_below() -> None:
     (below,) = against(expected="{low = 3, high = 5}")
     assert below.path == ("expected", "high")
     assert "is below" in below.message
-    assert below.data["high_pa"] > 5e5
+    assert below.data["predicted"]["high"].to("bar") > 5
 
 
 def test_a_certificate_sees_what_the_bed_model_cannot() -> None:

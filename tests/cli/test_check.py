@@ -61,7 +61,7 @@ def test_findings_with_place_caret_and_advice(tmp_path: Path, capsys: Capture) -
     assert all(len(line) <= 80 for line in lines)
     joined = " ".join(" ".join(lines).split())
     assert "then enter high = 250 (bar)" in joined
-    assert "This would settle: high-cutoff-below-expected (line 12)" in joined
+    assert "Correcting this also removes: high-cutoff-below-expected (line 12)" in joined
 
 
 def test_folders_are_searched_and_other_files_counted(tmp_path: Path, capsys: Capture) -> None:

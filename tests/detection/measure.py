@@ -12,8 +12,9 @@ from random import Random
 import tomli_w
 
 from limitcheck.checking.corrections import NotFixed, fix
-from limitcheck.checks.engine import check_file
-from limitcheck.checks.results import CRASHED, FileReport
+from limitcheck.checking.file import check_file
+from limitcheck.checking.results import FileReport
+from limitcheck.checks.engine import CRASHED
 from limitcheck.findings import Finding, KeyPath, Severity, Suggestion
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes

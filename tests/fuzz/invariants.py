@@ -15,10 +15,11 @@ from typing import Any
 from zlib import crc32
 
 from limitcheck.checking.corrections import NotFixed, fix
+from limitcheck.checking.file import check_file
 from limitcheck.checking.policy_file import OWN_FILE, read_policy
+from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import Run, check_content
-from limitcheck.checks.engine import check_file
-from limitcheck.checks.results import CRASHED, FileReport
+from limitcheck.checks.engine import CRASHED
 from limitcheck.findings import Finding
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for

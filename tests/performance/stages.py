@@ -10,8 +10,9 @@ from time import process_time
 from typing import TypeVar
 from unittest.mock import patch
 
+from limitcheck.checking.file import check_file
 from limitcheck.checking.run import finish
-from limitcheck.checks.engine import check_file, check_profile
+from limitcheck.checks.engine import check_profile
 from limitcheck.physics.predict import CannotPredict, Prediction, predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, read_file

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checks.engine import check_file
+from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.descriptions import files_used, load_system

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checks.engine import check_file
+from limitcheck.checking.file import check_file
 from limitcheck.findings import KeyPath
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile import shared

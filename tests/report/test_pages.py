@@ -14,7 +14,7 @@ import pytest
 
 from limitcheck.charts.gradient import gradient_curve
 from limitcheck.charts.scale import scale
-from limitcheck.checks.engine import check_file
+from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run as limitcheck
 from limitcheck.documents.blocks import Chapter, Document, Section, Text
 from limitcheck.documents.profile import Checked, profile_document

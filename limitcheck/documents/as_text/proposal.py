@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from ...checks.results import FileReport
+from ...checking.results import FileReport
 from ...findings import Finding, KeyPath
 from ...limits import Bound, Limit, Proposal, percent
 from ...limits.feasible import Remedies

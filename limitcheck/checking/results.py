@@ -5,21 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..findings import Finding, Severity
+from ..checks.engine import CRASHED, SkippedCheck
+from ..findings import Finding, Recommendation, Severity, Withheld
 from ..profile.load import Used
-
-CRASHED = "crashed-check"
-TURNED_OFF = "turned off"
-"""How the reason begins where the policy is why a check did not run."""
-"""The check name of the finding that stands for a check of ours that failed."""
-
-
-@dataclass(frozen=True)
-class SkippedCheck:
-    """A check that did not run on a file, and why."""
-
-    check: str
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -35,6 +23,10 @@ class FileReport:
     skipped_checks: tuple[SkippedCheck, ...] = ()
     uses: tuple[Used, ...] = ()
     """The files of shared descriptions it takes values from."""
+    recommendations: tuple[Recommendation, ...] = ()
+    """What to type, at most one for each place; to be typed together."""
+    withheld: tuple[Withheld, ...] = ()
+    """Cutoffs that should be changed, but for which nothing can be recommended."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,132 @@
+"""One file: its checks, what to type, and the places in its text that findings speak of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from pydantic import BaseModel
+
+from ..checks import CHECKS, Check
+from ..checks.engine import check_profile, settle
+from ..findings import Finding, KeyPath, Location, Recommendation, Severity, path_text
+from ..policy import Policy
+from ..profile.load import ProfileFile, UnreadableProfile
+from ..profile.model import Part, Profile
+from ..units import Quantity, plain_or_rounded
+from .recommendations import recommend
+from .results import FileReport
+
+Locate = Callable[[KeyPath], Location | None]
+
+
+def check_file(
+    file: ProfileFile,
+    policy: Policy,
+    today: date,
+    checks: Sequence[Check] = CHECKS,
+    *,
+    propose: bool = False,
+) -> FileReport:
+    """Everything found in a readable profile, with places and what to type.
+
+    With `propose`, what to type is said of both cutoffs, whether a finding asks for it or not.
+    """
+    shared = file.merged.parts if file.merged is not None else None
+    examined = check_profile(file.profile, policy, today, checks, shared)
+    method, instrument = file.profile.method.id, file.profile.instrument.id
+    report = FileReport(
+        file.path, file.sha256, method, instrument, "ok", (), examined.skipped, file.uses
+    )
+    if not examined.findings and not propose:
+        return report
+    advised = recommend(examined, propose=propose)
+    typed = tuple(_here(item, file) for item in advised.recommendations)
+    findings = tuple(_with_typed(_placed(f, file), typed) for f in advised.findings)
+    return replace(
+        report,
+        status="findings" if findings else "ok",
+        findings=findings,
+        recommendations=typed,
+        withheld=advised.withheld,
+    )
+
+
+def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:
+    """The finding with what to type at its place, and what belongs to the same correction."""
+    if finding.accepted is not None:
+        return finding
+    meant = (finding.suggestion, *finding.also)
+    paths = {finding.path, *(suggestion.path for suggestion in meant if suggestion is not None)}
+    return replace(finding, recommendations=tuple(item for item in typed if item.path in paths))
+
+
+def unreadable(error: UnreadableProfile) -> FileReport:
+    """The report of a file that cannot be used."""
+    return FileReport(error.path, None, None, None, "unreadable", error.findings)
+
+
+def add_findings(
+    report: FileReport, file: ProfileFile, findings: Iterable[Finding], policy: Policy, today: date
+) -> FileReport:
+    """The report with findings that came of other files, under the file's own acceptances."""
+    added = tuple(
+        _placed(settle(finding, file.profile.accepted, policy, today)[0], file)
+        for finding in findings
+        if policy.severities.get(finding.check, Severity.ERROR) is not None
+    )
+    if not added:
+        return report
+    return replace(report, status="findings", findings=(*report.findings, *added))
+
+
+def _here(item: Recommendation, file: ProfileFile) -> Recommendation:
+    """With its place; a value of a shared file is corrected there, by hand."""
+    location = file.locate(item.path)
+    if location is not None and location.file != file.path and not item.why_not_written:
+        item = replace(item, why_not_written=f"the value stands in {location.file}")
+    return replace(item, location=location)
+
+
+def _placed(finding: Finding, file: ProfileFile) -> Finding:
+    return replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
+
+
+def locate(finding: Finding, where: Locate) -> Finding:
+    """The finding with the place of its key path and of each related path."""
+    related = tuple(
+        replace(item, location=where(item.path)) if item.location is None else item
+        for item in finding.related
+    )
+    return replace(finding, location=finding.location or where(finding.path), related=related)
+
+
+def anchor(profile: Profile, path: KeyPath) -> str:
+    """The key path with the parts of the flow path by name, and the value there as typed.
+
+    As in `flow_path[fitting (column inlet)].rating = 345 bar`; a table has no value.
+    """
+    value: Any = profile
+    text = ""
+    for step in path:
+        value = _step(value, step)
+        if isinstance(value, Part):
+            text += f"[{value.name}]"
+        else:
+            text += path_text((step,)) if isinstance(step, int) or not text else f".{step}"
+    return text + _shown(value)
+
+
+def _step(value: Any, step: str | int) -> Any:
+    if isinstance(step, int):
+        return value[step] if isinstance(value, tuple) and step < len(value) else None
+    return getattr(value, step, None) if isinstance(value, BaseModel) else None
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, Fraction):
+        return f" = {plain_or_rounded(value)}"
+    return f" = {value}" if isinstance(value, str | int | Quantity) else ""

@@ -1,0 +1,226 @@
+"""What to type, decided once: at most one number for a place, the same in every output.
+
+It rests on a slip corrected, on a rating or a step rounded the safe way, or on the proposed
+limits. What is recommended is meant to be typed together; it never brings a finding that was not
+there. Where a number that it would rest on is in doubt, nothing is recommended, and why is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from ..checks import Subject
+from ..checks.engine import Examined, check_again
+from ..findings import (
+    Confidence,
+    Finding,
+    KeyPath,
+    Recommendation,
+    Severity,
+    Suggestion,
+    Withheld,
+    path_text,
+)
+from ..limits import Limit
+from ..profile.edited import with_values
+from ..profile.model import Profile
+from ..units import Pressure
+
+HIGH: KeyPath = ("cutoffs", "high")
+LOW: KeyPath = ("cutoffs", "low")
+CUTOFFS = (HIGH, LOW)
+
+Basis = Literal["slip", "rounding", "step", "proposal"]
+_BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
+_BAND_IN_DOUBT = frozenset(
+    {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
+)
+_LIKELY = "it is only likely: check the number at its origin"
+_MOVED = "rounded to what the field stores, it is another number: check it at its origin"
+_MARGIN = "it sets a margin: limitcheck propose --write writes it"
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """Findings, of which the first about a slip says what its correction removes; what to type."""
+
+    findings: tuple[Finding, ...]
+    recommendations: tuple[Recommendation, ...] = ()
+    withheld: tuple[Withheld, ...] = ()
+
+
+def recommend(examined: Examined, *, propose: bool = False) -> Advised:
+    """What to type for the findings of a profile; with `propose`, for both cutoffs in any case."""
+    profile = examined.subject.profile
+    slips = tuple(_slips(examined.findings))
+    corrected = check_again(examined, _typed(profile, slips)) if slips else examined
+    if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
+        # What it would uncover has to be typed with it.
+        slips = tuple(replace(slip, why_not_written=_alone(corrected, examined)) for slip in slips)
+    limits, replaced, withheld = _limits(corrected, slips, propose=propose)
+    slips = tuple(slip for slip in slips if slip.path not in replaced)
+    chosen, lost = _harmless(examined, (*limits, *slips), slips)
+    findings = _explaining(examined, corrected, slips)
+    return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
+
+
+def _slips(findings: Iterable[Finding]) -> Iterator[Recommendation]:
+    """What numbers were meant to be, where that is certain or likely; the first of each place."""
+    taken: set[KeyPath] = set()
+    for finding in findings:
+        if finding.accepted is not None or finding.confidence is Confidence.POSSIBLE:
+            continue
+        for meant in (finding.suggestion, *finding.also):
+            if meant is not None and meant.path not in taken:
+                taken.add(meant.path)
+                yield _slip(meant, finding.confidence)
+
+
+def _slip(meant: Suggestion, confidence: Confidence) -> Recommendation:
+    why_not = "" if meant.exact else _MOVED
+    if confidence is not Confidence.CERTAIN:
+        why_not = _LIKELY
+    basis = _BASIS.get(meant.kind, "slip")
+    return Recommendation(meant.path, meant.enter, meant.unit, basis, confidence, why_not)
+
+
+def _limits(
+    corrected: Examined, slips: Sequence[Recommendation], *, propose: bool
+) -> tuple[list[Recommendation], set[KeyPath], list[Withheld]]:
+    """Proposed cutoffs where a finding asks for one, the slips they replace; why there is none."""
+    found: list[Recommendation] = []
+    withheld: list[Withheld] = []
+    replaced: set[KeyPath] = set()
+    by_path = {slip.path: slip for slip in slips}
+    doubted = doubt(corrected)
+    for path in CUTOFFS:
+        slip, left = by_path.get(path), _open(corrected.findings, path)
+        worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
+        if slip is not None and (slip.basis == "rounding" or worst == Severity.NOTE.rank):
+            continue  # what was meant will do
+        if slip is None and not (propose or left):
+            continue
+        limit, why = _limit(path, corrected.subject)
+        if limit is not None and not doubted:
+            if propose or limit.pressure != _now(path, corrected.subject.profile):
+                likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
+                sure = Confidence.LIKELY if likely else Confidence.CERTAIN
+                unit = limit.pressure.unit
+                found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
+                replaced.add(path)
+        elif slip is None or worst == Severity.ERROR.rank:
+            withheld.append(Withheld(path, doubted or why))
+            replaced.add(path)
+    return found, replaced, withheld
+
+
+def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:
+    return [f for f in findings if f.path == path and f.accepted is None]
+
+
+def doubt(examined: Examined) -> str:
+    """What proposed cutoffs would rest on that is in doubt; empty where nothing is."""
+    loaded = {part.path for part in examined.subject.loaded}
+    for finding in examined.findings:
+        if finding.accepted is not None:
+            continue
+        if finding.check in _BAND_IN_DOUBT:
+            return f"the expected band is in doubt ({finding.check})"
+        for doubted in _doubted(finding):
+            # The other cutoff does not matter here, nor does a part after the column.
+            if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
+                return f"{path_text(doubted)} is in doubt ({finding.check})"
+    return ""
+
+
+def _doubted(finding: Finding) -> Iterator[KeyPath]:
+    """The places whose numbers a finding doubts without saying what they are."""
+    if finding.check == "rating-implausible":
+        yield finding.path
+    if finding.confidence is Confidence.POSSIBLE:
+        for meant in (finding.suggestion, *finding.also):
+            if meant is not None:
+                yield meant.path
+        for rival in finding.data.get("rivals", ()):
+            yield from (tuple(path) for path in rival["paths"])
+
+
+def _limit(path: KeyPath, subject: Subject) -> tuple[Limit | None, str]:
+    proposal = subject.proposal
+    if path == HIGH:
+        return proposal.high, proposal.no_high or ""
+    return proposal.low, proposal.no_low or ""
+
+
+def _now(path: KeyPath, profile: Profile) -> Pressure | None:
+    return profile.cutoffs.high if path == HIGH else profile.cutoffs.low
+
+
+def _harmless(
+    examined: Examined, chosen: tuple[Recommendation, ...], slips: tuple[Recommendation, ...]
+) -> tuple[tuple[Recommendation, ...], tuple[Withheld, ...]]:
+    """What can be typed without bringing a new finding; else less of it, and why."""
+    reason = ""
+    for fewer in dict.fromkeys((chosen, slips, ())):
+        after = (
+            check_again(examined, _typed(examined.subject.profile, fewer)) if fewer else examined
+        )
+        new = _new(after, examined)
+        if not new:
+            kept = {item.path for item in fewer}
+            lost = (item.path for item in chosen if item.path not in kept)
+            return fewer, tuple(Withheld(path, reason) for path in lost)
+        reason = f"it would bring: {', '.join(sorted({check for check, _ in new}))}"
+    raise AssertionError("typing nothing brings nothing")
+
+
+def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
+    return with_values(profile, ((item.path, item.enter, item.unit) for item in items))
+
+
+def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
+    """Findings, by check and place, that were not there before."""
+    return _places(after.findings) - _places(before.findings)
+
+
+def _places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
+    return {(finding.check, finding.path) for finding in findings if finding.accepted is None}
+
+
+def _alone(corrected: Examined, examined: Examined) -> str:
+    checks = ", ".join(sorted({check for check, _ in _new(corrected, examined)}))
+    return f"alone it would bring {checks}: type all that is recommended"
+
+
+def _explaining(
+    examined: Examined, corrected: Examined, slips: Sequence[Recommendation]
+) -> tuple[Finding, ...]:
+    """The findings, where the first about a slip lists those that its correction removes."""
+    paths = {slip.path for slip in slips}
+    left = {(finding.check, finding.path) for finding in corrected.findings}
+    first = next(
+        (f for f in examined.findings if f.suggestion and f.suggestion.path in paths), None
+    )
+    if first is None:
+        return examined.findings
+    gone = [
+        [finding.check, *finding.path]
+        for finding in examined.findings
+        if finding.accepted is None
+        and (finding.check, finding.path) not in left
+        and (finding.suggestion is None or finding.confidence is Confidence.POSSIBLE)
+    ]
+    explaining = replace(first, data={**first.data, "explains": gone})
+    return tuple(explaining if finding is first else finding for finding in examined.findings)
+
+
+def _with_reasons(
+    findings: tuple[Finding, ...], withheld: Iterable[Withheld]
+) -> tuple[Finding, ...]:
+    why = {item.path: item.reason for item in withheld}
+    return tuple(
+        replace(finding, withheld=why.get(finding.path, "")) if finding.path in why else finding
+        for finding in findings
+    )
