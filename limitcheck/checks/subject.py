@@ -9,8 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..limits import Proposal, propose
-from ..meant import Evidence, Predicted
-from ..physics.left_out import left_out_allowance
+from ..meant import Evidence, Meant, judge
 from ..physics.predict import CannotPredict, Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
@@ -83,13 +82,13 @@ class Subject:
 
     @cached_property
     def evidence(self) -> Evidence:
-        """The typed numbers, ready to be read under any choice of units."""
-        found = self.prediction
-        if found is None:
-            return Evidence(self.profile, None)
-        more = left_out_allowance(self.profile, found)
-        bar = Predicted(found.low / 1e5, found.central / 1e5, found.high / 1e5, more / 1e5)
-        return Evidence(self.profile, bar)
+        """The typed numbers, ready to be read in other ways than typed."""
+        return Evidence(self.profile, self.prediction)
+
+    @cached_property
+    def meant(self) -> Meant:
+        """Which numbers were meant, where those typed do not agree."""
+        return judge(self.evidence)
 
     @property
     def unit(self) -> str:

@@ -1,0 +1,148 @@
+"""Lengths and flows that cannot be right, and what they may have been meant to be.
+
+They are doubted by themselves: a particle size of 3 mm says nothing about the unit of a pressure.
+A length that could be right joins the search for pressures instead, where the expected band
+contradicts the prediction. All figures are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from math import log
+
+from ..findings import KeyPath
+from ..physics.predict import CannotPredict, predict
+from ..profile.edited import with_values
+from ..profile.model import Column, Profile, Tube
+from ..profile.plausible import Implausible, implausible_geometry
+from ..units import Flow, Length
+from .hypotheses import Hypothesis
+from .numbers import Change, Evidence, Predicted
+
+FLOW: KeyPath = ("conditions", "flow")
+_LENGTH_UNITS = {"mm": 0.0, "um": 0.0, "cm": 0.3, "m": 0.8, "nm": 1.5, "in": 2.0}
+_FLOW_UNITS = {"mL/min": 0.0, "uL/min": 0.0, "L/min": 1.0, "nL/min": 1.0}
+_UNIT, _TEN_TIMES, _RADIUS = 2.0, 4.0, 3.3
+"""Costs of a wrong unit, of a decimal point misplaced, and of a radius in place of a bore."""
+BORES = (
+    *(0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.5, 0.8, 1.0, 1.5, 2.0, 2.1, 3.0, 3.2, 3.9, 4.0, 4.6),
+    *(5.0, 6.0, 7.5, 7.8, 8.0, 9.4, 10.0, 16.0, 19.0, 20.0, 21.2, 21.5, 22.0, 25.0, 30.0, 40.0),
+    *(50.0, 75.0, 100.0),
+)
+"""Bores that columns are made with [mm]."""
+_ODD_BORE, _COARSE_FRIT = 1.5, 1.5
+_USUAL_COLUMN = {"length": (20e-3, 0.3), "particle_size": (1.3e-6, 20e-6)}
+_USUAL_TUBE = {"length": (20e-3, 3.0), "bore": (20e-6, 1.1e-3)}
+_USUAL_FLOW_PER_BORE = (0.004 / 60, 0.25 / 60)
+"""Metre, and m/s: flow over the square of the bore."""
+_FAR_OFF = 5.0
+"""Most that a band far from the prediction counts against a length: it may be wrong itself."""
+
+
+def size_slips(profile: Profile, path: KeyPath) -> Iterator[Hypothesis]:
+    """A length or flow in other units, ten times and a tenth, and a bore twice."""
+    value = value_at(profile, path)
+    units = _FLOW_UNITS if isinstance(value, Flow) else _LENGTH_UNITS
+    for unit, rare in units.items():
+        if unit != value.unit:
+            yield _slip(path, unit, value.number, _UNIT + rare)
+    number = Decimal(value.number)
+    for power in (1, -1):
+        yield _slip(path, value.unit, _text(number.scaleb(power)), _TEN_TIMES)
+    if path[-1] == "bore":
+        yield _slip(path, value.unit, _text(number * 2), _RADIUS)
+
+
+def _slip(path: KeyPath, unit: str, number: str, cost: float) -> Hypothesis:
+    return Hypothesis((Change(path, "geometry", unit, number),), cost)
+
+
+def _text(number: Decimal) -> str:
+    return f"{number.normalize():f}"
+
+
+def value_at(profile: Profile, path: KeyPath) -> Length | Flow:
+    """The length or flow at a key path that holds one."""
+    table = profile.conditions if path == FLOW else profile.flow_path[int(path[1])]
+    found: Length | Flow = getattr(table, str(path[-1]))
+    return found
+
+
+def changed(profile: Profile, change: Change) -> Profile:
+    """The profile with another length or flow."""
+    return with_values(profile, [(change.group, change.number, change.unit)])
+
+
+def size_cost(profile: Profile) -> float:
+    """How unusual lengths, bores, particles, frits and the flow for the bore are together."""
+    conditions = profile.conditions
+    flow = float(conditions.flow) if conditions is not None and conditions.flow else 0.0
+    cost = 0.0
+    for part in profile.flow_path:
+        if isinstance(part, Tube):
+            cost += sum(_off(part, key, usual) for key, usual in _USUAL_TUBE.items())
+        elif isinstance(part, Column):
+            cost += sum(_off(part, key, usual) for key, usual in _USUAL_COLUMN.items())
+            cost += _bore_cost(part, flow)
+            for frit in (part.inlet_frit, part.outlet_frit):
+                if frit and part.particle_size and frit > part.particle_size:
+                    cost += _COARSE_FRIT
+    return cost
+
+
+def _off(part: Column | Tube, key: str, usual: tuple[float, float]) -> float:
+    length: Length | None = getattr(part, key)
+    return 0.0 if length is None else _outside(float(length), *usual)
+
+
+def _outside(value: float, least: float, most: float) -> float:
+    if value < least:
+        return log(least / value)
+    return log(value / most) if value > most else 0.0
+
+
+def _bore_cost(column: Column, flow: float) -> float:
+    if column.bore is None:
+        return 0.0
+    bore = float(column.bore)
+    odd = all(abs(bore * 1e3 / made - 1) > 0.02 for made in BORES)
+    per_bore = 1.5 * _outside(flow / bore**2, *_USUAL_FLOW_PER_BORE) if flow else 0.0
+    return per_bore + (_ODD_BORE if odd else 0.0)
+
+
+def slips_against_prediction(evidence: Evidence) -> Iterator[Hypothesis]:
+    """Plausible lengths and flows by which the prediction would fit the expected band."""
+    before = size_cost(evidence.profile)
+    for path in evidence.predicted_by:
+        for slip in size_slips(evidence.profile, path):
+            after = changed(evidence.profile, slip.changes[0])
+            if not implausible_geometry(after):
+                more = size_cost(after) - before
+                yield Hypothesis(slip.changes, slip.cost + more)
+
+
+def mending(evidence: Evidence, profile: Profile, first: Implausible) -> Iterator[Hypothesis]:
+    """What may mend the first implausible length or flow, costs with what stays unusual."""
+    for path in first.paths:
+        for slip in size_slips(profile, path):
+            after = changed(profile, slip.changes[0])
+            left = implausible_geometry(after)
+            if not any(item.paths == first.paths for item in left):
+                others = len({item.paths for item in left})
+                cost = slip.cost + size_cost(after) + _UNIT * others
+                yield Hypothesis(slip.changes, cost + _prediction_cost(evidence, after))
+
+
+def _prediction_cost(evidence: Evidence, profile: Profile) -> float:
+    """How far the expected maximum is from what this geometry makes."""
+    band = evidence.declared.band
+    if band is None or not band[1]:
+        return 0.0
+    try:
+        found = Predicted.of(profile, predict(profile))
+    except CannotPredict:
+        return 0.0
+    assert found is not None
+    most = found.high + found.left_out
+    return min(_FAR_OFF, 2.0 * _outside(band[1], min(found.low, most), most))
