@@ -181,12 +181,10 @@ def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion
     if change.kind == "typing":
         return Suggestion(path, change.number, into, change.unit, "typing")
     value = Pressure.of(subject.evidence.text_of(path), change.unit).to(into)
-    step = subject.profile.instrument.step
-    rounding = round_up if path in (LOW, EXPECTED_HIGH) else round_down
-    stored = rounding(value, step) if path != ENTRY_MAX else round(value / step) * step
+    if path not in (HIGH, LOW):  # these need not be storable
+        return Suggestion(path, plain_or_rounded(value, 4), into, change.unit, change.kind)
+    stored = (round_up if path == LOW else round_down)(value, subject.profile.instrument.step)
     exact = abs(stored - value) <= _MOVED * value
-    if not exact and path not in (HIGH, LOW):  # these need not be storable
-        stored, exact = value, True
     enter = plain_or_rounded(stored)
     return Suggestion(path, enter, into, change.unit, change.kind, exact)
 

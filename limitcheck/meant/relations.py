@@ -43,6 +43,8 @@ _EVEN = 1 + 1e-9
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
 _UNUSUAL_RATING = 0.6
+_AT_LIMIT = -1.0
+"""Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
 _WIDE_BAND = 4.0
 """A band whose ends are this many times apart is unusual, even for a gradient."""
 
@@ -187,10 +189,13 @@ def _high_cost(now: Numbers, weakest: float) -> float:
         return 0.0
     if now.untouched:
         return 0.5
+    if any(abs(high - limit) < 1e-3 * high for limit in (*now.ratings, now.entry_max)):
+        return _AT_LIMIT
     costs = []
     if weakest < inf:
         share = high / weakest
-        costs.append(0.9 if share >= 0.75 else 0.9 + 2.5 * log(0.75 / share))
+        far = 1.0 if band is None else 2.5  # with no band, a method of low pressure is as likely
+        costs.append(0.9 if share >= 0.75 else 0.9 + far * log(0.75 / share))
     if band is not None and band[1] > 0:
         above = high / band[1]
         if above <= 1.05:

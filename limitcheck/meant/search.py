@@ -117,7 +117,8 @@ class _Search:
         """Every way of reading the numbers under which they agree."""
         singles = [(h, self.read(h)) for h in unit_slips(self.evidence)]
         found = self.explaining(singles)
-        if min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
+        whole = any(INSTRUMENT in explanation.groups for explanation, _ in found)
+        if whole or min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
             found += self.explaining((h, self.read(h)) for h in self.pairs(singles))
         found += self.explaining((h, self.read(h)) for h in self.other_slips())
         return [explanation for explanation, _ in found]

@@ -72,6 +72,8 @@ class Claim:
     """Right if bar and kgf/cm2 are one unit."""
     cause: bool
     """Right, and the kind of slip is the one that was made."""
+    probability: float
+    """As the finding gives it; 0 if it does not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +188,14 @@ def _claim(finding: Finding, clean: Profile, slip: Slip, kind: str) -> Claim:
     family = KINDS[kind][0] if kind in KINDS else kind
     called = {"mistyped-number": (TYPING,), "geometry-implausible": (GEOMETRY,)}
     causes = called.get(finding.check, (UNIT, PAIR, END, ENTRY))
-    return Claim(finding.check, finding.confidence, strict, near, strict and family in causes)
+    return Claim(
+        finding.check,
+        finding.confidence,
+        strict,
+        near,
+        strict and family in causes,
+        finding.data.get("probability", 0.0),
+    )
 
 
 def _meant(suggestion: Suggestion) -> Quantity | str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import chain
+from itertools import chain, pairwise
 
 from limitcheck.findings import Confidence, Severity
 
 from .measure import FAMILIES, KINDS, Case, Claim, Written
 from .stats import Share
 
+_BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 0.98, 0.995, 0.999, 1.1)
 FAR = 6.0
 """Slips between units nearer than this (bar and kgf/cm2) are reported by themselves."""
 
@@ -97,6 +98,11 @@ def _confidence(cases: Sequence[Case]) -> Iterator[str]:
         claims = claims_of(cases, word)
         near, cause = Share.of(c.near for c in claims), Share.of(c.cause for c in claims)
         yield f"{word.value}: with bar and kgf/cm2 as one {near}, number and cause {cause}"
+    yield "by the probability given:"
+    every = [claim for case in cases for claim in case.claims]
+    for low, high in pairwise(_BINS):
+        own = [c for c in every if low <= c.probability < high]
+        yield f"  {low:.3f} to {min(high, 1):.3f}  {Share.of(c.right for c in own)} of {len(own)}"
     for check in dict.fromkeys(claim.check for case in cases for claim in case.claims):
         own = [c for case in cases for c in case.claims if c.check == check]
         yield f"{check}: {Share.of(c.right for c in own)} of {len(own)}"
