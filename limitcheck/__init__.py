@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from .policy import Margins as Margins
     from .policy import Policy as Policy
     from .profile.load import ProfileFile as ProfileFile
-    from .profile.load import UnreadableProfile as UnreadableProfile
     from .profile.model import Profile as Profile
+    from .profile.text import UnreadableProfile as UnreadableProfile
     from .units import Pressure as Pressure
     from .units import UnitError as UnitError
     from .version import __version__ as __version__

@@ -58,6 +58,11 @@ class Location:
     end_column: int
     source_line: str = ""
 
+    @property
+    def text(self) -> str:
+        """file:line:column, as messages name a place."""
+        return f"{self.file}:{self.line}:{self.column}"
+
 
 @dataclass(frozen=True)
 class Related:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
+from importlib.resources import files
 
 import pytest
+from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
-from limitcheck.documents.as_text.entry import answer_dict, render_text
+from limitcheck.documents.entry import entry_data, entry_document
 from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.render.text import render
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)
@@ -25,9 +29,9 @@ def test_35_on_a_bar_instrument_was_meant_in_megapascal() -> None:
     assert found.findings[0].check == "unit-confusion"
     assert found.enter is not None
     assert (found.enter.enter, found.enter.unit, found.enter.basis) == ("350", "bar", "slip")
-    text = " ".join(render_text(found).split())
+    text = " ".join(render(entry_document(found, TODAY)).split())
     assert "stops the run as soon as the pump starts" in text
-    assert "Type 350 (350 bar)." in text
+    assert "Type: high = 350 (bar)" in text
 
 
 def test_a_number_finer_than_the_display_is_rounded_not_proposed_anew() -> None:
@@ -39,7 +43,7 @@ def test_a_number_finer_than_the_display_is_rounded_not_proposed_anew() -> None:
 def test_an_untouched_default_may_be_typed_but_another_is_better() -> None:
     found = answer("400")
     assert found.may_be_typed
-    assert "Better 287 (287 bar)." in render_text(found)
+    assert "Better: high = 287 (bar)" in " ".join(render(entry_document(found, TODAY)).split())
 
 
 def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
@@ -53,8 +57,8 @@ def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
 def test_a_good_number_may_be_typed() -> None:
     found = answer("285")
     assert found.may_be_typed
-    assert "may be typed" in render_text(found)
-    assert "285 bar" in render_text(found)
+    assert "may be typed" in render(entry_document(found, TODAY))
+    assert "285 bar" in render(entry_document(found, TODAY))
 
 
 def test_only_this_number_is_judged() -> None:
@@ -100,7 +104,7 @@ def test_without_a_profile() -> None:
         described("bar", None, None, ["400 bar"]), "380", "high", DEFAULT_POLICY, TODAY
     )
     assert only_rating.may_be_typed
-    assert "only the ratings were looked at" in render_text(only_rating).replace("\n  ", " ")
+    assert only_rating.not_compared == "a normal pressure"
     in_psi = described("psi", "120 bar", "200 bar", [])
     assert in_psi.expected is not None
     assert in_psi.expected.low.unit == "bar"
@@ -126,7 +130,27 @@ def test_what_is_missing_or_wrong_is_named(
 
 
 def test_as_plain_data() -> None:
-    data = answer_dict(answer("35"))
-    assert data["pressure"]["psi"] == "508 psi"
-    assert (data["may_be_typed"], data["enter"], data["unit"]) == (False, "350", "bar")
+    schema = json.loads(
+        files("limitcheck.schemas").joinpath("entry.schema.json").read_text(encoding="utf-8")
+    )
+    for value in ("35", "400", "0", "260.5", "9000"):
+        data = json.loads(json.dumps(entry_data(answer(value))))
+        assert [e.message for e in Draft202012Validator(schema).iter_errors(data)] == []
+    data = entry_data(answer("35"))
+    assert data["typed"] == {"value": "35", "unit": "bar", "pascal": "3500000"}
+    assert (data["may_be_typed"], data["recommendation"]["enter"]) == (False, "350")
     assert data["findings"][0]["check"] == "unit-confusion"
+
+
+def test_what_was_not_looked_at_is_said() -> None:
+    known = described("bar", None, None, ["400 bar"])
+    found = ask(known, "300", "high", DEFAULT_POLICY, TODAY)
+    assert found.may_be_typed
+    assert "Not compared with a normal pressure" in render(entry_document(found, TODAY))
+
+
+def test_nothing_is_said_of_a_number_where_the_band_is_in_doubt() -> None:
+    found = answer("260", expected_low="230", expected_high="180")
+    assert not found.may_be_typed
+    assert found.enter is None
+    assert "cannot be decided" in entry_document(found, TODAY).title

@@ -12,8 +12,7 @@ import pytest
 from limitcheck.cli.app import run
 from limitcheck.limits import propose
 from limitcheck.policy import Margins
-from limitcheck.profile.combine import on_instrument
-from limitcheck.profile.descriptions import load_system
+from limitcheck.profile.instruments import load_instrument, on_instrument
 from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer.fit import Cell, Method, fit
 from limitcheck.units import Pressure
@@ -28,12 +27,12 @@ INSTRUMENTS = [
 
 def cells(method: str | Path | None, *instruments: str) -> tuple[Cell, ...]:
     file = load(method) if method is not None else profile_file()
-    (row,) = fit([Method(file, Margins())], [load_system(path) for path in instruments])
+    (row,) = fit([Method(file, Margins())], [load_instrument(path) for path in instruments])
     return row.cells
 
 
 def test_the_columns_of_the_method_between_the_parts_of_the_instrument() -> None:
-    profile = on_instrument(load(KESTREL).profile, load_system(INSTRUMENTS[1]))
+    profile = on_instrument(load(KESTREL).profile, load_instrument(INSTRUMENTS[1]))
     assert [str(part.rating) for part in profile.flow_path] == [
         "400 bar",
         "7000 psi",
@@ -50,7 +49,7 @@ def test_guard_columns_come_along() -> None:
     guard = '[[flow_path]]\npart = "guard column"\nrating = "250 bar"\n\n[[flow_path]]\n'
     text = profile_file().text.replace('[[flow_path]]\npart = "column"', f'{guard}part = "column"')
     profile = on_instrument(
-        load_bytes(text.encode(), "a.toml").profile, load_system(INSTRUMENTS[0])
+        load_bytes(text.encode(), "a.toml").profile, load_instrument(INSTRUMENTS[0])
     )
     assert [part.part for part in profile.flow_path][4:] == [
         "guard column",
@@ -82,7 +81,7 @@ def test_the_band_is_scaled_by_prediction_where_there_is_one() -> None:
     (unscaled,) = cells(None, INSTRUMENTS[0])
     assert unscaled.ratio is None
     assert unscaled.proposal == propose(
-        on_instrument(profile_file().profile, load_system(INSTRUMENTS[0])), Margins()
+        on_instrument(profile_file().profile, load_instrument(INSTRUMENTS[0])), Margins()
     )
 
 
@@ -140,7 +139,7 @@ def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     document = json.loads(capsys.readouterr().out)
     assert [cell["high"] for cell in document["cells"]] == ["400", "5221"]
     assert document["methods"] == [{"path": str(KESTREL), "sha256": load(KESTREL).sha256}]
-    assert document["instruments"][0]["sha256"] == load_system(INSTRUMENTS[0]).sha256
+    assert document["instruments"][0]["sha256"] == load_instrument(INSTRUMENTS[0]).sha256
 
 
 def test_folders_of_methods(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

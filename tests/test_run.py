@@ -17,8 +17,8 @@ from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import Target, check_targets
 from limitcheck.checking.store import BATCH, ReportStore
 from limitcheck.cli.progress import progress_line
-from limitcheck.profile.load import UnreadableProfile
-from limitcheck.render.json import render
+from limitcheck.profile.text import UnreadableProfile
+from limitcheck.render.run_json import render
 
 from .performance.repository import write_repository
 

@@ -10,7 +10,7 @@ import pytest
 from limitcheck.checking.policy_file import policy_for, read_policy
 from limitcheck.findings import Severity
 from limitcheck.policy import DEFAULT_POLICY, margins_for
-from limitcheck.profile.load import UnreadableProfile
+from limitcheck.profile.text import UnreadableProfile
 from tests.profiles_for_tests import TEXT, profile_file
 
 POLICY = """\

@@ -8,7 +8,7 @@ from math import ceil, floor
 
 from ..documents.blocks import Drawing
 from ..history.normal import Baseline, PhaseBaseline
-from ..physics.figures import short
+from ..units.printing import short
 from .scale import round_step
 
 WIDTH, HEIGHT = 440, 260

@@ -7,10 +7,10 @@ from math import floor
 
 from ..documents.as_text.prediction import curve as points_of_curve
 from ..documents.blocks import Drawing
-from ..physics.figures import digits, in_unit
-from ..physics.predict import Point
+from ..physics.predict import RunPoint
 from ..physics.system import System
 from ..profile.model import Profile
+from ..units.printing import digits, in_unit
 from .scale import round_step
 
 WIDTH, HEIGHT = 380, 240
@@ -47,7 +47,7 @@ def gradient_curve(profile: Profile, ready: System) -> Drawing:
 
 class _Curve:
     def __init__(
-        self, points: Sequence[Point], cutoffs: Sequence[tuple[str, float, str]], unit: str
+        self, points: Sequence[RunPoint], cutoffs: Sequence[tuple[str, float, str]], unit: str
     ) -> None:
         self.points, self.unit = points, unit
         most = max(in_unit(point.high, unit) for point in points)

@@ -13,11 +13,12 @@ from html import escape
 from math import ceil, floor, log10
 
 from ..documents.blocks import Drawing
-from ..physics.figures import digits, in_unit
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import show
+from ..units.printing import digits, in_unit
 
 WIDTH = 380
 _LEFT, _RIGHT, _TOP, _ROW = 14, 30, 54, 38

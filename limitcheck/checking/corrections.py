@@ -13,8 +13,9 @@ from datetime import date
 from ..errors import LimitcheckError
 from ..findings import Confidence, KeyPath, Recommendation, path_text
 from ..policy import Policy
-from ..profile.load import ProfileFile, UnreadableProfile, load_bytes
-from ..profile.write import SpliceRefused, assign
+from ..profile.load import ProfileFile, load_bytes
+from ..profile.text import UnreadableProfile
+from ..profile.write import ChangeRefused, assign
 from .file import check_file
 from .results import FileReport
 
@@ -63,7 +64,7 @@ def rewrite(
     try:
         after = assign(file.text, values)
         again = check_file(load_bytes(after.encode(), file.path), policy, today)
-    except (SpliceRefused, UnreadableProfile) as error:
+    except (ChangeRefused, UnreadableProfile) as error:
         raise NotFixed(str(error), "correct it by hand") from None
     if worse := sorted(_open(again) - _open(report)):
         named = ", ".join(dict.fromkeys(check for check, _ in worse))

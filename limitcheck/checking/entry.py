@@ -14,8 +14,9 @@ from ..checks.engine import check_profile
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Recommendation, Severity, path_text
 from ..policy import Policy
-from ..profile.errors import explain
+from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
+from ..profile.problems import explain
 from ..units import Pressure, UnitError, exact, find_unit, split_quantity
 from .recommendations import CUTOFFS, doubt, recommend
 
@@ -37,12 +38,23 @@ class Answer:
     enter: Recommendation | None
     undecided: str = ""
     """What else in the profile is in doubt, so that nothing can be said of this number."""
+    withheld: str = ""
+    """Why nothing can be recommended instead."""
 
     @property
     def may_be_typed(self) -> bool:
         """Whether nothing is against the number beyond notes."""
         settled = all(finding.severity is Severity.NOTE for finding in self.findings)
         return settled and not self.undecided
+
+    @property
+    def not_compared(self) -> str:
+        """What the number could not be compared with, because the profile gives none."""
+        rated = under_pressure(self.profile)
+        missing = [] if self.profile.expected is not None else ["a normal pressure"]
+        if self.field == "high" and not rated:
+            missing.append("a rating")
+        return " or ".join(missing)
 
 
 def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date) -> Answer:
@@ -57,11 +69,13 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     path: KeyPath = ("cutoffs", field)
     advised = recommend(examined)
     # The other field is empty on purpose; what holds without this number is not its doing.
-    mine = tuple(finding for finding in advised.findings if finding.path == path)
+    mine = tuple(f for f in advised.findings if f.path == path or f.suggestion is not None)
     enter = next((item for item in advised.recommendations if item.path == path), None)
     others = [item for item in advised.recommendations if item.path not in CUTOFFS]
     undecided = f"{path_text(others[0].path)} is in doubt as well" if others else doubt(examined)
-    return Answer(field, entered, asked, mine, None if others else enter, undecided)
+    withheld = next((item.reason for item in advised.withheld if item.path == path), "")
+    enter = None if undecided else enter
+    return Answer(field, entered, asked, mine, enter, undecided, withheld)
 
 
 def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:

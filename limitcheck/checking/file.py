@@ -14,8 +14,9 @@ from ..checks import CHECKS, Check
 from ..checks.engine import check_profile, settle
 from ..findings import Finding, KeyPath, Location, Recommendation, Severity, path_text
 from ..policy import Policy
-from ..profile.load import ProfileFile, UnreadableProfile
+from ..profile.load import ProfileFile
 from ..profile.model import Part, Profile
+from ..profile.text import UnreadableProfile
 from ..units import Quantity, plain_or_rounded
 from .recommendations import recommend
 from .results import FileReport

@@ -17,17 +17,16 @@ from pydantic import Field, ValidationError
 from ..checks.documentation import DOCUMENTED
 from ..findings import Finding, KeyPath, Severity
 from ..policy import DEFAULT_POLICY, Margins, Policy
-from ..profile.errors import Problem, explain, near
-from ..profile.load import UnreadableProfile, decode, parse_text, place, read_file
-from ..profile.model import RatioQuantity, Table
-from ..profile.source import Source
+from ..profile.model import FormatTable, RatioQuantity
+from ..profile.problems import Problem, explain, near
+from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
 _CHECK = "unreadable-settings"
 Grade = Literal["error", "warning", "note", "off"]
 
 
-class PolicyMargins(Table):
+class PolicyMargins(FormatTable):
     """`[margins]` of a policy."""
 
     high: RatioQuantity | None = None
@@ -39,7 +38,7 @@ class PolicyMargins(Table):
     low_wide: RatioQuantity | None = None
 
 
-class SettingsTable(Table):
+class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
     fail_on: Literal["error", "warning", "note"] | None = None
@@ -79,13 +78,11 @@ def read_policy(path: Path) -> Policy:
     """The policy in a file; raises UnreadableProfile with everything wrong in it."""
     name = str(path)
     try:
-        content = read_file(path)
-        text = decode(content, name) if content.strip() else ""
-        table: Any = parse_text(text, name)
+        own = parsed(read_file(path), name, empty=True)
     except UnreadableProfile as error:
         findings = tuple(replace(finding, check=_CHECK) for finding in error.findings)
         raise UnreadableProfile(name, findings) from None
-    source = Source(text)
+    table: Any = own.data
     prefix: KeyPath = ("tool", "limitcheck") if path.name == SHARED_FILE else ()
     for step in prefix:
         table = table.get(step, {}) if isinstance(table, Mapping) else {}
@@ -96,7 +93,7 @@ def read_policy(path: Path) -> Policy:
     else:
         problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
     if problems:
-        raise _refused(name, source, problems, prefix)
+        raise _refused(own, problems, prefix)
     return _policy(settings, name)
 
 
@@ -129,9 +126,7 @@ def _unknown_check(check: str) -> Problem:
     )
 
 
-def _refused(
-    name: str, source: Source, problems: list[Problem], prefix: KeyPath = ()
-) -> UnreadableProfile:
+def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:
     findings = tuple(
         Finding(
             Severity.ERROR,
@@ -139,8 +134,8 @@ def _refused(
             p.advice,
             (*prefix, *p.path),
             check=_CHECK,
-            location=place(name, source, (*prefix, *p.path)),
+            location=own.locate((*prefix, *p.path)),
         )
         for p in problems
     )
-    return UnreadableProfile(name, findings)
+    return UnreadableProfile(own.name, findings)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..checks.engine import CRASHED, SkippedCheck
 from ..findings import Finding, Recommendation, Severity, Withheld
-from ..profile.load import Used
+from ..profile.text import Used
 
 
 @dataclass(frozen=True)
@@ -27,6 +27,21 @@ class FileReport:
     """What to type, at most one for each place; to be typed together."""
     withheld: tuple[Withheld, ...] = ()
     """Cutoffs that should be changed, but for which nothing can be recommended."""
+
+
+def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
+    """By the id of a finding that explains others: the findings it explains."""
+    everything = list(findings)
+    folded: dict[int, list[Finding]] = {}
+    taken: set[int] = set()
+    for finding in everything:
+        for check, *path in finding.data.get("explains", ()):
+            for other in everything:
+                same = other.check == check and other.path == tuple(path)
+                if same and id(other) not in taken and other is not finding:
+                    taken.add(id(other))
+                    folded.setdefault(id(finding), []).append(other)
+    return folded
 
 
 @dataclass(frozen=True, slots=True)

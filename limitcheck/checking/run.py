@@ -11,7 +11,8 @@ from pathlib import Path
 from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Severity
 from ..policy import Policy
-from ..profile.load import NotAProfile, ProfileFile, UnreadableProfile, load, load_bytes
+from ..profile.load import ProfileFile, load, load_bytes
+from ..profile.text import NotAProfile, UnreadableProfile
 from .file import add_findings, check_file, unreadable
 from .pool import map_in_order
 from .results import FileReport, KnownFinding, Summary

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
-from ..physics.figures import figure, pressure_of
 from ..physics.flow_path import first_column
-from ..physics.left_out import left_out_allowance
-from ..physics.predict import Prediction
+from ..physics.predict import Prediction, left_out_allowance
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
 from ..profile.model import Expected
+from ..units.printing import figure, pressure_of
 from .subject import Skip, Subject
 
 LOW: KeyPath = ("expected", "low")

@@ -150,9 +150,6 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     high, instrument = subject.high, subject.profile.instrument
-    proposed = subject.proposal.high
-    if proposed is not None and proposed.pressure == high:
-        return
     same = next((p for p in subject.rated if p.part.rating == high), None)
     if same is not None:
         what, path = f"the rating of the {same.name}", same.path
@@ -160,6 +157,9 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         what, path = "the largest value the entry field takes", ("instrument", "entry_max")
     else:
         return
+    proposed = subject.proposal.high
+    if proposed is not None and proposed.pressure == high:
+        return  # set or not, it is what would be set
     yield Finding(
         Severity.NOTE,
         f"The high cutoff {typed(high)} equals {what}: an untouched default, not set for this "

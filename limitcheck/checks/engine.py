@@ -14,7 +14,7 @@ from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import acceptance_findings, is_expired
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""
@@ -53,7 +53,7 @@ def check_profile(
 
 def check_again(examined: Examined, profile: Profile) -> Examined:
     """The same checks, on the profile as it would be after a correction."""
-    return _examine(replace(examined.subject, profile=profile), examined.checks)
+    return _examine(examined.subject.corrected(profile), examined.checks)
 
 
 def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, judge
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
-    from ..profile.merged import SharedPart
+    from ..profile.text import SharedPart
 
 
 class Skip(Exception):
@@ -36,6 +37,16 @@ class Subject:
     policy: Policy
     today: date
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
+
+    def corrected(self, profile: Profile) -> Subject:
+        """The same for the profile with other numbers; what they don't change is not redone."""
+        after = replace(self, profile=profile)
+        before = self.profile
+        if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
+            for name in ("rated", "loaded", "weakest", "_predicted"):
+                if name in self.__dict__:
+                    after.__dict__[name] = self.__dict__[name]
+        return after
 
     @cached_property
     def margins(self) -> Margins:
@@ -78,7 +89,7 @@ class Subject:
         try:
             return predict(self.profile), ""
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     @cached_property
     def evidence(self) -> Evidence:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
-from ..physics.figures import figure
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
+from ..units.printing import figure
 from .subject import Skip, Subject
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     try:
         named = list(_past(found, part))
     except CannotPredict as error:
-        raise Skip(error.reason) from None
+        raise Skip(error.message) from None
     if not named:
         return
     unit = subject.unit

@@ -1,4 +1,4 @@
-"""Which number was meant: a unit, a digit, a length; what `limitcheck.meant` judged, as findings."""
+"""Which number was meant: a unit, a digit, a length. What `meant` judged, as findings."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MEANT = {
     Confidence.POSSIBLE: "may have been meant",
 }
 _MOVED = Fraction(1, 100)
-"""Rounding to the step of the field may move a number by this share and still say what was meant."""
+"""Rounded to the step of the field by more than this share, a number says something else."""
 _NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 
 

@@ -224,7 +224,7 @@ def _options(
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, SpliceRefused, assign, replace_file
+    from ..profile.write import CannotWrite, ChangeRefused, assign, replace_file
     from .output import Refused, complain
 
     if found.expected is None:
@@ -243,6 +243,6 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         content = assign(file.text, changes).encode()
         load_bytes(content, file.path)
         replace_file(file.path, content)
-    except (SpliceRefused, CannotWrite) as error:
+    except (ChangeRefused, CannotWrite) as error:
         raise Refused(f"{file.path}: nothing written: {error}", "edit [expected] by hand") from None
     complain(f"{file.path}: [expected] is now {band.low} to {band.high} {band.unit}, measured.")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import Format, check_format
+from .options import Format, Output, Verbose
 
 
 def command(
@@ -30,6 +30,8 @@ def command(
         typer.Option(metavar="PRESSURE", help="Rating of a part, pump to column; may be repeated."),
     ] = None,
     format: Format = "text",
+    output: Output = None,
+    verbose: Verbose = False,
 ) -> int:
     """May this number be typed as a cutoff? If not, what is?
 
@@ -43,26 +45,23 @@ def command(
     from datetime import date
     from pathlib import Path
 
-    from ..checking.entry import UnusableEntry, ask, described
+    from ..checking.entry import ask, described
     from ..checking.policy_file import policy_for
-    from ..documents.as_text.entry import render_json, render_text
+    from ..documents.entry import entry_data, entry_document
     from ..profile.load import load
-    from .output import Refused, emit
+    from .output import Refused, asked, show
 
-    check_format(format)
+    wanted, today = asked(format, output, verbose), date.today()
     if profile is not None and (unit or expected_low or expected_high or rating):
         raise Refused(
             "--profile already says unit, expected pressure and ratings",
             "give either --profile or the others",
         )
-    try:
-        if profile is not None:
-            known = load(profile).profile
-        else:
-            known = described(unit, expected_low, expected_high, rating or [])
-        policy = policy_for(Path(profile or "entry"))
-        answer = ask(known, value, "low" if low else "high", policy, date.today())
-    except UnusableEntry as error:
-        raise Refused(error.message, error.advice) from None
-    emit(render_json(answer) if format == "json" else render_text(answer))
+    if profile is not None:
+        known = load(profile).profile
+    else:
+        known = described(unit, expected_low, expected_high, rating or [])
+    policy = policy_for(Path(profile or "entry"))
+    answer = ask(known, value, "low" if low else "high", policy, today)
+    show(wanted, entry_document(answer, today), entry_data(answer))
     return 0 if answer.may_be_typed else 1

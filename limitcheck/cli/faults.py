@@ -36,7 +36,7 @@ def command(
             emit(render(found))
     except CannotPredict as error:
         raise Refused(
-            f"{file.path}: no normal pressure to start from: {error.reason}",
+            f"{file.path}: no normal pressure to start from: {error.message}",
             "give [expected] low and high, or what the prediction lacks",
         ) from None
     return 0

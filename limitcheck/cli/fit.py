@@ -34,14 +34,15 @@ def command(
     from ..checking.policy_file import policy_for
     from ..documents.as_text.fit import document, render, render_csv
     from ..policy import margins_for
-    from ..profile.descriptions import load_system
-    from ..profile.load import NotAProfile, load
+    from ..profile.instruments import load_instrument
+    from ..profile.load import load
+    from ..profile.text import NotAProfile
     from ..transfer.fit import Method, fit
     from .gather import targets
     from .output import Refused, emit
 
     check_format(format, "text", "csv", "json")
-    systems = [load_system(path) for path in on]
+    systems = [load_instrument(path) for path in on]
     found = []
     for target in targets(methods):
         try:

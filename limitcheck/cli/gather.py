@@ -11,7 +11,8 @@ from pathlib import Path
 
 from ..checking.policy_file import policy_for
 from ..checking.run import Target
-from ..profile.load import UnreadableProfile, decode, is_description, parse_text, read_file
+from ..profile.load import is_description
+from ..profile.text import UnreadableProfile, parsed, read_file
 from .output import Refused, complain
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
@@ -40,9 +41,7 @@ def _named(path: str, skip_others: bool) -> Iterable[Target]:
         return []
     try:
         content = read_file(path)
-        described = _FORMAT.search(content) is None and is_description(
-            parse_text(decode(content, path), path)
-        )
+        described = _FORMAT.search(content) is None and is_description(parsed(content, path).data)
     except UnreadableProfile:
         described = False
     return _users(path) if described else [Target(path, named=not skip_others)]
@@ -50,8 +49,9 @@ def _named(path: str, skip_others: bool) -> Iterable[Target]:
 
 def _users(path: str) -> Iterator[Target]:
     """The profiles that use a description, in its repository; raises for a faulty one."""
-    from ..profile.descriptions import files_used, load_description
+    from ..profile.instruments import files_used, load_description
     from ..profile.shared import root_of
+    from ..profile.text import read_text
 
     real, root = os.path.realpath(path), root_of(path)
     found = False
@@ -60,7 +60,7 @@ def _users(path: str) -> Iterator[Target]:
             found = True
             yield replace(target, path=os.path.normpath(target.path))
     if not found:
-        load_description(path)
+        load_description(read_text(path))
         complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 

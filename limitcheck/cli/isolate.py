@@ -121,27 +121,20 @@ def _asked(
 
 
 def _from_file(path: str, unit: str) -> tuple[dict[str, Pressure], dict[str, Pressure]]:
-    """The [readings] and [normal] tables of a file; raises Refused."""
-    from ..profile.load import decode, read_file
-    from ..profile.source import Source, TomlError, parse
+    """The [readings] and [normal] tables of a file; raises Refused, UnreadableProfile."""
+    from ..profile.text import read_text
     from . import typed
     from .output import Refused
 
-    text = decode(read_file(path), path)
-    try:
-        data = parse(text)
-    except TomlError as error:
-        at = f"{path}:{error.line}:{error.column}"
-        raise Refused(f"{at}: {error.message}", error.advice) from None
-    source = Source(text)
+    own = read_text(path)
 
     def place(*keys: str) -> str:
-        span = source.nearest(keys)
-        return f"{path}:{span.line}:{span.column}"
+        at = own.locate(keys)
+        return f"{path}:{at.line}:{at.column}"
 
     advice = "write [readings] with lines such as column-inlet = 14, and [normal] likewise"
     found: dict[str, dict[str, Pressure]] = {"readings": {}, "normal": {}}
-    for name, table in data.items():
+    for name, table in own.data.items():
         if name not in found or not isinstance(table, dict):
             raise Refused(f"{place(name)}: {name} is not a table of readings", advice)
         for step, value in table.items():

@@ -50,7 +50,7 @@ def command(
     try:
         create_file(file, content)
     except CannotWrite as error:
-        raise Refused(str(error), "limitcheck new writes new files only") from None
+        raise Refused(error.message, error.advice) from None
     emit(
         f"Wrote {file}, begun from {like}.\n"
         "Set its conditions, geometry and ratings to your own, from the labels and\n"
@@ -82,7 +82,7 @@ def _purpose(path: Path) -> str:
 
 def _begun(text: str, method: str, instrument: str | None) -> str:
     """The text of the new profile: the remarks, then everything else under its own ids."""
-    from ..profile.source import parse
+    from ..profile.toml import parse
     from ..profile.write import dump_profile
 
     profile = parse(text)

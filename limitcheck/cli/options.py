@@ -8,7 +8,23 @@ import typer
 
 from .output import Refused
 
-Format: TypeAlias = Annotated[str, typer.Option(metavar="NAME", help="text or json.")]
+Format: TypeAlias = Annotated[
+    str, typer.Option(metavar="NAME", help="What to print: text, json or markdown.")
+]
+Output: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--output",
+        "-o",
+        metavar="FILE",
+        help="Also write FILE.html, .pdf, .md, .json or .txt; may be repeated.",
+    ),
+]
+Verbose: TypeAlias = Annotated[
+    bool, typer.Option("--verbose", "-v", help="Print all of the record.")
+]
+
+
 Pages: TypeAlias = Annotated[
     list[str] | None,
     typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
@@ -16,7 +32,7 @@ Pages: TypeAlias = Annotated[
 
 
 def check_format(name: str, *known: str) -> None:
-    """Raise Refused for a format that is none of those known: text and json where none is named."""
+    """Raise Refused for a format that is none of those known; goes when every command `show`s."""
     formats = known or ("text", "json")
     if name not in formats:
         listed = f"{', '.join(formats[:-1])} or {formats[-1]}"

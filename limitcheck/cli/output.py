@@ -1,21 +1,130 @@
-"""What commands print and write: safe text, plain errors, files written whole."""
+"""What commands print and write: one way to ask for it, safe text, plain errors, whole files."""
 
 from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
 
+from ..errors import LimitcheckError
 from ..findings import Finding
 
+if TYPE_CHECKING:
+    from ..documents.blocks import Document
 
-class Refused(Exception):
-    """An argument or file that cannot be used: shown with advice, exit code 2."""
+ENDINGS = {
+    "text": ".txt",
+    "json": ".json",
+    "markdown": ".md",
+    "html": ".html",
+    "pdf": ".pdf",
+    "csv": ".csv",
+    "sarif": ".sarif",
+    "junit": ".xml",
+}
+"""By format: the ending of a file's name that asks for it."""
+PRINTED = ("text", "json", "markdown")
+"""What a command prints, by --format."""
+WRITTEN = ("html", "pdf", *PRINTED)
+"""What a command writes, by --output."""
+Drawn: TypeAlias = str | bytes | Iterable[str]
 
-    def __init__(self, message: str, advice: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.advice = advice
+
+class Refused(LimitcheckError):
+    """An argument or file that cannot be used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which format to print, and which to write to which file."""
+
+    format: str
+    files: tuple[tuple[str, str], ...] = ()
+    verbose: bool = False
+
+
+def asked(
+    format: str,
+    output: Iterable[str] | None = None,
+    verbose: bool = False,
+    *,
+    printed: tuple[str, ...] = PRINTED,
+    written: tuple[str, ...] = WRITTEN,
+) -> Asked:
+    """What --format, --output and --verbose ask for; raises Refused before anything runs."""
+    if format not in printed:
+        raise Refused(f'there is no format "{format}" here', f"write {_listed(printed)}")
+    return Asked(format, tuple(_file(text, written) for text in output or ()), verbose)
+
+
+def _file(text: str, written: tuple[str, ...]) -> tuple[str, str]:
+    name, _, path = text.partition("=")
+    if name in written and path:
+        return name, path
+    for format in written:
+        if text.lower().endswith(ENDINGS[format]) and "=" not in text:
+            return format, text
+    endings = _listed([ENDINGS[format] for format in written])
+    raise Refused(f"--output {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
+
+
+def _listed(names: Iterable[str]) -> str:
+    *most, last = names
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) -> None:
+    """Print and write an answer as asked for; `others` are further formats, such as csv.
+
+    Raises LimitcheckError for a file that cannot be written.
+    """
+
+    def draw(format: str, file: bool) -> Drawn:
+        if format in others:
+            return others[format]
+        if format == "json":
+            import json
+
+            return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+        if format == "text":
+            from ..render import text
+
+            if file:
+                return text.render(document, record=True)
+            return text.render(document, width=text.terminal_width(), record=asked.verbose)
+        from importlib import import_module
+
+        drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)
+        return drawn
+
+    deliver(asked, draw)
+
+
+def deliver(asked: Asked, draw: Callable[[str, bool], Drawn]) -> None:
+    """Print and write what `draw` makes of a format, for a file or for the screen."""
+    printed = draw(asked.format, False)
+    assert not isinstance(printed, bytes)
+    emit(printed)
+    for format, path in asked.files:
+        drawn = draw(format, True)
+        write_file(path, drawn)
+
+
+def write_file(path: str, content: Drawn) -> None:
+    """Write a file whole or not at all; raises Refused."""
+    from ..profile.write import CannotWrite, replace_file
+
+    if isinstance(content, str):
+        content = [content]
+    try:
+        if isinstance(content, bytes):
+            replace_file(path, content)
+        else:
+            replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in content))
+    except CannotWrite as error:
+        raise Refused(str(error), "check the folder and the permissions") from None
 
 
 def emit(text: str | Iterable[str]) -> None:
@@ -40,21 +149,21 @@ def complain(message: str, advice: str = "") -> None:
 
 def complain_of(findings: Iterable[Finding]) -> None:
     """Print findings about a file that cannot be used to standard error."""
-    from ..render.text import finding_block
+    from ..render.run_text import finding_text
 
     for finding in findings:
-        print(finding_block(finding), file=sys.stderr)
+        print(finding_text(finding), file=sys.stderr)
 
 
 def show_usage_error(error: Exception) -> int | None:
     """Print an error that comes of what the user gave, and return its exit code; else None."""
-    from ..profile.load import UnreadableProfile
+    from ..profile.text import UnreadableProfile
 
-    if isinstance(error, Refused):
-        complain(error.message, error.advice)
-        return 2
     if isinstance(error, UnreadableProfile):
         complain_of(error.findings)
+        return 2
+    if isinstance(error, LimitcheckError):
+        complain(error.message, error.advice)
         return 2
     show = getattr(error, "show", None)
     option = getattr(error, "option_name", None)

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 
 from ..documents.blocks import Document
 from ..profile.write import CannotWrite, replace_file
-from ..render.html import MissingExtra
 from .output import Refused
 
 
@@ -33,8 +32,6 @@ def _writer(kind: str, path: str) -> Callable[[Document], None]:
     def write(document: Document) -> None:
         try:
             replace_file(path, _content(kind, document))
-        except MissingExtra as error:
-            raise Refused(str(error), "then run the same command again") from None
         except CannotWrite as error:
             raise Refused(str(error), "check the folder and the permissions") from None
 
@@ -43,15 +40,9 @@ def _writer(kind: str, path: str) -> Callable[[Document], None]:
 
 def _content(kind: str, document: Document) -> bytes:
     if kind == "pdf":
-        from ..render.pdf import CannotDraw
         from ..render.pdf import render as render_pdf
 
-        try:
-            return render_pdf(document)
-        except CannotDraw as error:
-            raise Refused(
-                f"no PDF: {error}", "install a font that has it, or write HTML instead"
-            ) from None
+        return render_pdf(document)
     from ..render.html import render
 
     return render(document).encode()

@@ -38,7 +38,7 @@ def command(
     Example: limitcheck predict tea.toml --at "flow=1.2 mL/min,ambient=25 degC"
     Example: limitcheck predict tea.toml --calibrate "152 bar"
     """
-    from ..physics.predict import CannotPredict
+    from ..physics.liquid import CannotPredict
     from ..profile.load import load
     from .output import Refused, emit
 
@@ -55,7 +55,7 @@ def command(
             "pressure cannot be predicted" if calibrate is None else "column cannot be calibrated"
         )
         raise Refused(
-            f"{file.path}: the {what}: {error.reason}",
+            f"{file.path}: the {what}: {error.message}",
             "correct or complete [conditions], the part in [[flow_path]], or the option",
         ) from None
     emit(text)
@@ -122,7 +122,7 @@ def certificate(
     profile: Profile, found: Calibration, unit: str, typed: dict[str, Quantity], ready: System
 ) -> str:
     """The line to paste into the column's [[flow_path]] table."""
-    from ..physics.figures import digits, in_unit
+    from ..units.printing import digits, in_unit
 
     conditions = profile.conditions
     assert conditions is not None  # calibrate refused a profile without
@@ -142,8 +142,8 @@ def certificate(
 def _calibration_text(reading: Pressure, found: Calibration, line: str) -> str:
     from math import exp
 
-    from ..physics.column import bed_error
-    from ..physics.figures import figure
+    from ..physics.resistance import bed_error
+    from ..units.printing import figure
 
     unit = reading.unit
     below, above = bed_error()

@@ -44,7 +44,8 @@ def command(
     from ..limits import propose
     from ..limits.feasible import remedies
     from ..policy import margins_for
-    from ..profile.load import NotAProfile, load
+    from ..profile.load import load
+    from ..profile.text import NotAProfile
     from ..profile.write import CannotWrite, replace_file
     from .fix import diff_text
     from .gather import targets

@@ -33,7 +33,7 @@ def command(
     from ..documents.as_text.qualification import render_text
     from ..qualify.record import qualify
     from ..qualify.results import Verdict
-    from ..render.json import render as render_check
+    from ..render.run_json import render as render_check
     from .output import emit
 
     write = _writer(output) if output is not None else None

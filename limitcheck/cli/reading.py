@@ -40,7 +40,7 @@ def command(
     from ..diagnosis.reading import read
     from ..documents.as_text.reading import document, render
     from ..documents.readings import reading_page
-    from ..physics.predict import CannotPredict
+    from ..physics.liquid import CannotPredict
     from ..profile.load import load
     from . import typed
     from .output import Refused, emit
@@ -57,7 +57,7 @@ def command(
         found = read(file.profile, value, change)
     except CannotPredict as error:
         raise Refused(
-            f"{file.path}: the conditions of --at cannot be worked out: {error.reason}",
+            f"{file.path}: the conditions of --at cannot be worked out: {error.message}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
     if format == "json":

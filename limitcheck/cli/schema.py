@@ -27,6 +27,6 @@ def command(
 
     if of not in ("profile", "output"):
         raise Refused(f'there is no schema of "{of}"', "write profile or output")
-    output = files("limitcheck.render") / "check.schema.json"
+    output = files("limitcheck") / "schemas" / "check.schema.json"
     emit(schema_text() if of == "profile" else output.read_text("utf-8"))
     return 0

@@ -81,13 +81,13 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
-    from ..profile.descriptions import load_system
+    from ..profile.instruments import load_instrument
     from ..profile.load import load_bytes
     from ..profile.write import CannotWrite, create_file, dump_profile
     from ..transfer.receiving import NoSafeLimits, receiving_profile
     from .output import Refused
 
-    system = load_system(instrument)
+    system = load_instrument(instrument)
     try:
         tables = receiving_profile(sending, system, policy_for(Path(new)), site)
     except NoSafeLimits as error:

@@ -18,11 +18,12 @@ from typing import Literal
 
 from ..physics.faults import Faults, Normal
 from ..physics.faults.run import Run, Where
-from ..physics.figures import digits, in_unit, short
-from ..physics.predict import CannotPredict, pressure
+from ..physics.liquid import CannotPredict
+from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, show
+from ..units.printing import digits, in_unit, short
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations

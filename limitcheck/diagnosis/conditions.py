@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..physics.predict import CannotPredict, Change
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
 from .normal_drops import expected_at

@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from ..physics.figures import short
-from ..physics.predict import Change
+from ..physics.system import Change
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
+from ..units.printing import short
 from .isolation import Advice, Excess, Isolation, PlannedStep, Verdict
 from .measured import Measured
 from .openings import EVERYTHING, opening_named, place_name

@@ -13,10 +13,11 @@ from collections.abc import Collection, Mapping
 from fractions import Fraction
 from itertools import pairwise
 
-from ..physics.figures import short
-from ..physics.predict import CannotPredict, Change
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, Pressure
+from ..units.printing import short
 from .isolation import Excess, PlannedStep, ReadingError
 from .normal_drops import NormalDrops, expected_at, normal_drops
 from .openings import (
@@ -96,7 +97,7 @@ class Measured:
                 total = (value - reach, value + reach)
             return normal_drops(self.profile, at, total), None
         except CannotPredict as error:
-            return None, error.reason
+            return None, error.message
 
     def reach(self, *readings: float) -> float:
         """How far readings [Pa] together may be off: rounding, and variation of the pump."""

@@ -11,7 +11,9 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from ..physics.predict import CannotPredict, Change, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..physics.system import Change
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..physics.faults import Faults
-from ..physics.predict import CannotPredict, Change
+from ..physics.liquid import CannotPredict
+from ..physics.system import Change
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..units import PRESSURE_UNITS, Pressure, show
@@ -81,7 +82,7 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
             cutoffs=tuple(_cutoffs(profile, pressure)),
             causes=(),
             not_computed=(),
-            no_normal=error.reason,
+            no_normal=error.message,
         )
     value = float(pressure)
     position: Position = "normal"

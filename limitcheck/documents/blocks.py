@@ -1,7 +1,8 @@
-"""A report as plain records, from which HTML and PDF are both drawn: they can't differ.
+"""What a command says, as plain records: text, HTML, PDF and Markdown are all drawn from them.
 
-A document has chapters (one a profile), a chapter has sections, a section has blocks. Texts are
-plain; whoever draws them escapes them.
+A document begins with its summary: the verdict, what to do, what to type. Chapters (one a profile)
+have sections, sections have blocks: why, and the record. Texts are plain, one paragraph each;
+whoever draws them escapes them.
 """
 
 from __future__ import annotations
@@ -19,6 +20,26 @@ class Text:
     text: str
     strong: bool = False
     kind: Literal["text"] = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class ToType:
+    """What to type, alone on its line: a number into the field `label`, in `unit`.
+
+    `sure` is how sure that is, where it is not certain: likely, possible.
+    """
+
+    label: str
+    number: str
+    unit: str = ""
+    sure: str = ""
+    kind: Literal["to type"] = "to type"
+
+    @property
+    def text(self) -> str:
+        """As one line: "high = 280 (bar), likely"."""
+        unit = f" ({self.unit})" if self.unit else ""
+        return f"{self.label} = {self.number}{unit}{f', {self.sure}' if self.sure else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +81,7 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
-class Flaw:
+class FindingBlock:
     """A finding: its grade (error, warning, note, accepted, known) is said in words."""
 
     grade: str
@@ -70,7 +91,8 @@ class Flaw:
     message: str
     advice: str
     remarks: tuple[str, ...] = ()
-    kind: Literal["flaw"] = "flaw"
+    to_type: tuple[ToType, ...] = ()
+    kind: Literal["finding"] = "finding"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +103,20 @@ class Blanks:
     kind: Literal["blanks"] = "blanks"
 
 
-Block: TypeAlias = Text | Bullets | Facts | Table | Drawing | Flaw | Blanks
+Block: TypeAlias = Text | ToType | Bullets | Facts | Table | Drawing | FindingBlock | Blanks
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with what stands under it."""
+    """A heading with what stands under it.
+
+    One `in_record` belongs to the record (HTML, PDF, Markdown, --verbose) and is left out of the
+    answer on a terminal.
+    """
 
     heading: str
     blocks: tuple[Block, ...]
+    in_record: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +129,11 @@ class Chapter:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A whole report, made on a day (ISO 8601) by a version of the tool; `cautions` end it."""
+    """A whole answer or record, made on a day (ISO 8601); `cautions` end it.
+
+    `summary` is the verdict first, then what to do and what to type. The title is not printed
+    on a terminal, so the verdict says what it is about.
+    """
 
     title: str
     summary: tuple[Block, ...]
@@ -110,3 +141,9 @@ class Document:
     cautions: tuple[str, ...]
     day: str
     version: str = __version__
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Every block of every section, without headings: what a screen of one answer shows."""
+        sections = (section for chapter in self.chapters for section in chapter.sections)
+        return tuple(block for section in sections for block in section.blocks)

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import KeyPath
-from ..physics.figures import pressure_of
 from ..units import Pressure, plain
+from ..units.printing import pressure_of
 from ..version import __version__
 
 FORMAT = 1

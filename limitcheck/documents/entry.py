@@ -1,21 +1,69 @@
-"""The answer to a number about to be typed, as blocks, with the scale it lies on."""
+"""The answer to a number about to be typed, as a document and as plain data."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
+from typing import Any
 
 from ..charts.scale import profile_scale
 from ..checking.entry import Answer
-from .as_text.entry import closing_text, finding_text, units_text
-from .blocks import Block, Bullets, Text
+from ..units import show_all
+from .blocks import Block, Chapter, Document, Section, Text
+from .cautions import CAUTIONS
+from .data import frame, pressure_data
+from .findings import finding_blocks, finding_data, recommendation_data, to_type
 
 
-def answer_blocks(answer: Answer) -> Iterator[Block]:
-    """What speaks against the number, what to type, and where it lies; the verdict is a heading."""
-    yield Text(units_text(answer))
-    closing = closing_text(answer)
-    if closing:
-        yield Text(closing, strong=True)
-    if answer.findings:
-        yield Bullets(tuple(finding_text(finding) for finding in answer.findings))
-    yield profile_scale(answer.profile)
+def entry_document(answer: Answer, day: date) -> Document:
+    """May it be typed, what to type instead, why, and where the number lies on the scale."""
+    verdict = entry_verdict(answer)
+    sections = [Section("", tuple(_why(answer)))]
+    scale = (profile_scale(answer.profile),)
+    sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
+    summary = (Text(verdict, strong=True), *_instead(answer))
+    cautions = (CAUTIONS["who-decides"],)
+    return Document(verdict, summary, (Chapter("", tuple(sections)),), cautions, day.isoformat())
+
+
+def entry_verdict(answer: Answer) -> str:
+    """Whether the number may be typed."""
+    if answer.may_be_typed:
+        verdict = "may be typed"
+    elif any(finding.severity == "error" for finding in answer.findings) or not answer.undecided:
+        verdict = "do not type it"
+    else:
+        verdict = "cannot be decided"
+    return f"{answer.pressure} as the {answer.field} cutoff: {verdict}."
+
+
+def _instead(answer: Answer) -> Iterator[Block]:
+    if answer.undecided:
+        yield Text(f"First settle the profile: {answer.undecided}.")
+    elif answer.enter is not None:
+        yield Text("Better:" if answer.may_be_typed else "Type:")
+        yield to_type(answer.enter)
+    elif answer.withheld:
+        yield Text(f"Nothing to type instead: {answer.withheld}.")
+
+
+def _why(answer: Answer) -> Iterator[Block]:
+    yield Text(f"It is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
+    if answer.not_compared:
+        yield Text(f"Not compared with {answer.not_compared}: the profile gives none.")
+    # What to type is said above, once.
+    yield from finding_blocks(answer.findings, typed=False)
+
+
+def entry_data(answer: Answer) -> dict[str, Any]:
+    """The answer as plain data."""
+    return frame(
+        field=answer.field,
+        typed=pressure_data(answer.pressure),
+        may_be_typed=answer.may_be_typed,
+        undecided=answer.undecided or None,
+        not_compared=answer.not_compared or None,
+        recommendation=None if answer.enter is None else recommendation_data(answer.enter),
+        withheld=answer.withheld or None,
+        findings=[finding_data(finding) for finding in answer.findings],
+    )

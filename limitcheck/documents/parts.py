@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from ..checking.results import FileReport
-from ..findings import Confidence, Finding, KeyPath, path_text
+from ..findings import KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..render.text import folded_findings, place_text
 from ..units import Pressure, show
-from .blocks import Blanks, Block, Facts, Flaw, Section, Table, Text
+from .blocks import Blanks, Facts, Section, Table
 
 TRADE = ("bar", "psi", "MPa")
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
@@ -53,62 +51,6 @@ def where(path: KeyPath, profile: Profile) -> str:
         rest = path_text(path[2:])
         return f"{profile.flow_path[path[1]].name}{f': {rest}' if rest else ''}"
     return path_text(path)
-
-
-def verdict(report: FileReport) -> str:
-    """What came out of the checks, in a sentence."""
-    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0}
-    for finding in report.findings:
-        counts["accepted" if finding.accepted else finding.severity.value] += 1
-    told = [
-        f"{number} {word if word == 'accepted' or number == 1 else word + 's'}"
-        for word, number in counts.items()
-        if number
-    ]
-    return f"Findings: {', '.join(told)}." if told else "No findings."
-
-
-def findings_section(report: FileReport) -> Section:
-    """Every finding with its advice, then the checks that did not run."""
-    folded = folded_findings(report.findings)
-    taken = {id(item) for items in folded.values() for item in items}
-    blocks: list[Block] = [
-        flaw(finding, folded.get(id(finding), ()))
-        for finding in report.findings
-        if id(finding) not in taken
-    ] or [Text("No findings.")]
-    if report.skipped_checks:
-        rows = tuple((skipped.check, skipped.reason) for skipped in report.skipped_checks)
-        blocks.append(Table("Checks that did not run", ("Check", "Why"), rows))
-    return Section("Findings", tuple(blocks))
-
-
-def flaw(finding: Finding, explained: Sequence[Finding] = ()) -> Flaw:
-    """A finding as a block."""
-    grade = "accepted" if finding.accepted else finding.severity.value
-    if finding.confidence is not Confidence.CERTAIN:
-        grade += f", {finding.confidence.value}"
-    source = finding.location.source_line.strip() if finding.location is not None else ""
-    return Flaw(
-        grade,
-        finding.check,
-        place_text(finding.location),
-        source,
-        finding.message,
-        finding.advice,
-        tuple(_remarks(finding, explained)),
-    )
-
-
-def _remarks(finding: Finding, explained: Sequence[Finding]) -> Iterator[str]:
-    if finding.accepted is not None:
-        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
-        yield f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
-    for item in finding.related:
-        if item.location is not None:
-            yield f"See {place_text(item.location)}: {item.message}"
-    for other in explained:
-        yield f"This would settle: {other.check} ({place_text(other.location)})"
 
 
 def signature() -> Section:

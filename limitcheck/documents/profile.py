@@ -12,7 +12,6 @@ from ..charts.scale import scale
 from ..checking.results import FileReport
 from ..limits import percent
 from ..physics.faults import Faults
-from ..physics.figures import figure
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict_system
 from ..physics.system import System, system
@@ -20,11 +19,13 @@ from ..policy import Margins, Policy, margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer.record import pressures
+from ..units.printing import figure
 from .as_text.faults import CAUTION, OUTCOMES, fault_words
 from .as_text.prediction import NOT_COVERED
 from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
-from .parts import conditions, findings_section, inputs, named, pressure_table, signature, verdict
+from .findings import findings_section, verdict
+from .parts import conditions, inputs, named, pressure_table, signature
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class _Predicted:
             ready = system(profile)
             return cls(ready, predict_system(ready), "")
         except CannotPredict as error:
-            return cls(None, None, error.reason)
+            return cls(None, None, error.message)
 
 
 def profile_document(checked: Sequence[Checked], day: date) -> Document:
@@ -169,7 +170,7 @@ def _faults(profile: Profile) -> Iterator[Block]:
     try:
         normal, effects = found.normal, found.effects
     except CannotPredict as error:
-        yield Text(f"No normal pressure to start from: {error.reason}.")
+        yield Text(f"No normal pressure to start from: {error.message}.")
         return
     yield Text(
         f"Normal pressure: {figure(normal.low, unit)} to {figure(normal.high, unit)} {unit} "

@@ -8,8 +8,8 @@ from ..charts.baseline import drawing
 from ..diagnosis.isolation import Isolation
 from ..diagnosis.reading import Reading
 from ..history.normal import Baseline, PhaseBaseline
-from ..physics.figures import digits, short
 from ..profile.load import ProfileFile
+from ..units.printing import digits, short
 from .as_text.baseline import course, facts
 from .as_text.isolation import (
     HOW_TO_READ,

@@ -10,7 +10,8 @@ from ..transfer.expected_pressure import ExpectedMoved
 from ..transfer.record import Side, Transfer
 from .blocks import Blanks, Block, Bullets, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
-from .parts import findings_section, inputs, named, pressure_table, verdict
+from .findings import findings_section, verdict
+from .parts import inputs, named, pressure_table
 
 
 def transfer_document(found: Transfer) -> Document:

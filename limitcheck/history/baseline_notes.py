@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ..physics.figures import short
 from ..profile.model import Profile
 from ..units import Pressure
+from ..units.printing import short
 from .lines import quoted
 from .mixed import unit_of_all
 from .normal import FEWEST_READINGS, Band, PhaseBaseline

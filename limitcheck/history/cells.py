@@ -10,8 +10,8 @@ import re
 from datetime import datetime
 from enum import Enum
 
-from ..physics.figures import short
 from ..units import PRESSURE_UNITS, Pressure, UnitError, find_unit
+from ..units.printing import short
 
 _NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
 _SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")

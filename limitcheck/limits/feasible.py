@@ -67,7 +67,7 @@ def remedies(profile: Profile, margins: Margins) -> Remedies:
     try:
         found += _gentler(profile, margins)
     except CannotPredict as error:
-        return Remedies(tuple(found), error.reason)
+        return Remedies(tuple(found), error.message)
     return Remedies(tuple(found))
 
 

@@ -12,7 +12,8 @@ from decimal import Decimal
 from math import log
 
 from ..findings import KeyPath
-from ..physics.predict import CannotPredict, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
 from ..profile.edited import with_values
 from ..profile.model import Column, Profile, Tube
 from ..profile.plausible import Implausible, implausible_geometry

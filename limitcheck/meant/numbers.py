@@ -13,8 +13,8 @@ from math import inf
 from typing import NamedTuple
 
 from ..findings import KeyPath, SlipKind
-from ..physics.left_out import left_out_allowance
-from ..physics.predict import CannotPredict, Prediction, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, left_out_allowance, predict
 from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, column_index, rated_parts
 from ..profile.model import Profile

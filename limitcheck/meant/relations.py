@@ -45,6 +45,8 @@ _USUAL_RATING = (100.0, 1500.0)
 _UNUSUAL_RATING = 0.6
 _AT_LIMIT = -1.0
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
+_NO_RATING = 2.0
+"""Most that a high cutoff far above the band costs where no rating is given."""
 _WIDE_BAND = 4.0
 """A band whose ends are this many times apart is unusual, even for a gradient."""
 
@@ -204,7 +206,8 @@ def _high_cost(now: Numbers, weakest: float) -> float:
             costs.append(0.3 * abs(log(above / 1.3)))
         else:
             costs.append(0.16 + 2.5 * log(above / 2.2))
-    return min(costs, default=0.0)
+    usual = min(costs, default=0.0)
+    return usual if weakest < inf else min(usual, _NO_RATING)  # it may be the largest entry
 
 
 def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> float:

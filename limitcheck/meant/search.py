@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import inf
 
-from ..physics.predict import CannotPredict, predict
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
 from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry
 from .geometry import changed, mending, size_cost, slips_against_prediction

@@ -20,8 +20,8 @@ from starlette.routing import Route
 from ..cli.output import Refused, complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
-from ..documents.parts import flaw
-from ..profile.load import UnreadableProfile
+from ..documents.findings import finding_block
+from ..profile.text import UnreadableProfile
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__
@@ -142,7 +142,7 @@ class _Pages:
 
     def _html(self, template: str, path: str, status: int = 200, **values: Any) -> Response:
         form = values.get("form", Form({}))
-        unreadable = [flaw(finding) for finding in form.unreadable]
+        unreadable = [finding_block(finding) for finding in form.unreadable]
         shown = {"path": path, "unreadable": unreadable, **values}
         return HTMLResponse(self.templates.get_template(template).render(shown), status)
 

@@ -11,20 +11,10 @@ from ..checking.policy_file import forget_policies, policy_for
 from ..cli.gather import targets
 from ..cli.output import Refused
 from ..policy import Policy
-from ..profile.descriptions import files_used
-from ..profile.load import (
-    NotAProfile,
-    ProfileFile,
-    UnreadableProfile,
-    decode,
-    load,
-    load_bytes,
-    parse_text,
-    place,
-    unreadable,
-)
+from ..profile.instruments import files_used
+from ..profile.load import ProfileFile, load, load_parsed
 from ..profile.shared import USE, using
-from ..profile.source import Source
+from ..profile.text import NotAProfile, UnreadableProfile, parsed, unreadable
 
 MOST_LISTED = 200
 """Profiles; of more, the name is typed instead of chosen from a list."""
@@ -98,19 +88,19 @@ class Folder:
                 f"{name} has {len(content):,} bytes: far too large for a profile",
                 "choose a profile (a few kilobytes of TOML)",
             )
-        text = decode(content, name)
-        for path, _ in using(parse_text(text, name)):
+        own = parsed(content, name)
+        for path, _ in using(own.data):
             raise UnreadableProfile(
                 name,
                 (
                     unreadable(
                         "a dropped file can't take values from other files",
                         "put it into the folder of this page, and choose it from the list",
-                        place(name, Source(text), (*path, USE)),
+                        own.locate((*path, USE)),
                     ),
                 ),
             )
-        return load_bytes(content, name)
+        return load_parsed(own)
 
     def policy(self, name: str = "dropped.toml") -> Policy:
         """The policy for a profile of the folder, or for one dropped on it."""

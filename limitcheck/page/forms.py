@@ -10,9 +10,9 @@ from ..cli import typed
 from ..cli.output import Refused
 from ..diagnosis.isolation import ReadingError
 from ..findings import Finding
-from ..physics.predict import CannotPredict
+from ..physics.liquid import CannotPredict
 from ..physics.system import Change
-from ..profile.load import UnreadableProfile
+from ..profile.text import UnreadableProfile
 from ..units import Pressure
 
 CONDITIONS = ("flow", "temperature", "ambient", "percent-b")
@@ -100,7 +100,9 @@ class Catching:
         if isinstance(error, (Refused, UnusableEntry, ReadingError)):
             problems.append(Problem(self.name, error.message, error.advice))
         elif isinstance(error, CannotPredict):
-            problems.append(Problem(self.name, error.reason, "complete the profile's [conditions]"))
+            problems.append(
+                Problem(self.name, error.message, "complete the profile's [conditions]")
+            )
         elif isinstance(error, UnreadableProfile):
             self.form.unreadable.extend(error.findings)
         else:

@@ -16,12 +16,12 @@ from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
 from ..documents.as_text import isolation as isolation_words
 from ..documents.as_text import reading as reading_words
-from ..documents.as_text.entry import verdict_text
 from ..documents.as_text.proposal import Proposed
 from ..documents.blocks import Document
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.entry import answer_blocks
-from ..documents.parts import findings_section, named, verdict
+from ..documents.entry import entry_document
+from ..documents.findings import findings_section, verdict
+from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_section
 from ..documents.readings import found_sections, verdict_blocks
@@ -76,8 +76,9 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
             policy = folder.policy(form.value("profile"))
             field: Field = "low" if form.value("field") == "low" else "high"
             answer = ask(file.profile, text, field, policy, today)
-            values["blocks"] = list(answer_blocks(answer))
-            return Screen("entry.html", verdict_text(answer), values)
+            answered = entry_document(answer, today)
+            values["blocks"], values["why"] = answered.summary[1:], answered.blocks
+            return Screen("entry.html", answered.title, values)
     return Screen("entry.html", "", values)
 
 

@@ -7,10 +7,16 @@ from math import exp
 from typing import NamedTuple
 
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Resistance
-from .column import bed_error, bed_resistance
 from .liquid import CannotPredict, Liquid, liquid
+from .resistance import (
+    BORE_ERROR,
+    LAMINAR_BELOW,
+    bed_error,
+    bed_resistance,
+    reynolds,
+    tube_resistance,
+)
 from .solvents import PRESSURE_MAX, PressureRise, pressure_rise
-from .tubing import BORE_ERROR, LAMINAR_BELOW, reynolds, tube_resistance
 from .viscosity import viscosity
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
@@ -136,7 +142,7 @@ def _segment(
             value = _resistance(given, *measured)
             return Segment(index, part.name, value, heated, below, above, measured), ""
         except CannotPredict as error:
-            unusable = f"{part.name}: its measured resistance is not used ({error.reason})"
+            unusable = f"{part.name}: its measured resistance is not used ({error.message})"
     if isinstance(part, Column):
         return _bed(index, part, unusable)
     if isinstance(part, Device):

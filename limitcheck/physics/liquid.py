@@ -6,20 +6,16 @@ from functools import lru_cache
 from math import sqrt
 from typing import NamedTuple
 
-from .data.mixtures import MIXTURES
-from .data.solvents import SOLVENTS
+from ..errors import LimitcheckError
+from .constants import MIXTURES, SOLVENTS
 from .viscosity import has_data, viscosity_error
 
 # Errors of two viscosities nearer than this partly cancel (assumed, no source).
 NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
 
 
-class CannotPredict(Exception):
+class CannotPredict(LimitcheckError):
     """The profile lacks something without which no pressure can be computed."""
-
-    def __init__(self, reason: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
 
 
 class Liquid(NamedTuple):

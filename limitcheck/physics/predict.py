@@ -12,32 +12,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from math import expm1, hypot
+from math import expm1, hypot, inf
 from typing import NamedTuple
 
-from ..profile.model import Profile
-from .data.mixtures import MIXTURES
-from .data.solvents import SOLVENTS
+from ..profile.model import Profile, Tube
+from .constants import MIXTURES, SOLVENTS
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
 from .liquid import CannotPredict, viscosity_ratio_error
 from .solvents import pressure_rise
 from .system import Change, System, system
 from .viscosity import peak_fraction, viscosity_error
 
-__all__ = [
-    "CannotPredict",
-    "Change",
-    "Point",
-    "Prediction",
-    "Share",
-    "interval",
-    "predict",
-    "predict_system",
-    "pressure",
-]
-
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
+# What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
+FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
 
@@ -51,7 +40,7 @@ class Share(NamedTuple):
     high: float
 
 
-class Point(NamedTuple):
+class RunPoint(NamedTuple):
     """Pressure [Pa] at one moment [min] and composition [% B] of the run."""
 
     minute: float
@@ -68,17 +57,17 @@ class Prediction:
     ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the run.
     """
 
-    def __init__(self, ready: System, points: tuple[Point, ...]) -> None:
+    def __init__(self, ready: System, points: tuple[RunPoint, ...]) -> None:
         self.ready = ready
         self.points = points
 
     @cached_property
-    def highest(self) -> Point:
+    def highest(self) -> RunPoint:
         """The point of the highest pressure [Pa]."""
         return max(self.points, key=lambda point: point.central)
 
     @cached_property
-    def lowest(self) -> Point:
+    def lowest(self) -> RunPoint:
         """The point of the lowest pressure [Pa]."""
         return min(self.points, key=lambda point: point.central)
 
@@ -172,10 +161,10 @@ def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
     return interval(ready.path.segments, state, drops(ready.path.segments, state))
 
 
-def _points(ready: System) -> list[Point]:
+def _points(ready: System) -> list[RunPoint]:
     minute, percent_b = ready.programme[0]
     known = {percent_b: pressure(ready, percent_b)}
-    points = [Point(minute, percent_b, *known[percent_b])]
+    points = [RunPoint(minute, percent_b, *known[percent_b])]
     peaks: dict[tuple[float, float], float | None] = {}
     for end_minute, end_percent in ready.programme[1:]:
         step = (percent_b, end_percent) if percent_b < end_percent else (end_percent, percent_b)
@@ -188,8 +177,8 @@ def _points(ready: System) -> list[Point]:
         if inside is not None:
             share = (inside - percent_b) / (end_percent - percent_b)
             at = minute + share * (end_minute - minute)
-            points.append(Point(at, inside, *known[inside]))
-        points.append(Point(end_minute, end_percent, *known[end_percent]))
+            points.append(RunPoint(at, inside, *known[inside]))
+        points.append(RunPoint(end_minute, end_percent, *known[end_percent]))
         minute, percent_b = end_minute, end_percent
     return points
 
@@ -283,3 +272,34 @@ def _extrapolations(ready: System, state: State) -> Iterator[str]:
 def _outside(ready: System) -> bool:
     """Whether a part with a resistance stands outside the oven."""
     return any(not segment.heated for segment in ready.path.segments)
+
+
+def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
+    """Pressure that injector, frits, cell and other parts left out may add together.
+
+    Parameters
+    ----------
+    profile : Profile
+        The method on its instrument
+    predicted : Prediction
+        Its prediction
+
+    Returns
+    -------
+    allowance : float
+        At most this much more than predicted [Pa]; infinite for an unknown restrictor
+
+    Notes
+    -----
+    10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
+    LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters). 50 bar where no tubing
+    has a length and bore (assumed, no source).
+    """
+    known = {segment.place for segment in predicted.ready.path.segments}
+    parts = profile.flow_path
+    if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
+        return inf
+    pump = parts[0].rating
+    allowance = MANY if pump is not None and float(pump) > ULTRA_HIGH else FEW
+    tubed = any(isinstance(parts[place], Tube) for place in known)
+    return allowance if tubed else max(allowance, NO_TUBING)

@@ -6,8 +6,7 @@ from functools import lru_cache
 from math import exp, log
 from typing import NamedTuple
 
-from .data.mixtures import ERROR_PER_KELVIN
-from .data.solvents import PRESSURE_BOUND, SOLVENTS, PressureCoefficients
+from .constants import ERROR_PER_KELVIN, PRESSURE_BOUND, SOLVENTS, PressureCoefficients
 
 ROOM = 298.15  # K, 25 degC
 PRESSURE_MAX = 100e6  # Pa, the end of the data on the effect of pressure
@@ -102,7 +101,7 @@ def solvent_viscosity(solvent: str, temperature: float) -> float:
 
     Notes
     -----
-    Range and error of each solvent stand in ``limitcheck.physics.data.solvents``;
+    Range and error of each solvent stand in ``limitcheck.physics.constants``;
     ``solvent_error`` reads them.
 
     Examples

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from math import exp, hypot, log
 
-from .data.mixtures import ERROR_IN_RANGE, ERROR_PER_KELVIN, MIXTURES, NEAR_25, T_MAX, T_MIN
+from .constants import ERROR_IN_RANGE, ERROR_PER_KELVIN, MIXTURES, NEAR_25, T_MAX, T_MIN
 from .solvents import ROOM, StatedError, solvent_error, solvent_viscosity
 
 

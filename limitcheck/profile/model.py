@@ -47,7 +47,7 @@ Entered = Annotated[Pressure, CutoffField()]
 Expectation = Annotated[Pressure, ExpectedField()]
 
 
-class Table(BaseModel):
+class FormatTable(BaseModel):
     """A table of the format: frozen, unknown keys refused."""
 
     model_config = ConfigDict(
@@ -55,7 +55,7 @@ class Table(BaseModel):
     )
 
 
-class Method(Table):
+class Method(FormatTable):
     """`[method]`: which method, in which revision, at which site."""
 
     id: Text
@@ -64,7 +64,7 @@ class Method(Table):
     site: Text | None = None
 
 
-class Instrument(Table):
+class Instrument(FormatTable):
     """`[instrument]`: what the front panel shows and takes; `use` names a shared description."""
 
     use: Text | None = None
@@ -89,14 +89,14 @@ USUAL_STEP: Mapping[str, Fraction] = {
 """Smallest step an entry field takes, by unit (common practice, no source)."""
 
 
-class Cutoffs(Table):
+class Cutoffs(FormatTable):
     """`[cutoffs]`: the two numbers as typed; None where the cutoff is absent."""
 
     high: Entered | None = None
     low: Entered | None = None
 
 
-class Expected(Table):
+class Expected(FormatTable):
     """`[expected]`: normal pressure over the whole run."""
 
     low: Expectation
@@ -118,14 +118,14 @@ class Expected(Table):
         return self._bare
 
 
-class GradientPoint(Table):
+class GradientPoint(FormatTable):
     """One point of the gradient programme: minute from the start, percent B."""
 
     minute: Number
     percent_b: Percent
 
 
-class Conditions(Table):
+class Conditions(FormatTable):
     """`[conditions]`: flow, temperatures and mobile phase."""
 
     model_config = ConfigDict(json_schema_extra={"not": {"required": ["percent_b", "gradient"]}})
@@ -154,21 +154,21 @@ class Conditions(Table):
         return self
 
 
-class FlowRating(Table):
+class FlowRating(FormatTable):
     """A rating that holds up to a flow."""
 
     flow: FlowQuantity
     rating: PressureQuantity
 
 
-class TemperatureRating(Table):
+class TemperatureRating(FormatTable):
     """A rating that holds up to a temperature."""
 
     temperature: TemperatureQuantity
     rating: PressureQuantity
 
 
-class Resistance(Table):
+class Resistance(FormatTable):
     """A measured pressure drop with the conditions it was measured at."""
 
     pressure: PressureQuantity
@@ -179,7 +179,7 @@ class Resistance(Table):
     percent_b: Percent | None = None
 
 
-class Part(Table):
+class Part(FormatTable):
     """What every part of the flow path has; `use` names a shared description of it."""
 
     use: Text | None = None
@@ -230,7 +230,7 @@ class Column(Part):
 AnyPart = Annotated[Device | Tube | Column, Field(discriminator="part")]
 
 
-class MarginSettings(Table):
+class MarginSettings(FormatTable):
     """`[margins]`: the profile's own margins; what is absent comes from the policy."""
 
     high: RatioQuantity | None = None
@@ -238,7 +238,7 @@ class MarginSettings(Table):
     headroom: RatioQuantity | None = None
 
 
-class AcceptedFinding(Table):
+class AcceptedFinding(FormatTable):
     """`[[accepted]]`: a finding somebody answers for."""
 
     check: Text
@@ -248,7 +248,7 @@ class AcceptedFinding(Table):
     where: Text | None = None
 
 
-class Profile(Table):
+class Profile(FormatTable):
     """One method on one instrument."""
 
     format: Annotated[int, FormatField()]

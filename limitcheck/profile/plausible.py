@@ -1,4 +1,7 @@
-"""What parts usually have: wide ranges of ratings, lengths and flows, common practice, no source."""
+"""What parts usually have: wide ranges of ratings, lengths and flows.
+
+Common practice, no source.
+"""
 
 from __future__ import annotations
 

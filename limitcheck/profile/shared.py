@@ -10,7 +10,6 @@ use another.
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -20,29 +19,40 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, path_text
-from .load import UnreadableProfile, Used, decode, parse_text, read_file, unreadable
-from .merged import Document, Expanded, Merged, Origin, SharedPart
 from .model import AnyPart, Part
+from .text import (
+    Merged,
+    Origin,
+    ParsedText,
+    SharedPart,
+    UnreadableProfile,
+    Used,
+    read_text,
+    unreadable,
+)
 
 USE = "use"
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
+Entries = Mapping[str, Origin]
+"""The keys of a described part, with where each comes from."""
 _PART: TypeAdapter[Part] = TypeAdapter(AnyPart)
 
 
-def merge(data: Mapping[str, Any], name: str, text: str) -> Merged:
-    """Fill in what a document uses; raises UnreadableProfile with every fault found."""
-    resolver = _Resolver(Document(name, os.path.realpath(name), text, data))
+def merge(own: ParsedText) -> Merged:
+    """Fill in what a file uses; raises UnreadableProfile with every fault found."""
+    resolver = _Resolver(own)
     merged = resolver.merged()
     if resolver.problems:
-        raise UnreadableProfile(name, tuple(resolver.problems))
+        raise UnreadableProfile(own.name, tuple(resolver.problems))
     return merged
 
 
-def real_files_used(data: Mapping[str, Any], name: str, text: str) -> frozenset[str]:
-    """The real paths of all files that a document uses, as far as they can be followed."""
-    resolver = _Resolver(Document(name, os.path.realpath(name), text, data))
+def real_files_used(own: ParsedText) -> frozenset[str]:
+    """The real paths of all files that a file uses, as far as they can be followed."""
+    resolver = _Resolver(own)
     resolver.merged()
     return frozenset(resolver.files)
 
@@ -76,12 +86,8 @@ def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
             yield ("flow_path", index), part
 
 
-class _Fault(Exception):
+class _Fault(LimitcheckError):
     """What is wrong with a `use`."""
-
-    def __init__(self, message: str, advice: str) -> None:
-        self.message = message
-        self.advice = advice
 
 
 class _Refused(Exception):
@@ -95,10 +101,10 @@ class _Refused(Exception):
 class _Resolver:
     """Follows every `use` of one document."""
 
-    own: Document
-    files: dict[str, Document] = field(default_factory=dict)
+    own: ParsedText
+    files: dict[str, ParsedText] = field(default_factory=dict)
     """By real path."""
-    seen: dict[str, Document] = field(default_factory=dict)
+    seen: dict[str, ParsedText] = field(default_factory=dict)
     """By path as written."""
     problems: list[Finding] = field(default_factory=list)
 
@@ -130,11 +136,11 @@ class _Resolver:
 
     def _follow(
         self,
-        holder: Document,
+        holder: ParsedText,
         path: KeyPath,
         table: Mapping[str, Any],
         trail: tuple[tuple[str, KeyPath], ...],
-    ) -> list[Expanded]:
+    ) -> list[Entries]:
         """The table that `table` at `path` of `holder` uses, itself filled in, then those below."""
         try:
             document, found = self._find(table[USE], holder, path)
@@ -156,7 +162,9 @@ class _Resolver:
         below = self._follow(document, found, target, trail)
         return [{**below[0], **own}, *below]
 
-    def _find(self, reference: object, holder: Document, path: KeyPath) -> tuple[Document, KeyPath]:
+    def _find(
+        self, reference: object, holder: ParsedText, path: KeyPath
+    ) -> tuple[ParsedText, KeyPath]:
         """The document and table that a reference means."""
         example = (
             'as in use = "../instruments/kb-lc-03.toml"'
@@ -189,13 +197,13 @@ class _Resolver:
             return document, ("instrument",)
         return document, _part_path(document, name)
 
-    def _read(self, file: str, holder: Document) -> Document:
+    def _read(self, file: str, holder: ParsedText) -> ParsedText:
         joined = os.path.join(os.path.dirname(holder.name), *file.split("/"))
         if joined not in self.seen:
             self.seen[joined] = self._open(joined, file)
         return self.seen[joined]
 
-    def _open(self, joined: str, file: str) -> Document:
+    def _open(self, joined: str, file: str) -> ParsedText:
         root, tidy, real = (
             root_of(self.own.real),
             os.path.normpath(joined),
@@ -213,7 +221,7 @@ class _Resolver:
             raise _Fault(f"{name} is not a file", "name a file of descriptions")
         try:
             status = os.stat(real)
-            document = _document(name, real, status.st_mtime_ns, status.st_size)
+            document = _read(name, status.st_mtime_ns, status.st_size)
         except OSError as error:
             raise _Fault(
                 f"{name} cannot be read: {error.strerror}", "correct the path or add the file"
@@ -222,7 +230,7 @@ class _Resolver:
             raise _Refused(*error.findings) from None
         return self.files.setdefault(real, document)
 
-    def _shared_part(self, entries: Expanded) -> SharedPart:
+    def _shared_part(self, entries: Entries) -> SharedPart:
         try:
             values = {key: origin.value for key, origin in entries.items()}
             return SharedPart(_PART.validate_python(values), entries)
@@ -239,7 +247,7 @@ class _Resolver:
             ) from None
 
 
-def _part_path(document: Document, name: str) -> KeyPath:
+def _part_path(document: ParsedText, name: str) -> KeyPath:
     """The [[flow_path]] entry whose label, or else whose part, is `name`."""
     parts = document.data.get("flow_path")
     listed = parts if isinstance(parts, list) else []
@@ -261,12 +269,9 @@ def _part_path(document: Document, name: str) -> KeyPath:
 
 
 @lru_cache(maxsize=256)
-def _document(name: str, real: str, modified: int, size: int) -> Document:  # noqa: ARG001
+def _read(name: str, _modified: int, _size: int) -> ParsedText:
     """A shared file, read again when its time or size changes."""
-    content = read_file(name)
-    text = decode(content, name)
-    data = parse_text(text, name)
-    return Document(name, real, text, data, hashlib.sha256(content).hexdigest())
+    return read_text(name)
 
 
 def _inside(path: str, root: str) -> bool:

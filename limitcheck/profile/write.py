@@ -18,45 +18,30 @@ from typing import Any
 
 import tomli_w
 
+from ..errors import LimitcheckError
 from ..findings import KeyPath, path_text
-from .scanner import Section
-from .source import BOM, Source, TomlError, parse
+from .places import Source, TableEnd
+from .toml import BOM, TomlError, parse
 
 _BINARY = getattr(os, "O_BINARY", 0)
 _NO_LINKS = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)
 """How file systems say that they have no hard links."""
 
 
-class SpliceRefused(ValueError):
+class ChangeRefused(LimitcheckError):
     """The change would touch more than the values asked for; nothing was changed."""
 
 
-class CannotWrite(Exception):
+class CannotWrite(LimitcheckError):
     """A file could not be written; the old content, if any, is untouched."""
-
-    def __init__(self, path: str | Path, reason: str) -> None:
-        super().__init__(f"{path}: {reason}")
-        self.path = str(path)
-        self.reason = reason
-
-
-def splice(text: str, changes: Mapping[KeyPath, str]) -> str:
-    """The text with the values at the given paths replaced by TOML value texts.
-
-    Raises `SpliceRefused` where a path has no value, a new value is not one TOML value, or the
-    result differs from the old in anything but these values.
-    """
-    source = Source(text)
-    for path in changes:
-        if source.value_span(path) is None:
-            raise SpliceRefused(f"{path_text(path)} has no value in the file")
-    return assign(text, changes)
 
 
 def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
-    """As `splice`, but a path without a value gets one: in its table, or in a new one at the end.
+    """The text with the values at the given paths replaced by TOML value texts.
 
-    Raises `SpliceRefused` as `splice` does, and where TOML has no place for the new key.
+    A path without a value gets one: in its table, or in a new one at the end. Raises
+    `ChangeRefused` where a new value is not one TOML value, TOML has no place for the new key,
+    or the result differs from the old in anything but these values.
     """
     source = Source(text)
     wanted = parse(text)
@@ -70,9 +55,9 @@ def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
             edits.append((span.start, span.end, value))
             continue
         pair = f"{_key(path[-1])} = {value}"
-        section = source.section(path[:-1])
-        if section:
-            edits.append(_insertion(text, section, pair, newline))
+        table = source.table_end(path[:-1])
+        if table:
+            edits.append(_insertion(text, table, pair, newline))
         else:
             missing.setdefault(path[:-1], []).append(pair)
     pieces, at = [], 0
@@ -80,17 +65,17 @@ def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
         pieces += [text[at:start], new]
         at = end
     changed = "".join([*pieces, text[at:]])
-    for table, pairs in missing.items():
+    for path, pairs in missing.items():
         if not changed.endswith("\n"):
             changed += newline
-        header = f"[{'.'.join(map(_key, table))}]"
+        header = f"[{'.'.join(map(_key, path))}]"
         changed += newline + "".join(line + newline for line in (header, *pairs))
     try:
         same = _same(parse(changed), wanted)
     except TomlError as error:
-        raise SpliceRefused(f"the changed text would not be TOML: {error}") from None
+        raise ChangeRefused(f"the changed text would not be TOML: {error}") from None
     if not same:
-        raise SpliceRefused("more than the values asked for would change")
+        raise ChangeRefused("more than the values asked for would change")
     return changed
 
 
@@ -100,10 +85,10 @@ def _only_value(path: KeyPath, text: str) -> Any:
     try:
         data = parse(document)
     except TomlError as error:
-        raise SpliceRefused(f"{path_text(path)}: {text} is not a TOML value: {error}") from None
+        raise ChangeRefused(f"{path_text(path)}: {text} is not a TOML value: {error}") from None
     span = Source(document).value_span(("value",))
     if len(data) != 1 or not span or document[span.start : span.end] != text:
-        raise SpliceRefused(f"{path_text(path)}: {text} is not one TOML value")
+        raise ChangeRefused(f"{path_text(path)}: {text} is not one TOML value")
     return data["value"]
 
 
@@ -115,17 +100,16 @@ def _set(data: Any, path: KeyPath, value: Any) -> None:
             data = data.setdefault(step, {}) if isinstance(data, dict) else data[step]
         data[last] = value
     except (AttributeError, IndexError, KeyError, TypeError):
-        raise SpliceRefused(f"the file has no place for {path_text(path)}") from None
+        raise ChangeRefused(f"the file has no place for {path_text(path)}") from None
 
 
-def _insertion(text: str, section: Section, pair: str, newline: str) -> tuple[int, int, str]:
+def _insertion(text: str, end: TableEnd, pair: str, newline: str) -> tuple[int, int, str]:
     """Where a further pair goes in a written table, and the text that puts it there."""
-    pair = section.prefix + pair
-    if section.inline:
-        at = section.end
-        return at, at, f" {pair} " if section.empty else f", {pair}"
-    indent = text[text.rfind("\n", 0, section.start) + 1 : section.start].removeprefix(BOM)
-    at = text.find("\n", section.end) + 1
+    pair = end.prefix + pair
+    if end.inline:
+        return end.end, end.end, f" {pair} " if end.empty else f", {pair}"
+    indent = text[text.rfind("\n", 0, end.start) + 1 : end.start].removeprefix(BOM)
+    at = text.find("\n", end.end) + 1
     if not at:
         return len(text), len(text), f"{newline}{indent}{pair}"
     return at, at, f"{indent}{pair}{newline}"
@@ -134,7 +118,7 @@ def _insertion(text: str, section: Section, pair: str, newline: str) -> tuple[in
 def _key(name: str | int) -> str:
     """A key as TOML writes it."""
     if isinstance(name, int):
-        raise SpliceRefused("a new table cannot be an element of a list")
+        raise ChangeRefused("a new table cannot be an element of a list")
     if re.fullmatch(r"[A-Za-z0-9_-]+", name):
         return name
     return tomli_w.dumps({name: 0}).rpartition(" = ")[0]
@@ -177,7 +161,9 @@ def create_file(path: str | Path, data: bytes) -> None:
             _give_new_name(temporary, target)
         _sync_folder(os.path.dirname(target))
     except FileExistsError:
-        raise CannotWrite(path, "exists already; name another file or remove it first") from None
+        raise CannotWrite(
+            f"{path}: exists already", "name another file or remove it first"
+        ) from None
     except (OSError, ValueError) as error:
         raise _cannot_write(path, error) from None
 
@@ -246,4 +232,6 @@ def _sync_folder(folder: str) -> None:
 
 def _cannot_write(path: str | Path, error: OSError | ValueError) -> CannotWrite:
     reason = error.strerror if isinstance(error, OSError) else None
-    return CannotWrite(path, f"cannot be written: {reason or error}")
+    return CannotWrite(
+        f"{path}: cannot be written: {reason or error}", "check the folder and the permissions"
+    )

@@ -9,11 +9,10 @@ from importlib.resources import files
 from typing import Any
 
 from ..history.tolerance import sample_size, tolerance_factor
-from ..physics.column import bed_resistance
+from ..physics.resistance import bed_resistance, tube_resistance
 from ..physics.solvents import solvent_viscosity, water_viscosity
-from ..physics.tubing import tube_resistance
 from ..physics.viscosity import viscosity
-from ..profile.source import parse
+from ..profile.toml import parse
 from ..units import QUANTITIES, plain_or_rounded
 from ..units.conversion import convert
 from .results import Group, Result

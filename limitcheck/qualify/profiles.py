@@ -14,9 +14,10 @@ from ..checking.results import FileReport
 from ..checking.run import Run, finish
 from ..findings import Finding, path_text
 from ..policy import DEFAULT_POLICY
-from ..profile.load import UnreadableProfile, load_bytes
+from ..profile.load import load_bytes
 from ..profile.schema import schema_text
-from ..profile.source import parse
+from ..profile.text import UnreadableProfile
+from ..profile.toml import parse
 from .results import Group, Result, Verdict
 
 RenderJson = Callable[[Run], Iterable[str]]
@@ -106,7 +107,7 @@ def _against_schemas(render_json: RenderJson, profile_schema: Any) -> Iterator[R
     checked = cases()
     output = json.loads("".join(render_json(finish([case.report for case in checked], 0))))
     output_schema = json.loads(
-        (files("limitcheck.render") / "check.schema.json").read_text("utf-8")
+        (files("limitcheck") / "schemas" / "check.schema.json").read_text("utf-8")
     )
     documents = [("check --format json of the profiles above", output, output_schema)]
     documents += [

@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ..checking.run import Run
 
-FORMATS: dict[str, str] = {"text": "text", "json": "json", "sarif": "sarif", "junit": "junit"}
+FORMATS: dict[str, str] = {
+    "text": "run_text",
+    "json": "run_json",
+    "sarif": "sarif",
+    "junit": "junit",
+}
 """Format name to module of this package."""
 
 

@@ -6,16 +6,20 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ..documents.blocks import Document
+from ..errors import LimitcheckError
 
 if TYPE_CHECKING:
     from jinja2 import Template
 
 
-class MissingExtra(Exception):
-    """A library that the report needs is not installed; `extra` names what to install."""
+class MissingExtra(LimitcheckError):
+    """A library that the page needs is not installed; `extra` names what to install."""
 
     def __init__(self, extra: str) -> None:
-        super().__init__(f"the report needs more than the core: pip install 'limitcheck[{extra}]'")
+        super().__init__(
+            f"the {extra} needs more than the core",
+            f"pip install 'limitcheck[{extra}]', then run the same command again",
+        )
         self.extra = extra
 
 

@@ -14,7 +14,7 @@ from ..checking.results import FileReport
 from ..checking.run import Run
 from ..checks.engine import CRASHED
 from ..findings import Finding, Severity
-from .text import finding_block, place_text
+from .run_text import finding_text, place_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -57,7 +57,7 @@ def _case(report: FileReport, name: str) -> str:
 
 
 def _content(finding: Finding, kind: str) -> str:
-    text = _escaped(finding_block(finding))
+    text = _escaped(finding_text(finding))
     if kind == "system-out":
         return f"<system-out>{text}</system-out>"
     if kind == "skipped":

@@ -7,11 +7,12 @@ from dataclasses import asdict
 from importlib.resources import files
 
 from ..documents.blocks import Document
+from ..errors import LimitcheckError
 from .html import MissingExtra
 
 
-class CannotDraw(Exception):
-    """The PDF cannot hold a text of the report."""
+class CannotDraw(LimitcheckError):
+    """The PDF cannot hold a text of the document."""
 
 
 def render(document: Document) -> bytes:
@@ -36,4 +37,4 @@ def render(document: Document) -> bytes:
             reason = error.message
         else:
             return made
-    raise CannotDraw(reason)
+    raise CannotDraw(f"no PDF: {reason}", "install a font that has it, or write HTML instead")

@@ -14,7 +14,7 @@ from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED
 from ..findings import Finding, Location, Recommendation, path_text
 from ..version import __version__
-from .stream import LIST, stream
+from .run_json import LIST, stream
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

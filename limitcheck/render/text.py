@@ -1,183 +1,228 @@
-"""Text for people: one block a finding, at most 80 columns, safe to print to a terminal."""
+"""Any document as text for a terminal: no line too long, no figure cut, nothing that steers it."""
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterable, Iterator
+import os
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from io import StringIO
+from itertools import pairwise
 
-from ..checking.results import FileReport, KnownFinding, Summary
-from ..checking.run import Run
-from ..checks.engine import TURNED_OFF
-from ..findings import Confidence, Finding, KeyPath, Location, Recommendation
-from .lines import WIDTH, safe, wrap
+from rich.box import Box
+from rich.cells import cell_len
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table as Grid
+from rich.text import Text as Words
 
+from ..documents.blocks import (
+    Blanks,
+    Block,
+    Bullets,
+    Document,
+    Drawing,
+    Facts,
+    FindingBlock,
+    Table,
+    Text,
+    ToType,
+)
+from ..units import PRESSURE_UNITS
+from .lines import WIDTH, safe
 
-def render(run: Run) -> Iterator[str]:
-    """The run as text, in pieces, without colour."""
-    alone = run.summary.profiles == 1
-    for report in run.reports:
-        for block in file_blocks(report, alone=alone):
-            yield block + "\n"
-    if run.stale:
-        yield stale_block(run.stale) + "\n"
-    yield summary_line(run.summary) + "\n"
-
-
-def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
-    """The findings of a file, explained ones folded, then the checks that were skipped.
-
-    Known findings are only counted, in the summary. Among other files, one without findings is
-    passed over, unless the policy turned a check off.
-    """
-    new = [finding for finding in report.findings if not finding.known]
-    folded = folded_findings(new)
-    taken = {id(item) for items in folded.values() for item in items}
-    said: set[KeyPath] = set()
-    for finding in new:
-        if id(finding) in taken:
-            continue
-        typed = [item for item in finding.recommendations if item.path not in said]
-        said.update(item.path for item in typed)
-        yield finding_block(finding, folded.get(id(finding), ()), typed)
-    off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
-    if report.skipped_checks and (new or alone or off):
-        yield skipped_block(report)
+NARROWEST = 60
+_GAP = 2
+_READABLE = 16
+"""Columns that a text needs at least, if it has that many."""
+_RULED = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
+_UNITS = "|".join(map(re.escape, (*PRESSURE_UNITS, "%", "mL/min", "mm", "um", "degC", "min")))
+_BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))")
+_GLUE = "\ue000"
+"""Stands for the space between a number and its unit, where no line may break."""
 
 
-def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
-    """By the id of a finding that explains others: the findings it explains."""
-    everything = list(findings)
-    folded: dict[int, list[Finding]] = {}
-    taken: set[int] = set()
-    for finding in everything:
-        for check, *path in finding.data.get("explains", ()):
-            for other in everything:
-                same = other.check == check and other.path == _as_path(path)
-                if same and id(other) not in taken and other is not finding:
-                    taken.add(id(other))
-                    folded.setdefault(id(finding), []).append(other)
-    return folded
+def terminal_width() -> int:
+    """COLUMNS of the environment, at least 60; else 80."""
+    try:
+        return max(NARROWEST, int(os.environ["COLUMNS"]))
+    except (KeyError, ValueError):
+        return WIDTH
 
 
-def _as_path(path: Iterable[str | int]) -> KeyPath:
-    return tuple(path)
+def render(document: Document, *, width: int = WIDTH, record: bool = False) -> str:
+    """The text of a document; as a record with its title and all that belongs to the record."""
+    page = _Page(width)
+    if record:
+        page.heading(document.title, "=")
+    page.blocks(document.summary, 0)
+    several = len(document.chapters) > 1
+    for chapter in document.chapters:
+        shown = [s for s in chapter.sections if s.blocks and (record or not s.in_record)]
+        if shown and (several or record):
+            page.heading(chapter.heading, "-")
+        for section in shown:
+            page.section(section.heading, section.blocks)
+    if document.cautions:
+        page.section("Cautions", (Bullets(document.cautions),))
+    if record:
+        page.blocks([Text(f"Made by limitcheck {document.version} on {document.day}.")], 0)
+    return page.text()
 
 
-def finding_block(
-    finding: Finding,
-    explained: Iterable[Finding] = (),
-    typed: Iterable[Recommendation] | None = None,
-) -> str:
-    """One finding: where, what, the line with a caret, what it means, what to do, what to type.
+class _Page:
+    """Blocks drawn one under the other."""
 
-    `typed` is what to type, where not all that the finding has: a list says each number once.
-    """
-    headline, message = _headline(finding), _paragraph(finding.message)
-    if finding.accepted is not None:
-        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
-        reason = f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
-        return "\n".join([headline, *message, *_paragraph(reason)]) + "\n"
-    lines = [headline, *caret_lines(finding.location), *message]
-    lines += _paragraph(finding.advice, "Do: ")
-    for item in finding.recommendations if typed is None else typed:
-        word = "Type" if item.path[0] == "cutoffs" else "Write"
-        sure = "" if item.confidence is Confidence.CERTAIN else f"   ({item.confidence.value})"
-        lines.append(f"  {word}: {item.text}{sure}")
-    if finding.withheld and not finding.recommendations:
-        lines += _paragraph(f"{finding.withheld}.", "Nothing to type: ")
-    for related in finding.related:
-        if related.location is not None:
-            lines += wrap(f"See {place_text(related.location)}: {related.message}", "  ", "    ")
-    settled = dict.fromkeys(map(_settled, explained))
-    lines += _paragraph(", ".join(settled), "Correcting this also removes: ") if settled else []
-    return "\n".join(lines) + "\n"
+    def __init__(self, width: int) -> None:
+        self._width = width
+        self._console = Console(
+            file=StringIO(),
+            width=width,
+            color_system=None,
+            force_terminal=False,
+            force_jupyter=False,
+            legacy_windows=False,
+        )
+        self._lines: list[str] = []
 
+    def text(self) -> str:
+        return "\n".join(self._lines) + "\n"
 
-def _settled(finding: Finding) -> str:
-    return finding.check + (f" (line {finding.location.line})" if finding.location else "")
+    def heading(self, text: str, rule: str) -> None:
+        self._space()
+        self._print(_words(text), 0)
+        self._lines.append(rule * min(self._width, cell_len(safe(text))))
 
+    def section(self, heading: str, blocks: Sequence[Block]) -> None:
+        self._space()
+        if heading:
+            self._print(_words(heading), 0)
+        self.blocks(blocks, 2 if heading else 0, spaced=False)
 
-def _headline(finding: Finding) -> str:
-    grade = "accepted" if finding.accepted is not None else finding.severity.value
-    sure = "" if finding.confidence is Confidence.CERTAIN else f", {finding.confidence.value}"
-    return f"{place_text(finding.location)}: {grade}: {finding.check}{sure}"
+    def blocks(self, blocks: Sequence[Block], indent: int, *, spaced: bool = True) -> None:
+        for before, block in pairwise([None, *blocks]):
+            assert block is not None
+            if (before is None and spaced) or (before is not None and not _joined(before, block)):
+                self._space()
+            for part in _parts(block, self._width - indent):
+                self._print(part, indent)
 
+    def _space(self) -> None:
+        if self._lines and self._lines[-1]:
+            self._lines.append("")
 
-def place_text(location: Location | None) -> str:
-    """path:line:column, safe to print."""
-    if location is None:
-        return "profile"
-    return f"{safe(location.file)}:{location.line}:{location.column}"
-
-
-def caret_lines(location: Location | None) -> list[str]:
-    """The source line and a row of carets under the stretch that is meant."""
-    if location is None or not location.source_line.strip():
-        return []
-    line = location.source_line
-    prefix = f"  {location.line} | "
-    room = WIDTH - len(prefix)
-    before = safe(line[: location.column - 1])
-    end = location.end_column - 1 if location.end_line == location.line else len(line)
-    marked = safe(line[location.column - 1 : max(end, location.column)])
-    after = safe(line[location.column - 1 + max(end - location.column + 1, 1) :])
-    if len(before) > room // 2:
-        before = "..." + before[-(room // 2) + 3 :]
-    carets = " " * _columns(before) + "^" * max(1, min(_columns(marked), room - _columns(before)))
-    shown = (before + marked + after)[:room]
-    return [f"{prefix}{shown}".rstrip(), f"{' ' * (len(prefix) - 2)}| {carets}"]
+    def _print(self, part: RenderableType, indent: int) -> None:
+        with self._console.capture() as drawn:
+            self._console.print(Padding(part, (0, 0, 0, indent)))
+        text = drawn.get().replace(_GLUE, " ").removesuffix("\n")
+        self._lines += (line.rstrip() for line in text.split("\n"))
 
 
-def _columns(text: str) -> int:
-    """Terminal columns: wide characters take two, combining marks none."""
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
-        for c in text
-    )
+def _joined(before: Block, block: Block) -> bool:
+    """Whether a block follows the one before without an empty line."""
+    if isinstance(before, Text) and before.text.endswith(":"):
+        return True
+    return isinstance(block, ToType) and isinstance(before, (Text, ToType))
 
 
-def _paragraph(text: str, label: str = "") -> list[str]:
-    return wrap(text, f"  {label}", "  ")
+def _words(text: str) -> Words:
+    return Words(_BEFORE_UNIT.sub(_GLUE, safe(text)), overflow="fold")
 
 
-def skipped_block(report: FileReport) -> str:
-    """The checks that could not run on a file, grouped by reason."""
-    by_reason: dict[str, list[str]] = {}
-    for skipped in report.skipped_checks:
-        by_reason.setdefault(skipped.reason, []).append(skipped.check)
-    lines = [f"{safe(report.path)}: not checked"]
-    for reason, checks in by_reason.items():
-        lines += _paragraph(f"{reason}: {', '.join(checks)}")
-    return "\n".join(lines) + "\n"
+def _parts(block: Block, width: int) -> Iterator[RenderableType]:
+    match block:
+        case Text():
+            yield _words(block.text)
+        case ToType():
+            yield Padding(_words(block.text), (0, 0, 0, 4))
+        case Bullets():
+            signs = [f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1)]
+            yield _two_columns(zip(signs, block.items, strict=True), width, gap=1)
+        case Facts():
+            yield _two_columns(((f"{label}:", value) for label, value in block.rows), width)
+        case Table():
+            yield from _table(block, width)
+        case Drawing():
+            yield _words(f"{block.caption}: {block.description}")
+        case FindingBlock():
+            yield from _finding(block)
+        case Blanks():
+            for label in block.labels:
+                yield _words(f"{label}: {'_' * (width // 2)}")
 
 
-def stale_block(stale: Iterable[KnownFinding]) -> str:
-    """The entries of the file of known findings that no longer occur."""
-    lines = ["Known findings that no longer occur:"]
-    for entry in stale:
-        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at}")
-    lines += _paragraph("Write the file of known findings again: --write-known FILE.", "Do: ")
-    return "\n".join(lines) + "\n"
+def _finding(block: FindingBlock) -> Iterator[RenderableType]:
+    place = f"{block.place}: " if block.place else ""
+    yield _words(f"{place}{block.grade}: {block.check}")
+    told = [f"| {block.source_line}"] if block.source_line else []
+    told += [block.message, *([f"Do: {block.advice}"] if block.advice else [])]
+    for text in told:
+        yield Padding(_words(text), (0, 0, 0, 2))
+    for item in block.to_type:
+        yield Padding(_words(f"Type: {item.text}"), (0, 0, 0, 2))
+    for remark in block.remarks:
+        yield Padding(_words(remark), (0, 0, 0, 2))
 
 
-def summary_line(summary: Summary) -> str:
-    """The last line: what was looked at and how many findings of each grade."""
-    parts = [_count(summary.profiles, "profile")]
-    if summary.unreadable:
-        parts.append(f"{summary.unreadable} unreadable")
-    if summary.skipped:
-        parts.append(f"{_count(summary.skipped, 'other file')} skipped")
-    counts = [
-        _count(summary.errors, "error"),
-        _count(summary.warnings, "warning"),
-        _count(summary.notes, "note"),
-    ]
-    if summary.accepted:
-        counts.append(f"{summary.accepted} accepted")
-    if summary.known:
-        counts.append(f"{summary.known} known")
-    return f"{', '.join(parts)}: {', '.join(counts)}"
+def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP) -> RenderableType:
+    """Labels and their texts side by side; labels take two fifths of the width at most."""
+    grid = Grid.grid(padding=(0, gap, 0, 0))
+    listed = [(_words(label), text) for label, text in rows]
+    widest = max((label.cell_len for label, _ in listed), default=1)
+    label_width = min(widest, width * 2 // 5)
+    grid.add_column(width=label_width)
+    grid.add_column(width=width - label_width - gap)
+    for label, text in listed:
+        grid.add_row(label, _words(text))
+    return grid
 
 
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
+def _table(table: Table, width: int) -> Iterator[RenderableType]:
+    if table.caption:
+        yield _words(table.caption)
+    cells = [[_words(cell) for cell in row] for row in (table.columns, *table.rows)]
+    widths = _widths(cells, table.figures, width - _GAP * (len(table.columns) - 1))
+    if widths is None:
+        yield Padding(Group(*_stacked(table, width - 2)), (0, 0, 0, 2))
+        return
+    grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0))
+    for number, column_width in enumerate(widths):
+        figure = number in table.figures
+        grid.add_column(cells[0][number], width=column_width, justify="right" if figure else "left")
+    for row in cells[1:]:
+        grid.add_row(*row)
+    yield grid
+
+
+def _widths(rows: list[list[Words]], figures: Sequence[int], room: int) -> list[int] | None:
+    """The width of each column; None where no figure or word may be broken and it does not fit."""
+    columns = list(zip(*rows, strict=True))
+    widest = [max(cell.cell_len for cell in column) for column in columns]
+    if sum(widest) <= room:
+        return widest
+    least = []
+    for number, (heading, *cells) in enumerate(columns):
+        if number in figures:  # only the heading may be broken
+            least.append(max(_longest_word(heading), *(cell.cell_len for cell in cells)))
+        else:
+            readable = min(widest[number], _READABLE)
+            least.append(max(readable, *map(_longest_word, (heading, *cells))))
+    spare, wanted = room - sum(least), sum(widest) - sum(least)
+    if spare < 0:
+        return None
+    given = [low + spare * (high - low) // wanted for low, high in zip(least, widest, strict=True)]
+    most = max(range(len(given)), key=lambda number: widest[number] - given[number])
+    given[most] += room - sum(given)
+    return given
+
+
+def _longest_word(words: Words) -> int:
+    return max(map(cell_len, words.plain.split()), default=0)
+
+
+def _stacked(table: Table, width: int) -> Iterator[RenderableType]:
+    """Each row as its name with its values below, by the names of their columns."""
+    for name, *values in table.rows:
+        yield _words(name)
+        shown = zip(table.columns[1:], values, strict=True)
+        rows = [(f"{column}:", value) for column, value in shown if value]
+        yield Padding(_two_columns(rows, width - 2), (0, 0, 0, 2))

@@ -81,5 +81,5 @@ def predicted_ratio(sending: Profile, receiving: Profile) -> tuple[float | None,
     try:
         before, after = predict(sending).central, predict(receiving).central
     except CannotPredict as error:
-        return None, error.reason
+        return None, error.message
     return (after / before, None) if before and after else (None, "no resistance is known")

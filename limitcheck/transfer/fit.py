@@ -14,8 +14,8 @@ from ..limits import Proposal, propose
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..policy import Margins
-from ..profile.combine import System, on_instrument
 from ..profile.hardware import under_pressure
+from ..profile.instruments import DescribedInstrument, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure
@@ -68,14 +68,14 @@ class Row:
     cells: tuple[Cell, ...]
 
 
-def fit(methods: Sequence[Method], systems: Sequence[System]) -> Iterator[Row]:
+def fit(methods: Sequence[Method], systems: Sequence[DescribedInstrument]) -> Iterator[Row]:
     """A row for each method, a cell for each instrument."""
     for method in methods:
         before = _predicted(method.file.profile)
         yield Row(method, tuple(_cell(method, system, before) for system in systems))
 
 
-def _cell(method: Method, system: System, before: float | None) -> Cell:
+def _cell(method: Method, system: DescribedInstrument, before: float | None) -> Cell:
     profile = on_instrument(method.file.profile, system)
     after = _predicted(profile) if before else None
     ratio = after / before if after and before else None

@@ -9,7 +9,7 @@ from typing import Any
 from ..limits import Limit, propose
 from ..limits.feasible import Remedies, remedies
 from ..policy import Policy, margins_for
-from ..profile.combine import System, column_stretch, on_instrument
+from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up
@@ -29,7 +29,7 @@ class NoSafeLimits(Exception):
 
 
 def receiving_profile(
-    sending: ProfileFile, system: System, policy: Policy, site: str | None
+    sending: ProfileFile, system: DescribedInstrument, policy: Policy, site: str | None
 ) -> dict[str, Any]:
     """The tables of the receiving profile; raises NoSafeLimits.
 

@@ -14,8 +14,9 @@ from ..findings import Finding, KeyPath, Severity
 from ..limits import propose
 from ..policy import Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts
-from ..profile.load import ProfileFile, Used
-from ..profile.model import Profile, Table
+from ..profile.load import ProfileFile
+from ..profile.model import FormatTable, Profile
+from ..profile.text import Used
 from ..units import Pressure
 from ..version import __version__
 from .adjustment import ColumnChange, column_change
@@ -182,7 +183,7 @@ def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
 def _within(value: object, path: KeyPath) -> Iterator[tuple[KeyPath, Pressure]]:
     if isinstance(value, Pressure):
         yield path, value
-    elif isinstance(value, Table):
+    elif isinstance(value, FormatTable):
         for name in type(value).model_fields:
             yield from _within(getattr(value, name), (*path, name))
     elif isinstance(value, tuple):

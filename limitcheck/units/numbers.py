@@ -5,16 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
+from ..errors import LimitcheckError
+
 _MOST_DIGITS, _LARGEST_EXPONENT = 40, 40
 
 
-class UnitError(ValueError):
+class UnitError(LimitcheckError, ValueError):
     """A text that is not a quantity of the wanted kind; `advice` says what to write instead."""
-
-    def __init__(self, message: str, advice: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.advice = advice
 
 
 def exact(number: int | Decimal | Fraction | str) -> Fraction:

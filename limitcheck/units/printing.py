@@ -1,12 +1,14 @@
-"""Printing quantities so that a breach is never hidden by rounding."""
+"""Pressures as text: exact ones so that rounding never hides a breach, predicted floats."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import Decimal
 from fractions import Fraction
 
 from .numbers import decimals, decimals_for
-from .quantities import Quantity
+from .quantities import Pressure, Quantity
+from .tables import PRESSURE_UNITS
 
 _DECIMALS = {"psi": 0, "kPa": 0, "bar": 1, "kgf/cm2": 1, "MPa": 2}
 """As many as instruments show (common practice, no source)."""
@@ -52,3 +54,63 @@ def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Qua
     """The pressure in bar, psi and MPa, as in "400 bar, 5802 psi, 40 MPa"."""
     others = tuple(apart)
     return ", ".join(show(quantity, u, apart=others) for u in ("bar", "psi", "MPa") if u != skip)
+
+
+def units_shown(unit: str) -> tuple[str, ...]:
+    """The instrument's unit first, then bar, psi and MPa.
+
+    >>> units_shown("psi")
+    ('psi', 'bar', 'MPa')
+    """
+    return tuple(dict.fromkeys((unit, "bar", "psi", "MPa")))
+
+
+def in_unit(pascal: float, unit: str) -> float:
+    """A pressure [Pa] in a unit of the table [that unit]."""
+    return pascal / float(PRESSURE_UNITS[unit].factor)
+
+
+def pressure_of(pascal: float, unit: str) -> Pressure:
+    """A pressure [Pa] as a quantity in a unit, to six significant digits.
+
+    >>> str(pressure_of(6.554e6, "bar"))
+    '65.54 bar'
+    """
+    return Pressure.of(Decimal(f"{in_unit(pascal, unit):.6g}"), unit)
+
+
+def figure(pascal: float, unit: str) -> str:
+    """A pressure [Pa] in a unit, to three significant digits, without the unit.
+
+    >>> figure(6.554e6, "psi"), figure(6.554e6, "MPa")
+    ('951', '6.55')
+    """
+    return digits(in_unit(pascal, unit))
+
+
+def digits(value: float, significant: int = 3) -> str:
+    """A number to so many significant digits, without an exponent.
+
+    >>> digits(13786.4), digits(0.05312), digits(0.0)
+    ('13800', '0.0531', '0')
+    """
+    if value == 0.0:
+        return "0"
+    rounded = float(f"{value:.{significant}g}")
+    places = significant - 1 - int(f"{rounded:e}".partition("e")[2])
+    return f"{rounded:.{max(places, 0)}f}"
+
+
+def short(value: float, significant: int = 6) -> str:
+    """A number to at most so many significant digits, without exponent or trailing zeros.
+
+    >>> short(28612.4, 4), short(160.0, 4), short(-0.25)
+    ('28610', '160', '-0.25')
+    """
+    text = digits(value, significant)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def in_units(pascal: float, units: tuple[str, ...]) -> dict[str, float]:
+    """A pressure [Pa] in several units, for JSON, to six significant digits."""
+    return {unit: float(f"{in_unit(pascal, unit):.6g}") for unit in units}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -43,9 +44,7 @@ def typed(file: ProfileFile, report: FileReport) -> FileReport:
     """The report once everything recommended is typed."""
     items = ((item.path, item.enter, item.unit) for item in report.recommendations)
     profile = with_values(file.profile, items)
-    return check_file(
-        ProfileFile(file.path, file.text, file.sha256, profile), DEFAULT_POLICY, TODAY
-    )
+    return check_file(replace(file, profile=profile), DEFAULT_POLICY, TODAY)
 
 
 @st.composite

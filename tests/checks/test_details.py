@@ -16,7 +16,8 @@ from limitcheck.checks import Subject
 from limitcheck.checks.engine import CRASHED
 from limitcheck.findings import Acceptance, Finding, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.load import ProfileFile, UnreadableProfile, load
+from limitcheck.profile.load import ProfileFile, load
+from limitcheck.profile.text import UnreadableProfile
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)

@@ -286,13 +286,13 @@ def test_convert(capsys: Capture, arguments: list[str], expected: str) -> None:
 def test_entry(tmp_path: Path, capsys: Capture) -> None:
     write(tmp_path)
     assert run(["entry", "25", "--profile", "kestrel.toml"]) == 1
-    assert "Type 250 (250 bar)." in capsys.readouterr().out
+    assert "high = 250 (bar)" in capsys.readouterr().out
     assert run(["entry", "250", "--profile", "kestrel.toml", "--format", "json"]) == 0
     assert json.loads(capsys.readouterr().out)["may_be_typed"] is True
     assert run(["entry", "60", "--low", "--profile", "kestrel.toml"]) == 0
     described = ["--unit", "bar", "--expected-low", "180", "--expected-high", "230"]
     assert run(["entry", "35", *described, "--rating", "400 bar"]) == 1
-    assert "Type 350 (350 bar)." in capsys.readouterr().out
+    assert "high = 350 (bar)" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", [entry.name for entry in COMMANDS])

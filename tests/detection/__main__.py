@@ -50,7 +50,7 @@ def _show(seed: int, kind: str, index: int) -> None:
     print(tomli_w.dumps(document))
     print(f"# {dict(clean.tags)}")
     if slip is not None:
-        print(f"# truth {({path: str(value) for path, value in slip.truth.items()})}")
+        print(f"# truth { ({path: str(value) for path, value in slip.truth.items()}) }")
     print(f"# clean: {clean.document['cutoffs']} {clean.document.get('expected')}")
     for finding in checked(document)[1].findings:
         print(f"# {finding.severity} {finding.confidence} {finding.check} {finding.path}:")
@@ -76,10 +76,7 @@ def _cases(
 
 
 def _measured(seed: int, profiles: int, kinds: list[str], indices: range) -> list[Case]:
-    slipped, clean = (
-        [i for i in indices if i < profiles],
-        [i for i in indices if i >= profiles],
-    )
+    slipped, clean = ([i for i in indices if i < profiles], [i for i in indices if i >= profiles])
     return [*measure(seed, slipped, kinds), *measure(seed, clean, ())]
 
 

@@ -138,7 +138,9 @@ def checked(document: Document) -> tuple[ProfileFile, FileReport]:
     return file, check_file(file, DEFAULT_POLICY, _DAY)
 
 
-def written(file: ProfileFile, report: FileReport, *, likely: bool) -> tuple[list[KeyPath], Profile]:
+def written(
+    file: ProfileFile, report: FileReport, *, likely: bool
+) -> tuple[list[KeyPath], Profile]:
     """The paths that a fix changes, and the profile it leaves."""
     try:
         fixed = fix(file, report, DEFAULT_POLICY, _DAY, likely=likely)

@@ -114,7 +114,9 @@ def _written(cases: Sequence[Case]) -> Iterator[str]:
     for family in ("clean", *FAMILIES, "all slips"):
         chosen = [c for c in cases if c.family == family or (family[:3] == "all" and c.claims)]
         fixed, likely = total(c.fixed for c in chosen), total(c.fixed_likely for c in chosen)
-        cells = "".join(f"{f'{s.hits} of {s.cases}':<14}{s.percent:<12.2f}" for s in (fixed, likely))
+        cells = "".join(
+            f"{f'{s.hits} of {s.cases}':<14}{s.percent:<12.2f}" for s in (fixed, likely)
+        )
         yield f"{family:<18}{cells}"
 
 

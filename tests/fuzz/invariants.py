@@ -24,10 +24,12 @@ from limitcheck.findings import Finding
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for
 from limitcheck.profile.hardware import under_pressure
-from limitcheck.profile.load import ProfileFile, UnreadableProfile, load_bytes
+from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile
-from limitcheck.profile.source import BOM, Source, TomlError, parse
-from limitcheck.profile.write import assign, dump_profile, splice
+from limitcheck.profile.places import Source
+from limitcheck.profile.text import UnreadableProfile
+from limitcheck.profile.toml import BOM, TomlError, parse
+from limitcheck.profile.write import assign, dump_profile
 from limitcheck.render import FORMATS, renderer
 from limitcheck.units import Quantity, round_down, round_up
 
@@ -62,7 +64,7 @@ def toml(content: bytes, every: bool = False) -> None:
         assert span is not None, path
         written = text[span.start : span.end]
         assert repr(parse(f"x = {written}")["x"]) == repr(value), path
-        assert splice(text, {path: written}) == text
+        assert assign(text, {path: written}) == text
 
 
 def profile(content: bytes, every: bool = False) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from limitcheck.cli.output import Refused
 from limitcheck.page.folder import MOST_LISTED, Folder
-from limitcheck.profile.load import UnreadableProfile
+from limitcheck.profile.text import UnreadableProfile
 
 from ..profiles_for_tests import text, write
 from .server import served

@@ -10,7 +10,7 @@ from .server import Client
 
 SAYS = {
     "home": ("What do you want to know?",),
-    "entry": ("35 bar as the high cutoff: do not type it.", "Type 400 (400 bar)."),
+    "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,5 bar" has a comma'),
     "check": ("KB-TEA-031 revision A on HM-LC-07: Findings:", "unit-confusion", "enter 5221"),
     "dropped": ("KB-TEA-014 on KB-LC-03", "high-cutoff-above-rating"),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from limitcheck.profile.load import NotAProfile, load
+from limitcheck.profile.load import load
+from limitcheck.profile.text import NotAProfile
 
 if __name__ == "__main__":
     for path in sorted(Path(sys.argv[1]).rglob("*.toml")):

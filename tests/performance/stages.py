@@ -13,11 +13,13 @@ from unittest.mock import patch
 from limitcheck.checking.file import check_file
 from limitcheck.checking.run import finish
 from limitcheck.checks.engine import check_profile
-from limitcheck.physics.predict import CannotPredict, Prediction, predict
+from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.predict import Prediction, predict
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.load import load, read_file
+from limitcheck.profile.load import load
 from limitcheck.profile.model import Profile, validate_profile
-from limitcheck.profile.source import parse
+from limitcheck.profile.text import read_file
+from limitcheck.profile.toml import parse
 from limitcheck.render import renderer
 
 DAY = date(2026, 11, 25)

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from limitcheck.physics.predict import Change, predict, pressure
+from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.ratio import ratio
-from limitcheck.physics.system import system
+from limitcheck.physics.system import Change, system
 from tests.physics.profiles import COLUMN, GRADIENT, PUMP, TUBE, TUBE_2, column, conditions, profile
 
 ML_MIN = 1e-6 / 60

@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.physics.data.mixtures import MIXTURES
-from limitcheck.physics.data.solvents import SOLVENTS
+from limitcheck.physics.constants import MIXTURES, SOLVENTS
 from limitcheck.physics.solvents import (
     pressure_rise,
     solvent_error,

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from datetime import date, datetime, time
+from decimal import Decimal
 from random import Random
 from typing import Any
 
 from hypothesis import strategies as st
+
+from limitcheck.profile.places import Source
 
 KEYS = st.one_of(
     st.sampled_from(["a", "b", "part", "rating-1", "0", "é", "a.b", "", '"', "'", "\\", "x y"]),
@@ -169,3 +173,40 @@ def leaves(data: Any, path: tuple[str | int, ...] = ()) -> dict[tuple[str | int,
         steps = data.items() if isinstance(data, dict) else enumerate(data)
         return {p: v for step, inner in steps for p, v in leaves(inner, (*path, step)).items()}
     return {path: data}
+
+
+def oracle(text: str) -> dict[str, Any]:
+    """What `tomllib` reads; it refuses a byte-order mark, which is no part of the document."""
+    return tomllib.loads(text.removeprefix("\ufeff"), parse_float=Decimal)
+
+
+def same(one: Any, other: Any) -> bool:
+    return repr(one) == repr(other)
+
+
+def holds_every_value(text: str) -> None:
+    """The text at each value's span reads, alone, as the value `tomllib` gives at its path."""
+    source = Source(text)
+    for path, value in leaves(oracle(text)).items():
+        span = source.value_span(path)
+        assert span is not None, path
+        alone = tomllib.loads(f"v = {text[span.start : span.end]}", parse_float=Decimal)
+        assert same(alone["v"], value), path
+        before = text[: span.start].removeprefix("\ufeff")
+        assert span.line == before.count("\n") + 1
+        assert span.column == len(before) - (before.rfind("\n") + 1) + 1
+        assert source.nearest(path) == span
+        if isinstance(path[-1], str):
+            key = source.key_span(path)
+            assert key is not None
+            assert key.end <= span.start
+            raw = text[key.start : key.end]
+            assert list(tomllib.loads(f"{raw} = 0")) == [path[-1]]
+
+
+def sorted_keys(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: sorted_keys(value[key]) for key in sorted(value)}
+    if isinstance(value, list):
+        return [sorted_keys(element) for element in value]
+    return value

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.profile.load import UnreadableProfile, load
+from limitcheck.profile.load import load
+from limitcheck.profile.text import UnreadableProfile
 
 INSTRUMENT = """\
 [instrument]

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from limitcheck.findings import Finding
 from limitcheck.profile.hardware import rated_parts, under_pressure, weakest
-from limitcheck.profile.load import NotAProfile, UnreadableProfile, load_bytes
+from limitcheck.profile.load import load_bytes
 from limitcheck.profile.model import Column, Profile, Tube, validate_profile
+from limitcheck.profile.text import NotAProfile, UnreadableProfile
 from limitcheck.units import Pressure
 
 WHOLE = """\

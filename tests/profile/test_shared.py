@@ -12,7 +12,8 @@ from limitcheck.checking.file import check_file
 from limitcheck.findings import KeyPath
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile import shared
-from limitcheck.profile.load import UnreadableProfile, load
+from limitcheck.profile.load import load
+from limitcheck.profile.text import UnreadableProfile
 from limitcheck.units import Pressure
 from tests.profile.lab import COLUMN, INSTRUMENT, PROFILE, build, method, refusal
 

@@ -179,7 +179,7 @@ def test_each_call_fails_in_turn(
         try:
             operation(folder)
         except CannotWrite as error:
-            reason = error.reason
+            reason = error.message.partition(": ")[2]
         if reason is not None:
             refused += 1
             assert reason == f"cannot be written: {os.strerror(number)}"

@@ -22,13 +22,13 @@ import limitcheck
 from limitcheck.cli.app import run
 from limitcheck.documents.as_text.qualification import record_dict, render_text
 from limitcheck.documents.qualification import qualification_document
-from limitcheck.profile.source import parse
+from limitcheck.profile.toml import parse
 from limitcheck.qualify import installation, known_answers, profiles, record
 from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
 from limitcheck.qualify.results import Group, Result, Verdict
-from limitcheck.render.json import render
+from limitcheck.render.run_json import render
 from limitcheck.units import QUANTITIES
 from tests.reference.rows import rows
 
@@ -121,9 +121,9 @@ def test_an_altered_factor_fails_even_where_record_agrees(site: Path) -> None:
 
 
 def test_altered_physics_data_fail_even_where_record_agrees(site: Path) -> None:
-    data = site / "limitcheck" / "physics" / "data"
-    alter(data / "mixtures.py", "3.1985", "3.2985")
-    alter(data / "solvents.py", "900.92", "901.92")
+    constants = site / "limitcheck" / "physics" / "constants.py"
+    alter(constants, "3.1985", "3.2985")
+    alter(constants, "900.92", "901.92")
     seal(site)
     written = record_of(site, 1)
     assert {"Methanol and water", "Tetrahydrofuran"} <= failed_groups(written)

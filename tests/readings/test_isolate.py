@@ -13,7 +13,8 @@ from limitcheck.diagnosis.isolate import isolate
 from limitcheck.diagnosis.isolation import Isolation, ReadingError
 from limitcheck.diagnosis.openings import opening_named, openings
 from limitcheck.documents.as_text.isolation import document, render
-from limitcheck.physics.predict import Change, predict
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
 from limitcheck.profile.model import validate_profile
 from limitcheck.units import Pressure
 from tests.readings.isolation_simulation import profile_of, shares, simulate

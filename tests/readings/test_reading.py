@@ -15,7 +15,9 @@ from limitcheck.diagnosis.confirm import TESTS
 from limitcheck.diagnosis.reading import Reading, read
 from limitcheck.documents.as_text.reading import document, render
 from limitcheck.physics.faults import Faults
-from limitcheck.physics.predict import CannotPredict, Change, predict
+from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
 from limitcheck.units import Pressure
 from tests.readings.logs import PROFILE, profile
 

@@ -7,11 +7,11 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from limitcheck.checking.known import known_text, parse_known, with_known
-from limitcheck.render.json import render
+from limitcheck.render.run_json import render
 
 from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 
-SCHEMA = json.loads(files("limitcheck.render").joinpath("check.schema.json").read_text("utf-8"))
+SCHEMA = json.loads(files("limitcheck").joinpath("schemas/check.schema.json").read_text("utf-8"))
 
 
 def violations(text):

@@ -8,8 +8,8 @@ from typing import Any
 
 from ...history.drift import FALSE_SIGNAL_EVERY
 from ...history.normal import Baseline, PhaseBaseline, Point, Trend
-from ...physics.figures import digits, short
 from ...render.lines import wrap
+from ...units.printing import digits, short
 from ...version import __version__
 from ..cautions import IN_A_RECORD, texts
 from ..paragraphs import caution_lines, count, items, plain_data

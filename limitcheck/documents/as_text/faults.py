@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from ...physics.faults import FaultEffect, Faults, Smallest
-from ...physics.figures import figure, in_units
 from ...render.lines import wrap
 from ...units import TRADE_UNITS
+from ...units.printing import figure, in_units
 from ...version import __version__
 
 OUTCOMES = {

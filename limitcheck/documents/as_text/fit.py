@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from io import StringIO
 from typing import Any
 
-from ...profile.combine import System
+from ...profile.instruments import DescribedInstrument
 from ...render.lines import WIDTH, safe, wrap
 from ...transfer.fit import Cell, Row
 from ...version import __version__
@@ -28,7 +28,7 @@ _HEADER = (
 )
 
 
-def render(rows: Sequence[Row], systems: Sequence[System]) -> Iterator[str]:
+def render(rows: Sequence[Row], systems: Sequence[DescribedInstrument]) -> Iterator[str]:
     """The table, in pieces: three instruments a block, reasons numbered below."""
     reasons: dict[str, int] = {}
     for start in range(0, len(systems), _COLUMNS):
@@ -81,7 +81,7 @@ def _fit(text: str, width: int) -> str:
     return f"{shown:{width}}"
 
 
-def render_csv(rows: Sequence[Row], systems: Sequence[System]) -> str:
+def render_csv(rows: Sequence[Row], systems: Sequence[DescribedInstrument]) -> str:
     """One line a cell."""
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
@@ -92,7 +92,7 @@ def render_csv(rows: Sequence[Row], systems: Sequence[System]) -> str:
     return text.getvalue()
 
 
-def document(rows: Sequence[Row], systems: Sequence[System]) -> dict[str, Any]:
+def document(rows: Sequence[Row], systems: Sequence[DescribedInstrument]) -> dict[str, Any]:
     """The table as plain dictionaries."""
     return {
         "format": 1,
@@ -109,7 +109,7 @@ def document(rows: Sequence[Row], systems: Sequence[System]) -> dict[str, Any]:
     }
 
 
-def _cell_dict(row: Row, system: System, cell: Cell) -> dict[str, Any]:
+def _cell_dict(row: Row, system: DescribedInstrument, cell: Cell) -> dict[str, Any]:
     method, (high, low) = row.method.file.profile.method, _numbers(cell)
     ratio = None if cell.ratio is None else float(f"{cell.ratio:.4g}")
     values = (

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from ...diagnosis.isolation import Excess, Isolation, PlannedStep
-from ...physics.figures import digits, short
 from ...profile.model import Profile
 from ...render.lines import safe, wrap
+from ...units.printing import digits, short
 from ...version import __version__
 from ..cautions import AT_THE_BENCH, texts
 from ..paragraphs import caution_lines, plain_data

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from ...physics.figures import digits, figure, in_unit, in_units, units_shown
-from ...physics.predict import Point, Prediction, pressure
+from ...physics.predict import Prediction, RunPoint, pressure
 from ...physics.system import System
 from ...profile.model import Expected, Profile
 from ...render.lines import safe, wrap
 from ...units import TRADE_UNITS
+from ...units.printing import digits, figure, in_unit, in_units, units_shown
 from ...version import __version__
 
 COLUMNS, ROWS = 60, 12
@@ -112,7 +112,7 @@ def _gradient(prediction: Prediction, ready: System, unit: str) -> Iterator[str]
     yield from chart(curve(ready, COLUMNS), unit)
 
 
-def curve(ready: System, count: int) -> list[Point]:
+def curve(ready: System, count: int) -> list[RunPoint]:
     """The pressure [Pa] at ``count`` moments [min], evenly over the gradient.
 
     Where a column of a chart holds a point or peak of the programme the nearest moment is
@@ -121,12 +121,12 @@ def curve(ready: System, count: int) -> list[Point]:
     start, end = ready.programme[0][0], ready.programme[-1][0]
     moments = [start + (end - start) * i / (count - 1) for i in range(count)]
     return [
-        Point(minute, percent_b, *pressure(ready, percent_b))
+        RunPoint(minute, percent_b, *pressure(ready, percent_b))
         for minute, percent_b in ((m, ready.composition(m)) for m in moments)
     ]
 
 
-def chart(points: list[Point], unit: str) -> Iterator[str]:
+def chart(points: list[RunPoint], unit: str) -> Iterator[str]:
     """The curve in plain characters, one column a point, time to the right."""
     top = max(point.high for point in points)
     bottom = min(point.low for point in points)
@@ -205,7 +205,7 @@ def document(
     }
 
 
-def _point(point: Point) -> dict[str, float]:
+def _point(point: RunPoint) -> dict[str, float]:
     return {
         "minute": point.minute,
         "percent_b": point.percent_b,

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from ...diagnosis.reading import Cause, Reading
-from ...physics.figures import digits, short
 from ...profile.model import Profile
 from ...render.lines import wrap
+from ...units.printing import digits, short
 from ...version import __version__
 from ..cautions import READING_A_PRESSURE, texts
 from ..paragraphs import caution_lines, items, plain_data

@@ -7,9 +7,8 @@ from typing import Any
 
 from ...findings import path_text
 from ...profile.hardware import RatedPart
-from ...render.json import finding_dict
 from ...render.lines import safe, wrap
-from ...render.text import finding_block
+from ...render.run_text import finding_text
 from ...transfer.adjustment import ColumnChange
 from ...transfer.expected_pressure import ExpectedMoved
 from ...transfer.receiving_cutoffs import EntryMoved
@@ -17,6 +16,7 @@ from ...transfer.record import RatingPair, Side, Transfer
 from ...units import Pressure, plain_or_rounded, show
 from ...version import __version__
 from ..cautions import IN_A_RECORD, texts
+from ..findings import finding_data
 
 _LABEL = 38
 _ROW = f"  {{:{_LABEL}}} {{:>18}} {{:>18}}"
@@ -66,7 +66,7 @@ def _lines(found: Transfer) -> Iterator[str]:
     yield ""
     yield f"Findings in the receiving profile: {len(second.report.findings) or 'none'}"
     for finding in second.report.findings:
-        yield finding_block(finding).rstrip("\n")
+        yield finding_text(finding).rstrip("\n")
     yield ""
     yield from (line for caution in texts(IN_A_RECORD) for line in wrap(caution))
     yield f"limitcheck {found.version}, {found.day.isoformat()}"
@@ -189,7 +189,7 @@ def _side_dict(side: Side) -> dict[str, Any]:
         "site": profile.method.site,
         "instrument": profile.instrument.id,
         "unit": side.unit,
-        "findings": [finding_dict(finding) for finding in side.report.findings],
+        "findings": [finding_data(finding) for finding in side.report.findings],
     }
 
 

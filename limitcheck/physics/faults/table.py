@@ -137,7 +137,7 @@ class Faults:
             try:
                 effects.append(self._effect(normal, name, *FAULTS[name](self._run)))
             except CannotPredict as error:
-                missing.append(NotComputed(name, error.reason))
+                missing.append(NotComputed(name, error.message))
         return tuple(effects), tuple(missing)
 
     def cutoff(self, which: Cutoff) -> float | None:
@@ -210,7 +210,7 @@ class Faults:
         try:
             earliest, latest = (size(self._rise(limit, n, which)) for n in (near, far))
         except CannotPredict as error:
-            return Smallest(name, description, None, None, f"not computed, {error.reason}")
+            return Smallest(name, description, None, None, f"not computed, {error.message}")
         return Smallest(name, description, earliest, latest)
 
     @staticmethod

@@ -33,7 +33,7 @@ from limitcheck.units import (
     show_all,
 )
 
-REFERENCE = Path(__file__).parent / "reference" / "unit_factors.csv"
+REFERENCE = Path(__file__).parents[1] / "reference" / "unit_factors.csv"
 ROWS = {row["unit"]: row for row in csv.DictReader(REFERENCE.read_text("utf-8").splitlines())}
 
 numbers = st.decimals(

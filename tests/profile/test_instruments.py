@@ -10,8 +10,9 @@ import pytest
 from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.descriptions import files_used, load_system
-from limitcheck.profile.load import NotAProfile, ProfileFile, UnreadableProfile, load
+from limitcheck.profile.instruments import files_used, load_instrument
+from limitcheck.profile.load import ProfileFile, load
+from limitcheck.profile.text import NotAProfile, UnreadableProfile
 from tests.profile.lab import COLUMN, INSTRUMENT, build, method, refusal
 
 TODAY = date(2026, 11, 25)
@@ -99,7 +100,7 @@ def test_a_folder_search_passes_over_descriptions(
 
 
 def test_an_instrument_with_its_flow_path(lab: Path) -> None:
-    system = load_system(str(lab / "instruments/kb.toml"))
+    system = load_instrument(str(lab / "instruments/kb.toml"))
     assert system.instrument.id == "KB-LC-03"
     assert [part.part for part in system.flow_path] == ["pump", "fitting", "column"]
     assert system.tables["flow_path"][2] == {
@@ -107,7 +108,7 @@ def test_an_instrument_with_its_flow_path(lab: Path) -> None:
         "length": "150 mm",
         "rating": "300 bar",
     }
-    again = load_system(str(method(lab)))
+    again = load_instrument(str(method(lab)))
     assert again.flow_path[2].rating == system.flow_path[2].rating
 
 
@@ -124,5 +125,5 @@ def test_an_instrument_that_lacks_something(lab: Path, text: str, says: str) -> 
     path = lab / "instruments/kb.toml"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(UnreadableProfile) as caught:
-        load_system(str(path))
+        load_instrument(str(path))
     assert says in str(caught.value)

@@ -1,0 +1,176 @@
+"""The findings of a file, as blocks of a document and as the plain data of JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from ..checking.results import FileReport, folded_findings
+from ..findings import Confidence, Finding, Recommendation, path_text
+from .blocks import Block, FindingBlock, Section, Table, Text, ToType
+from .data import path_data, plain_data
+
+
+def verdict(report: FileReport) -> str:
+    """What came out of the checks, in a sentence."""
+    if report.status == "unreadable":
+        return "Cannot be read: nothing was checked."
+    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0}
+    for finding in report.findings:
+        counts["accepted" if finding.accepted else finding.severity.value] += 1
+    told = [
+        f"{number} {word if word == 'accepted' or number == 1 else word + 's'}"
+        for word, number in counts.items()
+        if number
+    ]
+    return f"Findings: {', '.join(told)}." if told else "No findings."
+
+
+def findings_section(report: FileReport) -> Section:
+    """Every finding with its advice, then the checks that did not run."""
+    blocks: list[Block] = [*finding_blocks(report.findings)] or [Text("No findings.")]
+    if report.skipped_checks:
+        rows = tuple((skipped.check, skipped.reason) for skipped in report.skipped_checks)
+        blocks.append(Table("Checks that did not run", ("Check", "Why"), rows))
+    return Section("Findings", tuple(blocks))
+
+
+def finding_blocks(findings: Sequence[Finding], *, typed: bool = True) -> Iterator[FindingBlock]:
+    """A block for each finding, those that another explains folded; each number is said once.
+
+    Without `typed` no number is said, where the answer has said it before.
+    """
+    folded = folded_findings(findings)
+    taken = {id(item) for items in folded.values() for item in items}
+    said: set[tuple[str | int, ...]] = set()
+    for finding in findings:
+        if id(finding) not in taken:
+            new = [item for item in finding.recommendations if item.path not in said and typed]
+            said.update(item.path for item in new)
+            yield finding_block(finding, folded.get(id(finding), ()), new)
+
+
+def finding_block(
+    finding: Finding,
+    explained: Iterable[Finding] = (),
+    typed: Iterable[Recommendation] | None = None,
+) -> FindingBlock:
+    """A finding as a block; `typed` is what to type where that is not all that the finding has."""
+    grade = "accepted" if finding.accepted else "known" if finding.known else finding.severity.value
+    if finding.confidence is not Confidence.CERTAIN:
+        grade += f", {finding.confidence.value}"
+    location = finding.location
+    return FindingBlock(
+        grade,
+        finding.check,
+        "profile" if location is None else location.text,
+        "" if location is None else location.source_line.strip(),
+        finding.message,
+        finding.advice,
+        tuple(_remarks(finding, explained)),
+        tuple(map(to_type, finding.recommendations if typed is None else typed)),
+    )
+
+
+def to_type(item: Recommendation) -> ToType:
+    """What is recommended for a place: a number at the instrument, or a value of the profile."""
+    sure = "" if item.confidence is Confidence.CERTAIN else item.confidence.value
+    if item.path[0] == "cutoffs":
+        return ToType(str(item.path[-1]), item.enter, item.unit, sure)
+    return ToType(path_text(item.path), item.text.partition(" = ")[2], "", sure)
+
+
+def _remarks(finding: Finding, explained: Iterable[Finding]) -> Iterator[str]:
+    if finding.accepted is not None:
+        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
+        yield f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
+    if finding.withheld and not finding.recommendations:
+        yield f"Nothing to type: {finding.withheld}."
+    for item in finding.related:
+        if item.location is not None:
+            yield f"See {item.location.text}: {item.message}"
+    settled = dict.fromkeys(
+        other.check + (f" (line {other.location.line})" if other.location else "")
+        for other in explained
+    )
+    if settled:
+        yield f"Correcting this also removes: {', '.join(settled)}"
+
+
+def report_data(report: FileReport) -> dict[str, Any]:
+    """One file of a run."""
+    return {
+        "path": _text(report.path),
+        "sha256": report.sha256,
+        "method": report.method,
+        "instrument": report.instrument,
+        "status": report.status,
+        "uses": [{"path": _text(used.path), "sha256": used.sha256} for used in report.uses],
+        "findings": [finding_data(finding) for finding in report.findings],
+        "recommendations": [recommendation_data(item) for item in report.recommendations],
+        "withheld": [
+            {"path": path_data(item.path), "reason": item.reason} for item in report.withheld
+        ],
+        "skipped_checks": [asdict(skipped) for skipped in report.skipped_checks],
+    }
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """One finding; places are null where there is no file."""
+    location, accepted = finding.location, finding.accepted
+    return {
+        "check": finding.check,
+        "severity": finding.severity.value,
+        "confidence": finding.confidence.value,
+        "path": path_data(finding.path),
+        "file": _text(location.file) if location else None,
+        "line": location.line if location else None,
+        "column": location.column if location else None,
+        "end_line": location.end_line if location else None,
+        "end_column": location.end_column if location else None,
+        "message": finding.message,
+        "advice": finding.advice,
+        "related": [
+            {
+                "path": path_data(item.path),
+                "file": _text(item.location.file) if item.location else None,
+                "line": item.location.line if item.location else None,
+                "message": item.message,
+            }
+            for item in finding.related
+        ],
+        "meant": [
+            {"path": path_data(meant.path), "kind": meant.kind, "unit": meant.meant_unit}
+            for meant in (finding.suggestion, *finding.also)
+            if meant is not None
+        ],
+        "recommendations": [recommendation_data(item) for item in finding.recommendations],
+        "withheld": finding.withheld or None,
+        "accepted": accepted
+        and {
+            "reason": accepted.reason,
+            "by": accepted.by,
+            "until": accepted.until.isoformat() if accepted.until else None,
+        },
+        "known": finding.known,
+        "data": plain_data(finding.data),
+    }
+
+
+def recommendation_data(item: Recommendation) -> dict[str, Any]:
+    """What to type at a place, what it rests on, and whether --fix writes it."""
+    return {
+        "path": path_data(item.path),
+        "enter": item.enter,
+        "unit": item.unit,
+        "basis": item.basis,
+        "confidence": item.confidence.value,
+        "may_be_written": item.may_be_written,
+        "why_not_written": item.why_not_written or None,
+    }
+
+
+def _text(name: str) -> str:
+    """A file name that may hold bytes that are no text, as text that JSON can carry."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")

@@ -1,1 +1,0 @@
-"""Constants of the physical models, each with its source, range and stated error."""
