@@ -37,6 +37,8 @@ _USUAL_COLUMN = {"length": (20e-3, 0.3), "particle_size": (1.3e-6, 20e-6)}
 _USUAL_TUBE = {"length": (20e-3, 3.0), "bore": (20e-6, 1.1e-3)}
 _USUAL_FLOW_PER_BORE = (0.004 / 60, 0.25 / 60)
 """Metre, and m/s: flow over the square of the bore."""
+_NEARLY = 2.5
+"""A change of pressure this far from what is needed, in ln, is not looked into."""
 _FAR_OFF = 5.0
 """Most that a band far from the prediction counts against a length: it may be wrong itself."""
 
@@ -114,13 +116,29 @@ def _bore_cost(column: Column, flow: float) -> float:
 
 def slips_against_prediction(evidence: Evidence) -> Iterator[Hypothesis]:
     """Plausible lengths and flows by which the prediction would fit the expected band."""
-    before = size_cost(evidence.profile)
+    before, now = size_cost(evidence.profile), evidence.declared
+    assert now.band is not None
+    assert now.predicted is not None
+    needed = log(now.band[1] / now.predicted.central)
     for path in evidence.predicted_by:
         for slip in size_slips(evidence.profile, path):
+            if abs(_pressure_change(evidence.profile, slip) - needed) > _NEARLY:
+                continue
             after = changed(evidence.profile, slip.changes[0])
             if not implausible_geometry(after):
                 more = size_cost(after) - before
                 yield Hypothesis(slip.changes, slip.cost + more)
+
+
+def _pressure_change(profile: Profile, slip: Hypothesis) -> float:
+    """ln of how many times the pressure of its part is higher with another length or flow."""
+    change = slip.changes[0]
+    value = value_at(profile, change.group)
+    by = log(float(type(value).of(change.number, change.unit)) / float(value))
+    power = {"length": 1, "flow": 1, "particle_size": -2, "bore": -2}[str(change.group[-1])]
+    if change.group != FLOW and isinstance(profile.flow_path[int(change.group[1])], Tube):
+        power = {1: 1, -2: -4}[power]
+    return power * by
 
 
 def mending(evidence: Evidence, profile: Profile, first: Implausible) -> Iterator[Hypothesis]:

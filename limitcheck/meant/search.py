@@ -41,6 +41,7 @@ _LEFT = 1.5
 _SOFT = frozenset({LOW, EXPECTED, EXPECTED_LOW, EXPECTED_HIGH, ENTRY_MAX, INSTRUMENT})
 """What may be doubted where nothing is contradicted: not a rating plate, nor a high cutoff under
 the ratings, since many laboratories set one for all methods."""
+_PAIRED = _SOFT | {HIGH}
 _BAND = frozenset({EXPECTED, EXPECTED_LOW, EXPECTED_HIGH})
 
 
@@ -116,7 +117,7 @@ class _Search:
 
     def explanations(self) -> list[Explanation]:
         """Every way of reading the numbers under which they agree."""
-        singles = [(h, self.read(h)) for h in unit_slips(self.evidence)]
+        singles = [(h, self.read_if_involved(h)) for h in unit_slips(self.evidence)]
         found = self.explaining(singles)
         whole = any(INSTRUMENT in explanation.groups for explanation, _ in found)
         if whole or min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
@@ -125,12 +126,12 @@ class _Search:
         return [explanation for explanation, _ in found]
 
     def pairs(self, singles: Iterable[tuple[Hypothesis, NumbersRead]]) -> Iterator[Hypothesis]:
-        """Two slips of units: the second mends what the first leaves broken."""
-        units = [(h, read) for h, read in singles if h.changes[0].kind == "unit"]
+        """Two slips of units: each mends what the other leaves broken."""
+        units = [(h, after) for h, after in singles if h.changes[0].kind == "unit"]
+        if not self.declared.broken:
+            units = [(h, after) for h, after in units if _SOFT.issuperset(h.groups)]
         for (one, after_one), (other, after_other) in combinations(units, 2):
-            if may_mend(after_one.broken, other.groups) and may_mend(
-                after_other.broken, one.groups
-            ):
+            if mends(after_one.broken, other.groups) and mends(after_other.broken, one.groups):
                 pair = two_slips(one, other)
                 if pair is not None:
                     yield pair
@@ -147,12 +148,13 @@ class _Search:
             yield from slips_against_prediction(self.evidence)
 
     def mistypable(self) -> Iterator[Group]:
-        groups = [LOW, HIGH, EXPECTED_LOW, EXPECTED_HIGH, ENTRY_MAX]
-        if not self.declared.broken:
-            groups = groups[2:]
-        rated = (rating.group for rating in self.evidence.ratings if rating.text)
-        typed = (group for group in groups if group in self.evidence.typed)
-        return (group for group in (*typed, *rated) if may_mend(self.declared.broken, (group,)))
+        """The numbers of which one, mistyped, may explain all that does not agree."""
+        broken, typed = self.declared.broken, self.evidence.typed
+        rated = [rating.group for rating in self.evidence.ratings if rating.text]
+        groups = [group for group in typed if broken or group not in (HIGH, LOW)]
+        for group in (*groups, *(group for group in rated if involved(broken, (group,)))):
+            if may_mend(broken, (group,)):
+                yield group
 
     def window(self, group: Group) -> tuple[float, float]:
         """Between which pressures a number alone breaks nothing that can be said at once."""
@@ -173,6 +175,13 @@ class _Search:
         numbers = self.evidence.changed(hypothesis.changes)
         as_typed = numbers.ratings is self.evidence.declared.ratings
         return read(self.evidence, numbers, self.ratings if as_typed else None)
+
+    def read_if_involved(self, hypothesis: Hypothesis) -> NumbersRead:
+        """The same; as typed for a rating that has nothing to do with what is broken."""
+        rated = hypothesis.changes[0].group in self.evidence.index
+        if rated and not involved(self.declared.broken, hypothesis.groups):
+            return self.declared
+        return self.read(hypothesis)
 
     def explaining(
         self, hypotheses: Iterable[tuple[Hypothesis, NumbersRead]]
@@ -219,3 +228,13 @@ def may_mend(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
         for b in broken
         if b.check != AGAINST_PREDICTION
     )
+
+
+def mends(broken: tuple[Broken, ...], groups: Collection[Group]) -> bool:
+    """The same of a second slip: a rating must have to do with what the first leaves broken."""
+    return may_mend(broken, groups) and (_PAIRED.issuperset(groups) or involved(broken, groups))
+
+
+def involved(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
+    """Whether these groups have to do with anything that is broken."""
+    return any(not b.mends.isdisjoint(groups) or not b.together.isdisjoint(groups) for b in broken)
