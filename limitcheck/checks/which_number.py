@@ -114,7 +114,7 @@ def _finding(
     data = {
         "meant_unit": change.unit,
         "probability": round(best.probability, 4),
-        "rivals": [_rival_data(rival) for rival in rivals],
+        "rivals": [rival_data(rival.changes, rival.probability) for rival in rivals],
     }
     return Finding(
         worst if sure else Severity.WARNING,
@@ -220,10 +220,11 @@ def _odds(best: Explanation, rival: Explanation) -> str:
 
 
 def _text(explanation: Explanation) -> str:
-    return " and ".join(_change_text(change) for change in explanation.changes)
+    return " and ".join(change_text(change) for change in explanation.changes)
 
 
-def _change_text(change: Change) -> str:
+def change_text(change: Change) -> str:
+    """What a change says, in words; no number, so that none contradicts what is recommended."""
     if change.kind == "typing":
         return f"a typing error in the {_name(change.group)}"
     if change.kind == "geometry":
@@ -247,13 +248,14 @@ def _name(group: Group) -> str:
     return f"{str(group[2]).replace('_', ' ')} of part {int(group[1]) + 1}"
 
 
-def _rival_data(rival: Explanation) -> dict[str, object]:
-    return {
-        "paths": [list(_path(change.group)) for change in rival.changes],
-        "kind": rival.changes[0].kind,
-        "meant_unit": rival.changes[0].unit,
-        "probability": round(rival.probability, 4),
+def rival_data(changes: tuple[Change, ...], probability: float | None = None) -> dict[str, object]:
+    """Another explanation as data: the numbers in doubt, the unit meant, how probable it is."""
+    data: dict[str, object] = {
+        "paths": [list(_path(change.group)) for change in changes],
+        "kind": changes[0].kind,
+        "meant_unit": changes[0].unit,
     }
+    return data if probability is None else data | {"probability": round(probability, 4)}
 
 
 def _path(group: Group) -> KeyPath:

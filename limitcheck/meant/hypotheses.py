@@ -36,7 +36,7 @@ _SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
 _UNIT = {"bar": 0.4, "psi": 0.4, "MPa": 0.4, "kPa": 2.0, "kgf/cm2": 2.7}
 _UNIT_USED = {"kPa": 0.3, "kgf/cm2": 0.3}
 """Cost of a unit, and of one that stands elsewhere in the profile."""
-_TYPING = 3.0
+_TYPING = 3.3
 _EXTRA_DIGIT = 0.05
 """Share of typing errors that are a digit too many, though not one typed twice."""
 _DIGIT = 1.5

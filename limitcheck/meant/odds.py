@@ -18,8 +18,8 @@ from .relations import Broken
 CERTAIN, LIKELY = 0.995, 0.9
 """The least probability for each word; below it is possible."""
 POSSIBLE = Confidence.POSSIBLE
-MARGIN = 7.0
-"""Nothing is certain while another explanation is within this cost: odds of 1 to 1100."""
+MARGIN = 7.5
+"""Nothing is certain while another explanation is within this cost: odds of 1 to 1800."""
 _MISTAKE, _MISTAKE_BY = 0.5, 3.0
 """Cost of a relation that is broken as typed, and more for each factor e it is missed by."""
 _UNLISTED = 8.5
@@ -97,7 +97,7 @@ def _confidence(evidence: Evidence, explanations: list[Explanation]) -> Confiden
     if best.probability < LIKELY:
         return Confidence.POSSIBLE
     alone = all(e.cost - best.cost >= MARGIN for e in others if not _adds_to(best, e))
-    sure = alone and best.probability >= CERTAIN
+    sure = alone and best.probability >= CERTAIN and not best.either
     if sure and all(_may_be_certain(evidence, change) for change in best.changes):
         return Confidence.CERTAIN
     return Confidence.LIKELY

@@ -42,7 +42,7 @@ _EVEN = 1 + 1e-9
 """Floats this close are equal."""
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
-_UNUSUAL_RATING = 0.6
+_UNUSUAL_RATING, _ODD_PUMP = 0.6, 1.5
 _AT_LIMIT = -1.0
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
 _NO_RATING = 2.0
@@ -118,6 +118,7 @@ def read_ratings(evidence: Evidence, full: tuple[float, ...]) -> RatingsRead:
             if not least_usual <= bar <= most_usual:
                 off = least_usual / bar if bar < least_usual else bar / most_usual
                 cost += _UNUSUAL_RATING * log(off)
+                cost += _ODD_PUMP if rating.group[1] == 0 else 0.0
             weakest = min(weakest, bar * rating.derated)
     return RatingsRead(weakest, cost, tuple(broken))
 
