@@ -48,10 +48,10 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
 
 
 def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
-    """A cutoff is a rating converted to another unit and rounded up past it.
+    """A cutoff is a rating rounded up past it, mostly after a conversion.
 
-    At the bench: the cutoff is above the rating by less than a display step. Little, but a
-    record that says "not above the rating" is then wrong.
+    At the bench: the cutoff is above the rating by less than a display step, or at most 0.5 %.
+    Little, but a record that says "not above the rating" is then wrong.
     Do: round high cutoffs down.
     Source: arithmetic; 400 bar is 5801.5 psi (NIST SP 811), not 5802.
     """
@@ -59,10 +59,11 @@ def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
     for rated in subject.loaded:
         if not rounded_over(high, rated.pressure, step):
             continue
+        how = "converted and " if high.unit != rated.pressure.unit else ""
         yield Finding(
             Severity.ERROR,
             f"The high cutoff {typed(high, rated.pressure)} is the rating of the {rated.name}, "
-            f"{rated.pressure}, converted and rounded up: exactly it is "
+            f"{rated.pressure}, {how}rounded up: exactly it is "
             f"{show(rated.pressure, subject.unit, apart=[high])}.",
             "Round high cutoffs down.",
             HIGH,
