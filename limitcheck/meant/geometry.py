@@ -119,6 +119,8 @@ def slips_against_prediction(evidence: Evidence) -> Iterator[Hypothesis]:
     before, now = size_cost(evidence.profile), evidence.declared
     assert now.band is not None
     assert now.predicted is not None
+    if now.band[1] <= 0 or now.predicted.central <= 0:
+        return
     needed = log(now.band[1] / now.predicted.central)
     for path in evidence.predicted_by:
         for slip in size_slips(evidence.profile, path):
@@ -156,7 +158,7 @@ def mending(evidence: Evidence, profile: Profile, first: Implausible) -> Iterato
 def _prediction_cost(evidence: Evidence, profile: Profile) -> float:
     """How far the expected maximum is from what this geometry makes."""
     band = evidence.declared.band
-    if band is None or not band[1]:
+    if band is None or band[1] <= 0:
         return 0.0
     try:
         found = Predicted.of(profile, predict(profile))

@@ -47,6 +47,8 @@ _AT_LIMIT = -1.0
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
 _NO_RATING = 2.0
 """Most that a high cutoff far above the band costs where no rating is given."""
+_RARE = 1.5
+"""Most that a method of low pressure counts beside."""
 _WIDE_BAND = 4.0
 """A band whose ends are this many times apart is unusual, even for a gradient."""
 
@@ -82,6 +84,9 @@ class NumbersRead(NamedTuple):
     surprise: float
     """The part of `cost` that may start a search: not the low cutoff or the ratings alone, which
     vary widely from laboratory to laboratory."""
+    rare: float
+    """Surprise that tells explanations apart where something is broken, and starts nothing: a
+    method of low pressure on hardware of high pressure, which is no mistake."""
     low_follows: bool
     """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
 
@@ -99,6 +104,7 @@ def read(evidence: Evidence, now: Numbers, ratings: RatingsRead | None = None) -
         max((item.factor for item in broken), default=1.0),
         surprise + rated.cost + low_cost,
         surprise,
+        _rare_cost(now.band, rated.weakest),
         low_cost == _FOLLOWS,
     )
 
@@ -232,6 +238,12 @@ def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> f
         elif top < now.predicted.low:
             cost += 2.0 * log(now.predicted.low / top)
     return cost
+
+
+def _rare_cost(band: tuple[float, float] | None, weakest: float) -> float:
+    if band is None or not 0 < band[1] < 0.1 * weakest or weakest == inf:
+        return 0.0
+    return min(_RARE, log(0.1 * weakest / band[1]))
 
 
 def _entry_cost(evidence: Evidence, now: Numbers) -> float:

@@ -104,7 +104,7 @@ def _judge_pressures(evidence: Evidence) -> Judgement | None:
     search = _Search(evidence, declared)
     as_typed = declared.cost
     if declared.broken:
-        as_typed += mistake_cost(declared.worst)
+        as_typed += mistake_cost(declared.worst) + declared.rare
     return weigh(evidence, search.explanations(), as_typed, declared.broken)
 
 
@@ -198,6 +198,7 @@ class _Search:
             if left < inf and (
                 broken or (_SOFT.issuperset(groups) and self.doubtful(groups, cost))
             ):
+                cost += reading.rare if broken else 0.0
                 found.append((Explanation(hypothesis.changes, cost), reading.cost))
         return found
 
