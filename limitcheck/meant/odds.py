@@ -37,6 +37,7 @@ class Explanation:
     changes: tuple[Change, ...]
     cost: float
     probability: float = 0.0
+    """That these numbers were meant so, whether others were mistaken beside them or not."""
     either: bool = False
     """Two kinds of slip give the same numbers: which one it was cannot be told."""
     near: bool = False
@@ -84,7 +85,11 @@ def weigh(
     if not merged:
         return None
     shares = posterior([*(e.cost for e in merged), as_typed, _UNLISTED])
-    explanations = [replace(e, probability=p) for e, p in zip(merged, shares, strict=False)]
+    odds = list(zip(merged, shares, strict=False))
+    explanations = [
+        replace(e, probability=p + sum(q for other, q in odds if _adds_to(e, other)))
+        for e, p in odds
+    ]
     explanations.sort(key=lambda e: -e.probability)
     if explanations[0].probability < max(_WORTH_SAYING, shares[-2]):
         return None
