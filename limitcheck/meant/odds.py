@@ -24,8 +24,9 @@ _MISTAKE, _MISTAKE_BY = 0.5, 3.0
 """Cost of a relation that is broken as typed, and more for each factor e it is missed by."""
 _UNLISTED = 8.5
 """Cost of a mistake of a kind not listed here."""
-_WORTH_SAYING = 0.15
-"""Probability under which an explanation is not reported."""
+_WORTH_SAYING, _AGAINST_TYPED = 0.15, 0.4
+"""Probability under which an explanation is not reported, alone and as a share of that of an
+ordinary mistake."""
 _MATTERS = 0.1
 """A rival is named from this share of the best explanation's probability on."""
 
@@ -91,7 +92,7 @@ def weigh(
         for e, p in odds
     ]
     explanations.sort(key=lambda e: -e.probability)
-    if explanations[0].probability < max(_WORTH_SAYING, shares[-2]):
+    if explanations[0].probability < max(_WORTH_SAYING, _AGAINST_TYPED * shares[-2]):
         return None
     confidence = _confidence(evidence, explanations) if broken else _unusual(explanations[0])
     return Judgement(broken, tuple(explanations), confidence)

@@ -43,7 +43,7 @@ _EVEN = 1 + 1e-9
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
 _UNUSUAL_RATING, _ODD_PUMP = 0.6, 1.5
-_AT_LIMIT = -1.0
+_AT_LIMIT = -1.5
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
 _NO_RATING = 2.0
 """Most that a high cutoff far above the band costs where no rating is given."""
@@ -85,8 +85,8 @@ class NumbersRead(NamedTuple):
     """The part of `cost` that may start a search: not the low cutoff or the ratings alone, which
     vary widely from laboratory to laboratory."""
     rare: float
-    """Surprise that tells explanations apart where something is broken, and starts nothing: a
-    method of low pressure on hardware of high pressure, which is no mistake."""
+    """What tells explanations apart where something is broken, and starts nothing: a method of low
+    pressure on hardware of high pressure, and a high cutoff that is just a rating."""
     low_follows: bool
     """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
 
@@ -104,7 +104,7 @@ def read(evidence: Evidence, now: Numbers, ratings: RatingsRead | None = None) -
         max((item.factor for item in broken), default=1.0),
         surprise + rated.cost + low_cost,
         surprise,
-        _rare_cost(now.band, rated.weakest),
+        _rare_cost(now, rated.weakest),
         low_cost == _FOLLOWS,
     )
 
@@ -198,12 +198,10 @@ def _high_cost(now: Numbers, weakest: float) -> float:
         return 0.0
     if now.untouched:
         return 0.5
-    if any(abs(high - limit) < 1e-3 * high for limit in (*now.ratings, now.entry_max)):
-        return _AT_LIMIT
     costs = []
     if weakest < inf:
         share = high / weakest
-        far = 1.0 if band is None else 2.5  # with no band, a method of low pressure is as likely
+        far = 0.6 if band is None else 2.5  # with no band, a method of low pressure is as likely
         costs.append(0.9 if share >= 0.75 else 0.9 + far * log(0.75 / share))
     if band is not None and band[1] > 0:
         above = high / band[1]
@@ -240,10 +238,18 @@ def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> f
     return cost
 
 
-def _rare_cost(band: tuple[float, float] | None, weakest: float) -> float:
-    if band is None or not 0 < band[1] < 0.1 * weakest or weakest == inf:
-        return 0.0
-    return min(_RARE, log(0.1 * weakest / band[1]))
+def _rare_cost(now: Numbers, weakest: float) -> float:
+    cost, high, band = 0.0, now.high, now.band
+    if not now.untouched and any(abs(high / limit - 1) < 1e-3 for limit in _limits(now)):
+        cost += _AT_LIMIT
+    if band is not None and 0 < band[1] < 0.1 * weakest < inf:
+        cost += min(_RARE, log(0.1 * weakest / band[1]))
+    return cost
+
+
+def _limits(now: Numbers) -> tuple[float, ...]:
+    """What a high cutoff may have been left at: ratings and the largest entry."""
+    return (*now.ratings, now.entry_max)
 
 
 def _entry_cost(evidence: Evidence, now: Numbers) -> float:
