@@ -221,13 +221,14 @@ def same(
     value: Quantity | str | None,
     share: Fraction = Fraction(5, 1000),
 ) -> bool:
-    """Whether a value is the true one, to half a percent or the step of the entry field."""
+    """Whether a value is the true one, to half a percent (a rounding over a rating) and, of what is
+    typed at the instrument, the step of its field."""
     true = slip.truth.get(path) or value_at(clean, path)
     if not isinstance(true, Quantity) or not isinstance(value, Quantity):
         return true == value
     step = Pressure.of(clean.instrument.step, clean.instrument.pressure_unit).value
     far = true.value * share
-    return abs(true.value - value.value) <= (max(far, step) if path[0] != "flow_path" else far)
+    return abs(true.value - value.value) <= (far + step if isinstance(true, Pressure) else far)
 
 
 def _says(finding: Finding) -> bool:
