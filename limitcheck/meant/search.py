@@ -119,19 +119,18 @@ class _Search:
         """Every way of reading the numbers under which they agree."""
         singles = [(h, self.read_if_involved(h)) for h in unit_slips(self.evidence)]
         found = self.explaining(singles)
-        whole = any(INSTRUMENT in explanation.groups for explanation, _ in found)
-        if whole or min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
+        if self.declared.broken or min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
             found += self.explaining((h, self.read(h)) for h in self.pairs(singles))
         found += self.explaining((h, self.read(h)) for h in self.other_slips())
         return [explanation for explanation, _ in found]
 
     def pairs(self, singles: Iterable[tuple[Hypothesis, NumbersRead]]) -> Iterator[Hypothesis]:
         """Two slips of units: each mends what the other leaves broken."""
-        units = [(h, after) for h, after in singles if h.changes[0].kind == "unit"]
+        units = [(h, h.groups, r.broken) for h, r in singles if h.changes[0].kind == "unit"]
         if not self.declared.broken:
-            units = [(h, after) for h, after in units if _SOFT.issuperset(h.groups)]
-        for (one, after_one), (other, after_other) in combinations(units, 2):
-            if mends(after_one.broken, other.groups) and mends(after_other.broken, one.groups):
+            units = [unit for unit in units if _SOFT.issuperset(unit[1])]
+        for (one, its, left), (other, others, other_left) in combinations(units, 2):
+            if its != others and mends(left, others) and mends(other_left, its):
                 pair = two_slips(one, other)
                 if pair is not None:
                     yield pair
@@ -233,7 +232,7 @@ def may_mend(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
 
 def mends(broken: tuple[Broken, ...], groups: Collection[Group]) -> bool:
     """The same of a second slip: a rating must have to do with what the first leaves broken."""
-    return may_mend(broken, groups) and (_PAIRED.issuperset(groups) or involved(broken, groups))
+    return (_PAIRED.issuperset(groups) or involved(broken, groups)) and may_mend(broken, groups)
 
 
 def involved(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
