@@ -24,8 +24,10 @@ from .numbers import (
     Numbers,
 )
 
-ROUNDING = 1.005
-"""A value this many times a limit is a rounding: it is no reason to doubt a unit."""
+_EVEN = 1 + 1e-9
+"""Floats this close are equal."""
+ROUNDING = 1.005 * _EVEN
+"""A value up to this many times a limit is a rounding: it is no reason to doubt a unit."""
 AGAINST_PREDICTION = "expected-against-prediction"
 FAR_FROM_PREDICTION = 3.0
 """An expected pressure this many times off the prediction contradicts it."""
@@ -38,8 +40,6 @@ _USUAL_STEPS = {
 }
 _FOLLOWS = 0.1
 """Cost of a low cutoff that follows the method."""
-_EVEN = 1 + 1e-9
-"""Floats this close are equal."""
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
 _UNUSUAL_RATING, _ODD_PUMP = 0.6, 1.5

@@ -5,10 +5,12 @@ Each takes a clean profile and gives a document with one wrong value, and the tr
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from copy import deepcopy
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from random import Random
 from typing import Any
 
@@ -32,6 +34,7 @@ RULES: tuple[tuple[str, str, str], ...] = (
     ("0.1", "kgf/cm2", "MPa"),
 )
 """Conversions from memory: the factor, from, to."""
+_NUMBER = re.compile(r"(0|[1-9][0-9]*)(\.[0-9]+)?")
 _COLUMNS = ("column", "guard column")
 _TUBES = ("tubing", "loop")
 
@@ -101,16 +104,15 @@ def mistyped(rng: Random, text: str) -> str | None:
     elif kind == "swapped":
         if len(digits) < 2:
             return None
-        i, j = rng.choice(list(zip(digits, digits[1:], strict=False)))
+        i, j = rng.choice(list(pairwise(digits)))
         swapped = list(text)
         swapped[i], swapped[j] = text[j], text[i]
         wrong = "".join(swapped)
     else:
         wrong = text[:at] + rng.choice("0123456789".replace(text[at], "")) + text[at + 1 :]
-    try:
-        value = Decimal(wrong)
-    except ArithmeticError:
+    if not _NUMBER.fullmatch(wrong):  # no number of TOML: refused when read
         return None
+    value = Decimal(wrong)
     same = value == Decimal(text) or value == 0
     return None if same else f"{value.normalize():f}"
 
