@@ -39,7 +39,7 @@ _UNIT_USED = {"kPa": 0.3, "kgf/cm2": 0.3}
 _TYPING = 3.3
 _EXTRA_DIGIT = 0.05
 """Share of typing errors that are a digit too many, though not one typed twice."""
-_DIGIT = 1.5
+_DIGIT = 2.2
 """Cost of one more significant digit in the number that was meant: people set round numbers."""
 _KINDS = 7
 """Typing errors, all alike: ten times, a tenth, a hundred times, a digit left out, typed twice,
