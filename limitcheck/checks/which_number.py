@@ -10,7 +10,7 @@ from ..meant import Change, Explanation, Group, Judgement
 from ..meant.geometry import value_at
 from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..profile.plausible import Implausible
-from ..units import Flow, Length, Pressure, plain_or_rounded, round_down, round_up, show
+from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
 from .bench import left_as_typed
 from .subject import Subject
 
@@ -21,6 +21,8 @@ MEANT = {
 }
 _MOVED = Fraction(1, 100)
 """Rounded to the step of the field by more than this share, a number says something else."""
+_EVEN = Fraction(1, 400)
+"""A number that is not stored is written in full steps where that moves it by no more."""
 _NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 
 
@@ -181,9 +183,13 @@ def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion
     if change.kind == "typing":
         return Suggestion(path, change.number, into, change.unit, "typing")
     value = Pressure.of(subject.evidence.text_of(path), change.unit).to(into)
+    step = subject.profile.instrument.step
     if path not in (HIGH, LOW):  # these need not be storable
-        return Suggestion(path, plain_or_rounded(value, 4), into, change.unit, change.kind)
-    stored = (round_up if path == LOW else round_down)(value, subject.profile.instrument.step)
+        nearest = round(value / step) * step
+        even = abs(nearest - value) <= _EVEN * value
+        enter = plain(nearest) if even else plain_or_rounded(value, 4)
+        return Suggestion(path, enter, into, change.unit, change.kind)
+    stored = (round_up if path == LOW else round_down)(value, step)
     exact = abs(stored - value) <= _MOVED * value
     enter = plain_or_rounded(stored)
     return Suggestion(path, enter, into, change.unit, change.kind, exact)

@@ -22,6 +22,8 @@ MARGIN = 7.5
 """Nothing is certain while another explanation is within this cost: odds of 1 to 1800."""
 _MISTAKE, _MISTAKE_BY = 0.5, 3.0
 """Cost of a relation that is broken as typed, and more for each factor e it is missed by."""
+_FAR, _FAR_BY = 3.0, 2.0
+"""Missed by more than this factor, it is hardly an ordinary mistake."""
 _UNLISTED = 8.5
 """Cost of a mistake of a kind not listed here."""
 _WORTH_SAYING, _AGAINST_TYPED = 0.15, 0.4
@@ -75,7 +77,8 @@ class Judgement:
 
 def mistake_cost(factor: float) -> float:
     """Cost of the numbers as typed where a relation is missed by a factor: an ordinary mistake."""
-    return _MISTAKE + _MISTAKE_BY * log(min(factor, 1e9))
+    factor = min(factor, 1e9)
+    return _MISTAKE + _MISTAKE_BY * log(factor) + _FAR_BY * max(0.0, log(factor / _FAR))
 
 
 def weigh(
