@@ -16,7 +16,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.edited import with_values
 from ..profile.model import Column, Profile, Tube
-from ..profile.plausible import Implausible, implausible_geometry
+from ..profile.plausible import Implausible, implausible_geometry, is_made
 from ..units import Flow, Length
 from .hypotheses import Hypothesis
 from .numbers import Change, Evidence, Predicted
@@ -26,12 +26,6 @@ _LENGTH_UNITS = {"mm": 0.0, "um": 0.0, "cm": 0.3, "m": 0.8, "nm": 1.5, "in": 2.0
 _FLOW_UNITS = {"mL/min": 0.0, "uL/min": 0.0, "L/min": 1.0, "nL/min": 1.0}
 _UNIT, _TEN_TIMES, _RADIUS = 2.0, 4.0, 3.3
 """Costs of a wrong unit, of a decimal point misplaced, and of a radius in place of a bore."""
-BORES = (
-    *(0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.5, 0.8, 1.0, 1.5, 2.0, 2.1, 3.0, 3.2, 3.9, 4.0, 4.6),
-    *(5.0, 6.0, 7.5, 7.8, 8.0, 9.4, 10.0, 16.0, 19.0, 20.0, 21.2, 21.5, 22.0, 25.0, 30.0, 40.0),
-    *(50.0, 75.0, 100.0),
-)
-"""Bores that columns are made with [mm]."""
 _ODD_BORE, _COARSE_FRIT = 1.5, 1.5
 _USUAL_COLUMN = {"length": (20e-3, 0.3), "particle_size": (1.3e-6, 20e-6)}
 _USUAL_TUBE = {"length": (20e-3, 3.0), "bore": (20e-6, 1.1e-3)}
@@ -109,9 +103,8 @@ def _bore_cost(column: Column, flow: float) -> float:
     if column.bore is None:
         return 0.0
     bore = float(column.bore)
-    odd = all(abs(bore * 1e3 / made - 1) > 0.02 for made in BORES)
     per_bore = 1.5 * _outside(flow / bore**2, *_USUAL_FLOW_PER_BORE) if flow else 0.0
-    return per_bore + (_ODD_BORE if odd else 0.0)
+    return per_bore + (0.0 if is_made(bore) else _ODD_BORE)
 
 
 def slips_against_prediction(evidence: Evidence) -> Iterator[Hypothesis]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from math import inf, log
 from typing import NamedTuple
 
+from ..profile.plausible import made_bores
 from .numbers import (
     ENTRY_MAX,
     EXPECTED,
@@ -31,6 +32,8 @@ ROUNDING = 1.005 * _EVEN
 AGAINST_PREDICTION = "expected-against-prediction"
 FAR_FROM_PREDICTION = 3.0
 """An expected pressure this many times off the prediction contradicts it."""
+_FAR_FOR_ODD_BORE = 1.5
+"""The same where a column has a bore that none is made with: it may be the radius."""
 _USUAL_STEPS = {
     "bar": (0.1, 1.0),
     "psi": (1.0, 10.0),
@@ -179,7 +182,9 @@ def _over_ratings(
 def _against_prediction(evidence: Evidence, now: Numbers, most: float) -> Iterator[Broken]:
     predicted = now.predicted
     assert predicted is not None
-    far = FAR_FROM_PREDICTION
+    if predicted.low <= most <= predicted.high + predicted.left_out:
+        return
+    far = FAR_FROM_PREDICTION if made_bores(evidence.profile) else _FAR_FOR_ODD_BORE
     top = max(predicted.high, far * predicted.central) + predicted.left_out
     bottom = min(predicted.low, predicted.central / far)
     if bottom <= most <= top:

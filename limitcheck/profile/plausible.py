@@ -46,6 +46,13 @@ FLOW_PER_BORE = (0.0007 / 60, 0.8 / 60)
 """Flow over the square of the column's bore [m/s]: 0.0007 to 0.8 mL/min/mm2, where 1 mL/min on
 4.6 mm is 0.047."""
 
+BORES = (
+    *(0.05, 0.075, 0.1, 0.15, 0.2, 0.3, 0.5, 0.8, 1.0, 1.5, 2.0, 2.1, 3.0, 3.2, 3.9, 4.0, 4.6),
+    *(5.0, 6.0, 7.5, 7.8, 8.0, 9.4, 10.0, 16.0, 19.0, 20.0, 21.2, 21.5, 22.0, 25.0, 30.0, 40.0),
+    *(50.0, 75.0, 100.0),
+)
+"""Bores that columns are made with [mm]."""
+
 
 class Implausible(NamedTuple):
     """A length, or a flow for a bore, that is hardly ever seen."""
@@ -82,6 +89,17 @@ def plausible_units(part: Part) -> list[str]:
         for unit in TRADE_UNITS
         if least.value <= Pressure.of(part.rating.number, unit).value <= most.value
     ]
+
+
+def is_made(bore: float) -> bool:
+    """Whether columns are made with this bore [m]."""
+    return any(abs(bore * 1e3 / made - 1) <= 0.02 for made in BORES)
+
+
+def made_bores(profile: Profile) -> bool:
+    """Whether every column has a bore that columns are made with."""
+    columns = (part for part in profile.flow_path if isinstance(part, Column))
+    return all(column.bore is None or is_made(float(column.bore)) for column in columns)
 
 
 def implausible_geometry(profile: Profile) -> tuple[Implausible, ...]:
