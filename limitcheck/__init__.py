@@ -16,11 +16,11 @@ if TYPE_CHECKING:
     from .api import predict as predict
     from .api import propose as propose
     from .api import reading as reading
-    from .diagnosis.isolation import ReadingError as ReadingError
+    from .diagnosis.drops import ReadingError as ReadingError
     from .findings import Finding as Finding
     from .history.layout import Options as Options
     from .history.lines import LogError as LogError
-    from .history.normal import Choice as Choice
+    from .history.log import Choice as Choice
     from .limits import Proposal as Proposal
     from .physics.liquid import CannotPredict as CannotPredict
     from .physics.predict import Prediction as Prediction
@@ -52,12 +52,13 @@ _HOMES = {
     "physics.predict": ("Prediction",),
     "physics.system": ("Change",),
     "policy": ("Margins", "Policy"),
-    "profile.load": ("ProfileFile", "UnreadableProfile"),
+    "profile.load": ("ProfileFile",),
     "profile.model": ("Profile",),
-    "diagnosis.isolation": ("ReadingError",),
+    "profile.text": ("UnreadableProfile",),
+    "diagnosis.drops": ("ReadingError",),
     "history.layout": ("Options",),
     "history.lines": ("LogError",),
-    "history.normal": ("Choice",),
+    "history.log": ("Choice",),
     "units": ("Pressure", "UnitError"),
     "version": ("__version__",),
 }

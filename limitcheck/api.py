@@ -13,14 +13,14 @@ from typing import Any, TypeAlias
 from .checking.file import check_file
 from .checking.policy_file import policy_for
 from .checks.engine import SkippedCheck
-from .diagnosis.isolate import isolate as isolate_restriction
 from .diagnosis.isolation import Isolation
+from .diagnosis.isolation import isolate as isolate_restriction
 from .diagnosis.reading import Reading, read
 from .documents.profile import Checked, profile_document
 from .findings import Finding
-from .history.baseline import find_baseline
+from .history.baseline import Baseline, find_baseline
 from .history.layout import Options
-from .history.normal import Baseline, Choice
+from .history.log import Choice
 from .limits import Proposal
 from .limits import propose as propose_limits
 from .physics.predict import Prediction

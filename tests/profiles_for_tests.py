@@ -65,3 +65,63 @@ def write(folder: Path, name: str = "kestrel.toml", **values: str) -> Path:
     path = folder / name
     path.write_text(text(**values), encoding="utf-8")
     return path
+
+
+WITH_GEOMETRY = """\
+format = 1
+[method]
+id = "KB-TEA-014"
+[instrument]
+id = "KB-LC-03"
+pressure_unit = "bar"
+display_step = 1
+[cutoffs]
+high = 260
+low = 30
+[expected]   # from the first month
+low = 145
+high = 172
+[conditions]
+flow = "1.0 mL/min"
+temperature = "35 degC"
+ambient = "21 degC"
+solvent_a = "water"
+solvent_b = "acetonitrile"
+percent_b = 18
+[[flow_path]]
+part = "pump"
+rating = "400 bar"
+[[flow_path]]
+part = "tubing"
+label = "pump to injector"
+length = "600 mm"
+bore = "0.17 mm"
+[[flow_path]]
+part = "injector"
+rating = "400 bar"
+[[flow_path]]
+part = "tubing"
+label = "injector to column"
+length = "350 mm"
+bore = "0.17 mm"
+[[flow_path]]
+part = "column"
+length = "150 mm"
+bore = "4.6 mm"
+particle_size = "3 um"
+rating = "400 bar"
+[[flow_path]]
+part = "tubing"
+label = "column to detector"
+length = "300 mm"
+bore = "0.17 mm"
+[[flow_path]]
+part = "detector cell"
+rating = "60 bar"
+"""
+"""A profile whose pressure can be predicted; the expected band is near the prediction."""
+
+
+def with_geometry(text: str = WITH_GEOMETRY) -> ProfileFile:
+    """That profile, or one made from its text."""
+    return load_bytes(text.encode(), "tea.toml")

@@ -10,7 +10,7 @@ import pytest
 
 import limitcheck
 
-from .report.runs import ACCEPTED, DAY, GOOD, HIGH_PSI, UNREADABLE
+from .render.runs import ACCEPTED, DAY, GOOD, HIGH_PSI, UNREADABLE
 
 TABLES = {
     "format": 1,

@@ -7,8 +7,8 @@ import pytest
 from limitcheck.checking.known import KnownError, parse_known
 from limitcheck.cli.app import run as limitcheck
 
-from .report.runs import GOOD, HIGH_PSI, UNREADABLE
-from .report.runs import LOW_OFF as OTHER_LOW_OFF
+from .render.runs import GOOD, HIGH_PSI, UNREADABLE
+from .render.runs import LOW_OFF as OTHER_LOW_OFF
 
 LEAF = GOOD.replace("KB-TEA-014", "KB-LEAF-002")
 LOW_OFF = OTHER_LOW_OFF.replace("KB-TEA-014", "KB-LEAF-002")
@@ -80,8 +80,8 @@ def test_an_unreadable_profile_is_never_known(repository, capsys):
     ("text", "words"),
     [
         ("{", "not JSON"),
-        ("[]", "no file of known findings"),
-        ('{"format": 9, "known": []}', "no file of known findings"),
+        ("[]", "not a known-findings file"),
+        ('{"format": 9, "known": []}', "not a known-findings file"),
         ('{"format": 1}', "entry 1"),
         ('{"format": 1, "known": [{"fingerprint": 1}]}', "entry 1"),
         ('{"format": 1, "known": 5}', "entry 1"),

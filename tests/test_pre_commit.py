@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from .needs import need, need_program
-from .report.runs import GOOD, HIGH_PSI, LOW_OFF
+from .render.runs import GOOD, HIGH_PSI, LOW_OFF
 
 ROOT = Path(__file__).parents[1]
 HOOKS = ROOT / ".pre-commit-hooks.yaml"

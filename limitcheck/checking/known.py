@@ -13,6 +13,7 @@ from pathlib import Path
 
 from ..checks.engine import CRASHED
 from ..checks.repository import REPOSITORY_CHECKS
+from ..errors import LimitcheckError
 from ..findings import path_text
 from .fingerprint import fingerprints, relative_name
 from .results import FileReport, KnownFinding, Summary
@@ -23,24 +24,19 @@ Known = Mapping[str, KnownFinding]
 """By fingerprint."""
 
 
-class KnownError(ValueError):
-    """A text that is no file of known findings; `advice` says what to do."""
-
-    def __init__(self, message: str, advice: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.advice = advice
+class KnownError(LimitcheckError):
+    """A text that is not a known-findings file."""
 
 
 def parse_known(text: str) -> Known:
-    """Read the text of a file of known findings; raises KnownError."""
+    """Read the text of a known-findings file; raises KnownError."""
     again = "write it again with --write-known"
     try:
         document = json.loads(text)
     except ValueError as error:
         raise KnownError(f"not JSON: {error}", again) from None
     if not isinstance(document, dict) or document.get("format") != FORMAT:
-        raise KnownError(f'no file of known findings: it has no "format": {FORMAT}', again)
+        raise KnownError(f'not a known-findings file: it has no "format": {FORMAT}', again)
     known: dict[str, KnownFinding] = {}
     try:
         for entry in document["known"]:

@@ -38,7 +38,7 @@ class Run:
     """The reports of a run in the order of the targets, and their summary.
 
     `reports` may be gone through again and again, and need not all be in memory at once.
-    `stale` are entries of the file of known findings that no finding matches any more.
+    `stale` are entries of the known-findings file that no finding matches any more.
     """
 
     reports: Iterable[FileReport]

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from ..findings import Finding
-from .against_prediction import expected_against_prediction, gradient_peak_outside_expected
 from .conversions import rounded_over_rating, rule_of_thumb_conversion
 from .cutoffs import (
     high_cutoff_above_rating,
@@ -25,7 +24,12 @@ from .cutoffs import (
     low_cutoff_off,
 )
 from .entry_field import entry_beyond_field, entry_not_storable
-from .expected_band import expected_above_rating, expected_inverted
+from .expected import (
+    expected_above_rating,
+    expected_against_prediction,
+    expected_inverted,
+    gradient_peak_outside_expected,
+)
 from .frits import frit_not_finer_than_particles
 from .ratings import (
     part_exposed_downstream,

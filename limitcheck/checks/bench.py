@@ -62,7 +62,7 @@ def _low(subject: Subject) -> str:
 
 
 def _rating(subject: Subject, group: Group) -> str:
-    rated = next(part for part in subject.rated if part.index == group[1])
+    rated = next(part for part in subject.rated if part.place == group[1])
     rating = rated.part.rating or rated.pressure
     return (
         f"The rating of the {rated.name}, {typed(rating)}, does not fit the rest: limits drawn "

@@ -65,7 +65,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         "Lower it under the weakest rating.",
         HIGH,
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
-        data={"parts": [p.index for p in passed]},
+        data={"parts": [p.place for p in passed]},
     )
 
 

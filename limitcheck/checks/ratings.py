@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..profile.hardware import column_index, raised_ratings
+from ..profile.hardware import raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
-from ..units import show
+from ..units import Pressure, show
 from .cutoffs import HIGH
-from .subject import Subject, gap, typed
+from .subject import Skip, Subject, gap, typed
 
 _MUST_BE_RATED = ("pump", "column", "fitting")
 
@@ -123,7 +123,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
 
 
 def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
-    """A part after the column is rated under the high cutoff.
+    """A part after the column is rated under the high cutoff, or nothing stops the pump at all.
 
     At the bench: it sees little pressure in normal work, but when its outlet blocks, the
     full cutoff is on it. Detector cells crack this way.
@@ -131,20 +131,29 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
     leaves the method its margin. Accept the finding with the reason if it is so protected.
     Source: common practice, no source.
     """
-    high, expected = subject.high, subject.profile.expected
-    reaches, what = high, "high cutoff"
-    if expected is not None and expected.high > high:
-        reaches, what = expected.high, "expected maximum"  # what a cutoff for this method lets by
+    high, expected = subject.profile.cutoffs.high, subject.profile.expected
+    let_by: list[tuple[Pressure, str]] = []
+    if high is not None and high.value > 0:
+        let_by.append((high, "high cutoff"))
+    else:  # nothing stops the pump, and what is to be set is no more than it can make
+        let_by += [(part.pressure, "pump's rating") for part in subject.rated if part.place == 0]
+        let_by += [
+            (limit.pressure, "proposed cutoff") for limit in [subject.proposal.high] if limit
+        ]
+    if expected is not None:
+        let_by.append((expected.high, "expected maximum"))  # a cutoff for this method lets it by
+    if not let_by:
+        raise Skip("no high cutoff")
+    reaches, what = max(let_by, key=lambda pair: pair[0].value)
     for rated in subject.rated:
-        after = rated.index > column_index(subject.profile)
-        if not after or reaches.value <= rated.pressure.value:
+        if rated.loaded or reaches <= rated.pressure:
             continue
         yield Finding(
             Severity.WARNING,
             f"The {rated.name} after the column holds {typed(rated.pressure)}, "
             f"{gap(reaches, rated.pressure, subject.unit)} less than the {what} {reaches}: if its "
-            "outlet blocks, the full cutoff is on it.",
+            "outlet blocks, all of it is on this part.",
             "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
             rated.path,
-            related=(Related(HIGH, f"high cutoff {high}"),),
+            related=() if high is None else (Related(HIGH, f"high cutoff {high}"),),
         )

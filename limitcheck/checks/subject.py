@@ -13,7 +13,7 @@ from ..meant import Evidence, Meant, judge
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
+from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, show, show_all
 
@@ -61,8 +61,7 @@ class Subject:
     @cached_property
     def loaded(self) -> tuple[RatedPart, ...]:
         """The rated parts that the high cutoff is on: pump to column."""
-        last = column_index(self.profile)
-        return tuple(part for part in self.rated if part.index <= last)
+        return tuple(part for part in self.rated if part.loaded)
 
     @cached_property
     def weakest(self) -> RatedPart | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
-from ..units.printing import figure
+from ..units.printing import as_read
 from .subject import Skip, Subject
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
         return
     unit = subject.unit
     listed = ", ".join(
-        f"{effect.name.replace('-', ' ')} ({figure(effect.central, unit)} {unit})"
+        f"{effect.name.replace('-', ' ')} ({as_read(effect.central, unit)} {unit})"
         for effect in named
     )
     cutoff = f"at {high}" if high is not None and high.value > 0 else "off"

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, BinaryIO
+from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
-from .options import Format, Pages, check_format
+from .options import Format, Output, Verbose
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from collections.abc import Iterable
+    from datetime import datetime, time
 
     from ..findings import KeyPath
+    from ..history.baseline import Baseline
     from ..history.layout import Options
-    from ..history.normal import Baseline, Choice
     from ..profile.load import ProfileFile
 
 
@@ -33,7 +34,7 @@ def command(
     coverage: Annotated[
         float, typer.Option(help="Share of all readings the band should hold.")
     ] = 0.95,
-    confidence: Annotated[float, typer.Option(help="How surely it should.")] = 0.95,
+    confidence: Annotated[float, typer.Option(help="Probability that it does.")] = 0.95,
     interval: Annotated[
         str, typer.Option(metavar="KIND", help="auto, normal or distribution-free.")
     ] = "auto",
@@ -59,8 +60,9 @@ def command(
     write: Annotated[
         bool, typer.Option("--write", help="Put the band into the profile as [expected].")
     ] = False,
-    output: Pages = None,
+    output: Output = None,
     format: Format = "text",
+    verbose: Verbose = False,
 ) -> int:
     """Find the normal pressure band, drift, steps and mixed units in a log.
 
@@ -71,41 +73,42 @@ def command(
     \b
     Example: limitcheck baseline runs.csv --profile tea.toml
     """
-    import json
-    from datetime import date
+    from datetime import date, time
+    from typing import get_args
 
-    from ..documents.as_text.baseline import document, render
-    from ..documents.readings import baseline_page
+    from ..documents.baseline import baseline_data, baseline_document
+    from ..history.band import Kind
     from ..history.baseline import find_baseline
-    from ..history.lines import LogError
+    from ..history.log import Choice
     from ..profile.load import load
-    from .output import Refused, emit
-    from .pages import page_writers
+    from .output import Refused, asked, show
 
-    check_format(format)
+    wanted = asked(format, output, verbose)
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
-    pages = page_writers(output or [])
-    choice = _choice(method, column, since, until, coverage, confidence, interval)
+    for option, share in (("coverage", coverage), ("confidence", confidence)):
+        if not 0.5 <= share <= 0.9999:
+            raise Refused(f"--{option} {share:g}", "write a share from 0.5 to 0.9999, as in 0.95")
+    choice = Choice(
+        method=method,
+        column=column,
+        since=_date(since, "--since", time.min),
+        until=_date(until, "--until", time.max),
+        coverage=coverage,
+        confidence=confidence,
+        interval=_one_of("--interval", interval, get_args(Kind)),
+    )
     file = load(profile) if profile is not None else None
-    own = file.profile.instrument.pressure_unit if file is not None else None
-    options = _options(unit, own, delimiter, decimal, dates, use or [])
+    options = _options(unit, file, delimiter, decimal, dates, use or [])
     name = "standard input" if log == "-" else log
     try:
         with _open(log) as stream:
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
-    except LogError as error:
-        raise Refused(str(error), error.advice) from None
     except OSError as error:
         raise Refused(
             f"{name}: cannot be read: {error.strerror}", "check the name and the permissions"
         ) from None
-    if format == "json":
-        emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
-    else:
-        emit(render(found))
-    for write_page in pages:
-        write_page(baseline_page(found, file, date.today().isoformat()))
+    show(wanted, baseline_document(found, file, date.today()), baseline_data(found, file))
     if write and file is not None:
         _write(file, found)
     return 0 if found.steady else 1
@@ -134,37 +137,18 @@ def _open(log: str) -> BinaryIO:
     return os.fdopen(descriptor, "rb")
 
 
-def _choice(
-    method: str | None,
-    column: str | None,
-    since: str | None,
-    until: str | None,
-    coverage: float,
-    confidence: float,
-    interval: str,
-) -> Choice:
-    from ..history.normal import Choice
+def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
+    """The value of an option, if it is one of those known."""
     from .output import Refused
 
-    for name, value in (("coverage", coverage), ("confidence", confidence)):
-        if not 0.5 <= value <= 0.9999:
-            raise Refused(f"--{name} {value:g}", "write a share from 0.5 to 0.9999, as in 0.95")
-    if interval not in ("auto", "normal", "distribution-free"):
-        raise Refused(f'--interval "{interval}"', "write auto, normal or distribution-free")
-    return Choice(
-        method=method,
-        column=column,
-        since=_date(since, "--since"),
-        until=_date(until, "--until", end=True),
-        coverage=coverage,
-        confidence=confidence,
-        interval=interval,  # type: ignore[arg-type]
-    )
+    if value is not None and value not in (names := tuple(known)):
+        raise Refused(f'{option} "{value}"', f"write {' or '.join(names)}")
+    return value
 
 
-def _date(text: str | None, option: str, *, end: bool = False) -> datetime | None:
-    """A date; without a time of day its start, or its end where it is the last one."""
-    from datetime import date, datetime, time
+def _date(text: str | None, option: str, of_day: time) -> datetime | None:
+    """A date and time; `of_day` is meant where only a date is given."""
+    from datetime import date, datetime
 
     from .output import Refused
 
@@ -172,7 +156,7 @@ def _date(text: str | None, option: str, *, end: bool = False) -> datetime | Non
         return None
     try:
         if len(text) <= 10:
-            return datetime.combine(date.fromisoformat(text), time.max if end else time.min)
+            return datetime.combine(date.fromisoformat(text), of_day)
         return datetime.fromisoformat(text)
     except ValueError:
         raise Refused(f'{option} "{text}" is not a date', "write as in 2026-03-09") from None
@@ -180,18 +164,19 @@ def _date(text: str | None, option: str, *, end: bool = False) -> datetime | Non
 
 def _options(
     unit: str | None,
-    own: str | None,
+    file: ProfileFile | None,
     delimiter: str | None,
     decimal: str | None,
     dates: str | None,
     use: list[str],
 ) -> Options:
+    from typing import get_args
+
     from ..history.cells import DateOrder, DecimalSign
     from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
     from .output import Refused
 
-    names = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
     columns = {}
     for text in use:
         role, equals, name = text.partition("=")
@@ -200,21 +185,16 @@ def _options(
                 f'--use "{text}"', f'write as in time="Run date"; roles: {", ".join(ROLES)}'
             )
         columns[role] = name
+    own = file.profile.instrument.pressure_unit if file is not None else None
     try:
         known = find_unit(unit, Pressure) if unit is not None else own
     except UnitError as error:
         raise Refused(f"--unit: {error.message}", error.advice) from None
-    for option, value, allowed in (
-        ("--delimiter", delimiter, list(names)),
-        ("--decimal", decimal, [sign.value for sign in DecimalSign]),
-        ("--dates", dates, [order.value for order in DateOrder]),
-    ):
-        if value is not None and value not in allowed:
-            raise Refused(f'{option} "{value}"', f"write {' or '.join(allowed)}")
+    delimiters = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
     return Options(
-        delimiter=names[delimiter] if delimiter is not None else None,
-        decimal=DecimalSign(decimal) if decimal is not None else None,
-        dates=DateOrder(dates) if dates is not None else None,
+        delimiter=delimiters.get(_one_of("--delimiter", delimiter, delimiters)),
+        decimal=_one_of("--decimal", decimal, get_args(DecimalSign)),
+        dates=_one_of("--dates", dates, get_args(DateOrder)),
         unit=known,
         unit_from="by --unit" if unit is not None else "the log names none: the instrument's",
         columns=columns,
@@ -227,16 +207,20 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     from ..profile.write import CannotWrite, ChangeRefused, assign, replace_file
     from .output import Refused, complain
 
+    nothing = f"{file.path}: nothing written"
     if found.expected is None:
-        raise Refused(f"{file.path}: nothing written: too few readings", "log more runs first")
+        raise Refused(f"{nothing}: too few readings", "log more runs first")
     if found.doubts:
+        raise Refused(f"{nothing}: {found.doubts[0]}", "correct the log, then run again")
+    if found.moved:
         raise Refused(
-            f"{file.path}: nothing written: {found.doubts[0]}", "correct the log, then run again"
+            f"{nothing}: the pressure was not steady",
+            "choose a steady stretch with --since and --until, or one column with --column",
         )
     band = found.expected
     changes: dict[KeyPath, str] = {
-        ("expected", "low"): band.low,
-        ("expected", "high"): band.high,
+        ("expected", "low"): band.low.number,
+        ("expected", "high"): band.high.number,
         ("expected", "basis"): '"measured"',
     }
     try:
@@ -244,5 +228,5 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         load_bytes(content, file.path)
         replace_file(file.path, content)
     except (ChangeRefused, CannotWrite) as error:
-        raise Refused(f"{file.path}: nothing written: {error}", "edit [expected] by hand") from None
-    complain(f"{file.path}: [expected] is now {band.low} to {band.high} {band.unit}, measured.")
+        raise Refused(f"{nothing}: {error}", "edit [expected] by hand") from None
+    complain(f"{file.path}: [expected] is now {band}, measured.")

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import sys
-from typing import Annotated
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ..findings import Severity
+
+if TYPE_CHECKING:
+    from ..checking.run import Progress, Run
+
+_QUIET, _EVERY = 1.0, 0.2
+"""Seconds before the first line of progress, and between two."""
 
 
 def command(
@@ -20,7 +28,12 @@ def command(
     ] = "text",
     output: Annotated[
         list[str] | None,
-        typer.Option(metavar="FORMAT=FILE", help="Also write a file; may be repeated."),
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            help="Also write FILE.json, .sarif, .xml (JUnit) or .txt, or FORMAT=FILE; may be repeated.",
+        ),
     ] = None,
     fail_on: Annotated[
         str | None,
@@ -43,7 +56,7 @@ def command(
         bool, typer.Option("--diff", help="Show what --fix would change; write nothing.")
     ] = False,
     skip_others: Annotated[
-        bool, typer.Option("--skip-others", help="Pass over named files that are no profiles.")
+        bool, typer.Option("--skip-others", help="Skip named files that are no profiles.")
     ] = False,
     jobs: Annotated[
         int | None, typer.Option(metavar="N", min=1, help="Processes; default: one a processor.")
@@ -58,22 +71,19 @@ def command(
     that cannot be used, 3 a fault of limitcheck.
 
     \b
-    Example: limitcheck check profiles/ --output json=findings.json
+    Example: limitcheck check profiles/ -o findings.json
     """
     from dataclasses import replace
     from datetime import date
     from os.path import isdir
-    from pathlib import Path
 
     from ..checking.policy_file import policy_for
     from ..checking.run import check_content, check_targets
+    from ..render import FORMATS, renderer
     from .gather import targets
-    from .output import Refused, emit
-    from .outputs import parse_outputs, render_checked, write_outputs
-    from .progress import progress_line
+    from .output import Refused, asked, deliver
 
-    outputs = parse_outputs(output or [])
-    render = render_checked(format)
+    wanted = asked(format, output, printed=FORMATS, written=FORMATS)
     grade = _grade(fail_on)
     today = date.today()
     if paths == ["-"]:
@@ -96,16 +106,11 @@ def command(
         else:
             result = write_fixes(result, policy_for, today, likely=fix_likely)
     if write_known is not None:
-        from .known import write_known_file
-
-        write_known_file(result, write_known)
+        _write_known(result, write_known)
         known = write_known
     if known is not None:
-        from .known import mark_known
-
-        result = mark_known(result, known)
-    emit(render(result))
-    write_outputs(outputs, result)
+        result = _with_known(result, known)
+    deliver(wanted, lambda name, _: renderer(name)(result))
     return result.exit_code
 
 
@@ -118,3 +123,49 @@ def _grade(name: str | None) -> Severity | None:
         raise Refused(
             f"--fail-on {name}: there is no such grade", "write error, warning or note"
         ) from None
+
+
+def _with_known(run: Run, path: str) -> Run:
+    """The run with the findings that stand in the known-findings file marked; raises Refused."""
+    from ..checking.known import KnownError, parse_known, with_known
+    from .output import Refused
+
+    try:
+        known = parse_known(Path(path).read_text("utf-8"))
+    except KnownError as error:
+        raise Refused(f"{path}: {error.message}", error.advice) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise Refused(f"{path} cannot be read: {reason}", "make it with --write-known") from None
+    return with_known(run, known, Path(path).absolute().parent, Path.exists)
+
+
+def _write_known(run: Run, path: str) -> None:
+    """Write every finding of the run to the known-findings file; raises Refused."""
+    from ..checking.known import known_text
+    from .output import write_file
+
+    write_file(path, known_text(run, Path(path).absolute().parent))
+
+
+def progress_line() -> Progress | None:
+    """A line on standard error that rewrites itself, gone when done; None without a terminal."""
+    if not sys.stderr.isatty():
+        return None
+    start = monotonic()
+    shown = 0.0
+
+    def progress(done: int, total: int) -> None:
+        nonlocal shown
+        now = monotonic()
+        if done == total:
+            text = "\r\x1b[K" if shown else ""
+        elif now - start > _QUIET and now - shown > _EVERY:
+            shown = now
+            text = f"\r{done} of {total} files checked"
+        else:
+            return
+        sys.stderr.write(text)
+        sys.stderr.flush()
+
+    return progress

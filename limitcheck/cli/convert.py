@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from .options import Format, Output
+
 
 def command(
     pressure: Annotated[
@@ -15,26 +17,25 @@ def command(
         list[str] | None, typer.Option(metavar="UNIT", help="A unit; may be repeated.")
     ] = None,
     exact: Annotated[bool, typer.Option("--exact", help="Show the exact fractions.")] = False,
+    format: Format = "text",
+    output: Output = None,
 ) -> int:
     """Convert a pressure exactly, between any units of pressure.
 
     \b
     Example: limitcheck convert 6000 psi --to bar --to MPa
     """
-    from ..units import TRADE_UNITS, UnitError
-    from ..units.conversion import convert, rule_of_thumb
-    from .output import Refused, emit
+    from datetime import date
 
-    try:
-        source, results = convert(" ".join(pressure), to or list(TRADE_UNITS))
-    except UnitError as error:
-        raise Refused(error.message, error.advice) from None
-    lines = []
-    for result in results:
-        if not to and result.unit == source.unit:
-            continue
-        line = f"{source.text} = {result.text} {result.unit}"
-        lines.append(f"{line} (exactly {result.value})" if exact else line)
-    lines += rule_of_thumb(source, [result.unit for result in results])
-    emit("\n".join(lines) + "\n")
+    from ..documents.conversion import conversion_data, conversion_document
+    from ..units import TRADE_UNITS
+    from ..units.conversion import convert
+    from .output import asked, show
+
+    wanted = asked(format, output)
+    found = convert(" ".join(pressure), to or TRADE_UNITS)
+    if not to:
+        others = tuple(result for result in found.results if result.unit != found.source.unit)
+        found = found._replace(results=others)
+    show(wanted, conversion_document(found, date.today(), exact=exact), conversion_data(found))
     return 0

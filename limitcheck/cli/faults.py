@@ -6,37 +6,37 @@ from typing import Annotated
 
 import typer
 
-from .options import Format, check_format
+from .options import Format, Output, Verbose
 
 
 def command(
     profile: Annotated[str, typer.Argument(metavar="PROFILE", help="A profile.")],
     format: Format = "text",
+    output: Output = None,
+    verbose: Verbose = False,
 ) -> int:
     """Show the pressure under each usual fault, and which cutoff stops it.
 
     \b
     Example: limitcheck faults tea.toml
     """
-    import json
+    from datetime import date
 
-    from ..documents.as_text.faults import document, render
+    from ..documents.faults import faults_data, faults_document
     from ..physics.faults import Faults
     from ..physics.liquid import CannotPredict
     from ..profile.load import load
-    from .output import Refused, emit
+    from .output import Refused, asked, show
 
-    check_format(format)
+    wanted = asked(format, output, verbose)
     file = load(profile)
     found = Faults(file.profile)
     try:
-        if format == "json":
-            emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
-        else:
-            emit(render(found))
+        document, data = faults_document(file, found, date.today()), faults_data(file, found)
     except CannotPredict as error:
         raise Refused(
             f"{file.path}: no normal pressure to start from: {error.message}",
             "give [expected] low and high, or what the prediction lacks",
         ) from None
+    show(wanted, document, data)
     return 0

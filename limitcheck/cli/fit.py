@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import check_format
+from .options import Output, Verbose
 
 
 def command(
@@ -17,7 +17,11 @@ def command(
         list[str],
         typer.Option(metavar="INSTRUMENT", help="A description or profile; may be repeated."),
     ],
-    format: Annotated[str, typer.Option(metavar="NAME", help="text, csv or json.")] = "text",
+    format: Annotated[
+        str, typer.Option(metavar="NAME", help="What to print: text, csv, json or markdown.")
+    ] = "text",
+    output: Output = None,
+    verbose: Verbose = False,
 ) -> int:
     """Propose limits for every method on every instrument, or say why there are none.
 
@@ -28,35 +32,19 @@ def command(
     \b
     Example: limitcheck fit methods/ --on hm-lc-07.toml --on hm-lc-11.toml
     """
-    import json
+    from datetime import date
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
-    from ..documents.as_text.fit import document, render, render_csv
-    from ..policy import margins_for
+    from ..documents.fit import fit_csv, fit_data, fit_document
     from ..profile.instruments import load_instrument
-    from ..profile.load import load
-    from ..profile.text import NotAProfile
-    from ..transfer.fit import Method, fit
-    from .gather import targets
-    from .output import Refused, emit
+    from ..transfer.fit import MethodToFit, fit
+    from .gather import profiles
+    from .output import PRINTED, WRITTEN, asked, show
 
-    check_format(format, "text", "csv", "json")
+    wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
     systems = [load_instrument(path) for path in on]
-    found = []
-    for target in targets(methods):
-        try:
-            file = load(target.path, only_profiles=not target.named)
-        except NotAProfile:
-            continue
-        found.append(Method(file, margins_for(file.profile, policy_for(Path(target.path)))))
-    if not found:
-        raise Refused("no profile among these", "name profiles, or folders that hold some")
-    rows = tuple(fit(found, systems))
-    if format == "json":
-        emit(json.dumps(document(rows, systems), indent=1, ensure_ascii=False) + "\n")
-    elif format == "csv":
-        emit(render_csv(rows, systems))
-    else:
-        emit(render(rows, systems))
-    return 0 if all(any(cell.fits for cell in row.cells) for row in rows) else 1
+    found = [MethodToFit(file, policy_for(Path(file.path))) for file in profiles(methods)]
+    table = fit(found, systems, date.today())
+    show(wanted, fit_document(table, date.today()), fit_data(table), csv=fit_csv(table))
+    return 0 if table.complete else 1

@@ -14,9 +14,8 @@ from ..checking.results import FileReport
 from ..checking.run import PolicyFor, Run, finish
 from ..findings import path_text
 from ..profile.load import load
-from ..profile.write import CannotWrite, replace_file
 from ..render.lines import safe
-from .output import Refused, complain, emit
+from .output import complain, emit, write_file
 
 
 def show_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> None:
@@ -33,10 +32,7 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
         if found is None:
             reports.append(report)
             continue
-        try:
-            replace_file(found.path, found.after.encode())
-        except CannotWrite as error:
-            raise Refused(str(error), "check the folder and the permissions") from None
+        write_file(found.path, found.after.encode())
         for path, before, after in found.changes:
             print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
         reports.append(found.report)
@@ -52,8 +48,8 @@ def _fixes(
             try:
                 policy = policy_for(Path(report.path))
                 found = fix(load(report.path), report, policy, today, likely=likely)
-            except NotFixed as reason:
-                complain(f"{report.path}: not corrected: {reason}", "correct it by hand")
+            except NotFixed as error:
+                complain(f"{report.path}: not corrected: {error.message}", error.advice)
         yield report, found
 
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 
 from ..checking.policy_file import policy_for
 from ..checking.run import Target
-from ..profile.load import is_description
-from ..profile.text import UnreadableProfile, parsed, read_file
+from ..profile.load import ProfileFile, is_description, load
+from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
 from .output import Refused, complain
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
@@ -23,7 +24,7 @@ def targets(paths: Iterable[str], *, skip_others: bool = False) -> Iterator[Targ
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
-    does not follow links to folders; `skip_others` passes over named files in the same way, so
+    does not follow links to folders; `skip_others` leaves out named files in the same way, so
     that a hook may name any file. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()
@@ -85,3 +86,14 @@ def _excluded(path: Path) -> bool:
     base = Path(policy.source).absolute().parent
     relative = path.absolute().relative_to(base).as_posix()
     return any(fnmatch(relative, pattern) for pattern in policy.exclude)
+
+
+def profiles(paths: Iterable[str]) -> list[ProfileFile]:
+    """Every profile among the named files and folders; raises Refused where there is none."""
+    found = []
+    for target in targets(paths):
+        with suppress(NotAProfile):
+            found.append(load(target.path, only_profiles=not target.named))
+    if not found:
+        raise Refused("no profile among these", "name profiles, or folders that hold some")
+    return found

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, Pages, check_format
+from .options import At, Format, Output, Verbose
 
 if TYPE_CHECKING:
     from ..physics.system import Change
@@ -29,16 +29,10 @@ def command(
         typer.Option(metavar="FILE.toml", help="[readings] and [normal] tables: step = value."),
     ] = None,
     ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings one at a time.")] = False,
-    at: Annotated[
-        str | None,
-        typer.Option(
-            metavar="KEY=VALUE,...",
-            help="Conditions of the readings where they differ: flow, temperature, ambient, "
-            "percent-b.",
-        ),
-    ] = None,
-    output: Pages = None,
+    at: At = None,
+    output: Output = None,
     format: Format = "text",
+    verbose: Verbose = False,
 ) -> int:
     """Find the blocked part: print the steps, take the readings, name the part.
 
@@ -50,39 +44,27 @@ def command(
     Example: limitcheck isolate tea.toml
     Example: limitcheck isolate t.toml --reading all=286 --reading column-inlet=14
     """
-    import json
     from datetime import date
 
-    from ..diagnosis.isolate import isolate
-    from ..diagnosis.isolation import ReadingError
-    from ..documents.as_text.isolation import document, render
-    from ..documents.readings import isolation_page
+    from ..diagnosis.isolation import isolate
+    from ..documents.isolation import isolation_data, isolation_document
     from ..profile.load import load
     from . import typed
-    from .output import Refused, emit
-    from .pages import page_writers
-    from .predict import parse_change
+    from .output import asked, show
+    from .typed import parse_change
 
-    check_format(format)
-    pages = page_writers(output or [])
+    wanted = asked(format, output, verbose)
     loaded = load(profile)
     unit = loaded.profile.instrument.pressure_unit
     readings, good = _from_file(file, unit) if file is not None else ({}, {})
     readings |= typed.steps(reading or [], unit, "--reading")
     good |= typed.steps(normal or [], unit, "--normal")
     change, _ = parse_change(at)
-    try:
-        if ask:
-            readings = _asked(loaded.profile, readings, good, change)
-        found = isolate(loaded.profile, readings, normal=good, at=change)
-    except ReadingError as error:
-        raise Refused(error.message, error.advice) from None
-    if format == "json":
-        emit(json.dumps(document(loaded.profile, found), indent=1, ensure_ascii=False) + "\n")
-    else:
-        emit(render(loaded.profile, found))
-    for write in pages:
-        write(isolation_page(loaded, found, date.today().isoformat()))
+    if ask:
+        readings = _asked(loaded.profile, readings, good, change)
+    found = isolate(loaded.profile, readings, normal=good, at=change)
+    document = isolation_document(loaded, found, date.today(), at)
+    show(wanted, document, isolation_data(loaded, found, at))
     return 0
 
 
@@ -92,8 +74,9 @@ def _asked(
     """Ask for each step that has no reading; an empty answer skips it, q ends."""
     import sys
 
-    from ..diagnosis.isolate import isolate
-    from ..documents.as_text.isolation import step_lines
+    from ..diagnosis.isolation import isolate
+    from ..documents.isolation import action_text, normal_text
+    from ..render.lines import wrap
     from . import typed
     from .output import Refused, complain, emit
 
@@ -101,7 +84,8 @@ def _asked(
     for step in isolate(profile, readings, normal=normal, at=change).plan:
         if step.reading is not None:
             continue
-        emit("\n".join(step_lines(step, unit)) + "\n")
+        told = f"{step.name}: {action_text(step)} Normal: {normal_text(step, unit)}"
+        emit("\n".join(wrap(told, "  ", "    ")) + "\n")
         while True:
             emit(f"    read, in {unit} (Enter: skip, q: end): ")
             answer = sys.stdin.readline()
@@ -111,12 +95,10 @@ def _asked(
             if not answer.strip():
                 break
             try:
-                value = typed.pressure(answer, unit, step.name)
+                readings = {**readings, step.name: typed.pressure(answer, unit, step.name)}
+                break
             except Refused as error:
                 complain(error.message, error.advice)
-                continue
-            readings = {**readings, step.name: value}
-            break
     return readings
 
 

@@ -31,8 +31,8 @@ def command(
     Example: limitcheck new --like conventional-400-bar --id KB-TEA-014 tea.toml
     """
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, create_file
-    from .output import Refused, emit
+    from ..profile.write import create_file
+    from .output import Refused, emit, near
 
     starting = _starting_profiles()
     if list:
@@ -44,13 +44,13 @@ def command(
             "write limitcheck new --like NAME --id METHOD-ID FILE, or limitcheck new --list",
         )
     if like not in starting:
-        raise Refused(f'there is no starting profile "{like}"', _near(like, starting))
+        raise Refused(
+            f'there is no starting profile "{like}"',
+            near(like, starting, "limitcheck new --list names them"),
+        )
     content = _begun(starting[like].read_text("utf-8"), id, instrument).encode("utf-8")
     load_bytes(content, file)  # raises UnreadableProfile for an id that is none
-    try:
-        create_file(file, content)
-    except CannotWrite as error:
-        raise Refused(error.message, error.advice) from None
+    create_file(file, content)
     emit(
         f"Wrote {file}, begun from {like}.\n"
         "Set its conditions, geometry and ratings to your own, from the labels and\n"
@@ -89,10 +89,3 @@ def _begun(text: str, method: str, instrument: str | None) -> str:
     profile["method"]["id"] = method
     profile["instrument"]["id"] = instrument or f"instrument of {method}"
     return "\n".join([*_remarks(text), dump_profile(profile)])
-
-
-def _near(name: str, known: dict[str, Path]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(name, known, n=1)
-    return f"did you mean {close[0]}?" if close else "limitcheck new --list names them"

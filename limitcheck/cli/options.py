@@ -6,8 +6,6 @@ from typing import Annotated, TypeAlias
 
 import typer
 
-from .output import Refused
-
 Format: TypeAlias = Annotated[
     str, typer.Option(metavar="NAME", help="What to print: text, json or markdown.")
 ]
@@ -25,15 +23,10 @@ Verbose: TypeAlias = Annotated[
 ]
 
 
-Pages: TypeAlias = Annotated[
-    list[str] | None,
-    typer.Option(metavar="html=FILE", help="Also write a page: html or pdf; may be repeated."),
+At: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        metavar="KEY=VALUE,...",
+        help="Conditions of the reading where they differ: flow, temperature, ambient, percent-b.",
+    ),
 ]
-
-
-def check_format(name: str, *known: str) -> None:
-    """Raise Refused for a format that is none of those known; goes when every command `show`s."""
-    formats = known or ("text", "json")
-    if name not in formats:
-        listed = f"{', '.join(formats[:-1])} or {formats[-1]}"
-        raise Refused(f'there is no format "{name}" here', f"write {listed}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -50,29 +50,38 @@ def asked(
     output: Iterable[str] | None = None,
     verbose: bool = False,
     *,
-    printed: tuple[str, ...] = PRINTED,
-    written: tuple[str, ...] = WRITTEN,
+    printed: Collection[str] = PRINTED,
+    written: Collection[str] = WRITTEN,
 ) -> Asked:
     """What --format, --output and --verbose ask for; raises Refused before anything runs."""
     if format not in printed:
-        raise Refused(f'there is no format "{format}" here', f"write {_listed(printed)}")
+        raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
     return Asked(format, tuple(_file(text, written) for text in output or ()), verbose)
 
 
-def _file(text: str, written: tuple[str, ...]) -> tuple[str, str]:
+def _file(text: str, written: Collection[str]) -> tuple[str, str]:
     name, _, path = text.partition("=")
     if name in written and path:
         return name, path
     for format in written:
         if text.lower().endswith(ENDINGS[format]) and "=" not in text:
             return format, text
-    endings = _listed([ENDINGS[format] for format in written])
+    endings = listed([ENDINGS[format] for format in written])
     raise Refused(f"--output {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
 
 
-def _listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str]) -> str:
+    """Names as in "text, json or markdown"."""
     *most, last = names
     return f"{', '.join(most)} or {last}" if most else last
+
+
+def near(name: str, known: Iterable[str], otherwise: str) -> str:
+    """Advice for an unknown name: the nearest that is known, if there is one."""
+    from difflib import get_close_matches
+
+    close = get_close_matches(name, known, n=1)
+    return f"did you mean {close[0]}?" if close else otherwise
 
 
 def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) -> None:
@@ -103,28 +112,23 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
 
 
 def deliver(asked: Asked, draw: Callable[[str, bool], Drawn]) -> None:
-    """Print and write what `draw` makes of a format, for a file or for the screen."""
+    """Print and write what `draw` makes of a format, for the screen or for a file."""
     printed = draw(asked.format, False)
     assert not isinstance(printed, bytes)
     emit(printed)
     for format, path in asked.files:
-        drawn = draw(format, True)
-        write_file(path, drawn)
+        write_file(path, draw(format, True))
 
 
 def write_file(path: str, content: Drawn) -> None:
-    """Write a file whole or not at all; raises Refused."""
-    from ..profile.write import CannotWrite, replace_file
+    """Write a file whole or not at all; raises CannotWrite."""
+    from ..profile.write import replace_file
 
-    if isinstance(content, str):
-        content = [content]
-    try:
-        if isinstance(content, bytes):
-            replace_file(path, content)
-        else:
-            replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in content))
-    except CannotWrite as error:
-        raise Refused(str(error), "check the folder and the permissions") from None
+    if isinstance(content, bytes):
+        replace_file(path, content)
+    else:
+        pieces = [content] if isinstance(content, str) else content
+        replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in pieces))
 
 
 def emit(text: str | Iterable[str]) -> None:
@@ -149,10 +153,11 @@ def complain(message: str, advice: str = "") -> None:
 
 def complain_of(findings: Iterable[Finding]) -> None:
     """Print findings about a file that cannot be used to standard error."""
+    from ..documents.findings import finding_block
     from ..render.run_text import finding_text
 
     for finding in findings:
-        print(finding_text(finding), file=sys.stderr)
+        print(finding_text(finding_block(finding)), file=sys.stderr)
 
 
 def show_usage_error(error: Exception) -> int | None:

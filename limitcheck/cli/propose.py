@@ -6,14 +6,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, check_format
+from .options import Format, Output, Verbose
 
 if TYPE_CHECKING:
     from datetime import date
 
     from ..checking.corrections import Fix
-    from ..checking.run import PolicyFor
-    from ..documents.as_text.proposal import Proposed
+    from ..checking.proposed import Proposed
 
 
 def command(
@@ -25,6 +24,8 @@ def command(
         bool, typer.Option("--diff", help="Show what --write changes, as a unified diff.")
     ] = False,
     format: Format = "text",
+    output: Output = None,
+    verbose: Verbose = False,
 ) -> int:
     """Propose a high and a low cutoff, with what binds them.
 
@@ -34,77 +35,50 @@ def command(
     \b
     Example: limitcheck propose tea.toml --diff
     """
-    import json
     from datetime import date
     from pathlib import Path
 
-    from ..checking.file import check_file
     from ..checking.policy_file import policy_for
-    from ..documents.as_text.proposal import Proposed, document, render
-    from ..limits import propose
-    from ..limits.feasible import remedies
-    from ..policy import margins_for
-    from ..profile.load import load
-    from ..profile.text import NotAProfile
-    from ..profile.write import CannotWrite, replace_file
+    from ..checking.proposed import proposed
+    from ..documents.proposal import proposal_data, proposal_document
     from .fix import diff_text
-    from .gather import targets
-    from .output import Refused, emit
+    from .gather import profiles
+    from .output import asked, emit, show, write_file
 
-    check_format(format)
-    found: list[Proposed] = []
-    today = date.today()
-    for target in targets(paths):
-        try:
-            file = load(target.path, only_profiles=not target.named)
-        except NotAProfile:
-            continue
-        policy = policy_for(Path(target.path))
-        margins = margins_for(file.profile, policy)
-        report = check_file(file, policy, today, propose=True)
-        proposal, helps = propose(file.profile, margins), remedies(file.profile, margins)
-        found.append(Proposed(file, report, margins, proposal, helps))
-    failed = any(p.proposal.high is None or p.proposal.low is None for p in found)
-    if format == "json":
-        emit(json.dumps(document(found), indent=1, ensure_ascii=False) + "\n")
-    elif not diff:
-        emit(render(found))
-    for proposed in found if write or diff else ():
-        fix = _rewritten(proposed, policy_for, today)
-        failed |= fix is None and bool(proposed.report.withheld)
-        if fix is None:
-            continue
-        if write:
-            try:
-                replace_file(fix.path, fix.after.encode())
-            except CannotWrite as error:
-                raise Refused(str(error), "check the folder and the permissions") from None
-        if diff and format == "text":
+    wanted, today = asked(format, output, verbose), date.today()
+    found = [proposed(file, policy_for(Path(file.path)), today) for file in profiles(paths)]
+    failed = not all(each.complete for each in found)
+    if not diff:
+        show(wanted, proposal_document(found, today), proposal_data(found))
+    for each in found if write or diff else ():
+        fix = _rewritten(each, today)
+        failed |= fix is None and bool(each.changes)
+        if fix is not None and write:
+            write_file(fix.path, fix.after)
+        if fix is not None and diff:
             emit(diff_text(fix))
     return int(failed)
 
 
-def _rewritten(proposed: Proposed, policy_for: PolicyFor, today: date) -> Fix | None:
+def _rewritten(found: Proposed, today: date) -> Fix | None:
     """The profile with the proposed numbers; None where nothing changes or it is refused."""
     from pathlib import Path
 
     from ..checking.corrections import NotFixed, rewrite
-    from ..units import Pressure
+    from ..checking.policy_file import policy_for
     from .output import complain
 
-    file, report = proposed.file, proposed.report
-    now = file.profile.cutoffs
-    typed = {("cutoffs", "high"): now.high, ("cutoffs", "low"): now.low}
-    chosen = [
-        item
-        for item in report.recommendations
-        if item.path in typed and typed[item.path] != Pressure.of(item.enter, item.unit)
-    ]
-    try:
-        for item in report.withheld:
-            if item.path == ("cutoffs", "high"):
-                raise NotFixed(item.reason)
-        return rewrite(file, report, chosen, policy_for(Path(file.path)), today) if chosen else None
-    except NotFixed as reason:
+    file = found.file
+    if (reason := found.reason("high")) is not None:
         complain(f"{file.path}: not changed: {reason}", "correct the profile first")
+    if not found.changes:
+        return None
+    if found.others:
+        named = ", ".join(item.text for item in found.others)
+        complain(f"{file.path}: not changed: the cutoffs rest on {named}", "correct that first")
+        return None
+    try:
+        return rewrite(file, found.report, found.changes, policy_for(Path(file.path)), today)
+    except NotFixed as error:
+        complain(f"{file.path}: not changed: {error.message}", error.advice)
         return None

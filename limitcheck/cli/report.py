@@ -1,39 +1,63 @@
-"""`limitcheck report`: profiles with their findings as one page to read, print and sign."""
+"""`limitcheck report`: a check of profiles as one record to read, print and sign."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from .options import Format, Output, Verbose
+
+if TYPE_CHECKING:
+    from ..checking.results import FileReport
+    from ..documents.profile import Checked
+
 
 def command(
-    profiles: Annotated[list[str], typer.Argument(metavar="PROFILE...", help="The profiles.")],
-    output: Annotated[
-        str, typer.Option("--output", "-o", metavar="FILE", help="FILE.html or FILE.pdf.")
-    ],
+    paths: Annotated[list[str], typer.Argument(metavar="PATH...", help="Profiles or folders.")],
+    format: Format = "text",
+    output: Output = None,
+    verbose: Verbose = False,
 ) -> int:
-    """Write a report on profiles: HTML, or PDF/A-2b, to read, print and sign.
+    """Write a report on profiles, with all that `check` finds in them.
 
-    Exit code: 0 written, 2 a file or argument that cannot be used.
+    Exit code: 0 written, 2 a file or argument that cannot be used; the report says
+    which file.
 
     \b
-    Example: limitcheck report tea.toml -o tea.html
+    Example: limitcheck report tea.toml -o tea.pdf
     """
     from datetime import date
+
+    from ..checking.policy_file import policy_for
+    from ..checking.run import check_targets
+    from ..documents.findings import run_data
+    from ..documents.profile import profile_document
+    from .gather import targets
+    from .output import Refused, asked, show
+
+    wanted = asked(format, output, verbose)
+    today = date.today()
+    run = check_targets(list(targets(paths)), policy_for, today)
+    if not run.summary.profiles:
+        raise Refused("no profile among these", "name profiles, or folders that hold some")
+    document = profile_document([_checked(report) for report in run.reports], today)
+    show(wanted, document, run_data(run))
+    return 2 if run.summary.unreadable else 0
+
+
+def _checked(report: FileReport) -> Checked | FileReport:
+    """The report with its file, where that can be read; raises Refused, UnreadableProfile."""
     from pathlib import Path
 
-    from ..checking.file import check_file
     from ..checking.policy_file import policy_for
-    from ..documents.profile import Checked, profile_document
+    from ..documents.profile import Checked
     from ..profile.load import load
-    from .pages import page_writer
+    from .output import Refused
 
-    write = page_writer(output)
-    today = date.today()
-    checked = []
-    for path in profiles:
-        file, policy = load(path), policy_for(Path(path))
-        checked.append(Checked(file, check_file(file, policy, today), policy))
-    write(profile_document(checked, today))
-    return 0
+    if report.status == "unreadable":
+        return report
+    file = load(report.path)
+    if file.sha256 != report.sha256:
+        raise Refused(f"{report.path} has changed meanwhile", "run the command again")
+    return Checked(file, report, policy_for(Path(report.path)))

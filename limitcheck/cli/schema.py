@@ -1,4 +1,4 @@
-"""`limitcheck schema`: the profile format, and the JSON output, for editors and programs."""
+"""`limitcheck schema`: the profile format and the JSON of the commands, for programs."""
 
 from __future__ import annotations
 
@@ -8,25 +8,25 @@ import typer
 
 
 def command(
-    of: Annotated[
-        str, typer.Argument(metavar="[profile|output]", help="The profile, or the JSON output.")
+    name: Annotated[
+        str, typer.Argument(metavar="[NAME]", help="profile, or a command that gives JSON.")
     ] = "profile",
 ) -> int:
-    """Print a JSON Schema: of the profile format, or of check --format json.
+    """Print a JSON Schema: of the profile format, or of a command's --format json.
 
     Editors that know TOML complete and check a profile that begins with the line
     #:schema profile.schema.json
 
     \b
     Example: limitcheck schema > profile.schema.json
+    Example: limitcheck schema check
     """
-    from importlib.resources import files
-
     from ..profile.schema import schema_text
-    from .output import Refused, emit
+    from ..schemas import command_schema, with_schema
+    from .output import Refused, emit, listed
 
-    if of not in ("profile", "output"):
-        raise Refused(f'there is no schema of "{of}"', "write profile or output")
-    output = files("limitcheck") / "schemas" / "check.schema.json"
-    emit(schema_text() if of == "profile" else output.read_text("utf-8"))
+    if name != "profile" and name not in with_schema():
+        known = listed(["profile", *with_schema()])
+        raise Refused(f'there is no schema of "{name}"', f"write {known}")
+    emit(schema_text() if name == "profile" else command_schema(name))
     return 0

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from .output import Refused
 
 if TYPE_CHECKING:
+    from ..physics.system import Change
     from ..units import Pressure, Quantity
 
 CONDITIONS = {
@@ -69,3 +70,22 @@ def condition(key: str, text: str, what: str) -> tuple[float, Quantity]:
     if quantity.value <= 0:
         raise Refused(f"{what}: {text} is not above zero", "write a positive value")
     return float(quantity), quantity
+
+
+def parse_change(text: str | None) -> tuple[Change, dict[str, Quantity]]:
+    """The change in ``--at``, and its quantities as typed, by key; raises Refused."""
+    from ..physics.system import Change
+
+    values: dict[str, float] = {}
+    typed: dict[str, Quantity] = {}
+    for item in text.split(",") if text is not None else ():
+        key, equals, value = (piece.strip() for piece in item.partition("="))
+        if not equals or key not in CONDITIONS:
+            raise Refused(
+                f'--at: "{item.strip()}" is not a condition',
+                f'write as in "flow=1.2 mL/min,percent-b=40"; keys: {", ".join(CONDITIONS)}',
+            )
+        if key in typed:
+            raise Refused(f"--at: {key} is given twice", "give each condition once")
+        values[CONDITIONS[key]], typed[key] = condition(key, value, f"--at {key}")
+    return Change(**values), typed

@@ -16,14 +16,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from ..physics.faults import Faults, Normal
-from ..physics.faults.run import Run, Where
+from ..physics.faults import Faults, Normal, NormalRun, Where
 from ..physics.liquid import CannotPredict
 from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
-from ..units import TRADE_UNITS, Pressure, show
-from ..units.printing import digits, in_unit, short
+from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units.printing import as_read, short
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations
@@ -43,8 +42,12 @@ OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from 
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
-    """A cause held against the reading: its pressures [Pa], and how likely the reading is."""
+class Cause:
+    """A cause of a reading: the pressures it predicts [Pa], and how likely the reading is then.
+
+    `any_size`: its size was worked out from the reading. `alike`: pressure can't tell it from the
+    likeliest cause.
+    """
 
     name: str
     description: str
@@ -54,16 +57,15 @@ class Candidate:
     likelihood: float
     distance: float  # of the reading from the middle of the band, in standard deviations
     any_size: bool = False
+    alike: bool = False
 
 
-def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
+def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
     """Every cause that can be worked out; raises CannotPredict without a normal pressure.
 
     A normal reading needs no cause of any size; nor does one that the pump can't make.
     """
-    faults = Faults(profile)
-    normal = faults.normal
-    value = float(reading)
+    profile, normal, value = faults.profile, faults.normal, float(reading)
     for effect in faults.effects:
         if effect.name not in OF_FIXED_SIZE:
             yield _of_band(effect.name, effect.description, effect.low, effect.high, value)
@@ -75,16 +77,16 @@ def candidates(profile: Profile, reading: Pressure) -> Iterator[Candidate]:
     if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
         return
     if value > normal.high:
-        yield from _blockages(profile, normal, value)
+        yield from _blockages(faults.run, normal, value)
     else:
         lost = (
             f"{1 - value / normal.low:.0%} of the flow or more"
             if normal.gradient
-            else (f"about {1 - value / normal.central:.0%} of the flow")
+            else f"about {1 - value / normal.central:.0%} of the flow"
         )
         yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
     yield from _flow(profile, normal, value)
-    yield from _composition(profile, normal, value)
+    yield from _composition(faults.run, normal, value)
 
 
 def bell(value: float, low: float, high: float) -> tuple[float, float]:
@@ -96,112 +98,84 @@ def bell(value: float, low: float, high: float) -> tuple[float, float]:
     return distance, math.exp(-distance * distance / 2) / (deviation * math.sqrt(2 * math.pi))
 
 
-def _of_band(name: str, description: str, low: float, high: float, value: float) -> Candidate:
+def _of_band(name: str, description: str, low: float, high: float, value: float) -> Cause:
     distance, likelihood = bell(value, low, high)
     fit: Fit = "fits" if distance <= _FITS else "near" if distance <= _NEAR else "does not fit"
-    return Candidate(name, description, low, high, fit, likelihood, distance)
+    return Cause(name, description, low, high, fit, likelihood, distance)
 
 
-def _of_any_size(name: str, description: str, value: float, likelihood: float) -> Candidate:
-    return Candidate(name, description, value, value, "fits", likelihood, 0.0, any_size=True)
+def _of_any_size(name: str, description: str, value: float, likelihood: float) -> Cause:
+    return Cause(name, description, value, value, "fits", likelihood, 0.0, any_size=True)
 
 
-def _units(reading: Pressure, normal: Normal) -> Iterator[Candidate]:
+def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
     """The same number in another unit, where that is a normal pressure."""
+    number = show(reading, reading.unit).split()[0]
     for unit in TRADE_UNITS:
-        if unit == reading.unit:
-            continue
-        meant = Pressure.of(reading.to(reading.unit), unit)
-        low, high = normal.low, normal.high
-        distance, likelihood = bell(float(meant), low, high)
-        if distance <= _NEAR:
-            number = show(reading, reading.unit).split()[0]
+        if unit != reading.unit:
+            meant = Pressure.of(reading.to(reading.unit), unit)
+            scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
             shown = show(meant, reading.unit, digits=4)
-            scale = float(reading) / float(meant)
-            fit: Fit = "fits" if distance <= _FITS else "near"
-            description = f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure"
-            yield Candidate(
-                f"display-in-{unit}",
-                description,
-                low * scale,
-                high * scale,
-                fit,
-                likelihood,
-                distance,
-            )
+            text = f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure"
+            low, high = normal.low * scale, normal.high * scale
+            cause = _of_band(f"display-in-{unit}", text, low, high, float(reading))
+            if cause.fit != "does not fit":
+                yield cause
 
 
-def _no_flow(normal: Normal, value: float) -> Candidate:
+def _no_flow(normal: Normal, value: float) -> Cause:
     most = _NEARLY_NOTHING * normal.low
-    fit: Fit = "fits" if value <= most else "does not fit"
-    likelihood = _ANY_FALL if value <= most else 0.0
     text = "no flow through the column: pump stopped, purge valve open, line off, or no solvent"
-    return Candidate("no-flow", text, 0.0, most, fit, likelihood, 0.0 if likelihood else math.inf)
+    if value <= most:
+        return Cause("no-flow", text, 0.0, most, "fits", _ANY_FALL, 0.0)
+    return Cause("no-flow", text, 0.0, most, "does not fit", 0.0, math.inf)
 
 
-def _blockages(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
+    profile = run.profile
     start = normal.high if normal.gradient else normal.central
     rise = value / start - 1
-    least = "at least " if normal.gradient else "about "
+    least = "at least" if normal.gradient else "about"
     unit = profile.instrument.pressure_unit
-    added = f"{digits(in_unit(value - start, unit), 2)} {unit}"
-    yield _of_any_size(
-        "inlet-frit-blocked", f"the inlet frit adds {least}{added}", value, _ANY_RISE
-    )
-    text = f"what follows the column (tubing, cell, waste line) adds {least}{added}{_cell(profile)}"
-    yield _of_any_size("outlet-blocked", text, value, _ANY_RISE)
-    run = Run(profile)
-    try:
-        share = run.share(column_index(profile))
-        closed = 1 - 1 / (1 + rise / share) if share > 0 else 1.0
-        text = f"{least}{closed:.0%} of the bed's cross-section is blocked"
-        yield _of_any_size("bed-blocked", text, value, _ANY_RISE)
-    except CannotPredict:
-        yield _of_any_size("bed-blocked", "the bed is blocked in part", value, _ANY_RISE)
-    places: tuple[tuple[str, Where], ...] = (
+    added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
+    after = [part for part in rated_parts(profile) if not part.loaded]
+    weak = weakest(after)  # which a blockage behind it would break first
+    holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
+    outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"
+    yield _of_any_size("inlet-frit-blocked", f"the inlet frit {added}", value, _ANY_RISE)
+    yield _of_any_size("outlet-blocked", outlet, value, _ANY_RISE)
+    places: tuple[tuple[str, Where | None], ...] = (
+        ("bed-blocked", None),
         ("tubing-before-injector-blocked", "before the injector"),
         ("tubing-after-injector-blocked", "after the injector"),
     )
     for name, where in places:
-        text = f"a tube {where} is closed in part"
         try:
-            tube = run.narrowest(where)
-            share = run.share(tube.place)
-            if share > 0:
-                closed = 1 - 1 / math.sqrt(1 + rise / share)
-                text = f"{least}{closed:.0%} of the cross-section of the {tube.name} is closed"
+            # Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
+            tube = run.narrowest(where) if where else None
+            share = run.share(tube.place if tube else column_index(profile))
+            closed = 1 - (share / (share + rise)) ** (0.5 if tube else 1)
+            what = tube.name if tube else "bed"
+            text = f"{least} {closed:.0%} of the cross-section of the {what} is closed"
         except CannotPredict:
-            pass
+            text = f"{f'a tube {where}' if where else 'the bed'} is closed in part"
         yield _of_any_size(name, text, value, _ANY_RISE)
 
 
-def _cell(profile: Profile) -> str:
-    """The lowest rating behind the column, which such a blockage would break first."""
-    after = [part for part in rated_parts(profile) if part.index > column_index(profile)]
-    weak = weakest(after)
-    return f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
-
-
-def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Cause]:
     conditions = profile.conditions
     if conditions is None or conditions.flow is None or normal.gradient:
         return
-    factor = value / normal.central
-    flow = float(conditions.flow.to("mL/min")) * factor
-    yield _of_any_size(
-        "other-flow",
-        f"the flow is about {short(flow, 3)} mL/min instead of {conditions.flow}",
-        value,
-        _ANY_FLOW,
-    )
+    flow = float(conditions.flow.to("mL/min")) * value / normal.central
+    text = f"the flow is about {short(flow, 3)} mL/min instead of {conditions.flow}"
+    yield _of_any_size("other-flow", text, value, _ANY_FLOW)
 
 
-def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Candidate]:
+def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
     """Compositions at which the normal system would show the reading."""
-    conditions = profile.conditions
+    conditions = run.profile.conditions
     if conditions is None or conditions.solvent_b is None or conditions.percent_b is None:
         return
-    run = Run(profile)
     try:
         own = pressure(run.system, float(conditions.percent_b))[1]
         course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]
@@ -215,6 +189,8 @@ def _composition(profile: Profile, normal: Normal, value: float) -> Iterator[Can
     if at:
         where = " or ".join(f"{b:.0f}" for b in at[:3])
         likelihood = 1 / max(math.log(max(course) / min(course)), 0.1)
-        usual = short(float(conditions.percent_b))
-        text = f"another composition: about {where} % B instead of {usual}"
+        text = (
+            f"another composition: about {where} % B instead of "
+            f"{short(float(conditions.percent_b))}"
+        )
         yield _of_any_size("other-composition", text, value, likelihood)

@@ -5,16 +5,17 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
 from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
-from .normal_drops import expected_at
 
 
 def at_conditions(profile: Profile, change: Change) -> Profile:
     """The profile run at another flow, temperature or composition.
 
-    The declared band moves by the ratio of two predictions. Raises CannotPredict.
+    Each end of the declared band moves by the ratio of two predictions: the high end belongs to
+    the highest point of the run, the low end to the lowest. Raises CannotPredict.
     """
     if change == Change():
         return profile
@@ -22,11 +23,6 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
         raise CannotPredict("another column belongs in the profile itself")
     if profile.conditions is None:
         raise CannotPredict("no [conditions] to change")
-    expected = profile.expected
-    band = expected_at(profile, change)
-    if expected is not None and band is not None:
-        low, high = (Pressure.of(_decimal(pascal / 1e5), "bar") for pascal in band)
-        expected = expected.model_copy(update={"low": low, "high": high})
     new: dict[str, object] = {}
     if change.flow is not None:
         new["flow"] = _quantity(Flow, change.flow * 6e7, "mL/min")
@@ -36,8 +32,18 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
         new["ambient"] = _quantity(Temperature, change.ambient, "K")
     if change.percent_b is not None:
         new |= {"percent_b": _decimal(change.percent_b), "gradient": None}
-    conditions = profile.conditions.model_copy(update=new)
-    return profile.model_copy(update={"conditions": conditions, "expected": expected})
+    moved: dict[str, object] = {"conditions": profile.conditions.model_copy(update=new)}
+    if (expected := profile.expected) is not None:
+        usual, changed = predict(profile), predict(profile, change)
+        if usual.lowest.central <= 0:
+            raise CannotPredict("no part with a known resistance")
+        ends = (
+            float(expected.low) * changed.lowest.central / usual.lowest.central,
+            float(expected.high) * changed.highest.central / usual.highest.central,
+        )
+        low, high = (_quantity(Pressure, end / 1e5, "bar") for end in sorted(ends))
+        moved["expected"] = expected.model_copy(update={"low": low, "high": high})
+    return profile.model_copy(update=moved)
 
 
 def _quantity(kind: type[Quantity], number: float, unit: str) -> Quantity:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import datetime
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..findings import KeyPath
 from ..units import Pressure, plain
 from ..units.printing import pressure_of
 from ..version import __version__
+
+if TYPE_CHECKING:
+    from ..profile.load import ProfileFile
 
 FORMAT = 1
 
@@ -17,6 +22,21 @@ FORMAT = 1
 def frame(**content: Any) -> dict[str, Any]:
     """A whole JSON document: its format and the tool that made it, then the content."""
     return {"format": FORMAT, "tool": {"name": "limitcheck", "version": __version__}, **content}
+
+
+def profile_data(file: ProfileFile) -> dict[str, Any]:
+    """Which profile: its file with the SHA-256, shared files it uses, method and instrument."""
+    method, instrument = file.profile.method, file.profile.instrument
+    return {
+        "path": file.path,
+        "sha256": file.sha256,
+        "uses": [{"path": used.path, "sha256": used.sha256} for used in file.uses],
+        "method": method.id,
+        "revision": method.revision,
+        "site": method.site,
+        "instrument": instrument.id,
+        "unit": instrument.pressure_unit,
+    }
 
 
 def pressure_data(pressure: Pressure) -> dict[str, str]:
@@ -42,16 +62,40 @@ def predicted_data(pascal: float, unit: str) -> dict[str, str]:
     >>> predicted_data(6.554e6, "bar")
     {'value': '65.54', 'unit': 'bar', 'pascal': '6554000'}
     """
-    return pressure_data(pressure_of(pascal, unit))
+    six_digits = exact_text(Fraction(f"{pascal:.6g}"))
+    return {**pressure_data(pressure_of(pascal, unit)), "pascal": six_digits}
 
 
-def plain_data(value: Any) -> Any:
-    """Pressures, mappings and sequences as the dictionaries, lists and texts of JSON."""
+def plain_data(
+    value: Any, pressure: Callable[[float], Any] | None = None, numbers: Collection[str] = ()
+) -> Any:
+    """Results as the dictionaries, lists and texts of JSON: times ISO 8601, pressures in one form.
+
+    With `pressure`, floats are pressures, given as that makes them, but for the fields called
+    `numbers`.
+    """
     if isinstance(value, Pressure):
         return pressure_data(value)
-    if isinstance(value, Mapping):
-        return {key: plain_data(item) for key, item in value.items()}
-    return [plain_data(item) for item in value] if isinstance(value, list | tuple) else value
+    if isinstance(value, float) and pressure is not None:
+        return pressure(value)
+    if isinstance(value, datetime):
+        return value.isoformat()
+    if isinstance(value, list | tuple):
+        return [plain_data(item, pressure, numbers) for item in value]
+    if is_dataclass(value):
+        value = {field.name: getattr(value, field.name) for field in fields(value)}
+    if not isinstance(value, Mapping):
+        return value
+    return {
+        name: item if name in numbers else plain_data(item, pressure, numbers)
+        for name, item in value.items()
+    }
+
+
+def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:
+    """A predicted pressure with its interval [Pa]."""
+    ends = {"low": low, "central": central, "high": high}
+    return {name: predicted_data(pascal, unit) for name, pascal in ends.items()}
 
 
 def exact_text(value: Fraction) -> str:

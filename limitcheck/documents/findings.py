@@ -6,25 +6,34 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from ..checking.results import FileReport, folded_findings
+from ..checking.results import FileReport, count, folded_findings
+from ..checking.run import Run
 from ..findings import Confidence, Finding, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
-from .data import path_data, plain_data
+from .data import frame, path_data, plain_data
 
 
 def verdict(report: FileReport) -> str:
-    """What came out of the checks, in a sentence."""
+    """What came out of the checks, in a few words: counts, and how many checks did not run."""
     if report.status == "unreadable":
-        return "Cannot be read: nothing was checked."
-    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0}
+        return "cannot be read, nothing was checked"
+    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0, "known": 0}
     for finding in report.findings:
-        counts["accepted" if finding.accepted else finding.severity.value] += 1
+        counts[_grade(finding)] += 1
     told = [
-        f"{number} {word if word == 'accepted' or number == 1 else word + 's'}"
+        f"{number} {word}" if word in ("accepted", "known") else count(number, word)
         for word, number in counts.items()
         if number
     ]
-    return f"Findings: {', '.join(told)}." if told else "No findings."
+    left = len(report.skipped_checks)
+    off = f"; {count(left, 'check')} did not run" if left else ""
+    return f"{', '.join(told) or 'no findings'}{off}"
+
+
+def _grade(finding: Finding) -> str:
+    if finding.accepted is not None:
+        return "accepted"
+    return "known" if finding.known else finding.severity.value
 
 
 def findings_section(report: FileReport) -> Section:
@@ -56,35 +65,43 @@ def finding_block(
     explained: Iterable[Finding] = (),
     typed: Iterable[Recommendation] | None = None,
 ) -> FindingBlock:
-    """A finding as a block; `typed` is what to type where that is not all that the finding has."""
-    grade = "accepted" if finding.accepted else "known" if finding.known else finding.severity.value
-    if finding.confidence is not Confidence.CERTAIN:
-        grade += f", {finding.confidence.value}"
-    location = finding.location
-    return FindingBlock(
-        grade,
-        finding.check,
-        "profile" if location is None else location.text,
-        "" if location is None else location.source_line.strip(),
+    """A finding as a block; `typed` is what to type where that is not all that the finding has.
+
+    Of an accepted one there is nothing to do: it says who answers for it.
+    """
+    accepted, place = finding.accepted, finding.location
+    head = _grade(finding), finding.check, _sure(finding.confidence)
+    where = "profile" if place is None else place.text
+    if accepted is not None:
+        return FindingBlock(*head, where, finding.message, remarks=(accepted.text,))
+    block = FindingBlock(
+        *head,
+        where,
         finding.message,
         finding.advice,
-        tuple(_remarks(finding, explained)),
         tuple(map(to_type, finding.recommendations if typed is None else typed)),
+        tuple(_remarks(finding, explained)),
     )
+    if place is None:
+        return block
+    end = place.end_column - 1 if place.end_line == place.line else len(place.source_line)
+    marked = place.column - 1, max(end, place.column)
+    return block._replace(line=place.line, source_line=place.source_line, marked=marked)
+
+
+def _sure(confidence: Confidence) -> str:
+    return "" if confidence is Confidence.CERTAIN else confidence.value
 
 
 def to_type(item: Recommendation) -> ToType:
     """What is recommended for a place: a number at the instrument, or a value of the profile."""
-    sure = "" if item.confidence is Confidence.CERTAIN else item.confidence.value
+    sure = _sure(item.confidence)
     if item.path[0] == "cutoffs":
         return ToType(str(item.path[-1]), item.enter, item.unit, sure)
     return ToType(path_text(item.path), item.text.partition(" = ")[2], "", sure)
 
 
 def _remarks(finding: Finding, explained: Iterable[Finding]) -> Iterator[str]:
-    if finding.accepted is not None:
-        until = f" until {finding.accepted.until}" if finding.accepted.until else ""
-        yield f"Accepted by {finding.accepted.by}{until}: {finding.accepted.reason}"
     if finding.withheld and not finding.recommendations:
         yield f"Nothing to type: {finding.withheld}."
     for item in finding.related:
@@ -96,6 +113,17 @@ def _remarks(finding: Finding, explained: Iterable[Finding]) -> Iterator[str]:
     )
     if settled:
         yield f"Correcting this also removes: {', '.join(settled)}"
+
+
+def run_data(run: Run) -> dict[str, Any]:
+    """A run as one document."""
+    return run_frame(run) | {"profiles": list(map(report_data, run.reports))}
+
+
+def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
+    """The same with something else in place of the profiles."""
+    stale = [asdict(entry) for entry in run.stale]
+    return frame(profiles=profiles, summary=asdict(run.summary), stale_known=stale)
 
 
 def report_data(report: FileReport) -> dict[str, Any]:

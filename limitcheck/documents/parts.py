@@ -7,12 +7,16 @@ from collections.abc import Sequence
 from ..findings import KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import Pressure, show
-from .blocks import Blanks, Facts, Section, Table
+from ..units import COMMON_UNITS, Pressure, show
+from .blocks import Blanks, Section, Table
 
-TRADE = ("bar", "psi", "MPa")
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
 
 
 def named(profile: Profile) -> str:
@@ -29,14 +33,18 @@ def inputs(files: Sequence[ProfileFile], others: Sequence[tuple[str, str]] = ())
 
 
 def pressure_table(
-    pressures: Sequence[tuple[KeyPath, Pressure]], profile: Profile, caption: str
+    pressures: Sequence[tuple[KeyPath, Pressure]],
+    profile: Profile,
+    caption: str,
+    units: tuple[str, ...] = COMMON_UNITS,
 ) -> Table:
-    """Each pressure as typed and in bar, psi and MPa."""
+    """Each pressure as typed and in these units."""
     rows = tuple(
-        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in TRADE))
+        (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in units))
         for path, pressure in pressures
     )
-    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *TRADE), rows, (2, 3, 4))
+    figures = tuple(range(2, 2 + len(units)))
+    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *units), rows, figures)
 
 
 def _bare(pressure: Pressure, unit: str) -> str:
@@ -55,26 +63,4 @@ def where(path: KeyPath, profile: Profile) -> str:
 
 def signature() -> Section:
     """Blank places for the reviewer."""
-    return Section("Review", (Blanks(SIGNED),))
-
-
-def conditions(profile: Profile) -> Facts | None:
-    """The method's conditions as typed."""
-    given = profile.conditions
-    if given is None:
-        return None
-    rows = [
-        ("Flow", given.flow),
-        ("Column temperature", given.temperature),
-        ("Ambient temperature", given.ambient),
-        ("Solvent A", given.solvent_a),
-        ("Solvent B", given.solvent_b),
-        ("Percent B", None if given.percent_b is None else f"{float(given.percent_b):g}"),
-        ("Injection volume", given.injection_volume),
-    ]
-    if given.gradient is not None:
-        points = ", ".join(
-            f"{float(point.minute):g} min {float(point.percent_b):g} %" for point in given.gradient
-        )
-        rows.append(("Gradient, percent B", points))
-    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))
+    return Section("Review", (Blanks(SIGNED),), in_record=True)

@@ -5,27 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
+from functools import cached_property
 from pathlib import PurePath
 
-from ..charts.gradient import gradient_curve
 from ..charts.scale import scale
 from ..checking.results import FileReport
+from ..findings import path_text
 from ..limits import percent
 from ..physics.faults import Faults
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, predict_system
-from ..physics.system import System, system
+from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer.record import pressures
-from ..units.printing import figure
-from .as_text.faults import CAUTION, OUTCOMES, fault_words
-from .as_text.prediction import NOT_COVERED
-from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
+from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
-from .findings import findings_section, verdict
-from .parts import conditions, inputs, named, pressure_table, signature
+from .faults import CAUTION, faults_sections, normal_text
+from .findings import findings_section, to_type, verdict
+from .parts import inputs, named, pressure_table, signature
+from .prediction import band_text, prediction_sections
+from .proposal import MARGINS
 
 
 @dataclass(frozen=True)
@@ -41,195 +42,170 @@ class Checked:
         """The profile in the file."""
         return self.file.profile
 
-
-@dataclass(frozen=True)
-class _Predicted:
-    """The prediction of a profile, or why there is none."""
-
-    ready: System | None
-    found: Prediction | None
-    reason: str
-
-    @classmethod
-    def of(cls, profile: Profile) -> _Predicted:
+    @cached_property
+    def predicted(self) -> Prediction | str:
+        """The prediction, or why there is none."""
         try:
-            ready = system(profile)
-            return cls(ready, predict_system(ready), "")
+            return predict(self.profile)
         except CannotPredict as error:
-            return cls(None, None, error.message)
+            return error.message
 
 
-def profile_document(checked: Sequence[Checked], day: date) -> Document:
-    """The report on one or more profiles."""
+def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Document:
+    """The report on a run: profiles with their findings, and files that could not be read."""
+    cautions = tuple(texts(IN_A_RECORD))
     if len(checked) == 1:
         (only,) = checked
-        title = f"Pressure limits: {named(only.profile)}"
-        summary: tuple[Block, ...] = (Text(verdict(only.report), strong=True),)
-        chapters: tuple[Chapter, ...] = (_chapter(only, f"Profile {_name(only)}"),)
-    else:
-        title = f"Pressure limits of {len(checked)} profiles"
-        rows = tuple(
-            (
-                item.file.path,
-                item.profile.method.id,
-                item.profile.instrument.id,
-                verdict(item.report),
-            )
-            for item in checked
+        title = f"Pressure limits: {_subject(only)}"
+        chapters: tuple[Chapter, ...] = (Chapter(f"Profile {_name(only)}", tuple(_sections(only))),)
+        return Document(title, tuple(_verdict(only)), chapters, cautions, day.isoformat())
+    rows = tuple(
+        (_report(item).path, *_ids(_report(item)), verdict(_report(item))) for item in checked
+    )
+    summary = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
+    chapters = tuple(
+        Chapter(
+            f"{_subject(item)} ({_name(item)})" if isinstance(item, Checked) else _name(item),
+            (Section("", tuple(_verdict(item))), *_sections(item)),
         )
-        summary = (Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows),)
-        chapters = tuple(
-            _chapter(item, f"{named(item.profile)} ({_name(item)})") for item in checked
-        )
-    return Document(title, summary, chapters, tuple(texts(IN_A_RECORD)), day.isoformat())
+        for item in checked
+    )
+    title = f"Pressure limits of {len(checked)} profiles"
+    return Document(title, (summary,), chapters, cautions, day.isoformat())
 
 
-def _name(item: Checked) -> str:
-    return PurePath(item.file.path).name
+def _report(item: Checked | FileReport) -> FileReport:
+    return item.report if isinstance(item, Checked) else item
 
 
-def _chapter(item: Checked, heading: str) -> Chapter:
+def _name(item: Checked | FileReport) -> str:
+    return PurePath(_report(item).path).name
+
+
+def _subject(item: Checked | FileReport) -> str:
+    return named(item.profile) if isinstance(item, Checked) else _name(item)
+
+
+def _ids(report: FileReport) -> tuple[str, str]:
+    return report.method or "", report.instrument or ""
+
+
+def _verdict(item: Checked | FileReport) -> Iterator[Block]:
+    """The verdict, then what to type."""
+    report = _report(item)
+    yield Text(f"{_subject(item)}: {verdict(report)}.", strong=True)
+    recommended = tuple(map(to_type, report.recommendations))
+    for lead, items in (
+        ("Type:", [item for item in recommended if item.unit]),
+        ("Write in the profile:", [item for item in recommended if not item.unit]),
+    ):
+        if items:
+            yield Text(lead)
+            yield from items
+    for withheld in report.withheld:
+        yield Text(f"Nothing to type for {path_text(withheld.path)}: {withheld.reason}.")
+
+
+def _sections(item: Checked | FileReport) -> Iterator[Section]:
+    report = _report(item)
+    yield findings_section(report)
+    if isinstance(item, FileReport):
+        return
     profile = item.profile
-    predicted = _Predicted.of(profile)
-    sections = [
+    record = [
         Section("Method and instrument", tuple(_identity(profile))),
-        Section("Pressures", tuple(_pressures(profile, predicted.found))),
-        findings_section(item.report),
-        Section("Predicted pressure", tuple(_prediction(profile, predicted))),
-        Section("Faults", tuple(_faults(profile))),
+        Section("Pressures", tuple(_pressures(item))),
+        *_prediction(item),
+        *_faults(profile),
         Section("What this report rests on", (inputs([item.file]), _settings(item))),
         signature(),
     ]
-    return Chapter(heading, tuple(sections))
+    for section in record:
+        yield section._replace(in_record=True)
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
-    method, instrument = profile.method, profile.instrument
+    method, instrument, given = profile.method, profile.instrument, profile.conditions
     unit = instrument.pressure_unit
-    rows = [
+    yield _facts(
         ("Method", method.id),
         ("Title", method.title),
         ("Revision", method.revision),
         ("Site", method.site),
         ("Instrument", instrument.id),
         ("Pressure shown in", unit),
-        (
-            "Display step",
-            None
-            if instrument.display_step is None
-            else f"{float(instrument.display_step):g} {unit}",
-        ),
-        (
-            "Largest entry",
-            None if instrument.entry_max is None else f"{float(instrument.entry_max):g} {unit}",
-        ),
-    ]
-    yield Facts(tuple((label, value) for label, value in rows if value is not None))
-    given = conditions(profile)
-    if given is not None:
-        yield given
+        ("Display step", _amount(instrument.display_step, unit)),
+        ("Largest entry", _amount(instrument.entry_max, unit)),
+    )
+    if given is None:
+        return
+    points = [f"{float(p.minute):g} min {float(p.percent_b):g} %" for p in given.gradient or ()]
+    yield _facts(
+        ("Flow", given.flow),
+        ("Column temperature", given.temperature),
+        ("Ambient temperature", given.ambient),
+        ("Solvent A", given.solvent_a),
+        ("Solvent B", given.solvent_b),
+        ("Percent B", _amount(given.percent_b, "%")),
+        ("Gradient, percent B", ", ".join(points) or None),
+        ("Injection volume", given.injection_volume),
+    )
 
 
-def _pressures(profile: Profile, found: Prediction | None) -> Iterator[Block]:
-    yield scale(profile, found)
+def _facts(*rows: tuple[str, object]) -> Facts:
+    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))
+
+
+def _amount(value: Fraction | None, unit: str) -> str | None:
+    return None if value is None else f"{float(value):g} {unit}"
+
+
+def _pressures(item: Checked) -> Iterator[Block]:
+    profile, predicted = item.profile, item.predicted
+    yield scale(profile, None if isinstance(predicted, str) else predicted)
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
     yield pressure_table(rows, profile, "Every pressure of the profile")
 
 
-def _prediction(profile: Profile, predicted: _Predicted) -> Iterator[Block]:
-    found, ready = predicted.found, predicted.ready
-    if found is None or ready is None:
-        yield Text(f"Not predicted: {predicted.reason}.")
+def _prediction(item: Checked) -> Iterator[Section]:
+    found = item.predicted
+    if isinstance(found, str):
+        yield Section("Predicted pressure", (Text(f"Not predicted: {found}."),))
         return
-    unit = profile.instrument.pressure_unit
-    low, central, high = (figure(p, unit) for p in (found.low, found.central, found.high))
-    at = " at the highest point of the run" if len(found.points) > 1 else ""
-    yield Text(f"{low} to {high} {unit}{at}, most likely {central} {unit}.", strong=True)
-    if len(found.points) > 1:
-        yield gradient_curve(profile, ready)
-    rows = tuple(
-        (
-            share.name,
-            *(figure(p, unit) for p in (share.low, share.central, share.high)),
-            f"{100 * share.central / found.central:.0f} %",
-        )
-        for share in found.budget
-    )
-    columns = ("Part", "Low", "Central", "High", "Share")
-    yield Table(f"Pressure by part, in {unit}{at}", columns, rows, (1, 2, 3, 4))
-    yield Text("The interval rests on:")
-    yield Bullets(found.reasons)
-    if found.left_out:
-        yield Text(f"Left out, no resistance given: {', '.join(found.left_out)}.")
-    yield Text(NOT_COVERED)
+    told = Text(f"{band_text(item.profile, found)}.", strong=True)
+    yield Section("Predicted pressure", (told,))
+    yield from prediction_sections(item.profile, found)
 
 
-def _faults(profile: Profile) -> Iterator[Block]:
+def _faults(profile: Profile) -> Iterator[Section]:
     found = Faults(profile)
-    unit = profile.instrument.pressure_unit
     try:
-        normal, effects = found.normal, found.effects
+        yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))
+        yield from faults_sections(found)
     except CannotPredict as error:
-        yield Text(f"No normal pressure to start from: {error.message}.")
-        return
-    yield Text(
-        f"Normal pressure: {figure(normal.low, unit)} to {figure(normal.high, unit)} {unit} "
-        f"({normal.basis})."
-    )
-    rows = tuple(
-        (
-            fault_words(effect.name),
-            effect.description,
-            *(figure(p, unit) for p in (effect.low, effect.central, effect.high)),
-            OUTCOMES[effect.stopped_by]
-            + (f", {effect.certainty}" if effect.certainty in ("usually", "sometimes") else ""),
-        )
-        for effect in effects
-    )
-    columns = ("Fault", "What happens", "Low", "Middle", "High", "What stops it")
-    yield Table(f"Pressure under each fault, in {unit}", columns, rows, (2, 3, 4))
-    yield Table(
-        "The smallest fault that these cutoffs see",
-        ("Fault", "Seen from"),
-        tuple((s.description, _seen(s.earliest, s.latest, s.reason)) for s in found.smallest),
-    )
-    if found.not_computed:
-        rows = tuple((fault_words(item.name), item.reason) for item in found.not_computed)
-        yield Table("Faults not worked out", ("Fault", "Why"), rows)
-    yield Text(CAUTION)
+        yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))
 
 
-def _seen(earliest: float | None, latest: float | None, reason: str) -> str:
-    if earliest is None or latest is None:
-        return f"not seen: {reason}"
-    near, far = f"{earliest:.0%}", f"{latest:.0%}"
-    return near if near == far else f"{near} to {far}, by where in the normal band it starts"
+_THRESHOLDS = {
+    "high_thin": "High cutoff thin under",
+    "high_wide": "High cutoff wide over",
+    "low_thin": "Low cutoff thin over",
+    "low_wide": "Low cutoff wide under",
+}
 
 
 def _settings(item: Checked) -> Table:
     margins, policy = margins_for(item.profile, item.policy), item.policy
-    origin = margins.origin
+    origin = {**{name: _from(policy, name) for name in _THRESHOLDS}, **margins.origin}
     rows = [
-        ("High cutoff above the expected maximum", margins.high, origin["high"]),
-        ("Low cutoff below the expected minimum", margins.low, origin["low"]),
-        ("Kept free under the weakest rating", margins.headroom, origin["headroom"]),
-        *((label, getattr(margins, name), _from(policy, name)) for label, name in _THRESHOLDS),
+        (label, percent(getattr(margins, name)), origin[name])
+        for name, label in (MARGINS | _THRESHOLDS).items()
     ]
-    shown = [(label, percent(value), where) for label, value, where in rows]
-    shown += [
+    rows += [
         (f"Check {check}", grade.value if grade is not None else "off", policy.source or "")
         for check, grade in policy.severities.items()
     ]
-    columns = ("Setting", "Value", "From")
-    return Table("Settings used", columns, tuple(shown), (1,))
-
-
-_THRESHOLDS = (
-    ("High cutoff thin under", "high_thin"),
-    ("High cutoff wide over", "high_wide"),
-    ("Low cutoff thin over", "low_thin"),
-    ("Low cutoff wide under", "low_wide"),
-)
+    return Table("Settings used", ("Setting", "Value", "From"), tuple(rows), (1,))
 
 
 def _from(policy: Policy, name: str) -> str:

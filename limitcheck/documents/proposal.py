@@ -1,58 +1,163 @@
-"""Proposed cutoffs as a section of a document."""
+"""Proposed cutoffs as a document and as plain data."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Any
 
-from ..limits import Bound, Limit
-from ..units import Pressure, show
-from .as_text.proposal import (
-    ROOM,
-    Proposed,
-    binding_text,
-    enter_text,
-    not_computed_text,
-    note_texts,
-    units_text,
-)
-from .blocks import Block, Bullets, Section, Table, Text
+from ..checking.proposed import NAMES, Name, Proposed
+from ..limits import percent
+from ..profile.hardware import under_pressure
+from ..units import Pressure, plain_or_rounded, show, show_all
+from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
+from .cautions import IN_A_RECORD, texts
+from .data import frame, path_data, pressure_data, profile_data
+from .findings import recommendation_data, to_type
+from .parts import inputs, named
 
-
-def proposal_section(proposed: Proposed) -> Section:
-    """The two cutoffs with what binds them, or what would make room."""
-    return Section("Proposed cutoffs", tuple(_blocks(proposed)))
-
-
-def _blocks(proposed: Proposed) -> Iterator[Block]:
-    proposal, cutoffs = proposed.proposal, proposed.file.profile.cutoffs
-    unit = proposed.file.profile.instrument.pressure_unit
-    yield from _cutoff("High cutoff", "down", proposal.high, proposal.no_high, unit, cutoffs.high)
-    if proposal.high is None:
-        yield from _room(proposed, unit)
-    yield from _cutoff("Low cutoff", "up", proposal.low, proposal.no_low, unit, cutoffs.low)
-    for note in note_texts(proposed):
-        yield Text(note)
+MARGINS = {
+    "high": "High cutoff above the expected maximum",
+    "low": "Low cutoff below the expected minimum",
+    "headroom": "Kept free under the weakest rating",
+}
 
 
-def _cutoff(
-    title: str, way: str, limit: Limit | None, reason: str | None, unit: str, now: Pressure | None
-) -> Iterator[Block]:
-    yield Text(enter_text(title, limit, reason, now), strong=True)
+def proposal_document(found: Sequence[Proposed], day: date) -> Document:
+    """The cutoffs to type for each profile, with what binds them."""
+    cautions, made = tuple(texts(IN_A_RECORD)), day.isoformat()
+    if len(found) == 1:
+        (only,) = found
+        chapter = Chapter(named(only.file.profile), tuple(_why(only)))
+        title = f"Proposed cutoffs: {chapter.heading}"
+        return Document(title, tuple(_answer(only)), (chapter,), cautions, made)
+    done = sum(proposed.complete for proposed in found)
+    verdict = f"Both cutoffs are proposed for {done} of {len(found)} profiles."
+    chapters = tuple(
+        Chapter(proposed.file.path, (Section("", tuple(_answer(proposed))), *_why(proposed)))
+        for proposed in found
+    )
+    return Document("Proposed cutoffs", (Text(verdict, strong=True),), chapters, cautions, made)
+
+
+def _answer(proposed: Proposed) -> Iterator[Block]:
+    about = named(proposed.file.profile)
+    reasons = {name: reason for name in NAMES if (reason := proposed.reason(name)) is not None}
+    if len(reasons) == 2 and len(set(reasons.values())) == 1:
+        told = f"no cutoff can be proposed: {reasons['high']}."
+    elif reasons:
+        told = "; ".join(
+            f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items()
+        )
+        told += "."
+    else:
+        told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    yield Text(f"{about}: {told}", strong=True)
+    for name in NAMES:
+        if (item := proposed.recommended(name)) is not None:
+            yield to_type(item)
+    if proposed.others:
+        yield Text("Together with these corrections of the profile:")
+        yield from map(to_type, proposed.others)
+    if proposed.changes or reasons:
+        now = " and ".join(f"{name} {_typed(proposed.typed(name))}" for name in NAMES)
+        yield Text(f"{proposed.file.path} has {now}.")
+    if any(finding.check == "unit-confusion" for finding in proposed.report.findings):
+        yield Text("A unit may have been mistaken: see limitcheck check.")
+
+
+def _typed(pressure: Pressure | None) -> str:
+    return "missing" if pressure is None else str(pressure) if pressure.value else "off"
+
+
+def _why(proposed: Proposed) -> Iterator[Section]:
+    for name in NAMES:
+        blocks = tuple(_bounds(proposed, name))
+        if blocks:
+            yield Section(f"{name.capitalize()} cutoff", blocks)
+    if proposed.recommended("high") is None and proposed.room.found:
+        ways = Bullets(tuple(way.text for way in proposed.room.found))
+        yield Section("Any one of these makes room for a high cutoff", (ways,))
+    notes = tuple(_notes(proposed))
+    if notes:
+        yield Section("Not checked", (Bullets(notes),))
+    margins = proposed.margins
+    rows = tuple(
+        (text, percent(getattr(margins, name)), margins.origin[name])
+        for name, text in MARGINS.items()
+    )
+    table = Table("", ("Margin", "Share", "From"), rows, (1,))
+    yield Section("What this rests on", (table, inputs([proposed.file])), in_record=True)
+
+
+def _bounds(proposed: Proposed, name: Name) -> Iterator[Block]:
+    """What binds a cutoff, and every bound in the instrument's unit."""
+    instrument, limit = proposed.meant.instrument, proposed.limit(name)
+    unit = instrument.pressure_unit
+    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    apart = [] if limit is None else [limit.pressure]
+    shown = [(bound.reason, show(bound.pressure, unit, digits=6, apart=apart)) for bound in bounds]
     if limit is not None:
-        yield _bounds(f"{title}, {binding_text(limit, way)}", limit.bounds, unit)
-        yield Text(units_text(limit, unit))
+        told = f"Bound by the {': '.join(shown[bounds.index(limit.binding)])}"
+        if limit.binding.pressure != limit.pressure:
+            way = "down" if name == "high" else "up"
+            told += f", rounded {way} to a step of {plain_or_rounded(instrument.step)} {unit}"
+        others = show_all(limit.pressure, skip=unit, apart=[limit.binding.pressure])
+        yield Text(f"{told}. {limit.pressure} is {others}.")
+    if len(bounds) > 1 or (bounds and limit is None):
+        yield Table("", ("Bound", "Pressure"), tuple(shown), (1,))
 
 
-def _room(proposed: Proposed, unit: str) -> Iterator[Block]:
-    if proposed.proposal.high_bounds:
-        yield _bounds("What the high cutoff may not exceed", proposed.proposal.high_bounds, unit)
-    if proposed.remedies.found:
-        yield Text(ROOM)
-        yield Bullets(tuple(remedy.text for remedy in proposed.remedies.found))
-    if proposed.remedies.not_computed is not None:
-        yield Text(not_computed_text(proposed.remedies.not_computed))
+def _notes(proposed: Proposed) -> Iterator[str]:
+    if proposed.proposal.unrated:
+        yield f"No rating is given: {', '.join(proposed.proposal.unrated)}."
+    for part in under_pressure(proposed.file.profile):
+        for derating in part.deratings:
+            if derating.beyond:
+                yield (
+                    f"What the {part.name} is rated at {derating.at} is not stated; at most "
+                    f"{derating.pressure}. Ask the maker before you use these cutoffs."
+                )
+    if proposed.room.not_computed is not None:
+        yield f"Whether another flow, temperature or length helps: {proposed.room.not_computed}."
 
 
-def _bounds(caption: str, bounds: Iterable[Bound], unit: str) -> Table:
-    rows = tuple((bound.reason, show(bound.pressure, unit, digits=8)) for bound in bounds)
-    return Table(caption, ("Bound", "Pressure"), rows, (1,))
+def proposal_data(found: Sequence[Proposed]) -> dict[str, Any]:
+    """Every proposal as plain data."""
+    return frame(proposals=[_data(proposed) for proposed in found])
+
+
+def _data(proposed: Proposed) -> dict[str, Any]:
+    margins = proposed.margins
+    return {
+        "profile": profile_data(proposed.file),
+        **{name: _cutoff_data(proposed, name) for name in NAMES},
+        "others": [recommendation_data(item) for item in proposed.others],
+        "unrated": list(proposed.proposal.unrated),
+        "margins": {
+            name: {"share": plain_or_rounded(getattr(margins, name)), "from": margins.origin[name]}
+            for name in MARGINS
+        },
+        "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],
+        "not_computed": proposed.room.not_computed,
+    }
+
+
+def _cutoff_data(proposed: Proposed, name: Name) -> dict[str, Any]:
+    limit, item, typed = proposed.limit(name), proposed.recommended(name), proposed.typed(name)
+    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    unit = proposed.meant.instrument.pressure_unit
+    return {
+        "typed": None if typed is None else pressure_data(typed),
+        "recommendation": None if item is None else recommendation_data(item),
+        "withheld": proposed.reason(name),
+        "binding": None if limit is None else path_data(limit.binding.path),
+        "bounds": [
+            {
+                "path": path_data(bound.path),
+                "reason": bound.reason,
+                "pressure": pressure_data(Pressure.of(bound.pressure.to(unit), unit)),
+            }
+            for bound in bounds
+        ],
+    }

@@ -6,41 +6,88 @@ the number of rows.
 
 from __future__ import annotations
 
-import hashlib
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import BinaryIO
 
 from ..profile.model import Profile
-from ..units import plain, round_down, round_up
-from .baseline_notes import doubts_on, notes_on
+from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
+from ..units.printing import short
+from .band import FEWEST_READINGS
 from .layout import Options
-from .lines import LogError, quoted
-from .log import Log, Logged
-from .normal import Band, Baseline, Choice, PhaseBaseline
-from .phase import Phase, report
+from .lines import quoted
+from .log import Choice, Log
+from .phase import PhaseBaseline, PhaseReadings, factor_between
 from .summaries import MOST_LISTED
 
 _MOST_GROUPS = 50
+_BY_CHANCE = 0.0005  # of steady normal readings lie as far off
+_ALIKE = 0.3  # lag-one correlation
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The `[expected]` table, in steps of the display."""
+
+    low: Pressure
+    high: Pressure
+    basis: str = "measured"
+
+    def __str__(self) -> str:
+        return f"{self.low.number} to {self.high}"
+
+
+@dataclass(frozen=True, slots=True)
+class Baseline:
+    """What a log says about normal pressure; every pressure is in `unit`."""
+
+    path: str
+    sha256: str
+    unit: str
+    layout: tuple[str, ...]
+    method: str | None
+    coverage: float
+    confidence: float
+    blank_rows: int
+    phases: tuple[PhaseBaseline, ...]
+    columns: tuple[str, ...]
+    expected: Band | None
+    high_cutoff: float | None
+    low_cutoff: float | None
+    doubts: tuple[str, ...]  # why the band must not be used as it is
+    notes: tuple[str, ...]
+
+    @property
+    def moved(self) -> bool:
+        """Whether a phase drifts or stepped."""
+        return any(phase.trend is not None and not phase.trend.steady for phase in self.phases)
+
+    @property
+    def steady(self) -> bool:
+        """No doubts, and no phase that drifts or stepped."""
+        return not (self.moved or self.doubts)
 
 
 def find_baseline(
-    stream: BinaryIO, file: str, options: Options, choice: Choice, profile: Profile | None = None
+    stream: BinaryIO, path: str, options: Options, choice: Choice, profile: Profile | None = None
 ) -> Baseline:
-    """Read a log (a seekable binary stream, called `file` in messages) into a `Baseline`.
+    """Read a log (a seekable binary stream, called `path` in messages) into a `Baseline`.
 
     Pressures come in the profile's unit, else in the log's own. Raises LogError for a log that
     cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
-    log = Log(stream, file, profile.instrument.pressure_unit if profile else None, options)
+    log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
         phase.prepare(log.unit)
     changes: list[tuple[int, str, str]] = []
     columns: dict[str, None] = {}
     serial = ""
-    for row in _chosen(log, choice, method):
+    for row in log.rows():
+        if not choice.takes(row) or method not in (None, row.method):
+            continue
         phases[row.phase].follow(row)
         if row.column and row.column != serial:
             if serial and len(changes) < MOST_LISTED:
@@ -49,13 +96,13 @@ def find_baseline(
             if len(columns) < MOST_LISTED:
                 columns[serial] = None
     cutoffs = _cutoffs(profile, log.unit)
-    reports = tuple(report(name, phase, choice, changes, cutoffs) for name, phase in phases.items())
+    reports = tuple(
+        phase.baseline(name, choice, changes, cutoffs) for name, phase in phases.items()
+    )
     expected = _expected(reports, log.unit, profile)
-    doubts = doubts_on(reports, unit=log.unit, method=method, profile=profile)
-    notes = notes_on(reports, expected, columns=len(columns), profile=profile)
     return Baseline(
-        file=file,
-        sha256=_sha256(stream),
+        path=path,
+        sha256=log.sha256(),
         unit=log.unit,
         layout=tuple(log.layout.describe()),
         method=method,
@@ -67,17 +114,9 @@ def find_baseline(
         expected=expected,
         high_cutoff=cutoffs[1],
         low_cutoff=cutoffs[0],
-        doubts=tuple(doubts),
-        notes=tuple(notes),
+        doubts=tuple(_doubts(reports, log.unit, method, profile)),
+        notes=tuple(_notes(reports, expected, len(columns), profile)),
     )
-
-
-def _sha256(stream: BinaryIO) -> str:
-    digest = hashlib.sha256()
-    stream.seek(0)
-    while piece := stream.read(1 << 16):
-        digest.update(piece)
-    return digest.hexdigest()
 
 
 def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | None]:
@@ -91,53 +130,31 @@ def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | 
     return low, high
 
 
-def _in_time(row: Logged, choice: Choice) -> bool:
-    for bound, early in ((choice.since, True), (choice.until, False)):
-        if bound is not None:
-            at = bound if row.time.tzinfo is None else bound.replace(tzinfo=row.time.tzinfo)
-            if (row.time < at) if early else (row.time > at):
-                return False
-    return True
-
-
-def _chosen(log: Log, choice: Choice, method: str | None) -> Iterator[Logged]:
-    for row in log.rows():
-        if method is not None and row.method != method:
-            continue
-        if choice.column is not None and row.column != choice.column:
-            continue
-        if _in_time(row, choice):
-            yield row
-
-
 def _count(
     log: Log, choice: Choice, profile: Profile | None
-) -> tuple[str | None, dict[str, Phase]]:
+) -> tuple[str | None, dict[str, PhaseReadings]]:
     """First reading of the log: the method it is about, and a tally for each phase."""
-    groups: dict[tuple[str, str], Phase] = {}
-    for row in _chosen(log, choice, None):
+    groups: dict[tuple[str, str], PhaseReadings] = {}
+    for row in log.rows():
+        if not choice.takes(row):
+            continue
         group = groups.get((row.method, row.phase))
         if group is None:
             if len(groups) == _MOST_GROUPS:
-                raise LogError(
-                    log.file,
-                    row.line,
-                    1,
+                raise log.lines.error(
                     f"more than {_MOST_GROUPS} different methods and phases",
                     "is the right column taken for method and phase? name it with --use",
                 )
-            group = groups[row.method, row.phase] = Phase()
+            group = groups[row.method, row.phase] = PhaseReadings()
         group.count(row.pressure)
     if not groups:
-        raise LogError(
-            log.file,
-            log.layout.header_line,
-            1,
+        raise log.lines.error(
             "no reading is left to use",
             "every row is without a pressure, or outside the column or the dates chosen",
+            line=log.layout.header_line,
         )
     method = _method({name for name, _ in groups}, log, choice, profile)
-    return method, {ph: g for (name, ph), g in groups.items() if method is None or name == method}
+    return method, {ph: g for (name, ph), g in groups.items() if method in (None, name)}
 
 
 def _method(names: set[str], log: Log, choice: Choice, profile: Profile | None) -> str | None:
@@ -149,13 +166,10 @@ def _method(names: set[str], log: Log, choice: Choice, profile: Profile | None) 
             return name
     if len(names) == 1 and choice.method is None:
         return names.pop()
-    listed = ", ".join(quoted(name) for name in sorted(names))
-    raise LogError(
-        log.file,
-        log.layout.header_line,
-        1,
+    raise log.lines.error(
         f"no reading is of method {quoted(wanted)}" if wanted else f"{len(names)} methods",
-        f"choose one with --method; the log has {listed}",
+        f"choose one with --method; the log has {', '.join(quoted(n) for n in sorted(names))}",
+        line=log.layout.header_line,
     )
 
 
@@ -169,9 +183,100 @@ def _expected(phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | N
         step = profile.instrument.step
     else:
         step = Fraction(10) ** (math.floor(math.log10(high)) - 2) if high > 0 else Fraction(1)
-    return Band(plain(round_down(_decimal(low), step)), plain(round_up(_decimal(high), step)), unit)
+    # As a log would show the numbers, so that 28.6 is not a little less.
+    least, most = Fraction(f"{low:.12g}"), Fraction(f"{high:.12g}")
+    return Band(
+        Pressure.of(plain(round_down(least, step)), unit),
+        Pressure.of(plain(round_up(most, step)), unit),
+    )
 
 
-def _decimal(value: float) -> Fraction:
-    """The number as a log would show it, so that 28.6 is not a little less."""
-    return Fraction(f"{value:.12g}")
+def _doubts(
+    phases: tuple[PhaseBaseline, ...], unit: str, method: str | None, profile: Profile | None
+) -> Iterator[str]:
+    """Why the band of these phases, in `unit`, must not be used as it is: method or units."""
+    if profile is not None and method is not None:
+        own = profile.method.id
+        if method.casefold() != own.casefold():
+            yield f"the log is of method {quoted(method)}, the profile of {quoted(own)}."
+    for phase in phases:
+        about = f"{phase.phase}: " if phase.phase else ""
+        for other in phase.other_units:
+            yield (
+                f"{about}{_readings(other.readings)} from {short(other.low)} to "
+                f"{short(other.high)} {unit} would be usual if meant in {other.unit}; left out "
+                "here. Give each row its unit in a column called unit."
+            )
+        if profile is not None and profile.expected is not None:
+            low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
+            if meant := _unit_of_all(phase.median, unit, low, high):
+                yield (
+                    f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
+                    f"expected band, and inside it if the log is in {meant}."
+                )
+
+
+def _unit_of_all(median: float, unit: str, low: float, high: float) -> str | None:
+    """The unit in which a median [`unit`] far from the expected band would lie inside it."""
+    if low / 2 <= median <= high * 2:
+        return None
+    for other in TRADE_UNITS:
+        if other != unit and low <= median * factor_between(other, unit) <= high:
+            return other
+    return None
+
+
+def _notes(
+    phases: tuple[PhaseBaseline, ...], band: Band | None, columns: int, profile: Profile | None
+) -> Iterator[str]:
+    """What a reader of a band should know, most serious first."""
+    for phase in phases:
+        for note in _on_phase(phase):
+            yield f"{phase.phase}: {note}" if phase.phase else note
+    if band is None:
+        yield (
+            f"a band needs at least {FEWEST_READINGS} readings in each phase, a distribution-free "
+            "one more."
+        )
+    elif profile is not None:
+        yield from _on_cutoffs(band, profile)
+    if columns > 1:
+        yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
+
+
+def _readings(number: int) -> str:
+    return "1 reading" if number == 1 else f"{number} readings"
+
+
+def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
+    steady = phase.trend is None or phase.trend.steady
+    if not steady:
+        yield (
+            "choose a steady stretch with --since and --until: a band over all readings holds more "
+            "than normal running."
+        )
+    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings:
+        yield (
+            f"{_readings(phase.outlier_count)} far from the neighbours may widen the band. Delete "
+            "the rows whose cause is known."
+        )
+    if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
+        alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)
+        yield (
+            f"neighbouring readings are alike (correlation {phase.correlation:.2f}): "
+            f"{phase.readings} of them tell about as much as {max(1, round(alone))} independent "
+            "ones, so the stated confidence is too high. One reading a run, at the same point of "
+            "the run, is better."
+        )
+
+
+def _on_cutoffs(band: Band, profile: Profile) -> Iterator[str]:
+    """Band and cutoffs are both numbers in the instrument's unit."""
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    if high is not None and band.high >= high:
+        yield (
+            f"the band reaches the high cutoff, {high}: such a run stops by itself. Find out why "
+            "before raising anything."
+        )
+    if low is not None and low.value > 0 and band.low <= low:
+        yield f"the band reaches down to the low cutoff, {low}."

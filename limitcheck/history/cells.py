@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from enum import Enum
+from typing import Literal
 
-from ..units import PRESSURE_UNITS, Pressure, UnitError, find_unit
+from ..errors import LimitcheckError
+from ..units import PRESSURE_UNITS, Pressure, find_unit
 from ..units.printing import short
+from .lines import quoted
 
-_NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
-_SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")
 _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump
 _MOST_CHARACTERS = 24
 
+_NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
+_SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")
 _ISO = re.compile(r"[0-9]{4}-?[0-9]{2}-?[0-9]{2}.*")
 _NUMERIC_DATE = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?")
 _NAMED_DATE = re.compile(r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?")
@@ -27,27 +29,14 @@ _CLOCK = re.compile(
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
-class CellError(ValueError):
-    """What is wrong with a cell, and what to write instead; the caller knows where it is."""
-
-    def __init__(self, message: str, advice: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.advice = advice
+DecimalSign = Literal["point", "comma"]
+"""The sign between whole and decimal digits."""
+DateOrder = Literal["day-first", "month-first"]
+"""Which comes first in a date of numbers only."""
 
 
-class DecimalSign(Enum):
-    """The sign between whole and decimal digits."""
-
-    POINT = "point"
-    COMMA = "comma"
-
-
-class DateOrder(Enum):
-    """Which comes first in a date of numbers only."""
-
-    DAY_FIRST = "day-first"
-    MONTH_FIRST = "month-first"
+class CellError(LimitcheckError):
+    """What is wrong with a cell; the caller knows where it is."""
 
 
 def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
@@ -56,7 +45,7 @@ def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
     if match is None or match[2] is None:
         return None, False
     thousands = len(match[1]) <= 3 and match[1] != "0" and len(match[3]) == 3
-    return (DecimalSign.COMMA if match[2] == "," else DecimalSign.POINT), thousands
+    return ("comma" if match[2] == "," else "point"), thousands
 
 
 def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
@@ -64,43 +53,36 @@ def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) > _MOST_CHARACTERS:
         raise _not_a_number(text)
-    sign = "," if decimal is DecimalSign.COMMA else "."
-    if match[2] is not None and match[2] != sign:
+    if match[2] is not None and (match[2] == ",") is not (decimal == "comma"):
         raise CellError(
-            f'"{text}" has a {_name(match[2])} where the column uses a decimal {decimal.value}',
+            f'"{text}" has a {"comma" if match[2] == "," else "point"} where the column uses a '
+            f"decimal {decimal}",
             "write every number of the column alike, without thousands separators",
         )
     return float(f"{match[1]}.{match[3] or 0}"), match[4].strip() if match[4] else None
 
 
-def _name(sign: str) -> str:
-    return "comma" if sign == "," else "point"
-
-
 def _not_a_number(text: str) -> CellError:
-    seen = text if len(text) <= 40 else text[:37] + "..."
     if _SEPARATED.fullmatch(text):
         together = re.sub(r"[,'’\u00a0\u202f ](?=[0-9]{3})", "", text)
         return CellError(
-            f'"{seen}" has a separator between thousands',
+            f"{quoted(text)} has a separator between thousands",
             f'write the digits together: "{together}"',
         )
     if re.fullmatch(r"-\s*[0-9.,]+.*", text):
         return CellError(
-            f'"{seen}" is below zero: a column under pressure does not show that',
+            f"{quoted(text)} is below zero: a column under pressure does not show that",
             "delete the row, or have the zero of the pressure sensor set, then log again",
         )
     return CellError(
-        f'"{seen}" is not a pressure', "write a number such as 286 or 286.5, or delete the row"
+        f"{quoted(text)} is not a pressure",
+        "write a number such as 286 or 286.5, or delete the row",
     )
 
 
 def pascal_factor(spelling: str) -> float:
-    """Pascal [Pa] in one of the pressure unit; raises CellError for one not known."""
-    try:
-        return float(PRESSURE_UNITS[find_unit(spelling, Pressure)].factor)
-    except UnitError as error:
-        raise CellError(error.message, error.advice) from None
+    """Pascal [Pa] in one of the pressure unit; raises UnitError for one not known."""
+    return float(PRESSURE_UNITS[find_unit(spelling, Pressure)].factor)
 
 
 def within_reach(pascal: float, text: str) -> None:
@@ -119,8 +101,8 @@ def order_evidence(text: str) -> DateOrder | None:
         return None
     first, second = int(match[1]), int(match[3])
     if match[2] == "." or (first > 12 >= second):  # dots: day first (common practice, no source)
-        return DateOrder.DAY_FIRST
-    return DateOrder.MONTH_FIRST if second > 12 >= first else None
+        return "day-first"
+    return "month-first" if second > 12 >= first else None
 
 
 def needs_order(text: str) -> bool:
@@ -138,15 +120,12 @@ def moment(text: str, order: DateOrder | None) -> datetime:
         if match := _NAMED_DATE.fullmatch(text):
             month = _MONTHS.index(match[2][:3].lower()) + 1
             return _at(int(match[3]), month, int(match[1]), match[4])
-    except CellError:
-        raise
     except ValueError:
         raise CellError(
             f'"{text}" is not a date of the calendar', "correct it, as in 2026-03-09 14:30"
         ) from None
-    seen = text if len(text) <= 40 else text[:37] + "..."
     raise CellError(
-        f'"{seen}" is not a date and time',
+        f"{quoted(text)} is not a date and time",
         "write as in 2026-03-09 14:30; a drift needs the date, not the minutes since the start",
     )
 
@@ -159,27 +138,25 @@ def _numeric(match: re.Match[str], text: str, order: DateOrder | None) -> dateti
     if order is None:
         raise CellError(
             f'"{text}" is written in another way than the dates before it',
-            "write every date alike, best as in 2026-03-09, or say --dates",
+            "write every date alike, best as in 2026-03-09, or add --dates",
         )
-    if seen is not None and seen is not order:
+    if seen is not None and seen != order:
         raise CellError(
-            f'"{text}" is {seen.value}, the dates before it are read {order.value}: '
-            "dates in two orders",
+            f'"{text}" is {seen}, the dates before it are read {order}: dates in two orders',
             "write every date alike, best as in 2026-03-09",
         )
-    day, month = (first, second) if order is DateOrder.DAY_FIRST else (second, first)
+    day, month = (first, second) if order == "day-first" else (second, first)
     return _at(int(match[4]), month, day, match[5])
 
 
 def _at(year: int, month: int, day: int, clock: str | None) -> datetime:
+    """Raises ValueError for what no calendar or clock shows."""
     if not clock:
         return datetime(year, month, day)
     match = _CLOCK.fullmatch(clock.strip())
-    if match is None:
+    if match is None or (match[4] and not 1 <= int(match[1]) <= 12):
         raise ValueError(clock)
     hour = int(match[1])
     if match[4]:
-        if not 1 <= hour <= 12:
-            raise ValueError(clock)
         hour = hour % 12 + (12 if match[4] in "Pp" else 0)
     return datetime(year, month, day, hour, int(match[2]), int(match[3] or 0))

@@ -9,16 +9,20 @@ References
 ----------
 NIST/SEMATECH e-Handbook, 6.3.2.4 (EWMA charts) and 6.3.2.2 (standard deviation from moving
 ranges, mean range / 1.128). J. M. Lucas and M. S. Saccucci, Technometrics 32 (1990) 1, for the
-pair 0.2 and 2.962 (from memory; held by simulation in tests/readings/test_drift.py).
+pair 0.2 and 2.962 (from memory; simulated in tests/history/test_drift.py).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from itertools import pairwise, takewhile
 from statistics import fmean, median
+from typing import Literal
+
+from .summaries import Point
 
 SMOOTHING = 0.2
 WIDTH = 2.962
@@ -29,28 +33,24 @@ _STEP = 4.5  # standard errors
 _CLEARLY = 9.0  # gain in the sum of squares, in variances
 _STEP_SPAN = 8  # points looked at on each side of a step
 _SURE_SLOPE = 3.5  # standard errors
+_LATEST = 3650  # days ahead that are still named
 
 
-def ewma(values: Iterable[float], centre: float, smoothing: float = SMOOTHING) -> Iterator[float]:
+def ewma(values: Iterable[float], centre: float) -> Iterator[float]:
     """The moving average after each value, started at `centre`; in the unit of the values."""
     average = centre
     for value in values:
-        average += smoothing * (value - average)
+        average += SMOOTHING * (value - average)
         yield average
 
 
-def half_width(
-    deviation: float,
-    smoothing: float = SMOOTHING,
-    width: float = WIDTH,
-    reference: float = math.inf,
-) -> float:
+def half_width(deviation: float, reference: float = math.inf) -> float:
     """Distance of the limits from the centre, in the unit of `deviation`.
 
     `reference` [-] is how many readings the centre was found from (as their median, whose variance
     is pi/2 that of the mean); an uncertain centre widens the limits.
     """
-    return width * deviation * math.sqrt(smoothing / (2 - smoothing) + math.pi / 2 / reference)
+    return WIDTH * deviation * math.sqrt(SMOOTHING / (2 - SMOOTHING) + math.pi / 2 / reference)
 
 
 def short_term_deviation(values: Sequence[float], least: float = 0.0) -> float:
@@ -80,15 +80,22 @@ def without_spikes(values: Sequence[float], deviation: float) -> list[float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FittedLine:
     """A straight line fitted by least squares."""
 
     slope: float
     error: float  # standard error of the slope
     end: float  # value of the line at the last point
 
+    @property
+    def direction(self) -> Literal["rising", "falling", "level"]:
+        """Where it goes beyond doubt."""
+        if abs(self.slope) <= _SURE_SLOPE * self.error:
+            return "level"
+        return "rising" if self.slope > 0 else "falling"
 
-def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> Line | None:
+
+def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> FittedLine | None:
     """Least squares through three points or more; None where time stands still.
 
     `least` is the smallest standard deviation of a value that is believed.
@@ -105,13 +112,13 @@ def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> L
         (v - mean - slope * (t - middle)) ** 2 for t, v in zip(times, values, strict=True)
     )
     deviation = max(math.sqrt(residual / (n - 2)), least)
-    return Line(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
+    return FittedLine(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
 
 
 def find_steps(values: Sequence[float], deviation: float) -> list[tuple[int, float]]:
     """Index and height (unit of the values) of each sudden change that stays.
 
-    At each point the 8 points before are held against the 8 from it on. A step is a difference of
+    At each point the 8 points before are compared with the 8 from it on. A step is a difference of
     means above 4.5 standard errors which fits these points clearly better than a straight line
     does, so that a steady rise is not taken for one; the best within 8 points is kept.
     """
@@ -154,66 +161,99 @@ def _steps_rather_than_slopes(values: Sequence[float], deviation: float) -> bool
 
 
 @dataclass(frozen=True, slots=True)
-class Drift:
-    """What the chart says, by index into the points; the unit is that of the values."""
+class Step:
+    """A sudden change that stayed; `column` tells of a column changed at the same time."""
+
+    line: int
+    time: datetime
+    height: float
+    column: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """What the chart says. Pressures in the unit of the points, slope a day."""
 
     centre: float
-    deviation: float
-    reference: int
-    limit: float  # distance from the centre
-    averages: tuple[float, ...]
-    first_out: int | None
-    out_since: int | None  # start of the stretch outside that lasts to the end
-    steps: tuple[tuple[int, float], ...]
-    present: Line | None  # in the unit of the values a unit of the times
-    present_from: int
+    low_limit: float
+    high_limit: float
+    first_out: Point | None
+    out_since: Point | None  # start of the stretch outside that lasts to the end
+    steps: tuple[Step, ...]
+    slope: float | None
+    direction: Literal["rising", "falling", "level", "unknown"]  # rising, falling: beyond doubt
+    reaches_cutoff: datetime | None = None  # the high cutoff when rising, the low when falling
+    at_cutoff: bool = False  # the same cutoff, reached already
 
     @property
-    def rising(self) -> bool:
-        """Whether the present slope is upward beyond doubt."""
-        return self.present is not None and self.present.slope > _SURE_SLOPE * self.present.error
-
-    @property
-    def falling(self) -> bool:
-        """Whether the present slope is downward beyond doubt."""
-        return self.present is not None and -self.present.slope > _SURE_SLOPE * self.present.error
+    def steady(self) -> bool:
+        """No step, no present slope, and inside the limits at the end."""
+        return not self.steps and self.out_since is None and self.direction in ("level", "unknown")
 
 
-def find_drift(times: Sequence[float], values: Sequence[float], least: float) -> Drift | None:
-    """Chart a series; None under 12 points. The first quarter (at most 30) sets the centre.
+def find_trend(
+    points: Sequence[Point],
+    least: float,
+    changes: Sequence[tuple[int, str, str]] = (),
+    cutoffs: tuple[float | None, float | None] = (None, None),
+) -> tuple[Sequence[Point], Trend | None]:
+    """The points with their moving average, and the trend; None under 12 points.
 
-    `least` is the smallest standard deviation believed (a display has a step).
+    The first quarter (at most 30) sets the centre. `least` is the smallest standard deviation
+    believed (a display has a step). `changes` of the column are line, serial before, serial
+    after; `cutoffs` low and high.
     """
-    n = len(values)
+    values, n = [point.pressure for point in points], len(points)
     if n < FEWEST_POINTS:
-        return None
+        return points, None
     deviation = short_term_deviation(values, least)
     smooth = without_spikes(values, deviation)
     reference = min(30, max(6, n // 4))
     centre = median(smooth[:reference])
-    limit = half_width(deviation, reference=reference)
-    averages = tuple(ewma(smooth, centre))
-    out = [abs(a - centre) > limit for a in averages]
-    first_out = out.index(True) if True in out else None
-    out_since = None
-    for i in range(n - 1, -1, -1):
-        if not out[i]:
-            break
-        out_since = i
+    limit = half_width(deviation, reference)
+    charted = [
+        replace(point, average=average)
+        for point, average in zip(points, ewma(smooth, centre), strict=True)
+    ]
+
+    def outside(point: Point) -> bool:
+        return point.average is not None and abs(point.average - centre) > limit
+
+    lasting = list(takewhile(outside, reversed(charted)))
     steps = find_steps(smooth, deviation)
     start = max([n // 2, *(index for index, _ in steps)])
-    present = None
+    line = None
     if n - start >= 8 and not _steps_rather_than_slopes(smooth[start:], deviation):
-        present = fit_line(times[start:], smooth[start:], least)
-    return Drift(
-        centre,
-        deviation,
-        reference,
-        limit,
-        averages,
-        first_out,
-        out_since,
-        tuple(steps),
-        present,
-        start,
+        times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
+        line = fit_line(times[start:], smooth[start:], least)
+    trend = Trend(
+        centre=centre,
+        low_limit=centre - limit,
+        high_limit=centre + limit,
+        first_out=next(filter(outside, charted), None),
+        out_since=lasting[-1] if lasting else None,
+        steps=tuple(_step(points, index, height, changes) for index, height in steps),
+        slope=line.slope if line is not None else None,
+        direction=line.direction if line is not None else "unknown",
     )
+    return charted, _towards(trend, line, points[-1].time, cutoffs)
+
+
+def _step(
+    points: Sequence[Point], index: int, height: float, changes: Sequence[tuple[int, str, str]]
+) -> Step:
+    first, *_, last = points[max(0, index - 1) : index + 2]
+    near = [f"{a} to {b}" for line, a, b in changes if first.line < line <= last.line]
+    return Step(points[index].line, points[index].time, height, near[0] if near else None)
+
+
+def _towards(
+    trend: Trend, line: FittedLine | None, now: datetime, cutoffs: tuple[float | None, float | None]
+) -> Trend:
+    """The trend with the day at which it reaches a cutoff."""
+    target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(trend.direction)
+    if line is None or target is None:
+        return trend
+    days = (target - line.end) / line.slope
+    reaches = now + timedelta(days=days) if 0 < days <= _LATEST else None
+    return replace(trend, reaches_cutoff=reaches, at_cutoff=days <= 0)

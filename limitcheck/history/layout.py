@@ -7,12 +7,11 @@ names the option which settles it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import BinaryIO
 
+from ..units import UnitError
 from .cells import (
-    CellError,
     DateOrder,
     DecimalSign,
     decimal_evidence,
@@ -20,7 +19,7 @@ from .cells import (
     order_evidence,
     pascal_factor,
 )
-from .lines import DELIMITERS, LogError, column_of, lines, quoted, split
+from .lines import DELIMITERS, Lines, LogError, quoted
 
 ROLES = ("time", "pressure", "unit", "method", "column", "phase")
 _NAMES = {
@@ -64,136 +63,131 @@ class Layout:
     clock: int | None  # index of a time of day that belongs to the date column
     unit: str | None  # spelling; of pressures whose row names none
     unit_from: str
-    decimal: DecimalSign = DecimalSign.POINT
+    decimal: DecimalSign = "point"
     dates: DateOrder | None = None
 
     def describe(self) -> list[str]:
         """What was worked out, one line each, for the user to confirm."""
-        names = {role: self.header[index] for role, index in self.columns.items()}
-        told = [f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal.value}"]
-        told.append("columns: " + ", ".join(f"{r} = {quoted(n)}" for r, n in names.items()))
+        names = ", ".join(f"{r} = {quoted(self.header[i])}" for r, i in self.columns.items())
+        told = [
+            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal}",
+            f"columns: {names}",
+        ]
         if self.clock is not None:
             told.append(f"time of day: {quoted(self.header[self.clock])}")
         if self.dates is not None:
-            told.append(f"dates: {self.dates.value}")
-        if self.unit is not None:
-            told.append(f"unit: {self.unit} ({self.unit_from})")
-        else:
-            told.append(f"unit: {self.unit_from}")
+            told.append(f"dates: {self.dates}")
+        told.append(f"unit: {f'{self.unit} ({self.unit_from})' if self.unit else self.unit_from}")
         return told
 
+    def row(self, lines: Lines) -> list[str]:
+        """The cells of the line being read, as many as the header has; raises LogError."""
+        cells = lines.cells(self.delimiter)
+        width = len(self.header)
+        if len(cells) == width:
+            return cells
+        if len(cells) > width and not any(cell.strip() for cell in cells[width:]):
+            return cells[:width]
+        for other, name in DELIMITERS.items():
+            if other != self.delimiter and len(lines.cells(other)) == width > 1:
+                raise lines.error(
+                    f"this row is separated by {name}, the header by {DELIMITERS[self.delimiter]}",
+                    "separate every line alike",
+                )
+        raise lines.error(
+            f"the row has {len(cells)} cells, the header {width}",
+            'a comma inside a number or name? put that cell in quotation marks, as in "286,5"'
+            if self.delimiter == "," and len(cells) > width
+            else "write a cell for each column of the header",
+            column=lines.column(self.delimiter, min(len(cells), width) - 1),
+        )
 
-def survey(stream: BinaryIO, file: str, options: Options) -> Layout:
+
+def survey(lines: Lines, options: Options) -> Layout:
     """Work out the layout from the header and as many rows as it takes; raises LogError."""
-    rows = lines(stream, file)
-    layout = _from_header(rows, file, options)
-    return _from_rows(rows, file, layout, options)
+    rows = iter(lines)
+    return _from_rows(rows, lines, _from_header(rows, lines, options), options)
 
 
-def _from_header(rows: Iterator[tuple[int, str]], file: str, options: Options) -> Layout:
-    line_number, line, delimiter = _first_line(rows, file)
-    delimiter = options.delimiter or delimiter
-    if delimiter is not None and delimiter not in DELIMITERS:
-        raise LogError(
-            file,
-            line_number,
-            1,
+def _from_header(rows: Iterator[str], lines: Lines, options: Options) -> Layout:
+    named = _first_line(rows, lines)
+    delimiter = options.delimiter or named or _find_delimiter(lines, options)
+    if delimiter not in DELIMITERS:
+        raise lines.error(
             f"{quoted(delimiter)} is not a delimiter",
             "choose comma, semicolon, tab or vertical bar",
         )
-    if delimiter is None:
-        delimiter = _find_delimiter(line, file, line_number, options)
-    header = tuple(cell.strip() for cell in split(line, delimiter, file, line_number))
-    columns = _roles(header, options)
-    for role in options.columns:
-        if role not in columns:
-            raise LogError(
-                file,
-                line_number,
-                1,
-                f"no column is called {quoted(options.columns[role])}",
-                f"the header has {', '.join(quoted(h) for h in header)}",
-            )
+    header = tuple(cell.strip() for cell in lines.cells(delimiter))
+    listed = _listed(header)
+    candidates = _roles(header, options)
+    for role, name in options.columns.items():
+        if role not in candidates:
+            raise lines.error(f"no column is called {quoted(name)}", f"the header has {listed}")
     clock = None
-    times = columns.get("time", [])
-    if len(times) == 2:
-        dates = [i for i in times if "date" in header[i].lower()]
-        if len(dates) == 1:
-            clock = next(i for i in times if i != dates[0])
-            columns["time"] = dates
-    found = {}
-    for role, indices in columns.items():
+    times = candidates.get("time", [])
+    dates = [i for i in times if "date" in header[i].lower()]
+    if len(times) == 2 and len(dates) == 1:
+        clock = next(i for i in times if i != dates[0])
+        candidates["time"] = dates
+    columns = {}
+    for role, indices in candidates.items():
         if len(indices) > 1:
-            raise LogError(
-                file,
-                line_number,
-                column_of(line, delimiter, indices[1]),
+            raise lines.error(
                 f"{len(indices)} columns could be the {role}: "
-                f"{', '.join(quoted(header[i]) for i in indices)}",
+                f"{_listed(header[i] for i in indices)}",
                 f'choose one: --use {role}="{header[indices[0]]}"',
+                column=lines.column(delimiter, indices[1]),
             )
-        found[role] = indices[0]
+        columns[role] = indices[0]
     for role in ("time", "pressure"):
-        if role not in found:
-            raise LogError(
-                file,
-                line_number,
-                1,
-                f"no {role} column in the header {', '.join(quoted(h) for h in header)}",
+        if role not in columns:
+            raise lines.error(
+                f"no {role} column in the header {listed}",
                 f'call the column "{role}", or choose one: --use {role}="..."; lines above the '
                 "header must go, or begin with #",
             )
-    unit, unit_from = _unit(header[found["pressure"]], options)
+    unit, unit_from = _unit(header[columns["pressure"]], options)
     if unit is not None:
         try:
             pascal_factor(unit)
-        except CellError as error:
-            column = column_of(line, delimiter, found["pressure"])
-            raise LogError(file, line_number, column, error.message, error.advice) from None
-    return Layout(delimiter, header, line_number, found, clock, unit, unit_from)
+        except UnitError as error:
+            column = lines.column(delimiter, columns["pressure"])
+            raise lines.error(error.message, error.advice, column=column) from None
+    return Layout(delimiter, header, lines.number, columns, clock, unit, unit_from)
 
 
-def _first_line(rows: Iterator[tuple[int, str]], file: str) -> tuple[int, str, str | None]:
-    """Number and text of the header line, and the delimiter a line before it may name."""
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(quoted(name) for name in names)
+
+
+def _first_line(rows: Iterator[str], lines: Lines) -> str | None:
+    """Go to the header; the delimiter that a line before it may name."""
     delimiter = None
-    for line_number, line in rows:
-        if match := re.fullmatch(r"sep=(.)", line):  # the first line some spreadsheets write
-            delimiter = match[1]
-        elif not line.startswith("#"):
-            return line_number, line, delimiter
-    raise LogError(
-        file,
-        1,
-        1,
+    for line in rows:
+        match = re.fullmatch(r"sep=(.)", line)  # the first line some spreadsheets write
+        if match is None:
+            return delimiter
+        delimiter = match[1]
+    raise lines.error(
         "the log is empty",
         "it needs a header line such as: time,pressure,unit - and a reading a line below it",
+        line=1,
     )
 
 
-def _find_delimiter(line: str, file: str, line_number: int, options: Options) -> str:
-    outside = re.sub(r'"[^"]*"', "", line)
+def _find_delimiter(lines: Lines, options: Options) -> str:
+    outside = re.sub(r'"[^"]*"', "", lines.text)
     present = [d for d in DELIMITERS if d in outside]
     if not present:
-        raise LogError(
-            file,
-            line_number,
-            1,
-            f"the header {quoted(line)} has one column only",
+        raise lines.error(
+            f"the header {quoted(lines.text)} has one column only",
             "separate the columns by comma, semicolon, tab or vertical bar",
         )
-    fitting = [
-        d
-        for d in present
-        if {"time", "pressure"} <= set(_roles(split(line, d, file, line_number), options))
-    ]
+    fitting = [d for d in present if {"time", "pressure"} <= set(_roles(lines.cells(d), options))]
     if len(fitting or present) > 1:
         names = " or ".join(DELIMITERS[d] for d in fitting or present)
-        raise LogError(
-            file,
-            line_number,
-            1,
-            f"the columns could be separated by {names}",
-            "choose one, as in --delimiter comma",
+        raise lines.error(
+            f"the columns could be separated by {names}", "choose one, as in --delimiter comma"
         )
     return (fitting or present)[0]
 
@@ -206,8 +200,7 @@ def _roles(header: Sequence[str], options: Options) -> dict[str, list[int]]:
         plain = name.strip().casefold()
         role = chosen.get(plain)
         if role is None:
-            bare, _ = _name_and_unit(plain)
-            role = _ROLE_OF.get(bare.replace("_", " ").strip())
+            role = _ROLE_OF.get(_name_and_unit(plain)[0].replace("_", " ").strip())
             if role in options.columns:
                 continue
         if role is not None:
@@ -230,89 +223,46 @@ def _unit(header: str, options: Options) -> tuple[str | None, str]:
     return None, "each row names its own"
 
 
-def _from_rows(
-    rows: Iterator[tuple[int, str]], file: str, layout: Layout, options: Options
-) -> Layout:
+def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Options) -> Layout:
     """Settle decimal sign and order of dates by the first cells that allow one reading only."""
     pressure, time = layout.columns["pressure"], layout.columns["time"]
     sign, order = options.decimal, options.dates
-    unsure: tuple[int, int, str] | None = None  # a cell that could hold thousands
-    unordered: tuple[int, int, str] | None = None
+    unsure: LogError | None = None  # a cell that could hold thousands
+    unordered: LogError | None = None
     seen = 0
-    for line_number, line in rows:
-        if line.startswith("#"):
-            continue
-        cells = split_row(line, layout, file, line_number)
-        seen += 1
-        text = cells[pressure].strip()
+    for seen, _ in enumerate(rows, 1):
+        cells = layout.row(lines)
+        text, date = cells[pressure].strip(), cells[time].strip()
         evidence, thousands = decimal_evidence(text)
         if sign is None and evidence is not None:
-            if evidence is DecimalSign.POINT or not thousands:
+            if evidence == "point" or not thousands:
                 sign = evidence
             elif unsure is None:
-                unsure = (line_number, column_of(line, layout.delimiter, pressure), text)
-        date = cells[time].strip()
+                unsure = lines.error(
+                    f'"{text}" has a comma: between thousands, or decimal?',
+                    f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
+                    "or add --decimal comma",
+                    column=lines.column(layout.delimiter, pressure),
+                )
         if order is None and needs_order(date):
             order = order_evidence(date)
             if order is None and unordered is None:
-                unordered = (line_number, column_of(line, layout.delimiter, time), date)
+                unordered = lines.error(
+                    f'"{date}" can be read with the day or the month first, and so can every '
+                    "other date",
+                    "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
+                    column=lines.column(layout.delimiter, time),
+                )
         if seen >= _ENOUGH and not (sign is None and unsure) and not (order is None and unordered):
             break
     if seen == 0:
-        raise LogError(
-            file,
-            layout.header_line,
-            1,
+        raise lines.error(
             "the log has a header and no readings",
             "write a reading a line below it",
+            line=layout.header_line,
         )
-    if unsure is not None and sign is not DecimalSign.COMMA and options.decimal is None:
-        line_number, column, text = unsure
-        digits = text.replace(",", "")
-        raise LogError(
-            file,
-            line_number,
-            column,
-            f'"{text}" has a comma: between thousands, or decimal?',
-            f'write "{digits}" or "{text.replace(",", ".")}", or say --decimal comma',
-        )
+    if unsure is not None and sign != "comma" and options.decimal is None:
+        raise unsure
     if unordered is not None and order is None:
-        line_number, column, text = unordered
-        raise LogError(
-            file,
-            line_number,
-            column,
-            f'"{text}" can be read with the day or the month first, and so can every other date',
-            "write dates as in 2026-03-09, or say --dates day-first or --dates month-first",
-        )
-    return replace(layout, decimal=sign or DecimalSign.POINT, dates=order)
-
-
-def split_row(line: str, layout: Layout, file: str, line_number: int) -> list[str]:
-    """The cells of a row, as many as the header has; raises LogError."""
-    cells = split(line, layout.delimiter, file, line_number)
-    width = len(layout.header)
-    if len(cells) == width:
-        return cells
-    if len(cells) > width and not any(cell.strip() for cell in cells[width:]):
-        return cells[:width]
-    where = column_of(line, layout.delimiter, min(len(cells), width) - 1)
-    for other, name in DELIMITERS.items():
-        if other != layout.delimiter and len(split(line, other, file, line_number)) == width > 1:
-            raise LogError(
-                file,
-                line_number,
-                1,
-                f"this row is separated by {name}, the header by {DELIMITERS[layout.delimiter]}",
-                "separate every line alike",
-            )
-    comma = layout.delimiter == "," and len(cells) > width
-    raise LogError(
-        file,
-        line_number,
-        where,
-        f"the row has {len(cells)} cells, the header {width}",
-        'a comma inside a number or name? put that cell in quotation marks, as in "286,5"'
-        if comma
-        else "write a cell for each column of the header",
-    )
+        raise unordered
+    return replace(layout, decimal=sign or "point", dates=order)

@@ -2,16 +2,45 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from typing import BinaryIO, NamedTuple
 
-from ..units import Pressure, find_unit
+from ..units import Pressure, UnitError, find_unit
+from .band import Kind
 from .cells import CellError, moment, number, pascal_factor, within_reach
-from .layout import Layout, Options, split_row, survey
-from .lines import LogError, column_of, inert, lines
+from .layout import Options, survey
+from .lines import Lines, inert
 
 _CACHED_CELLS = 50_000  # distinct texts; a display has a step, so a log repeats itself
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which rows of the log count, and how the band is formed."""
+
+    method: str | None = None
+    column: str | None = None
+    since: datetime | None = None
+    until: datetime | None = None
+    coverage: float = 0.95
+    confidence: float = 0.95
+    interval: Kind = "auto"
+
+    def takes(self, row: Logged) -> bool:
+        """Whether the row is of the column and within the dates chosen."""
+        since, until = (
+            bound
+            and bound.replace(tzinfo=bound.tzinfo if row.time.tzinfo is None else row.time.tzinfo)
+            for bound in (self.since, self.until)
+        )
+        return (
+            (self.column is None or row.column == self.column)
+            and (since is None or row.time >= since)
+            and (until is None or row.time <= until)
+        )
 
 
 class Logged(NamedTuple):
@@ -29,31 +58,28 @@ class Log:
     """A pressure log in a seekable binary stream, read as often as needed.
 
     `unit` is what `Logged.pressure` comes in: the one asked for, else the log's own. `blank`
-    counts the rows without a pressure that the last complete reading passed over. Raises
-    LogError.
+    counts the rows without a pressure that the last complete reading skipped. Raises LogError.
     """
 
     def __init__(self, stream: BinaryIO, file: str, unit: str | None, options: Options) -> None:
-        self.file = file
-        self.layout: Layout = survey(stream, file, options)
+        self.lines = Lines(stream, file)
+        self.layout = survey(self.lines, options)
         self.unit = unit or self._own_unit()
         self.blank = 0
-        self._stream = stream
         self._pressures: dict[tuple[str, str], float] = {}
         self._factors: dict[str, float] = {}
 
     def rows(self) -> Iterator[Logged]:
         """Every reading in file order, oldest first; raises LogError."""
-        layout = self.layout
-        columns = layout.columns
+        layout, lines, columns = self.layout, self.lines, self.layout.columns
         pressure, time, unit = columns["pressure"], columns["time"], columns.get("unit")
         names = [columns.get(role) for role in ("method", "column", "phase")]
         before: datetime | None = None
         blank = 0
-        for line_number, line in lines(self._stream, self.file):
-            if line_number <= layout.header_line or line.startswith("#"):
+        for _ in lines:
+            if lines.number <= layout.header_line:
                 continue
-            cells = split_row(line, layout, self.file, line_number)
+            cells = layout.row(lines)
             text = cells[pressure].strip()
             if not text:
                 blank += 1
@@ -68,24 +94,28 @@ class Log:
                 now = moment(date, layout.dates)
                 if before is not None:
                     _in_order(before, now)
-            except CellError as error:
-                column = column_of(line, layout.delimiter, index)
-                raise LogError(
-                    self.file, line_number, column, error.message, error.advice
-                ) from None
+            except (CellError, UnitError) as error:
+                column = lines.column(layout.delimiter, index)
+                raise lines.error(error.message, error.advice, column=column) from None
             before = now
-            method, column_serial, phase = (inert(cells[i]) if i is not None else "" for i in names)
-            yield Logged(line_number, now, value, method, column_serial, phase)
+            method, serial, phase = (inert(cells[i]) if i is not None else "" for i in names)
+            yield Logged(lines.number, now, value, method, serial, phase)
         self.blank = blank
+
+    def sha256(self) -> str:
+        """The digest of the file, in hexadecimal."""
+        self.lines.stream.seek(0)
+        digest = hashlib.sha256()
+        while piece := self.lines.stream.read(1 << 16):
+            digest.update(piece)
+        return digest.hexdigest()
 
     def _own_unit(self) -> str:
         if self.layout.unit is None:
-            raise LogError(
-                self.file,
-                self.layout.header_line,
-                1,
+            raise self.lines.error(
                 "no unit to give the result in",
                 "give the profile, or --unit",
+                line=self.layout.header_line,
             )
         return find_unit(self.layout.unit, Pressure)
 
@@ -101,9 +131,8 @@ class Log:
                 f'"{text}" has no unit, and neither has its row',
                 "fill in the unit column, or give the profile or --unit",
             )
-        factor = self._factor(spelling)
+        factor, wanted = self._factor(spelling), self._factor(self.unit)
         within_reach(value * factor, text)
-        wanted = self._factor(self.unit)
         converted = value if factor == wanted else value * (factor / wanted)
         if len(self._pressures) >= _CACHED_CELLS:
             self._pressures.clear()
@@ -111,10 +140,9 @@ class Log:
         return converted
 
     def _factor(self, spelling: str) -> float:
-        factor = self._factors.get(spelling)
-        if factor is None:
-            factor = self._factors[spelling] = pascal_factor(spelling)
-        return factor
+        if spelling not in self._factors:
+            self._factors[spelling] = pascal_factor(spelling)
+        return self._factors[spelling]
 
 
 def _in_order(before: datetime, now: datetime) -> None:

@@ -3,25 +3,61 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime
 
-from .drift import Drift, find_drift
-from .log import Logged
-from .mixed import OtherUnit, find_other_units
-from .normal import FEWEST_READINGS, Choice, Direction, Interval, PhaseBaseline, Point, Step, Trend
-from .summaries import Block, Blocks, Neighbourhood, Place, SerialCorrelation, Tally
-from .tolerance import order_rank, sample_size, tolerance_factor
+from ..units import PRESSURE_UNITS, TRADE_UNITS
+from .band import Interval, tolerance_interval
+from .drift import Trend, find_trend
+from .log import Choice, Logged
+from .summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
 _POINTS = 100  # of the chart; longer logs are taken in blocks
 _MEDIAN_DISTANCE = 0.6745  # median distance of a normal reading from the median, in deviations
 _MEDIAN_RANGE = 0.9539  # median distance of two normal readings, likewise
 _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nine, itself uncertain
-_LATEST = timedelta(days=3650)
+_GAP = 1.6  # ratio of neighbouring values that parts readings of two units
+_SLACK = 1.05
+
+
+@dataclass(frozen=True, slots=True)
+class OtherUnit:
+    """Readings `low` to `high` [unit of the log] that would be usual ones if meant in `unit`."""
+
+    low: float
+    high: float
+    readings: int
+    unit: str
+    factor: float  # one `unit` in the unit of the log
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseBaseline:
+    """One phase of the run (or all readings, where the log has no phases), in the log's unit."""
+
+    phase: str
+    readings: int
+    first: datetime
+    last: datetime
+    median: float
+    mean: float
+    deviation: float
+    robust_deviation: float
+    lowest: float
+    highest: float
+    digits: int | None  # values were rounded to this many digits before counting
+    interval: Interval | None
+    outliers: tuple[Point, ...]  # the first ones in file order
+    outlier_count: int
+    other_units: tuple[OtherUnit, ...]
+    correlation: float
+    points: tuple[Point, ...]
+    trend: Trend | None
 
 
 @dataclass
-class Phase:
+class PhaseReadings:
     """What the two readings of the log gather for one phase."""
 
     tally: Tally = field(default_factory=Tally)
@@ -55,117 +91,74 @@ class Phase:
     def follow(self, row: Logged) -> None:
         """In the second reading."""
         if self._counts(row.pressure):
-            self.blocks.add(row.line, row.time, row.pressure)
+            point = Point(row.line, row.time, row.pressure)
+            self.blocks.add(point)
+            self.outliers.add(point)
             self.correlation.add(row.pressure)
-            self.outliers.add(row.line, row.time, row.pressure)
 
+    def baseline(
+        self,
+        name: str,
+        choice: Choice,
+        changes: Sequence[tuple[int, str, str]],
+        cutoffs: tuple[float | None, float | None],
+    ) -> PhaseBaseline:
+        """After both readings; `changes` of the column are line, serial before, serial after.
 
-def _interval(tally: Tally, choice: Choice) -> Interval | None:
-    n = len(tally)
-    if n < FEWEST_READINGS:
-        return None
-    coverage, confidence = choice.coverage, choice.confidence
-    needed = sample_size(coverage, confidence)
-    free = choice.interval == "distribution-free" or (choice.interval == "auto" and n >= needed)
-    if free and n < needed:
-        return None
-    if free:
-        rank = order_rank(n, coverage, confidence)
-        low, high = tally.at_rank(rank, n + 1 - rank)
-        ends = "smallest to largest" if rank == 1 else f"{rank} readings from each end"
-        why = f"distribution-free ({ends}): {n} readings are at least the {needed} it needs"
-        return Interval(low, high, "distribution-free", None, rank, why)
-    k = tolerance_factor(n, coverage, confidence)
-    mean, reach = tally.mean, k * tally.deviation
-    why = f"normal, mean +- {k:.3f} s: " + (
-        f"{n} readings are fewer than the {needed} that need no assumption about their shape"
-        if n < needed
-        else "asked for; it assumes a normal distribution"
-    )
-    return Interval(max(0.0, mean - reach), mean + reach, "normal", k, None, why)
-
-
-def report(
-    name: str,
-    phase: Phase,
-    choice: Choice,
-    changes: list[tuple[int, str, str]],
-    cutoffs: tuple[float | None, float | None],
-) -> PhaseBaseline:
-    """The baseline of one phase, after both readings.
-
-    `changes` of the column are line, serial before, serial after; `cutoffs` low and high.
-    """
-    kept = phase.kept
-    phase.outliers.finish()
-    blocks = list(phase.blocks)
-    least = kept.step() / math.sqrt(12 * phase.blocks.size)
-    start = blocks[0].start
-    times = [(block.start - start) / timedelta(days=1) for block in blocks]
-    drift = find_drift(times, [block.mean for block in blocks], least)
-    lowest, highest = kept.at_rank(1, len(kept))
-    return PhaseBaseline(
-        phase=name,
-        readings=len(kept),
-        first=start,
-        last=blocks[-1].end,
-        median=kept.median,
-        mean=kept.mean,
-        deviation=kept.deviation,
-        robust_deviation=kept.absolute_deviation() / _MEDIAN_DISTANCE,
-        lowest=lowest,
-        highest=highest,
-        digits=kept.digits,
-        interval=_interval(kept, choice),
-        outliers=tuple(phase.outliers.listed),
-        outlier_count=phase.outliers.count,
-        other_units=phase.other_units,
-        correlation=phase.correlation.value,
-        points=tuple(
-            Point(b.line, b.start, b.readings, b.mean, drift.averages[i] if drift else None)
-            for i, b in enumerate(blocks)
-        ),
-        trend=_trend(drift, blocks, changes, cutoffs) if drift else None,
-    )
-
-
-def _trend(
-    drift: Drift,
-    blocks: list[Block],
-    changes: list[tuple[int, str, str]],
-    cutoffs: tuple[float | None, float | None],
-) -> Trend:
-    def place(index: int | None) -> Place | None:
-        if index is None:
-            return None
-        return Place(blocks[index].line, blocks[index].start, blocks[index].mean)
-
-    steps = []
-    for index, height in drift.steps:
-        lines = [b.line for b in blocks[max(0, index - 1) : index + 2]]
-        near = [f"{a} to {b}" for line, a, b in changes if lines[0] < line <= lines[-1]]
-        steps.append(
-            Step(blocks[index].line, blocks[index].start, height, near[0] if near else None)
+        `cutoffs` are low and high, in the unit of the log.
+        """
+        kept = self.kept
+        self.outliers.finish()
+        least = kept.step() / math.sqrt(12 * self.blocks.size)
+        points, trend = find_trend(self.blocks.finish(), least, changes, cutoffs)
+        lowest, highest = kept.at_rank(1, len(kept))
+        return PhaseBaseline(
+            phase=name,
+            readings=len(kept),
+            first=points[0].time,
+            last=self.blocks.end,
+            median=kept.median,
+            mean=kept.mean,
+            deviation=kept.deviation,
+            robust_deviation=kept.absolute_deviation() / _MEDIAN_DISTANCE,
+            lowest=lowest,
+            highest=highest,
+            digits=kept.digits,
+            interval=tolerance_interval(kept, choice.coverage, choice.confidence, choice.interval),
+            outliers=tuple(self.outliers.listed),
+            outlier_count=self.outliers.count,
+            other_units=self.other_units,
+            correlation=self.correlation.value,
+            points=tuple(points),
+            trend=trend,
         )
-    direction: Direction = "unknown"
-    if drift.present is not None:
-        direction = "rising" if drift.rising else "falling" if drift.falling else "level"
-    target = {"rising": cutoffs[1], "falling": cutoffs[0]}.get(direction)
-    reaches, at_cutoff = None, False
-    if drift.present is not None and target is not None:
-        days = (target - drift.present.end) / drift.present.slope
-        at_cutoff = days <= 0
-        if 0 < days <= _LATEST / timedelta(days=1):
-            reaches = blocks[-1].start + timedelta(days=days)
-    return Trend(
-        centre=drift.centre,
-        low_limit=drift.centre - drift.limit,
-        high_limit=drift.centre + drift.limit,
-        first_out=place(drift.first_out),
-        out_since=place(drift.out_since),
-        steps=tuple(steps),
-        slope=drift.present.slope if drift.present else None,
-        direction=direction,
-        reaches_cutoff=reaches,
-        at_cutoff=at_cutoff,
-    )
+
+
+def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:
+    """Groups of readings that fall among the others once read in another unit, lowest first.
+
+    The largest group is taken to be in the log's own unit. bar and kgf/cm2 (2 % apart) can't be
+    told from each other this way.
+    """
+    groups: list[list[float]] = []
+    for value in sorted(v for v in tally.counts if v > 0):
+        if groups and value <= groups[-1][-1] * _GAP:
+            groups[-1].append(value)
+        else:
+            groups.append([value])
+    sizes = [sum(tally.counts[v] for v in group) for group in groups]
+    usual = groups[sizes.index(max(sizes))] if groups else []
+    found = []
+    for group, size in zip(groups, sizes, strict=True):
+        for other in TRADE_UNITS if group is not usual else ():
+            factor = factor_between(other, unit)
+            low, high = group[0] * factor, group[-1] * factor
+            if other != unit and usual[0] / _SLACK <= low and high <= usual[-1] * _SLACK:
+                found.append(OtherUnit(group[0], group[-1], size, other, factor))
+                break
+    return tuple(found)
+
+
+def factor_between(unit: str, into: str) -> float:
+    """How many `into` one `unit` is [-]."""
+    return float(PRESSURE_UNITS[unit].factor / PRESSURE_UNITS[into].factor)

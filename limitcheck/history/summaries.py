@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from statistics import median
@@ -106,83 +106,74 @@ class Tally:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
-    """One reading, or the block of readings that starts there."""
+class Point:
+    """A reading, or the mean of neighbouring ones with the place and time of the first.
+
+    `average` is the moving average there.
+    """
 
     line: int
     time: datetime
     pressure: float
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Readings next to each other in time, taken together: mean pressure and where it is from."""
-
-    line: int
-    start: datetime
-    end: datetime
-    readings: int
-    mean: float
+    readings: int = 1
+    average: float | None = None
 
 
 class Blocks:
-    """Blocks of `size` readings each, in file order; the last holds half to one and a half."""
+    """Means of `size` readings each, in file order; the last is of half to one and a half."""
 
     def __init__(self, size: int) -> None:
         self.size = size
-        self._done: list[Block] = []
+        self.end = datetime.min
+        self._done: list[Point] = []
+        self._first: Point | None = None  # of the block not yet full
         self._sum = 0.0
         self._count = 0
-        self._line = 0
-        self._start = self._end = datetime.min
 
-    def add(self, line: int, time: datetime, value: float) -> None:
+    def add(self, point: Point) -> None:
         """Take in the next reading."""
-        if self._count == 0:
-            self._line, self._start = line, time
-        self._sum += value
+        self._first = self._first or point
+        self._sum += point.pressure
         self._count += 1
-        self._end = time
+        self.end = point.time
         if self._count == self.size:
             self._close()
 
     def _close(self) -> None:
-        mean = self._sum / self._count
-        self._done.append(Block(self._line, self._start, self._end, self._count, mean))
-        self._sum, self._count = 0.0, 0
+        if self._first is not None:
+            mean = self._sum / self._count
+            self._done.append(Point(self._first.line, self._first.time, mean, self._count))
+        self._first, self._sum, self._count = None, 0.0, 0
 
-    def __iter__(self) -> Iterator[Block]:
-        if self._count:
-            self._close()
-            if len(self._done) > 1 and self._done[-1].readings < self.size / 2:
-                self._done[-2:] = [_joined(*self._done[-2:])]
-        return iter(self._done)
-
-
-def _joined(first: Block, second: Block) -> Block:
-    readings = first.readings + second.readings
-    mean = (first.mean * first.readings + second.mean * second.readings) / readings
-    return Block(first.line, first.start, second.end, readings, mean)
+    def finish(self) -> list[Point]:
+        """The means; no more readings follow."""
+        self._close()
+        if len(self._done) > 1 and self._done[-1].readings < self.size / 2:
+            last, rest = self._done[-2:]
+            count = last.readings + rest.readings
+            total = last.pressure * last.readings + rest.pressure * rest.readings
+            self._done[-2:] = [Point(last.line, last.time, total / count, count)]
+        return self._done
 
 
 class Neighbourhood:
     """Readings far from the median of the nine around them (fewer at both ends).
 
-    Held against its neighbours, a reading of a slow drift or after a step is not far off.
+    Compared with its neighbours, a reading of a slow drift or after a step is not far off.
     """
 
     def __init__(self, reach: float) -> None:
         self.reach = reach
         self.count = 0
-        self.listed: list[Place] = []
-        self._near: deque[Place] = deque(maxlen=2 * _NEIGHBOURS + 1)
+        self.listed: list[Point] = []
+        self._near: deque[Point] = deque(maxlen=2 * _NEIGHBOURS + 1)
         self._judged = 0  # of those in _near, from the left
 
-    def add(self, line: int, time: datetime, pressure: float) -> None:
+    def add(self, point: Point) -> None:
         """Take in the next reading."""
         if len(self._near) == self._near.maxlen:
             self._judged -= 1
-        self._near.append(Place(line, time, pressure))
+        self._near.append(point)
         if len(self._near) - self._judged > _NEIGHBOURS:
             self._judge()
 
@@ -192,12 +183,12 @@ class Neighbourhood:
             self._judge()
 
     def _judge(self) -> None:
-        place = self._near[self._judged]
+        point = self._near[self._judged]
         self._judged += 1
-        if abs(place.pressure - median(p.pressure for p in self._near)) > self.reach:
+        if abs(point.pressure - median(p.pressure for p in self._near)) > self.reach:
             self.count += 1
             if len(self.listed) < MOST_LISTED:
-                self.listed.append(place)
+                self.listed.append(point)
 
 
 class SerialCorrelation:

@@ -52,7 +52,7 @@ class Proposal:
     no_low: str | None
     high_bounds: tuple[Bound, ...]
     unrated: tuple[str, ...]
-    """Parts up to the column that no cutoff could be held against."""
+    """Parts up to the column without a rating: no bound comes of them."""
 
 
 def propose(profile: Profile, margins: Margins) -> Proposal:
@@ -61,7 +61,7 @@ def propose(profile: Profile, margins: Margins) -> Proposal:
     bounds = _high_bounds(profile, weakest(rated), margins)
     high, no_high = _high(profile, bounds, margins)
     low, no_low = _low(profile, margins, high)
-    known = {part.index for part in rated}
+    known = {part.place for part in rated}
     unrated = tuple(
         part.name
         for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
@@ -72,7 +72,16 @@ def propose(profile: Profile, margins: Margins) -> Proposal:
 
 def least_high(expected: Expected, margins: Margins) -> Pressure:
     """What a high cutoff must reach to let normal runs pass."""
-    return _scaled(expected.high, 1 + margins.high_thin)
+    return expected.high.times(1 + margins.high_thin)
+
+
+def expecting(profile: Profile, by: Fraction) -> Profile:
+    """The profile with its expected band, if it has one, times a factor."""
+    expected = profile.expected
+    if expected is None:
+        return profile
+    band = {"low": expected.low.times(by), "high": expected.high.times(by)}
+    return profile.model_copy(update={"expected": expected.model_copy(update=band)})
 
 
 def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> tuple[Bound, ...]:
@@ -82,10 +91,10 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
     if expected is not None:
         margin = min(margins.high, margins.high_wide)
         reason = f"expected high {expected.high} + {percent(margin)}{_cut(margin < margins.high)}"
-        bounds.append(Bound(reason, _scaled(expected.high, 1 + margin), ("expected", "high")))
+        bounds.append(Bound(reason, expected.high.times(1 + margin), ("expected", "high")))
     if part is not None:
         reason = f"weakest rating, {part.name} {part.pressure} - {percent(margins.headroom)}"
-        bounds.append(Bound(reason, _scaled(part.pressure, 1 - margins.headroom), part.path))
+        bounds.append(Bound(reason, part.pressure.times(1 - margins.headroom), part.path))
     if bounds and instrument.entry_max is not None:
         most = Pressure.of(instrument.entry_max, instrument.pressure_unit)
         bounds.append(Bound(f"the field takes up to {most}", most, ("instrument", "entry_max")))
@@ -123,7 +132,7 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     share = max(1 - margins.low, margins.low_wide)
     cut = _cut(share > 1 - margins.low)
     reason = f"expected low {expected.low} - {percent(1 - share)}{cut}"
-    binding = Bound(reason, _scaled(expected.low, share), ("expected", "low"))
+    binding = Bound(reason, expected.low.times(share), ("expected", "low"))
     unit = instrument.pressure_unit
     stored = round_up(binding.pressure.to(unit), instrument.step)
     pressure = Pressure.of(stored, unit)
@@ -147,10 +156,6 @@ def _inverted(expected: Expected) -> str:
 
 def _cut(cut: bool) -> str:
     return ", more would be wide" if cut else ""
-
-
-def _scaled(pressure: Pressure, by: Fraction) -> Pressure:
-    return Pressure.of(pressure.to(pressure.unit) * by, pressure.unit)
 
 
 def percent(share: Fraction) -> str:

@@ -16,7 +16,7 @@ from ..findings import KeyPath, SlipKind
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, left_out_allowance, predict
 from ..profile.edited import with_values
-from ..profile.hardware import RatedPart, column_index, rated_parts
+from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry, plausible_bar
 from ..units import PRESSURE_UNITS, Pressure, plain
@@ -114,8 +114,8 @@ class Evidence:
             self.typed[ENTRY_MAX] = (float(instrument.entry_max), unit)
         self.bare_band = expected is not None and expected.bare
         self.step = None if instrument.display_step is None else float(instrument.display_step)
-        rated, last = rated_parts(profile), column_index(profile)
-        self.ratings = tuple(_rating(part, part.index <= last) for part in rated)
+        rated = rated_parts(profile)
+        self.ratings = tuple(map(_rating, rated))
         self.geometry = implausible_geometry(profile)
         if not isinstance(prediction, Predicted):
             prediction = Predicted.of(profile, prediction)
@@ -249,11 +249,11 @@ class Evidence:
             return None
 
 
-def _rating(part: RatedPart, loaded: bool) -> RatedNumber:
+def _rating(part: RatedPart) -> RatedNumber:
     typed = part.part.rating or part.pressure
     text = typed.number if part.part.rating is not None else ""
     derated = 1.0 if part.pressure is typed else float(part.pressure.value / typed.value)
     least, most = plausible_bar(part.part.part)
-    group = ("flow_path", part.index, "rating")
+    group = ("flow_path", part.place, "rating")
     number = float(typed.number)
-    return RatedNumber(group, text, number, typed.unit, derated, least, most, loaded)
+    return RatedNumber(group, text, number, typed.unit, derated, least, most, part.loaded)

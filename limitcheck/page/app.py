@@ -17,19 +17,19 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from ..cli.output import Refused, complain
+from ..cli.output import complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
-from ..profile.text import UnreadableProfile
+from ..errors import LimitcheckError
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__
 from . import tasks
 from .folder import MOST_LISTED, Folder
-from .forms import Form, Problem
+from .forms import Dropped, Form, FormProblem
 from .guard import Guard
-from .tasks import Dropped, Screen
+from .tasks import Screen
 
 TASKS = (
     ("/entry", "A number to type", "May this number be typed as a cutoff? If not, what is?"),
@@ -47,21 +47,21 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
     style = files("limitcheck.render").joinpath("templates/report.css").read_text("utf-8")
     style += files("limitcheck.page").joinpath("templates/page.css").read_text("utf-8")
     icon = files("limitcheck.page").joinpath("templates/icon.svg").read_text("utf-8")
+    both = ["GET", "POST"]
     routes = [
         Route("/", pages.home),
         Route("/entry", pages.answer(tasks.entry)),
-        Route("/check", pages.check, methods=["GET", "POST"]),
-        Route("/report", pages.report, methods=["GET", "POST"]),
+        Route("/check", pages.answer(tasks.check), methods=both),
+        Route("/report", pages.download(tasks.report, "profile", "report"), methods=both),
         Route("/transfer", pages.answer(tasks.compare)),
-        Route("/record", pages.record),
-        Route("/reading", pages.answer(lambda folder, form, _: tasks.wrong_pressure(folder, form))),
+        Route("/record", pages.download(tasks.record, "to", "transfer")),
+        Route("/reading", pages.answer(tasks.wrong_pressure)),
         Route("/page.css", Response(style, media_type="text/css")),
         Route("/icon.svg", Response(icon, media_type="image/svg+xml")),
     ]
     handlers: Any = {
         HTTPException: pages.refused,
-        Refused: pages.cannot,
-        UnreadableProfile: pages.cannot,
+        LimitcheckError: pages.cannot,
         Exception: pages.failed,
     }
     app = Starlette(routes=routes, exception_handlers=handlers)
@@ -89,32 +89,33 @@ class _Pages:
         return self._html("home.html", request.url.path, title="", count=len(self.folder.names))
 
     def answer(self, task: Callable[[Folder, Form, date], Screen]) -> Endpoint:
-        """The screen of a task whose form is in the address."""
+        """The screen of a task."""
 
         async def endpoint(request: Request) -> Response:
-            form = Form(dict(request.query_params))
+            form = await _given(request)
             self.folder.look()
             return self._screen(request, form, task(self.folder, form, self.today()))
 
         return endpoint
 
-    async def check(self, request: Request) -> Response:
-        form, dropped = await _given(request)
-        self.folder.look()
-        return self._screen(request, form, tasks.check(self.folder, form, self.today(), dropped))
+    def download(
+        self, task: Callable[[Folder, Form, date], Document | None], field: str, ending: str
+    ) -> Endpoint:
+        """The record of a task as a file, named for the profile in a field."""
 
-    async def report(self, request: Request) -> Response:
-        form, dropped = await _given(request)
-        self.folder.look()
-        document = tasks.report(self.folder, form, self.today(), dropped)
-        name = dropped.name if dropped is not None else form.value("profile")
-        return self._download(form, document, f"{name}-report")
+        async def endpoint(request: Request) -> Response:
+            form = await _given(request)
+            self.folder.look()
+            document = task(self.folder, form, self.today())
+            if document is None:
+                return self._message(404, form)
+            name = form.dropped.name if form.dropped is not None else form.value(field)
+            name = f"{name.replace('.toml', '')}-{ending}"
+            kept = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-.")
+            disposition = f'attachment; filename="{kept}.html"'
+            return HTMLResponse(html.render(document), headers={"Content-Disposition": disposition})
 
-    async def record(self, request: Request) -> Response:
-        form = Form(dict(request.query_params))
-        self.folder.look()
-        document = tasks.record(self.folder, form, self.today())
-        return self._download(form, document, f"{form.value('to')}-transfer")
+        return endpoint
 
     def _screen(self, request: Request, form: Form, screen: Screen) -> Response:
         count = len(self.folder.names)
@@ -123,32 +124,26 @@ class _Pages:
             screen.template,
             request.url.path,
             form=form,
-            answer=screen.answer,
+            document=screen.document,
+            sections=list(screen.sections),
             choices=choices,
             count=count,
-            title=screen.answer,
+            title=screen.document.title if screen.document is not None else "",
             **screen.values,
         )
-
-    def _download(self, form: Form, document: Document | None, name: str) -> Response:
-        if document is None:
-            return self._message(404, form)
-        kept = re.sub(r"[^A-Za-z0-9._-]+", "-", name.replace(".toml", "")).strip("-.")
-        disposition = f'attachment; filename="{kept or "limitcheck"}.html"'
-        return HTMLResponse(html.render(document), headers={"Content-Disposition": disposition})
 
     def _message(self, status: int, form: Form) -> Response:
         return self._html("message.html", "", status, form=form, title="Not possible")
 
     def _html(self, template: str, path: str, status: int = 200, **values: Any) -> Response:
-        form = values.get("form", Form({}))
+        form = values.get("form", Form())
         unreadable = [finding_block(finding) for finding in form.unreadable]
         shown = {"path": path, "unreadable": unreadable, **values}
         return HTMLResponse(self.templates.get_template(template).render(shown), status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops."""
-        return self._message(status, Form({}, [Problem("", message, advice)]))
+        return self._message(status, Form(problems=[FormProblem("", message, advice)]))
 
     async def refused(self, _: Request, error: Exception) -> Response:
         """An address, method or body that is not taken."""
@@ -159,7 +154,7 @@ class _Pages:
 
     async def cannot(self, _: Request, error: Exception) -> Response:
         """A folder or settings that cannot be read."""
-        form = Form({})
+        form = Form()
         with form.catching(""):
             raise error
         return self._message(200, form)
@@ -169,17 +164,17 @@ class _Pages:
         return self.refusal(500, *_fault(error))
 
 
-async def _given(request: Request) -> tuple[Form, Dropped | None]:
-    """The form of a check: in the address, or with a file in the body."""
+async def _given(request: Request) -> Form:
+    """The form in the address, or a file in the body."""
     if request.method != "POST":
-        return Form(dict(request.query_params)), None
+        return Form(dict(request.query_params))
     async with request.form(max_files=1, max_fields=4) as data:
         upload = data.get("file")
         if isinstance(upload, UploadFile):
-            return Form({}), Dropped(upload.filename or "", await upload.read())
+            return Form(dropped=Dropped(upload.filename or "", await upload.read()))
         name, encoded = str(data.get("name", "")), str(data.get("content", ""))
     try:
-        return Form({}), Dropped(name, base64.b64decode(encoded, validate=True))
+        return Form(dropped=Dropped(name, base64.b64decode(encoded, validate=True)))
     except ValueError:  # of which binascii.Error is one
         raise HTTPException(400, "this is not the content of a file") from None
 

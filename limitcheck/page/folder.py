@@ -24,7 +24,7 @@ _Stamp = tuple[tuple[str, int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ProfileChoice:
     """A profile to choose: its name below the folder, and what to show for it."""
 
     name: str
@@ -41,7 +41,7 @@ class Folder:
         self._labels: dict[str, tuple[_Stamp, str | None]] = {}
 
     def look(self) -> None:
-        """See anew which files are there, and under which policies; raises Refused.
+        """Look again which files are there, and under which policies; raises Refused.
 
         `names` are then those of the TOML files, links that lead out left out.
         """
@@ -58,12 +58,12 @@ class Folder:
             and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
         ]
 
-    def choices(self) -> Iterator[Choice]:
+    def choices(self) -> Iterator[ProfileChoice]:
         """Those of the files that are profiles, or were meant to be."""
         for name in self.names:
             label = self._label(name)
             if label is not None:
-                yield Choice(name, label)
+                yield ProfileChoice(name, label)
 
     def load(self, name: str) -> ProfileFile:
         """A profile of the folder; raises Refused, UnreadableProfile."""

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
-from ..checking.entry import UnusableEntry
 from ..cli import typed
-from ..cli.output import Refused
-from ..diagnosis.isolation import ReadingError
+from ..errors import LimitcheckError
 from ..findings import Finding
-from ..physics.liquid import CannotPredict
 from ..physics.system import Change
 from ..profile.text import UnreadableProfile
 from ..units import Pressure
@@ -20,7 +19,7 @@ CONDITIONS = ("flow", "temperature", "ambient", "percent-b")
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class FormProblem:
     """Why a form can't be answered; `field` is the one to correct, empty for none."""
 
     field: str
@@ -28,12 +27,26 @@ class Problem:
     advice: str
 
 
+@dataclass(frozen=True)
+class Dropped:
+    """A file that was given to the page instead of chosen from the folder."""
+
+    name: str
+    content: bytes
+
+    @property
+    def encoded(self) -> str:
+        """The bytes as text that a form gives back unchanged."""
+        return b64encode(self.content).decode()
+
+
 @dataclass
 class Form:
-    """The fields of a form as typed, and the problems found so far."""
+    """The fields of a form as typed, or a file dropped on it, and the problems found so far."""
 
-    values: Mapping[str, str]
-    problems: list[Problem] = field(default_factory=list)
+    values: Mapping[str, str] = field(default_factory=dict)
+    dropped: Dropped | None = None
+    problems: list[FormProblem] = field(default_factory=list)
     unreadable: list[Finding] = field(default_factory=list)
 
     @property
@@ -45,7 +58,7 @@ class Form:
         """A field without blanks around it, empty where it was left out."""
         return self.values.get(name, "").strip()
 
-    def problem_of(self, name: str) -> Problem | None:
+    def problem_of(self, name: str) -> FormProblem | None:
         """What is wrong with a field."""
         return next((problem for problem in self.problems if problem.field == name), None)
 
@@ -84,8 +97,7 @@ class Form:
         return ",".join(f"{key}={self.value(key)}" for key in CONDITIONS if self.value(key))
 
 
-@dataclass(frozen=True, slots=True)
-class Catching:
+class Catching(NamedTuple):
     """A context that a refusal leaves early, noted in the form."""
 
     form: Form
@@ -96,15 +108,9 @@ class Catching:
 
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> bool:
         """Whether the error was a refusal."""
-        problems = self.form.problems
-        if isinstance(error, (Refused, UnusableEntry, ReadingError)):
-            problems.append(Problem(self.name, error.message, error.advice))
-        elif isinstance(error, CannotPredict):
-            problems.append(
-                Problem(self.name, error.message, "complete the profile's [conditions]")
-            )
-        elif isinstance(error, UnreadableProfile):
+        if isinstance(error, UnreadableProfile):
             self.form.unreadable.extend(error.findings)
-        else:
-            return False
-        return True
+        elif isinstance(error, LimitcheckError):
+            advice = error.advice or "complete the profile's [conditions]"
+            self.form.problems.append(FormProblem(self.name, error.message, advice))
+        return isinstance(error, LimitcheckError)

@@ -2,33 +2,26 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from ..charts.scale import profile_scale
+from ..charts.svg import Drawing
 from ..checking.entry import Field, ask
 from ..checking.file import check_file
-from ..diagnosis.isolate import isolate
+from ..checking.proposed import proposed
+from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
-from ..documents.as_text import isolation as isolation_words
-from ..documents.as_text import reading as reading_words
-from ..documents.as_text.proposal import Proposed
-from ..documents.blocks import Document
+from ..documents import isolation as isolation_words
+from ..documents.blocks import Chapter, Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.entry import entry_document
-from ..documents.findings import findings_section, verdict
-from ..documents.parts import named
 from ..documents.profile import Checked, profile_document
-from ..documents.proposal import proposal_section
-from ..documents.readings import found_sections, verdict_blocks
+from ..documents.proposal import proposal_document
+from ..documents.reading import reading_document
 from ..documents.transfer import transfer_document
-from ..limits import propose
-from ..limits.feasible import remedies
-from ..policy import margins_for
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer import Transfer, transfer
@@ -41,89 +34,64 @@ READ, NORMAL = "read.", "normal."
 
 
 @dataclass(frozen=True)
-class Dropped:
-    """A file that was given to the page instead of chosen from the folder."""
-
-    name: str
-    content: bytes
-
-    @property
-    def encoded(self) -> str:
-        """The bytes as text that a form gives back unchanged."""
-        return b64encode(self.content).decode()
-
-
-@dataclass(frozen=True)
 class Screen:
-    """A template with its values; `answer` is the heading of the answer, empty without one."""
+    """A template with its values, and the answer where there is one yet."""
 
     template: str
-    answer: str
-    values: Mapping[str, Any]
+    document: Document | None = None
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def sections(self) -> Iterator[Section]:
+        """What the screen shows below the summary: the answer, and the drawings of the record."""
+        chapters = self.document.chapters if self.document is not None else ()
+        for section in (section for chapter in chapters for section in chapter.sections):
+            if not section.in_record:
+                yield section
+            elif drawings := tuple(b for b in section.blocks if isinstance(b, Drawing)):
+                yield Section(section.heading, drawings)
 
 
 def entry(folder: Folder, form: Form, today: date) -> Screen:
     """May this number be typed as a cutoff?"""
-    values: dict[str, Any] = {"units": TRADE_UNITS}
-    if "value" not in form.values:
-        return Screen("entry.html", "", values)
-    file = _load(folder, form, "profile")
+    values = {"units": TRADE_UNITS}
+    file = _load(folder, form, "profile") if "value" in form.values else None
+    if file is None:
+        return Screen("entry.html", None, values)
     text, unit = form.value("value"), form.value("unit")
     if unit and not text.endswith(unit):
         text = f"{text} {unit}"
-    if file is not None:
-        with form.catching("value"):
-            policy = folder.policy(form.value("profile"))
-            field: Field = "low" if form.value("field") == "low" else "high"
-            answer = ask(file.profile, text, field, policy, today)
-            answered = entry_document(answer, today)
-            values["blocks"], values["why"] = answered.summary[1:], answered.blocks
-            return Screen("entry.html", answered.title, values)
-    return Screen("entry.html", "", values)
+    with form.catching("value"):
+        policy = folder.policy(form.value("profile"))
+        cutoff: Field = "low" if form.value("field") == "low" else "high"
+        answer = ask(file.profile, text, cutoff, policy, today)
+        return Screen("entry.html", entry_document(answer, today), values)
+    return Screen("entry.html", None, values)
 
 
-def check(folder: Folder, form: Form, today: date, dropped: Dropped | None = None) -> Screen:
+def check(folder: Folder, form: Form, today: date) -> Screen:
     """The findings of a profile, its scale and the proposed cutoffs."""
-    checked = None
-    if dropped is not None or "profile" in form.values:
-        checked = _checked(folder, form, today, dropped)
+    given = form.dropped is not None or "profile" in form.values
+    checked = _checked(folder, form, today) if given else None
     if checked is None:
-        return Screen("check.html", "", {"dropped": None})
-    profile, policy = checked.profile, checked.policy
-    margins = margins_for(profile, policy)
-    proposed = Proposed(
-        checked.file, checked.report, margins, propose(profile, margins), remedies(profile, margins)
-    )
-    values = {
-        "sections": [findings_section(checked.report), proposal_section(proposed)],
-        "scale": profile_scale(profile),
-        "dropped": dropped,
-    }
-    return Screen("check.html", f"{named(profile)}: {verdict(checked.report)}", values)
+        return Screen("check.html")
+    document = profile_document([checked], today)
+    limits = proposal_document([proposed(checked.file, checked.policy, today)], today)
+    answer = Chapter("", (Section("Proposed cutoffs", limits.summary),))
+    document = document._replace(chapters=(answer, *limits.chapters, *document.chapters))
+    return Screen("check.html", document)
 
 
-def report(
-    folder: Folder, form: Form, today: date, dropped: Dropped | None = None
-) -> Document | None:
+def report(folder: Folder, form: Form, today: date) -> Document | None:
     """The report on a profile; None where the form has problems."""
-    checked = _checked(folder, form, today, dropped)
+    checked = _checked(folder, form, today)
     return None if checked is None else profile_document([checked], today)
 
 
 def compare(folder: Folder, form: Form, today: date) -> Screen:
     """One method on two instruments."""
     found = _transfer(folder, form, today) if "from" in form.values else None
-    if found is None:
-        return Screen("transfer.html", "", {})
-    document = transfer_document(found)
-    sections = [
-        section
-        for chapter in document.chapters
-        for section in chapter.sections
-        if all(block.kind != "blanks" for block in section.blocks)
-    ]
-    values = {"heading": document.title, "sections": sections, "cautions": document.cautions}
-    return Screen("transfer.html", f"Decision: {found.decision}", values)
+    return Screen("transfer.html", None if found is None else transfer_document(found))
 
 
 def record(folder: Folder, form: Form, today: date) -> Document | None:
@@ -132,28 +100,22 @@ def record(folder: Folder, form: Form, today: date) -> Document | None:
     return None if found is None else transfer_document(found)
 
 
-def wrong_pressure(folder: Folder, form: Form) -> Screen:
+def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
     """A pressure read today, its causes, and the steps that find a restriction."""
-    values: dict[str, Any] = {"kept": ("profile", "pressure", *CONDITIONS), "words": reading_words}
+    empty = Screen("reading.html")
     if "pressure" not in form.values:
-        return Screen("reading.html", "", values)
-    file = _load(folder, form, "profile")
-    change = form.change()
+        return empty
+    file, change = _load(folder, form, "profile"), form.change()
     if file is None:
-        return Screen("reading.html", "", values)
-    profile = file.profile
-    unit = profile.instrument.pressure_unit
-    pressure = form.pressure("pressure", unit, "reading")
+        return empty
+    pressure = form.pressure("pressure", file.profile.instrument.pressure_unit, "reading")
     if pressure is None or not form.good:
-        return Screen("reading.html", "", values)
+        return empty
     with form.catching("flow"):
-        found = read(profile, pressure, change)
-        values |= {"reading": found, "cautions": texts(AT_THE_BENCH)}
-        values |= _isolation(profile, form)
-        at = form.changes_text()
-        heading = f"{named(profile)}: {found.pressure:.6g} {unit}{f' at {at}' if at else ''}"
-        return Screen("reading.html", heading, values)
-    return Screen("reading.html", "", values)
+        found = read(file.profile, pressure, change)
+        document = reading_document(file, found, today, form.changes_text() or None)
+        return Screen("reading.html", document, _isolation(file.profile, form))
+    return empty
 
 
 def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
@@ -168,7 +130,7 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     typed = dict(form.values)
     if not gradient:
         typed.setdefault(READ + EVERYTHING, form.value("pressure"))
-    steps = Form(typed, form.problems)
+    steps = Form(typed, problems=form.problems)
     readings, normal = steps.pressures(READ, unit), steps.pressures(NORMAL, unit)
     change = form.change()
     found = None
@@ -177,13 +139,15 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     if found is None:
         found = isolate(profile, {}, at=change)
     return {
+        "kept": ("profile", "pressure", *CONDITIONS),
+        "cautions": texts(AT_THE_BENCH),
         "steps": steps,
         "isolation": found,
         "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
         "asked": any(name.startswith(READ) for name in form.values),
         "isolation_words": isolation_words,
-        "verdict": list(verdict_blocks(found)),
-        "sections": list(found_sections(found)),
+        "verdict": list(isolation_words.verdict_blocks(found)),
+        "found": list(isolation_words.found_sections(found)),
         "reversed": REVERSED,
         "gradient": gradient,
     }
@@ -195,13 +159,14 @@ def _load(folder: Folder, form: Form, field: str) -> ProfileFile | None:
     return None
 
 
-def _checked(folder: Folder, form: Form, today: date, dropped: Dropped | None) -> Checked | None:
+def _checked(folder: Folder, form: Form, today: date) -> Checked | None:
+    dropped = form.dropped
     with form.catching("file" if dropped is not None else "profile"):
         if dropped is not None:
             file, policy = folder.load_dropped(dropped.content, dropped.name), folder.policy()
         else:
-            file = folder.load(form.value("profile"))
-            policy = folder.policy(form.value("profile"))
+            name = form.value("profile")
+            file, policy = folder.load(name), folder.policy(name)
         return Checked(file, check_file(file, policy, today), policy)
     return None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..bisection import bisect
 from ..profile.model import Profile
 from .flow_path import Segment, State, drops, first_column, scaled
 from .liquid import CannotPredict
@@ -26,33 +27,15 @@ class Calibration(NamedTuple):
 
 
 def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Calibration:
-    """The pressure of the column alone that makes the prediction meet a reading.
+    """The pressure of the column alone that makes the prediction meet a reading [Pa].
 
-    solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet
+    Solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet. The
+    reading is gauge pressure at the pump; with a gradient, the highest of the run. ``at`` is
+    the condition it was read at, where it is not the profile's. Parts without a resistance
+    count as part of the column, as they do in the reading.
 
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    reading : float
-        Gauge pressure at the pump [Pa]; with a gradient, the highest of the run
-    at : Change or None
-        The condition it was read at, where it is not the profile's [m^3/s, K, %]
-
-    Returns
-    -------
-    calibration : Calibration
-        Pressure for the column's certificate [Pa] and its composition [%]
-
-    Raises
-    ------
-    CannotPredict
-        As ``predict``; the profile has more than one column; or the other parts alone take
-        more than the reading.
-
-    Notes
-    -----
-    Parts without a resistance count as part of the column, as they do in the reading.
+    Raises CannotPredict as ``predict`` does, where the profile has more than one column, and
+    where the other parts alone take more than the reading.
     """
     if sum(part.part == "column" for part in profile.flow_path) > 1:
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
@@ -85,13 +68,4 @@ def _solve(
             f"the parts besides the column alone make {others / 1e5:.4g} bar, "
             "not less than the reading"
         )
-    low, high = 0.0, 1.0
-    while total(high) < reading:
-        low, high = high, 2.0 * high
-    while high - low > 1e-9 * high:
-        middle = 0.5 * (low + high)
-        if total(middle) < reading:
-            low = middle
-        else:
-            high = middle
-    return others, high
+    return others, bisect(lambda factor: total(factor) >= reading, 0.0, 1.0, 1e-9)[1]

@@ -16,8 +16,7 @@ from .resistance import (
     reynolds,
     tube_resistance,
 )
-from .solvents import PRESSURE_MAX, PressureRise, pressure_rise
-from .viscosity import viscosity
+from .viscosity import PRESSURE_MAX, PressureRise, pressure_rise, viscosity
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
@@ -91,28 +90,12 @@ def in_range(temperature: float) -> float:
 
 
 def flow_path(profile: Profile, state: State) -> FlowPath:
-    """The profile's parts as resistances.
+    """The profile's parts as resistances [1/m^3]; what a certificate lacks comes from ``state``.
 
     Columns by their certificate or by Kozeny-Carman, tubes by Hagen-Poiseuille, any part
     by a measured resistance R = dP / (eta F), eta at the certificate's own composition,
-    temperature and mean pressure.
-
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    state : State
-        Its conditions; a certificate's missing fields are taken from them
-
-    Returns
-    -------
-    path : FlowPath
-        Segments with resistances [1/m^3], parts left out, assumptions made
-
-    Raises
-    ------
-    CannotPredict
-        A column has neither a usable certificate nor its geometry.
+    temperature and mean pressure. Raises CannotPredict where a column has neither a usable
+    certificate nor its geometry.
     """
     segments: list[Segment] = []
     left_out: list[str] = []
@@ -205,26 +188,11 @@ def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[S
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
-    """Pressure drop over each segment.
+    """Pressure drop over each segment [Pa], in flow order.
 
-    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet
-
-    Parameters
-    ----------
-    segments : sequence of Segment
-        In flow order
-    state : State
-        What runs through them
-
-    Returns
-    -------
-    drops : tuple of Drop
-        In flow order [Pa]
-
-    Notes
-    -----
-    The viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop
-    at 400 bar of methanol. Solved to 1e-7.
+    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet. The
+    viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop at
+    400 bar of methanol. Solved to 1e-7.
     """
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * viscosity(*mixed, hot)

@@ -27,27 +27,10 @@ class Liquid(NamedTuple):
 
 @lru_cache(maxsize=4096)
 def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
-    """The mobile phase at a composition.
+    """The mobile phase at a composition, percent_b [%] from 0 to 100 before mixing.
 
-    Parameters
-    ----------
-    solvent_a, solvent_b : str or None
-        Names as in the profile [-]
-    percent_b : float
-        Share of B before mixing, from 0 to 100 [%]
+    Raises CannotPredict where a solvent is missing or unknown, or there is no data on the mixture.
 
-    Returns
-    -------
-    liquid : Liquid
-        Organic solvent and its volume fraction [-]
-
-    Raises
-    ------
-    CannotPredict
-        A solvent is missing or unknown, or there is no data on the mixture.
-
-    Examples
-    --------
     >>> liquid("water", "acetonitrile", 18)
     Liquid(organic='acetonitrile', fraction=0.18)
     >>> liquid("methanol", "water", 18)
@@ -92,33 +75,14 @@ def _pure(name: str | None, field: str) -> Liquid:
 def viscosity_ratio_error(
     first: Liquid, first_temperature: float, second: Liquid, second_temperature: float
 ) -> float:
-    """Error of the ratio of two viscosities of the model.
+    """Error of the ratio of two viscosities of the model, half-width in ln of the ratio [-].
 
-    u = s sqrt(u1^2 + u2^2 - u1 u2), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K)
+    u = s sqrt(u1^2 + u2^2 - u1 u2), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K), for
+    liquids of fractions phi at first_temperature T1 [K] and second_temperature T2 [K]
 
-    Parameters
-    ----------
-    first : Liquid
-        One liquid
-    first_temperature : float
-        Its temperature [K]
-    second : Liquid
-        The other liquid
-    second_temperature : float
-        Its temperature [K]
-
-    Returns
-    -------
-    error : float
-        Half-width in ln of the ratio [-]
-
-    Notes
-    -----
     The error cancels where the conditions are the same; from 0.10 in fraction or 10 K apart
     the two errors are taken as half correlated (assumed, no source).
 
-    Examples
-    --------
     >>> same = Liquid("methanol", 0.5)
     >>> viscosity_ratio_error(same, 298.15, same, 298.15)
     0.0

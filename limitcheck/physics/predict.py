@@ -19,9 +19,8 @@ from ..profile.model import Profile, Tube
 from .constants import MIXTURES, SOLVENTS
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
 from .liquid import CannotPredict, viscosity_ratio_error
-from .solvents import pressure_rise
 from .system import Change, System, system
-from .viscosity import peak_fraction, viscosity_error
+from .viscosity import peak_fraction, pressure_rise, viscosity_error
 
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
@@ -121,31 +120,12 @@ class Prediction:
 
 
 def predict(profile: Profile, at: Change | None = None) -> Prediction:
-    """The pressure the method should make, with its interval and a budget by part.
+    """The pressure [Pa] the method should make, or would make under the change ``at``.
 
-    P = sum over the parts of R eta(composition, temperature, pressure) F
-
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    at : Change or None
-        Another flow [m^3/s], temperature [K], composition [%] or column [m]
-
-    Returns
-    -------
-    prediction : Prediction
-        Pressures [Pa] at each point of the gradient and at peaks inside its steps
-
-    Raises
-    ------
-    CannotPredict
-        Something needed is missing, unknown or out of range; the reason says what.
-
-    Notes
-    -----
-    The gradient delay is ignored: the composition reaches the column when it is set. The
-    module's docstring says how the interval is combined.
+    P = sum over the parts of R eta(composition, temperature, pressure) F, at each point of the
+    gradient and at peaks inside its steps. The gradient delay is ignored: the composition
+    reaches the column when it is set. Raises CannotPredict where something needed is missing,
+    unknown or out of range; its message says what.
     """
     return predict_system(system(profile, at))
 
@@ -156,7 +136,7 @@ def predict_system(ready: System) -> Prediction:
 
 
 def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
-    """Low, central and high pressure [Pa] at a composition [% B]; raises CannotPredict."""
+    """Low, central and high pressure [Pa] at percent_b [%]; raises CannotPredict."""
     state = ready.at(percent_b)
     return interval(ready.path.segments, state, drops(ready.path.segments, state))
 
@@ -275,25 +255,11 @@ def _outside(ready: System) -> bool:
 
 
 def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
-    """Pressure that injector, frits, cell and other parts left out may add together.
+    """What injector, frits, cell and other parts left out may add to a prediction [Pa].
 
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    predicted : Prediction
-        Its prediction
-
-    Returns
-    -------
-    allowance : float
-        At most this much more than predicted [Pa]; infinite for an unknown restrictor
-
-    Notes
-    -----
     10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
     LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters). 50 bar where no tubing
-    has a length and bore (assumed, no source).
+    has a length and bore (assumed, no source). Infinite for an unknown restrictor.
     """
     known = {segment.place for segment in predicted.ready.path.segments}
     parts = profile.flow_path

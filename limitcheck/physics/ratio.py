@@ -1,6 +1,6 @@
 """How far a change moves the pressure: the ratio of two predictions. SI floats.
 
-A ratio is far surer than either pressure: what is not known of the bed, the bores and the
+A ratio is more certain than either pressure: what is not known of the bed, the bores and the
 viscosity is mostly the same on both sides and cancels.
 """
 
@@ -14,8 +14,8 @@ from ..profile.model import Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
-from .solvents import pressure_rise
 from .system import Change, system
+from .viscosity import pressure_rise
 
 
 class RatioInterval(NamedTuple):
@@ -27,31 +27,10 @@ class RatioInterval(NamedTuple):
 
 
 def ratio(profile: Profile, change: Change) -> RatioInterval:
-    """Highest pressure of the run under a change, over the highest without it.
+    """Highest pressure of the run under a change, over the highest without it [-].
 
-    r = P(changed) / P(profile)
-
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    change : Change
-        What differs: flow [m^3/s], temperature [K], composition [%], column [m]
-
-    Returns
-    -------
-    ratio : RatioInterval
-        Low, central and high [-]
-
-    Raises
-    ------
-    CannotPredict
-        As ``predict``.
-
-    Notes
-    -----
     An expected pressure under changed conditions is the declared band times this ratio.
-    ``between`` says how the interval is made.
+    ``between`` says how the interval is made. Raises as ``predict``.
     """
     before, after = system(profile), system(profile, change)
     first = before.at(predict_system(before).highest.percent_b)
@@ -62,37 +41,17 @@ def ratio(profile: Profile, change: Change) -> RatioInterval:
 def between(
     segments: Sequence[Segment], state: State, changed: Sequence[Segment], then: State
 ) -> RatioInterval:
-    """Pressure over ``changed`` in state ``then``, over that of ``segments`` in ``state``.
+    """Pressure over ``changed`` in state ``then``, over that of ``segments`` in ``state`` [-].
+
+    Both list the same parts in the same order.
 
     d ln r = sum_i (w'_i - w_i) d ln R_i + sum_i w'_i d ln(eta'_i / eta_i), w the share of
     each segment in the pressure before, w' after
 
-    Parameters
-    ----------
-    segments : sequence of Segment
-        The parts before [1/m^3]
-    state : State
-        What runs through them before
-    changed : sequence of Segment
-        The same parts after, in the same order [1/m^3]
-    then : State
-        What runs through them after
-
-    Returns
-    -------
-    ratio : RatioInterval
-        Low, central and high [-]
-
-    Raises
-    ------
-    CannotPredict
-        There is no resistance to compare.
-
-    Notes
-    -----
     The error of a part's own resistance counts only as far as its share changes, the error
     of viscosity as ``viscosity_ratio_error``; the two, the rise with pressure and an assumed
-    ambient temperature are combined in quadrature. A flow error cancels.
+    ambient temperature are combined in quadrature. A flow error cancels. Raises CannotPredict
+    where there is no resistance to compare.
     """
     before, after = drops(segments, state), drops(changed, then)
     total = sum(drop.pressure for drop in before)

@@ -55,24 +55,10 @@ class System(NamedTuple):
 
 
 def system(profile: Profile, change: Change | None = None) -> System:
-    """A profile, with a change if wanted, as segments and a composition programme.
+    """A profile, changed if wanted, as resistances [1/m^3], state and programme [min, %].
 
-    Parameters
-    ----------
-    profile : Profile
-        The method on its instrument
-    change : Change or None
-        What differs from it
-
-    Returns
-    -------
-    system : System
-        Resistances [1/m^3], flow [m^3/s], temperatures [K], programme [min, %]
-
-    Raises
-    ------
-    CannotPredict
-        Flow, temperature, a solvent or the column's geometry is missing or out of range.
+    Raises CannotPredict where flow, temperature, a solvent or the column's geometry is missing
+    or out of range.
     """
     change = change or Change()
     conditions = profile.conditions or Conditions()

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, TypeAlias, TypeVar
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
@@ -30,9 +29,8 @@ JsonSchema = dict[str, Any]
 Info: TypeAlias = "core_schema.ValidationInfo[Any]"
 _NUMBER_TYPES = (int, float, Decimal)
 _CONTROL = r"\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069"
-_PRINTABLE = re.compile(f"[^{_CONTROL}]+")
 _LONGEST_TEXT = 300
-Q = TypeVar("Q", bound=Quantity)
+T = TypeVar("T")
 
 
 def refuse(message: str, advice: str) -> PydanticCustomError:
@@ -59,29 +57,41 @@ def _is_number(value: object) -> bool:
     return isinstance(value, _NUMBER_TYPES) and not isinstance(value, bool)
 
 
-def _number(value: object, *, zero: bool = True, most: int | None = None) -> Fraction:
-    """An exact number from TOML; a float (from Python callers) by its shortest decimal text."""
+def _typed(value: Any) -> Any:
+    """A bare number from TOML; a float (from Python callers) by its shortest decimal text."""
     if not _is_number(value):
         raise refuse(f"{kind_of(value)} where a number belongs", "write a bare number, as in 1.5")
+    return repr(value) if isinstance(value, float) else value
+
+
+def _read(read: Callable[..., T], *arguments: Any) -> T:
+    """What `read` makes of its arguments, its refusals as validation errors."""
     try:
-        number = exact(repr(value) if isinstance(value, float) else value)  # type: ignore[arg-type]
+        return read(*arguments)
     except UnitError as error:
         raise refuse(error.message, error.advice) from None
-    if number < 0:
+
+
+def _not_negative(value: object, number: Fraction) -> None:
+    if number.numerator < 0:
         raise refuse(f"{value} is negative", "write zero or more")
-    if number == 0 and not zero:
+
+
+def _number(value: object, *, zero: bool = True, most: int | None = None) -> Fraction:
+    number = _read(exact, _typed(value))
+    _not_negative(value, number)
+    if not number and not zero:
         raise refuse("zero where a positive number belongs", "write a number above zero")
-    if most is not None and number > most:
+    if most is not None and number.numerator > most * number.denominator:
         raise refuse(f"{value} is more than {most}", f"write a number from 0 to {most}")
     return number
 
 
-@dataclass(frozen=True, slots=True)
-class InstrumentContext:
-    """What bare numbers need: the unit the instrument shows and its display step."""
+class InstrumentContext(NamedTuple):
+    """What bare numbers need: the unit that the instrument shows, and its raw table."""
 
     unit: str
-    step: Fraction | None
+    table: Mapping[str, Any]
 
     @classmethod
     def of(cls, instrument: Mapping[str, Any]) -> InstrumentContext:
@@ -90,11 +100,15 @@ class InstrumentContext:
             unit = find_unit(instrument["pressure_unit"], Pressure)
         except (KeyError, TypeError, AttributeError, UnitError):
             unit = "bar"
+        return cls(unit, instrument)
+
+    @property
+    def step(self) -> Fraction | None:
+        """The display step, if it is given and right."""
         try:
-            step = _number(instrument["display_step"], zero=False)
+            return _number(self.table["display_step"], zero=False)
         except (KeyError, PydanticCustomError):
-            step = None
-        return cls(unit, step)
+            return None
 
 
 class ProfileField(ABC):
@@ -127,7 +141,7 @@ class TextField(ProfileField):
             raise refuse(f"{kind_of(value)} where text belongs", 'write text in quotes: "..."')
         if not value.strip():
             raise refuse("empty text", "write something, or leave the key out")
-        if not _PRINTABLE.fullmatch(value):
+        if not value.isprintable() and re.search(f"[{_CONTROL}]", value):
             raise refuse(
                 f"{value[:60]!r} holds a control character", "write plain text on one line"
             )
@@ -158,12 +172,12 @@ class FormatField(ProfileField):
         return {"const": 1}
 
 
-@dataclass(frozen=True)
 class NumberField(ProfileField):
     """A bare number, kept exact."""
 
-    zero: bool
-    most: int | None = None
+    def __init__(self, *, zero: bool, most: int | None = None) -> None:
+        self.zero = zero
+        self.most = most
 
     def read(self, value: object, info: Info) -> Fraction:
         return _number(value, zero=self.zero, most=self.most)
@@ -181,20 +195,17 @@ class UnitField(ProfileField):
             raise refuse(
                 f"{kind_of(value)} where a unit belongs", 'write the unit in quotes: "bar"'
             )
-        try:
-            return find_unit(value.strip(), Pressure)
-        except UnitError as error:
-            raise refuse(error.message, error.advice) from None
+        return _read(find_unit, value.strip(), Pressure)
 
     def json_schema(self) -> JsonSchema:
         return {"type": "string", "examples": list(Pressure.UNITS)}
 
 
-@dataclass(frozen=True)
 class QuantityField(ProfileField):
     """Text with a number and a unit: ratings, geometry and conditions always carry theirs."""
 
-    kind: type[Quantity]
+    def __init__(self, kind: type[Quantity]) -> None:
+        self.kind = kind
 
     def read(self, value: object, info: Info) -> Quantity:
         if _is_number(value):
@@ -202,8 +213,13 @@ class QuantityField(ProfileField):
                 f"{value} has no unit",
                 f'write the {self.kind.KIND} with its unit, as in "{self.kind.EXAMPLE}"',
             )
-        quantity = _quantity(value, self.kind)
-        if quantity.value <= 0 and self.kind is not Ratio:
+        if not isinstance(value, str):
+            raise refuse(
+                f"{kind_of(value)} where a {self.kind.KIND} belongs",
+                f'write as in "{self.kind.EXAMPLE}"',
+            )
+        quantity = _read(self.kind.parse, value)
+        if quantity.value.numerator <= 0 and self.kind is not Ratio:
             raise refuse(f'"{value}" is not above zero', f"write a {self.kind.KIND} above zero")
         return quantity
 
@@ -211,14 +227,26 @@ class QuantityField(ProfileField):
         return {"type": "string", "examples": [self.kind.EXAMPLE]}
 
 
-class CutoffField(ProfileField):
+class ExpectedField(ProfileField):
+    """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
+
+    def read(self, value: object, info: Info) -> Pressure:
+        if isinstance(value, str):
+            return _read(Pressure.parse, value)
+        context: InstrumentContext = info.context
+        pressure = _read(Pressure.of, _typed(value), context.unit)
+        _not_negative(value, pressure.value)
+        return pressure
+
+    def json_schema(self) -> JsonSchema:
+        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
+
+
+class CutoffField(ExpectedField):
     """A cutoff as typed: a bare number, or text in the instrument's own unit."""
 
     def read(self, value: object, info: Info) -> Pressure:
-        context: InstrumentContext = info.context
-        if not isinstance(value, str):
-            return Pressure.of(_number_text(value), context.unit)
-        pressure = _quantity(value, Pressure)
+        pressure, context = super().read(value, info), info.context
         if pressure.unit != context.unit:
             raise refuse(
                 f'"{value}" on an instrument that shows {context.unit}',
@@ -228,41 +256,8 @@ class CutoffField(ProfileField):
 
     @staticmethod
     def _what_to_type(pressure: Pressure, context: InstrumentContext, *, high: bool) -> str:
-        shown = show(pressure, context.unit)
-        if context.step is None:
+        shown, step = show(pressure, context.unit), context.step
+        if step is None:
             return f"{pressure} is {shown}; type the number in {context.unit}"
-        rounded = (round_down if high else round_up)(pressure.to(context.unit), context.step)
+        rounded = (round_down if high else round_up)(pressure.to(context.unit), step)
         return f"{pressure} is {shown}: type {plain(rounded)}, rounded the safe way"
-
-    def json_schema(self) -> JsonSchema:
-        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
-
-
-class ExpectedField(ProfileField):
-    """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
-
-    def read(self, value: object, info: Info) -> Pressure:
-        if isinstance(value, str):
-            return _quantity(value, Pressure)
-        context: InstrumentContext = info.context
-        return Pressure.of(_number_text(value), context.unit)
-
-    def json_schema(self) -> JsonSchema:
-        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
-
-
-def _number_text(value: object) -> str:
-    """A bare number's own decimal text, after the checks of `_number`."""
-    _number(value)
-    return repr(value) if isinstance(value, float) else str(value)
-
-
-def _quantity(value: object, kind: type[Q]) -> Q:
-    if not isinstance(value, str):
-        raise refuse(
-            f"{kind_of(value)} where a {kind.KIND} belongs", f'write as in "{kind.EXAMPLE}"'
-        )
-    try:
-        return kind.parse(value)
-    except UnitError as error:
-        raise refuse(error.message, error.advice) from None

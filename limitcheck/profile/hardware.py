@@ -7,20 +7,19 @@ the first point the first rating holds, after the last the last one (nothing hig
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
 from ..units import Flow, Pressure, Temperature
-from .model import Part, Profile
+from .model import Conditions, Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
+_DERATED_BY = ("flow", "temperature")
 
 
-@dataclass(frozen=True, slots=True)
-class Derating:
+class Derating(NamedTuple):
     """A rating lowered by flow or temperature, with the point of the method it holds at."""
 
     by: str
@@ -31,14 +30,15 @@ class Derating:
     path: KeyPath
 
 
-@dataclass(frozen=True, slots=True)
-class RatedPart:
+class RatedPart(NamedTuple):
     """A part with a rating: `pressure` is what it holds under the method's conditions."""
 
-    index: int
+    place: int
     part: Part
     pressure: Pressure
     path: KeyPath
+    loaded: bool
+    """Whether the high cutoff is on it: pump to column. Parts behind see little in normal work."""
     deratings: tuple[Derating, ...] = ()
 
     @property
@@ -48,25 +48,34 @@ class RatedPart:
 
 
 def column_index(profile: Profile) -> int:
-    """Index of the last column: what stands after it sees little pressure in normal work."""
+    """Index of the last column."""
     return max(i for i, part in enumerate(profile.flow_path) if part.part == "column")
 
 
 def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
     """Every part that has a rating, in flow order."""
-    found = (_rated(profile, index, part) for index, part in enumerate(profile.flow_path))
-    return tuple(part for part in found if part is not None)
+    last, conditions = column_index(profile), profile.conditions
+    found = []
+    for index, part in enumerate(profile.flow_path):
+        at: KeyPath = ("flow_path", index)
+        deratings = tuple(_deratings(part, conditions, at)) if conditions is not None else ()
+        stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
+        if part.rating is not None:
+            stated.insert(0, (part.rating, (*at, "rating")))
+        if stated:
+            pressure, path = min(stated, key=lambda pair: pair[0])
+            found.append(RatedPart(index, part, pressure, path, index <= last, deratings))
+    return tuple(found)
 
 
 def under_pressure(profile: Profile) -> tuple[RatedPart, ...]:
     """The rated parts from the pump up to and including the column: the high cutoff is on them."""
-    last = column_index(profile)
-    return tuple(part for part in rated_parts(profile) if part.index <= last)
+    return tuple(part for part in rated_parts(profile) if part.loaded)
 
 
 def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
     """The part of the lowest rating, the first in flow order among equals."""
-    return min(parts, key=lambda part: part.pressure.value, default=None)
+    return min(parts, key=lambda part: part.pressure, default=None)
 
 
 def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]]:
@@ -77,62 +86,40 @@ def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]
     """
     if described.rating is not None and part.rating is not None and part.rating > described.rating:
         yield "rating", str(part.rating), str(described.rating)
-    for key, points, lower in (
-        ("rating_at_flow", _flow_points(part), _flow_points(described)),
-        ("rating_at_temperature", _temperature_points(part), _temperature_points(described)),
-    ):
+    for by in _DERATED_BY:
+        points, lower = _points(part, by), _points(described, by)
         if points == lower or not lower:
             continue
         for at in sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value):
-            least = _derate("", at, lower, ()).pressure
+            least = _holds(at, lower)[0]
             if not points:
-                yield key, f"no lower rating at {at}", str(least)
-            elif _derate("", at, points, ()).pressure > least:
-                yield key, f"{_derate('', at, points, ()).pressure} at {at}", str(least)
-            else:
-                continue
-            break
+                yield f"rating_at_{by}", f"no lower rating at {at}", str(least)
+                break
+            if _holds(at, points)[0] > least:
+                yield f"rating_at_{by}", f"{_holds(at, points)[0]} at {at}", str(least)
+                break
 
 
-def _flow_points(part: Part) -> Points:
-    return [(point.flow, point.rating) for point in part.rating_at_flow]
+def _points(part: Part, by: str) -> Points:
+    return [(getattr(point, by), point.rating) for point in getattr(part, f"rating_at_{by}")]
 
 
-def _temperature_points(part: Part) -> Points:
-    return [(point.temperature, point.rating) for point in part.rating_at_temperature]
+def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Derating]:
+    for by in _DERATED_BY:
+        points, here = _points(part, by), getattr(conditions, by)
+        if points and here is not None:
+            yield Derating(by, here, *_holds(here, points), (*at, f"rating_at_{by}"))
 
 
-def _rated(profile: Profile, index: int, part: Part) -> RatedPart | None:
-    conditions, at = profile.conditions, ("flow_path", index)
-    deratings = []
-    flow = conditions.flow if conditions is not None else None
-    temperature = conditions.temperature if conditions is not None else None
-    if flow is not None and part.rating_at_flow:
-        deratings.append(_derate("flow", flow, _flow_points(part), (*at, "rating_at_flow")))
-    if temperature is not None and part.rating_at_temperature:
-        points = _temperature_points(part)
-        deratings.append(
-            _derate("temperature", temperature, points, (*at, "rating_at_temperature"))
-        )
-    stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
-    if part.rating is not None:
-        stated.insert(0, (part.rating, (*at, "rating")))
-    if not stated:
-        return None
-    pressure, path = min(stated, key=lambda pair: pair[0].value)
-    return RatedPart(index, part, pressure, path, tuple(deratings))
-
-
-def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> Derating:
+def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
+    """What is stated there, and whether it lies beyond the last point."""
     ordered = sorted(points, key=lambda point: point[0].value)
-    (first, first_rating), (last, last_rating) = ordered[0], ordered[-1]
-    if at.value <= first.value:
-        return Derating(by, at, first_rating, beyond=False, path=path)
-    if at.value >= last.value:
-        return Derating(by, at, last_rating, beyond=at.value > last.value, path=path)
+    if at.value >= ordered[-1][0].value:
+        return ordered[-1][1], at.value > ordered[-1][0].value
     upper = next(i for i, (point, _) in enumerate(ordered) if point.value >= at.value)
+    if upper == 0:
+        return ordered[0][1], False
     (x0, low), (x1, high) = ordered[upper - 1], ordered[upper]
     share: Fraction = (at.value - x0.value) / (x1.value - x0.value)
     unit = low.unit
-    between = low.to(unit) + share * (high.to(unit) - low.to(unit))
-    return Derating(by, at, Pressure.of(between, unit), beyond=False, path=path)
+    return Pressure.of(low.to(unit) + share * (high.to(unit) - low.to(unit)), unit), False

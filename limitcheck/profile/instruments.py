@@ -105,7 +105,10 @@ def on_instrument(method: Profile, other: DescribedInstrument) -> Profile:
     own = column_stretch([part.part for part in method.flow_path])
     before, after = other.flow_path[: stretch.start], other.flow_path[stretch.stop :]
     parts = (*before, *method.flow_path[own], *after)
-    cutoffs = method.cutoffs.model_copy(update={"high": None, "low": None})
-    return method.model_copy(
-        update={"instrument": other.instrument, "flow_path": parts, "cutoffs": cutoffs}
-    )
+    moved: dict[str, object] = {
+        "instrument": other.instrument,
+        "flow_path": parts,
+        "cutoffs": method.cutoffs.model_copy(update={"high": None, "low": None}),
+        "expected": method.expected and method.expected.with_units(),
+    }
+    return method.model_copy(update=moved)

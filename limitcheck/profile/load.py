@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import BaseModel, ValidationError
 
@@ -30,8 +29,7 @@ if TYPE_CHECKING:
 USE_PATTERN = re.compile(r"use[\"']?[ \t]*=")
 
 
-@dataclass(frozen=True)
-class ProfileFile:
+class ProfileFile(NamedTuple):
     """A profile with the text it came from; `path` is the name shown to the user."""
 
     path: str
@@ -109,7 +107,7 @@ def invalid(
     from .problems import explain
 
     def findings() -> Iterator[Finding]:
-        for found in explain(error, merged.data, model):
+        for found in explain(error, model):
             at = merged.locate(found.path, key=found.at_key)
             yield unreadable(found.message, found.advice, at, found.path)
 

@@ -117,6 +117,12 @@ class Expected(FormatTable):
         """Whether both were typed without a unit: then they depend on the instrument's."""
         return self._bare
 
+    def with_units(self) -> Self:
+        """The same band as if typed with its unit: it goes to any instrument unchanged."""
+        copy = self.model_copy()
+        copy._bare = False
+        return copy
+
 
 class GradientPoint(FormatTable):
     """One point of the gradient programme: minute from the start, percent B."""

@@ -6,9 +6,8 @@ Pure. Tests compare every place it gives with the standard library's `tomllib`.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
-from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import toml_rs
 
@@ -16,8 +15,7 @@ from ..findings import KeyPath
 from .toml import BOM, STRING
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """Code points `start` to `end` of the text, with the lines and columns of both ends.
 
     Lines and columns are 1-based; `end` and `end_column` point past the last character. A
@@ -32,8 +30,7 @@ class Span:
     end_column: int
 
 
-@dataclass(frozen=True, slots=True)
-class TableEnd:
+class TableEnd(NamedTuple):
     """Where a table takes a further key: after `end`, where its last pair (or header) ends.
 
     `start` is where that last pair or header begins. `prefix` is what a dotted key writes before
@@ -57,12 +54,6 @@ class Source:
     def _scan(self) -> _Scanner:
         return _Scanner(self.text)
 
-    @cached_property
-    def _lines(self) -> list[int]:
-        """Offset of the start of each line; the first line starts behind a byte-order mark."""
-        first = len(self.text) - len(self.text.removeprefix(BOM))
-        return [first, *(m.end() for m in re.finditer("\n", self.text))]
-
     def value_span(self, path: KeyPath) -> Span | None:
         """The value at `path`; None where nothing is, and for a table that has a header."""
         return self._span(self._scan.values.get(path))
@@ -77,7 +68,7 @@ class Source:
             span = self.value_span(path[:length]) or self.key_span(path[:length])
             if span:
                 return span
-        start = self._lines[0]
+        start = int(self.text.startswith(BOM))
         return self.span(start, start + len(self.line_text(1)))
 
     def table_end(self, path: KeyPath) -> TableEnd | None:
@@ -86,11 +77,8 @@ class Source:
 
     def line_text(self, line: int) -> str:
         """Line `line` without its end and without a byte-order mark; empty past the last line."""
-        if not 1 <= line <= len(self._lines):
-            return ""
-        start = self._lines[line - 1]
-        end = self.text.find("\n", start)
-        return self.text[start : end if end >= 0 else len(self.text)].removesuffix("\r")
+        lines = self.text.removeprefix(BOM).split("\n", line)
+        return lines[line - 1].removesuffix("\r") if 1 <= line <= len(lines) else ""
 
     def span(self, start: int, end: int) -> Span:
         """The span from offset `start` to offset `end`."""
@@ -100,8 +88,8 @@ class Source:
         return found and self.span(*found)
 
     def _place(self, offset: int) -> tuple[int, int]:
-        line = max(bisect_right(self._lines, offset), 1)
-        return line, offset - self._lines[line - 1] + 1
+        start = self.text.rfind("\n", 0, offset) + 1 or int(self.text.startswith(BOM))
+        return self.text.count("\n", 0, offset) + 1, offset - start + 1
 
 
 _BLANK = re.compile(r"[ \t]*+")
@@ -110,6 +98,12 @@ _DOT = re.compile(r"[ \t]*+\.[ \t]*+")
 _EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
 _KEY = re.compile(r"[A-Za-z0-9_-]++|\"(?:[^\"\\\n]++|\\.)*\"|'[^'\n]*+'")
 _ATOM = re.compile(rf"{STRING}|\d{{4}}-\d\d-\d\d \d\d:[^\s,\]}}#]*+|[^\s,\]}}#]++", re.DOTALL)
+# A plain pair alone on its line, as most are, with the gap before it.
+_PLAIN = re.compile(
+    r"(?:[ \t\r\n]++|#[^\n]*+)*([A-Za-z0-9_-]++)[ \t]*+=[ \t]*+"
+    r"(\"[^\"\\\n]*+\"|'[^'\n]*+'|[^\s\"'\[{,\]}#]++)(?=[ \t\r]*+(?:[\n#]|\Z))"
+)
+_PLAIN_HEADER = re.compile(r"\[\[?([A-Za-z0-9_-]++)\]\]?")
 
 
 class _Scanner:
@@ -123,8 +117,17 @@ class _Scanner:
         self.tables: dict[KeyPath, TableEnd] = {(): TableEnd(self.at, self.at, empty=True)}
         self._elements: dict[KeyPath, int] = {}
         here: KeyPath = ()
-        while self._take(_GAP) is not None and self.at < len(self.text):
-            if self.text[self.at] == "[":
+        while True:
+            if plain := _PLAIN.match(text, self.at):
+                path = (*here, plain[1])
+                self.keys[path], self.values[path] = plain.span(1), plain.span(2)
+                self.at = plain.end()
+                self.tables[here] = TableEnd(plain.start(1), self.at)
+                continue
+            self._take(_GAP)
+            if self.at == len(text):
+                break
+            if text[self.at] == "[":
                 here = self._header()
             else:
                 self._pair(here)
@@ -152,11 +155,14 @@ class _Scanner:
     def _header(self) -> KeyPath:
         start = self.at
         brackets = 2 if self.text.startswith("[[", start) else 1
-        self.at += brackets
-        self._take(_BLANK)
-        names = [name for name, _, _ in self._key()]
-        self._take(_BLANK)
-        self.at += brackets
+        if plain := _PLAIN_HEADER.match(self.text, start):
+            names, self.at = [plain[1]], plain.end()
+        else:
+            self.at += brackets
+            self._take(_BLANK)
+            names = [name for name, _, _ in self._key()]
+            self._take(_BLANK)
+            self.at += brackets
         path: KeyPath = ()
         for name in names[:-1]:
             path = (*path, name)

@@ -9,7 +9,6 @@ import hashlib
 import os
 import stat
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -56,14 +55,14 @@ def refusal(name: str, message: str, advice: str) -> UnreadableProfile:
     return UnreadableProfile(name, (unreadable(message, advice, Location(name, 1, 1, 1, 1)),))
 
 
-@dataclass(frozen=True)
 class ParsedText:
     """A text with its tables; `name` is shown to the user."""
 
-    name: str
-    text: str
-    data: Mapping[str, Any]
-    sha256: str
+    def __init__(self, name: str, text: str, data: Mapping[str, Any], sha256: str) -> None:
+        self.name = name
+        self.text = text
+        self.data = data
+        self.sha256 = sha256
 
     @cached_property
     def source(self) -> Source:
@@ -100,8 +99,7 @@ class Used(NamedTuple):
     sha256: str
 
 
-@dataclass(frozen=True)
-class SharedPart:
+class SharedPart(NamedTuple):
     """A part as its shared description has it, under a profile that overrides a rating."""
 
     part: Part
@@ -113,14 +111,13 @@ class SharedPart:
         return origin.document.locate(origin.path)
 
 
-@dataclass(frozen=True)
-class Merged:
+class Merged(NamedTuple):
     """A text whose tables, `data`, have every `use` filled in, and where each value comes from."""
 
     own: ParsedText
     data: Mapping[str, Any]
-    origins: Mapping[KeyPath, Origin] = field(default_factory=dict)
-    parts: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
+    origins: Mapping[KeyPath, Origin] = {}
+    parts: Mapping[int, tuple[SharedPart, ...]] = {}
     """By place in the flow path: each description whose rating may be overridden."""
     uses: tuple[Used, ...] = ()
 

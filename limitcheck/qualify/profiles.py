@@ -18,6 +18,7 @@ from ..profile.load import load_bytes
 from ..profile.schema import schema_text
 from ..profile.text import UnreadableProfile
 from ..profile.toml import parse
+from ..schemas import command_schema
 from .results import Group, Result, Verdict
 
 RenderJson = Callable[[Run], Iterable[str]]
@@ -53,13 +54,18 @@ def _check(table: dict[str, Any]) -> FileReport:
 
 
 def faulty_profiles() -> Iterator[Group]:
-    """Each profile with its findings as grade, check, key path and number to enter instead."""
+    """Each profile with its findings as grade, check and key path, and what to type instead."""
     results = []
     for case in cases():
-        found = sorted(map(_line, case.report.findings)) or ["nothing"]
-        expected = sorted(case.expected)
+        found = sorted(map(_line, case.report.findings))
+        found += [f"type {item.text}" for item in case.report.recommendations]
         results.append(
-            Result.of(case.title, "; ".join(expected), "; ".join(found), passed=found == expected)
+            Result.of(
+                case.title,
+                "; ".join(case.expected) or "nothing",
+                "; ".join(found) or "nothing",
+                passed=tuple(found) == case.expected,
+            )
         )
     yield Group(
         "Findings of faulty profiles",
@@ -70,9 +76,7 @@ def faulty_profiles() -> Iterator[Group]:
 
 
 def _line(finding: Finding) -> str:
-    line = f"{finding.severity} {finding.check} {path_text(finding.path)}".rstrip()
-    here = next((item for item in finding.recommendations if item.path == finding.path), None)
-    return f"{line} enter {here.enter}" if here else line
+    return f"{finding.severity} {finding.check} {path_text(finding.path)}".rstrip()
 
 
 def schemas(render_json: RenderJson) -> Iterator[Group]:
@@ -106,9 +110,7 @@ def _against_schemas(render_json: RenderJson, profile_schema: Any) -> Iterator[R
 
     checked = cases()
     output = json.loads("".join(render_json(finish([case.report for case in checked], 0))))
-    output_schema = json.loads(
-        (files("limitcheck") / "schemas" / "check.schema.json").read_text("utf-8")
-    )
+    output_schema = json.loads(command_schema("check"))
     documents = [("check --format json of the profiles above", output, output_schema)]
     documents += [
         (f"profile: {case.title}", tomllib.loads(case.text), profile_schema)

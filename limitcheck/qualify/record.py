@@ -8,10 +8,9 @@ from datetime import datetime
 from functools import partial
 
 from .installation import Installation, check_installation
-from .known_answers import known_answers
+from .known_answers import known_answers, second_source
 from .profiles import RenderJson, faulty_profiles, schemas
 from .results import Group, Result, Verdict, worst
-from .second_source import second_source
 
 
 @dataclass(frozen=True, slots=True)

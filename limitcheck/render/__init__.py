@@ -1,4 +1,4 @@
-"""Report formats: one module each with `render(run)` that gives the text in pieces."""
+"""What is drawn: any document as text, HTML, PDF or Markdown; a run as text and for programs."""
 
 from __future__ import annotations
 
@@ -9,13 +9,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ..checking.run import Run
 
-FORMATS: dict[str, str] = {
-    "text": "run_text",
-    "json": "run_json",
-    "sarif": "sarif",
-    "junit": "junit",
-}
-"""Format name to module of this package."""
+FORMATS = {"text": "run_text", "json": "run_json", "sarif": "sarif", "junit": "junit"}
+"""Formats of a run: name to module of this package; `render(run)` gives pieces of text."""
 
 
 def renderer(name: str) -> Callable[[Run], Iterator[str]]:

@@ -13,8 +13,9 @@ from xml.sax.saxutils import escape, quoteattr
 from ..checking.results import FileReport
 from ..checking.run import Run
 from ..checks.engine import CRASHED
+from ..documents.findings import finding_block
 from ..findings import Finding, Severity
-from .run_text import finding_text, place_text
+from .run_text import finding_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -38,7 +39,7 @@ def _suite(report: FileReport, fail_on: Severity) -> Iterator[str]:
     if not outcomes:
         yield _case(report, "no findings") + "/>\n"
     for finding, kind in outcomes:
-        about = finding.anchor or place_text(finding.location)
+        about = finding.anchor or (finding.location.text if finding.location else "profile")
         yield _case(report, f"{finding.check}: {about}") + ">"
         yield _content(finding, kind) + "</testcase>\n"
     yield "</testsuite>\n"
@@ -57,12 +58,11 @@ def _case(report: FileReport, name: str) -> str:
 
 
 def _content(finding: Finding, kind: str) -> str:
-    text = _escaped(finding_text(finding))
+    text = _escaped(finding_text(finding_block(finding)))
     if kind == "system-out":
         return f"<system-out>{text}</system-out>"
     if kind == "skipped":
-        accepted = finding.accepted
-        why = f"accepted by {accepted.by}: {accepted.reason}" if accepted else "known finding"
+        why = finding.accepted.text if finding.accepted else "known finding"
         return f"<skipped message={_attribute(why)}/><system-out>{text}</system-out>"
     attributes = f"type={_attribute(finding.severity.value)} message={_attribute(finding.message)}"
     return f"<{kind} {attributes}>{text}</{kind}>"

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 import re
 import textwrap
+import unicodedata
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ..documents.blocks import FindingBlock
 
 WIDTH = 80
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
@@ -27,4 +32,33 @@ def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
         subsequent_indent=first if rest is None else rest,
         break_on_hyphens=False,
         break_long_words=False,
+    )
+
+
+def finding_headline(block: FindingBlock) -> str:
+    """Place, grade and check of a finding, safe to print."""
+    sure = f", {block.sure}" if block.sure else ""
+    return safe(f"{block.place}: {block.grade}: {block.check}{sure}")
+
+
+def caret_lines(block: FindingBlock, width: int = WIDTH) -> list[str]:
+    """The source line of a finding, and carets under the stretch that is meant."""
+    line, (start, end) = block.source_line, block.marked
+    if not line.strip():
+        return []
+    prefix = f"  {block.line} | "
+    room = width - len(prefix)
+    before, marked, after = safe(line[:start]), safe(line[start:end]), safe(line[end:])
+    if len(before) > room // 2:
+        before = "..." + before[-(room // 2) + 3 :]
+    carets = " " * _columns(before) + "^" * max(1, min(_columns(marked), room - _columns(before)))
+    shown = (before + marked + after)[:room]
+    return [f"{prefix}{shown}".rstrip(), f"{' ' * (len(prefix) - 2)}| {carets}"]
+
+
+def _columns(text: str) -> int:
+    """Terminal columns: wide characters take two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        for c in text
     )

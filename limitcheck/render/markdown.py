@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from ..charts.svg import Drawing
 from ..documents.blocks import (
     Blanks,
     Block,
     Bullets,
     Document,
-    Drawing,
     Facts,
     FindingBlock,
     Table,
@@ -19,7 +19,7 @@ from ..documents.blocks import (
 )
 from .lines import safe
 
-_SPECIAL = re.compile(r"[\\`*\[\]<>|~&#$]|(?<!\w)_|_(?!\w)|^[-+=]")
+_SPECIAL = re.compile(r"[\\`*\[\]<>|~&#$]|(?<![^\W_])_|_(?![^\W_])|^[-+=]")
 _NUMBERED = re.compile(r"^(\d+)([.)])(?=\s|$)")
 _LINE = r"\_" * 30
 
@@ -62,7 +62,9 @@ def _drawn(block: Block) -> str:
         case Table():
             return "\n".join(_table(block))
         case Drawing():
-            return f"{_escaped(block.caption)}: {_escaped(block.description)}"
+            told = f"{_escaped(block.caption)}: {_escaped(block.description)}"
+            sketch = ["", "```text", *map(safe, block.sketch), "```"] if block.sketch else []
+            return "\n".join([told, *sketch])
         case FindingBlock():
             return "\n\n".join(_finding(block))
         case Blanks():
@@ -70,14 +72,14 @@ def _drawn(block: Block) -> str:
 
 
 def _finding(block: FindingBlock) -> Iterator[str]:
-    place = f" ({_escaped(block.place)})" if block.place else ""
-    yield f"**{_escaped(block.grade)}: {_escaped(block.check)}**{place}"
-    if block.source_line:
+    sure = f", {block.sure}" if block.sure else ""
+    yield f"**{_escaped(f'{block.grade}: {block.check}{sure}')}** ({_escaped(block.place)})"
+    if block.source_line.strip():
         yield f"> {_escaped(block.source_line)}"
     yield _escaped(block.message)
     if block.advice:
         yield f"**Do:** {_escaped(block.advice)}"
-    yield from map(_drawn, block.to_type)
+    yield from (f"**{_escaped(item.line)}**" for item in block.to_type)
     if block.remarks:
         yield _drawn(Bullets(block.remarks))
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict
 from typing import Any
 
 from ..checking.run import Run
-from ..documents.data import frame
-from ..documents.findings import report_data
+from ..documents.findings import report_data, run_frame
 
 LIST = "\0list"
 """Stands in a document for the one long list."""
@@ -17,9 +15,7 @@ LIST = "\0list"
 
 def render(run: Run) -> Iterator[str]:
     """The run as one JSON document, in pieces."""
-    stale = [asdict(entry) for entry in run.stale]
-    document = frame(profiles=LIST, summary=asdict(run.summary), stale_known=stale)
-    return stream(document, map(report_data, run.reports))
+    return stream(run_frame(run, LIST), map(report_data, run.reports))
 
 
 def stream(document: dict[str, Any], items: Iterable[Any]) -> Iterator[str]:

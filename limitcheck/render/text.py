@@ -15,12 +15,12 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text as Words
 
+from ..charts.svg import Drawing
 from ..documents.blocks import (
     Blanks,
     Block,
     Bullets,
     Document,
-    Drawing,
     Facts,
     FindingBlock,
     Table,
@@ -28,7 +28,7 @@ from ..documents.blocks import (
     ToType,
 )
 from ..units import PRESSURE_UNITS
-from .lines import WIDTH, safe
+from .lines import WIDTH, caret_lines, finding_headline, safe
 
 NARROWEST = 60
 _GAP = 2
@@ -103,6 +103,9 @@ class _Page:
             assert block is not None
             if (before is None and spaced) or (before is not None and not _joined(before, block)):
                 self._space()
+            if isinstance(block, ToType):  # never broken over lines: it is copied
+                self._lines.append(f"{' ' * (indent + 4)}{safe(block.text)}")
+                continue
             for part in _parts(block, self._width - indent):
                 self._print(part, indent)
 
@@ -125,15 +128,14 @@ def _joined(before: Block, block: Block) -> bool:
 
 
 def _words(text: str) -> Words:
-    return Words(_BEFORE_UNIT.sub(_GLUE, safe(text)), overflow="fold")
+    plain = safe(text).replace(_GLUE, ascii(_GLUE)[1:-1])
+    return Words(_BEFORE_UNIT.sub(_GLUE, plain), overflow="fold")
 
 
 def _parts(block: Block, width: int) -> Iterator[RenderableType]:
     match block:
         case Text():
             yield _words(block.text)
-        case ToType():
-            yield Padding(_words(block.text), (0, 0, 0, 4))
         case Bullets():
             signs = [f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1)]
             yield _two_columns(zip(signs, block.items, strict=True), width, gap=1)
@@ -142,25 +144,23 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
         case Table():
             yield from _table(block, width)
         case Drawing():
-            yield _words(f"{block.caption}: {block.description}")
+            told = block.sketch or (f"{block.caption}: {block.description}",)
+            yield from map(_words, told)
         case FindingBlock():
-            yield from _finding(block)
+            yield from _finding(block, width)
         case Blanks():
             for label in block.labels:
                 yield _words(f"{label}: {'_' * (width // 2)}")
 
 
-def _finding(block: FindingBlock) -> Iterator[RenderableType]:
-    place = f"{block.place}: " if block.place else ""
-    yield _words(f"{place}{block.grade}: {block.check}")
-    told = [f"| {block.source_line}"] if block.source_line else []
-    told += [block.message, *([f"Do: {block.advice}"] if block.advice else [])]
+def _finding(block: FindingBlock, width: int) -> Iterator[RenderableType]:
+    yield _words(finding_headline(block))
+    for line in caret_lines(block, width):
+        yield Words(line, no_wrap=True)
+    told = [block.message, *([f"Do: {block.advice}"] if block.advice else [])]
+    told += [*(item.line for item in block.to_type), *block.remarks]
     for text in told:
         yield Padding(_words(text), (0, 0, 0, 2))
-    for item in block.to_type:
-        yield Padding(_words(f"Type: {item.text}"), (0, 0, 0, 2))
-    for remark in block.remarks:
-        yield Padding(_words(remark), (0, 0, 0, 2))
 
 
 def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP) -> RenderableType:
@@ -182,7 +182,8 @@ def _table(table: Table, width: int) -> Iterator[RenderableType]:
     cells = [[_words(cell) for cell in row] for row in (table.columns, *table.rows)]
     widths = _widths(cells, table.figures, width - _GAP * (len(table.columns) - 1))
     if widths is None:
-        yield Padding(Group(*_stacked(table, width - 2)), (0, 0, 0, 2))
+        indent = 2 if table.caption else 0
+        yield Padding(Group(*_stacked(table, width - indent)), (0, 0, 0, indent))
         return
     grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0))
     for number, column_width in enumerate(widths):

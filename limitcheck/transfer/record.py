@@ -5,26 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from typing import Literal
 
 from ..checking.file import check_file
 from ..checking.results import FileReport
-from ..findings import Finding, KeyPath, Severity
-from ..limits import propose
-from ..policy import Policy, margins_for
+from ..findings import Finding, KeyPath, Recommendation, Severity
+from ..policy import Policy
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.load import ProfileFile
 from ..profile.model import FormatTable, Profile
-from ..profile.text import Used
 from ..units import Pressure
 from ..version import __version__
 from .adjustment import ColumnChange, column_change
-from .expected_pressure import ExpectedMoved, expected_moved
-from .receiving_cutoffs import EntryMoved, entry_moved
+from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_moved
 
-BLANKS = ("Reviewed by", "Date", "Signature")
-"""Places a reviewer fills in by hand."""
+FINE = frozenset({"same pressure", "rounded the safe way", "off on both"})
+"""How a cutoff may come across without a remark."""
+_SET_HERE = FINE | {"set anew", "added"}
+"""How it may come across without asking for another number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +34,6 @@ class Side:
     report: FileReport
 
     @property
-    def path(self) -> str:
-        """The file's name as given."""
-        return self.file.path
-
-    @property
     def profile(self) -> Profile:
         """The profile in it."""
         return self.file.profile
@@ -49,11 +42,6 @@ class Side:
     def unit(self) -> str:
         """What its instrument shows."""
         return self.file.profile.instrument.pressure_unit
-
-    @property
-    def uses(self) -> tuple[Used, ...]:
-        """Shared descriptions it takes values from, with their hashes."""
-        return self.file.uses
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -67,17 +55,6 @@ class Side:
             and finding.accepted is None
             and (finding.check, *finding.path) not in explained
         )
-
-
-@dataclass(frozen=True, slots=True)
-class PressureRow:
-    """One pressure of one profile, exact in the units of both instruments."""
-
-    role: Literal["sending", "receiving"]
-    path: KeyPath
-    pressure: Pressure
-    in_sending: Fraction
-    in_receiving: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +91,11 @@ class Transfer:
     day: date
     sending: Side
     receiving: Side
-    pressures: tuple[PressureRow, ...]
-    entries: tuple[EntryMoved, ...]
+    cutoffs: tuple[CutoffMoved, ...]
     ratings: tuple[RatingPair, ...]
     expected: ExpectedMoved | None
     column: ColumnChange | None
     reasons: tuple[Reason, ...]
-    blanks: tuple[str, ...] = BLANKS
 
     @property
     def accepted(self) -> bool:
@@ -132,6 +107,22 @@ class Transfer:
         """ "accept" or "do not accept"."""
         return "accept" if self.accepted else "do not accept"
 
+    def recommended(self, cutoff: CutoffMoved) -> Recommendation | None:
+        """What to type on the receiving instrument, where a cutoff did not come across well."""
+        path: KeyPath = ("cutoffs", cutoff.name)
+        findings = self.receiving.report.findings
+        asked = any(item.path == path for f in findings for item in f.recommendations)
+        if cutoff.verdict in _SET_HERE and not asked:
+            return None
+        return next((i for i in self.receiving.report.recommendations if i.path == path), None)
+
+    def withheld(self, cutoff: CutoffMoved) -> str | None:
+        """Why nothing can be recommended for a cutoff that did not come across well."""
+        path: KeyPath = ("cutoffs", cutoff.name)
+        reasons = (item.reason for item in self.receiving.report.withheld if item.path == path)
+        well = cutoff.verdict in _SET_HERE or self.recommended(cutoff) is not None
+        return None if well else next(reasons, None)
+
 
 def transfer(
     sending: ProfileFile, receiving: ProfileFile, policies: tuple[Policy, Policy], today: date
@@ -139,40 +130,20 @@ def transfer(
     """The record of a move; `policies` are those of the sending and of the receiving side."""
     sides = (
         Side("sending", sending, check_file(sending, policies[0], today)),
-        Side("receiving", receiving, check_file(receiving, policies[1], today)),
+        Side("receiving", receiving, check_file(receiving, policies[1], today, propose=True)),
     )
     first, second = sending.profile, receiving.profile
-    cutoffs, there = first.cutoffs, second.cutoffs
-    limits = propose(second, margins_for(second, policies[1]))
-    entries = (
-        entry_moved("high", cutoffs.high, there.high, second.instrument, limits.high),
-        entry_moved("low", cutoffs.low, there.low, second.instrument, limits.low),
+    cutoffs = (
+        cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
+        cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
     )
     ratings = _ratings(first, second)
     expected = expected_moved(first, second)
     column = column_change(first, second)
     reasons = sorted(
-        _reasons(sides, entries, ratings, expected, column), key=lambda reason: not reason.blocking
+        _reasons(sides, cutoffs, ratings, expected, column), key=lambda reason: not reason.blocking
     )
-    return Transfer(
-        __version__,
-        today,
-        *sides,
-        tuple(_pressures(*sides)),
-        entries,
-        ratings,
-        expected,
-        column,
-        tuple(reasons),
-    )
-
-
-def _pressures(sending: Side, receiving: Side) -> Iterator[PressureRow]:
-    for side in (sending, receiving):
-        for path, pressure in pressures(side.profile):
-            yield PressureRow(
-                side.role, path, pressure, pressure.to(sending.unit), pressure.to(receiving.unit)
-            )
+    return Transfer(__version__, today, *sides, cutoffs, ratings, expected, column, tuple(reasons))
 
 
 def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
@@ -209,32 +180,35 @@ def _lowest(parts: Sequence[RatedPart]) -> dict[str, RatedPart]:
 
 def _reasons(
     sides: tuple[Side, Side],
-    entries: Sequence[EntryMoved],
+    cutoffs: Sequence[CutoffMoved],
     ratings: Sequence[RatingPair],
     expected: ExpectedMoved | None,
     column: ColumnChange | None,
 ) -> Iterator[Reason]:
     sending, receiving = sides
     yield from _identity(sending.profile, receiving.profile)
-    for entry in entries:
-        if entry.blocking:
-            yield Reason(True, f"{entry.name} cutoff: {entry.text}")
-        elif entry.verdict not in ("same pressure", "rounded the safe way", "off on both"):
-            yield Reason(False, f"{entry.name} cutoff: {entry.text}")
+    for cutoff in cutoffs:
+        if cutoff.verdict not in FINE:
+            yield Reason(cutoff.blocking, f"{cutoff.name} cutoff: {cutoff.text}")
     if expected is not None and expected.verdict != "agrees":
         blocking = expected.verdict == "copied unconverted"
         yield Reason(blocking, f"expected pressure: {expected.text}")
     for side in sides:
         for finding in side.errors:
             yield Reason(True, f"{finding.check} in the {side.role} profile: {finding.message}")
+    warnings = (f for f in receiving.report.findings if f.severity is Severity.WARNING)
+    if named := dict.fromkeys(f.check for f in warnings if f.accepted is None):
+        yield Reason(False, f"warnings in the receiving profile: {', '.join(named)}")
     for pair in ratings:
         if pair.weaker and pair.sending is not None and pair.receiving is not None:
             yield Reason(
                 False, f"weaker {pair.part}: {pair.receiving.pressure} for {pair.sending.pressure}"
             )
-    if column is not None and column.sending != column.receiving:
+    if column is None:
+        return
+    if column.sending != column.receiving:
         yield Reason(False, f"another column: {column.receiving} for {column.sending}")
-    for adjustment in column.adjustments if column is not None else ():
+    for adjustment in column.adjustments:
         if adjustment.kept is False:
             yield Reason(
                 True,

@@ -6,44 +6,25 @@ The second, independent source of the factors (pint) is used by `limitcheck conv
 
 from __future__ import annotations
 
-from .numbers import UnitError, exact, plain, plain_or_rounded, round_down, round_up
-from .printing import show, show_all
-from .quantities import (
-    QUANTITIES,
-    Duration,
-    Flow,
-    Length,
-    Pressure,
-    Quantity,
-    Ratio,
-    Temperature,
-    Volume,
-    find_unit,
-    split_quantity,
-)
-from .tables import PRESSURE_UNITS, TRADE_UNITS, Unit
-
-__all__ = [
-    "PRESSURE_UNITS",
-    "QUANTITIES",
-    "TRADE_UNITS",
-    "Duration",
-    "Flow",
-    "Length",
-    "Pressure",
-    "Quantity",
-    "Ratio",
-    "Temperature",
-    "Unit",
-    "UnitError",
-    "Volume",
-    "exact",
-    "find_unit",
-    "plain",
-    "plain_or_rounded",
-    "round_down",
-    "round_up",
-    "show",
-    "show_all",
-    "split_quantity",
-]
+from .numbers import UnitError as UnitError
+from .numbers import exact as exact
+from .numbers import plain as plain
+from .numbers import plain_or_rounded as plain_or_rounded
+from .numbers import round_down as round_down
+from .numbers import round_up as round_up
+from .printing import show as show
+from .printing import show_all as show_all
+from .quantities import QUANTITIES as QUANTITIES
+from .quantities import Flow as Flow
+from .quantities import Length as Length
+from .quantities import Pressure as Pressure
+from .quantities import Quantity as Quantity
+from .quantities import Ratio as Ratio
+from .quantities import Temperature as Temperature
+from .quantities import Volume as Volume
+from .quantities import find_unit as find_unit
+from .quantities import split_quantity as split_quantity
+from .tables import COMMON_UNITS as COMMON_UNITS
+from .tables import PRESSURE_UNITS as PRESSURE_UNITS
+from .tables import TRADE_UNITS as TRADE_UNITS
+from .tables import Unit as Unit

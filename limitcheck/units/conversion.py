@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -10,60 +10,68 @@ from typing import Any, NamedTuple
 from . import PRESSURE_UNITS, Pressure, UnitError, exact, find_unit, plain, plain_or_rounded
 from . import split_quantity as split
 
+_SHORT_CUTS = (("bar", 15), ("MPa", 150))
+"""psi to the unit, as people reckon (common practice, no source)."""
+
 
 class Amount(NamedTuple):
-    """A number of a unit: the exact value and the text to show."""
+    """An exact pressure in any unit."""
 
     value: Fraction
     unit: str
-    text: str
+    pascal: Fraction
+
+    @property
+    def text(self) -> str:
+        """All decimals where they end within twelve places, else nine digits with a mark."""
+        try:
+            return plain(self.value, most_decimals=12)
+        except ValueError:
+            return f"about {plain_or_rounded(self.value, digits=9)}"
 
 
-def convert(text: str, units: Iterable[str]) -> tuple[Amount, list[Amount]]:
+class ShortCut(NamedTuple):
+    """What reckoning with a round factor gives, and how far off that is in percent."""
+
+    rule: str
+    gives: Amount
+    off: float
+
+
+class Conversion(NamedTuple):
+    """A pressure as read, in each unit asked for, and where reckoning would go wrong."""
+
+    source: Amount
+    results: tuple[Amount, ...]
+
+    @property
+    def short_cuts(self) -> Iterator[ShortCut]:
+        """The round factors between psi and the units at hand: 15 to the bar, 150 to the MPa."""
+        at_hand = {self.source.unit, *(result.unit for result in self.results)}
+        for metric, factor in _SHORT_CUTS:
+            if self.source.value == 0 or not {"psi", metric} <= at_hand:
+                continue
+            if self.source.unit == "psi":
+                unit, value = metric, self.source.value / factor
+            elif self.source.unit == metric:
+                unit, value = "psi", self.source.value * factor
+            else:
+                continue
+            pascal = value * PRESSURE_UNITS[unit].factor
+            off = float(pascal / self.source.pascal - 1) * 100
+            yield ShortCut(f"{factor} psi to the {metric}", Amount(value, unit, pascal), off)
+
+
+def convert(text: str, units: Iterable[str]) -> Conversion:
     """The pressure as read, and in each unit; raises UnitError that says what to write."""
     number, spelling = split(text, Pressure)
     value, (unit, factor) = exact(number), _unit(spelling)
     pascal = value * factor
-    results = [
-        Amount(pascal / to_factor, name, shown(pascal / to_factor))
+    results = tuple(
+        Amount(pascal / to_factor, name, pascal)
         for name, to_factor in (_unit(unit) for unit in units)
-    ]
-    return Amount(value, unit, f"{number} {unit}"), results
-
-
-def shown(value: Fraction) -> str:
-    """All decimals where they end within twelve places, else rounded to ten digits with a mark."""
-    try:
-        return plain(value, most_decimals=12)
-    except ValueError:
-        return f"about {plain_or_rounded(value, digits=10)}"
-
-
-def rule_of_thumb(source: Amount, units: Sequence[str]) -> list[str]:
-    """How far the 15 psi to the bar (150 to the MPa) rule would be off, where it could be used.
-
-    The rule is common practice, no source.
-    """
-    lines: list[str] = []
-    if source.value == 0:
-        return lines
-    for metric, rule in (("bar", 15), ("MPa", 150)):
-        if "psi" in (source.unit, *units) and metric in (source.unit, *units):
-            if "psi" != source.unit != metric:
-                continue
-            true = PRESSURE_UNITS[metric].factor / PRESSURE_UNITS["psi"].factor
-            by_rule, right = (
-                (source.value / rule, source.value / true)
-                if source.unit == "psi"
-                else (source.value * rule, source.value * true)
-            )
-            unit = metric if source.unit == "psi" else "psi"
-            off = float(by_rule / right - 1) * 100
-            lines.append(
-                f"{rule} psi to the {metric} would give {plain_or_rounded(by_rule)} {unit}: "
-                f"{abs(off):.2f} % too {'high' if off > 0 else 'low'}."
-            )
-    return lines
+    )
+    return Conversion(Amount(value, unit, pascal), results)
 
 
 def _unit(spelling: str) -> tuple[str, Fraction]:

@@ -20,23 +20,29 @@ def exact(number: int | Decimal | Fraction | str) -> Fraction:
     >>> exact("413.6854")
     Fraction(2068427, 5000)
     """
-    if isinstance(number, Fraction):
-        return number
+    return number if isinstance(number, Fraction) else Fraction(*ratio(number))
+
+
+def ratio(number: int | Decimal | str) -> tuple[int, int]:
+    """The number as numerator and denominator; raises as `exact`."""
     if isinstance(number, int):
         if abs(number) >= 10**_MOST_DIGITS:
             raise UnitError(
                 f"a number of more than {_MOST_DIGITS} digits", "write the number as displayed"
             )
-        return Fraction(number)
+        return number, 1
     value = Decimal(number)
     if not value.is_finite():
         raise UnitError(f"{number} is not a number that can be set", "write a finite number")
-    digits, exponent = len(value.as_tuple().digits), value.adjusted()
+    exponent = value.adjusted()
+    short = isinstance(number, str) and len(number) <= _MOST_DIGITS
+    digits = 0 if short else len(value.as_tuple().digits)
     if digits > _MOST_DIGITS or abs(exponent) > _LARGEST_EXPONENT:
+        digits = len(value.as_tuple().digits)
         raise UnitError(
             f"a number of {digits} digits near 10^{exponent}", "write the number as displayed"
         )
-    return Fraction(value)
+    return value.as_integer_ratio()
 
 
 def plain(value: Fraction, most_decimals: int = 60) -> str:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from .numbers import decimals, decimals_for
 from .quantities import Pressure, Quantity
-from .tables import PRESSURE_UNITS
+from .tables import COMMON_UNITS, PRESSURE_UNITS
 
 _DECIMALS = {"psi": 0, "kPa": 0, "bar": 1, "kgf/cm2": 1, "MPa": 2}
 """As many as instruments show (common practice, no source)."""
@@ -53,16 +53,7 @@ def _order_lost(value: Fraction, other: Fraction, places: int) -> bool:
 def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Quantity] = ()) -> str:
     """The pressure in bar, psi and MPa, as in "400 bar, 5802 psi, 40 MPa"."""
     others = tuple(apart)
-    return ", ".join(show(quantity, u, apart=others) for u in ("bar", "psi", "MPa") if u != skip)
-
-
-def units_shown(unit: str) -> tuple[str, ...]:
-    """The instrument's unit first, then bar, psi and MPa.
-
-    >>> units_shown("psi")
-    ('psi', 'bar', 'MPa')
-    """
-    return tuple(dict.fromkeys((unit, "bar", "psi", "MPa")))
+    return ", ".join(show(quantity, u, apart=others) for u in COMMON_UNITS if u != skip)
 
 
 def in_unit(pascal: float, unit: str) -> float:
@@ -79,13 +70,15 @@ def pressure_of(pascal: float, unit: str) -> Pressure:
     return Pressure.of(Decimal(f"{in_unit(pascal, unit):.6g}"), unit)
 
 
-def figure(pascal: float, unit: str) -> str:
-    """A pressure [Pa] in a unit, to three significant digits, without the unit.
+def as_read(pascal: float, unit: str, significant: int = 3) -> str:
+    """A pressure [Pa] to so many digits, with no more decimals than instruments show of its unit.
 
-    >>> figure(6.554e6, "psi"), figure(6.554e6, "MPa")
-    ('951', '6.55')
+    >>> as_read(6.554e6, "psi"), as_read(6.554e6, "bar"), as_read(-794e3, "bar")
+    ('951', '65.5', '-7.9')
     """
-    return digits(in_unit(pascal, unit))
+    value = Fraction(f"{in_unit(abs(pascal), unit):.{significant}g}")
+    shown = show(Pressure.of(value, unit), unit).removesuffix(f" {unit}")
+    return f"-{shown}" if pascal < 0 and shown != "0" else shown
 
 
 def digits(value: float, significant: int = 3) -> str:
@@ -109,8 +102,3 @@ def short(value: float, significant: int = 6) -> str:
     """
     text = digits(value, significant)
     return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def in_units(pascal: float, units: tuple[str, ...]) -> dict[str, float]:
-    """A pressure [Pa] in several units, for JSON, to six significant digits."""
-    return {unit: float(f"{in_unit(pascal, unit):.6g}") for unit in units}

@@ -7,14 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import ClassVar, Self
+from typing import ClassVar, Final, Self
 
-from .numbers import UnitError, exact, plain_or_rounded
+from .numbers import UnitError, plain_or_rounded, ratio
 from .tables import (
-    DURATION_UNITS,
     FLOW_UNITS,
     LENGTH_UNITS,
     PRESSURE_UNITS,
@@ -24,36 +22,42 @@ from .tables import (
     Unit,
 )
 
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_QUANTITY = re.compile(rf"({_NUMBER.pattern})\s*(\D.*)?", re.DOTALL)
-_ABSOLUTE = re.compile(r"(psi|bar|kpa|mpa)\s*\(?\s*(a|abs|absolute)\s*\)?", re.IGNORECASE)
+# A number, then a unit; a separator before more digits would be part of the number.
+_QUANTITY = re.compile(
+    r"([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*(?![,.'’_\s]*[0-9])(\D.*)?",
+    re.DOTALL,
+)
+_ABSOLUTE = r"(psi|bar|kpa|mpa)\s*\(?\s*(a|abs|absolute)\s*\)?"
 _LONGEST_NUMBER = 50
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Quantity:
     """An exact amount in SI (`value`) that remembers the number and unit as typed.
 
-    Compared, ordered and hashed by exact value; a pressure never equals a length.
+    Never changed. Compared, ordered and hashed by exact value; a pressure never equals a length.
     """
-
-    value: Fraction
-    number: str
-    unit: str
 
     KIND: ClassVar[str]
     UNITS: ClassVar[Mapping[str, Unit]]
     EXAMPLE: ClassVar[str]
 
+    def __init__(self, value: Fraction, number: str, unit: str) -> None:
+        self.value: Final = value
+        self.number: Final = number
+        self.unit: Final = unit
+
     @classmethod
     def of(cls, number: int | Decimal | Fraction | str, unit: str) -> Self:
         """The amount `number` in `unit` (a name of the table); raises UnitError."""
         known = cls.UNITS[unit]
-        value = exact(number)
-        text = plain_or_rounded(value) if isinstance(number, Fraction) else str(number)
+        if isinstance(number, Fraction):
+            text, above, below = plain_or_rounded(number), number.numerator, number.denominator
+        else:
+            text, (above, below) = str(number), ratio(number)
         if known.offset:
-            value += known.offset
-        return cls(value * known.factor, text, unit)
+            return cls((Fraction(above, below) + known.offset) * known.factor, text, unit)
+        factor = known.factor
+        return cls(Fraction(above * factor.numerator, below * factor.denominator), text, unit)
 
     @classmethod
     def parse(cls, text: str) -> Self:
@@ -68,14 +72,24 @@ class Quantity:
     def to(self, unit: str) -> Fraction:
         """The exact number of `unit` in this amount."""
         known = self.UNITS[unit]
-        number = self.value / known.factor
+        value, factor = self.value, known.factor
+        number = Fraction(
+            value.numerator * factor.denominator, value.denominator * factor.numerator
+        )
         return number - known.offset if known.offset else number
+
+    def times(self, by: Fraction) -> Self:
+        """This amount times a factor, in the same unit."""
+        return self.of(self.to(self.unit) * by, self.unit)
 
     def __str__(self) -> str:
         return f"{self.number} {self.unit}"
 
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({self})"
+
     def __float__(self) -> float:
-        return float(self.value)
+        return self.value.numerator / self.value.denominator
 
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):
@@ -86,76 +100,56 @@ class Quantity:
         return hash((type(self), self.value))
 
     def __lt__(self, other: Self) -> bool:
-        return self.value < other.value
-
-    def __le__(self, other: Self) -> bool:
-        return self.value <= other.value
+        one, two = self.value, other.value
+        return one.numerator * two.denominator < two.numerator * one.denominator
 
     def __gt__(self, other: Self) -> bool:
-        return self.value > other.value
+        return other < self
+
+    def __le__(self, other: Self) -> bool:
+        return not other < self
 
     def __ge__(self, other: Self) -> bool:
-        return self.value >= other.value
+        return not self < other
 
 
 class Pressure(Quantity):
     """Gauge pressure; SI value in pascal."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "pressure", PRESSURE_UNITS, "400 bar"
 
 
 class Length(Quantity):
     """Length; SI value in metre."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "length", LENGTH_UNITS, "150 mm"
 
 
 class Flow(Quantity):
     """Volume flow; SI value in cubic metre a second."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "flow", FLOW_UNITS, "1.0 mL/min"
 
 
 class Temperature(Quantity):
     """Temperature; SI value in kelvin."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "temperature", TEMPERATURE_UNITS, "35 degC"
-
-
-class Duration(Quantity):
-    """Time; SI value in second."""
-
-    __slots__ = ()
-    KIND, UNITS, EXAMPLE = "time", DURATION_UNITS, "12 min"
 
 
 class Volume(Quantity):
     """Volume; SI value in cubic metre."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "volume", VOLUME_UNITS, "10 uL"
 
 
 class Ratio(Quantity):
     """A share of something: "25 %" is 1/4."""
 
-    __slots__ = ()
     KIND, UNITS, EXAMPLE = "percentage", RATIO_UNITS, "25 %"
 
 
-QUANTITIES: tuple[type[Quantity], ...] = (
-    Pressure,
-    Length,
-    Flow,
-    Temperature,
-    Duration,
-    Volume,
-    Ratio,
-)
+QUANTITIES: tuple[type[Quantity], ...] = (Pressure, Length, Flow, Temperature, Volume, Ratio)
 
 
 def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
@@ -164,7 +158,7 @@ def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
     match = _QUANTITY.fullmatch(bare)
     if match is not None and len(match[1]) > _LONGEST_NUMBER:
         raise UnitError(f"a number of {len(match[1])} characters", f'write as in "{kind.EXAMPLE}"')
-    if match is None or (match[2] and re.match(r"[,.'’_\s]*[0-9]", match[2])):
+    if match is None:
         raise _not_a_number(bare, kind)
     if not match[2]:
         raise UnitError(
@@ -199,40 +193,39 @@ def find_unit(spelling: str, kind: type[Quantity]) -> str:
     """
     if spelling in kind.UNITS:
         return spelling
-    for unit in kind.UNITS.values():
-        if spelling in unit.spellings:
-            return unit.name
-    if kind is Pressure:
+    found = _named(spelling, kind)
+    if found is None and kind is Pressure:
         found = _pressure_in_any_case(spelling)
-        if found is not None:
-            return found
-    for other in QUANTITIES:
-        if other is not kind and any(
-            spelling == unit.name or spelling in unit.spellings for unit in other.UNITS.values()
-        ):
-            raise UnitError(
-                f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
-                f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
-            )
-    raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+    if found is not None:
+        return found
+    other = next((other for other in QUANTITIES if _named(spelling, other)), None)
+    if other is None:
+        raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+    raise UnitError(
+        f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
+        f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
+    )
+
+
+def _named(spelling: str, kind: type[Quantity]) -> str | None:
+    units = kind.UNITS.values()
+    return next((u.name for u in units if spelling == u.name or spelling in u.spellings), None)
 
 
 def _pressure_in_any_case(spelling: str) -> str | None:
     """psi, bar and kgf/cm² are safe in any case; mega and milli are not, so MPa is exact."""
     folded = spelling.casefold()
-    for name in ("bar", "psi", "kgf/cm2"):
-        unit = PRESSURE_UNITS[name]
-        if folded == unit.name or folded in unit.spellings:
-            return name
+    found = _named(folded, Pressure)
+    if found is not None:
+        return found
+    megapascal = "megapascal is written MPa"
     if spelling == "mPa":
-        raise UnitError('"mPa" is millipascal', "megapascal is written MPa")
+        raise UnitError('"mPa" is millipascal', megapascal)
     if folded == "mpa":
-        raise UnitError(
-            f'"{spelling}" is neither megapascal nor millipascal', "megapascal is written MPa"
-        )
+        raise UnitError(f'"{spelling}" is neither megapascal nor millipascal', megapascal)
     if folded == "kpa":
         raise UnitError(f'"{spelling}" is not a known unit', "kilopascal is written kPa")
-    if _ABSOLUTE.fullmatch(spelling):
+    if re.fullmatch(_ABSOLUTE, spelling, re.IGNORECASE):
         raise UnitError(
             f'"{spelling}" is absolute pressure; instruments show gauge pressure',
             "write the gauge pressure, in psi, bar or MPa",

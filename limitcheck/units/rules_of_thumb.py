@@ -1,6 +1,6 @@
 """Conversions people make in their heads, and conversions rounded the wrong way.
 
-Factors are common practice, no source; what they are held against is exact.
+Factors are common practice, no source; what they are compared with is exact.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _FARTHEST = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Thumb:
+class RuleOfThumb:
     """A number that is another declared pressure times a rule of thumb."""
 
     source: Pressure
@@ -45,14 +45,12 @@ class Thumb:
     @property
     def rule(self) -> str:
         """The rule as people say it: "15 psi to the bar"."""
-        if self.factor >= 1:
-            return f"{_text(self.factor)} {self.unit} to the {self.source.unit}"
-        if self.factor.numerator == 1:
+        if self.factor < 1 and self.factor.numerator == 1:
             return f"{self.factor.denominator} {self.source.unit} to the {self.unit}"
-        return f"{_text(self.factor)} {self.unit} to the {self.source.unit}"
+        return f"{float(self.factor):g} {self.unit} to the {self.source.unit}"
 
 
-def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thumb | None:
+def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> RuleOfThumb | None:
     """The rule by which `entered` comes from `source`, if one does and it shows.
 
     It shows when the exact conversion differs from the number by more than a display step.
@@ -66,7 +64,7 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Thu
         return None
     for factor in factors:
         if abs(number - source.to(source.unit) * factor) <= min(step / 2, off / 4):
-            return Thumb(source, factor, entered.unit)
+            return RuleOfThumb(source, factor, entered.unit)
     return None
 
 
@@ -98,7 +96,3 @@ def _last_digit(number: Fraction) -> Fraction:
     while number % (10 * grid) == 0:
         grid *= 10
     return grid
-
-
-def _text(factor: Fraction) -> str:
-    return f"{float(factor):g}"

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit: SI value = (number + offset) * factor."""
 
     name: str
@@ -60,11 +59,6 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = _table(
     Unit("K", Fraction(1), "kelvin", _SI),
     Unit("degF", Fraction(5, 9), "(t + 459.67) × 5/9 K", _SP811, ("°F",), Fraction("459.67")),
 )
-DURATION_UNITS: Mapping[str, Unit] = _table(
-    Unit("min", Fraction(60), "60 s", _SI),
-    Unit("s", Fraction(1), "second", _SI),
-    Unit("h", Fraction(3600), "3600 s", _SI),
-)
 VOLUME_UNITS: Mapping[str, Unit] = _table(
     Unit("uL", Fraction(1, 10**9), "10^-9 m³", _SI, ("ul", "µL", "μL")),
     Unit("mL", Fraction(1, 10**6), "10^-6 m³", _SI, ("ml",)),
@@ -75,3 +69,5 @@ RATIO_UNITS: Mapping[str, Unit] = _table(Unit("%", Fraction(1, 100), "10^-2", _S
 
 TRADE_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
 """The units that instruments of the trade show."""
+COMMON_UNITS = TRADE_UNITS[:3]
+"""Those that most of them show, and in which a pressure is printed."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -44,7 +43,7 @@ def typed(file: ProfileFile, report: FileReport) -> FileReport:
     """The report once everything recommended is typed."""
     items = ((item.path, item.enter, item.unit) for item in report.recommendations)
     profile = with_values(file.profile, items)
-    return check_file(replace(file, profile=profile), DEFAULT_POLICY, TODAY)
+    return check_file(file._replace(profile=profile), DEFAULT_POLICY, TODAY)
 
 
 @st.composite

@@ -7,10 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.against_prediction import (
-    expected_against_prediction,
-    gradient_peak_outside_expected,
-)
+from limitcheck.checks.expected import expected_against_prediction, gradient_peak_outside_expected
 from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY

@@ -144,8 +144,8 @@ def test_console_and_files_from_one_run(tmp_path: Path, capsys: Capture) -> None
         (["check"], "Missing argument"),
         (["check", "nowhere.toml"], "cannot be read"),
         (["check", "kestrel.toml", "--format", "pdf"], 'no format "pdf"'),
-        (["check", "kestrel.toml", "--output", "json"], "names no file"),
-        (["check", "kestrel.toml", "--output", "doc=x"], 'no format "doc"'),
+        (["check", "kestrel.toml", "--output", "json"], "no known format"),
+        (["check", "kestrel.toml", "--output", "doc=x"], "no known format"),
         (["check", "kestrel.toml", "--output", "json=nowhere/x.json"], "nowhere"),
         (["check", "kestrel.toml", "--fail-on", "never"], "no such grade"),
         (["check", "kestrel.toml", "--fix", "--diff", "--format", "json"], "--diff is text"),
@@ -263,24 +263,6 @@ def test_explain(capsys: Capture) -> None:
     assert all(len(line) <= 80 for line in listed.splitlines())
     assert run(["explain", "rounded-over-rating"]) == 0
     assert "5801.5 psi" in capsys.readouterr().out
-
-
-@pytest.mark.parametrize(
-    ("arguments", "expected"),
-    [
-        (["6000", "psi", "--to", "bar"], "6000 psi = about 413.6854376 bar"),
-        (["400 bar", "--to", "psi"], "15 psi to the bar would give 6000 psi: 3.42 % too high."),
-        (["6000 psi", "--to", "bar"], "15 psi to the bar would give 400 bar: 3.31 % too low."),
-        (["40 MPa", "--to", "psi"], "150 psi to the MPa would give 6000 psi: 3.42 % too high."),
-        (["1 atm", "--to", "bar"], "1 atm = 1.01325 bar"),
-        (["760 torr", "--to", "kPa"], "760 torr = 101.325 kPa"),
-        (["1 psi", "--to", "kPa", "--exact"], "(exactly 8896443230521/1290320000000)"),
-        (["1 bar"], "1 bar = about 1.019716213 kgf/cm2"),
-    ],
-)
-def test_convert(capsys: Capture, arguments: list[str], expected: str) -> None:
-    assert run(["convert", *arguments]) == 0
-    assert expected in capsys.readouterr().out
 
 
 def test_entry(tmp_path: Path, capsys: Capture) -> None:

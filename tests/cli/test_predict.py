@@ -41,6 +41,7 @@ length = "150 mm"
 bore = "4.6 mm"
 particle_size = "5 um"
 """
+PSI = 6894.757  # Pa: NIST SP 811 (2008), App. B
 GRADIENT = PROFILE.replace('"acetonitrile"', '"methanol"').replace(
     "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 95}]"
 )
@@ -84,9 +85,10 @@ def test_text_fits_80_columns_in_plain_characters(
 
 
 def test_predict_shows_every_unit_and_part(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    text = said(capsys, "predict", str(tea))
+    assert "MPa" not in said(capsys, "predict", str(tea))
+    text = said(capsys, "predict", str(tea), "--verbose")
     header = next(line for line in text.splitlines() if "MPa" in line)
-    assert header.split() == ["psi", "bar", "MPa"]
+    assert header.split() == ["Predicted", "psi", "bar", "MPa"]
     central = next(line for line in text.splitlines() if line.strip().startswith("central"))
     psi, bar, mpa = (float(word) for word in central.split()[1:])
     assert psi / bar == pytest.approx(14.5038, rel=0.01)
@@ -103,37 +105,41 @@ def test_declared_band_stands_beside_the_prediction(
     bare = PROFILE.replace("[conditions]", expected)
     tea.write_text(bare, encoding="utf-8")
     text = said(capsys, "predict", str(tea))
-    assert "[expected] in the profile: 700 psi to 900 psi (measured)" in text
-    assert "[expected]" not in said(capsys, "predict", str(tea), "--at", "flow=2 mL/min")
+    assert "The profile expects 700 psi to 900 psi (measured)." in text
+    assert "expects" not in said(capsys, "predict", str(tea), "--at", "flow=2 mL/min")
 
 
 def test_chart_of_a_gradient(gradient: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = said(capsys, "predict", str(gradient))
     rows = [line for line in text.splitlines() if re.match(r"^ *[0-9.]* +\|", line)]
     assert len(rows) == 12
-    columns = [line.split("|")[1].ljust(60) for line in rows]
-    stars = ["".join(row[i] for row in columns).index("*") for i in range(60)]
-    highest = min(range(60), key=lambda i: stars[i])
-    assert 0 < highest < 30  # the peak stands inside the step
+    columns = [line.split("|")[1].ljust(46) for line in rows]
+    stars = ["".join(row[i] for row in columns).index("*") for i in range(46)]
+    highest = min(range(46), key=lambda i: stars[i])
+    assert 0 < highest < 23  # the peak stands inside the step
     assert stars[-1] > stars[0]
-    assert "Highest at" in text
+    assert "at the highest point of the run" in " ".join(text.split())
 
 
 def test_json_of_a_prediction(gradient: Path, capsys: pytest.CaptureFixture[str]) -> None:
     found = json.loads(said(capsys, "predict", str(gradient), "--format", "json"))
-    assert found["low_pa"] < found["central_pa"] < found["high_pa"]
-    assert found["pressure"]["central"]["bar"] == pytest.approx(found["central_pa"] / 1e5, rel=1e-5)
-    assert sum(part["central_pa"] for part in found["budget"]) == pytest.approx(found["central_pa"])
+    low, central, high = (
+        float(found["predicted"][k]["pascal"]) for k in ("low", "central", "high")
+    )
+    assert low < central < high
+    assert float(found["predicted"]["central"]["value"]) == pytest.approx(central / PSI, rel=1e-5)
+    total = sum(float(part["central"]["pascal"]) for part in found["parts"])
+    assert total == pytest.approx(central, rel=1e-5)
+    assert [part["part"] for part in found["parts"]] == [2, 4]  # counted from 1
     assert len(found["points"]) == 3
-    assert found["highest"]["minute"] == found["peak_minute"]
+    assert found["highest"]["central"] == found["predicted"]["central"]
     assert found["reasons"]
 
 
 def test_at_another_condition(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
     def central(at: str) -> float:
         text = said(capsys, "predict", str(tea), "--at", at, "--format", "json")
-        value: float = json.loads(text)["central_pa"]
-        return value
+        return float(json.loads(text)["predicted"]["central"]["pascal"])
 
     base = central("percent-b=18")
     assert central("flow=2 mL/min") == pytest.approx(2 * base, rel=0.02)
@@ -149,11 +155,13 @@ def test_calibrate_prints_a_line_that_gives_the_reading_back(
     tea: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = said(capsys, "predict", str(tea), "--calibrate", "1200 psi")
-    line = next(line for line in text.splitlines() if line.startswith("certificate = {"))
-    tea.write_text(PROFILE + line + "\n", encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("    certificate = {"))
+    assert len(line) > 80  # on one line, however long, or it could not be pasted
+    tea.write_text(PROFILE + line.strip() + "\n", encoding="utf-8")
     found = json.loads(said(capsys, "predict", str(tea), "--format", "json"))
-    assert found["pressure"]["central"]["psi"] == pytest.approx(1200, rel=1e-4)
-    assert found["high_pa"] / found["low_pa"] < 1.3
+    low, central, high = (float(found["predicted"][k]["value"]) for k in ("low", "central", "high"))
+    assert central == pytest.approx(1200, rel=1e-4)
+    assert high / low < 1.3
     as_json = said(capsys, "predict", str(tea), "--calibrate", "1200 psi", "--format", "json")
     assert json.loads(as_json)["factor"] == pytest.approx(1, rel=1e-4)
 
@@ -193,7 +201,8 @@ def test_faults_by_outcome(tea: Path, capsys: pytest.CaptureFixture[str]) -> Non
     text = said(capsys, "faults", str(tea))
     assert text.index("Nobody notices") < text.index("The high cutoff stops the pump")
     assert "only A" in text
-    assert "Smallest that these cutoffs see" in text
+    assert "The smallest fault that these cutoffs see" in text
+    assert "nobody notices" in text.splitlines()[0]
     found = json.loads(said(capsys, "faults", str(tea), "--format", "json"))
     assert {item["stopped_by"] for item in found["faults"]} == {None, "high", "low"}
     assert found["normal"]["basis"] == "predicted"

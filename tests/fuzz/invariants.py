@@ -101,10 +101,12 @@ def settings(content: bytes, every: bool = False) -> None:
 
 def csv(content: bytes, every: bool = False) -> None:
     """A pressure log of any kind."""
-    from limitcheck.documents.as_text.baseline import document, render
-    from limitcheck.history.baseline import Choice, find_baseline
+    from limitcheck.documents.baseline import baseline_data, baseline_document
+    from limitcheck.history.baseline import find_baseline
     from limitcheck.history.layout import Options
     from limitcheck.history.lines import LogError
+    from limitcheck.history.log import Choice
+    from limitcheck.render import text
 
     advice = "none needed"
     try:
@@ -112,8 +114,8 @@ def csv(content: bytes, every: bool = False) -> None:
     except LogError as error:
         advice = error.advice
     else:
-        json_document(json.dumps(document(found)))
-        assert render(found)
+        json_document(json.dumps(baseline_data(found, None)))
+        assert text.render(baseline_document(found, None, TODAY))
     assert advice
     if every or crc32(content) % 8 == 0:
         with file_of(content, "log.csv") as path:

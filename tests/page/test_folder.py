@@ -164,14 +164,14 @@ def test_of_too_many_profiles_the_name_is_typed(tmp_path: Path) -> None:
         assert '"p9999.toml" is not a profile in this folder' in refused
 
 
-def test_the_policy_of_the_folder_holds_and_is_read_anew(tmp_path: Path) -> None:
+def test_the_policy_of_the_folder_holds_and_is_read_again(tmp_path: Path) -> None:
     write(tmp_path)
     policy = tmp_path / "limitcheck.toml"
     with served(tmp_path) as page:
-        assert "high 25 %" in page.get("/check", profile="kestrel.toml").words
+        assert "bar + 25 %" in page.get("/check", profile="kestrel.toml").words
         policy.write_text('[margins]\nhigh = "15 %"\n')
-        assert "high 15 %" in page.get("/check", profile="kestrel.toml").words
-        assert "high 15 %" in page.drop(text().encode()).words
+        assert "bar + 15 %" in page.get("/check", profile="kestrel.toml").words
+        assert "bar + 15 %" in page.drop(text().encode()).words
         policy.write_text("[margins]\nhigh = 15\n")
         for answer in (page.ask("/"), page.get("/check", profile="kestrel.toml")):
             assert answer.status == 200

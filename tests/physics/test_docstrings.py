@@ -13,7 +13,7 @@ import pytest
 
 import limitcheck.physics
 
-UNIT = re.compile(r"\[[^\]]*[A-Za-z%/^\-][^\]]*\]")
+UNIT = r"\[[^\]]*[A-Za-z%/^\-][^\]]*\]"
 
 
 def _functions() -> Iterator[tuple[str, Callable[..., Any]]]:
@@ -31,9 +31,9 @@ def _functions() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 FUNCTIONS = dict(_functions())
 CORRELATIONS = [  # formulas from the literature or fitted to data
-    "solvents.water_viscosity",
-    "solvents.solvent_viscosity",
-    "solvents.pressure_rise",
+    "viscosity.water_viscosity",
+    "viscosity.solvent_viscosity",
+    "viscosity.pressure_rise",
     "viscosity.viscosity",
     "viscosity.peak_fraction",
     "resistance.bed_resistance",
@@ -51,23 +51,16 @@ def test_all_are_found() -> None:
 @pytest.mark.parametrize("name", sorted(FUNCTIONS))
 def test_units_are_given(name: str) -> None:
     function = FUNCTIONS[name]
-    text = inspect.getdoc(function) or ""
-    assert UNIT.search(text), f"{name} names no unit"
-    if "Parameters\n---" not in text:
-        return
-    parameters = text.split("Parameters\n----------\n")[1].split("\n\n")[0]
-    described = re.findall(r"^(\S[^:\n]*) : (.*)\n((?:    .*\n?)+)", parameters, re.MULTILINE)
-    names = [part.strip() for entry in described for part in entry[0].split(",")]
-    assert names == list(inspect.signature(function).parameters), name
-    for entry in described:
-        if "float" in entry[1]:
-            assert UNIT.search(entry[2]), f"{name}: {entry[0]} has no unit"
-    returns = text.split("Returns\n-------\n")[1].split("\n\n")[0]
-    assert UNIT.search(returns), f"{name}: what it returns has no unit"
+    text = " ".join((inspect.getdoc(function) or "").split())
+    assert re.search(UNIT, text), f"{name} names no unit"
+    for parameter in inspect.signature(function).parameters.values():
+        if parameter.annotation == "float":
+            words = rf"\b{parameter.name.replace('_', '[_ ]')}\b[^.:\[]*{UNIT}"
+            assert re.search(words, text), f"{name}: {parameter.name} has no unit"
 
 
 @pytest.mark.parametrize("name", CORRELATIONS)
-def test_correlations_have_notes_examples_and_references(name: str) -> None:
+def test_correlations_have_range_example_and_source(name: str) -> None:
     text = inspect.getdoc(FUNCTIONS[name]) or ""
-    for heading in ("Notes\n-----", "Examples\n--------", "References\n----------", ">>> "):
-        assert heading in text, f"{name}: {heading}"
+    for part in ("Range: ", "Source: ", ">>> "):
+        assert part in text, f"{name}: {part}"

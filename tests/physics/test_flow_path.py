@@ -10,9 +10,8 @@ from limitcheck.physics.flow_path import drops, turbulent
 from limitcheck.physics.liquid import CannotPredict, Liquid, liquid, viscosity_ratio_error
 from limitcheck.physics.predict import predict
 from limitcheck.physics.resistance import bed_resistance, tube_resistance
-from limitcheck.physics.solvents import pressure_rise
 from limitcheck.physics.system import Change, system
-from limitcheck.physics.viscosity import viscosity
+from limitcheck.physics.viscosity import pressure_rise, viscosity
 from tests.physics.profiles import CELL, COLUMN, GRADIENT, PUMP, column, conditions, profile
 
 ML_MIN = 1e-6 / 60

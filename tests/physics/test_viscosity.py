@@ -11,13 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.physics.constants import MIXTURES, SOLVENTS
-from limitcheck.physics.solvents import (
+from limitcheck.physics.viscosity import (
+    has_data,
+    peak_fraction,
     pressure_rise,
     solvent_error,
     solvent_viscosity,
+    viscosity,
+    viscosity_error,
     water_viscosity,
 )
-from limitcheck.physics.viscosity import has_data, peak_fraction, viscosity, viscosity_error
 from tests.reference.print_deviations import lines, mixtures, pure, under_pressure
 from tests.reference.rows import rows
 

@@ -264,7 +264,7 @@ def test_the_weakest_part_is_found_from_pump_to_column() -> None:
     found = weakest(parts)
     assert [part.part.part for part in parts] == ["pump", "tubing", "column"]
     assert found is not None
-    assert found.index == 0
+    assert found.place == 0
     assert weakest(()) is None
 
 

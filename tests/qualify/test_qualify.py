@@ -17,18 +17,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 import limitcheck
 from limitcheck.cli.app import run
-from limitcheck.documents.as_text.qualification import record_dict, render_text
-from limitcheck.documents.qualification import qualification_document
+from limitcheck.documents.qualification import qualification_data, qualification_document
 from limitcheck.profile.toml import parse
 from limitcheck.qualify import installation, known_answers, profiles, record
 from limitcheck.qualify.installation import CheckedFile, Installation, check_installation
 from limitcheck.qualify.known_answers import allowed
 from limitcheck.qualify.record import qualify
 from limitcheck.qualify.results import Group, Result, Verdict
+from limitcheck.render import text
 from limitcheck.render.run_json import render
+from limitcheck.schemas import command_schema
 from limitcheck.units import QUANTITIES
 from tests.reference.rows import rows
 
@@ -195,6 +197,10 @@ def test_a_folder_that_was_never_installed_is_told(monkeypatch: pytest.MonkeyPat
     assert check_installation().not_verifiable == "not installed: running from a folder"
 
 
+def told(made: record.Record) -> str:
+    return text.render(qualification_document(made))
+
+
 def test_this_checkout_has_every_known_answer() -> None:
     made = qualify(render, MADE)
     failed = [
@@ -204,9 +210,10 @@ def test_this_checkout_has_every_known_answer() -> None:
         if result.verdict is not Verdict.PASS
     ]
     assert failed == []
-    assert record_dict(made)["made"] == "2026-03-04T05:06:07+00:00"
-    text = render_text(made)
-    assert max(map(len, text.splitlines())) <= 80
+    data = json.loads(json.dumps(qualification_data(made)))
+    assert data["made"] == "2026-03-04T05:06:07+00:00"
+    Draft202012Validator(json.loads(command_schema("qualify"))).validate(data)
+    assert max(map(len, told(made).splitlines())) <= 80
     assert check_installation().verdict is made.installation.verdict
 
 
@@ -254,7 +261,7 @@ def test_without_jsonschema_the_record_is_incomplete(monkeypatch: pytest.MonkeyP
     monkeypatch.setitem(sys.modules, "jsonschema", None)
     made = qualify(render, MADE)
     assert made.verdict is Verdict.NOT_RUN
-    assert "pip install 'limitcheck[qualify]'" in " ".join(render_text(made).split())
+    assert "pip install 'limitcheck[qualify]'" in " ".join(told(made).split())
 
 
 def test_output_that_breaks_its_schema_fails() -> None:
@@ -270,7 +277,7 @@ def test_a_crash_is_on_record(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "Crashed: known answers" in titles
     assert "Findings of faulty profiles" in titles
     assert made.verdict is Verdict.FAIL
-    assert "ZeroDivisionError" in render_text(made)
+    assert "ZeroDivisionError" in told(made)
 
 
 def test_the_record_to_sign(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -306,10 +313,12 @@ def test_the_document_shows_every_file_and_every_run() -> None:
     assert ("Some", "0 of 1", "fail") in rows
     assert ("s", "1", "2", "fail") in rows
     assert ("b.py", "x", "none", "missing") in rows
-    text = render_text(record.Record(MADE, described, (group,)))
-    assert "fail: 2 installed files against RECORD, 1 not as packed\n  b.py: missing\n" in text
+    short = told(record.Record(MADE, described, (group,)))
+    assert "fail: installed files against RECORD, 1 of 2 not as packed." in short
+    assert "b.py  missing" in short
+    assert "a.py" not in short
 
 
 def test_the_command_refuses_other_formats(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["qualify", "-o", "record.txt"]) == 2
-    assert "Do: write as in -o qualification.html" in capsys.readouterr().err
+    assert run(["qualify", "-o", "record.sarif"]) == 2
+    assert "Do: write FILE.html, .pdf," in capsys.readouterr().err

@@ -13,8 +13,7 @@ from statistics import mean
 if __package__ in (None, ""):  # run as a script
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from limitcheck.physics.solvents import pressure_rise, solvent_viscosity
-from limitcheck.physics.viscosity import viscosity
+from limitcheck.physics.viscosity import pressure_rise, solvent_viscosity, viscosity
 from tests.reference.rows import rows
 
 

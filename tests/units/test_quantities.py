@@ -68,8 +68,6 @@ PINT_NAMES = {
     "nL/min": "nanoliter/minute",
     "mL/min": "milliliter/minute",
     "L/min": "liter/minute",
-    "h": "hour",
-    "min": "minute",
 }
 
 

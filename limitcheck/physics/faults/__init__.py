@@ -6,15 +6,16 @@ or else predicted) times a ratio: of two predictions where physics is needed, el
 
 from __future__ import annotations
 
-from .table import Certainty, Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest, faults
+from .changes import NormalRun, Where
+from .effects import Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest
 
 __all__ = [
-    "Certainty",
     "Cutoff",
     "FaultEffect",
     "Faults",
     "Normal",
+    "NormalRun",
     "NotComputed",
     "Smallest",
-    "faults",
+    "Where",
 ]

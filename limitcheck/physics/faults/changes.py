@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 from typing import Literal
 
-from ..flow_path import State, scaled
+from ...profile.hardware import column_index
+from ...profile.model import Profile
+from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
-from ..ratio import RatioInterval
-from ..system import Change, system
-from .run import Ratios, Run, Where
-
-Fault = Callable[[Run], tuple[str, Ratios]]
-"""Describes the fault on this profile and gives its ratios; raises CannotPredict."""
+from ..predict import Prediction, predict_system
+from ..ratio import RatioInterval, between
+from ..system import Change, System, system
 
 # Sizes that are sold (common practice, no source).
 PARTICLE_SIZES = (1.7e-6, 2.5e-6, 2.7e-6, 3.0e-6, 3.5e-6, 5.0e-6, 10.0e-6)  # m
@@ -25,8 +25,71 @@ FRIT_RISE = 0.25  # over normal: when the in-line frit is changed (LCGC troubles
 # One head of two delivers: about half the flow, unsteady (common practice, no source).
 ONE_HEAD = RatioInterval(0.4, 0.5, 0.7)
 
+Where = Literal["before the injector", "after the injector"]
+Ratios = tuple[RatioInterval, RatioInterval]
+"""Pressure over normal pressure [-] at the lowest and at the highest point of the run."""
 
-def _heater_off(run: Run) -> tuple[str, Ratios]:
+
+class NormalRun:
+    """A profile, its resistances and its normal course, worked out once when asked for."""
+
+    def __init__(self, profile: Profile) -> None:
+        self.profile = profile
+
+    @cached_property
+    def system(self) -> System:
+        """The profile ready to compute; raises CannotPredict."""
+        return system(self.profile)
+
+    @cached_property
+    def prediction(self) -> Prediction:
+        """The prediction without a fault; raises CannotPredict."""
+        return predict_system(self.system)
+
+    def share(self, place: int) -> float:
+        """The share [-] of a part in the highest pressure of the run; raises CannotPredict."""
+        found = self.prediction
+        own = sum(share.central for share in found.budget if share.place == place)
+        return own / found.central
+
+    def under(
+        self,
+        change: Callable[[State], State] = lambda state: state,
+        segments: Sequence[Segment] | None = None,
+    ) -> Ratios:
+        """Ratios [-] at the lowest and highest point of the run; raises CannotPredict."""
+        before = self.system.path.segments
+        after = before if segments is None else segments
+        lowest, highest = self.prediction.lowest.percent_b, self.prediction.highest.percent_b
+        ratios = {
+            percent_b: between(before, state, after, change(state))
+            for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
+        }
+        return ratios[lowest], ratios[highest]
+
+    def narrowest(self, where: Where) -> Segment:
+        """The most resistive tube before the injector, or from it to the last column."""
+        parts = self.profile.flow_path
+        injector = next((i for i, part in enumerate(parts) if part.part == "injector"), None)
+        if injector is None:
+            raise CannotPredict("no injector in the flow path")
+        before = where == "before the injector"
+        first, end = (0, injector) if before else (injector, column_index(self.profile))
+        tubes = [
+            segment
+            for segment in self.system.path.segments
+            if first <= segment.place < end and parts[segment.place].part in ("tubing", "loop")
+        ]
+        if not tubes:
+            raise CannotPredict(f"no tubing with length and bore {where}")
+        return max(tubes, key=lambda segment: segment.resistance)
+
+
+Fault = Callable[[NormalRun], tuple[str, Ratios]]
+"""Describes the fault on this profile and gives its ratios; raises CannotPredict."""
+
+
+def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
     state = run.system.state
     conditions = run.profile.conditions
     if conditions is None or conditions.temperature is None:
@@ -39,14 +102,14 @@ def _heater_off(run: Run) -> tuple[str, Ratios]:
     return text, run.under(lambda normal: normal._replace(hot=state.cold))
 
 
-def _too_hot(run: Run) -> tuple[str, Ratios]:
+def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
     hot = run.system.state.hot + TOO_HOT
     text = f"oven {TOO_HOT:.0f} K above its setting, {hot - 273.15:.4g} degC"
     return text, run.under(lambda normal: normal._replace(hot=hot))
 
 
 def _only(which: Literal["A", "B"]) -> Fault:
-    def fault(run: Run) -> tuple[str, Ratios]:
+    def fault(run: NormalRun) -> tuple[str, Ratios]:
         ready = run.system
         if ready.solvent_b is None:
             raise CannotPredict("the method has one solvent")
@@ -64,7 +127,7 @@ def _only(which: Literal["A", "B"]) -> Fault:
 
 
 def _flow(factor: float, text: str) -> Fault:
-    def fault(run: Run) -> tuple[str, Ratios]:
+    def fault(run: NormalRun) -> tuple[str, Ratios]:
         try:
             return text, run.under(lambda state: state._replace(flow=factor * state.flow))
         except CannotPredict:  # laminar: pressure in proportion to flow
@@ -79,7 +142,7 @@ def _fixed(central: float) -> Ratios:
 
 
 def _constant(text: str, ratios: Ratios) -> Fault:
-    def fault(_run: Run) -> tuple[str, Ratios]:
+    def fault(_run: NormalRun) -> tuple[str, Ratios]:
         return text, ratios
 
     return fault
@@ -88,8 +151,8 @@ def _constant(text: str, ratios: Ratios) -> Fault:
 def _other_size(particle: bool, factor: Literal["smaller", "larger"]) -> Fault:
     """The column of the next size sold, of particle or length, fitted by mistake."""
 
-    def fault(run: Run) -> tuple[str, Ratios]:
-        _, column = run.column
+    def fault(run: NormalRun) -> tuple[str, Ratios]:
+        _, column = first_column(run.profile)
         given = column.particle_size if particle else column.length
         if given is None:
             raise CannotPredict("no particle size" if particle else "no column length")
@@ -104,36 +167,32 @@ def _other_size(particle: bool, factor: Literal["smaller", "larger"]) -> Fault:
         change = Change(particle_size=found) if particle else Change(column_length=found)
         text = f"particles of {found * 1e6:.4g} um" if particle else f"length {found * 1e3:.4g} mm"
         other = system(run.profile, change).path.segments
-        return f"column with {text} for {given}", run.under(_unchanged, other)
+        return f"column with {text} for {given}", run.under(segments=other)
 
     return fault
 
 
-def _no_column(run: Run) -> tuple[str, Ratios]:
+def _no_column(run: NormalRun) -> tuple[str, Ratios]:
     segments = run.system.path.segments
     bare = scaled(segments, {segment.place: 0.0 for segment in segments if segment.heated})
-    return "a union in place of the columns", run.under(_unchanged, bare)
+    return "a union in place of the columns", run.under(segments=bare)
 
 
-def _bed(run: Run) -> tuple[str, Ratios]:
-    place, _ = run.column
+def _bed(run: NormalRun) -> tuple[str, Ratios]:
+    place, _ = first_column(run.profile)
     blocked = scaled(run.system.path.segments, {place: 1.0 / (1.0 - CLOSED)})
-    return f"{CLOSED:.0%} of the bed's cross-section blocked", run.under(_unchanged, blocked)
+    return f"{100 * CLOSED:.0f} % of the bed's cross-section blocked", run.under(segments=blocked)
 
 
 def _tube(where: Where) -> Fault:
-    def fault(run: Run) -> tuple[str, Ratios]:
+    def fault(run: NormalRun) -> tuple[str, Ratios]:
         tube = run.narrowest(where)
         factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
         blocked = scaled(run.system.path.segments, {tube.place: factor})
-        text = f"{CLOSED:.0%} of the cross-section of {tube.name} closed"
-        return text, run.under(_unchanged, blocked)
+        text = f"{100 * CLOSED:.0f} % of the cross-section of {tube.name} closed"
+        return text, run.under(segments=blocked)
 
     return fault
-
-
-def _unchanged(state: State) -> State:
-    return state
 
 
 FAULTS: Mapping[str, Fault] = {
@@ -149,13 +208,13 @@ FAULTS: Mapping[str, Fault] = {
     "shorter-column": _other_size(False, "smaller"),
     "no-column": _no_column,
     "inlet-frit-blocked": _constant(
-        f"inlet frit adds {FRIT_RISE:.0%} to the pressure (time to change it)",
+        f"inlet frit adds {100 * FRIT_RISE:.0f} % to the pressure (time to change it)",
         _fixed(1.0 + FRIT_RISE),
     ),
     "bed-blocked": _bed,
     "tubing-before-injector-blocked": _tube("before the injector"),
     "tubing-after-injector-blocked": _tube("after the injector"),
-    "leak": _flow(1.0 - LEAK, f"a leak before the column takes {LEAK:.0%} of the flow"),
+    "leak": _flow(1.0 - LEAK, f"a leak before the column takes {100 * LEAK:.0f} % of the flow"),
     "air-in-pump-head": _constant(
         "air in one of two pump heads: about half the flow, unsteady", (ONE_HEAD, ONE_HEAD)
     ),

@@ -1,0 +1,136 @@
+"""What every chart is made of: axes, lines and words as SVG, and a frame for curves.
+
+Shapes and words carry the meaning, not colour: dashes tell lines apart. Charts are drawn narrow,
+so that they can be read on a phone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from math import ceil, floor, log10
+from typing import Literal, NamedTuple
+
+from ..units.printing import short
+
+FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
+"""Dashes of a line."""
+
+
+class Drawing(NamedTuple):
+    """An SVG of plain shapes and text, with words that say what it shows.
+
+    `sketch` is the same in lines of characters, with a legend, for a terminal.
+    """
+
+    svg: str
+    caption: str
+    description: str
+    sketch: tuple[str, ...] = ()
+    kind: Literal["drawing"] = "drawing"
+
+
+class Axis(NamedTuple):
+    """Amounts from `low` to `high`, drawn on a straight line from `start` to `end` [pixels]."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    @classmethod
+    def rounded(cls, low: float, high: float, start: float, end: float) -> Axis:
+        """An axis that begins and ends at round amounts."""
+        step = round_step((high - low) or 1.0)
+        first = floor(low / step)
+        return cls(first * step, max(ceil(high / step), first + 1) * step, start, end)
+
+    def at(self, amount: float) -> float:
+        """Where an amount is; at an end of the axis where it is further out."""
+        share = (amount - self.low) / ((self.high - self.low) or 1.0)
+        return self.start + min(max(share, 0.0), 1.0) * (self.end - self.start)
+
+    def ticks(self) -> list[float]:
+        """Three to seven round amounts on the axis."""
+        step = round_step((self.high - self.low) or 1.0)
+        first, last = ceil(self.low / step - 1e-9), floor(self.high / step + 1e-9)
+        return [number * step for number in range(first, last + 1)]
+
+
+def round_step(span: float) -> float:
+    """A round step that divides a span above zero into three to six."""
+    size = 10.0 ** floor(log10(span))
+    return next(size * f for f in (0.2, 0.25, 0.5, 1.0, 2.0) if ceil(span / (size * f)) <= 6)
+
+
+def image(width: int, height: float, parts: Iterable[str]) -> str:
+    """The whole SVG, in the colour of the text around it."""
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height:g}" '
+        'font-family="sans-serif" font-size="13" fill="currentColor" stroke="none">'
+    )
+    return "\n".join([head, *parts, "</svg>"])
+
+
+def line(path: str, *, width: float = 1, dashes: str = FULL) -> str:
+    """A line along an SVG path."""
+    thick = f' stroke-width="{width:g}"' if width != 1 else ""
+    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
+    return f'<path d="{path}" fill="none" stroke="currentColor"{thick}{dashed}/>'
+
+
+def words(
+    x: float, y: float, text: str, anchor: str = "start", *, bold: bool = False, size: int = 0
+) -> str:
+    """Text that begins, ends or has its middle at a place."""
+    from html import escape  # its table of entities is large
+
+    more = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    more += ' font-weight="bold"' if bold else ""
+    more += f' font-size="{size}"' if size else ""
+    return f'<text x="{x:.1f}" y="{y:.1f}"{more}>{escape(text)}</text>'
+
+
+class Level(NamedTuple):
+    """A line across a frame with its words beside it."""
+
+    label: str
+    amount: float
+    dashes: str
+
+
+class Frame:
+    """A frame for curves: pressure upwards, levels across it with their words to the right."""
+
+    WIDTH, HEIGHT = 440, 260
+    LEFT, RIGHT, TOP, BOTTOM = 50, 336, 12, 222
+
+    def __init__(self, x: Axis, y: Axis, levels: Sequence[Level]) -> None:
+        self.x, self.y, self.levels = x, y, levels
+
+    @classmethod
+    def across(cls, low: float, high: float) -> Axis:
+        """The lower axis."""
+        return Axis(low, high, cls.LEFT, cls.RIGHT)
+
+    def points(self, values: Iterable[tuple[float, float]]) -> str:
+        """Places for a polyline or polygon."""
+        return " ".join(f"{self.x.at(x):.1f},{self.y.at(y):.1f}" for x, y in values)
+
+    def curve(self, values: Iterable[tuple[float, float]]) -> str:
+        """A thick line through the values."""
+        points = self.points(values)
+        return f'<polyline points="{points}" fill="none" stroke="currentColor" stroke-width="2"/>'
+
+    def parts(self) -> Iterator[str]:
+        """The frame, the amounts at its left and the levels, whose words keep clear of another."""
+        yield line(f"M{self.LEFT} {self.TOP}V{self.BOTTOM}H{self.RIGHT}")
+        for amount in self.y.ticks():
+            y = self.y.at(amount)
+            yield line(f"M{self.LEFT - 4} {y:.1f}h4")
+            yield words(self.LEFT - 7, y + 4, short(amount), "end")
+        below = float("-inf")
+        for level in sorted(self.levels, key=lambda level: -level.amount):
+            y = self.y.at(level.amount)
+            yield line(f"M{self.LEFT} {y:.1f}H{self.RIGHT}", dashes=level.dashes)
+            below = max(y + 4, below + 12)
+            yield words(self.RIGHT + 5, below, f"{level.label} {short(level.amount, 4)}", size=12)

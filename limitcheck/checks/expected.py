@@ -1,0 +1,189 @@
+"""The expected pressure against itself, the hardware, and the pressure the method should make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Confidence, Finding, KeyPath, Related, Severity
+from ..physics.flow_path import first_column
+from ..physics.predict import Prediction, left_out_allowance
+from ..physics.ratio import RatioInterval, between
+from ..physics.system import system
+from ..profile.model import Expected
+from ..units.printing import as_read, pressure_of
+from .subject import Skip, Subject, gap, typed
+
+LOW: KeyPath = ("expected", "low")
+HIGH: KeyPath = ("expected", "high")
+
+
+def expected_inverted(subject: Subject) -> Iterator[Finding]:
+    """The expected minimum is above the expected maximum.
+
+    At the bench: no pressure is normal, and every limit drawn from the band is wrong.
+    Do: exchange the two numbers, or correct the wrong one (look at their units).
+    Source: arithmetic on the profile's own numbers.
+    """
+    expected = subject.expected
+    if expected.low.value <= expected.high.value:
+        return
+    yield Finding(
+        Severity.ERROR,
+        f"The expected minimum {typed(expected.low, expected.high)} is above the expected "
+        f"maximum {typed(expected.high, expected.low)}.",
+        "Exchange the two, or correct the one that is wrong.",
+        LOW,
+        related=(Related(HIGH, f"expected up to {expected.high}"),),
+    )
+
+
+def expected_above_rating(subject: Subject) -> Iterator[Finding]:
+    """The expected maximum is above what a part between pump and column holds.
+
+    At the bench: the method cannot run on this hardware without overloading the part.
+    Do: lower the flow, warm the column, take a shorter column, or use stronger hardware
+    (`limitcheck propose` says how far).
+    Source: the parts' own ratings.
+    """
+    high, part = subject.expected.high, subject.weakest
+    if part is None:
+        raise Skip("no part up to the column has a rating")
+    if high.value <= part.pressure.value:
+        return
+    yield Finding(
+        Severity.ERROR,
+        f"The expected maximum {typed(high, part.pressure)} is "
+        f"{gap(high, part.pressure, subject.unit)} above the rating of the {part.name}, "
+        f"{typed(part.pressure, high)}.",
+        "Lower the flow, warm the column, shorten it, or use stronger hardware.",
+        HIGH,
+        related=(Related(part.path, f"{part.name} is rated {part.pressure}"),),
+    )
+
+
+def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
+    """The expected pressure lies wholly outside the predicted interval.
+
+    At the bench: either the band is in the wrong unit or from another method, or
+    the geometry or conditions in the profile are not those of the column that runs,
+    or the pressure was read with something blocked. Limits drawn from it are then
+    wrong too.
+    Do: check unit, particle size, bore, flow and solvents; then read the pressure
+    of a clean column and narrow the interval with `limitcheck predict --calibrate`.
+    Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
+    interval's parts are listed by `limitcheck predict`. The confidence is lower
+    outside their range. Parts without a resistance are allowed 10 bar together
+    (common practice, no source), or 69 bar over 400 bar (Dolan, LCGC N. Am. 29(9)
+    (2011) 818); a restrictor, anything.
+    """
+    expected, predicted = _both(subject)
+    unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
+    top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
+    if float(expected.low) > top:
+        path, word = LOW, "above"
+    elif float(expected.high) < predicted.lowest.low:
+        path, word = HIGH, "below"
+    else:
+        return
+    unit = subject.unit
+    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
+    why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
+    yield Finding(
+        Severity.WARNING,
+        f"The expected pressure, {expected.low} to {expected.high}, is {word} what this flow "
+        f"path should make: {low} to {high} {unit}"
+        + (f". That interval rests on: {'; '.join(why)}." if why else "."),
+        "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
+        "use limitcheck predict --calibrate.",
+        path,
+        _confidence(predicted),
+        (_column(subject),),
+        data=_data(predicted, unit),
+    )
+
+
+def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
+    """The expected band is too narrow or too low for the gradient's pressure peak.
+
+    At the bench: a gradient's pressure follows the viscosity of the mixture and
+    often peaks inside a step, not at its ends. A high cutoff drawn from the start
+    pressure stops good runs at the peak.
+    Do: give the band over the whole run, lowest to highest pressure.
+    Source: viscosity of mixtures, doi 10.1016/j.jct.2005.08.009 and
+    10.1016/j.jct.2007.05.004. The ratio of highest to lowest pressure is
+    much more certain than the pressure.
+    """
+    expected, predicted = _both(subject)
+    conditions = subject.profile.conditions
+    if conditions is None or conditions.gradient is None:
+        return
+    swing = _swing(subject, predicted, expected)
+    above = predicted.low > float(expected.high) >= predicted.lowest.low
+    if swing is None and not above:
+        return
+    unit, peak = subject.unit, predicted.highest
+    place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
+    if swing is None:
+        text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"
+        message = f"The pressure is predicted to peak at {text} the expected maximum."
+    else:
+        band = float(expected.high) / float(expected.low)
+        message = (
+            f"Over this gradient the pressure swings by a factor {swing.central:.2f} "
+            f"({swing.low:.2f} to {swing.high:.2f}) and is highest at {place}; the expected "
+            f"band, {expected.low} to {expected.high}, spans only {band:.2f}."
+        )
+        reached = float(expected.low) * swing.central
+        message += (
+            f" If {expected.low} is the lowest pressure, the highest is near "
+            f"{as_read(reached, unit)} {unit}."
+        )
+    yield Finding(
+        Severity.WARNING,
+        message,
+        "Give [expected] over the whole run: the lowest and the highest normal pressure.",
+        HIGH,
+        _confidence(predicted),
+        (Related(("conditions", "gradient"), f"highest pressure at {place}"),),
+        data=_data(predicted, unit),
+    )
+
+
+def _both(subject: Subject) -> tuple[Expected, Prediction]:
+    expected, predicted = subject.expected, subject.prediction
+    if predicted is None:
+        raise Skip(subject.no_prediction_reason)
+    if not Fraction(0) < expected.low.value <= expected.high.value:
+        raise Skip("the expected band is inverted or begins at zero")
+    return expected, predicted
+
+
+def _swing(subject: Subject, predicted: Prediction, expected: Expected) -> RatioInterval | None:
+    """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
+    band = float(expected.high) / float(expected.low)
+    if predicted.highest.central <= band * predicted.lowest.central:
+        return None
+    ready = system(subject.profile)
+    low, high = (ready.at(p.percent_b) for p in (predicted.lowest, predicted.highest))
+    swing = between(ready.path.segments, low, ready.path.segments, high)
+    return swing if swing.low > band else None
+
+
+def _confidence(predicted: Prediction) -> Confidence:
+    return Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY
+
+
+def _column(subject: Subject) -> Related:
+    place, _ = first_column(subject.profile)
+    return Related(("flow_path", place), "the column it was predicted for")
+
+
+def _data(predicted: Prediction, unit: str) -> dict[str, object]:
+    pascals = (predicted.lowest.low, predicted.central, predicted.highest.high)
+    low, central, high = (pressure_of(pascal, unit) for pascal in pascals)
+    return {
+        "predicted": {"low": low, "central": central, "high": high},
+        "extrapolated": predicted.extrapolated,
+        "reasons": list(predicted.reasons),
+    }

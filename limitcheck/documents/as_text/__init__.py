@@ -1,1 +1,0 @@
-"""Results as text, until each is drawn from its document."""

@@ -1,0 +1,152 @@
+"""What faults do to the pressure, as a document and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import Any
+
+from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
+from ..profile.load import ProfileFile
+from ..units import Pressure
+from ..units.printing import as_read
+from .blocks import Bullets, Chapter, Document, Section, Table, Text
+from .cautions import IN_A_RECORD, texts
+from .data import frame, interval_data, predicted_data, pressure_data, profile_data
+from .parts import inputs, named
+
+OUTCOMES = {
+    None: "Nobody notices",
+    "high": "The high cutoff stops the pump",
+    "low": "The low cutoff stops the pump",
+}
+CAUTION = (
+    "A fault that nobody notices can still spoil results or wet the bench: cutoffs do not replace "
+    "leak sensors, system suitability tests and a look at the instrument."
+)
+CERTAINTY = "usually: from the middle of the normal band on; sometimes: only at its end."
+
+
+def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
+    """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen."""
+    profile, unseen = file.profile, [e for e in found.effects if e.stopped_by is None]
+    title = f"Faults of {named(profile)}"
+    cutoffs = ", ".join(
+        f"{name} {value if value is not None and value.value > 0 else 'off'}"
+        for name, value in (("high", profile.cutoffs.high), ("low", profile.cutoffs.low))
+    )
+    verdict = (
+        f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
+        f"these cutoffs: {cutoffs}."
+    )
+    files = Section("What this record rests on", (inputs([file]),), in_record=True)
+    summary = (Text(verdict, strong=True), Text(normal_text(found)))
+    chapters = (Chapter("Faults", (*faults_sections(found), files)),)
+    cautions = (CAUTION, *texts(IN_A_RECORD))
+    return Document(title, summary, chapters, cautions, day.isoformat())
+
+
+def normal_text(found: Faults) -> str:
+    """The pressure that faults start from; raises CannotPredict where there is none."""
+    normal, unit = found.normal, found.profile.instrument.pressure_unit
+    band = " to ".join(as_read(pascal, unit) for pascal in (normal.low, normal.high))
+    return f"Normal pressure: {band} {unit} ({normal.basis})."
+
+
+def faults_sections(found: Faults) -> Iterator[Section]:
+    """The pressure under each fault, by outcome, the smallest fault seen, what is not known."""
+    unit = found.profile.instrument.pressure_unit
+    for outcome, heading in OUTCOMES.items():
+        effects = [effect for effect in found.effects if effect.stopped_by == outcome]
+        if not effects:
+            continue
+        columns = ["Fault", "What happens", "Low", "Middle", "High"]
+        rows = [_row(effect, unit) for effect in effects]
+        if outcome is not None:
+            columns.append("How surely")
+            rows = [(*row, e.certainty or "") for row, e in zip(rows, effects, strict=True)]
+        table = Table("", tuple(columns), tuple(rows), (2, 3, 4))
+        yield Section(f"{heading}; pressure in {unit}", (table,))
+    smallest = tuple((item.description, _seen(item)) for item in found.smallest)
+    seen = Table(
+        "From the near to the far end of the normal band", ("Fault", "Seen from"), smallest
+    )
+    yield Section("The smallest fault that these cutoffs see", (seen, Text(CERTAINTY)))
+    yield from not_worked_out(found.not_computed)
+
+
+def not_worked_out(faults: Iterable[NotComputed]) -> Iterator[Section]:
+    """The faults of which nothing is known, by reason."""
+    by_reason: dict[str, list[str]] = {}
+    for fault in faults:
+        by_reason.setdefault(fault.reason, []).append(fault_words(fault.name))
+    if by_reason:
+        items = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
+        yield Section("Not worked out", (Bullets(items),))
+
+
+def fault_words(name: str) -> str:
+    """A fault's name as words; the solvents keep their capitals."""
+    return {"only-a": "only A", "only-b": "only B"}.get(name, name.replace("-", " "))
+
+
+def _row(effect: FaultEffect, unit: str) -> tuple[str, ...]:
+    band = (as_read(pascal, unit) for pascal in (effect.low, effect.central, effect.high))
+    return (fault_words(effect.name), effect.description, *band)
+
+
+def _seen(smallest: Smallest) -> str:
+    if smallest.earliest is None or smallest.latest is None:
+        return smallest.reason
+    near, far = round(100 * smallest.earliest), round(100 * smallest.latest)
+    return f"{near} %" if near == far else f"{near} to {far} %"
+
+
+def faults_data(file: ProfileFile, found: Faults) -> dict[str, Any]:
+    """The faults as plain data; `ratio` is over the normal pressure, at the run's highest point.
+
+    `stopped_by` is null where nobody notices; shares are of the cross-section closed, of the flow
+    lost, or of the normal pressure added.
+    """
+    normal, cutoffs = found.normal, file.profile.cutoffs
+    unit = file.profile.instrument.pressure_unit
+    return frame(
+        profile=profile_data(file),
+        normal={
+            "low": predicted_data(normal.low, unit),
+            "high": predicted_data(normal.high, unit),
+            "basis": normal.basis,
+            "gradient": normal.gradient,
+        },
+        cutoffs={"high": _set(cutoffs.high), "low": _set(cutoffs.low)},
+        faults=[
+            {
+                "name": effect.name,
+                "description": effect.description,
+                **interval_data(effect.low, effect.central, effect.high, unit),
+                "ratio": {key: _six(value) for key, value in effect.ratio._asdict().items()},
+                "stopped_by": effect.stopped_by,
+                "certainty": effect.certainty,
+            }
+            for effect in found.effects
+        ],
+        smallest=[
+            {
+                "name": item.name,
+                "description": item.description,
+                "earliest": None if item.earliest is None else _six(item.earliest),
+                "latest": None if item.latest is None else _six(item.latest),
+                "reason": item.reason or None,
+            }
+            for item in found.smallest
+        ],
+        not_computed=[missing._asdict() for missing in found.not_computed],
+    )
+
+
+def _set(cutoff: Pressure | None) -> dict[str, str] | None:
+    return None if cutoff is None or cutoff.value == 0 else pressure_data(cutoff)
+
+
+def _six(number: float) -> float:
+    return float(f"{number:.6g}")

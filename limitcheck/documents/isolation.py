@@ -1,0 +1,140 @@
+"""Where a restriction sits: the verdict and the plan as a document, and the data for JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Any
+
+from ..diagnosis.drops import Excess, PlannedStep
+from ..diagnosis.isolation import Isolation
+from ..profile.load import ProfileFile
+from ..units import show
+from ..units.printing import as_read
+from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
+from .cautions import AT_THE_BENCH, texts
+from .data import frame, plain_data, predicted_data, profile_data
+from .parts import capital, inputs, named
+
+BEFORE_EACH_STEP = "Flow off, display at zero."
+HOW_TO_READ = (
+    "Each step begins with the flow off and the display at zero. Only then open or close "
+    "anything, the open end over a waste vessel. Turn the flow on, with the flow, mobile phase "
+    "and temperature of the method; wait until the pressure is steady; read. Where the pump stops "
+    "at its high cutoff, take every reading at a lower flow, and say so. Keep the readings "
+    "of a good day: given too, they improve certainty."
+)
+
+
+def isolation_document(
+    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None
+) -> Document:
+    """Verdict, what to do, and why; `changes` says at which other conditions it was read."""
+    about = named(file.profile) + (f" at {changes}" if changes else "")
+    done = bool(isolation.named)
+    steps = _step_table("From the outlet to the pump", isolation.plan, isolation.unit)
+    summary = list(verdict_blocks(isolation, about))
+    if isolation.no_normal is not None:
+        told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
+        summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))
+    sections = [
+        Section("Before you open anything", (Bullets(tuple(texts(AT_THE_BENCH))),)),
+        *found_sections(isolation),
+        Section("Steps", (Text(HOW_TO_READ), steps), in_record=done),
+        Section("Inputs", (inputs([file]),), in_record=True),
+    ]
+    return Document(
+        f"{about}: where does the restriction sit?",
+        tuple(summary),
+        (Chapter("Isolation", tuple(sections)),),
+        (),
+        day.isoformat(),
+    )
+
+
+def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
+    """What the readings say in a sentence or two, `about` which method and instrument."""
+    text = f"{about}: {isolation.message}" if about else isolation.message
+    yield Text(capital(text), strong=True)
+    for more in (isolation.reversed_column, isolation.doubt):
+        if more is not None:
+            yield Text(capital(more))
+
+
+def found_sections(isolation: Isolation) -> Iterator[Section]:
+    """What to do about each part named, further steps, and the drops over the parts."""
+    for advice in isolation.advice:
+        steps = Bullets(tuple(map(capital, advice.steps)), numbered=True)
+        yield Section(f"If it is the {advice.part}, in this order", (steps,))
+    if isolation.further:
+        table = _step_table("Further steps", isolation.further, isolation.unit)
+        yield Section("To tell these parts apart", (table,))
+    if isolation.excesses and isolation.verdict != "contradiction":
+        unit = isolation.unit
+        rows = tuple(
+            (
+                ", ".join(excess.parts),
+                as_read(excess.drop, unit),
+                "-" if excess.normal is None else as_read(excess.normal, unit),
+                _interval(excess, unit),
+            )
+            for excess in isolation.excesses
+        )
+        columns = ("Parts", "Drop", "Normal", "Excess")
+        caption = f"Drop over parts, in {unit}"
+        yield Section("Why", (Table(caption, columns, rows, (1, 2, 3)),))
+
+
+def _interval(excess: Excess, unit: str) -> str:
+    if excess.low is None or excess.high is None:
+        return "-"
+    return f"{as_read(excess.low, unit)} to {as_read(excess.high, unit)}"
+
+
+def _step_table(caption: str, steps: Sequence[PlannedStep], unit: str) -> Table:
+    read = any(step.reading is not None for step in steps)
+    rows = [
+        (step.name, action_text(step), normal_text(step, unit), _reading(step, unit))
+        for step in steps
+    ]
+    columns = ("Step", "What to do", "Normal", f"Read, {unit}")
+    shown = 4 if read else 3
+    figures = (3,) if read else ()
+    return Table(caption, columns[:shown], tuple(row[:shown] for row in rows), figures)
+
+
+def _reading(step: PlannedStep, unit: str) -> str:
+    return "" if step.reading is None else show(step.reading, unit).removesuffix(f" {unit}")
+
+
+def action_text(step: PlannedStep) -> str:
+    """What to do in one step."""
+    return f"{BEFORE_EACH_STEP} {capital(step.action)}."
+
+
+def normal_text(step: PlannedStep, unit: str) -> str:
+    """The normal pressure of one step."""
+    if step.low is None or step.high is None:
+        return "not known"
+    low, high = as_read(step.low, unit), as_read(step.high, unit)
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def isolation_data(
+    file: ProfileFile, isolation: Isolation, changes: str | None = None
+) -> dict[str, Any]:
+    """The isolation for JSON."""
+
+    def shape(pascal: float) -> dict[str, str]:
+        return predicted_data(pascal, isolation.unit)
+
+    found = plain_data(isolation, shape)
+    for excess in (*found["excesses"], *found["named"]):
+        del excess["places"]
+    return frame(
+        profile=profile_data(file),
+        changed=changes,
+        **found,
+        how_to_read=HOW_TO_READ,
+        cautions=texts(AT_THE_BENCH),
+    )

@@ -1,0 +1,233 @@
+"""A predicted pressure, and a column's calibration, as documents and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from math import exp
+from typing import Any
+
+from ..charts.gradient import gradient_curve
+from ..physics.calibrate import Calibration
+from ..physics.predict import Prediction, RunPoint
+from ..physics.resistance import bed_error
+from ..physics.system import System
+from ..profile.load import ProfileFile
+from ..profile.model import Profile
+from ..units import COMMON_UNITS, Pressure, Quantity
+from ..units.printing import as_read, digits, in_unit
+from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
+from .cautions import CAUTIONS
+from .data import frame, interval_data, predicted_data, pressure_data, profile_data
+from .parts import inputs, named
+
+NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
+_WHO_DECIDES = (CAUTIONS["who-decides"],)
+
+
+def prediction_document(
+    file: ProfileFile, prediction: Prediction, changes: str | None, day: date
+) -> Document:
+    """The prediction with its interval and budget; `changes` says what differs from the profile."""
+    profile = file.profile
+    title = f"Predicted pressure of {named(profile)}"
+    summary: list[Block] = [Text(f"{title}: {band_text(profile, prediction)}.", strong=True)]
+    summary.append(Text(_conditions(prediction, changes)))
+    expected = profile.expected
+    if expected is not None and changes is None:
+        band = f"{expected.low} to {expected.high} ({expected.basis})"
+        summary.append(Text(f"The profile expects {band}."))
+    sections = (
+        *prediction_sections(profile, prediction),
+        Section("In each unit", (_every_unit(prediction, profile),), in_record=True),
+        Section("What this record rests on", (inputs([file]),), in_record=True),
+    )
+    chapters = (Chapter("Prediction", sections),)
+    return Document(title, tuple(summary), chapters, _WHO_DECIDES, day.isoformat())
+
+
+def band_text(profile: Profile, prediction: Prediction) -> str:
+    """The interval and the most likely pressure, at the highest point of a gradient."""
+    unit, top = profile.instrument.pressure_unit, prediction.highest
+    low, central, high = (as_read(p, unit) for p in (top.low, top.central, top.high))
+    told = f"{low} to {high} {unit}, most likely {central} {unit}"
+    if len(prediction.points) == 1:
+        return told
+    lowest = as_read(prediction.lowest.central, unit)
+    return (
+        f"{told}, at the highest point of the run ({digits(top.minute)} min, "
+        f"{top.percent_b:.3g} % B); most likely {lowest} {unit} at the lowest"
+    )
+
+
+def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Section]:
+    """The course of a gradient, the pressure by part, and what the interval rests on."""
+    if len(prediction.points) > 1:
+        yield Section("Over the run", (gradient_curve(profile, prediction),))
+    unit = profile.instrument.pressure_unit
+    rows = tuple(
+        (
+            share.name,
+            *(as_read(p, unit) for p in (share.low, share.central, share.high)),
+            f"{100 * share.central / prediction.central:.0f} %",
+        )
+        for share in prediction.budget
+    )
+    blocks: list[Block] = [
+        Table("", ("Part", "Low", "Central", "High", "Share"), rows, (1, 2, 3, 4))
+    ]
+    if prediction.left_out:
+        left_out = ", ".join(prediction.left_out)
+        blocks.append(Text(f"Left out, no resistance given: {left_out}."))
+    yield Section(f"Pressure by part, in {unit}", tuple(blocks))
+    yield Section("What the interval rests on", (Bullets((*prediction.reasons, NOT_COVERED)),))
+
+
+def _conditions(prediction: Prediction, changes: str | None) -> str:
+    ready = prediction.ready
+    state = ready.state
+    solvents = " + ".join(name for name in (ready.solvent_a, ready.solvent_b) if name)
+    run = (
+        f"gradient over {digits(ready.programme[-1][0])} min"
+        if len(ready.programme) > 1
+        else f"{prediction.highest.percent_b:.4g} % B"
+    )
+    changed = f" (changed here: {changes})" if changes else ""
+    return (
+        f"At {digits(state.flow * 6e7)} mL/min, column {state.hot - 273.15:.4g} degC, "
+        f"elsewhere {state.cold - 273.15:.4g} degC, {solvents}, {run}{changed}."
+    )
+
+
+def _every_unit(prediction: Prediction, profile: Profile) -> Table:
+    units = tuple(dict.fromkeys((profile.instrument.pressure_unit, *COMMON_UNITS)))
+    rows = [
+        (name, *(as_read(pascal, unit) for unit in units))
+        for name, pascal in (
+            ("low", prediction.low),
+            ("central", prediction.central),
+            ("high", prediction.high),
+        )
+    ]
+    if len(prediction.points) > 1:
+        lowest = prediction.lowest.central
+        rows.append(("central, lowest of the run", *(as_read(lowest, unit) for unit in units)))
+    return Table("", ("Predicted", *units), tuple(rows), tuple(range(1, len(units) + 1)))
+
+
+def prediction_data(
+    file: ProfileFile, prediction: Prediction, changes: str | None
+) -> dict[str, Any]:
+    """The prediction as plain data; `parts` is at the highest point, parts counted from 1."""
+    ready, unit = prediction.ready, file.profile.instrument.pressure_unit
+    expected, top = file.profile.expected, prediction.highest
+    return frame(
+        profile=profile_data(file),
+        conditions={
+            "flow": _amount(ready.state.flow * 6e7, "mL/min"),
+            "temperature": _amount(ready.state.hot - 273.15, "degC"),
+            "ambient": _amount(ready.state.cold - 273.15, "degC"),
+            "ambient_known": ready.state.cold_known,
+            "solvent_a": ready.solvent_a,
+            "solvent_b": ready.solvent_b,
+            "changed": changes,
+        },
+        predicted=interval_data(top.low, top.central, top.high, unit),
+        highest=_point_data(top, unit),
+        lowest=_point_data(prediction.lowest, unit),
+        points=[_point_data(point, unit) for point in prediction.points],
+        parts=[
+            {
+                "part": share.place + 1,
+                "name": share.name,
+                **interval_data(share.low, share.central, share.high, unit),
+                "share": float(f"{share.central / prediction.central:.4g}"),
+            }
+            for share in prediction.budget
+        ],
+        left_out=list(prediction.left_out),
+        reasons=list(prediction.reasons),
+        extrapolated=prediction.extrapolated,
+        expected=None
+        if expected is None
+        else {
+            "low": pressure_data(expected.low),
+            "high": pressure_data(expected.high),
+            "basis": expected.basis,
+        },
+    )
+
+
+def _amount(value: float, unit: str) -> dict[str, str]:
+    return {"value": f"{value:.6g}", "unit": unit}
+
+
+def _point_data(point: RunPoint, unit: str) -> dict[str, Any]:
+    return {
+        "minute": point.minute,
+        "percent_b": point.percent_b,
+        **interval_data(point.low, point.central, point.high, unit),
+    }
+
+
+def certificate(
+    profile: Profile, found: Calibration, unit: str, typed: Mapping[str, Quantity], ready: System
+) -> str:
+    """The line of the column's [[flow_path]] table; `typed` are the conditions it was read at."""
+    conditions = profile.conditions
+    assert conditions is not None  # nothing is calibrated without
+    temperature = typed.get("temperature") or conditions.temperature or conditions.ambient
+    fields = [
+        f'pressure = "{digits(in_unit(found.pressure, unit), 6)} {unit}"',
+        f'flow = "{typed.get("flow") or conditions.flow}"',
+        f'temperature = "{temperature}"',
+    ]
+    for key, name in (("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b)):
+        if name is not None:
+            fields.append(f'{key} = "{name.strip().casefold()}"')
+    fields.append(f"percent_b = {found.percent_b:.10g}")
+    return f"certificate = {{{', '.join(fields)}}}"
+
+
+def calibration_document(
+    file: ProfileFile, reading: Pressure, found: Calibration, line: str, day: date
+) -> Document:
+    """The column's certificate, to paste into the profile, with what it comes of."""
+    unit = reading.unit
+    title = f"Certificate of the column of {named(file.profile)}"
+    below, above = (exp(error) for error in bed_error())
+    doubt = Text(
+        f"The column takes {found.factor:.2f} times what was assumed of it, outside "
+        f"{1 / below:.2f} to {above:.2f}: check particle size, flow and solvents first."
+    )
+    usual = 1 / below <= found.factor <= above
+    key, _, value = line.partition(" = ")
+    summary = (
+        Text(f"{title}. Paste it under the column, on one line:", strong=True),
+        ToType(key, value),
+        *(() if usual else (doubt,)),
+        Text("Only for a clean column in normal work: a blockage would become the new normal."),
+    )
+    why = Text(
+        f"{reading} at the pump, {found.percent_b:g} % B: the other parts take "
+        f"{as_read(found.others, unit)} {unit}, the column {as_read(found.pressure, unit)} {unit}, "
+        f"{found.factor:.2f} times what was assumed of it."
+    )
+    files = Section("What this record rests on", (inputs([file]),), in_record=True)
+    chapters = (Chapter("Certificate", (Section("Why", (why,)), files)),)
+    return Document(title, summary, chapters, _WHO_DECIDES, day.isoformat())
+
+
+def calibration_data(
+    file: ProfileFile, reading: Pressure, found: Calibration, line: str
+) -> dict[str, Any]:
+    """The column's certificate and what it comes of as plain data."""
+    return frame(
+        profile=profile_data(file),
+        reading=pressure_data(reading),
+        column=predicted_data(found.pressure, reading.unit),
+        others=predicted_data(found.others, reading.unit),
+        percent_b=found.percent_b,
+        factor=found.factor,
+        certificate=line,
+    )

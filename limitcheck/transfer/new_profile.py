@@ -1,0 +1,127 @@
+"""A profile for the receiving instrument, made from the sender's and the instrument's parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import PurePath
+from typing import Any
+
+from ..checking.recommendations import Advised, recommend
+from ..checks.engine import check_profile
+from ..errors import LimitcheckError
+from ..limits.room import ways_to_make_room
+from ..policy import Policy, margins_for
+from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
+from ..profile.load import ProfileFile
+from ..profile.model import Profile
+from ..profile.write import dump_profile
+from ..units import Pressure, round_down, round_up
+from .came_across import predicted_ratio
+
+AS_BEFORE = 0.10
+"""Run-to-run variation of a pressure (common practice, no source): no reason to rescale."""
+
+
+class NoSafeLimits(LimitcheckError):
+    """The method has no safe high cutoff on the receiving hardware."""
+
+
+def new_profile(
+    sending: ProfileFile, system: DescribedInstrument, policy: Policy, today: date, site: str | None
+) -> bytes:
+    """The receiving profile, with the files it was made from; raises NoSafeLimits.
+
+    The method, its conditions, margins and columns are the sender's; instrument and other
+    parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
+    exact; where the other parts move the predicted pressure by more than 10 %, it is scaled by
+    the prediction. The cutoffs are proposed for that band on the receiving hardware.
+    Acceptances are not taken over: they were given for other hardware.
+    """
+    profile, tables = sending.profile, sending.tables
+    moved = _expecting(profile, on_instrument(profile, system))
+    advised = recommend(check_profile(moved, policy, today), propose=True)
+    cutoffs = _cutoffs(advised)
+    if "high" not in cutoffs:
+        ways = "; or ".join(
+            way.text for way in ways_to_make_room(moved, margins_for(moved, policy)).found
+        )
+        raise NoSafeLimits(
+            f"no high cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
+            f"{_why_not(advised)}",
+            f"this would make room: {ways}" if ways else "correct the sending profile first",
+        )
+    method = {key: value for key, value in tables["method"].items() if key != "site"}
+    result: dict[str, Any] = {
+        "format": 1,
+        "method": method | ({"site": site} if site is not None else {}),
+        "instrument": system.tables["instrument"],
+        "cutoffs": cutoffs,
+    }
+    if moved.expected is not None:
+        result["expected"] = {
+            "low": str(moved.expected.low),
+            "high": str(moved.expected.high),
+            "basis": moved.expected.basis,
+        }
+    result |= {key: tables[key] for key in ("conditions",) if key in tables}
+    result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
+    result |= {key: tables[key] for key in ("margins",) if key in tables}
+    return (_heading(sending, system) + dump_profile(result)).encode()
+
+
+def _cutoffs(advised: Advised) -> Mapping[str, int | Decimal]:
+    """What is recommended; nothing where it rests on another number that should be corrected."""
+    if any(item.path[0] != "cutoffs" for item in advised.recommendations):
+        return {}
+    return {
+        str(item.path[1]): int(item.enter) if item.enter.isdigit() else Decimal(item.enter)
+        for item in sorted(advised.recommendations, key=lambda item: item.path)
+    }
+
+
+def _why_not(advised: Advised) -> str:
+    others = [item.text for item in advised.recommendations if item.path[0] != "cutoffs"]
+    if others:
+        return f"a number it would rest on was mistaken, probably {', '.join(others)}"
+    return next((i.reason for i in advised.withheld if i.path == ("cutoffs", "high")), "")
+
+
+def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
+    return (
+        f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
+        f"from\n# {PurePath(sending.path).name} (sha256 {sending.sha256})\n"
+        f"# and {PurePath(system.name).name} (sha256 {system.sha256}).\n"
+        "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
+        "\n"
+    )
+
+
+def _expecting(profile: Profile, moved: Profile) -> Profile:
+    """The moved profile with the band to expect there."""
+    if moved.expected is None:
+        return moved
+    ratio, _ = predicted_ratio(profile, moved)
+    band: dict[str, object] = {"basis": "declared"}
+    if ratio is not None and abs(ratio - 1) > AS_BEFORE:
+        unit, step = moved.instrument.pressure_unit, moved.instrument.step
+        low, high = (
+            p.to(unit) * Fraction(ratio) for p in (moved.expected.low, moved.expected.high)
+        )
+        band = {
+            "low": Pressure.of(round_down(low, step), unit),
+            "high": Pressure.of(round_up(high, step), unit),
+            "basis": "predicted",
+        }
+    expected = moved.expected.model_copy(update=band)
+    return moved.model_copy(update={"expected": expected})
+
+
+def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The receiver's parts with the sender's columns in place of its own."""
+    columns = sent[column_stretch([part["part"] for part in sent])]
+    place = column_stretch([part["part"] for part in own])
+    plain = [{key: value for key, value in part.items() if key != "use"} for part in columns]
+    return [*own[: place.start], *plain, *own[place.stop :]]

@@ -1,0 +1,181 @@
+"""The command baseline: output, exit codes, files, bad input."""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+from tests.history.logs import runs
+from tests.profiles_for_tests import WITH_GEOMETRY as PROFILE
+
+EXAMPLES = Path(__file__).parents[2] / "examples" / "logs"
+
+
+def call(*arguments: str | Path) -> int:
+    return run([str(argument) for argument in arguments])
+
+
+def joined(capsys: pytest.CaptureFixture[str]) -> str:
+    """What was said on standard error, its lines joined."""
+    return " ".join(capsys.readouterr().err.split())
+
+
+def test_baseline(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("baseline", log, "--profile", tea) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "100 readings, 2026-01-12 to 2026-04-21" in out
+    assert "steady; normal is 15" in out
+    assert "Never raise a cutoff above a rating" in out
+
+
+def test_baseline_json(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("baseline", log, "--profile", tea, "--format", "json") == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["unit"] == "bar"
+    assert data["phases"][0]["interval"]["kind"] == "distribution-free"
+
+
+def test_baseline_writes_the_band_and_nothing_else(
+    tea: Path, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call("baseline", log, "--profile", tea, "--write") == 0
+    assert "[expected] is now 15" in joined(capsys)
+    text = tea.read_text()
+    assert "[expected]   # from the first month\nlow = 15" in text
+    assert 'basis = "measured"\n[conditions]' in text
+    assert (
+        text.replace(
+            text[text.index("low = 15") : text.index("[conditions]")], "low = 145\nhigh = 172\n"
+        )
+        == PROFILE
+    )
+
+
+def test_baseline_writes_a_new_table(tea: Path, log: Path) -> None:
+    start, end = PROFILE.index("[expected]"), PROFILE.index("[conditions]")
+    tea.write_text(PROFILE[:start] + PROFILE[end:])
+    assert call("baseline", log, "--profile", tea, "--write") == 0
+    assert "[expected]\nlow = 15" in tea.read_text()
+
+
+@pytest.mark.parametrize("bad", ["mixed", "few", "other method", "drift"])
+def test_baseline_writes_nothing_doubtful(
+    bad: str, tea: Path, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if bad == "few":
+        log.write_text(runs(3))
+    elif bad == "drift":
+        log.write_text(runs(60, lambda i: i))
+    elif bad == "other method":
+        log.write_text(
+            runs(
+                30,
+                header="time,pressure (bar),method",
+                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9",
+            )
+        )
+    else:
+        log.write_text(
+            runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}")
+        )
+    assert call("baseline", log, "--profile", tea, "--write") == 2
+    assert "nothing written" in joined(capsys)
+    assert tea.read_text() == PROFILE
+
+
+def test_baseline_exit_code_tells_a_drift(tea: Path, log: Path) -> None:
+    log.write_text(runs(60, lambda i: i))
+    assert call("baseline", log, "--profile", tea) == 1
+
+
+def test_baseline_from_standard_input(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(runs(30).encode())))
+    assert call("baseline", "-") == 0
+    assert capsys.readouterr().out.startswith("standard input: steady; normal is 15")
+
+
+def test_baseline_options(tea: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    log.write_text("when;p\n" + "".join(f"0{d}/04/2026;1{d},123\n" for d in range(1, 10)))
+    arguments = [
+        "baseline",
+        log,
+        "--unit",
+        "MPa",
+        "--delimiter",
+        "semicolon",
+        "--decimal",
+        "comma",
+        "--dates",
+        "day-first",
+        "--use",
+        "time=when",
+        "--use",
+        "pressure=p",
+        "--since",
+        "2026-04-02",
+        "--until",
+        "2026-04-08",
+        "--interval",
+        "normal",
+        "--coverage",
+        "0.9",
+        "--confidence",
+        "0.9",
+    ]
+    assert call(*arguments) == 0
+    assert "7 readings, 2026-04-02 to 2026-04-08" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--write"], "--write without a profile"),
+        (["--coverage", "95"], "--coverage 95"),
+        (["--confidence", "nan"], "--confidence nan"),
+        (["--interval", "wide"], '--interval "wide"'),
+        (["--since", "9.3.2026"], "is not a date"),
+        (["--unit", "mPa"], "millipascal"),
+        (["--delimiter", "x"], '--delimiter "x"'),
+        (["--decimal", "x"], '--decimal "x"'),
+        (["--dates", "x"], '--dates "x"'),
+        (["--use", "pressure"], '--use "pressure"'),
+        (["--use", "colour=red"], '--use "colour=red"'),
+        (["--format", "html"], 'no format "html"'),
+        (["--profile", "nowhere.toml"], "nowhere.toml"),
+    ],
+)
+def test_bad_options(
+    arguments: list[str], said: str, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call("baseline", log, *arguments) == 2
+    captured = capsys.readouterr()
+    assert said in " ".join(captured.err.split())
+    assert captured.out == ""
+
+
+def test_bad_logs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    bad = tmp_path / "bad.csv"
+    bad.write_text("time,pressure (bar)\n2026-01-02,high\n")
+    assert call("baseline", bad) == 2
+    assert f'{bad}:2:12: "high" is not a pressure' in joined(capsys)
+    assert call("baseline", tmp_path / "missing.csv") == 2
+    assert "cannot be read" in joined(capsys)
+    assert call("baseline", tmp_path) == 2
+    assert "not a regular file" in joined(capsys)
+
+
+def test_example_logs(capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("baseline", EXAMPLES / "kestrel-bay-tea.csv") == 1
+    out = capsys.readouterr().out
+    assert "not steady: now rising by" in " ".join(out.split())
+    assert call("baseline", EXAMPLES / "harrow-mill-tea.csv") == 1
+    out = " ".join(capsys.readouterr().out.split())
+    assert "would be usual if meant in bar" in out
+    assert "the column was changed, HM-118 to HM-131" in out

@@ -1,0 +1,106 @@
+"""The command isolate: plan, readings from options, files and questions, bad input."""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+
+
+def call(*arguments: str | Path) -> int:
+    return run([str(argument) for argument in arguments])
+
+
+def joined(capsys: pytest.CaptureFixture[str]) -> str:
+    """What was said on standard error, its lines joined."""
+    return " ".join(capsys.readouterr().err.split())
+
+
+def test_isolate_plan_and_verdict(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("isolate", tea) == 0
+    assert "no reading yet" in capsys.readouterr().out
+    readings = [
+        "--reading",
+        "all=218",
+        "--reading",
+        "column-outlet=214 bar",
+        "--reading",
+        "column-inlet=174 psi",
+    ]
+    assert call("isolate", tea, *readings, "--normal", "all=158") == 0
+    assert "the restriction is in the column" in capsys.readouterr().out
+    assert call("isolate", tea, *readings, "--format", "json") == 0
+    assert json.loads(capsys.readouterr().out)["verdict"] == "found"
+
+
+def test_isolate_from_a_file(tea: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "today.toml"
+    file.write_text(
+        '[readings]\nall = 218\ncolumn-outlet = "214 bar"\ncolumn-inlet = 12.5\n'
+        "[normal]\nall = 158\ncolumn-outlet = 154\ncolumn-inlet = 12\n"
+    )
+    assert call("isolate", tea, "--file", file) == 0
+    assert "the restriction is in the column" in capsys.readouterr().out
+
+
+def test_isolate_asks(
+    tea: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = "218\n1,2\n214\n\n12\nq\n"
+    monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
+    assert call("isolate", tea, "--ask", "--reading", "column-inlet=12") == 0
+    captured = capsys.readouterr()
+    assert "has a comma" in " ".join(captured.err.split())
+    assert "the restriction is in the column" in captured.out
+    assert captured.out.count("read, in bar") == 6
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    assert call("isolate", tea, "--ask") == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--reading", "all"], "has no step or no value"),
+        (["--reading", "all=1", "--reading", "all=2"], "given twice"),
+        (["--reading", "all=x"], "--reading all"),
+        (["--reading", "colum-inlet=2"], "is not a step of this flow path"),
+        (["--reading", "all=9000"], "above the rating of the pump"),
+        (["--normal", "all=1 furlong"], "furlong"),
+        (["--file", "nowhere.toml"], "nowhere.toml"),
+        (["--format", "xml"], 'no format "xml"'),
+    ],
+)
+def test_bad_isolate(
+    arguments: list[str], said: str, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call("isolate", tea, *arguments) == 2
+    captured = capsys.readouterr()
+    assert said in " ".join(captured.err.split())
+    assert captured.out == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("all = 218\n", ":1:7: all is not a table of readings"),
+        ("", "empty"),
+        ("readings = 3\n", ":1:12: readings is not a table"),
+        ("[normal]\n", "no readings in it"),
+        ("[readings]\nall = [1]\n", ":2:7: readings.all is not a pressure"),
+        ("[readings]\nall = \n", ":2:7"),
+        ("[readings]\nall = true\n", "not a pressure"),
+        ('[readings]\nall = "1,2"\n', ':2:7: all: "1,2 bar" has a comma'),
+    ],
+)
+def test_bad_files_of_readings(
+    text: str, said: str, tea: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "today.toml"
+    file.write_text(text)
+    assert call("isolate", tea, "--file", file) == 2
+    assert said in joined(capsys)

@@ -1,0 +1,134 @@
+"""`limitcheck propose` from the command line: shown, written, refused."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+from limitcheck.units import Pressure
+from tests.profiles_for_tests import write
+
+
+def test_a_rating_not_stated_at_the_methods_flow_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pump = '"400 bar"\nrating_at_flow = [{flow = "1 mL/min", rating = "380 bar"}]'
+    path = write(tmp_path, pump=pump)
+    flow = '\n[conditions]\nflow = "2 mL/min"\n'
+    path.write_text(path.read_text(encoding="utf-8") + flow, encoding="utf-8")
+    assert run(["propose", str(path)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert (
+        "What the pump is rated at 2 mL/min is not stated; at most 380 bar. Ask the maker" in said
+    )
+
+
+def test_propose_writes_the_two_numbers_and_nothing_else(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path, high="300   # as before", low="")
+    before = path.read_text(encoding="utf-8")
+    assert run(["propose", str(path), "--diff"]) == 0
+    assert path.read_text(encoding="utf-8") == before
+    diff = capsys.readouterr().out
+    assert "-high = 300   # as before\n+high = 250   # as before\n" in diff
+    assert run(["propose", str(path), "--write"]) == 0
+    after = path.read_text(encoding="utf-8")
+    assert after == before.replace("high = 300", "high = 250", 1).replace(
+        "# as before\n", "# as before\nlow = 60\n", 1
+    )
+    assert run(["check", str(path)]) == 0
+    capsys.readouterr()
+    assert run(["propose", str(path), "--diff"]) == 0
+    assert capsys.readouterr().out == ""
+
+
+def test_propose_says_where_everything_comes_from(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path, unit='"psi"', expected_high='"320 bar"', expected_low='"120 bar"')
+    (tmp_path / "limitcheck.toml").write_text('[margins]\nlow = "40 %"\n', encoding="utf-8")
+    run(["propose", str(path), "--verbose"])
+    shown = capsys.readouterr().out
+    assert all(len(line) <= 80 or str(tmp_path) in line for line in shown.splitlines())
+    for words in (
+        "high = 5221 (psi)",
+        "low = 1045 (psi)",
+        " has high 250 psi and low 60 psi.",
+        "Bound by the weakest rating, pump 400 bar - 10 %: 5221.36 psi, rounded down to a step",
+        "5221 psi is 359.98 bar",  # and not 360 bar, which it is not
+        "High cutoff above the expected maximum Share: 25 % From: default",
+        "Low cutoff below the expected minimum Share: 40 % From: /",  # the policy's file
+        "not a safety device",
+    ):
+        assert words in " ".join(shown.split())
+    run(["propose", str(path)])
+    assert "Share: 40 %" not in " ".join(capsys.readouterr().out.split())
+
+
+def test_propose_where_there_is_nothing_safe(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path, high="390", expected_high="380")
+    before = path.read_bytes()
+    assert run(["propose", str(path), "--write"]) == 1
+    assert path.read_bytes() == before
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "no high cutoff can be proposed: the largest safe value, 360 bar, is not" in shown
+    assert "every part up to the column rated 465 bar or more" in shown  # 418 / 0.9, up
+    assert "another flow, temperature or length helps: no conditions.flow" in shown
+
+
+def test_propose_is_not_written_where_the_band_may_be_in_another_unit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path, high="300", expected_low='"1740 bar"', expected_high='"2900 bar"')
+    before = path.read_bytes()
+    run(["propose", str(path)])
+    shown = capsys.readouterr().out
+    assert "high = 250 (bar)" in shown
+    assert 'expected.high = "200 bar"' in shown
+    assert run(["propose", str(path), "--write"]) == 1
+    assert path.read_bytes() == before
+    said = " ".join(capsys.readouterr().err.split())
+    assert "not changed: the cutoffs rest on expected.high" in said
+
+
+def test_proposals_as_data(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write(tmp_path, unit='"psi"', expected_high='"320 bar"', expected_low='"120 bar"')
+    assert run(["propose", str(path), "--format", "json"]) == 0
+    (proposal,) = json.loads(capsys.readouterr().out)["proposals"]
+    assert proposal["high"]["recommendation"]["enter"] == "5221"
+    assert proposal["low"]["recommendation"]["enter"] == "871"
+    assert proposal["high"]["binding"] == ["flow_path", 1, "rating"]
+    binding = next(b for b in proposal["high"]["bounds"] if b["path"] == ["flow_path", 1, "rating"])
+    assert Fraction(binding["pressure"]["value"]) == Pressure.parse("360 bar").to("psi")
+    assert binding["pressure"]["pascal"] == "36000000"
+    assert proposal["margins"]["headroom"] == {"share": "0.1", "from": "default"}
+
+
+@pytest.mark.parametrize("arguments", [["--format", "xml"], ["no-such.toml"]])
+def test_arguments_that_cannot_be_used(tmp_path: Path, arguments: list[str]) -> None:
+    assert run(["propose", *arguments, str(write(tmp_path))]) == 2
+
+
+def test_propose_over_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    write(tmp_path, pump="")
+    (tmp_path / "other.toml").write_text('[tool]\nname = "x"\n', encoding="utf-8")
+    assert run(["propose", str(tmp_path)]) == 0
+    shown = capsys.readouterr().out
+    assert (
+        "KB-TEA-014 on KB-LC-03: proposed cutoffs, as in the file:\n    high = 250 (bar)" in shown
+    )
+    assert "No rating is given: pump." in shown
+    write(tmp_path, "two.toml", expected_high="380")
+    assert run(["propose", str(tmp_path)]) == 1
+    assert "Both cutoffs are proposed for 1 of 2 profiles." in capsys.readouterr().out
+
+
+def test_no_profile_is_no_success(tmp_path: Path) -> None:
+    assert run(["propose", str(tmp_path)]) == 2

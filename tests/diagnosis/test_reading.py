@@ -1,0 +1,245 @@
+"""One reading: position, cutoffs, causes and their order.
+
+The pressures of the causes come from tests of the faults; here each fault's own pressure must be
+explained by that fault.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from limitcheck.diagnosis.advice import CONFIRMATIONS
+from limitcheck.diagnosis.causes import bell
+from limitcheck.diagnosis.reading import Reading, read
+from limitcheck.physics.faults import Faults
+from limitcheck.physics.predict import CannotPredict, Change, predict
+from limitcheck.units import Pressure
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+
+PROFILE = with_geometry().profile
+GRADIENT = WITH_GEOMETRY.replace(
+    "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 10, percent_b = 60}]"
+)
+
+
+def take(text: str, at: Change | None = None, of: str = WITH_GEOMETRY) -> Reading:
+    return read(with_geometry(of).profile, Pressure.parse(text), at)
+
+
+def band(reading: Reading) -> tuple[float, float]:
+    """The normal band, in bar."""
+    assert reading.normal is not None
+    return reading.normal.low / 1e5, reading.normal.high / 1e5
+
+
+def fitting(reading: Reading) -> list[str]:
+    return [cause.name for cause in reading.causes if cause.fit == "fits"]
+
+
+def best(reading: Reading) -> list[str]:
+    return [cause.name for cause in reading.causes if cause.alike]
+
+
+def test_normal() -> None:
+    reading = take("160 bar")
+    assert (reading.position, reading.off_by) == ("normal", 0)
+    assert best(reading) == []
+    assert fitting(reading) == ["only-a"]
+
+
+@pytest.mark.parametrize(
+    ("text", "position", "off", "share"),
+    [
+        ("206.4 bar", "above normal", 34.4, 0.2),
+        ("116 bar", "below normal", -29, -0.2),
+        ("3000 psi", "above normal", 206.843 - 172, 0.2026),
+    ],
+)
+def test_how_far_off(text: str, position: str, off: float, share: float) -> None:
+    reading = take(text)
+    assert reading.position == position
+    assert reading.off_by / 1e5 == pytest.approx(off, abs=0.01)
+    assert reading.off_share == pytest.approx(share, abs=1e-4)
+
+
+SPECIFIC = [e.name for e in Faults(PROFILE).effects if not e.name.endswith("blocked")]
+
+
+@pytest.mark.parametrize("name", [name for name in SPECIFIC if name != "leak"])
+def test_each_fault_explains_its_own_pressure(name: str) -> None:
+    effect = next(e for e in Faults(PROFILE).effects if e.name == name)
+    middle = (effect.low * effect.high) ** 0.5
+    reading = read(PROFILE, Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"))
+    cause = next(c for c in reading.causes if c.name == name)
+    assert cause.fit == "fits"
+    assert cause.alike or name in ("only-a", "air-in-pump-head")  # wide bands, within normal
+    assert cause.low <= middle <= cause.high
+
+
+def test_a_blockage_is_sized() -> None:
+    """A bed half closed doubles the pressure over it."""
+    budget = predict(PROFILE).budget
+    share = next(s.central for s in budget if s.name == "column") / sum(s.central for s in budget)
+    doubled = 158.5 * (1 + share)
+    reading = take(f"{doubled:.1f} bar")
+    cause = next(c for c in reading.causes if c.name == "bed-blocked")
+    assert "about 50% of the cross-section of the bed" in cause.description
+    frit = next(c for c in reading.causes if c.name == "inlet-frit-blocked")
+    assert f"about {float(f'{doubled - 158.5:.2g}'):g} bar" in frit.description
+
+
+def test_blockages_can_not_be_told_apart() -> None:
+    reading = take("286 bar")
+    blocked = {name for name in best(reading) if name.endswith("blocked")}
+    assert len(blocked) == 5
+    cause = next(c for c in reading.causes if c.name == "bed-blocked")
+    assert blocked - {"bed-blocked"} <= set(reading.confused_with(cause))
+
+
+def test_the_cheapest_test_comes_first_among_causes_alike() -> None:
+    reading = take("286 bar")
+    efforts = [CONFIRMATIONS[name][0] for name in best(reading)]
+    assert efforts == sorted(efforts)
+
+
+def test_a_leak_is_sized() -> None:
+    reading = take("110 bar")
+    leak = next(c for c in reading.causes if c.name == "leak")
+    assert "about 31% of the flow" in leak.description
+
+
+def test_another_flow_and_composition_are_worked_out() -> None:
+    reading = take("110 bar")
+    flow = next(c for c in reading.causes if c.name == "other-flow")
+    assert "0.694 mL/min" in flow.description
+    composition = next(c for c in reading.causes if c.name == "other-composition")
+    percent = float(composition.description.split("about ")[1].split(" ")[0])
+    changed = predict(PROFILE, Change(percent_b=percent)).central / predict(PROFILE).central
+    assert 158.5 * changed == pytest.approx(110, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"), [("2300 bar", "psi"), ("16 bar", "MPa"), ("15800 bar", "kPa")]
+)
+def test_a_display_in_another_unit(text: str, unit: str) -> None:
+    reading = take(text)
+    assert best(reading) == [f"display-in-{unit}"]
+    assert f"the display shows {unit}" in reading.causes[0].description
+
+
+def test_no_pump_makes_it() -> None:
+    reading = take("900 bar")
+    assert not any(name.endswith("blocked") for name in fitting(reading))
+    assert reading.cutoffs[0] == (
+        "Stop the flow: 900 bar is above what these hold: the pump 400 bar, the injector 400 bar, "
+        "the column 400 bar. Test at a lower flow only."
+    )
+
+
+def test_a_blockage_may_pass_the_pumps_rating() -> None:
+    assert "bed-blocked" in fitting(take("450 bar"))
+
+
+def test_zero() -> None:
+    assert best(take("0 bar")) == ["no-flow"]
+
+
+@pytest.mark.parametrize(
+    ("text", "cutoffs", "told"),
+    [
+        (
+            "200 bar",
+            "high = 260\nlow = 30",
+            ["60 bar below the high cutoff, 260 bar.", "170 bar above the low cutoff, 30 bar."],
+        ),
+        (
+            "260 bar",
+            "high = 260\nlow = 0",
+            [
+                "At or above the high cutoff, 260 bar: the pump should have stopped.",
+                "The low cutoff is off.",
+            ],
+        ),
+        (
+            "20 bar",
+            "low = 30",
+            [
+                "No high cutoff is set: nothing stops the pump.",
+                "At or below the low cutoff, 30 bar: the pump should have stopped.",
+            ],
+        ),
+    ],
+)
+def test_cutoffs(text: str, cutoffs: str, told: list[str]) -> None:
+    assert (
+        list(take(text, of=WITH_GEOMETRY.replace("high = 260\nlow = 30", cutoffs)).cutoffs) == told
+    )
+
+
+def test_half_the_flow_halves_the_band() -> None:
+    """At one temperature and composition a laminar path's pressure is in proportion to flow."""
+    reading = take("80 bar", Change(flow=0.5e-6 / 60))
+    assert band(reading) == pytest.approx((145 / 2, 172 / 2), rel=0.01)
+    assert reading.position == "normal"
+
+
+def test_another_temperature_moves_the_band_by_the_ratio_of_predictions() -> None:
+    at = Change(temperature=318.15)
+    ratio = predict(PROFILE, at).central / predict(PROFILE).central
+    assert band(take("150 bar", at))[1] == pytest.approx(172 * ratio, rel=1e-4)
+
+
+def test_gradient() -> None:
+    reading = take("150 bar", of=GRADIENT)
+    assert band(reading) == pytest.approx((145, 172))
+    one = take("150 bar", Change(percent_b=60), of=GRADIENT)
+    assert band(one)[1] == pytest.approx(145)  # 60 % is the lowest point of this run
+    half = take("150 bar", Change(flow=0.5e-6 / 60), of=GRADIENT)
+    assert band(half) == pytest.approx((145 / 2, 172 / 2), rel=0.01)
+    above = take("230 bar", of=GRADIENT)
+    bed = next(c for c in above.causes if c.name == "bed-blocked")
+    assert "at least" in bed.description
+    assert "or more" in next(
+        c.description for c in take("100 bar", of=GRADIENT).causes if c.name == "leak"
+    )
+
+
+def test_other_conditions_that_can_not_be_worked_out() -> None:
+    with pytest.raises(CannotPredict, match="belongs in the profile"):
+        take("150 bar", Change(column_length=0.25))
+    bare = (
+        WITH_GEOMETRY[: WITH_GEOMETRY.index("[conditions]")]
+        + WITH_GEOMETRY[WITH_GEOMETRY.index("[[flow_path]]") :]
+    )
+    with pytest.raises(CannotPredict):
+        take("150 bar", Change(flow=1e-8), of=bare)
+
+
+def test_without_any_normal_pressure() -> None:
+    bare = (
+        WITH_GEOMETRY[: WITH_GEOMETRY.index("[expected]")]
+        + WITH_GEOMETRY[WITH_GEOMETRY.index("[[flow_path]]") :]
+    )
+    reading = take("150 bar", of=bare)
+    assert reading.position == "unknown"
+    assert reading.no_normal is not None
+    assert reading.cutoffs
+
+
+def test_bell() -> None:
+    """Four standard deviations wide, and one when integrated over ln(pressure)."""
+    import math
+
+    distance, _ = bell(120, 100, 144)
+    assert distance == pytest.approx(0, abs=1e-9)
+    assert bell(144, 100, 144)[0] == pytest.approx(2)
+    steps = [100 * math.exp(i / 1000) for i in range(-2000, 2400)]
+    assert sum(bell(p, 100, 144)[1] for p in steps) / 1000 == pytest.approx(1, abs=1e-3)
+    assert bell(0, 100, 144) == (math.inf, 0)
+
+
+def test_every_fault_has_a_test() -> None:
+    missing = {e.name for e in Faults(PROFILE).effects} - set(CONFIRMATIONS)
+    assert missing == set()

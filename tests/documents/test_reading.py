@@ -1,0 +1,94 @@
+"""A reading as a document and as data."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from limitcheck.diagnosis.reading import read
+from limitcheck.documents.blocks import Document, Table
+from limitcheck.documents.cautions import CAUTIONS
+from limitcheck.documents.reading import reading_data, reading_document
+from limitcheck.physics.system import Change
+from limitcheck.render import text as terminal
+from limitcheck.units import Pressure
+from tests.documents.schemas import violations
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+
+BARE = (
+    WITH_GEOMETRY[: WITH_GEOMETRY.index("[expected]")]
+    + WITH_GEOMETRY[WITH_GEOMETRY.index("[[flow_path]]") :]
+)
+
+
+def document(text: str, of: str = WITH_GEOMETRY) -> Document:
+    file = with_geometry(of)
+    return reading_document(file, read(file.profile, Pressure.parse(text)), date(2026, 5, 1))
+
+
+def printed(text: str, of: str = WITH_GEOMETRY) -> str:
+    return " ".join(terminal.render(document(text, of)).split())
+
+
+def test_above_normal() -> None:
+    told = printed("286 bar")
+    assert told.startswith(
+        "286 bar is 114 bar (66%) above normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar"
+    )
+    assert "pressure alone can't tell these causes apart" in told
+    assert CAUTIONS["eye-protection"] in told
+
+
+def test_each_test_is_told_once_with_all_its_causes() -> None:
+    sections = document("286 bar").chapters[0].sections
+    table = next(b for s in sections for b in s.blocks if isinstance(b, Table))
+    by_test = dict(table.rows)
+    assert len(by_test) == len(table.rows)
+    isolate = by_test["Open the flow path step by step: limitcheck isolate"]
+    assert isolate.count("; or ") == 3
+    record = next(s for s in sections if s.heading == "All causes")
+    assert record.in_record
+    causes = record.blocks[0]
+    assert isinstance(causes, Table)
+    assert causes.rows[0][3] == "fits best"
+
+
+def test_normal() -> None:
+    told = printed("160 bar")
+    assert told.startswith("160 bar is normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar")
+    assert "These faults also give a normal pressure: only A." in told
+    assert "What to look at" not in told
+
+
+def test_nothing_known_of_normal() -> None:
+    told = printed("286 bar", BARE)
+    assert "can't be judged: no normal pressure is known of KB-TEA-014 on KB-LC-03" in told
+    assert [section.heading for section in document("286 bar", BARE).chapters[0].sections] == [
+        "Inputs"
+    ]
+
+
+@pytest.mark.parametrize("of", [WITH_GEOMETRY, BARE], ids=["known", "unknown"])
+@pytest.mark.parametrize("text", ["160 bar", "255 bar", "110 bar", "2300 bar", "0 bar", "3001 psi"])
+def test_text_fits_and_data_keep_to_the_schema(text: str, of: str) -> None:
+    for record in (False, True):
+        shown = terminal.render(document(text, of), record=record)
+        assert max(map(len, shown.splitlines())) <= 80
+    file = with_geometry(of)
+    found = read(file.profile, Pressure.parse(text))
+    data = reading_data(file, found)
+    assert violations("reading", data) == []
+    assert violations("reading", data | {"more": 1})
+    assert data["position"] == found.position
+    assert data["pressure"]["value"] == text.split(maxsplit=1)[0]
+
+
+def test_conditions_are_said() -> None:
+    file = with_geometry()
+    found = read(file.profile, Pressure.parse("80 bar"), Change(flow=0.5e-6 / 60))
+    told = reading_document(file, found, date(2026, 5, 1), "flow=0.5 mL/min")
+    assert terminal.render(told).startswith("80 bar at flow=0.5 mL/min is normal")
+    data = reading_data(file, found, "flow=0.5 mL/min")
+    assert violations("reading", data) == []
+    assert data["changed"] == "flow=0.5 mL/min"

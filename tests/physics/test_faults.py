@@ -1,0 +1,214 @@
+"""The table of faults: pressures by hand, which cutoff stops which, what cannot be computed."""
+
+from __future__ import annotations
+
+import pytest
+
+from limitcheck.physics.faults import FaultEffect, Faults
+from limitcheck.physics.faults.changes import FAULTS
+from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.viscosity import viscosity
+from tests.physics.profiles import (
+    COLUMN,
+    GRADIENT,
+    INJECTOR,
+    PUMP,
+    TUBE,
+    column,
+    conditions,
+    profile,
+)
+
+EXPECTED = "{low = 80, high = 100}"
+WATER = conditions(solvent_b="", percent_b="")
+
+
+def effect(found: Faults, name: str) -> FaultEffect:
+    return next(item for item in found.effects if item.name == name)
+
+
+def bare(**fields: str) -> Faults:
+    """Water through the column alone."""
+    return Faults(profile(PUMP, COLUMN, conditions=WATER, expected=EXPECTED, **fields))
+
+
+def test_every_fault_of_a_full_profile_is_computed() -> None:
+    found = Faults(profile(expected=EXPECTED))
+    assert [item.name for item in found.effects] == list(FAULTS)
+    assert found.not_computed == ()
+    for item in found.effects:
+        assert 0 < item.low <= item.central <= item.high
+        assert item.ratio.low <= item.ratio.central <= item.ratio.high
+
+
+@pytest.mark.parametrize(
+    ("name", "ratio"),
+    [
+        ("flow-doubled", 2),
+        ("flow-halved", 0.5),
+        ("leak", 0.75),
+        ("smaller-particles", (5 / 3.5) ** 2),
+        ("larger-particles", 0.25),
+        ("longer-column", 250 / 150),
+        ("shorter-column", 100 / 150),
+        ("bed-blocked", 2),
+        ("inlet-frit-blocked", 1.25),
+    ],
+)
+def test_ratios_by_hand(name: str, ratio: float) -> None:
+    """Water, column alone: laminar flow and Kozeny-Carman, so the ratios are plain fractions."""
+    found = effect(bare(), name)
+    assert found.ratio.central == pytest.approx(ratio, rel=2e-3)
+    assert found.low == pytest.approx(80e5 * found.ratio.low)
+    assert found.high == pytest.approx(100e5 * found.ratio.high)
+
+
+def test_heater_off_is_the_viscosity_of_iapws() -> None:
+    """IAPWS R12-08 through the iapws package: 21 over 35 degC."""
+    from iapws import IAPWS95
+
+    theirs = IAPWS95(T=294.15, P=0.1).mu / IAPWS95(T=308.15, P=0.1).mu
+    found = effect(bare(), "heater-off")
+    assert found.ratio.central == pytest.approx(theirs, rel=2e-3)
+    assert found.low < 80e5 * theirs < found.high
+
+
+def test_one_solvent_only() -> None:
+    found = Faults(profile(PUMP, COLUMN, expected=EXPECTED))
+    mixed = viscosity("acetonitrile", 0.18, 308.15)
+    for name, pure in (("only-a", ("water", 0.0)), ("only-b", ("acetonitrile", 1.0))):
+        ratio = viscosity(*pure, 308.15) / mixed
+        assert effect(found, name).ratio.central == pytest.approx(ratio, rel=0.01)
+
+
+def test_tube_half_closed_is_four_times_its_resistance() -> None:
+    found = Faults(profile(expected=EXPECTED))
+    share = found.run.share(1)
+    blocked = effect(found, "tubing-before-injector-blocked").ratio.central
+    assert blocked == pytest.approx(1 + 3 * share, rel=0.01)
+
+
+def test_no_column_leaves_the_tubing() -> None:
+    found = Faults(profile(expected=EXPECTED))
+    tubes = found.run.share(1) + found.run.share(3)
+    assert effect(found, "no-column").ratio.central == pytest.approx(tubes, rel=0.01)
+
+
+def test_which_cutoff_stops_the_pump() -> None:
+    def stops(cutoffs: str, name: str) -> tuple[str | None, str | None]:
+        found = effect(bare(cutoffs=f"cutoffs = {cutoffs}"), name)
+        return found.stopped_by, found.certainty
+
+    doubled = "flow-doubled"  # 160 to 200 bar
+    assert stops("{high = 150, low = 40}", doubled) == ("high", "always")
+    assert stops("{high = 170, low = 40}", doubled) == ("high", "usually")
+    assert stops("{high = 195, low = 40}", doubled) == ("high", "sometimes")
+    assert stops("{high = 210, low = 40}", doubled) == (None, None)
+    assert stops("{low = 40}", doubled) == (None, None)
+    halved = "flow-halved"  # 40 to 50 bar
+    assert stops("{high = 150, low = 51}", halved) == ("low", "always")
+    assert stops("{high = 150, low = 47}", halved) == ("low", "usually")
+    assert stops("{high = 150, low = 41}", halved) == ("low", "sometimes")
+    assert stops("{high = 150, low = 39}", halved) == (None, None)
+    assert stops("{high = 150, low = 0}", halved) == (None, None)
+
+
+def test_a_gradient_reaches_a_cutoff_with_its_extreme() -> None:
+    cutoffs = "cutoffs = {high = 195, low = 15}"
+    found = Faults(profile(conditions=GRADIENT, expected="{low = 40, high = 100}", cutoffs=cutoffs))
+    assert found.normal.gradient
+    doubled = effect(found, "flow-doubled")
+    assert (doubled.stopped_by, doubled.certainty) == ("high", "always")
+    assert doubled.low == pytest.approx(80e5, rel=0.01)
+    assert doubled.high == pytest.approx(200e5, rel=0.02)
+
+
+def test_smallest_by_hand() -> None:
+    found = bare(cutoffs="cutoffs = {high = 150, low = 20}").smallest
+    sizes = {item.name: (item.earliest, item.latest) for item in found}
+    assert sizes["inlet-frit-blocked"] == pytest.approx((0.5, 0.875))
+    assert sizes["bed-blocked"] == pytest.approx((1 - 100 / 150, 1 - 80 / 150))
+    assert sizes["leak"] == pytest.approx((0.75, 0.8))
+    assert sizes["tubing-before-injector-blocked"] == (None, None)
+
+
+def test_smallest_blockage_is_the_one_that_reaches_the_cutoff() -> None:
+    """Putting the found blockage in makes the predicted pressure the cutoff (no rise in water)."""
+    from limitcheck.physics.flow_path import drops, scaled
+
+    made = profile(conditions=WATER, cutoffs="cutoffs = {high = 150, low = 20}", expected=EXPECTED)
+    found = Faults(made)
+    ready = found.run.system
+    normal = sum(d.pressure for d in drops(ready.path.segments, ready.state))
+    for name, place, power in (
+        ("bed-blocked", 4, 1),
+        ("tubing-before-injector-blocked", 1, 2),
+        ("tubing-after-injector-blocked", 3, 2),
+    ):
+        size = next(item.earliest for item in found.smallest if item.name == name)
+        assert size is not None
+        blocked = scaled(ready.path.segments, {place: 1 / (1 - size) ** power})
+        after = sum(d.pressure for d in drops(blocked, ready.state))
+        assert after / normal == pytest.approx(150 / 100, rel=2e-3), name
+
+
+def test_without_cutoffs_nothing_is_seen() -> None:
+    found = bare(cutoffs="cutoffs = {}")
+    assert all(item.stopped_by is None for item in found.effects)
+    assert {item.reason for item in found.smallest} == {
+        "never seen, no high cutoff",
+        "never seen, the low cutoff is off",
+    }
+
+
+def test_what_the_profile_lacks_is_named() -> None:
+    parts = (PUMP, TUBE, column(length="", particle_size=""))
+    found = Faults(profile(*parts, conditions=conditions(ambient=""), expected=EXPECTED))
+    reasons = dict(found.not_computed)
+    assert reasons["heater-off"].startswith("no column geometry")
+    assert reasons["longer-column"] == "no column length"
+    assert reasons["smaller-particles"] == "no particle size"
+    assert {item.name for item in found.effects} == {
+        "flow-doubled",
+        "flow-halved",
+        "inlet-frit-blocked",
+        "leak",
+        "air-in-pump-head",
+    }
+    assert effect(found, "flow-doubled").ratio == (2, 2, 2)
+
+
+@pytest.mark.parametrize(
+    ("fields", "name", "reason"),
+    [
+        ({"ambient": ""}, "heater-off", "no conditions.ambient"),
+        ({"ambient": '"40 degC"'}, "heater-off", "not warmer"),
+        ({"solvent_b": "", "percent_b": ""}, "only-b", "one solvent"),
+        ({"percent_b": "100"}, "only-b", "runs on B alone"),
+        ({"percent_b": "0"}, "only-a", "runs on A alone"),
+    ],
+)
+def test_faults_that_make_no_sense_here(fields: dict[str, str], name: str, reason: str) -> None:
+    found = Faults(profile(conditions=conditions(**fields), expected=EXPECTED))
+    assert reason in dict(found.not_computed)[name]
+
+
+def test_no_injector_no_other_size() -> None:
+    parts = (PUMP, TUBE, column(particle_size='"1.7 um"', length='"300 mm"'))
+    reasons = dict(Faults(profile(*parts, expected=EXPECTED)).not_computed)
+    assert reasons["tubing-before-injector-blocked"] == "no injector in the flow path"
+    assert reasons["smaller-particles"] == "no smaller size is usual"
+    assert reasons["longer-column"] == "no larger size is usual"
+    after = dict(Faults(profile(PUMP, TUBE, INJECTOR, COLUMN, expected=EXPECTED)).not_computed)
+    assert "after the injector" in after["tubing-after-injector-blocked"]
+
+
+def test_nothing_declared_starts_from_the_prediction() -> None:
+    found = Faults(profile())
+    assert found.normal.basis == "predicted"
+    assert found.normal.low < found.normal.central < found.normal.high
+    gradient = Faults(profile(conditions=GRADIENT)).normal
+    assert gradient.high > 1.5 * gradient.low
+    nothing = Faults(profile(PUMP, column(length="")))
+    with pytest.raises(CannotPredict):
+        _ = nothing.normal

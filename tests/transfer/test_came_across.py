@@ -1,0 +1,66 @@
+"""How a cutoff comes across, one by one. Factors: NIST SP 811 (2008), App. B."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from limitcheck.checking.proposed import Name
+from limitcheck.profile.model import Instrument
+from limitcheck.transfer.came_across import cutoff_moved, safe_number
+from limitcheck.units import TRADE_UNITS, Pressure
+
+
+@pytest.mark.parametrize(
+    ("name", "sent", "got", "verdict", "blocking"),
+    [
+        ("high", "400 bar", "400 psi", "copied unconverted", True),
+        ("low", "125 bar", "125 psi", "copied unconverted", True),
+        ("high", "400 bar", "400 MPa", "copied unconverted", True),
+        ("high", "400 bar", "6000 psi", "by rule of thumb", True),  # 15 psi to the bar: 413.7 bar
+        ("low", "125 bar", "1875 psi", "by rule of thumb", False),
+        ("high", "400 bar", "5600 psi", "by rule of thumb", False),  # 14 to the bar: lower, safe
+        ("high", "400 bar", "5801 psi", "rounded the safe way", False),  # 5802 psi
+        ("high", "400 bar", "5802 psi", "rounded the wrong way", False),
+        ("low", "125 bar", "1813 psi", "rounded the safe way", False),  # 1812.97 psi
+        ("low", "125 bar", "1812 psi", "rounded the wrong way", False),
+        ("high", "400 bar", "40 MPa", "same pressure", False),
+        ("high", "400 bar", "400 bar", "same pressure", False),
+        ("high", "400 bar", "5221 psi", "set anew", False),
+        ("high", "400 bar", None, "missing", True),
+        ("low", "125 bar", None, "missing", False),
+        ("low", "125 bar", "0 psi", "missing", False),
+        ("low", None, "100 psi", "added", False),
+        ("low", "0 bar", None, "off on both", False),
+    ],
+)
+def test_how_a_cutoff_came_across(
+    name: Name, sent: str | None, got: str | None, verdict: str, blocking: bool
+) -> None:
+    unit = got.split()[1] if got else "psi"
+    there = Instrument.model_validate({"id": "HM-LC-07", "pressure_unit": unit})
+    pressures = (Pressure.parse(text) if text else None for text in (sent, got))
+    cutoff = cutoff_moved(name, *pressures, there)
+    assert (cutoff.verdict, cutoff.blocking) == (verdict, blocking), cutoff.text
+
+
+@given(
+    st.integers(1, 15_000),
+    st.sampled_from(TRADE_UNITS),
+    st.sampled_from(TRADE_UNITS),
+    st.sampled_from([Fraction(1), Fraction(1, 10), Fraction(1, 100), Fraction(5)]),
+)
+def test_the_safe_number_never_protects_less(
+    number: int, one: str, other: str, step: Fraction
+) -> None:
+    sent = Pressure.of(number, one)
+    there = Instrument.model_construct(id="A", pressure_unit=other, display_step=step)
+    high, low = safe_number("high", sent, there), safe_number("low", sent, there)
+    assert high <= sent <= low
+    assert low.to(other) - high.to(other) in (0, step)
+    moved = cutoff_moved("high", sent, high, there)
+    assert moved.exact == sent
+    assert moved.verdict != "rounded the wrong way"
