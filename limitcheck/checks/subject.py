@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from ..findings import KeyPath
 from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, judge
 from ..physics.liquid import CannotPredict
@@ -37,6 +38,8 @@ class Subject:
     policy: Policy
     today: date
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
+    asked: KeyPath | None = None
+    """The one number in question, where the others are taken as they are."""
 
     def corrected(self, profile: Profile) -> Subject:
         """The same for the profile with other numbers; what they don't change is not redone."""
@@ -93,7 +96,7 @@ class Subject:
     @cached_property
     def evidence(self) -> Evidence:
         """The typed numbers, ready to be read in other ways than typed."""
-        return Evidence(self.profile, self.prediction)
+        return Evidence(self.profile, self.prediction, self.asked)
 
     @cached_property
     def meant(self) -> Meant:

@@ -59,8 +59,9 @@ class Hypothesis(NamedTuple):
 
 
 def unit_slips(evidence: Evidence) -> Iterator[Hypothesis]:
-    """Each number, one at a time, in each other unit."""
-    for group in _groups(evidence):
+    """Each number that may be doubted, one at a time, in each other unit."""
+    groups = _groups(evidence) if evidence.asked is None else (evidence.asked,)
+    for group in groups:
         declared = evidence.unit_of(group)
         kind = "unit"
         if group in (EXPECTED_LOW, EXPECTED_HIGH):

@@ -96,10 +96,18 @@ class Numbers(NamedTuple):
 
 
 class Evidence:
-    """The typed numbers of a profile, ready to be read in other ways than typed."""
+    """The typed numbers of a profile, ready to be read in other ways than typed.
 
-    def __init__(self, profile: Profile, prediction: Prediction | Predicted | None = None) -> None:
-        self.profile, self.prediction = profile, prediction
+    `asked` is the one number in question, where the others are taken as they are.
+    """
+
+    def __init__(
+        self,
+        profile: Profile,
+        prediction: Prediction | Predicted | None = None,
+        asked: Group | None = None,
+    ) -> None:
+        self.profile, self.prediction, self.asked = profile, prediction, asked
         instrument, cutoffs, expected = profile.instrument, profile.cutoffs, profile.expected
         self.unit = unit = instrument.pressure_unit
         self.typed: dict[Group, tuple[float, str]] = {}

@@ -85,7 +85,7 @@ def _judge_sizes(evidence: Evidence) -> tuple[tuple[Judgement, ...], Evidence]:
             profile = changed(profile, judgement.best.changes[0])
             still = {item.paths for item in implausible_geometry(profile)}
             left = [item for item in left if item.paths in still]
-    return tuple(judged), Evidence(profile, _predicted(profile))
+    return tuple(judged), Evidence(profile, _predicted(profile), evidence.asked)
 
 
 def _predicted(profile: Profile) -> Predicted | None:
@@ -143,16 +143,17 @@ class _Search:
             for slip in typing_errors(self.evidence, group):
                 if least <= float(slip.changes[0].number) * scale <= most:
                     yield slip
-        if [b.check for b in self.declared.broken] == [AGAINST_PREDICTION]:
+        against = [b.check for b in self.declared.broken] == [AGAINST_PREDICTION]
+        if against and self.evidence.asked is None:
             yield from slips_against_prediction(self.evidence)
 
     def mistypable(self) -> Iterator[Group]:
         """The numbers of which one, mistyped, may explain all that does not agree."""
-        broken, typed = self.declared.broken, self.evidence.typed
+        broken, typed, asked = self.declared.broken, self.evidence.typed, self.evidence.asked
         rated = [rating.group for rating in self.evidence.ratings if rating.text]
         groups = [group for group in typed if broken or group not in (HIGH, LOW)]
         for group in (*groups, *(group for group in rated if involved(broken, (group,)))):
-            if may_mend(broken, (group,)):
+            if may_mend(broken, (group,)) and asked in (None, group):
                 yield group
 
     def window(self, group: Group) -> tuple[float, float]:
