@@ -80,6 +80,8 @@ def plain_data(
         return pressure(value)
     if isinstance(value, datetime):
         return value.isoformat()
+    if hasattr(value, "_asdict"):
+        value = value._asdict()
     if isinstance(value, list | tuple):
         return [plain_data(item, pressure, numbers) for item in value]
     if is_dataclass(value):

@@ -10,10 +10,9 @@ from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
 from ..profile.load import ProfileFile
 from ..units import Pressure
 from ..units.printing import as_read
-from .blocks import Bullets, Chapter, Document, Section, Table, Text
-from .cautions import IN_A_RECORD, texts
+from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .parts import answer, named
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -30,7 +29,6 @@ CERTAINTY = "usually: from the middle of the normal band on; sometimes: only at 
 def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
     """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen."""
     profile, unseen = file.profile, [e for e in found.effects if e.stopped_by is None]
-    title = f"Faults of {named(profile)}"
     cutoffs = ", ".join(
         f"{name} {value if value is not None and value.value > 0 else 'off'}"
         for name, value in (("high", profile.cutoffs.high), ("low", profile.cutoffs.low))
@@ -39,11 +37,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
-    files = Section("What this record rests on", (inputs([file]),), in_record=True)
-    summary = (Text(verdict, strong=True), Text(normal_text(found)))
-    chapters = (Chapter("Faults", (*faults_sections(found), files)),)
-    cautions = (CAUTION, *texts(IN_A_RECORD))
-    return Document(title, summary, chapters, cautions, day.isoformat())
+    summary = (Text(verdict, strong=True), Text(normal_text(found)), Text(CAUTION))
+    return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
 def normal_text(found: Faults) -> str:

@@ -2,16 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 
 from ..findings import KeyPath, path_text
+from ..limits import percent
+from ..policy import Margins
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
-from .blocks import Blanks, Section, Table
+from .blocks import Blanks, Block, Chapter, Document, Section, Table
+from .cautions import IN_A_RECORD, texts
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
+
+
+def answer(
+    title: str,
+    summary: Iterable[Block],
+    sections: Iterable[Section],
+    files: Sequence[ProfileFile],
+    day: date,
+    *,
+    others: Sequence[tuple[str, str]] = (),
+    chapters: Sequence[Chapter] = (),
+    cautions: tuple[str, ...] = IN_A_RECORD,
+    signed: bool = False,
+) -> Document:
+    """A document of some chapters and a last one, which ends with the files it rests on."""
+    last = [*sections, Section("Inputs", (inputs(files, others),), in_record=True)]
+    if signed:
+        last.append(signature())
+    all_chapters = (*chapters, Chapter("Record", tuple(last)))
+    return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
+
+
+def count(number: int, word: str) -> str:
+    """A number with its word, as in "1 reading", "2 readings"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def capital(text: str) -> str:
@@ -59,6 +88,16 @@ def where(path: KeyPath, profile: Profile) -> str:
         rest = path_text(path[2:])
         return f"{profile.flow_path[path[1]].name}{f': {rest}' if rest else ''}"
     return path_text(path)
+
+
+def margin_rows(margins: Margins) -> Iterator[tuple[str, str, str]]:
+    """The margins that a proposal comes of, each with where it is from."""
+    for label, name in (
+        ("High cutoff above the expected maximum", "high"),
+        ("Low cutoff below the expected minimum", "low"),
+        ("Kept free under the weakest rating", "headroom"),
+    ):
+        yield label, percent(getattr(margins, name)), margins.origin[name]
 
 
 def signature() -> Section:

@@ -16,13 +16,11 @@ from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, Quantity
 from ..units.printing import as_read, digits, in_unit
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
-from .cautions import CAUTIONS
+from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, interval_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .parts import answer, named
 
 NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
-_WHO_DECIDES = (CAUTIONS["who-decides"],)
 
 
 def prediction_document(
@@ -31,19 +29,16 @@ def prediction_document(
     """The prediction with its interval and budget; `changes` says what differs from the profile."""
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
-    summary: list[Block] = [Text(f"{title}: {band_text(profile, prediction)}.", strong=True)]
-    summary.append(Text(_conditions(prediction, changes)))
-    expected = profile.expected
-    if expected is not None and changes is None:
+    told = [f"{title}: {band_text(profile, prediction)}.", _conditions(prediction, changes)]
+    if (expected := profile.expected) is not None and changes is None:
         band = f"{expected.low} to {expected.high} ({expected.basis})"
-        summary.append(Text(f"The profile expects {band}."))
+        told.append(f"The profile expects {band}.")
+    summary = [Text(text, strong=text is told[0]) for text in told]
     sections = (
         *prediction_sections(profile, prediction),
         Section("In each unit", (_every_unit(prediction, profile),), in_record=True),
-        Section("What this record rests on", (inputs([file]),), in_record=True),
     )
-    chapters = (Chapter("Prediction", sections),)
-    return Document(title, tuple(summary), chapters, _WHO_DECIDES, day.isoformat())
+    return answer(title, summary, sections, [file], day, cautions=("who-decides",))
 
 
 def band_text(profile: Profile, prediction: Prediction) -> str:
@@ -101,18 +96,12 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
 
 def _every_unit(prediction: Prediction, profile: Profile) -> Table:
     units = tuple(dict.fromkeys((profile.instrument.pressure_unit, *COMMON_UNITS)))
-    rows = [
-        (name, *(as_read(pascal, unit) for unit in units))
-        for name, pascal in (
-            ("low", prediction.low),
-            ("central", prediction.central),
-            ("high", prediction.high),
-        )
-    ]
+    top = prediction.highest
+    found = {"low": top.low, "central": top.central, "high": top.high}
     if len(prediction.points) > 1:
-        lowest = prediction.lowest.central
-        rows.append(("central, lowest of the run", *(as_read(lowest, unit) for unit in units)))
-    return Table("", ("Predicted", *units), tuple(rows), tuple(range(1, len(units) + 1)))
+        found["central, lowest of the run"] = prediction.lowest.central
+    rows = tuple((name, *(as_read(p, unit) for unit in units)) for name, p in found.items())
+    return Table("", ("Predicted", *units), rows, tuple(range(1, len(units) + 1)))
 
 
 def prediction_data(
@@ -213,9 +202,8 @@ def calibration_document(
         f"{as_read(found.others, unit)} {unit}, the column {as_read(found.pressure, unit)} {unit}, "
         f"{found.factor:.2f} times what was assumed of it."
     )
-    files = Section("What this record rests on", (inputs([file]),), in_record=True)
-    chapters = (Chapter("Certificate", (Section("Why", (why,)), files)),)
-    return Document(title, summary, chapters, _WHO_DECIDES, day.isoformat())
+    sections = (Section("Why", (why,)),)
+    return answer(title, summary, sections, [file], day, cautions=("who-decides",))
 
 
 def calibration_data(
