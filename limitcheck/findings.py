@@ -115,8 +115,13 @@ class Recommendation:
         """As it is typed at the instrument or written in the profile: "high = 280 (bar)"."""
         if self.path[0] == "cutoffs":
             return f"{self.path[-1]} = {self.enter} ({self.unit})"
-        value = self.enter if self.path[-1] == "pressure_unit" else f"{self.enter} {self.unit}"
-        return f'{path_text(self.path)} = "{value}"'
+        return f"{path_text(self.path)} = " + self.in_place_of('""')
+
+    def in_place_of(self, old: str) -> str:
+        """The TOML value to write where `old` stands: text where text stood, with its unit."""
+        if self.path[-1] == "pressure_unit":
+            return f'"{self.enter}"'
+        return f'"{self.enter} {self.unit}"' if old.startswith(('"', "'")) else self.enter
 
 
 @dataclass(frozen=True)
@@ -142,6 +147,12 @@ class Acceptance:
     reason: str
     by: str
     until: date | None = None
+
+    @property
+    def text(self) -> str:
+        """In one line: "Accepted by method owner until 2027-06-30: leak sensor in the tray"."""
+        until = f" until {self.until}" if self.until else ""
+        return f"Accepted by {self.by}{until}: {self.reason}"
 
 
 @dataclass(frozen=True)

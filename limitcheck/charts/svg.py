@@ -7,8 +7,6 @@ so that they can be read on a phone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from html import escape
 from math import ceil, floor, log10
 from typing import Literal, NamedTuple
 
@@ -18,8 +16,7 @@ FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
 """Dashes of a line."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(NamedTuple):
     """An SVG of plain shapes and text, with words that say what it shows.
 
     `sketch` is the same in lines of characters, with a legend, for a terminal.
@@ -85,6 +82,8 @@ def words(
     x: float, y: float, text: str, anchor: str = "start", *, bold: bool = False, size: int = 0
 ) -> str:
     """Text that begins, ends or has its middle at a place."""
+    from html import escape  # its table of entities is large
+
     more = "" if anchor == "start" else f' text-anchor="{anchor}"'
     more += ' font-weight="bold"' if bold else ""
     more += f' font-size="{size}"' if size else ""

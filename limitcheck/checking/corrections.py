@@ -55,7 +55,7 @@ def rewrite(
     today: date,
 ) -> Fix:
     """The text with these values in it, checked again; raises NotFixed if anything is worse."""
-    values = {item.path: _value_text(file, item) for item in chosen}
+    values = {item.path: item.in_place_of(_written(file, item.path)) for item in chosen}
     for path in values:
         if file.locate(path).file != file.path:
             raise NotFixed(
@@ -89,12 +89,3 @@ def _open(report: FileReport) -> set[tuple[str, str]]:
 def _written(file: ProfileFile, path: KeyPath) -> str:
     span = file.source.value_span(path)
     return "" if span is None else file.text[span.start : span.end]
-
-
-def _value_text(file: ProfileFile, item: Recommendation) -> str:
-    """The new value as it stands in TOML: text where text stood, with its unit."""
-    if item.path == ("instrument", "pressure_unit"):
-        return f'"{item.enter}"'
-    if _written(file, item.path).startswith(('"', "'")):
-        return f'"{item.enter} {item.unit}"'
-    return item.enter

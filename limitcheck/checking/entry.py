@@ -139,7 +139,7 @@ def described(
     try:
         profile = validate_profile(data)
     except ValidationError as error:
-        problems = list(explain(error, data))
+        problems = list(explain(error))
         first = problems[0]
         message = first.message.rpartition(": ")[2]
         raise UnusableEntry(f"{_option(first.path)}: {message}", first.advice) from None

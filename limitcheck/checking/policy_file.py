@@ -89,7 +89,7 @@ def read_policy(path: Path) -> Policy:
     try:
         settings = SettingsTable.model_validate(table)
     except ValidationError as error:
-        problems = list(explain(error, table, SettingsTable))
+        problems = list(explain(error, SettingsTable))
     else:
         problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
     if problems:

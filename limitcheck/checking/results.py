@@ -29,6 +29,11 @@ class FileReport:
     """Cutoffs that should be changed, but for which nothing can be recommended."""
 
 
+def count(number: int, word: str) -> str:
+    """A number with its word, as in "1 reading", "2 readings"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
 def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
     """By the id of a finding that explains others: the findings it explains."""
     everything = list(findings)

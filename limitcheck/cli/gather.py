@@ -25,7 +25,7 @@ def targets(paths: Iterable[str], *, skip_others: bool = False) -> Iterator[Targ
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
-    does not follow links to folders; `skip_others` passes over named files in the same way, so
+    does not follow links to folders; `skip_others` leaves out named files in the same way, so
     that a hook may name any file. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()

@@ -7,15 +7,13 @@ whoever draws them escapes them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from ..charts.svg import Drawing
 from ..version import __version__
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """A paragraph; a strong one stands out: a verdict, a decision."""
 
     text: str
@@ -23,8 +21,7 @@ class Text:
     kind: Literal["text"] = "text"
 
 
-@dataclass(frozen=True, slots=True)
-class ToType:
+class ToType(NamedTuple):
     """What to type, alone on its line: a number into the field `label`, in `unit`.
 
     Without a unit it is a value to write in the profile. `sure` is how sure that is, where it is
@@ -36,19 +33,21 @@ class ToType:
     number: str
     unit: str = ""
     sure: str = ""
-    text: str = field(init=False)
-    line: str = field(init=False)
     kind: Literal["to type"] = "to type"
 
-    def __post_init__(self) -> None:
+    @property
+    def text(self) -> str:
+        """All of it."""
         unit = f" ({self.unit})" if self.unit else ""
-        sure = f", {self.sure}" if self.sure else ""
-        object.__setattr__(self, "text", f"{self.label} = {self.number}{unit}{sure}")
-        object.__setattr__(self, "line", f"{'Type' if self.unit else 'Write'}: {self.text}")
+        return f"{self.label} = {self.number}{unit}{f', {self.sure}' if self.sure else ''}"
+
+    @property
+    def line(self) -> str:
+        """The same after "Type: " or "Write: "."""
+        return f"{'Type' if self.unit else 'Write'}: {self.text}"
 
 
-@dataclass(frozen=True, slots=True)
-class Bullets:
+class Bullets(NamedTuple):
     """A list; numbered where the order counts."""
 
     items: tuple[str, ...]
@@ -56,16 +55,14 @@ class Bullets:
     kind: Literal["bullets"] = "bullets"
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(NamedTuple):
     """Labels with their values."""
 
     rows: tuple[tuple[str, str], ...]
     kind: Literal["facts"] = "facts"
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """A table: the first column names the row; `figures` are the columns of numbers."""
 
     caption: str
@@ -75,8 +72,7 @@ class Table:
     kind: Literal["table"] = "table"
 
 
-@dataclass(frozen=True, slots=True)
-class FindingBlock:
+class FindingBlock(NamedTuple):
     """A finding: its grade (error, warning, note, accepted, known) is said in words.
 
     `sure` is likely or possible, empty for certain. `marked` is the stretch of the source line
@@ -97,8 +93,7 @@ class FindingBlock:
     kind: Literal["finding"] = "finding"
 
 
-@dataclass(frozen=True, slots=True)
-class Blanks:
+class Blanks(NamedTuple):
     """Places to fill in by hand."""
 
     labels: tuple[str, ...]
@@ -108,8 +103,7 @@ class Blanks:
 Block: TypeAlias = Text | ToType | Bullets | Facts | Table | Drawing | FindingBlock | Blanks
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A heading with what stands under it.
 
     One `in_record` belongs to the record (HTML, PDF, Markdown, --verbose) and is left out of the
@@ -121,16 +115,14 @@ class Section:
     in_record: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Chapter:
+class Chapter(NamedTuple):
     """The part of a document about one thing; printed from a new page."""
 
     heading: str
     sections: tuple[Section, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(NamedTuple):
     """A whole answer or record, made on a day (ISO 8601); `cautions` end it.
 
     `summary` is the verdict first, then what to do and what to type. The title is not printed

@@ -6,13 +6,15 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..findings import KeyPath
-from ..profile.load import ProfileFile
 from ..units import Pressure, plain
 from ..units.printing import pressure_of
 from ..version import __version__
+
+if TYPE_CHECKING:
+    from ..profile.load import ProfileFile
 
 FORMAT = 1
 

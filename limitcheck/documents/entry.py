@@ -18,7 +18,7 @@ from .findings import finding_blocks, finding_data, recommendation_data, to_type
 def entry_document(answer: Answer, day: date) -> Document:
     """May it be typed, what to type instead, why, and where the number lies on the scale."""
     verdict = entry_verdict(answer)
-    sections = [Section("", tuple(_why(answer)))]
+    sections = [Section("Why", tuple(_why(answer)))]
     scale = (profile_scale(answer.profile),)
     sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
     summary = (Text(verdict, strong=True), *_instead(answer))

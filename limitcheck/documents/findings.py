@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from typing import Any
 
-from ..checking.results import FileReport, folded_findings
+from ..checking.results import FileReport, count, folded_findings
 from ..checking.run import Run
 from ..findings import Confidence, Finding, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, path_data, plain_data
-from .parts import count
 
 
 def verdict(report: FileReport) -> str:
@@ -74,9 +73,7 @@ def finding_block(
     head = _grade(finding), finding.check, _sure(finding.confidence)
     where = "profile" if place is None else place.text
     if accepted is not None:
-        until = f" until {accepted.until}" if accepted.until else ""
-        reason = f"Accepted by {accepted.by}{until}: {accepted.reason}"
-        return FindingBlock(*head, where, finding.message, remarks=(reason,))
+        return FindingBlock(*head, where, finding.message, remarks=(accepted.text,))
     block = FindingBlock(
         *head,
         where,
@@ -89,7 +86,7 @@ def finding_block(
         return block
     end = place.end_column - 1 if place.end_line == place.line else len(place.source_line)
     marked = place.column - 1, max(end, place.column)
-    return replace(block, line=place.line, source_line=place.source_line, marked=marked)
+    return block._replace(line=place.line, source_line=place.source_line, marked=marked)
 
 
 def _sure(confidence: Confidence) -> str:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from ..findings import KeyPath, path_text
-from ..limits import percent
-from ..policy import Margins
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
-from .blocks import Blanks, Block, Chapter, Document, Facts, Section, Table
+from .blocks import Blanks, Block, Chapter, Document, Section, Table
 from .cautions import IN_A_RECORD, texts
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
@@ -36,11 +34,6 @@ def answer(
         last.append(signature())
     all_chapters = (*chapters, Chapter("Record", tuple(last)))
     return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
-
-
-def count(number: int, word: str) -> str:
-    """A number with its word, as in "1 reading", "2 readings"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def capital(text: str) -> str:
@@ -90,38 +83,6 @@ def where(path: KeyPath, profile: Profile) -> str:
     return path_text(path)
 
 
-def margin_rows(margins: Margins) -> Iterator[tuple[str, str, str]]:
-    """The margins that a proposal comes of, each with where it is from."""
-    for label, name in (
-        ("High cutoff above the expected maximum", "high"),
-        ("Low cutoff below the expected minimum", "low"),
-        ("Kept free under the weakest rating", "headroom"),
-    ):
-        yield label, percent(getattr(margins, name)), margins.origin[name]
-
-
 def signature() -> Section:
     """Blank places for the reviewer."""
     return Section("Review", (Blanks(SIGNED),), in_record=True)
-
-
-def conditions(profile: Profile) -> Facts | None:
-    """The method's conditions as typed."""
-    given = profile.conditions
-    if given is None:
-        return None
-    rows = [
-        ("Flow", given.flow),
-        ("Column temperature", given.temperature),
-        ("Ambient temperature", given.ambient),
-        ("Solvent A", given.solvent_a),
-        ("Solvent B", given.solvent_b),
-        ("Percent B", None if given.percent_b is None else f"{float(given.percent_b):g}"),
-        ("Injection volume", given.injection_volume),
-    ]
-    if given.gradient is not None:
-        points = ", ".join(
-            f"{float(point.minute):g} min {float(point.percent_b):g} %" for point in given.gradient
-        )
-        rows.append(("Gradient, percent B", points))
-    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))

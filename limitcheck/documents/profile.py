@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from functools import cached_property
 from pathlib import PurePath
 
@@ -23,8 +24,9 @@ from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
-from .parts import conditions, inputs, margin_rows, named, pressure_table, signature
+from .parts import inputs, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
+from .proposal import MARGINS
 
 
 @dataclass(frozen=True)
@@ -119,34 +121,43 @@ def _sections(item: Checked | FileReport) -> Iterator[Section]:
         signature(),
     ]
     for section in record:
-        yield replace(section, in_record=True)
+        yield section._replace(in_record=True)
 
 
 def _identity(profile: Profile) -> Iterator[Block]:
-    method, instrument = profile.method, profile.instrument
+    method, instrument, given = profile.method, profile.instrument, profile.conditions
     unit = instrument.pressure_unit
-    rows = [
+    yield _facts(
         ("Method", method.id),
         ("Title", method.title),
         ("Revision", method.revision),
         ("Site", method.site),
         ("Instrument", instrument.id),
         ("Pressure shown in", unit),
-        (
-            "Display step",
-            None
-            if instrument.display_step is None
-            else f"{float(instrument.display_step):g} {unit}",
-        ),
-        (
-            "Largest entry",
-            None if instrument.entry_max is None else f"{float(instrument.entry_max):g} {unit}",
-        ),
-    ]
-    yield Facts(tuple((label, value) for label, value in rows if value is not None))
-    given = conditions(profile)
-    if given is not None:
-        yield given
+        ("Display step", _amount(instrument.display_step, unit)),
+        ("Largest entry", _amount(instrument.entry_max, unit)),
+    )
+    if given is None:
+        return
+    points = [f"{float(p.minute):g} min {float(p.percent_b):g} %" for p in given.gradient or ()]
+    yield _facts(
+        ("Flow", given.flow),
+        ("Column temperature", given.temperature),
+        ("Ambient temperature", given.ambient),
+        ("Solvent A", given.solvent_a),
+        ("Solvent B", given.solvent_b),
+        ("Percent B", _amount(given.percent_b, "%")),
+        ("Gradient, percent B", ", ".join(points) or None),
+        ("Injection volume", given.injection_volume),
+    )
+
+
+def _facts(*rows: tuple[str, object]) -> Facts:
+    return Facts(tuple((label, str(value)) for label, value in rows if value is not None))
+
+
+def _amount(value: Fraction | None, unit: str) -> str | None:
+    return None if value is None else f"{float(value):g} {unit}"
 
 
 def _pressures(item: Checked) -> Iterator[Block]:
@@ -175,29 +186,26 @@ def _faults(profile: Profile) -> Iterator[Section]:
         yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))
 
 
+_THRESHOLDS = {
+    "high_thin": "High cutoff thin under",
+    "high_wide": "High cutoff wide over",
+    "low_thin": "Low cutoff thin over",
+    "low_wide": "Low cutoff wide under",
+}
+
+
 def _settings(item: Checked) -> Table:
     margins, policy = margins_for(item.profile, item.policy), item.policy
-    shown = [
-        *margin_rows(margins),
-        *(
-            (label, percent(getattr(margins, name)), _from(policy, name))
-            for label, name in _THRESHOLDS
-        ),
+    origin = {**{name: _from(policy, name) for name in _THRESHOLDS}, **margins.origin}
+    rows = [
+        (label, percent(getattr(margins, name)), origin[name])
+        for name, label in (MARGINS | _THRESHOLDS).items()
     ]
-    shown += [
+    rows += [
         (f"Check {check}", grade.value if grade is not None else "off", policy.source or "")
         for check, grade in policy.severities.items()
     ]
-    columns = ("Setting", "Value", "From")
-    return Table("Settings used", columns, tuple(shown), (1,))
-
-
-_THRESHOLDS = (
-    ("High cutoff thin under", "high_thin"),
-    ("High cutoff wide over", "high_wide"),
-    ("Low cutoff thin over", "low_thin"),
-    ("Low cutoff wide under", "low_wide"),
-)
+    return Table("Settings used", ("Setting", "Value", "From"), tuple(rows), (1,))
 
 
 def _from(policy: Policy, name: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 from ..charts.scale import scale
@@ -39,7 +38,7 @@ def transfer_document(found: Transfer) -> Document:
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
     ]
-    sections = (*_reasons(found), *(replace(section, in_record=True) for section in record))
+    sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
     files = [first.file, second.file]
     return answer(title, summary, sections, files, found.day, signed=True)
 

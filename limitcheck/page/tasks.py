@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -78,7 +78,7 @@ def check(folder: Folder, form: Form, today: date) -> Screen:
     document = profile_document([checked], today)
     limits = proposal_document([Proposed(checked.file, checked.policy, today)], today)
     answer = Chapter("", (Section("Proposed cutoffs", limits.summary),))
-    document = replace(document, chapters=(answer, *limits.chapters, *document.chapters))
+    document = document._replace(chapters=(answer, *limits.chapters, *document.chapters))
     return Screen("check.html", document)
 
 

@@ -17,6 +17,7 @@ from .model import Conditions, Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
+_DERATED_BY = ("flow", "temperature")
 
 
 class Derating(NamedTuple):
@@ -49,7 +50,8 @@ class RatedPart(NamedTuple):
 
 def column_index(profile: Profile) -> int:
     """Index of the last column."""
-    return max(i for i, part in enumerate(profile.flow_path) if part.part == "column")
+    parts = profile.flow_path
+    return next(i for i in range(len(parts) - 1, -1, -1) if parts[i].part == "column")
 
 
 def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
@@ -58,12 +60,14 @@ def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
     found = []
     for index, part in enumerate(profile.flow_path):
         at: KeyPath = ("flow_path", index)
-        deratings = tuple(_deratings(part, conditions, at)) if conditions is not None else ()
-        stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
-        if part.rating is not None:
-            stated.insert(0, (part.rating, (*at, "rating")))
-        if stated:
-            pressure, path = min(stated, key=lambda pair: pair[0])
+        pressure, path = part.rating, (*at, "rating")
+        deratings: tuple[Derating, ...] = ()
+        if conditions is not None and (part.rating_at_flow or part.rating_at_temperature):
+            deratings = tuple(_deratings(part, conditions, at))
+            for derating in deratings:
+                if pressure is None or derating.pressure < pressure:
+                    pressure, path = derating.pressure, derating.path
+        if pressure is not None:
             found.append(RatedPart(index, part, pressure, path, index <= last, deratings))
     return tuple(found)
 
@@ -86,87 +90,73 @@ def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]
     """
     if described.rating is not None and part.rating is not None and part.rating > described.rating:
         yield "rating", str(part.rating), str(described.rating)
-    for key, points, lower in (
-        ("rating_at_flow", _flow_points(part), _flow_points(described)),
-        ("rating_at_temperature", _temperature_points(part), _temperature_points(described)),
-    ):
+    for by in _DERATED_BY:
+        points, lower = _points(part, by), _points(described, by)
         if points == lower or not lower:
             continue
         for at in sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value):
-            least = _derate("", at, lower, ()).pressure
+            least = _holds(at, lower)[0]
             if not points:
-                yield key, f"no lower rating at {at}", str(least)
-            elif _derate("", at, points, ()).pressure > least:
-                yield key, f"{_derate('', at, points, ()).pressure} at {at}", str(least)
-            else:
-                continue
-            break
+                yield f"rating_at_{by}", f"no lower rating at {at}", str(least)
+                break
+            if _holds(at, points)[0] > least:
+                yield f"rating_at_{by}", f"{_holds(at, points)[0]} at {at}", str(least)
+                break
 
 
-def _flow_points(part: Part) -> Points:
-    return [(point.flow, point.rating) for point in part.rating_at_flow]
-
-
-def _temperature_points(part: Part) -> Points:
-    return [(point.temperature, point.rating) for point in part.rating_at_temperature]
+def _points(part: Part, by: str) -> Points:
+    return [(getattr(point, by), point.rating) for point in getattr(part, f"rating_at_{by}")]
 
 
 def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Derating]:
-    if part.rating_at_flow and conditions.flow is not None:
-        yield _derate("flow", conditions.flow, _flow_points(part), (*at, "rating_at_flow"))
-    if part.rating_at_temperature and conditions.temperature is not None:
-        points, path = _temperature_points(part), (*at, "rating_at_temperature")
-        yield _derate("temperature", conditions.temperature, points, path)
+    for by in _DERATED_BY:
+        points, here = _points(part, by), getattr(conditions, by)
+        if points and here is not None:
+            yield Derating(by, here, *_holds(here, points), (*at, f"rating_at_{by}"))
 
 
-def _derate(by: str, at: Flow | Temperature, points: Points, path: KeyPath) -> Derating:
+def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
+    """What is stated there, and whether it lies beyond the last point."""
     ordered = sorted(points, key=lambda point: point[0].value)
-    (first, first_rating), (last, last_rating) = ordered[0], ordered[-1]
-    if at.value <= first.value:
-        return Derating(by, at, first_rating, beyond=False, path=path)
-    if at.value >= last.value:
-        return Derating(by, at, last_rating, beyond=at.value > last.value, path=path)
+    if at.value >= ordered[-1][0].value:
+        return ordered[-1][1], at.value > ordered[-1][0].value
     upper = next(i for i, (point, _) in enumerate(ordered) if point.value >= at.value)
+    if upper == 0:
+        return ordered[0][1], False
     (x0, low), (x1, high) = ordered[upper - 1], ordered[upper]
     share: Fraction = (at.value - x0.value) / (x1.value - x0.value)
     unit = low.unit
-    between = low.to(unit) + share * (high.to(unit) - low.to(unit))
-    return Derating(by, at, Pressure.of(between, unit), beyond=False, path=path)
+    return Pressure.of(low.to(unit) + share * (high.to(unit) - low.to(unit)), unit), False
 
 
 # Wide ranges of what parts of each kind are rated, in bar (common practice, no source).
 _RANGES = {
-    "pump": (15, 2500),
-    "tubing": (15, 4000),
-    "mixer": (15, 2500),
-    "filter": (15, 2500),
-    "injector": (15, 2500),
-    "loop": (15, 4000),
-    "fitting": (10, 3000),
-    "guard column": (3, 2500),
-    "column": (3, 2500),
-    "detector cell": (2, 2000),
-    "restrictor": (2, 2000),
-    "waste": (1, 1000),
-}
-_PRESSURES = {
     part: (Pressure.of(least, "bar"), Pressure.of(most, "bar"))
-    for part, (least, most) in _RANGES.items()
+    for part, least, most in (
+        ("pump", 15, 2500),
+        ("tubing", 15, 4000),
+        ("mixer", 15, 2500),
+        ("filter", 15, 2500),
+        ("injector", 15, 2500),
+        ("loop", 15, 4000),
+        ("fitting", 10, 3000),
+        ("guard column", 3, 2500),
+        ("column", 3, 2500),
+        ("detector cell", 2, 2000),
+        ("restrictor", 2, 2000),
+        ("waste", 1, 1000),
+    )
 }
 
 
 def plausible_range(part: str) -> tuple[Pressure, Pressure]:
     """The lowest and highest rating seen on parts of this kind."""
-    return _PRESSURES[part]
+    return _RANGES[part]
 
 
 def plausible_units(part: Part) -> list[str]:
     """The units in which the number of the part's rating would be plausible."""
     if part.rating is None:
         return []
-    least, most = plausible_range(part.part)
-    return [
-        unit
-        for unit in TRADE_UNITS
-        if least.value <= Pressure.of(part.rating.number, unit).value <= most.value
-    ]
+    (least, most), number = plausible_range(part.part), part.rating.number
+    return [unit for unit in TRADE_UNITS if least <= Pressure.of(number, unit) <= most]

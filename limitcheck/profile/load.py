@@ -107,7 +107,7 @@ def invalid(
     from .problems import explain
 
     def findings() -> Iterator[Finding]:
-        for found in explain(error, merged.data, model):
+        for found in explain(error, model):
             at = merged.locate(found.path, key=found.at_key)
             yield unreadable(found.message, found.advice, at, found.path)
 

@@ -31,21 +31,26 @@ _BELONGS = {
     "date_type": "a date",
     "is_instance_of": "a date",
 }
+_SHAPE = {
+    "a table": "write a table: [name] on a line of its own, or {key = value}",
+    "a list": "write a list: [first, second], or [[name]] tables",
+    "a date": "write a date without quotes, as in 2027-06-30",
+}
+_PARTS: dict[str, type[BaseModel]] = {
+    part: model
+    for model in (Device, Tube, Column)
+    for part in get_args(model.model_fields["part"].annotation)
+}
 
 
-def explain(
-    error: ValidationError, data: Mapping[str, Any], root: type[BaseModel] = Profile
-) -> Iterator[Problem]:
+def explain(error: ValidationError, root: type[BaseModel] = Profile) -> Iterator[Problem]:
     """Every problem of a failed validation, without those that only follow from another."""
-    details = [
-        (_key_path(detail["loc"]), detail)
-        for detail in error.errors(include_url=False, include_input=True)
-    ]
-    paths = [path for path, _ in details]
-    for path, detail in details:
+    details = error.errors(include_url=False, include_input=True)
+    paths = [_key_path(detail["loc"]) for detail in details]
+    for path, detail in zip(paths, details, strict=True):
         follows = any(len(p) > len(path) and p[: len(path)] == path for p in paths)
         if not (follows and detail["type"] == "too_short"):
-            yield _problem(path, detail, data, root)
+            yield _problem(path, detail, root)
 
 
 def _key_path(location: tuple[str | int, ...]) -> KeyPath:
@@ -55,9 +60,7 @@ def _key_path(location: tuple[str | int, ...]) -> KeyPath:
     return location
 
 
-def _problem(
-    path: KeyPath, detail: Mapping[str, Any], data: Mapping[str, Any], root: type[BaseModel]
-) -> Problem:
+def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) -> Problem:
     kind, seen, context = detail["type"], detail["input"], detail.get("ctx", {})
     if kind == "refused":
         return Problem(path, f"{_where(path)}{context['message']}", context["advice"])
@@ -65,8 +68,7 @@ def _problem(
         key, table = path[-1], path[:-1]
         return Problem(table, f"{key} is missing from {_table(table)}", _how_to_add(path))
     if kind == "extra_forbidden":
-        known = sorted(_keys_at(path[:-1], data, root))
-        advice = near(str(path[-1]), known, "known keys here")
+        advice = near(str(path[-1]), _known_keys(detail["loc"], root), "known keys here")
         message = f"unknown key {path[-1]} in {_table(path[:-1])}"
         return Problem(path, message, advice, at_key=True)
     if kind == "literal_error":
@@ -88,7 +90,7 @@ def _problem(
     belongs = _BELONGS.get(kind)
     if belongs is None:
         return Problem(path, f"{_where(path)}{_quote(seen)} does not fit", detail["msg"])
-    return Problem(path, f"{_where(path)}{kind_of(seen)} where {belongs} belongs", _shape(belongs))
+    return Problem(path, f"{_where(path)}{kind_of(seen)} where {belongs} belongs", _SHAPE[belongs])
 
 
 def _where(path: KeyPath) -> str:
@@ -114,14 +116,6 @@ def _how_to_add(path: KeyPath) -> str:
     return f"add {examples.get(str(key), f'{key} = ...')}"
 
 
-def _shape(belongs: str) -> str:
-    return {
-        "a table": "write a table: [name] on a line of its own, or {key = value}",
-        "a list": "write a list: [first, second], or [[name]] tables",
-        "a date": "write a date without quotes, as in 2027-06-30",
-    }[belongs]
-
-
 def near(word: str, known: list[str], label: str) -> str:
     """Advice that lists what is known, the nearest match first."""
     from difflib import get_close_matches
@@ -131,35 +125,14 @@ def near(word: str, known: list[str], label: str) -> str:
     return f"did you mean {close[0]}? {listed}" if close else listed
 
 
-def _part_model(part: object) -> type[BaseModel] | None:
-    return _PARTS.get(part) if isinstance(part, str) else None
-
-
-_PARTS: dict[str, type[BaseModel]] = {
-    part: model
-    for model in (Device, Tube, Column)
-    for part in get_args(model.model_fields["part"].annotation)
-}
-
-
-def _model_at(
-    path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]
-) -> type[BaseModel] | None:
-    """The model of the table at a key path; a part's model is chosen by its `part`."""
-    model: type[BaseModel] | None = root
-    value: Any = data
-    for step in path:
-        try:
-            value = value[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-        if isinstance(step, str) and model is not None:
+def _known_keys(location: tuple[str | int, ...], root: type[BaseModel]) -> list[str]:
+    """The keys of the table around a place; of a part, the location names its kind."""
+    model = root
+    for step in location[:-1]:
+        if isinstance(step, str):
             field = model.model_fields.get(step)
-            models = [] if field is None else list(_models_in(field.annotation))
-            model = models[0] if models else None
-        elif model in (Device, Tube, Column) and isinstance(value, Mapping):
-            model = _part_model(value.get("part")) or model
-    return model
+            model = _PARTS[step] if field is None else next(_models_in(field.annotation))
+    return sorted(model.model_fields)
 
 
 def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
@@ -167,11 +140,6 @@ def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
         yield annotation
     for inner in get_args(annotation):
         yield from _models_in(inner)
-
-
-def _keys_at(path: KeyPath, data: Mapping[str, Any], root: type[BaseModel]) -> list[str]:
-    model = _model_at(path, data, root)
-    return list(model.model_fields) if model is not None else []
 
 
 def _choices(context: Mapping[str, Any]) -> list[str]:

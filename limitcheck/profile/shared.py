@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import PurePosixPath, PureWindowsPath
 from typing import Any
@@ -90,23 +89,14 @@ class _Fault(LimitcheckError):
     """What is wrong with a `use`."""
 
 
-class _Refused(Exception):
-    """A `use` that cannot be followed; carries the findings, with their places."""
-
-    def __init__(self, *findings: Finding) -> None:
-        self.findings = findings
-
-
-@dataclass
 class _Resolver:
-    """Follows every `use` of one document."""
+    """Follows every `use` of one file."""
 
-    own: ParsedText
-    files: dict[str, ParsedText] = field(default_factory=dict)
-    """By real path."""
-    seen: dict[str, ParsedText] = field(default_factory=dict)
-    """By path as written."""
-    problems: list[Finding] = field(default_factory=list)
+    def __init__(self, own: ParsedText) -> None:
+        self.own = own
+        self.files: dict[str, ParsedText] = {}  # by real path
+        self.seen: dict[str, ParsedText] = {}  # by path as written
+        self.problems: list[Finding] = []
 
     def merged(self) -> Merged:
         data = dict(self.own.data)
@@ -121,7 +111,7 @@ class _Resolver:
                 overridden = len(levels) > 1 or any(key in table for key in RATINGS)
                 if path[0] == "flow_path" and overridden:
                     parts[int(path[1])] = tuple(map(self._shared_part, levels))
-            except _Refused as refused:
+            except UnreadableProfile as refused:
                 self.problems += refused.findings
                 continue
             shared = levels[0]
@@ -150,8 +140,8 @@ class _Resolver:
                     "let one of the files hold the values itself",
                 )
         except _Fault as fault:
-            at = holder.locate((*path, USE))
-            raise _Refused(unreadable(fault.message, fault.advice, at)) from None
+            finding = unreadable(fault.message, fault.advice, holder.locate((*path, USE)))
+            raise UnreadableProfile(holder.name, (finding,)) from None
         target: Any = document.data
         for step in found:
             target = target[step]
@@ -165,12 +155,10 @@ class _Resolver:
     def _find(
         self, reference: object, holder: ParsedText, path: KeyPath
     ) -> tuple[ParsedText, KeyPath]:
-        """The document and table that a reference means."""
-        example = (
-            'as in use = "../instruments/kb-lc-03.toml"'
-            if path == ("instrument",)
-            else 'as in use = "../columns/tea.toml#column"'
-        )
+        """The file and table that a reference means."""
+        instrument = path == ("instrument",)
+        as_in = "instruments/kb-lc-03.toml" if instrument else "columns/tea.toml#column"
+        example = f'as in use = "../{as_in}"'
         if not isinstance(reference, str) or not reference.strip():
             raise _Fault("use: a file's path in quotes belongs here", example)
         file, _, name = reference.partition("#")
@@ -183,19 +171,19 @@ class _Resolver:
                 f"write it from this file's folder, {example}",
             )
         document = self._read(file, holder)
-        if path == ("instrument",):
-            if name:
-                raise _Fault(
-                    f'use: "#{name}" has no meaning for an instrument',
-                    "leave it out: the [instrument] table is taken",
-                )
-            if not isinstance(document.data.get("instrument"), Mapping):
-                raise _Fault(
-                    f"{document.name} has no [instrument] table",
-                    "name a file that describes an instrument",
-                )
-            return document, ("instrument",)
-        return document, _part_path(document, name)
+        if not instrument:
+            return document, _part_path(document, name)
+        if name:
+            raise _Fault(
+                f'use: "#{name}" has no meaning for an instrument',
+                "leave it out: the [instrument] table is taken",
+            )
+        if not isinstance(document.data.get("instrument"), Mapping):
+            raise _Fault(
+                f"{document.name} has no [instrument] table",
+                "name a file that describes an instrument",
+            )
+        return document, path
 
     def _read(self, file: str, holder: ParsedText) -> ParsedText:
         joined = os.path.join(os.path.dirname(holder.name), *file.split("/"))
@@ -204,11 +192,8 @@ class _Resolver:
         return self.seen[joined]
 
     def _open(self, joined: str, file: str) -> ParsedText:
-        root, tidy, real = (
-            root_of(self.own.real),
-            os.path.normpath(joined),
-            os.path.realpath(joined),
-        )
+        root, tidy = root_of(self.own.real), os.path.normpath(joined)
+        real = os.path.realpath(joined)
         name = tidy if os.path.realpath(tidy) == real else joined
         if not _inside(real, root):
             link = " by a link" if _inside(os.path.abspath(tidy), root) else ""
@@ -226,8 +211,6 @@ class _Resolver:
             raise _Fault(
                 f"{name} cannot be read: {error.strerror}", "correct the path or add the file"
             ) from None
-        except UnreadableProfile as error:
-            raise _Refused(*error.findings) from None
         return self.files.setdefault(real, document)
 
     def _shared_part(self, entries: Entries) -> SharedPart:
@@ -238,13 +221,12 @@ class _Resolver:
             keys = {str(step) for detail in error.errors() for step in detail["loc"]}
             known = [origin for key, origin in entries.items() if key in keys]
             origin = known[0] if known else next(iter(entries.values()))
-            raise _Refused(
-                unreadable(
-                    f"the described part is not valid by itself: {path_text(origin.path)}",
-                    "correct the description, then what overrides it",
-                    origin.document.locate(origin.path),
-                )
-            ) from None
+            finding = unreadable(
+                f"the described part is not valid by itself: {path_text(origin.path)}",
+                "correct the description, then what overrides it",
+                origin.document.locate(origin.path),
+            )
+            raise UnreadableProfile(origin.document.name, (finding,)) from None
 
 
 def _part_path(document: ParsedText, name: str) -> KeyPath:

@@ -17,67 +17,46 @@ from ..units import QUANTITIES, Quantity, plain_or_rounded
 from ..units.conversion import convert, registry
 from .results import Group, Result
 
-Number = int | Decimal
 _KELVIN = 273.15
-_ML_PER_MIN = 1e-6 / 60
+_BAR = 1e-5 * (1e-6 / 60) * 1e-3
+"""bar for 1 Pa s/m3 of resistance times 1 m3/s and 1 Pa s, at 1 mL/min and 1 mPa s."""
 
 
-def _si_value(number: Number, unit: str, kind: str) -> Fraction:
+def _si_value(number: int | Decimal, unit: str, kind: str) -> Fraction:
     quantity = next(quantity for quantity in QUANTITIES if kind == quantity.KIND)
     return quantity.parse(f"{number} {unit}").value
 
 
-def _conversion(pressure: str, unit: str) -> Fraction:
-    return convert(pressure, [unit])[1][0].value
-
-
-def _water(celsius: Number) -> float:
-    return 1e3 * water_viscosity(float(celsius) + _KELVIN)
-
-
-def _solvent(solvent: str, celsius: Number) -> float:
-    return 1e3 * solvent_viscosity(solvent, float(celsius) + _KELVIN)
-
-
-def _mixture(organic: str, percent: Number, celsius: Number) -> float:
-    return 1e3 * viscosity(organic, float(percent) / 100, float(celsius) + _KELVIN)
-
-
-def _bar(resistance: float, flow: Number, eta: Number) -> float:
-    return 1e-5 * resistance * float(flow) * _ML_PER_MIN * 1e-3 * float(eta)
-
-
 def _packed_bed(
-    length: Number, bore: Number, particle: Number, flow: Number, porosity: Number, eta: Number
+    length: float, bore: float, particle: float, flow: float, porosity: float, eta: float
 ) -> float:
-    resistance = bed_resistance(
-        1e-3 * float(length), 1e-3 * float(bore), 1e-6 * float(particle), float(porosity)
-    )
-    return _bar(resistance, flow, eta)
+    resistance = bed_resistance(1e-3 * length, 1e-3 * bore, 1e-6 * particle, porosity)
+    return _BAR * resistance * flow * eta
 
 
-def _tube(length: Number, bore: Number, flow: Number, eta: Number) -> float:
-    return _bar(tube_resistance(1e-3 * float(length), 1e-3 * float(bore)), flow, eta)
+def _tube(length: float, bore: float, flow: float, eta: float) -> float:
+    return _BAR * tube_resistance(1e-3 * length, 1e-3 * bore) * flow * eta
 
 
-def _tolerance_factor(readings: int, coverage: Number, confidence: Number) -> float:
-    return tolerance_factor(readings, float(coverage), float(confidence))
-
-
-def _sample_size(coverage: Number, confidence: Number) -> int:
-    return sample_size(float(coverage), float(confidence))
+def _of_floats(compute: Callable[..., float]) -> Callable[..., float]:
+    """The same of decimals."""
+    return lambda *inputs: compute(*(float(i) if isinstance(i, Decimal) else i for i in inputs))
 
 
 COMPUTATIONS: Mapping[str, Callable[..., Fraction | float]] = {
     "SI value": _si_value,
-    "conversion": _conversion,
-    "viscosity of water": _water,
-    "viscosity of a solvent": _solvent,
-    "viscosity of a mixture": _mixture,
-    "packed bed": _packed_bed,
-    "tube": _tube,
-    "tolerance factor": _tolerance_factor,
-    "sample size": _sample_size,
+    "conversion": lambda pressure, unit: convert(pressure, [unit])[1][0].value,
+    "viscosity of water": _of_floats(lambda celsius: 1e3 * water_viscosity(celsius + _KELVIN)),
+    "viscosity of a solvent": _of_floats(
+        lambda solvent, celsius: 1e3 * solvent_viscosity(solvent, celsius + _KELVIN)
+    ),
+    "viscosity of a mixture": _of_floats(
+        lambda organic, percent, celsius: 1e3 * viscosity(organic, percent / 100, celsius + _KELVIN)
+    ),
+    "packed bed": _of_floats(_packed_bed),
+    "tube": _of_floats(_tube),
+    "tolerance factor": _of_floats(tolerance_factor),
+    "sample size": _of_floats(sample_size),
 }
 """What a table of known answers may ask for, by name."""
 

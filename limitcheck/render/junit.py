@@ -62,8 +62,7 @@ def _content(finding: Finding, kind: str) -> str:
     if kind == "system-out":
         return f"<system-out>{text}</system-out>"
     if kind == "skipped":
-        accepted = finding.accepted
-        why = f"accepted by {accepted.by}: {accepted.reason}" if accepted else "known finding"
+        why = finding.accepted.text if finding.accepted else "known finding"
         return f"<skipped message={_attribute(why)}/><system-out>{text}</system-out>"
     attributes = f"type={_attribute(finding.severity.value)} message={_attribute(finding.message)}"
     return f"<{kind} {attributes}>{text}</{kind}>"

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
+from typing import TYPE_CHECKING
 
-from ..documents.blocks import FindingBlock
+if TYPE_CHECKING:
+    from ..documents.blocks import FindingBlock
 
 WIDTH = 80
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")

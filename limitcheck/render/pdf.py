@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from importlib.resources import files
+from typing import Any
 
-from ..documents.blocks import Document
+from ..documents.blocks import Document, ToType
 from ..errors import LimitcheckError
 from .html import MissingExtra
 
@@ -26,7 +26,7 @@ def render(document: Document) -> bytes:
     except ImportError:
         raise MissingExtra("pdf") from None
     template = files("limitcheck.render").joinpath("templates/report.typ").read_bytes()
-    inputs = {"document": json.dumps(asdict(document))}
+    inputs = {"document": json.dumps(_plain(document))}
     reason = ""
     for own_fonts in (True, False):
         try:
@@ -38,3 +38,12 @@ def render(document: Document) -> bytes:
         else:
             return made
     raise CannotDraw(f"no PDF: {reason}", "install a font that has it, or write HTML instead")
+
+
+def _plain(value: Any) -> Any:
+    """The records of a document as dictionaries, for the template."""
+    if isinstance(value, ToType):
+        return {"kind": value.kind, "text": value.text, "line": value.line}
+    if hasattr(value, "_asdict"):
+        return {name: _plain(item) for name, item in value._asdict().items()}
+    return [_plain(item) for item in value] if isinstance(value, tuple) else value

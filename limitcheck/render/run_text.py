@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from ..checking.results import FileReport, KnownFinding, Summary
+from ..checking.results import FileReport, KnownFinding, Summary, count
 from ..checking.run import Run
 from ..checks.engine import TURNED_OFF
-from ..documents.blocks import FindingBlock
-from ..documents.findings import finding_blocks
-from ..documents.parts import count
 from .lines import caret_lines, finding_headline, safe, wrap
+
+if TYPE_CHECKING:
+    from ..documents.blocks import FindingBlock
 
 
 def render(run: Run) -> Iterator[str]:
@@ -31,7 +32,10 @@ def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
     left out, unless the policy turned a check off.
     """
     new = [finding for finding in report.findings if not finding.known]
-    yield from map(finding_text, finding_blocks(new))
+    if new:
+        from ..documents.findings import finding_blocks
+
+        yield from map(finding_text, finding_blocks(new))
     off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
     if report.skipped_checks and (new or alone or off):
         yield skipped_block(report)

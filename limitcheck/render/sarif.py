@@ -21,7 +21,7 @@ SCHEMA = (
 )
 _ROOT = "WORKINGFOLDER"
 _RULES = {name: index for index, name in enumerate(DOCUMENTED)}
-_NUMBER = re.compile(r"[0-9.]+")
+_VALUE = re.compile(r"""[0-9.]+|"[^"]*"|'[^']*'""")
 
 
 def render(run: Run) -> Iterator[str]:
@@ -125,8 +125,7 @@ def _region(location: Location) -> dict[str, int]:
 
 def _suppressions(finding: Finding) -> Iterator[dict[str, str]]:
     if finding.accepted is not None:
-        until = f", until {finding.accepted.until}" if finding.accepted.until else ""
-        reason = f"{finding.accepted.reason} (accepted by {finding.accepted.by}{until})"
+        reason = finding.accepted.text
         yield {"kind": "inSource", "status": "accepted", "justification": reason}
     if finding.known:
         reason = "stands in the known-findings file"
@@ -162,8 +161,4 @@ def _new_text(item: Recommendation, location: Location) -> str | None:
     if location.line != location.end_line:
         return None
     old = location.source_line[location.column - 1 : location.end_column - 1]
-    if _NUMBER.fullmatch(old):
-        return item.enter
-    if old[:1] in ('"', "'") and old[-1:] == old[:1]:
-        return f'"{item.enter} {item.unit}"'
-    return None
+    return item.in_place_of(old) if _VALUE.fullmatch(old) else None

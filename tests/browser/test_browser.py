@@ -10,8 +10,7 @@ from limitcheck.documents.blocks import Chapter, Document, Section, Table
 from limitcheck.render.html import render
 
 from ..needs import need_program
-from ..render.runs import ACCEPTED, HIGH_PSI
-from ..render.test_pages import GRADIENT
+from ..render.runs import ACCEPTED, GRADIENT, HIGH_PSI
 from .run import run_script
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

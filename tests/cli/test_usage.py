@@ -9,8 +9,8 @@ import pytest
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checks.documentation import DOCUMENTED
-from limitcheck.cli.app import run
-from limitcheck.schemas import command_schema
+from limitcheck.cli.app import COMMANDS, run
+from limitcheck.schemas import command_schema, with_schema
 
 
 def test_zero_is_converted(capsys: pytest.CaptureFixture[str]) -> None:
@@ -49,3 +49,17 @@ def test_explanations_are_as_their_schema_says(capsys: pytest.CaptureFixture[str
     given = json.loads(capsys.readouterr().out)
     Draft202012Validator(json.loads(command_schema("explain"))).validate(given)
     assert [told["check"] for told in given["checks"]] == list(DOCUMENTED)
+
+
+@pytest.mark.parametrize("name", with_schema())
+def test_the_schema_of_a_command_is_printed(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert name in {entry.name for entry in COMMANDS}
+    assert run(["schema", name]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    Draft202012Validator.check_schema(schema)
+    assert '"format": {"const": 1}' in json.dumps(schema)
+
+
+def test_a_schema_that_is_not_there_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["schema", "colours"]) == 2
+    assert "Do: write profile, baseline," in capsys.readouterr().err

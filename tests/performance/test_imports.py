@@ -37,6 +37,12 @@ def test_check_loads_nothing_heavy(format: str, tmp_path: Path) -> None:
     assert not modules & HEAVY
 
 
+def test_a_conversion_needs_no_profile() -> None:
+    code, modules = loaded("convert", "6000 psi", "--to", "bar")
+    assert code == 0
+    assert not modules & ({*HEAVY, "pydantic", "toml_rs"} - {"rich"})  # rich draws documents
+
+
 def test_the_guard_sees_a_heavy_module() -> None:
     code, modules = loaded("convert", "1 torr", "--to", "bar")
     assert code == 0

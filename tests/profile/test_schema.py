@@ -261,10 +261,6 @@ def test_values_from_shared_descriptions_may_be_left_out(change: Any, accepted: 
     assert schema_accepts(document) is accepted
 
 
-def test_the_command_prints_both_schemas(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema"]) == 0
     assert capsys.readouterr().out == FILE.read_text("utf-8")
-    assert run(["schema", "output"]) == 0
-    Draft202012Validator.check_schema(json.loads(capsys.readouterr().out))
-    assert run(["schema", "colours"]) == 2
-    assert "write profile or output" in capsys.readouterr().err

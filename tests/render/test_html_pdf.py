@@ -63,15 +63,15 @@ def strings(value):
     """Every text of a document, drawings apart."""
     if isinstance(value, str):
         yield value
+    elif hasattr(value, "kind") and value.kind == "drawing":
+        yield value.caption
+    elif hasattr(value, "_fields"):
+        for name in value._fields:
+            if name != "kind":
+                yield from strings(getattr(value, name))
     elif isinstance(value, tuple):
         for item in value:
             yield from strings(item)
-    elif hasattr(value, "kind") and value.kind == "drawing":
-        yield value.caption
-    elif hasattr(value, "__dataclass_fields__"):
-        for name in value.__dataclass_fields__:
-            if name != "kind":
-                yield from strings(getattr(value, name))
 
 
 def test_the_page_holds_what_a_reviewer_needs():
