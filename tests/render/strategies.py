@@ -76,4 +76,5 @@ DOCUMENTS = st.builds(
     st.lists(CHAPTERS, max_size=2).map(tuple),
     st.lists(WORDS, max_size=2).map(tuple),
     st.just("2026-11-25"),
+    st.just("0.1.0"),
 )
