@@ -138,7 +138,7 @@ def prediction_data(
             for share in prediction.budget
         ],
         left_out=list(prediction.left_out),
-        reasons=list(prediction.reasons),
+        rests_on=list(prediction.reasons),
         extrapolated=prediction.extrapolated,
         expected=expected
         and {
@@ -208,7 +208,7 @@ def calibration_data(
         profile=profile_data(file),
         reading=pressure_data(reading),
         column=predicted_data(found.pressure, reading.unit),
-        others=predicted_data(found.others, reading.unit),
+        other_parts=predicted_data(found.others, reading.unit),
         percent_b=found.percent_b,
         factor=found.factor,
         certificate=line,

@@ -56,8 +56,7 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
         now = " and ".join(f"{name} {_typed(proposed.typed(name))}" for name in NAMES)
         yield Text(f"{proposed.file.path} has {now}.")
     if any(item.basis != "proposal" for item in cutoffs.recommendations):
-        path = proposed.file.path
-        yield Text(f"Some of these were probably mistaken: limitcheck check {path} says why.")
+        yield Text(f"For what is wrong with the profile: limitcheck check {proposed.file.path}")
 
 
 def _typed(pressure: Pressure | None) -> str:
@@ -137,7 +136,11 @@ def _data(proposed: Proposed) -> dict[str, Any]:
             for name in MARGINS
         },
         "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],
-        "not_computed": proposed.room.not_computed,
+        "not_computed": [
+            {"name": "flow, temperature and column length", "reason": reason}
+            for reason in [proposed.room.not_computed]
+            if reason is not None
+        ],
     }
 
 
