@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..profile.hardware import plausible_range, plausible_units, raised_ratings
+from ..profile.hardware import raised_ratings
+from ..profile.plausible import plausible_range, plausible_units
 from ..units import Pressure, show
 from .cutoffs import HIGH
 from .subject import Skip, Subject, gap, typed
