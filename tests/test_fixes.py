@@ -24,35 +24,51 @@ def fixed(file: ProfileFile, *, likely: bool = False) -> Fix | None:
     return fix(file, report, DEFAULT_POLICY, TODAY, likely=likely)
 
 
+BAND = {"expected_low": "1740", "expected_high": "2900", "column": '"6500 psi"'}
+"""Certainly in psi: it stands on the column's label, and nothing else gives such a band."""
+
+
 def test_a_certain_slip_is_corrected_and_nothing_else_changes() -> None:
-    written = text(high="25 # from the wall chart").replace("\n", "\r\n")
+    values = BAND | {"expected_high": "2900 # from the wall chart"}
+    written = text(**values).replace("\n", "\r\n")
     found = fixed(load_bytes(("\ufeff" + written).encode(), "a.toml"))
     assert found is not None
-    assert found.changes == ((("cutoffs", "high"), "25", "250"),)
-    assert found.after == "\ufeff" + written.replace("high = 25 #", "high = 250 #")
+    assert set(found.changes) == {
+        (("expected", "high"), "2900", "200"),
+        (("expected", "low"), "1740", "120"),
+    }
+    assert found.after == "\ufeff" + written.replace("2900 #", "200 #").replace("1740", "120")
     assert found.report.status == "ok"
 
 
-def test_both_ends_of_the_expected_band_are_corrected() -> None:
-    found = fixed(profile_file(expected_low="1740", expected_high='"2900 bar"'))
+def test_text_stays_text() -> None:
+    found = fixed(profile_file(**BAND | {"expected_high": '"2900 bar"'}))
     assert found is not None
     assert {path: new for path, _, new in found.changes} == {
         ("expected", "high"): '"200 bar"',
-        ("expected", "low"): "119",
+        ("expected", "low"): "120",
     }
+
+
+def test_a_digit_lost_would_give_the_same_number_so_it_is_not_certain() -> None:
+    assert fixed(profile_file(high="25")) is None
+    found = fixed(profile_file(high="25"), likely=True)
+    assert found is not None
+    assert found.changes == ((("cutoffs", "high"), "25", "250"),)
 
 
 def test_a_rating_is_corrected_only_when_likely_is_asked_for() -> None:
     """A plate must be looked at, however clear the numbers are."""
-    file = profile_file(pump='"400 psi"')
+    file = profile_file(pump='"40 bar"', column='"45 MPa"')
     assert fixed(file) is None
     found = fixed(file, likely=True)
     assert found is not None
-    assert found.changes == ((("flow_path", 0, "rating"), '"400 psi"', '"400 bar"'),)
+    assert found.changes == ((("flow_path", 0, "rating"), '"40 bar"', '"40 MPa"'),)
 
 
 def test_the_instruments_unit() -> None:
-    file = profile_file(high="3620", low="870", expected_low="1740", expected_high="2900")
+    values = {"high": "3620", "low": "870", "expected_low": "1740", "expected_high": "2900"}
+    file = profile_file(**values, column='"6500 psi"')
     assert fixed(file) is None
     found = fixed(file, likely=True)
     assert found is not None

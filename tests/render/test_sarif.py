@@ -12,7 +12,17 @@ from limitcheck.findings import Confidence
 from limitcheck.render.sarif import render
 
 from ..needs import need
-from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
+from .runs import (
+    ACCEPTED,
+    BAND_PSI,
+    GOOD,
+    HIGH_PSI,
+    LOW_OFF,
+    NOT_STORABLE,
+    UNREADABLE,
+    run_in,
+    run_of,
+)
 
 SCHEMA_FILE = Path(__file__).parents[3] / "shared/reference/sarif-schema-2.1.0.json"
 ALL = [GOOD, HIGH_PSI, NOT_STORABLE, ACCEPTED, UNREADABLE, "format ="]
@@ -97,22 +107,23 @@ def test_a_known_finding_is_suppressed_outside(tmp_path):
 
 
 def apply(fix, text):
-    """The text with a fix of one line applied."""
+    """The text with a fix applied, each replacement within one line."""
     (change,) = fix["artifactChanges"]
-    (replacement,) = change["replacements"]
-    region, lines = replacement["deletedRegion"], text.splitlines(keepends=True)
-    line = lines[region["startLine"] - 1]
-    lines[region["startLine"] - 1] = (
-        line[: region["startColumn"] - 1]
-        + replacement["insertedContent"]["text"]
-        + line[region["endColumn"] - 1 :]
-    )
+    lines = text.splitlines(keepends=True)
+    for replacement in change["replacements"]:
+        region = replacement["deletedRegion"]
+        line = lines[region["startLine"] - 1]
+        lines[region["startLine"] - 1] = (
+            line[: region["startColumn"] - 1]
+            + replacement["insertedContent"]["text"]
+            + line[region["endColumn"] - 1 :]
+        )
     return "".join(lines)
 
 
-@pytest.mark.parametrize("value", ["110.5", '"110.5 bar"'])
+@pytest.mark.parametrize("value", ["110.2", '"110.2 bar"'])
 def test_an_applied_fix_settles_its_finding(value):
-    text = NOT_STORABLE.replace("high = 110.5", f"high = {value}  # kept")
+    text = GOOD.replace("high = 110", f"high = {value}  # kept")
     (result,) = results_of(run_of(text))
     (fix,) = result["fixes"]
     mended = apply(fix, text)
@@ -141,10 +152,11 @@ def test_no_fix_for_what_is_not_certain():
 
 
 def test_the_fix_of_a_wrong_unit_settles_the_file():
+    """It writes both ends of the band, or none."""
     (fix,) = [
-        r["fixes"][0] for r in results_of(run_of(HIGH_PSI)) if r["ruleId"] == "unit-confusion"
+        r["fixes"][0] for r in results_of(run_of(BAND_PSI)) if r["ruleId"] == "unit-confusion"
     ]
-    assert results_of(run_of(apply(fix, HIGH_PSI))) == []
+    assert results_of(run_of(apply(fix, BAND_PSI))) == []
 
 
 def test_no_fix_where_the_value_is_a_table_over_several_lines():
