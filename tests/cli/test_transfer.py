@@ -23,7 +23,6 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
     shown = capsys.readouterr().out
     assert shown.startswith("Transfer of KB-TEA-031 revision A from KB-LC-05 to HM-LC-07: do not")
     assert "Type on HM-LC-07:\n    high = 5801 (psi)" in shown
-    assert "\n    low = 1813 (psi)" in shown
     assert "Signature" not in shown
     assert run(["transfer", *files, "--verbose"]) == 1
     record = capsys.readouterr().out

@@ -39,7 +39,14 @@ def tables(draw: st.DrawFn) -> Table:
     return Table(draw(st.just("") | WORDS), columns, tuple(rows), figures)
 
 
-TO_TYPE = st.builds(ToType, st.sampled_from(["high", "low"]), FIGURES, st.just("bar"))
+TO_TYPE = st.builds(
+    ToType,
+    st.sampled_from(["high", "low"]),
+    FIGURES,
+    st.just("bar"),
+    st.sampled_from(["", "likely"]),
+    st.just("to type"),
+)
 FINDINGS = st.builds(
     FindingBlock,
     st.sampled_from(["error", "warning", "note", "accepted", "known"]),
