@@ -6,11 +6,11 @@ records have no slots: with them, sending results between processes takes twice 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 KeyPath = tuple[str | int, ...]
 SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
@@ -130,6 +130,14 @@ class Withheld:
 
     path: KeyPath
     reason: str
+
+
+OfPlace = TypeVar("OfPlace", Recommendation, Withheld)
+
+
+def of_place(items: Iterable[OfPlace], path: KeyPath) -> OfPlace | None:
+    """What is said of one place; None where nothing is."""
+    return next((item for item in items if item.path == path), None)
 
 
 @dataclass(frozen=True)

@@ -65,8 +65,8 @@ def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date)
     """
     entered = _entered(value, profile)
     asked = _with_only(profile, field, entered)
-    examined = check_profile(asked, policy, today)
     path: KeyPath = ("cutoffs", field)
+    examined = check_profile(asked, policy, today, asked=path)
     advised = recommend(examined)
     # The other field is empty on purpose; what holds without this number is not its doing.
     mine = tuple(f for f in advised.findings if f.path == path or f.suggestion is not None)

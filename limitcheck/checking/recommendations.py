@@ -62,6 +62,7 @@ def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
     chosen, lost = _harmless(examined, (*limits, *slips), slips)
+    chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     findings = _explaining(examined, corrected, slips)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
 

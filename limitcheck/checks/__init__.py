@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from ..findings import Finding
+from .conversions import rounded_over_rating, rule_of_thumb_conversion
 from .cutoffs import (
     high_cutoff_above_rating,
     high_cutoff_below_expected,
@@ -39,12 +40,14 @@ from .ratings import (
 )
 from .subject import Skip, Subject
 from .unseen_faults import fault_unseen
-from .which_unit import rounded_over_rating, rule_of_thumb_conversion, unit_confusion
+from .which_number import geometry_implausible, mistyped_number, unit_confusion
 
 Check = Callable[[Subject], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     unit_confusion,
+    mistyped_number,
+    geometry_implausible,
     rounded_over_rating,
     rule_of_thumb_conversion,
     entry_beyond_field,

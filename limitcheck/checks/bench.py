@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..meant import Group
-from ..meant.evidence import EXPECTED, HIGH, INSTRUMENT, LOW
+from ..meant.numbers import ENTRY_MAX, EXPECTED, HIGH, INSTRUMENT, LOW
 from ..units import Pressure
 from .subject import Subject, gap, typed
 
@@ -14,7 +14,12 @@ def left_as_typed(subject: Subject, group: Group) -> str:
         return _high(subject)
     if group == LOW:
         return _low(subject)
-    if group == EXPECTED:
+    if group == ENTRY_MAX:
+        return (
+            f"The largest entry of the field, {_largest(subject)}, does not fit the rest: what the "
+            "field takes is then not what this profile is checked for."
+        )
+    if group[:1] == EXPECTED:
         band = subject.expected
         return (
             f"The expected band {band.low} to {typed(band.high)} does not fit the rest: every "
@@ -63,6 +68,10 @@ def _rating(subject: Subject, group: Group) -> str:
         f"The rating of the {rated.name}, {typed(rating)}, does not fit the rest: limits drawn "
         "from it stop good runs or protect nothing."
     )
+
+
+def _largest(subject: Subject) -> Pressure:
+    return Pressure.of(subject.profile.instrument.entry_max or 0, subject.unit)
 
 
 def _times(high: Pressure, expected: Pressure | None) -> str:

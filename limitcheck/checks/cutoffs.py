@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Confidence, Finding, Related, Severity, Suggestion
+from ..findings import Finding, Related, Severity
 from ..limits import percent
-from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
+from ..units import Pressure
 from .subject import Skip, Subject, gap, typed
+from .usual_units import usual_high, usual_low
 
 HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
 
@@ -120,6 +121,8 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
 
     At the bench: a blockage can more than double the pressure before the pump stops; the
     column takes the shock and the cause has had time to get worse.
+    Past six times normal, a unit in which cutoff and band would go together is named, as a
+    possibility only.
     Do: lower the cutoff towards the normal pressure.
     Source: common practice, no source.
     """
@@ -127,17 +130,19 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     margin = _margin(high, expected)
     if margin <= subject.margins.high_wide:
         return
-    hint, meant = _usual_high(subject)
+    hint = usual_high(subject)
     yield Finding(
         Severity.WARNING,
         f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
         f"{expected}: pressure must rise to {float(margin) + 1:.1f} times normal before the pump "
-        f"stops.{hint}",
+        f"stops.{hint.text}",
         "Lower it towards the normal pressure.",
         HIGH,
-        confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
+        confidence=hint.confidence,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
-        suggestion=meant,
+        suggestion=next(iter(hint.suggestions), None),
+        also=hint.suggestions[1:],
+        data=hint.data,
     )
 
 
@@ -234,7 +239,8 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
 def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     """The low cutoff is a very small part of the expected minimum (under 5 % by default).
 
-    At the bench: only an open line trips it; a leak that takes most of the flow does not.
+    At the bench: it stops the pump only when a line is open, not at a leak that takes most of
+    the flow.
     A weak low cutoff of 5 to 20 bar is common; where another unit would make the number
     usual, that unit is named, as a possibility only.
     Do: raise it, or leave it knowingly.
@@ -243,16 +249,17 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     low, expected = subject.low, subject.expected.low
     if low.value >= expected.value * subject.margins.low_wide:
         return
-    hint, meant = _usual_low(subject)
+    hint = usual_low(subject)
     yield Finding(
         Severity.WARNING,
         f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
-        f"minimum {expected}: only an open line trips it.{hint}",
+        f"minimum {expected}: it stops the pump only when a line is open.{hint.text}",
         "Raise it, or leave it knowingly.",
         LOW,
-        confidence=Confidence.POSSIBLE if meant else Confidence.CERTAIN,
+        confidence=hint.confidence,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=meant,
+        suggestion=next(iter(hint.suggestions), None),
+        data=hint.data,
     )
 
 
@@ -274,45 +281,6 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
         LOW,
         related=(Related(HIGH, f"high cutoff {high}"),),
     )
-
-
-USUAL_LOW_SHARE = (Fraction(3, 10), Fraction(85, 100))
-"""Low cutoffs that follow the method, as a share of the expected minimum (common practice)."""
-WEAK_LOW = (Pressure.of(5, "bar").value, Pressure.of(20, "bar").value)
-"""Low cutoffs that many laboratories set whatever the method (common practice)."""
-USUAL_HIGH_SHARE = (Fraction(105, 100), Fraction(16, 10))
-"""High cutoffs that follow the method, as a share of the expected maximum (common practice)."""
-
-
-def _usual_low(subject: Subject) -> tuple[str, Suggestion | None]:
-    expected = subject.expected.low.value
-    follows = (expected * USUAL_LOW_SHARE[0], expected * USUAL_LOW_SHARE[1])
-    weak = (WEAK_LOW[0], min(WEAK_LOW[1], expected * USUAL_LOW_SHARE[1]))
-    found = _usual_if(subject, LOW, subject.low, follows)
-    return found if found[1] is not None else _usual_if(subject, LOW, subject.low, weak)
-
-
-def _usual_high(subject: Subject) -> tuple[str, Suggestion | None]:
-    expected = subject.expected.high.value
-    follows = (expected * USUAL_HIGH_SHARE[0], expected * USUAL_HIGH_SHARE[1])
-    return _usual_if(subject, HIGH, subject.high, follows)
-
-
-def _usual_if(
-    subject: Subject, path: tuple[str, str], entered: Pressure, usual: tuple[Fraction, Fraction]
-) -> tuple[str, Suggestion | None]:
-    """A hint at the unit in which the same number would be usual, and what to enter then."""
-    rounding = round_down if path == HIGH else round_up
-    for unit in TRADE_UNITS:
-        meant = Pressure.of(entered.number, unit)
-        if unit != subject.unit and usual[0] <= meant.value <= usual[1]:
-            enter = plain(rounding(meant.to(subject.unit), subject.profile.instrument.step))
-            hint = (
-                f" Read as {meant} it would be {enter} {subject.unit}, a usual {path[1]} cutoff: "
-                "possibly that unit was meant."
-            )
-            return hint, Suggestion(path, enter, subject.unit, unit)
-    return "", None
 
 
 def _margin(high: Pressure, expected: Pressure) -> Fraction:

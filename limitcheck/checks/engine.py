@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from ..findings import Acceptance, Finding, Severity, path_text
+from ..findings import Acceptance, Finding, KeyPath, Severity, path_text
 from ..policy import Policy
 from ..profile.model import AcceptedFinding, Profile
 from . import CHECKS, Check, Skip, Subject, check_name
@@ -46,9 +46,13 @@ def check_profile(
     today: date,
     checks: Sequence[Check] = CHECKS,
     shared: Mapping[int, tuple[SharedPart, ...]] | None = None,
+    asked: KeyPath | None = None,
 ) -> Examined:
-    """Every finding of a profile, graded and with acceptances; no places are looked up."""
-    return _examine(Subject(profile, policy, today, shared or {}), checks)
+    """Every finding of a profile, graded and with acceptances; no places are looked up.
+
+    Where only the number at `asked` is in question, the others are taken as they are.
+    """
+    return _examine(Subject(profile, policy, today, shared or {}, asked), checks)
 
 
 def check_again(examined: Examined, profile: Profile) -> Examined:

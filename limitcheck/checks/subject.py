@@ -8,10 +8,11 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from ..findings import KeyPath
 from ..limits import Proposal, propose
-from ..meant import Evidence, Predicted
+from ..meant import Evidence, Meant, judge
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, left_out_allowance, predict
+from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Expected, Profile
@@ -37,6 +38,8 @@ class Subject:
     policy: Policy
     today: date
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
+    asked: KeyPath | None = None
+    """The one number in question, where the others are taken as they are."""
 
     def corrected(self, profile: Profile) -> Subject:
         """The same for the profile with other numbers; what they don't change is not redone."""
@@ -92,13 +95,13 @@ class Subject:
 
     @cached_property
     def evidence(self) -> Evidence:
-        """The typed numbers, ready to be read under any choice of units."""
-        found = self.prediction
-        if found is None:
-            return Evidence(self.profile, None)
-        more = left_out_allowance(self.profile, found)
-        bar = Predicted(found.low / 1e5, found.central / 1e5, found.high / 1e5, more / 1e5)
-        return Evidence(self.profile, bar)
+        """The typed numbers, ready to be read in other ways than typed."""
+        return Evidence(self.profile, self.prediction, self.asked)
+
+    @cached_property
+    def meant(self) -> Meant:
+        """Which numbers were meant, where those typed do not agree."""
+        return judge(self.evidence)
 
     @property
     def unit(self) -> str:

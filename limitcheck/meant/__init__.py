@@ -1,8 +1,9 @@
-"""Which unit was meant: the smallest change of units under which a profile's numbers agree."""
+"""Which number was meant: the smallest slip under which a profile's numbers agree."""
 
 from __future__ import annotations
 
-from .evidence import Evidence, Group, Predicted, Reading
-from .search import Explanation, Verdict, judge
+from .numbers import Change, Evidence, Group, Predicted
+from .odds import Explanation, Judgement
+from .search import Meant, judge
 
-__all__ = ["Evidence", "Explanation", "Group", "Predicted", "Reading", "Verdict", "judge"]
+__all__ = ["Change", "Evidence", "Explanation", "Group", "Judgement", "Meant", "Predicted", "judge"]

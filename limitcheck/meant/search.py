@@ -1,177 +1,244 @@
-"""The search for the units that were meant: declared first, then the smallest changes."""
+"""The search for the numbers that were meant: as typed first, then the smallest changes."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
 from itertools import combinations
+from math import inf
 
-from ..units import TRADE_UNITS
-from .evidence import AGAINST_PREDICTION, EXPECTED, HIGH, INSTRUMENT, LOW, Evidence, Group, Reading
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..profile.model import Profile
+from ..profile.plausible import implausible_geometry
+from .geometry import changed, mending, size_cost, slips_against_prediction
+from .hypotheses import Hypothesis, two_slips, typing_errors, unit_slips
+from .numbers import (
+    BAR,
+    ENTRY_MAX,
+    EXPECTED,
+    EXPECTED_HIGH,
+    EXPECTED_LOW,
+    HIGH,
+    INSTRUMENT,
+    LOW,
+    Evidence,
+    Group,
+    Predicted,
+)
+from .odds import POSSIBLE, Explanation, Judgement, mistake_cost, weigh
+from .relations import AGAINST_PREDICTION, ROUNDING, Broken, NumbersRead, read, read_ratings
 
-NEAR = frozenset({"bar", "kgf/cm2"})
-"""2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
-_ONE_SLIP = 2.0
-_SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
-"""Cost of a second slip: into the same unit, as when two numbers were copied, or another."""
-_RARE_UNIT, _RARE_BUT_USED = 1.5, 0.3
-_IMPLAUSIBLE = 2.6
+_SURPRISING = 2.6
 """Surprise from which numbers that break nothing are looked into."""
 _BETTER_BY, _MUCH_BETTER_BY = 0.3, 1.5
-_USUAL_ONE, _USUAL_TWO, _VERY_USUAL = 3.2, 1.8, 1.05
-"""Largest surprise left under one, and under two, slips for an explanation to count, and under
-one that has to stand against an ordinary mistake."""
+_USUAL_ONE, _USUAL_TWO = 3.2, 1.8
+"""Largest surprise left under one, and under two, slips for an explanation to count."""
 _PAIRS_BEYOND = 1.3
 """Surprise left under the best single slip from which two slips are tried as well."""
-_TIE, _CLEAR = 0.7, 1.5
-_NEAR_MISS, _FAR_OFF = 1.5, 3.0
-"""A relation broken by less than the first factor may be an ordinary mistake as well (units are a
-factor 6 apart); only beyond the second is a slip certain."""
+_LEFT = 1.5
+"""Cost of a prediction that an explanation does not put right."""
+_SOFT = frozenset({LOW, EXPECTED, EXPECTED_LOW, EXPECTED_HIGH, ENTRY_MAX, INSTRUMENT})
+"""What may be doubted where nothing is contradicted: not a rating plate, nor a high cutoff under
+the ratings, since many laboratories set one for all methods."""
+_PAIRED = _SOFT | {HIGH}
+_BAND = frozenset({EXPECTED, EXPECTED_LOW, EXPECTED_HIGH})
 
 
 @dataclass(frozen=True, slots=True)
-class Explanation:
-    """Groups with the unit each was meant in, and what that leaves."""
+class Meant:
+    """What was judged of a profile: lengths and flows one by one, then the pressures together."""
 
-    meant: Mapping[Group, str]
-    reading: Reading
-    cost: float
-    near: bool = False
-    """Whether the near unit (bar for kgf/cm2, or the reverse) fits as well."""
+    sizes: tuple[Judgement, ...] = ()
+    pressures: Judgement | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """The explanations found, best first; `declared` is the reading as typed."""
-
-    declared: Reading
-    explanations: tuple[Explanation, ...]
-
-    @property
-    def best(self) -> Explanation:
-        """The first explanation."""
-        return self.explanations[0]
-
-    @property
-    def ties(self) -> tuple[Explanation, ...]:
-        """The other explanations that fit about as well, and say otherwise than the best."""
-        return tuple(e for e in self._rivals if e.cost - self.best.cost < _TIE)
-
-    @property
-    def _rivals(self) -> Iterator[Explanation]:
-        """The other explanations, without those that hold the best and one more slip."""
-        best = self.best.meant.items()
-        return (e for e in self.explanations[1:] if not best <= e.meant.items())
-
-    @property
-    def clear(self) -> bool:
-        """Whether the best is far ahead, and what it leaves is usual."""
-        ahead = all(e.cost - self.best.cost >= _CLEAR for e in self._rivals)
-        usual = self.best.reading.cost <= 1.2 and len(self.best.meant) == 1
-        return ahead and usual and self.declared.worst >= _FAR_OFF
-
-    @property
-    def near_miss(self) -> bool:
-        """Whether the numbers are so nearly right that an ordinary mistake is as likely."""
-        far = _FAR_OFF if LOW in self.best.meant else _NEAR_MISS
-        return bool(self.declared.broken) and self.declared.worst < far
+_SOUND = Meant()
 
 
-def judge(evidence: Evidence) -> Verdict | None:
-    """None where the numbers agree as declared, or where no change of units makes them agree."""
-    declared = evidence.read({})
-    if not declared.broken and declared.surprise < _IMPLAUSIBLE:
-        return None
-    found = list(_explain(evidence, declared, _singles(evidence)))
-    if not found or min(e.reading.cost for e in found) > _PAIRS_BEYOND:
-        found += _explain(evidence, declared, _pairs(evidence))
-    if declared.worst < _NEAR_MISS and declared.broken and declared.surprise < _IMPLAUSIBLE:
-        found = [explanation for explanation in found if _fits_well(explanation)]
-    if not found:
-        return None
-    return Verdict(declared, _merge_near(sorted(found, key=lambda e: e.cost)))
+def judge(evidence: Evidence) -> Meant:
+    """Which numbers were meant, where those typed do not agree."""
+    sizes: tuple[Judgement, ...] = ()
+    if evidence.geometry:
+        sizes, evidence = _judge_sizes(evidence)
+    pressures = _judge_pressures(evidence)
+    return Meant(sizes, pressures) if sizes or pressures else _SOUND
 
 
-def _fits_well(explanation: Explanation) -> bool:
-    """Whether one number typed at the instrument, or the band, then is just what people set."""
-    groups, reading = explanation.meant.keys(), explanation.reading
-    if groups == {HIGH}:
-        return reading.high_cost <= _VERY_USUAL
-    return groups == {LOW} or (groups <= {HIGH, EXPECTED} and reading.cost <= _VERY_USUAL)
-
-
-def _singles(evidence: Evidence) -> Iterator[dict[Group, str]]:
-    for group, unit in evidence.groups.items():
-        for meant in TRADE_UNITS:
-            if meant != unit and {meant, unit} != NEAR:
-                yield {group: meant}
-
-
-def _pairs(evidence: Evidence) -> Iterator[dict[Group, str]]:
-    for one, other in combinations(_singles(evidence), 2):
-        if one.keys() != other.keys() and not _same_numbers(one, other):
-            yield one | other
-
-
-def _same_numbers(one: Mapping[Group, str], other: Mapping[Group, str]) -> bool:
-    """The instrument's unit already moves what is typed at it."""
-    groups = one.keys() | other.keys()
-    return INSTRUMENT in groups and bool(groups & {HIGH, LOW, EXPECTED})
-
-
-def _explain(
-    evidence: Evidence, declared: Reading, choices: Iterator[dict[Group, str]]
-) -> Iterator[Explanation]:
-    for meant in choices:
-        reading = evidence.read(meant)
-        cost = reading.cost + _slip_cost(evidence, meant)
-        usual = _USUAL_ONE if len(meant) == 1 else _USUAL_TWO
-        if not _settled(declared, reading, meant) or reading.cost > usual:
+def _judge_sizes(evidence: Evidence) -> tuple[tuple[Judgement, ...], Evidence]:
+    """Lengths and flows that cannot be right; and the evidence with those that are clear
+    corrected, so that the rest is compared with what the flow path really makes."""
+    profile, judged = evidence.profile, []
+    left = list(evidence.geometry)
+    while left:
+        first = left.pop(0)
+        broken = Broken(
+            "geometry-implausible", first.paths[0], first.factor, frozenset(first.paths)
+        )
+        found = [Explanation(h.changes, h.cost) for h in mending(evidence, profile, first)]
+        as_typed = size_cost(profile) + mistake_cost(first.factor)
+        judgement = weigh(evidence, found, as_typed, (broken,))
+        if judgement is None:
             continue
-        if declared.broken or _doubtful(declared, meant, declared.cost - cost):
-            yield Explanation(meant, reading, cost)
+        judged.append(judgement)
+        if judgement.confidence is not POSSIBLE:
+            profile = changed(profile, judgement.best.changes[0])
+            still = {item.paths for item in implausible_geometry(profile)}
+            left = [item for item in left if item.paths in still]
+    return tuple(judged), Evidence(profile, _predicted(profile), evidence.asked)
 
 
-def _doubtful(declared: Reading, meant: Mapping[Group, str], better_by: float) -> bool:
-    """Whether numbers that contradict nothing are doubted all the same.
-
-    A rating plate is not, nor a high cutoff under the ratings (many laboratories set one for
-    all methods), nor an expected band alone that the low cutoff follows; both together only
-    where that is much better.
-    """
-    if not meant.keys() <= {LOW, EXPECTED, INSTRUMENT}:
-        return False
-    if EXPECTED in meant and declared.low_follows:
-        return len(meant) == 2 and better_by >= _MUCH_BETTER_BY
-    return better_by >= _BETTER_BY
+def _predicted(profile: Profile) -> Predicted | None:
+    try:
+        return Predicted.of(profile, predict(profile))
+    except CannotPredict:
+        return None
 
 
-def _settled(declared: Reading, reading: Reading, meant: Mapping[Group, str]) -> bool:
-    """Whether nothing is left broken, but a prediction that this choice cannot put right."""
-    left = set(reading.broken)
-    before = {found for found in declared.broken if found[0] == AGAINST_PREDICTION}
-    if not meant.keys() & {EXPECTED, INSTRUMENT} and before != set(declared.broken):
-        left -= before
-    return not left
+def _judge_pressures(evidence: Evidence) -> Judgement | None:
+    """None where the pressures agree as typed, or where no explanation is worth saying."""
+    ratings = read_ratings(evidence, evidence.declared.ratings)
+    declared = read(evidence, evidence.declared, ratings, lenient=True)
+    if declared.broken:
+        declared = read(evidence, evidence.declared, ratings)
+    elif declared.surprise < _SURPRISING:
+        return None
+    search = _Search(evidence, declared)
+    as_typed = declared.cost
+    if declared.broken:
+        as_typed += mistake_cost(declared.worst) + declared.rare
+    return weigh(evidence, search.explanations(), as_typed, declared.broken)
 
 
-def _slip_cost(evidence: Evidence, meant: Mapping[Group, str]) -> float:
-    cost = _ONE_SLIP
-    if len(meant) == 2:
-        cost += _SECOND_SAME if len(set(meant.values())) == 1 else _SECOND_OTHER
-    for unit in set(meant.values()):
-        if unit in ("kPa", "kgf/cm2"):
-            cost += _RARE_BUT_USED if unit in evidence.units_used else _RARE_UNIT
-    return cost + (0.5 if INSTRUMENT in meant else 0.0)
+class _Search:
+    """One search over a profile whose pressures do not agree."""
+
+    def __init__(self, evidence: Evidence, declared: NumbersRead) -> None:
+        self.evidence, self.declared = evidence, declared
+        self.ratings = read_ratings(evidence, evidence.declared.ratings)
+
+    def explanations(self) -> list[Explanation]:
+        """Every way of reading the numbers under which they agree."""
+        singles = [(h, self.read_if_involved(h)) for h in unit_slips(self.evidence)]
+        found = self.explaining(singles)
+        if self.declared.broken or min((left for _, left in found), default=inf) > _PAIRS_BEYOND:
+            found += self.explaining((h, self.read(h)) for h in self.pairs(singles))
+        found += self.explaining((h, self.read(h)) for h in self.other_slips())
+        return [explanation for explanation, _ in found]
+
+    def pairs(self, singles: Iterable[tuple[Hypothesis, NumbersRead]]) -> Iterator[Hypothesis]:
+        """Two slips of units: each mends what the other leaves broken."""
+        units = [(h, h.groups, r.broken) for h, r in singles if h.changes[0].kind == "unit"]
+        if not self.declared.broken:
+            units = [unit for unit in units if _SOFT.issuperset(unit[1])]
+        for (one, its, left), (other, others, other_left) in combinations(units, 2):
+            if its != others and mends(left, others) and mends(other_left, its):
+                pair = two_slips(one, other)
+                if pair is not None:
+                    yield pair
+
+    def other_slips(self) -> Iterator[Hypothesis]:
+        """Typing errors that may mend what is broken; lengths and flows against a prediction."""
+        for group in self.mistypable():
+            least, most = self.window(group)
+            scale = BAR[self.evidence.unit_of(group)]
+            for slip in typing_errors(self.evidence, group):
+                if least <= float(slip.changes[0].number) * scale <= most:
+                    yield slip
+        against = [b.check for b in self.declared.broken] == [AGAINST_PREDICTION]
+        if against and self.evidence.asked is None:
+            yield from slips_against_prediction(self.evidence)
+
+    def mistypable(self) -> Iterator[Group]:
+        """The numbers of which one, mistyped, may explain all that does not agree."""
+        broken, typed, asked = self.declared.broken, self.evidence.typed, self.evidence.asked
+        rated = [rating.group for rating in self.evidence.ratings if rating.text]
+        groups = [group for group in typed if broken or group not in (HIGH, LOW)]
+        for group in (*groups, *(group for group in rated if involved(broken, (group,)))):
+            if may_mend(broken, (group,)) and asked in (None, group):
+                yield group
+
+    def window(self, group: Group) -> tuple[float, float]:
+        """Between which pressures a number alone breaks nothing that can be said at once."""
+        now = self.evidence.declared
+        least, most = now.band or (0.0, 0.0)
+        weakest = self.ratings.weakest
+        low, high = {
+            HIGH: (max(most, now.low), min(weakest, now.entry_max)),
+            LOW: (0.0, min(least or inf, now.high or inf)),
+            EXPECTED_LOW: (now.low, most),
+            EXPECTED_HIGH: (least, min(now.high or inf, weakest)),
+            ENTRY_MAX: (now.high, inf),
+        }.get(group, (0.0, inf))
+        return low / ROUNDING, high * ROUNDING
+
+    def read(self, hypothesis: Hypothesis) -> NumbersRead:
+        """The numbers under a hypothesis."""
+        numbers = self.evidence.changed(hypothesis.changes)
+        as_typed = numbers.ratings is self.evidence.declared.ratings
+        ratings = self.ratings if as_typed else None
+        return read(self.evidence, numbers, ratings, lenient=not self.declared.broken)
+
+    def read_if_involved(self, hypothesis: Hypothesis) -> NumbersRead:
+        """The same; as typed for a rating that has nothing to do with what is broken."""
+        rated = hypothesis.changes[0].group in self.evidence.index
+        if rated and not involved(self.declared.broken, hypothesis.groups):
+            return self.declared
+        return self.read(hypothesis)
+
+    def explaining(
+        self, hypotheses: Iterable[tuple[Hypothesis, NumbersRead]]
+    ) -> list[tuple[Explanation, float]]:
+        """Those under which nothing is broken and little unusual, with the surprise left."""
+        found = []
+        for hypothesis, reading in hypotheses:
+            groups = hypothesis.groups
+            if reading.cost > (_USUAL_ONE if len(hypothesis.changes) == 1 else _USUAL_TWO):
+                continue
+            left = self.left_broken(reading, groups)
+            cost = hypothesis.cost + reading.cost + left
+            broken = self.declared.broken
+            if left < inf and (
+                broken or (_SOFT.issuperset(groups) and self.doubtful(groups, cost))
+            ):
+                cost += reading.rare if broken else 0.0
+                found.append((Explanation(hypothesis.changes, cost), reading.cost))
+        return found
+
+    def left_broken(self, reading: NumbersRead, groups: frozenset[Group]) -> float:
+        """The cost of what stays broken: only a prediction that this cannot put right may."""
+        left = {(b.check, b.path) for b in reading.broken}
+        if not left:
+            return 0.0
+        before = {(b.check, b.path) for b in self.declared.broken}
+        prediction = {item for item in before if item[0] == AGAINST_PREDICTION}
+        if groups & (_BAND | {INSTRUMENT}) or before == prediction:
+            return inf
+        return _LEFT if left <= prediction else inf
+
+    def doubtful(self, groups: frozenset[Group], cost: float) -> bool:
+        """Whether numbers that contradict nothing are doubted all the same: not a band alone that
+        the low cutoff follows."""
+        better_by = self.declared.cost - cost
+        if groups & _BAND and self.declared.low_follows:
+            return len(groups) == 2 and better_by >= _MUCH_BETTER_BY
+        return better_by >= _BETTER_BY
 
 
-def _merge_near(found: list[Explanation]) -> tuple[Explanation, ...]:
-    """Explanations that differ only by bar for kgf/cm2 are one; the cheaper stands for both."""
-    kept: dict[frozenset[tuple[Group, str]], Explanation] = {}
-    for explanation in found:
-        units = {
-            group: "bar" if unit in NEAR else unit for group, unit in explanation.meant.items()
-        }
-        key = frozenset(units.items())
-        kept[key] = replace(kept[key], near=True) if key in kept else explanation
-    return tuple(kept.values())
+def may_mend(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
+    """Whether reading these groups otherwise can mend all that is broken, but a prediction."""
+    return all(
+        not b.mends.isdisjoint(groups) or (b.together and b.together.issubset(groups))
+        for b in broken
+        if b.check != AGAINST_PREDICTION
+    )
+
+
+def mends(broken: tuple[Broken, ...], groups: Collection[Group]) -> bool:
+    """The same of a second slip: a rating must have to do with what the first leaves broken."""
+    return (_PAIRED.issuperset(groups) or involved(broken, groups)) and may_mend(broken, groups)
+
+
+def involved(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
+    """Whether these groups have to do with anything that is broken."""
+    return any(not b.mends.isdisjoint(groups) or not b.together.isdisjoint(groups) for b in broken)

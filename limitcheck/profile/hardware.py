@@ -1,5 +1,4 @@
-"""What each part of the flow path holds at the method's own flow and temperature, exactly, and
-what parts of its kind usually hold.
+"""What each part of the flow path holds at the method's own flow and temperature, exactly.
 
 Between two points of a derating table the rating is interpolated in a straight line; before
 the first point the first rating holds, after the last the last one (nothing higher is stated).
@@ -12,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
-from ..units import TRADE_UNITS, Flow, Pressure, Temperature
+from ..units import Flow, Pressure, Temperature
 from .model import Conditions, Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
@@ -127,36 +126,3 @@ def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
     share: Fraction = (at.value - x0.value) / (x1.value - x0.value)
     unit = low.unit
     return Pressure.of(low.to(unit) + share * (high.to(unit) - low.to(unit)), unit), False
-
-
-# Wide ranges of what parts of each kind are rated, in bar (common practice, no source).
-_RANGES = {
-    part: (Pressure.of(least, "bar"), Pressure.of(most, "bar"))
-    for part, least, most in (
-        ("pump", 15, 2500),
-        ("tubing", 15, 4000),
-        ("mixer", 15, 2500),
-        ("filter", 15, 2500),
-        ("injector", 15, 2500),
-        ("loop", 15, 4000),
-        ("fitting", 10, 3000),
-        ("guard column", 3, 2500),
-        ("column", 3, 2500),
-        ("detector cell", 2, 2000),
-        ("restrictor", 2, 2000),
-        ("waste", 1, 1000),
-    )
-}
-
-
-def plausible_range(part: str) -> tuple[Pressure, Pressure]:
-    """The lowest and highest rating seen on parts of this kind."""
-    return _RANGES[part]
-
-
-def plausible_units(part: Part) -> list[str]:
-    """The units in which the number of the part's rating would be plausible."""
-    if part.rating is None:
-        return []
-    (least, most), number = plausible_range(part.part), part.rating.number
-    return [unit for unit in TRADE_UNITS if least <= Pressure.of(number, unit) <= most]

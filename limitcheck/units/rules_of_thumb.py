@@ -5,10 +5,11 @@ Factors are common practice, no source; what they are compared with is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from . import Pressure
+from .numbers import round_up
 
 FACTORS: dict[tuple[str, str], tuple[Fraction, ...]] = {
     ("bar", "psi"): (Fraction(15), Fraction(29, 2), Fraction(14)),
@@ -23,13 +24,13 @@ FACTORS: dict[tuple[str, str], tuple[Fraction, ...]] = {
     ("bar", "kgf/cm2"): (Fraction(1),),
     ("kgf/cm2", "bar"): (Fraction(1),),
 }
+_ROUNDED = Fraction(1005, 1000)
 _FARTHEST = 0.1
 """No rule is further off than 5.5 % (15 psi for a kgf/cm2); its result at most a third more."""
 
 
-@dataclass(frozen=True, slots=True)
-class RuleOfThumb:
-    """A number that is another declared pressure times a rule of thumb."""
+class RuleOfThumb(NamedTuple):
+    """A pressure times a rule of thumb, in another unit."""
 
     source: Pressure
     factor: Fraction
@@ -39,6 +40,16 @@ class RuleOfThumb:
     def exact(self) -> Pressure:
         """What the exact factor gives, in the unit of the number."""
         return Pressure.of(self.source.to(self.unit), self.unit)
+
+    @property
+    def gives(self) -> Pressure:
+        """What the rule gives."""
+        return Pressure.of(self.source.to(self.source.unit) * self.factor, self.unit)
+
+    @property
+    def off(self) -> float:
+        """How far that is above the pressure, in percent."""
+        return float(self.gives.value / self.source.value - 1) * 100
 
     @property
     def rule(self) -> str:
@@ -67,7 +78,30 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Rul
 
 
 def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
-    """Whether `entered` is a rating of another unit converted and rounded up past it."""
-    if entered.unit == rating.unit or entered <= rating:
+    """Whether `entered` is a rating rounded up past it, converted or not.
+
+    Up to the next step of the entry field, or by at most 0.5 % to the next number with as few
+    digits as `entered` has.
+
+    >>> bar = Pressure.parse("345 bar")
+    >>> rounded_over(bar, Pressure.parse("344.7 bar"), Fraction(1))
+    True
+    >>> rounded_over(bar, Pressure.parse("344 bar"), Fraction(1))
+    False
+    """
+    if entered <= rating:
         return False
-    return entered.to(entered.unit) - rating.to(entered.unit) < step
+    number, exact = entered.to(entered.unit), rating.to(entered.unit)
+    if entered.unit != rating.unit and number - exact < step:
+        return True
+    return number <= exact * _ROUNDED and round_up(exact, _last_digit(number)) == number
+
+
+def _last_digit(number: Fraction) -> Fraction:
+    """The power of ten of the last digit that is not zero."""
+    grid = Fraction(1)
+    while number % grid:
+        grid /= 10
+    while number % (10 * grid) == 0:
+        grid *= 10
+    return grid

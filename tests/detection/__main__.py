@@ -1,104 +1,83 @@
-"""`python -m tests.detection`: measure how often a wrong unit is seen and named."""
+"""`python -m tests.detection`: how often a wrong number is seen and named, and rightly."""
 
 from __future__ import annotations
 
 import argparse
-import csv
-from collections.abc import Iterable, Iterator
-from dataclasses import asdict
+from collections.abc import Iterator
 from functools import partial
 
-from .generator import Clean, generate
-from .measure import UNIT_PAIRS, Case, CleanCase, RuleCase, SlipCase, checked, measure, slips_of
-from .slips import Slip
+from .generator import generate
+from .measure import KINDS, Case, checked, measure, slip_of
 from .tables import report
 
 CHUNK = 50
 
 
 def main() -> None:
-    """Run, print, and with --csv write one line for every slip."""
+    """Run, print; --show prints one profile and what is found in it."""
     options = argparse.ArgumentParser(prog="python -m tests.detection", description=__doc__)
-    options.add_argument("--profiles", type=int, default=1000, help="how many (default 1000)")
+    options.add_argument("--profiles", type=int, default=1000, help="with slips (default 1000)")
+    options.add_argument("--clean", type=int, default=0, help="clean ones, at least")
     options.add_argument("--seed", type=int, default=1, help="of the generator (default 1)")
     options.add_argument("--processes", type=int, default=1, help="to share the work (default 1)")
-    options.add_argument("--csv", metavar="FILE", help="write every slip there")
+    options.add_argument("--kinds", nargs="*", default=list(KINDS), help="of slips (default all)")
+    options.add_argument("--wrong", action="store_true", help="list wrong claims but possible ones")
     options.add_argument(
-        "--show",
-        nargs=2,
-        metavar=("KIND", "INDEX"),
-        help="print a slip (or clean) and its findings",
+        "--show", nargs=2, metavar=("KIND", "INDEX"), help="print a slip (or clean) and findings"
     )
     given = options.parse_args()
-    if given.profiles < 1 or given.processes < 1:
-        options.error("--profiles and --processes take 1 or more")
     if given.show:
         _show(given.seed, given.show[0], int(given.show[1]))
         return
-    cases = list(_cases(given.seed, given.profiles, given.processes))
-    slips = [case for case in cases if isinstance(case, SlipCase)]
-    print(f"seed {given.seed}, {given.profiles} profiles, {len(slips)} slips")
-    clean = [case for case in cases if isinstance(case, CleanCase)]
-    for line in report(clean, slips, [case for case in cases if isinstance(case, RuleCase)]):
+    cases = list(_cases(given.seed, given.profiles, given.clean, given.processes, given.kinds))
+    print(f"seed {given.seed}, {sum(case.kind != 'clean' for case in cases)} slips")
+    for line in report(cases):
         print(line)
-    if given.csv:
-        _write(given.csv, slips)
+    if given.wrong:
+        for case in cases:
+            for claim in case.claims:
+                if not claim.right and claim.confidence != "possible":
+                    print(f"{claim.confidence} {claim.check} on {case.kind} {case.index}")
 
 
 def _show(seed: int, kind: str, index: int) -> None:
-    """Print the documents of a kind ("clean" for the profiles before a slip) and the findings."""
+    """Print the document of a kind ("clean" for that before a slip) and the findings."""
     import tomli_w
 
-    for clean, slip in _chosen(seed, kind, index):
-        document = clean.document if slip is None else slip.document
-        print(tomli_w.dumps(document))
-        print(f"# {dict(clean.tags)}")
-        if slip is not None:
-            print(f"# meant {slip.meant}, read {slip.read}")
-            print(f"# clean: {clean.document['cutoffs']} {clean.document['expected']}")
-        for finding in checked(document):
-            print(f"# {finding.severity} {finding.check} {finding.path}: {finding.message}")
-            print(f"#   {finding.suggestion} {dict(finding.data)}")
+    clean = generate(seed, index)
+    slip = None if kind == "clean" else slip_of(kind, seed, clean)
+    document = clean.document if slip is None else slip.document
+    print(tomli_w.dumps(document))
+    print(f"# {dict(clean.tags)}")
+    if slip is not None:
+        print(f"# truth { ({path: str(value) for path, value in slip.truth.items()}) }")
+    print(f"# clean: {clean.document['cutoffs']} {clean.document.get('expected')}")
+    for finding in checked(document)[1].findings:
+        print(f"# {finding.severity} {finding.confidence} {finding.check} {finding.path}:")
+        print(f"#   {finding.message}\n#   {finding.advice}")
+        print(f"#   {finding.suggestion} {finding.also} {dict(finding.data)}")
 
 
-def _chosen(seed: int, kind: str, index: int) -> Iterator[tuple[Clean, Slip | None]]:
-    if kind == "clean":
-        for display in (None, *UNIT_PAIRS[index % len(UNIT_PAIRS)]):
-            yield generate(seed, index, display=display), None
-    for found, clean, slip in slips_of(seed, index):
-        if found == kind:
-            yield clean, slip
-
-
-def _cases(seed: int, profiles: int, processes: int) -> Iterator[Case]:
-    chunks = [range(start, min(start + CHUNK, profiles)) for start in range(0, profiles, CHUNK)]
+def _cases(
+    seed: int, profiles: int, clean: int, processes: int, kinds: list[str]
+) -> Iterator[Case]:
+    count = max(profiles, clean)
+    chunks = [range(start, min(start + CHUNK, count)) for start in range(0, count, CHUNK)]
+    work = partial(_measured, seed, profiles, kinds)
     if processes == 1:
         for chunk in chunks:
-            yield from measure(seed, chunk)
+            yield from work(chunk)
         return
     from multiprocessing import Pool
 
     with Pool(processes) as pool:
-        for cases in pool.imap(partial(_measured, seed), chunks):
+        for cases in pool.imap(work, chunks):
             yield from cases
 
 
-def _measured(seed: int, indices: range) -> list[Case]:
-    return list(measure(seed, indices))
-
-
-def _write(path: str, slips: Iterable[SlipCase]) -> None:
-    with open(path, "w", newline="", encoding="utf-8") as file:
-        rows = [_row(case) for case in slips]
-        writer = csv.DictWriter(file, rows[0] if rows else ())
-        writer.writeheader()
-        writer.writerows(rows)
-
-
-def _row(case: SlipCase) -> dict[str, object]:
-    fields = asdict(case)
-    tags = fields.pop("tags")
-    return fields | {"fitting": " ".join(case.fitting)} | {f"tag {k}": v for k, v in tags.items()}
+def _measured(seed: int, profiles: int, kinds: list[str], indices: range) -> list[Case]:
+    slipped, clean = ([i for i in indices if i < profiles], [i for i in indices if i >= profiles])
+    return [*measure(seed, slipped, kinds), *measure(seed, clean, ())]
 
 
 if __name__ == "__main__":

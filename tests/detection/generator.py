@@ -13,22 +13,28 @@ from limitcheck.units import Pressure, round_down
 
 from .hardware import CLASSES, CONVENTIONAL, INTERMEDIATE, LOW_PRESSURE_SHARE, STEPS, HardwareClass
 from .method import USUAL_PRESSURE, Document, Run, conditions, describe, flow_path, run_on
-from .order import Order
+from .order import in_order
 from .tidy import in_unit, number, tidy
 
 HIGH_KINDS = {
-    "tight": 45,
+    "tight": 42,
     "generous": 7,
-    "under rating": 22,
-    "rating": 7,
-    "default": 15,
-    "house": 4,
+    "under rating": 20,
+    "rating": 6,
+    "rating, rounded": 6,
+    "default": 14,
+    "house": 5,
 }
-"""High cutoff: 10-50 % above expected; 50-100 %; 10-20 % under the weakest rating; at it; the
-largest the instrument takes, never touched; one value for all methods of a house, anywhere
-between. Relative weights."""
+"""High cutoff: 10-50 % above expected; 50-100 %; 10-20 % under the weakest rating; at it, rounded
+down; at it, rounded to the next round number either way (at most 0.5 % over); the largest the
+instrument takes, never touched; one value for all methods of a house, anywhere between.
+Relative weights."""
 LOW_KINDS = {"share": 45, "weak": 35, "off": 20}
 """Low cutoff: 30-80 % of expected; 5-20 bar whatever the method; none. Relative weights."""
+KEPT = {"all": 84, "no band": 6, "pump's rating only": 5, "no ratings": 3, "no high cutoff": 2}
+"""What of pressures and ratings stands in the profile. Relative weights."""
+UNSTORABLE_SHARE = 0.04
+"""Profiles whose cutoffs are finer than the display step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,8 @@ class Stratum:
     low_pressure: bool
     high: str
     low: str
+    kept: str
+    unstorable: bool
 
 
 def generate(seed: int, index: int, *, display: str | None = None) -> Clean:
@@ -62,6 +70,8 @@ def generate(seed: int, index: int, *, display: str | None = None) -> Clean:
         hardware in (CONVENTIONAL, INTERMEDIATE) and rng.random() < LOW_PRESSURE_SHARE,
         rng.choices(list(HIGH_KINDS), list(HIGH_KINDS.values()))[0],
         rng.choices(list(LOW_KINDS), list(LOW_KINDS.values()))[0],
+        rng.choices(list(KEPT), list(KEPT.values()))[0],
+        rng.random() < UNSTORABLE_SHARE,
     )
     for _ in range(10_000):
         clean = _attempt(rng, index, stratum)
@@ -89,8 +99,9 @@ def _attempt(rng: Random, index: int, stratum: Stratum) -> Clean | None:
     entry_max = instrument.get("entry_max")
     default = _native(pump, unit, step) if entry_max is None else Fraction(entry_max)
     above = Pressure.of(band[1], band_unit).to(unit)
-    high = _high(rng, stratum.high, unit, step, above, in_unit(weakest, unit), default)
-    low = _low(rng, stratum.low, unit, step, Pressure.of(band[0], band_unit).to(unit))
+    typed = str(Fraction(step) / 10) if stratum.unstorable else step
+    high = _high(rng, stratum.high, unit, typed, above, in_unit(weakest, unit), default)
+    low = _low(rng, stratum.low, unit, typed, Pressure.of(band[0], band_unit).to(unit))
     own = "" if band_unit == unit and rng.random() < 0.9 else f" {band_unit}"
     document: Document = {
         "format": 1,
@@ -107,8 +118,9 @@ def _attempt(rng: Random, index: int, stratum: Stratum) -> Clean | None:
     }
     if entry_max is not None and high > Fraction(entry_max):
         return None
+    _keep(document, stratum.kept)
     profile = validate_profile(document)
-    if not Order.of(profile).holds:
+    if not in_order(profile):
         return None
     return Clean(
         index,
@@ -119,10 +131,24 @@ def _attempt(rng: Random, index: int, stratum: Stratum) -> Clean | None:
             "high": stratum.high,
             "low": stratum.low,
             "geometry": detail,
+            "kept": stratum.kept,
             "pressure": "low" if run.high < USUAL_PRESSURE else "usual",
             "band": "own unit" if own else "bare",
         },
     )
+
+
+def _keep(document: Document, kept: str) -> None:
+    """Leave out of the document what this lab does not write down."""
+    if kept == "no band":
+        del document["expected"]
+    elif kept == "no high cutoff":
+        del document["cutoffs"]["high"]
+    elif kept != "all":
+        parts = document["flow_path"]
+        for part in parts if kept == "no ratings" else parts[1:]:
+            part.pop("rating", None)
+            part.pop("rating_at_temperature", None)
 
 
 def _instrument(rng: Random, unit: str, step: str, pump: str) -> Document:
@@ -176,6 +202,8 @@ def _high(
         return default
     if kind == "rating":
         return round_down(weakest, Fraction(step))
+    if kind == "rating, rounded":
+        return tidy(rng, weakest, unit, step=step, share="0.005")
     if kind == "under rating":
         return tidy(rng, weakest * Fraction(rng.uniform(0.8, 0.9)), unit, step=step)
     if kind == "house":

@@ -1,193 +1,238 @@
-"""Runs the real checks over clean and slipped profiles and notes what they said."""
+"""Runs the real checks over clean and slipped profiles and notes what they said, and whether it
+was right. Everything is compared with the truth, nothing with the inference."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import permutations
+from fractions import Fraction
+from random import Random
 
-from limitcheck.checks.engine import CRASHED, check_profile
-from limitcheck.findings import Finding, KeyPath, Severity
+import tomli_w
+
+from limitcheck.checking.corrections import NotFixed, fix
+from limitcheck.checking.file import check_file
+from limitcheck.checking.results import FileReport
+from limitcheck.checks.engine import CRASHED
+from limitcheck.findings import Finding, KeyPath, Severity, Suggestion
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.model import Profile, validate_profile
-from limitcheck.units import TRADE_UNITS
+from limitcheck.profile.load import ProfileFile, load_bytes
+from limitcheck.profile.model import Profile
+from limitcheck.units import Flow, Length, Pressure, Quantity
 
+from . import mistakes, slips
 from .generator import Clean, generate
 from .method import Document
-from .order import Order
-from .slips import FIELDS, PAIRS, RULES, Slip, slip_fields, slip_instrument, slip_rule
+from .mistakes import value_at
+from .order import in_order
+from .slips import INSTRUMENT, Slip
 
-UNIT_PAIRS = tuple(permutations(TRADE_UNITS, 2))
-CONFUSION = "unit-confusion"
-RULE_CHECKS = ("rule-of-thumb-conversion", "rounded-over-rating", "high-cutoff-above-rating")
-STORED = ("high", "low", "expected")
-KINDS = (
-    *FIELDS,
-    "instrument",
-    *(" + ".join(pair) for pair in PAIRS),
-    *(f"{field}, stored" for field in STORED),
-)
+SLIP_CHECKS = ("unit-confusion", "mistyped-number", "geometry-implausible")
+UNIT, PAIR, END, ENTRY = "unit", "two units", "one end", "entry field"
+TYPING, GEOMETRY, RULE = "typing", "geometry", "rule of thumb"
+KINDS: Mapping[str, tuple[str, Callable[[Clean, Random], Slip | None]]] = {
+    "high": (UNIT, slips.whole_field("high")),
+    "low": (UNIT, slips.whole_field("low")),
+    "expected": (UNIT, slips.whole_field("expected")),
+    "rating": (UNIT, slips.whole_field("rating")),
+    "instrument": (UNIT, slips.instrument),
+    "high + low": (PAIR, slips.whole_field("high", "low")),
+    "high + expected": (PAIR, slips.whole_field("high", "expected")),
+    "low + expected": (PAIR, slips.whole_field("low", "expected")),
+    "two, own units": (PAIR, slips.two_units),
+    "one end of band": (END, slips.one_end),
+    "entry_max": (ENTRY, slips.largest_entry),
+    "geometry x1000": (GEOMETRY, mistakes.BY_1000),
+    "geometry x10": (GEOMETRY, mistakes.BY_10),
+    "radius for bore": (GEOMETRY, mistakes.radius),
+    "flow x1000": (GEOMETRY, mistakes.flow),
+    "typing, high": (TYPING, mistakes.typing("high")),
+    "typing, low": (TYPING, mistakes.typing("low")),
+    "typing, band end": (TYPING, mistakes.typing("end of band")),
+    "typing, rating": (TYPING, mistakes.typing("rating")),
+    "typing, entry_max": (TYPING, mistakes.typing("entry_max")),
+    "rule of thumb": (RULE, mistakes.rule_of_thumb),
+}
+"""Kind of slip: its family, and what makes it."""
+FAMILIES = (UNIT, PAIR, END, ENTRY, TYPING, GEOMETRY, RULE)
+NEAR = Fraction(25, 1000)
+"""bar and kgf/cm2 are this close: taken as one unit where that is said."""
 _DAY = date(2026, 1, 1)
 
 
 @dataclass(frozen=True, slots=True)
-class CleanCase:
-    """What the checks said of a clean profile."""
+class Claim:
+    """A finding that says which number was meant: how surely, and whether it was."""
 
-    index: int
-    as_they_occur: bool
-    """Its display unit is drawn as units occur, not in turn."""
-    unit_confusion: bool
-    findings: tuple[tuple[str, Severity], ...]
+    check: str
+    confidence: str
+    right: bool
+    near: bool
+    """Right if bar and kgf/cm2 are one unit."""
+    cause: bool
+    """Right, and the kind of slip is the one that was made."""
+    probability: float
+    """As the finding gives it; 0 if it does not."""
 
 
 @dataclass(frozen=True, slots=True)
-class SlipCase:
-    """What the checks said of one slip, against the truth."""
+class Written:
+    """Values that a fix writes, and how many of them are wrong."""
+
+    values: int
+    wrong: int
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What was said of one profile; `kind` is "clean" or a kind of slip."""
 
     kind: str
     index: int
-    meant: str
-    read: str
     apart: float
     flagged: bool
     """An error or a warning on a field of the slip that the clean profile did not have."""
-    flagged_all: bool
-    """The same of every field of the slip; for the instrument: said of its unit itself."""
-    confusion: bool
-    """The finding is unit-confusion."""
-    named: str | None
-    """The unit the first suggestion on a field of the slip takes as meant."""
-    tie: bool
-    """That finding leaves more than one explanation open."""
+    as_slip: bool
+    """One of the checks that say which number was meant did so, on such a field."""
+    named: bool
+    """The first claim on a field of the slip is right, bar and kgf/cm2 taken as one."""
+    wrongly: bool
+    """The first claim of all is wrong."""
+    claims: tuple[Claim, ...]
+    fixed: Written
+    fixed_likely: Written
     in_order: bool
-    """As typed, the numbers are still in their order: nothing exact contradicts them."""
-    fitting: tuple[str, ...]
-    """The units that put the numbers in order (bar also stands for kgf/cm2)."""
+    """As typed, the pressures are still in their order: nothing exact contradicts them."""
     tags: Mapping[str, str]
+    findings: tuple[tuple[str, Severity], ...]
     crashed: bool
-    """A check failed on the slipped profile."""
+
+    @property
+    def family(self) -> str:
+        """The family of the kind."""
+        return KINDS[self.kind][0] if self.kind in KINDS else self.kind
 
 
-@dataclass(frozen=True, slots=True)
-class RuleCase:
-    """What the checks said of a high cutoff converted from memory."""
-
-    index: int
-    factor: str
-    given: str
-    read: str
-    error: float
-    over_rating: bool
-    flagged: bool
-    named_rule: bool
-    """By the check for such conversions, not only by the rating it breaks."""
-
-
-Case = CleanCase | SlipCase | RuleCase
-
-
-def measure(seed: int, indices: Sequence[int]) -> Iterator[Case]:
-    """Every case of the profiles with these indices."""
+def measure(seed: int, indices: Iterable[int], kinds: Sequence[str]) -> Iterator[Case]:
+    """The clean profiles of these indices, and a slip of each kind in each of them."""
     for index in indices:
-        realistic = generate(seed, index)
-        yield clean_case(realistic, as_they_occur=True)
-        yield from _rules(realistic)
-        before: dict[str, frozenset[object]] = {}
-        for kind, clean, slip in slips_of(seed, index):
-            display = clean.profile.instrument.pressure_unit
-            if display not in before:
-                yield clean_case(clean, as_they_occur=False)
-                before[display] = frozenset(map(_key, _check(clean.profile)))
-            yield _slip_case(kind, clean, slip, before[display])
+        clean = generate(seed, index)
+        file, report = checked(clean.document)
+        before = frozenset(map(_key, report.findings))
+        yield _case("clean", clean, Slip(clean.document), file, report, frozenset())
+        for kind in kinds:
+            slip = slip_of(kind, seed, clean)
+            if slip is not None:
+                yield _case(kind, clean, slip, *checked(slip.document), before)
 
 
-def slips_of(seed: int, index: int) -> Iterator[tuple[str, Clean, Slip]]:
-    """Every slip of one index with its kind; the index decides the unit pair."""
-    meant, read = UNIT_PAIRS[index % len(UNIT_PAIRS)]
-    clean = generate(seed, index, display=read)
-    for fields in (*((field,) for field in FIELDS), *PAIRS):
-        slip = slip_fields(clean, fields, meant)
-        if slip is not None:
-            yield " + ".join(fields), clean, slip
-    for field in STORED:
-        slip = slip_fields(clean, (field,), meant, stored=True)
-        if slip is not None:
-            yield f"{field}, stored", clean, slip
-    other = generate(seed, index, display=meant)
-    yield "instrument", other, slip_instrument(other, read)
+def slip_of(kind: str, seed: int, clean: Clean) -> Slip | None:
+    """The slip of a kind in a clean profile; None where there is nothing to slip."""
+    return KINDS[kind][1](clean, Random(f"{seed}:{clean.index}:{kind}"))
 
 
-def clean_case(clean: Clean, *, as_they_occur: bool) -> CleanCase:
-    findings = _check(clean.profile)
-    return CleanCase(
-        clean.index,
-        as_they_occur,
-        any(f.check == CONFUSION for f in findings),
-        tuple((f.check, f.severity) for f in findings),
-    )
+def checked(document: Document) -> tuple[ProfileFile, FileReport]:
+    """The document as a file, and what the checks say of it."""
+    file = load_bytes(tomli_w.dumps(document).encode(), "profile.toml")
+    return file, check_file(file, DEFAULT_POLICY, _DAY)
 
 
-def _rules(clean: Clean) -> Iterator[RuleCase]:
-    for factor, given, read in RULES:
-        if read != clean.profile.instrument.pressure_unit:
-            continue
-        slip = slip_rule(clean, factor, given)
-        if slip is not None:
-            checks = {f.check for f in checked(slip.document)}
-            yield RuleCase(
-                clean.index,
-                factor,
-                given,
-                read,
-                slip.error,
-                slip.over_rating,
-                not checks.isdisjoint(RULE_CHECKS),
-                not checks.isdisjoint(RULE_CHECKS[:2]),
-            )
+def written(
+    file: ProfileFile, report: FileReport, *, likely: bool
+) -> tuple[list[KeyPath], Profile]:
+    """The paths that a fix changes, and the profile it leaves."""
+    try:
+        fixed = fix(file, report, DEFAULT_POLICY, _DAY, likely=likely)
+    except NotFixed:
+        fixed = None
+    if fixed is None:
+        return [], file.profile
+    paths = [path for path, _, _ in fixed.changes]
+    return paths, load_bytes(fixed.after.encode(), "profile.toml").profile
 
 
-def _slip_case(kind: str, clean: Clean, slip: Slip, before: frozenset[object]) -> SlipCase:
-    profile = validate_profile(slip.document)
-    findings = [
-        f for f in _check(profile) if f.severity is not Severity.NOTE and _key(f) not in before
-    ]
-    if kind == "instrument":
-        on_fields = [f for f in findings if f.check == CONFUSION]
-        flagged_all = any(_on(f, path) for f in on_fields for path in slip.fields)
-        naming = on_fields
-    else:
-        on_fields = [f for f in findings if any(_on(f, path) for path in slip.fields)]
-        flagged_all = all(any(_on(f, path) for f in findings) for path in slip.fields)
-        naming = [f for f in on_fields if _names(f, slip.fields)]
-    order = Order.of(profile)
-    first = naming[0] if naming else None
-    return SlipCase(
+def _case(
+    kind: str,
+    clean: Clean,
+    slip: Slip,
+    file: ProfileFile,
+    report: FileReport,
+    before: frozenset[object],
+) -> Case:
+    findings, fields = report.findings, tuple(slip.truth)
+    claims = [(f, _claim(f, clean.profile, slip, kind)) for f in findings if _says(f)]
+    on_fields = [(f, claim) for f, claim in claims if any(_on(f, path) for path in fields)]
+    new = [f for f in findings if f.severity is not Severity.NOTE and _key(f) not in before]
+    return Case(
         kind,
         clean.index,
-        slip.meant,
-        slip.read,
         slip.apart,
+        bool(on_fields) or any(_on(f, path) for f in new for path in fields),
         bool(on_fields),
-        flagged_all,
-        any(f.check == CONFUSION for f in on_fields),
-        first.suggestion.meant_unit if first is not None and first.suggestion else None,
-        first is not None and _is_tie(first),
-        order.holds,
-        () if kind == "instrument" else order.fitting_units(slip.fields),
+        bool(on_fields) and on_fields[0][1].near,
+        bool(claims) and not claims[0][1].near,
+        tuple(claim for _, claim in claims),
+        _score(clean.profile, slip, *written(file, report, likely=False)),
+        _score(clean.profile, slip, *written(file, report, likely=True)),
+        in_order(file.profile),
         clean.tags,
+        tuple((f.check, f.severity) for f in findings),
         any(f.check == CRASHED for f in findings),
     )
 
 
-def checked(document: Document) -> tuple[Finding, ...]:
-    """What the checks say of a document."""
-    return _check(validate_profile(document))
+def _claim(finding: Finding, clean: Profile, slip: Slip, kind: str) -> Claim:
+    assert finding.suggestion is not None
+    said = [(s.path, _meant(s)) for s in (finding.suggestion, *finding.also)]
+    strict = all(same(clean, slip, path, value) for path, value in said)
+    near = all(same(clean, slip, path, value, NEAR) for path, value in said)
+    family = KINDS[kind][0] if kind in KINDS else kind
+    called = {"mistyped-number": (TYPING,), "geometry-implausible": (GEOMETRY,)}
+    causes = called.get(finding.check, (UNIT, PAIR, END, ENTRY))
+    return Claim(
+        finding.check,
+        finding.confidence,
+        strict,
+        near,
+        strict and family in causes,
+        finding.data.get("probability", 0.0),
+    )
 
 
-def _check(profile: Profile) -> tuple[Finding, ...]:
-    return check_profile(profile, DEFAULT_POLICY, _DAY).findings
+def _meant(suggestion: Suggestion) -> Quantity | str:
+    if suggestion.path == INSTRUMENT:
+        return suggestion.enter
+    for quantity in (Pressure, Length, Flow):
+        if suggestion.unit in quantity.UNITS:
+            return quantity.of(suggestion.enter, suggestion.unit)
+    raise ValueError(suggestion.unit)
+
+
+def _score(clean: Profile, slip: Slip, paths: Sequence[KeyPath], after: Profile) -> Written:
+    wrong = sum(not same(clean, slip, path, value_at(after, path)) for path in paths)
+    return Written(len(paths), wrong)
+
+
+def same(
+    clean: Profile,
+    slip: Slip,
+    path: KeyPath,
+    value: Quantity | str | None,
+    share: Fraction = Fraction(5, 1000),
+) -> bool:
+    """Whether a value is the true one, to half a percent (a rounding over a rating) and, of what is
+    typed at the instrument, the step of its field."""
+    true = slip.truth.get(path) or value_at(clean, path)
+    if not isinstance(true, Quantity) or not isinstance(value, Quantity):
+        return true == value
+    step = Pressure.of(clean.instrument.step, clean.instrument.pressure_unit).value
+    far = true.value * share
+    return abs(true.value - value.value) <= (far + step if isinstance(true, Pressure) else far)
+
+
+def _says(finding: Finding) -> bool:
+    return finding.check in SLIP_CHECKS and finding.suggestion is not None
 
 
 def _key(finding: Finding) -> object:
@@ -196,24 +241,6 @@ def _key(finding: Finding) -> object:
     return finding.check, finding.path, meant
 
 
-def _inside(path: KeyPath, field: KeyPath) -> bool:
-    return path[: len(field)] == field
-
-
-def _is_tie(finding: Finding) -> bool:
-    return bool(finding.data.get("ties"))
-
-
 def _on(finding: Finding, field: KeyPath) -> bool:
-    return _inside(finding.path, field) or (
-        finding.suggestion is not None and _inside(finding.suggestion.path, field)
-    )
-
-
-def _names(finding: Finding, fields: Sequence[KeyPath]) -> bool:
-    suggestion = finding.suggestion
-    return (
-        suggestion is not None
-        and suggestion.meant_unit is not None
-        and any(_inside(suggestion.path, field) for field in fields)
-    )
+    paths = [finding.path, *(s.path for s in (finding.suggestion, *finding.also) if s)]
+    return any(path[: len(field)] == field for path in paths)

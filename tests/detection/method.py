@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import floor
 from random import Random
 from typing import Any
 
@@ -46,11 +47,8 @@ def flow_path(rng: Random, hardware: HardwareClass) -> tuple[list[Document], flo
     """Parts in flow order, and the weakest rating up to the column [bar]."""
 
     def rated(part: str, labels: Sequence[str], left_out: float, **more: Any) -> Document:
-        return (
-            {"part": part}
-            | more
-            | ({} if rng.random() < left_out else {"rating": rng.choice(labels)})
-        )
+        label = {} if rng.random() < left_out else {"rating": _label(rng, labels)}
+        return {"part": part} | more | label
 
     bore = rng.choice(hardware.bores)
     path = [rated("pump", hardware.pumps, 0)]
@@ -76,6 +74,21 @@ def flow_path(rng: Random, hardware: HardwareClass) -> tuple[list[Document], flo
     if rng.random() < 0.2:
         path.append({"part": "waste"})
     return path, weakest
+
+
+CONVERTED_SHARE = 0.08
+"""Labels that were converted before they were written down, as "5003 psi" for 345 bar."""
+
+
+def _label(rng: Random, labels: Sequence[str]) -> str:
+    label = rng.choice(labels)
+    if rng.random() >= CONVERTED_SHARE:
+        return label
+    unit, grid = rng.choice((("bar", 1), ("bar", 10), ("psi", 1), ("MPa", 10)))
+    if label.endswith(unit):
+        return label
+    written = rng.choice((round, floor))(Pressure.parse(label).to(unit) * grid)
+    return f"{number(Fraction(written, grid))} {unit}"
 
 
 def _fitting(rng: Random, part: Document) -> Document:
@@ -145,6 +158,9 @@ def describe(rng: Random, path: list[Document], run: Run, detail: str) -> None:
     if detail == "none" and rng.random() < 0.6:
         return
     column |= {"length": f"{run.length} mm", "bore": f"{run.geometry.bore} mm"}
+    if rng.random() < 0.3:
+        fine = "0.5 um" if run.particle < 2.2 else "2 um"
+        column |= {"inlet_frit": fine, "outlet_frit": "0.2 um" if run.particle < 2.2 else fine}
     if run.geometry.particle != "fully porous":
         column["particle"] = run.geometry.particle
     if detail != "full" or run.geometry.particle == "monolith":

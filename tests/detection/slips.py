@@ -1,4 +1,4 @@
-"""The injector: a clean profile with one slip in it, and the truth about that slip.
+"""The injector of wrong units: a clean profile with a slip in it, and the truth about that slip.
 
 A slip is a number meant in one unit and typed, unconverted, where another is understood. What
 is typed is the true pressure in the meant unit, rounded as a person would have written it there,
@@ -7,67 +7,41 @@ and still in its place in the clean order when it is read as meant.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from random import Random
 
 from limitcheck.findings import KeyPath
 from limitcheck.profile.hardware import column_index, under_pressure
-from limitcheck.units import PRESSURE_UNITS, Pressure, round_down
+from limitcheck.profile.model import Profile
+from limitcheck.units import PRESSURE_UNITS, Pressure, Quantity, round_down
 
 from .generator import Clean
 from .method import Document
 from .tidy import WRITTEN_STEP, number, tidy
 
-FIELDS: tuple[str, ...] = ("high", "low", "expected", "rating")
-PAIRS: tuple[tuple[str, ...], ...] = (
-    ("high", "low"),
-    ("high", "expected"),
-    ("low", "expected"),
-    ("high", "rating"),
-    ("expected", "rating"),
-)
-RULES: tuple[tuple[str, str, str], ...] = (
-    ("15", "bar", "psi"),
-    ("14.5", "bar", "psi"),
-    ("14", "bar", "psi"),
-    ("150", "MPa", "psi"),
-    ("145", "MPa", "psi"),
-    ("10", "MPa", "bar"),
-    ("10", "MPa", "kgf/cm2"),
-    ("0.07", "psi", "bar"),
-    ("0.07", "psi", "kgf/cm2"),
-    ("0.1", "bar", "MPa"),
-    ("0.1", "kgf/cm2", "MPa"),
-)
-"""Conversions from memory: the factor, from, to."""
+MEANT = {"bar": 44, "psi": 30, "MPa": 20, "kPa": 3, "kgf/cm2": 3}
+"""The unit a slipped number was meant in, where the profile's labels do not say. Weights."""
+HIGH, LOW, INSTRUMENT = ("cutoffs", "high"), ("cutoffs", "low"), ("instrument", "pressure_unit")
+EXPECTED_LOW, EXPECTED_HIGH = ("expected", "low"), ("expected", "high")
+ENTRY_MAX = ("instrument", "entry_max")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Slip:
-    """A slipped document; `fields` are the key paths that hold a wrong number."""
+    """A document with wrong numbers in it; `truth` is what was meant, by key path."""
 
     document: Document
-    fields: tuple[KeyPath, ...]
-    meant: str
-    read: str
+    truth: dict[KeyPath, Quantity | str] = field(default_factory=dict)
+    apart: float = 0.0
+    """How many times the two units of a slip differ, at least; 0: no slip of units."""
 
-    @property
-    def apart(self) -> float:
-        """How many times the two units differ, as a factor of 1 or more."""
-        return apart(self.meant, self.read)
-
-
-@dataclass(frozen=True, slots=True)
-class RuleSlip:
-    """A high cutoff that is a rating converted from memory; `error` is its share off, signed."""
-
-    document: Document
-    factor: str
-    error: float
-    over_rating: bool
+    def note(self, path: KeyPath, typed: Fraction, meant: str, read: str) -> None:
+        """The number typed at a path was meant in another unit than it is read in."""
+        self.truth[path] = Pressure.of(typed, meant)
+        self.apart = min(self.apart or float("inf"), apart(meant, read))
 
 
 def apart(one: str, other: str) -> float:
@@ -76,132 +50,160 @@ def apart(one: str, other: str) -> float:
     return float(max(ratio, 1 / ratio))
 
 
-def slip_fields(
-    clean: Clean, fields: tuple[str, ...], meant: str, *, stored: bool = False
-) -> Slip | None:
-    """The fields typed in `meant` on an instrument that shows another unit.
+def other_unit(rng: Random, profile: Profile, read: str) -> str:
+    """A unit that a number may have been meant in: every second time one of the labels'."""
+    labels = sorted({p.rating.unit for p in profile.flow_path if p.rating} - {read})
+    if labels and rng.random() < 0.5:
+        return rng.choice(labels)
+    units = {unit: weight for unit, weight in MEANT.items() if unit != read}
+    return rng.choices(list(units), list(units.values()))[0]
 
-    With `stored` the numbers are what the instrument keeps: rounded to its display step. None
-    where there is nothing to slip: the low cutoff is off, or nothing is left after rounding.
-    """
+
+def whole_field(*names: str) -> Callable[[Clean, Random], Slip | None]:
+    """A maker of slips of these fields, all typed in the same wrong unit."""
+
+    def make(clean: Clean, rng: Random) -> Slip | None:
+        slip = Slip(deepcopy(clean.document))
+        meant = other_unit(rng, clean.profile, clean.profile.instrument.pressure_unit)
+        return slip if all(_TYPE[name](clean, slip, rng, meant) for name in names) else None
+
+    return make
+
+
+def two_units(clean: Clean, rng: Random) -> Slip | None:
+    """Two fields, each in a wrong unit of its own."""
+    slip = Slip(deepcopy(clean.document))
     read = clean.profile.instrument.pressure_unit
-    rng = Random(f"{clean.index}:{fields}:{meant}:{read}")
-    document = deepcopy(clean.document)
-    paths = []
-    for name in fields:
-        path = _TYPE[name](clean, document, rng, meant)
-        if path is None:
+    for name in rng.sample(("high", "low", "expected", "rating"), 2):
+        if not _TYPE[name](clean, slip, rng, other_unit(rng, clean.profile, read)):
             return None
-        if stored and not _store(document, path, clean.profile.instrument.step):
-            return None
-        paths.append(path)
-    return Slip(document, tuple(paths), meant, read)
+    return slip
 
 
-def slip_instrument(clean: Clean, read: str) -> Slip:
-    """The file declares `read`, and every bare number is in the unit the instrument shows."""
-    document = deepcopy(clean.document)
-    document["instrument"]["pressure_unit"] = read
-    meant = clean.profile.instrument.pressure_unit
-    return Slip(document, (("instrument", "pressure_unit"),), meant, read)
-
-
-def slip_rule(clean: Clean, factor: str, given: str) -> RuleSlip | None:
-    """The high cutoff is the weakest rating that stands in `given`, times `factor`.
-
-    None where no rating up to the column stands in that unit, or the result cannot be typed or
-    is no cutoff for the method at all.
-    """
-    profile = clean.profile
-    rated = [part for part in under_pressure(profile) if part.pressure.unit == given]
-    if not rated or profile.expected is None:
+def one_end(clean: Clean, rng: Random) -> Slip | None:
+    """One end of the expected band in a wrong unit, the other right."""
+    expected = clean.profile.expected
+    if expected is None:
         return None
-    rating = min(part.pressure for part in rated)
-    unit, step = profile.instrument.pressure_unit, profile.instrument.step
-    typed = round(rating.to(given) * Fraction(factor) / step) * step
-    high = Pressure.of(typed, unit)
-    if high <= profile.expected.high:
-        return None
-    if profile.instrument.entry_max is not None and typed > profile.instrument.entry_max:
-        return None
-    document = deepcopy(clean.document)
-    document["cutoffs"]["high"] = number(typed)
-    return RuleSlip(
-        document,
-        factor,
-        float(high.value / rating.value) - 1,
-        any(high > part.pressure for part in under_pressure(profile)),
+    end = rng.choice(("low", "high"))
+    true: Pressure = getattr(expected, end)
+    meant = other_unit(rng, clean.profile, true.unit)
+    high, low = clean.profile.cutoffs.high, clean.profile.cutoffs.low
+    fits = (
+        (lambda p: (low is None or low < p) and p <= expected.high)
+        if end == "low"
+        else (lambda p: expected.low <= p and (high is None or p < high))
     )
+    typed = _restate(rng, true, meant, fits)
+    if typed is None:
+        return None
+    slip = Slip(deepcopy(clean.document))
+    _put_expected(slip, end, typed)
+    slip.note(("expected", end), typed, meant, true.unit)
+    return slip
 
 
-def _high(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPath | None:
+def largest_entry(clean: Clean, rng: Random) -> Slip | None:
+    """The entry field's largest value in a wrong unit."""
+    instrument, high = clean.profile.instrument, clean.profile.cutoffs.high
+    if instrument.entry_max is None:
+        return None
+    unit = instrument.pressure_unit
+    meant = other_unit(rng, clean.profile, unit)
+    true = Pressure.of(instrument.entry_max, unit)
+    typed = _restate(rng, true, meant, lambda p: high is None or p >= high)
+    if typed is None:
+        return None
+    slip = Slip(deepcopy(clean.document))
+    slip.document["instrument"]["entry_max"] = number(typed)
+    slip.note(ENTRY_MAX, typed, meant, unit)
+    return slip
+
+
+def instrument(clean: Clean, rng: Random) -> Slip:
+    """The file declares another unit than the instrument shows; bare numbers are as shown."""
+    slip = Slip(deepcopy(clean.document))
+    meant = clean.profile.instrument.pressure_unit
+    read = other_unit(rng, clean.profile, meant)
+    slip.document["instrument"]["pressure_unit"] = read
+    slip.truth[INSTRUMENT] = meant
+    slip.apart = apart(meant, read)
+    return slip
+
+
+def _high(clean: Clean, slip: Slip, rng: Random, meant: str) -> bool:
     expected, true = clean.profile.expected, clean.profile.cutoffs.high
-    if expected is None or true is None:
-        return None
-    weakest = min(part.pressure for part in under_pressure(clean.profile))
-    typed = _restate(rng, true, meant, lambda p: expected.high < p <= weakest)
+    if true is None:
+        return False
+    limits = [part.pressure for part in under_pressure(clean.profile)]
+    weakest = max(min(limits, default=true), true)
+    least = Pressure.of(0, "bar") if expected is None else expected.high
+    typed = _restate(rng, true, meant, lambda p: least < p <= weakest)
     if typed is None:
-        return None
-    document["cutoffs"]["high"] = number(typed)
-    return ("cutoffs", "high")
+        return False
+    slip.document["cutoffs"]["high"] = number(typed)
+    slip.note(HIGH, typed, meant, true.unit)
+    return True
 
 
-def _low(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPath | None:
+def _low(clean: Clean, slip: Slip, rng: Random, meant: str) -> bool:
     expected, true = clean.profile.expected, clean.profile.cutoffs.low
-    if expected is None or true is None or true.value == 0:
-        return None
-    typed = _restate(rng, true, meant, lambda p: p < expected.low)
+    if true is None or true.value == 0:
+        return False
+    typed = _restate(rng, true, meant, lambda p: expected is None or p < expected.low)
     if typed is None:
-        return None
-    document["cutoffs"]["low"] = number(typed)
-    return ("cutoffs", "low")
+        return False
+    slip.document["cutoffs"]["low"] = number(typed)
+    slip.note(LOW, typed, meant, true.unit)
+    return True
 
 
-def _expected(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPath | None:
+def _expected(clean: Clean, slip: Slip, rng: Random, meant: str) -> bool:
     expected, cutoffs = clean.profile.expected, clean.profile.cutoffs
-    if expected is None or cutoffs.high is None:
-        return None
+    if expected is None or meant == expected.high.unit:
+        return False
     high, low = cutoffs.high, cutoffs.low
     least = _restate(rng, expected.low, meant, lambda p: low is None or low < p)
     if least is None:
-        return None
+        return False
     bottom = Pressure.of(least, meant)
-    most = _restate(rng, expected.high, meant, lambda p: bottom <= p < high)
+    most = _restate(rng, expected.high, meant, lambda p: bottom <= p and (not high or p < high))
     if most is None:
-        return None
-    unit = clean.profile.instrument.pressure_unit
-    bare = not isinstance(document["expected"]["low"], str)
-    for key, typed in (("low", least), ("high", most)):
-        document["expected"][key] = number(typed) if bare else f"{number(typed)} {unit}"
-    return ("expected",)
+        return False
+    for end, typed in (("low", least), ("high", most)):
+        _put_expected(slip, end, typed)
+        slip.note(("expected", end), typed, meant, expected.high.unit)
+    return True
 
 
-def _rating(clean: Clean, document: Document, rng: Random, meant: str) -> KeyPath | None:
-    """One rating up to the column, typed from a plate that carries `meant`."""
+def _put_expected(slip: Slip, end: str, typed: Fraction) -> None:
+    """The number at one end of the band, after it the unit that stood there."""
+    table = slip.document["expected"]
+    text = str(table[end])
+    unit = text.partition(" ")[2]
+    table[end] = f"{number(typed)} {unit}" if unit else number(typed)
+
+
+def _rating(clean: Clean, slip: Slip, rng: Random, meant: str) -> bool:
+    """One rating up to the column, with another unit behind the number than the label has."""
     profile = clean.profile
-    high = profile.cutoffs.high
     rated = [
         index
         for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
         if part.rating is not None and not part.rating_at_temperature
     ]
-    if not rated or high is None:
-        return None
+    if not rated:
+        return False
     index = rng.choice(rated)
     true = profile.flow_path[index].rating
-    if true is None:
-        return None
-    typed = (
-        true.to(meant) if true.unit == meant else _restate(rng, true, meant, lambda p: p >= high)
-    )
-    if typed is None:
-        return None
-    read = profile.instrument.pressure_unit
-    document["flow_path"][index]["rating"] = f"{number(typed)} {read}"
-    return ("flow_path", index, "rating")
+    assert true is not None
+    read = other_unit(rng, profile, true.unit)
+    slip.document["flow_path"][index]["rating"] = f"{true.number} {read}"
+    slip.note(("flow_path", index, "rating"), true.to(true.unit), true.unit, read)
+    return True
 
 
-_TYPE: dict[str, Callable[[Clean, Document, Random, str], KeyPath | None]] = {
+_TYPE: Mapping[str, Callable[[Clean, Slip, Random, str], bool]] = {
     "high": _high,
     "low": _low,
     "expected": _expected,
@@ -218,19 +220,3 @@ def _restate(
     tries.append(round_down(exact, Fraction(WRITTEN_STEP[unit])))
     tries.append(round_down(exact, Fraction(WRITTEN_STEP[unit]) / 100))
     return next((t for t in tries if t > 0 and fits(Pressure.of(t, unit))), None)
-
-
-def _store(document: Document, path: KeyPath, step: Fraction) -> bool:
-    """Round the bare numbers at `path` to the display step; whether anything is left."""
-    if path[0] == "cutoffs":
-        keys, table = [path[1]], document["cutoffs"]
-    else:
-        keys, table = ["low", "high"], document["expected"]
-    for key in keys:
-        if isinstance(table[key], str):
-            return False
-        stored = round(Fraction(table[key]) / step) * step
-        if stored == 0:
-            return False
-        table[key] = number(stored)
-    return True

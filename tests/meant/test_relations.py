@@ -1,7 +1,7 @@
-"""What numbers say under a choice of units: which relations break, by how much, and surprise.
+"""What numbers say as typed: which relations break, by how much, and surprise.
 
-The scale of surprise is held to its own words (0 usual, 1 seen, 3 hardly seen); its figures are
-common practice, no source, and are held by the measurements in tests/detection.
+The scale of surprise is compared with its own words (0 usual, 1 seen, 3 hardly seen); its figures
+are common practice, no source, and are kept by the measurements in tests/detection.
 """
 
 from __future__ import annotations
@@ -10,12 +10,22 @@ from math import inf
 
 import pytest
 
-from limitcheck.meant import Evidence, Predicted
-from limitcheck.meant.evidence import AGAINST_PREDICTION, EXPECTED, HIGH, LOW, Reading
+from limitcheck.meant import Change, Evidence, Predicted
+from limitcheck.meant.numbers import (
+    ENTRY_MAX,
+    EXPECTED,
+    EXPECTED_HIGH,
+    EXPECTED_LOW,
+    HIGH,
+    INSTRUMENT,
+    LOW,
+)
+from limitcheck.meant.relations import AGAINST_PREDICTION, NumbersRead
+from limitcheck.meant.relations import read as read_numbers
 from tests.profiles_for_tests import profile_file
 
 PUMP = ("flow_path", 0, "rating")
-TOP = (*EXPECTED, "high")
+COLUMN = ("flow_path", 1, "rating")
 HOT = '200\n\n[conditions]\ntemperature = "60 degC"\n'
 DERATED = (
     '"400 bar"\nrating_at_temperature = [{temperature = "25 degC", rating = "400 bar"}, '
@@ -23,47 +33,76 @@ DERATED = (
 )
 
 
-def read(predicted: Predicted | None = None, **values: str) -> Reading:
-    return Evidence(profile_file(**values).profile, predicted).read({})
+def read(predicted: Predicted | None = None, **values: str) -> NumbersRead:
+    evidence = Evidence(profile_file(**values).profile, predicted)
+    return read_numbers(evidence, evidence.declared)
 
 
 @pytest.mark.parametrize(
     ("values", "broken", "worst"),
     [
         ({}, [], 1.0),
-        ({"high": "401"}, [("high-cutoff-above-rating", HIGH)], 401 / 400),
-        ({"high": "400"}, [], 1.0),
-        ({"high": "200"}, [("high-cutoff-below-expected", HIGH)], 1.0),
+        ({"high": "403"}, [("high-cutoff-above-rating", HIGH)], 403 / 400),
+        ({"high": "402"}, [], 1.0),
+        ({"high": "200"}, [], 1.0),
+        ({"high": "199.1"}, [], 1.0),
         ({"high": "100"}, [("high-cutoff-below-expected", HIGH)], 2.0),
-        ({"low": "120"}, [("low-cutoff-above-expected", LOW)], 1.0),
+        ({"low": "120"}, [], 1.0),
+        ({"low": "125"}, [("low-cutoff-above-expected", LOW)], 125 / 120),
         (
-            {"low": "250"},
+            {"low": "300"},
             [("low-cutoff-not-below-high", LOW), ("low-cutoff-above-expected", LOW)],
-            250 / 120,
+            300 / 120,
         ),
+        ({"expected_low": "210"}, [("expected-inverted", EXPECTED_HIGH)], 210 / 200),
         (
             {"expected_high": "410"},
-            [("high-cutoff-below-expected", HIGH), ("expected-above-rating", TOP)],
+            [("high-cutoff-below-expected", HIGH), ("expected-above-rating", EXPECTED_HIGH)],
             410 / 250,
         ),
         ({"expected_low": "0", "expected_high": "0"}, [("low-cutoff-above-expected", LOW)], inf),
         ({"step": "1\nentry_max = 240"}, [("entry-beyond-field", HIGH)], 250 / 240),
-        ({"step": "1\nentry_max = 250"}, [], 1.0),
-        ({"pump": '"40000 bar"'}, [("rating-implausible", PUMP)], None),
+        ({"step": "1\nentry_max = 249"}, [], 1.0),
+        ({"pump": '"40000 bar"'}, [("rating-implausible", PUMP)], 40000 / 2500),
         (
             {"pump": '"1 bar"', "high": "0", "low": "0"},
-            [("rating-implausible", PUMP), ("expected-above-rating", TOP)],
+            [("rating-implausible", PUMP), ("expected-above-rating", EXPECTED_HIGH)],
             200.0,
         ),
         ({"pump": DERATED, "expected_high": HOT}, [("high-cutoff-above-rating", HIGH)], 250 / 230),
     ],
 )
 def test_broken_relations(
-    values: dict[str, str], broken: list[tuple[str, object]], worst: float | None
+    values: dict[str, str], broken: list[tuple[str, object]], worst: float
 ) -> None:
     found = read(**values)
-    assert set(found.broken) == set(broken)
-    assert worst is None or found.worst == pytest.approx(worst)
+    assert {(item.check, item.path) for item in found.broken} == set(broken)
+    assert found.worst == pytest.approx(worst)
+
+
+@pytest.mark.parametrize(
+    ("values", "mends", "together"),
+    [
+        ({"high": "420"}, {HIGH, INSTRUMENT, PUMP}, set()),
+        ({"high": "500"}, {HIGH, INSTRUMENT}, {PUMP, COLUMN}),
+        ({"high": "100"}, {HIGH, EXPECTED, EXPECTED_HIGH}, set()),
+        (
+            {"high": "100", "expected_low": '"120 bar"', "expected_high": '"200 bar"'},
+            {HIGH, EXPECTED, EXPECTED_HIGH, INSTRUMENT},
+            set(),
+        ),
+        ({"low": "130"}, {LOW, EXPECTED, EXPECTED_LOW}, set()),
+        ({"expected_low": "210"}, {EXPECTED_LOW, EXPECTED_HIGH}, set()),
+        ({"step": "1\nentry_max = 240"}, {HIGH, ENTRY_MAX}, set()),
+        ({"pump": '"40000 bar"'}, {PUMP}, set()),
+    ],
+)
+def test_what_may_mend_a_broken_relation(
+    values: dict[str, str], mends: set[object], together: set[object]
+) -> None:
+    (broken,) = read(**values).broken
+    assert broken.mends == mends
+    assert broken.together == together
 
 
 @pytest.mark.parametrize(
@@ -78,7 +117,8 @@ def test_broken_relations(
 )
 def test_the_band_against_the_prediction(predicted: Predicted, worst: float) -> None:
     found = read(predicted)
-    assert found.broken == (((AGAINST_PREDICTION, TOP),) if worst > 1 else ())
+    broken = [(item.check, item.path) for item in found.broken]
+    assert broken == ([(AGAINST_PREDICTION, EXPECTED_HIGH)] if worst > 1 else [])
     assert found.worst == pytest.approx(worst)
 
 
@@ -91,6 +131,7 @@ USUAL = [
     {"pump": '"1000 bar"', "column": '"1300 bar"'},
     {"step": "1\nentry_max = 400"},
     {"step": "0.1"},
+    {"expected_low": "60", "low": "20"},
 ]
 HARDLY_SEEN = [
     {
@@ -104,6 +145,7 @@ HARDLY_SEEN = [
     {"high": "30", "low": "0", "expected_low": "1", "expected_high": "2"},
     {"step": "1\nentry_max = 60", "high": "0"},
     {"step": "1\nentry_max = 8700"},
+    {"expected_low": "12", "low": "0"},
 ]
 
 
@@ -115,6 +157,11 @@ def test_usual_numbers_surprise_little(values: dict[str, str]) -> None:
 @pytest.mark.parametrize("values", HARDLY_SEEN)
 def test_numbers_hardly_seen_surprise(values: dict[str, str]) -> None:
     assert read(**values).surprise > 3
+
+
+def test_without_band_or_ratings_little_can_surprise() -> None:
+    no_ratings = {"pump": "", "column": "", "low": "0"}
+    assert read(high="5800", expected_low="100", expected_high="150", **no_ratings).surprise < 2.6
 
 
 def test_a_step_of_another_unit_surprises() -> None:
@@ -155,3 +202,11 @@ def test_ratings_out_of_the_usual_cost_and_the_detector_does_not_count() -> None
     assert unusual.cost > unusual.surprise == usual.surprise
     cell = '"450 bar"\n\n[[flow_path]]\npart = "detector cell"\nrating = "60 bar"'
     assert read(column=cell) == read()
+
+
+def test_what_tells_explanations_apart_starts_nothing() -> None:
+    evidence = Evidence(profile_file(high="5000", pump='"5000 psi"').profile)
+    as_rated = evidence.changed([Change(HIGH, "unit", "psi")])
+    assert read_numbers(evidence, as_rated).rare < 0
+    low_pressure = read(expected_low="8", expected_high="10", high="14", low="5")
+    assert low_pressure.rare > 1 > read().rare == 0

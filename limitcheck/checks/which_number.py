@@ -1,0 +1,304 @@
+"""Which number was meant: a unit, a digit, a length. What `meant` judged, as findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion
+from ..meant import Change, Explanation, Group, Judgement
+from ..meant.geometry import value_at
+from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..profile.model import Profile
+from ..profile.plausible import Implausible
+from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
+from .bench import left_as_typed
+from .subject import Subject
+
+MEANT = {
+    Confidence.CERTAIN: "was meant",
+    Confidence.LIKELY: "was probably meant",
+    Confidence.POSSIBLE: "may have been meant",
+}
+_MOVED = Fraction(1, 100)
+"""Rounded to the step of the field by more than this share, a number says something else."""
+_EVEN = Fraction(1, 400)
+"""A number that is not stored is written in full steps where that moves it by no more."""
+_NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
+
+
+def unit_confusion(subject: Subject) -> Iterator[Finding]:
+    """A number was most likely meant in another unit.
+
+    At the bench: a number ten times too small stops the run as soon as the pump starts; one
+    ten times too large protects nothing, and the weakest part gives way first.
+    The numbers of a profile (cutoffs, expected band or one end of it, ratings, the largest
+    entry, the instrument's unit) are compared with each other and with the predicted
+    pressure. Where they do not agree as declared, the smallest change under which they do is
+    named, with how probable it is; another unit is one explanation, a typing error another.
+    bar and kgf/cm2 are 2 % apart and are never told apart this way.
+    Do: check the number at its origin (method, label, instrument).
+    Source: arithmetic, and the ratios that people use (common practice, no source).
+    """
+    judgement = subject.meant.pressures
+    if judgement is None:
+        return
+    for change in judgement.best.changes:
+        if change.kind not in ("typing", "geometry"):
+            yield _finding(subject, judgement, change, _unit_message(subject, judgement, change))
+
+
+def mistyped_number(subject: Subject) -> Iterator[Finding]:
+    """A pressure has most likely a typing error: a digit, or the decimal point.
+
+    At the bench: as with a wrong unit, a cutoff ten times off stops every run or protects
+    nothing; one wrong digit can do the same.
+    A digit left out, typed twice, wrong, or changed with the next, and ten or a hundred times
+    the number: where one of these in one number makes all numbers of the profile agree, and
+    no other explanation is more probable, it is named.
+    Do: check the number at its origin (method, label, instrument).
+    Source: arithmetic, and the ratios that people use (common practice, no source).
+    """
+    judgement = subject.meant.pressures
+    if judgement is None:
+        return
+    for change in judgement.best.changes:
+        if change.kind == "typing":
+            number = f"{change.number} {change.unit}"
+            message = (
+                f"{left_as_typed(subject, change.group)} A typing error explains it: {number} "
+                f"{MEANT[judgement.confidence]}."
+            )
+            yield _finding(subject, judgement, change, message)
+
+
+def geometry_implausible(subject: Subject) -> Iterator[Finding]:
+    """A length, a particle size, a bore or the flow cannot be right.
+
+    At the bench: the pressure predicted from it is wrong by orders of magnitude, and every
+    limit and diagnosis that rests on the prediction with it.
+    Particles are given in um, bores and column lengths in mm: a size in the other unit is 1000
+    times off. A bore may be given as its radius, a flow in the wrong one of mL/min and uL/min.
+    Do: check the length or flow at its origin (column label, method).
+    Source: common practice, no source (wide ranges by kind of part).
+    """
+    for item in subject.evidence.geometry:
+        judged = [j for j in subject.meant.sizes if j.broken[0].path == item.paths[0]]
+        outside = _outside(subject, item)
+        if judged:
+            change = judged[0].best.changes[0]
+            meant = f" {change.number} {change.unit} {MEANT[judged[0].confidence]}."
+            yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
+        else:
+            yield Finding(Severity.WARNING, outside, _origin(item.paths[0]), item.paths[0])
+    judgement = subject.meant.pressures
+    if judgement is None:
+        return
+    for change in judgement.best.changes:
+        if change.kind == "geometry":
+            name = _name(subject.profile, change.group)
+            message = (
+                f"The {name}, {value_at(subject.profile, change.group)}, does not fit the expected "
+                f"pressure: with {change.number} {change.unit} the two agree; that "
+                f"{MEANT[judgement.confidence]}."
+            )
+            yield _finding(subject, judgement, change, message, Severity.WARNING)
+
+
+def _finding(
+    subject: Subject,
+    judgement: Judgement,
+    change: Change,
+    message: str,
+    worst: Severity = Severity.ERROR,
+) -> Finding:
+    suggestions = meant(subject, change)
+    sure = judgement.broken and judgement.confidence is not Confidence.POSSIBLE
+    best, rivals = judgement.best, judgement.rivals
+    data = {
+        "meant_unit": change.unit,
+        "probability": round(best.probability, 4),
+        "rivals": [rival_data(rival.changes, rival.probability) for rival in rivals],
+    }
+    return Finding(
+        worst if sure else Severity.WARNING,
+        message,
+        _advice(subject, change, judgement),
+        suggestions[0].path,
+        confidence=judgement.confidence,
+        related=_related(subject, change.group),
+        suggestion=suggestions[0],
+        also=tuple(suggestions[1:]),
+        data=data,
+    )
+
+
+def _unit_message(subject: Subject, judgement: Judgement, change: Change) -> str:
+    best, group = judgement.best, change.group
+    near = ""
+    if best.near and change.unit in _NEAR:
+        near = f" ({_NEAR[change.unit]} would fit as well: 2 % apart)"
+    text = (
+        f"{left_as_typed(subject, group)} {_read_as(subject, group, change.unit)}{near}, and all "
+        f"numbers of the profile agree: {change.unit} {MEANT[judgement.confidence]}, not "
+        f"{subject.evidence.unit_of(group)}."
+    )
+    if best.either:
+        text += " A misplaced decimal point would give the same number."
+    if len(best.changes) == 2:
+        text += " Two numbers must be read so for all to agree; see the other finding."
+    return text
+
+
+def _read_as(subject: Subject, group: Group, unit: str) -> str:
+    """The number in the meant unit, and what that is in the declared one."""
+    if group == INSTRUMENT:
+        return f"Read as {unit}, what was typed at this instrument fits the hardware"
+    if group == EXPECTED:
+        band = subject.expected
+        low, high = (Pressure.of(p.number, unit) for p in (band.low, band.high))
+        return f"Read as {unit} it is {show(low, subject.unit)} to {show(high, subject.unit)}"
+    number = Pressure.of(subject.evidence.text_of(group), unit)
+    which = f"its {'minimum' if group == EXPECTED_LOW else 'maximum'} " if _is_end(group) else "it "
+    return f"Read as {number} {which}is {show(number, subject.evidence.unit_of(group))}"
+
+
+def _is_end(group: Group) -> bool:
+    return group in (EXPECTED_LOW, EXPECTED_HIGH)
+
+
+def meant(subject: Subject, change: Change) -> list[Suggestion]:
+    """What a change says was meant, as it belongs in each field; cutoffs rounded the safe way."""
+    group, unit, kind = change.group, change.unit, change.kind
+    if group == INSTRUMENT:
+        return [Suggestion(group, unit, unit, unit)]
+    if group[0] in ("flow_path", "conditions"):
+        number = change.number or subject.evidence.text_of(group)
+        return [Suggestion(group, number, unit, unit, kind)]
+    groups = (EXPECTED_HIGH, EXPECTED_LOW) if group == EXPECTED else (group,)
+    return [_number_meant(subject, path, change) for path in groups]
+
+
+def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion:
+    """The number that belongs in a field: in the field's own unit, to its step."""
+    into = subject.evidence.unit_of(path)
+    if change.kind == "typing":
+        return Suggestion(path, change.number, into, change.unit, "typing")
+    value = Pressure.of(subject.evidence.text_of(path), change.unit).to(into)
+    step = subject.profile.instrument.step
+    if path not in (HIGH, LOW):  # these need not be storable
+        nearest = round(value / step) * step
+        even = abs(nearest - value) <= _EVEN * value
+        enter = plain(nearest) if even else plain_or_rounded(value, 4)
+        return Suggestion(path, enter, into, change.unit, change.kind)
+    stored = (round_up if path == LOW else round_down)(value, step)
+    exact = abs(stored - value) <= _MOVED * value
+    enter = plain_or_rounded(stored)
+    return Suggestion(path, enter, into, change.unit, change.kind, exact)
+
+
+def _advice(subject: Subject, change: Change, judgement: Judgement) -> str:
+    text, best, rivals = _origin(change.group), judgement.best, judgement.rivals
+    if rivals:
+        odds = (f"{_text(subject.profile, e)} (odds {_odds(best, e)})" for e in rivals)
+        text += f" It may also be: {'; '.join(odds)}. {_settles(change.group)}"
+    return text
+
+
+def _origin(group: Group) -> str:
+    if group == INSTRUMENT:
+        return "Look which unit the front panel shows."
+    if group == ENTRY_MAX:
+        return "Look at the instrument what the field takes, and in which unit."
+    if group[-1] == "rating":
+        return "Read the label or plate again, with its unit."
+    if group[0] in ("flow_path", "conditions"):
+        return "Check it at its origin (column label, method), with its unit."
+    return "Check the number at its origin (method, label, instrument)."
+
+
+def _settles(group: Group) -> str:
+    if group[0] in ("flow_path", "conditions") and group[-1] != "rating":
+        return "The label, or a pressure read on the running method, settles it."
+    return "A pressure read on the running method, with its unit, settles it."
+
+
+def _odds(best: Explanation, rival: Explanation) -> str:
+    return f"1 to {max(1, round(best.probability / rival.probability))}"
+
+
+def _text(profile: Profile, explanation: Explanation) -> str:
+    return " and ".join(change_text(profile, change) for change in explanation.changes)
+
+
+def change_text(profile: Profile, change: Change) -> str:
+    """What a change says, in words; no number, so that none contradicts what is recommended."""
+    if change.kind == "typing":
+        return f"a typing error in the {_name(profile, change.group)}"
+    if change.kind == "geometry":
+        return f"another {_name(profile, change.group)}"
+    return f"the {_name(profile, change.group)} in {change.unit}"
+
+
+def _name(profile: Profile, group: Group) -> str:
+    names = {
+        HIGH: "high cutoff",
+        LOW: "low cutoff",
+        EXPECTED: "expected band",
+        EXPECTED_LOW: "expected minimum",
+        EXPECTED_HIGH: "expected maximum",
+        ENTRY_MAX: "largest entry of the field",
+        INSTRUMENT: "whole instrument",
+        ("conditions", "flow"): "flow",
+    }
+    if group in names:
+        return names[group]
+    part = profile.flow_path[int(group[1])]
+    return f"{str(group[2]).replace('_', ' ')} of the {part.name}"
+
+
+def rival_data(changes: tuple[Change, ...], probability: float | None = None) -> dict[str, object]:
+    """Another explanation as data: the numbers in doubt, the unit meant, how probable it is."""
+    data: dict[str, object] = {
+        "paths": [list(_path(change.group)) for change in changes],
+        "kind": changes[0].kind,
+        "meant_unit": changes[0].unit,
+    }
+    return data if probability is None else data | {"probability": round(probability, 4)}
+
+
+def _path(group: Group) -> KeyPath:
+    return EXPECTED_HIGH if group == EXPECTED else group
+
+
+def _outside(subject: Subject, item: Implausible) -> str:
+    value = value_at(subject.profile, item.paths[0])
+    if len(item.paths) > 1:
+        flow = value_at(subject.profile, item.paths[1])
+        return f"A flow of {flow} does not go with a bore of {value}."
+    least, most = (_written(amount, value) for amount in (item.least, item.most))
+    name = _name(subject.profile, item.paths[0])
+    return f"The {name}, {value}, is outside what is made: {least} to {most}."
+
+
+def _written(amount: float, like: Length | Flow) -> str:
+    """An amount in SI as people write it: in the largest unit that makes it one or more."""
+    units = ("L/min", "mL/min", "uL/min") if isinstance(like, Flow) else ("mm", "um")
+    for unit in units:
+        number = amount / float(like.UNITS[unit].factor)
+        if number >= 0.999 or unit == units[-1]:
+            break
+    return f"{number:.4g} {unit}"
+
+
+def _related(subject: Subject, group: Group) -> tuple[Related, ...]:
+    if group[0] in ("flow_path", "conditions") and group[-1] != "rating":
+        return ()
+    related = []
+    expected, weakest = subject.profile.expected, subject.weakest
+    if expected is not None and group[:1] != EXPECTED:
+        band = f"expected {expected.low} to {expected.high}"
+        related.append(Related(EXPECTED_HIGH, band))
+    if weakest is not None and weakest.path != group:
+        related.append(Related(weakest.path, f"weakest: {weakest.name}, {weakest.pressure}"))
+    return tuple(related)
