@@ -40,7 +40,7 @@ def test_it_begins_with_the_verdict_and_what_to_type() -> None:
     told, lead, typed = document.summary
     assert told == Text("KB-TEA-014 on KB-LC-03: 3 errors, 2 warnings.", strong=True)
     assert lead == Text("Type:")
-    assert typed == ToType("high", "110", "bar")  # 1600 psi is 110.3 bar
+    assert typed == ToType("high", "110", "bar", "likely")  # 1600 psi is 110.3 bar
     assert not section(document, "Findings").in_record
     assert all(s.in_record for s in document.chapters[0].sections[1:])
 
@@ -101,7 +101,7 @@ def test_each_number_is_said_once_and_what_it_removes_is_folded() -> None:
     (report,) = run_of(HIGH_PSI).reports
     blocks = list(finding_blocks(report.findings))
     assert len(blocks) < len(report.findings)
-    assert [item.text for block in blocks for item in block.to_type] == ["high = 110 (bar)"]
+    assert [item.text for block in blocks for item in block.to_type] == ["high = 110 (bar), likely"]
     assert any("Correcting this also removes: " in remark for remark in blocks[0].remarks)
 
 

@@ -17,6 +17,8 @@ from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, r
 SCHEMA_FILE = Path(__file__).parents[3] / "shared/reference/sarif-schema-2.1.0.json"
 ALL = [GOOD, HIGH_PSI, NOT_STORABLE, ACCEPTED, UNREADABLE, "format ="]
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
 
 def log_of(run):
     return json.loads("".join(render(run)))
@@ -110,7 +112,7 @@ def apply(fix, text):
     return "".join(lines)
 
 
-@pytest.mark.parametrize("value", ["110.5", '"110.5 bar"'])
+@pytest.mark.parametrize("value", ["110.05", '"110.05 bar"'])
 def test_an_applied_fix_settles_its_finding(value):
     text = NOT_STORABLE.replace("high = 110.5", f"high = {value}  # kept")
     (result,) = results_of(run_of(text))
@@ -141,10 +143,17 @@ def test_no_fix_for_what_is_not_certain():
 
 
 def test_the_fix_of_a_wrong_unit_settles_the_file():
-    (fix,) = [
-        r["fixes"][0] for r in results_of(run_of(HIGH_PSI)) if r["ruleId"] == "unit-confusion"
-    ]
-    assert results_of(run_of(apply(fix, HIGH_PSI))) == []
+    """A cutoff in psi on an instrument that shows bar, beside a measured band."""
+    text = (EXAMPLES / "units" / "psi-on-bar.toml").read_text("utf-8")
+    (confusion,) = [r for r in results_of(run_of(text)) if r["ruleId"] == "unit-confusion"]
+    (left,) = results_of(run_of(apply(confusion["fixes"][0], text)))
+    assert left["suppressions"][0]["status"] == "accepted"
+
+
+def test_no_fix_for_a_slip_that_is_only_likely():
+    (confusion,) = [r for r in results_of(run_of(HIGH_PSI)) if r["ruleId"] == "unit-confusion"]
+    assert confusion["properties"] == {"confidence": "likely"}
+    assert "fixes" not in confusion
 
 
 def test_no_fix_where_the_value_is_a_table_over_several_lines():
