@@ -14,7 +14,7 @@ from limitcheck.checking.file import check_file
 from limitcheck.findings import Confidence, Recommendation, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
-from tests.profiles_for_tests import profile_file, text
+from tests.profiles_for_tests import CERTAIN, profile_file, text
 
 TODAY = date(2026, 11, 25)
 
@@ -25,39 +25,41 @@ def fixed(file: ProfileFile, *, likely: bool = False) -> Fix | None:
 
 
 def test_a_certain_slip_is_corrected_and_nothing_else_changes() -> None:
-    written = text(high="25 # from the wall chart").replace("\n", "\r\n")
+    written = text(**CERTAIN | {"expected_high": "2900 # from the wall chart"})
+    written = written.replace("\n", "\r\n")
     found = fixed(load_bytes(("\ufeff" + written).encode(), "a.toml"))
     assert found is not None
-    assert found.changes == ((("cutoffs", "high"), "25", "250"),)
-    assert found.after == "\ufeff" + written.replace("high = 25 #", "high = 250 #")
+    assert found.changes == (
+        (("expected", "high"), "2900", "200"),
+        (("expected", "low"), "1740", "120"),
+    )
+    now = written.replace("high = 2900 #", "high = 200 #").replace("low = 1740", "low = 120")
+    assert found.after == "\ufeff" + now
     assert found.report.status == "ok"
 
 
 def test_both_ends_of_the_expected_band_are_corrected() -> None:
-    found = fixed(profile_file(expected_low="1740", expected_high='"2900 bar"'))
+    found = fixed(profile_file(**CERTAIN | {"expected_high": '"2900 bar"'}))
     assert found is not None
     assert {path: new for path, _, new in found.changes} == {
         ("expected", "high"): '"200 bar"',
-        ("expected", "low"): "119",
+        ("expected", "low"): "120",
     }
 
 
-def test_a_rating_is_corrected_only_when_likely_is_asked_for() -> None:
-    """A plate must be looked at, however clear the numbers are."""
-    file = profile_file(pump='"400 psi"')
+def test_a_likely_slip_is_corrected_only_when_asked_for() -> None:
+    file = profile_file(high="25")
     assert fixed(file) is None
     found = fixed(file, likely=True)
     assert found is not None
-    assert found.changes == ((("flow_path", 0, "rating"), '"400 psi"', '"400 bar"'),)
+    assert found.changes == ((("cutoffs", "high"), "25", "250"),)
 
 
-def test_the_instruments_unit() -> None:
-    file = profile_file(high="3620", low="870", expected_low="1740", expected_high="2900")
-    assert fixed(file) is None
-    found = fixed(file, likely=True)
-    assert found is not None
-    assert found.changes == ((("instrument", "pressure_unit"), '"bar"', '"psi"'),)
-    assert 'pressure_unit = "psi"' in found.after
+def test_what_is_only_possible_is_never_written() -> None:
+    """The whole instrument in psi, or in kPa; a plate of 400 psi where 400 bar was meant."""
+    whole = profile_file(high="3620", low="870", expected_low="1740", expected_high="2900")
+    assert fixed(whole, likely=True) is None
+    assert fixed(profile_file(pump='"400 psi"'), likely=True) is None
 
 
 def test_margins_are_not_corrected_here() -> None:

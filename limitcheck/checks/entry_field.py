@@ -11,9 +11,9 @@ from .subject import Skip, Subject
 
 NEAR_ENOUGH = Fraction(2, 100)
 """A number rounded by more is another number (common practice, no source)."""
-AS_TYPED = Fraction(2, 1000)
-"""A number rounded by no more is surely the one that was meant: one that cannot be stored may have
-been meant in another unit, as tests/detection shows."""
+AS_TYPED = Fraction(3, 1000)
+"""A number rounded by no more still says the same. One that cannot be stored may have been meant
+in another unit, or mistyped: rounded by more, it was wrong in tests/detection."""
 
 
 def entry_not_storable(subject: Subject) -> Iterator[Finding]:

@@ -101,7 +101,7 @@ def _hint(subject: Subject, changes: list[Change]) -> Hint:
     """Said where the search for what was meant has said nothing: it knows more."""
     if not changes or subject.meant.pressures is not None:
         return Hint()
-    named = " or ".join(change_text(change) for change in changes)
+    named = " or ".join(change_text(subject.profile, change) for change in changes)
     first, *others = changes
     return Hint(
         f" With {named} it would be usual: that unit may have been meant.",

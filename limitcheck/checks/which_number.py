@@ -9,6 +9,7 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggesti
 from ..meant import Change, Explanation, Group, Judgement
 from ..meant.geometry import value_at
 from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..profile.model import Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
 from .bench import left_as_typed
@@ -95,10 +96,11 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
         return
     for change in judgement.best.changes:
         if change.kind == "geometry":
-            typed = value_at(subject.profile, change.group)
+            name = _name(subject.profile, change.group)
             message = (
-                f"The {_name(change.group)} {typed} does not fit the expected pressure: with "
-                f"{change.number} {change.unit} the two agree; that {MEANT[judgement.confidence]}."
+                f"The {name}, {value_at(subject.profile, change.group)}, does not fit the expected "
+                f"pressure: with {change.number} {change.unit} the two agree; that "
+                f"{MEANT[judgement.confidence]}."
             )
             yield _finding(subject, judgement, change, message, Severity.WARNING)
 
@@ -121,7 +123,7 @@ def _finding(
     return Finding(
         worst if sure else Severity.WARNING,
         message,
-        _advice(change, best, rivals),
+        _advice(subject, change, judgement),
         suggestions[0].path,
         confidence=judgement.confidence,
         related=_related(subject, change.group),
@@ -195,10 +197,10 @@ def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion
     return Suggestion(path, enter, into, change.unit, change.kind, exact)
 
 
-def _advice(change: Change, best: Explanation, rivals: tuple[Explanation, ...]) -> str:
-    text = _origin(change.group)
+def _advice(subject: Subject, change: Change, judgement: Judgement) -> str:
+    text, best, rivals = _origin(change.group), judgement.best, judgement.rivals
     if rivals:
-        odds = (f"{_text(e)} (odds {_odds(best, e)})" for e in rivals)
+        odds = (f"{_text(subject.profile, e)} (odds {_odds(best, e)})" for e in rivals)
         text += f" It may also be: {'; '.join(odds)}. {_settles(change.group)}"
     return text
 
@@ -225,20 +227,20 @@ def _odds(best: Explanation, rival: Explanation) -> str:
     return f"1 to {max(1, round(best.probability / rival.probability))}"
 
 
-def _text(explanation: Explanation) -> str:
-    return " and ".join(change_text(change) for change in explanation.changes)
+def _text(profile: Profile, explanation: Explanation) -> str:
+    return " and ".join(change_text(profile, change) for change in explanation.changes)
 
 
-def change_text(change: Change) -> str:
+def change_text(profile: Profile, change: Change) -> str:
     """What a change says, in words; no number, so that none contradicts what is recommended."""
     if change.kind == "typing":
-        return f"a typing error in the {_name(change.group)}"
+        return f"a typing error in the {_name(profile, change.group)}"
     if change.kind == "geometry":
-        return f"another {_name(change.group)}"
-    return f"the {_name(change.group)} in {change.unit}"
+        return f"another {_name(profile, change.group)}"
+    return f"the {_name(profile, change.group)} in {change.unit}"
 
 
-def _name(group: Group) -> str:
+def _name(profile: Profile, group: Group) -> str:
     names = {
         HIGH: "high cutoff",
         LOW: "low cutoff",
@@ -251,7 +253,8 @@ def _name(group: Group) -> str:
     }
     if group in names:
         return names[group]
-    return f"{str(group[2]).replace('_', ' ')} of part {int(group[1]) + 1}"
+    part = profile.flow_path[int(group[1])]
+    return f"{str(group[2]).replace('_', ' ')} of the {part.name}"
 
 
 def rival_data(changes: tuple[Change, ...], probability: float | None = None) -> dict[str, object]:
@@ -273,15 +276,19 @@ def _outside(subject: Subject, item: Implausible) -> str:
     if len(item.paths) > 1:
         flow = value_at(subject.profile, item.paths[1])
         return f"A flow of {flow} does not go with a bore of {value}."
-    least, most = (_in_unit(amount, value) for amount in (item.least, item.most))
-    return f"The {_name(item.paths[0])}, {value}, is outside what is made: {least} to {most}."
+    least, most = (_written(amount, value) for amount in (item.least, item.most))
+    name = _name(subject.profile, item.paths[0])
+    return f"The {name}, {value}, is outside what is made: {least} to {most}."
 
 
-def _in_unit(amount: float, like: Length | Flow) -> str:
-    """An amount in SI as people write it: micrometres where it is small."""
-    if isinstance(like, Flow):
-        return f"{amount * 6e7:.3g} mL/min"
-    return f"{amount * 1e6:.3g} um" if amount < 1e-3 else f"{amount * 1e3:.4g} mm"
+def _written(amount: float, like: Length | Flow) -> str:
+    """An amount in SI as people write it: in the largest unit that makes it one or more."""
+    units = ("L/min", "mL/min", "uL/min") if isinstance(like, Flow) else ("mm", "um")
+    for unit in units:
+        number = amount / float(like.UNITS[unit].factor)
+        if number >= 0.999 or unit == units[-1]:
+            break
+    return f"{number:.4g} {unit}"
 
 
 def _related(subject: Subject, group: Group) -> tuple[Related, ...]:

@@ -94,12 +94,6 @@ def plain_data(
     }
 
 
-def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:
-    """A predicted pressure with its interval [Pa]."""
-    ends = {"low": low, "central": central, "high": high}
-    return {name: predicted_data(pascal, unit) for name, pascal in ends.items()}
-
-
 def exact_text(value: Fraction) -> str:
     """A decimal where the decimals end within 30 places, else numerator/denominator."""
     try:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from ..findings import KeyPath, path_text
-from ..limits import percent
-from ..policy import Margins
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
@@ -36,11 +34,6 @@ def answer(
         last.append(signature())
     all_chapters = (*chapters, Chapter("Record", tuple(last)))
     return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
-
-
-def count(number: int, word: str) -> str:
-    """A number with its word, as in "1 reading", "2 readings"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def capital(text: str) -> str:
@@ -88,16 +81,6 @@ def where(path: KeyPath, profile: Profile) -> str:
         rest = path_text(path[2:])
         return f"{profile.flow_path[path[1]].name}{f': {rest}' if rest else ''}"
     return path_text(path)
-
-
-def margin_rows(margins: Margins) -> Iterator[tuple[str, str, str]]:
-    """The margins that a proposal comes of, each with where it is from."""
-    for label, name in (
-        ("High cutoff above the expected maximum", "high"),
-        ("Low cutoff below the expected minimum", "low"),
-        ("Kept free under the weakest rating", "headroom"),
-    ):
-        yield label, percent(getattr(margins, name)), margins.origin[name]
 
 
 def signature() -> Section:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
+from functools import partial
 from math import exp
 from typing import Any
 
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
-from ..physics.predict import Prediction, RunPoint
+from ..physics.predict import Prediction
 from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
@@ -17,7 +18,7 @@ from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, Quantity
 from ..units.printing import as_read, digits, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
-from .data import frame, interval_data, predicted_data, pressure_data, profile_data
+from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .parts import answer, named
 
 NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
@@ -108,8 +109,10 @@ def prediction_data(
     file: ProfileFile, prediction: Prediction, changes: str | None
 ) -> dict[str, Any]:
     """The prediction as plain data; `parts` is at the highest point, parts counted from 1."""
-    ready, unit = prediction.ready, file.profile.instrument.pressure_unit
-    expected, top = file.profile.expected, prediction.highest
+    ready, expected = prediction.ready, file.profile.expected
+    shape = partial(predicted_data, unit=file.profile.instrument.pressure_unit)
+    points = plain_data(prediction.points, shape, ("minute", "percent_b"))
+    highest = points[prediction.points.index(prediction.highest)]
     return frame(
         profile=profile_data(file),
         conditions={
@@ -121,25 +124,24 @@ def prediction_data(
             "solvent_b": ready.solvent_b,
             "changed": changes,
         },
-        predicted=interval_data(top.low, top.central, top.high, unit),
-        highest=_point_data(top, unit),
-        lowest=_point_data(prediction.lowest, unit),
-        points=[_point_data(point, unit) for point in prediction.points],
+        predicted={end: highest[end] for end in ("low", "central", "high")},
+        highest=highest,
+        lowest=points[prediction.points.index(prediction.lowest)],
+        points=points,
         parts=[
             {
                 "part": share.place + 1,
                 "name": share.name,
-                **interval_data(share.low, share.central, share.high, unit),
+                **{end: shape(getattr(share, end)) for end in ("low", "central", "high")},
                 "share": float(f"{share.central / prediction.central:.4g}"),
             }
             for share in prediction.budget
         ],
         left_out=list(prediction.left_out),
-        reasons=list(prediction.reasons),
+        rests_on=list(prediction.reasons),
         extrapolated=prediction.extrapolated,
-        expected=None
-        if expected is None
-        else {
+        expected=expected
+        and {
             "low": pressure_data(expected.low),
             "high": pressure_data(expected.high),
             "basis": expected.basis,
@@ -149,14 +151,6 @@ def prediction_data(
 
 def _amount(value: float, unit: str) -> dict[str, str]:
     return {"value": f"{value:.6g}", "unit": unit}
-
-
-def _point_data(point: RunPoint, unit: str) -> dict[str, Any]:
-    return {
-        "minute": point.minute,
-        "percent_b": point.percent_b,
-        **interval_data(point.low, point.central, point.high, unit),
-    }
 
 
 def certificate(
@@ -214,7 +208,7 @@ def calibration_data(
         profile=profile_data(file),
         reading=pressure_data(reading),
         column=predicted_data(found.pressure, reading.unit),
-        others=predicted_data(found.others, reading.unit),
+        other_parts=predicted_data(found.others, reading.unit),
         percent_b=found.percent_b,
         factor=found.factor,
         certificate=line,

@@ -24,8 +24,9 @@ from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
-from .parts import inputs, margin_rows, named, pressure_table, signature
+from .parts import inputs, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
+from .proposal import MARGINS
 
 
 @dataclass(frozen=True)
@@ -195,12 +196,10 @@ _THRESHOLDS = {
 
 def _settings(item: Checked) -> Table:
     margins, policy = margins_for(item.profile, item.policy), item.policy
+    origin = {**{name: _from(policy, name) for name in _THRESHOLDS}, **margins.origin}
     rows = [
-        *margin_rows(margins),
-        *(
-            (label, percent(getattr(margins, name)), _from(policy, name))
-            for name, label in _THRESHOLDS.items()
-        ),
+        (label, percent(getattr(margins, name)), origin[name])
+        for name, label in (MARGINS | _THRESHOLDS).items()
     ]
     rows += [
         (f"Check {check}", grade.value if grade is not None else "off", policy.source or "")

@@ -7,13 +7,19 @@ from datetime import date
 from typing import Any
 
 from ..checking.proposed import NAMES, Name, Proposed
-from ..limits import Bound
+from ..limits import Bound, percent
 from ..profile.hardware import under_pressure
 from ..units import Pressure, plain_or_rounded, show, show_all
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
-from .parts import answer, margin_rows, named
+from .parts import answer, named
+
+MARGINS = {
+    "high": "High cutoff above the expected maximum",
+    "low": "Low cutoff below the expected minimum",
+    "headroom": "Kept free under the weakest rating",
+}
 
 
 def proposal_document(found: Sequence[Proposed], day: date) -> Document:
@@ -50,8 +56,7 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
         now = " and ".join(f"{name} {_typed(proposed.typed(name))}" for name in NAMES)
         yield Text(f"{proposed.file.path} has {now}.")
     if any(item.basis != "proposal" for item in cutoffs.recommendations):
-        path = proposed.file.path
-        yield Text(f"Some of these were probably mistaken: limitcheck check {path} says why.")
+        yield Text(f"For what is wrong with the profile: limitcheck check {proposed.file.path}")
 
 
 def _typed(pressure: Pressure | None) -> str:
@@ -69,8 +74,13 @@ def _why(proposed: Proposed) -> Iterator[Section]:
     notes = tuple(_notes(proposed))
     if notes:
         yield Section("Not checked", (Bullets(notes),))
-    margins = Table("", ("Margin", "Share", "From"), tuple(margin_rows(proposed.margins)), (1,))
-    yield Section("Margins", (margins,), in_record=True)
+    margins = proposed.margins
+    rows = tuple(
+        (text, percent(getattr(margins, name)), margins.origin[name])
+        for name, text in MARGINS.items()
+    )
+    table = Table("", ("Margin", "Share", "From"), rows, (1,))
+    yield Section("Margins", (table,), in_record=True)
 
 
 def _bounds(proposed: Proposed, name: Name) -> tuple[Bound, ...]:
@@ -123,10 +133,14 @@ def _data(proposed: Proposed) -> dict[str, Any]:
         "unrated": list(proposed.proposal.unrated),
         "margins": {
             name: {"share": plain_or_rounded(getattr(margins, name)), "from": margins.origin[name]}
-            for name in ("high", "low", "headroom")
+            for name in MARGINS
         },
         "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],
-        "not_computed": proposed.room.not_computed,
+        "not_computed": [
+            {"name": "flow, temperature and column length", "reason": reason}
+            for reason in [proposed.room.not_computed]
+            if reason is not None
+        ],
     }
 
 

@@ -124,6 +124,7 @@ class Evidence:
         self.step = None if instrument.display_step is None else float(instrument.display_step)
         rated = rated_parts(profile)
         self.ratings = tuple(map(_rating, rated))
+        self.column_rated = any(part.part.part == "column" for part in rated)
         self.geometry = implausible_geometry(profile)
         if not isinstance(prediction, Predicted):
             prediction = Predicted.of(profile, prediction)

@@ -94,12 +94,19 @@ class NumbersRead(NamedTuple):
     """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
 
 
-def read(evidence: Evidence, now: Numbers, ratings: RatingsRead | None = None) -> NumbersRead:
-    """The numbers under one reading; `ratings` as read already, where they are as typed."""
+def read(
+    evidence: Evidence, now: Numbers, ratings: RatingsRead | None = None, *, lenient: bool = False
+) -> NumbersRead:
+    """The numbers under one reading; `ratings` as read already, where they are as typed.
+
+    Where nothing is contradicted the reading is `lenient`: a column without a rating may be
+    weaker than all that is rated, so that a cutoff far under the ratings surprises nobody.
+    """
     rated = ratings or read_ratings(evidence, now.ratings)
-    surprise = _high_cost(now, rated.weakest) + _entry_cost(evidence, now)
+    known = inf if lenient and not evidence.column_rated else rated.weakest
+    surprise = _high_cost(now, known) + _entry_cost(evidence, now)
     if now.band is not None:
-        surprise += _expected_cost(now, now.band, rated.weakest)
+        surprise += _expected_cost(now, now.band, known)
     broken = (*rated.broken, *_relations(evidence, now, rated.weakest))
     low_cost = _low_cost(now.low, now.band)
     return NumbersRead(

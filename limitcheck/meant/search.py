@@ -98,8 +98,10 @@ def _predicted(profile: Profile) -> Predicted | None:
 def _judge_pressures(evidence: Evidence) -> Judgement | None:
     """None where the pressures agree as typed, or where no explanation is worth saying."""
     ratings = read_ratings(evidence, evidence.declared.ratings)
-    declared = read(evidence, evidence.declared, ratings)
-    if not declared.broken and declared.surprise < _SURPRISING:
+    declared = read(evidence, evidence.declared, ratings, lenient=True)
+    if declared.broken:
+        declared = read(evidence, evidence.declared, ratings)
+    elif declared.surprise < _SURPRISING:
         return None
     search = _Search(evidence, declared)
     as_typed = declared.cost
@@ -174,7 +176,8 @@ class _Search:
         """The numbers under a hypothesis."""
         numbers = self.evidence.changed(hypothesis.changes)
         as_typed = numbers.ratings is self.evidence.declared.ratings
-        return read(self.evidence, numbers, self.ratings if as_typed else None)
+        ratings = self.ratings if as_typed else None
+        return read(self.evidence, numbers, ratings, lenient=not self.declared.broken)
 
     def read_if_involved(self, hypothesis: Hypothesis) -> NumbersRead:
         """The same; as typed for a rating that has nothing to do with what is broken."""

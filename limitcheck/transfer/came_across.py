@@ -22,7 +22,7 @@ CutoffVerdict = Literal[
     "rounded the safe way",
     "by rule of thumb",
     "rounded the wrong way",
-    "set anew",
+    "set differently",
 ]
 ExpectedVerdict = Literal["none given", "copied unconverted", "apart", "not comparable", "agrees"]
 APART = 1.5
@@ -118,7 +118,7 @@ def _judged(
         return "by rule of thumb", f"{rule}; exactly, {means}: {apart}"
     if abs(got.to(unit) - sent.to(unit)) < step:
         return "rounded the wrong way", f"{means}, rounded {rounded} to {got}"
-    return "set anew", f"{means}; {got} here is {apart}"
+    return "set differently", f"{means}; {got} here is {apart}"
 
 
 def copied(sent: Pressure, got: Pressure) -> bool:

@@ -20,7 +20,7 @@ from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_move
 
 FINE = frozenset({"same pressure", "rounded the safe way", "off on both"})
 """How a cutoff may come across without a remark."""
-_SET_HERE = FINE | {"set anew", "added"}
+_SET_HERE = FINE | {"set differently", "added"}
 """How it may come across without asking for another number."""
 
 

@@ -133,7 +133,7 @@ def test_json_of_a_prediction(gradient: Path, capsys: pytest.CaptureFixture[str]
     assert [part["part"] for part in found["parts"]] == [2, 4]  # counted from 1
     assert len(found["points"]) == 3
     assert found["highest"]["central"] == found["predicted"]["central"]
-    assert found["reasons"]
+    assert found["rests_on"]
 
 
 def test_at_another_condition(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -75,7 +75,7 @@ class Smallest(NamedTuple):
     description: str
     earliest: float | None
     latest: float | None
-    reason: str = ""
+    reason: str | None = None
 
 
 Tried = tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]
