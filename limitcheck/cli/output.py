@@ -96,10 +96,11 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
             return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
         if format == "text":
             from ..render import text
+            from ..render.lines import terminal_width
 
             if file:
                 return text.render(document, record=True)
-            return text.render(document, width=text.terminal_width(), record=asked.verbose)
+            return text.render(document, width=terminal_width(), record=asked.verbose)
         from importlib import import_module
 
         drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)
