@@ -6,11 +6,11 @@ records have no slots: with them, sending results between processes takes twice 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 KeyPath = tuple[str | int, ...]
 SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
@@ -132,6 +132,14 @@ class Withheld:
     reason: str
 
 
+OfPlace = TypeVar("OfPlace", Recommendation, Withheld)
+
+
+def of_place(items: Iterable[OfPlace], path: KeyPath) -> OfPlace | None:
+    """What is said of one place; None where nothing is."""
+    return next((item for item in items if item.path == path), None)
+
+
 @dataclass(frozen=True)
 class Acceptance:
     """Who answers for a finding, why, and until when."""
@@ -161,6 +169,8 @@ class Finding:
     """What the number was meant to be, where the check is about that."""
     also: tuple[Suggestion, ...] = ()
     """Further suggestions that belong to the same correction."""
+    doubts: tuple[KeyPath, ...] = ()
+    """Places that the finding doubts besides those of its suggestions."""
     data: Mapping[str, Any] = field(default_factory=dict)
     check: str = ""
     location: Location | None = None

@@ -35,6 +35,10 @@ rating = "450 bar"
 """
 
 
+CERTAIN = {"expected_low": "1740", "expected_high": "2900", "column": '"6500 psi"'}
+"""A slip that is certain: a band of 120 to 200 bar, typed in the psi of the column's label."""
+
+
 def text(**values: str) -> str:
     """The profile's text with values replaced: `high`, `low`, `expected_low`, `unit`, ..."""
     places = {

@@ -14,7 +14,7 @@ from limitcheck.checking.file import check_file
 from limitcheck.findings import Confidence, Recommendation, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
-from tests.profiles_for_tests import profile_file, text
+from tests.profiles_for_tests import CERTAIN, profile_file, text
 
 TODAY = date(2026, 11, 25)
 
@@ -24,25 +24,22 @@ def fixed(file: ProfileFile, *, likely: bool = False) -> Fix | None:
     return fix(file, report, DEFAULT_POLICY, TODAY, likely=likely)
 
 
-BAND = {"expected_low": "1740", "expected_high": "2900", "column": '"6500 psi"'}
-"""Certainly in psi: it stands on the column's label, and nothing else gives such a band."""
-
-
 def test_a_certain_slip_is_corrected_and_nothing_else_changes() -> None:
-    values = BAND | {"expected_high": "2900 # from the wall chart"}
-    written = text(**values).replace("\n", "\r\n")
+    written = text(**CERTAIN | {"expected_high": "2900 # from the wall chart"})
+    written = written.replace("\n", "\r\n")
     found = fixed(load_bytes(("\ufeff" + written).encode(), "a.toml"))
     assert found is not None
-    assert set(found.changes) == {
+    assert found.changes == (
         (("expected", "high"), "2900", "200"),
         (("expected", "low"), "1740", "120"),
-    }
-    assert found.after == "\ufeff" + written.replace("2900 #", "200 #").replace("1740", "120")
+    )
+    now = written.replace("high = 2900 #", "high = 200 #").replace("low = 1740", "low = 120")
+    assert found.after == "\ufeff" + now
     assert found.report.status == "ok"
 
 
-def test_text_stays_text() -> None:
-    found = fixed(profile_file(**BAND | {"expected_high": '"2900 bar"'}))
+def test_both_ends_of_the_expected_band_are_corrected() -> None:
+    found = fixed(profile_file(**CERTAIN | {"expected_high": '"2900 bar"'}))
     assert found is not None
     assert {path: new for path, _, new in found.changes} == {
         ("expected", "high"): '"200 bar"',
@@ -50,30 +47,19 @@ def test_text_stays_text() -> None:
     }
 
 
-def test_a_digit_lost_would_give_the_same_number_so_it_is_not_certain() -> None:
-    assert fixed(profile_file(high="25")) is None
-    found = fixed(profile_file(high="25"), likely=True)
+def test_a_likely_slip_is_corrected_only_when_asked_for() -> None:
+    file = profile_file(high="25")
+    assert fixed(file) is None
+    found = fixed(file, likely=True)
     assert found is not None
     assert found.changes == ((("cutoffs", "high"), "25", "250"),)
 
 
-def test_a_rating_is_corrected_only_when_likely_is_asked_for() -> None:
-    """A plate must be looked at, however clear the numbers are."""
-    file = profile_file(pump='"40 bar"', column='"45 MPa"')
-    assert fixed(file) is None
-    found = fixed(file, likely=True)
-    assert found is not None
-    assert found.changes == ((("flow_path", 0, "rating"), '"40 bar"', '"40 MPa"'),)
-
-
-def test_the_instruments_unit() -> None:
-    values = {"high": "3620", "low": "870", "expected_low": "1740", "expected_high": "2900"}
-    file = profile_file(**values, column='"6500 psi"')
-    assert fixed(file) is None
-    found = fixed(file, likely=True)
-    assert found is not None
-    assert found.changes == ((("instrument", "pressure_unit"), '"bar"', '"psi"'),)
-    assert 'pressure_unit = "psi"' in found.after
+def test_what_is_only_possible_is_never_written() -> None:
+    """The whole instrument in psi, or in kPa; a plate of 400 psi where 400 bar was meant."""
+    whole = profile_file(high="3620", low="870", expected_low="1740", expected_high="2900")
+    assert fixed(whole, likely=True) is None
+    assert fixed(profile_file(pump='"400 psi"'), likely=True) is None
 
 
 def test_margins_are_not_corrected_here() -> None:

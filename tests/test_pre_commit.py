@@ -16,7 +16,9 @@ from pathlib import Path
 import pytest
 
 from .needs import need, need_program
-from .render.runs import BAND_PSI, GOOD, LOW_OFF
+from .profiles_for_tests import CERTAIN
+from .profiles_for_tests import text as profile_text
+from .render.runs import GOOD, LOW_OFF
 
 ROOT = Path(__file__).parents[1]
 HOOKS = ROOT / ".pre-commit-hooks.yaml"
@@ -95,15 +97,15 @@ def test_a_good_commit_passes(repository):
 
 
 def test_a_bad_commit_is_stopped_with_the_finding_and_the_correction(repository):
-    bad = BAND_PSI.replace("KB-TEA-014", "KB-LEAF-002")
+    bad = profile_text(**CERTAIN, method='id = "KB-LEAF-002"'.partition(" = ")[2])
     (repository / "profiles/other.toml").write_text(bad)
     with pytest.raises(AssertionError) as stopped:
         commit(repository)
     told = str(stopped.value)
     assert told.count("Failed") == len(IDS)
-    assert "profiles/other.toml:20:8: error: unit-confusion" in told
-    assert "-high = 1230" in told
-    assert "+high = 85" in told
+    assert "profiles/other.toml:17:8: error: unit-confusion" in told
+    assert "-high = 2900" in told
+    assert "+high = 200" in told
     assert len(git("log", "--oneline").splitlines()) == 1
 
 

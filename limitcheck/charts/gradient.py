@@ -48,7 +48,7 @@ def gradient_curve(profile: Profile, prediction: Prediction) -> Drawing:
         image(Frame.WIDTH, Frame.HEIGHT, parts()),
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
-        f"{unit}, highest at {digits(prediction.peak_minute)} min.",
+        f"{unit}, highest at {digits(prediction.highest.minute)} min.",
         tuple(_sketch(_course(ready, unit, COLUMNS), unit)),
     )
 

@@ -152,7 +152,7 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
             Severity.WARNING,
             f"The {rated.name} after the column holds {typed(rated.pressure)}, "
             f"{gap(reaches, rated.pressure, subject.unit)} less than the {what} {reaches}: if its "
-            "outlet blocks, all of it is on this part.",
+            "outlet blocks, that is on it.",
             "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
             rated.path,
             related=() if high is None else (Related(HIGH, f"high cutoff {high}"),),

@@ -33,18 +33,15 @@ def command(
     Example: limitcheck fit methods/ --on hm-lc-07.toml --on hm-lc-11.toml
     """
     from datetime import date
-    from pathlib import Path
 
-    from ..checking.policy_file import policy_for
     from ..documents.fit import fit_csv, fit_data, fit_document
     from ..profile.instruments import load_instrument
-    from ..transfer.fit import MethodToFit, fit
+    from ..transfer.fit import fit
     from .gather import profiles
     from .output import PRINTED, WRITTEN, asked, show
 
     wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
-    systems = [load_instrument(path) for path in on]
-    found = [MethodToFit(file, policy_for(Path(file.path))) for file in profiles(methods)]
-    table = fit(found, systems, date.today())
-    show(wanted, fit_document(table, date.today()), fit_data(table), csv=fit_csv(table))
-    return 0 if table.complete else 1
+    instruments = [load_instrument(path) for path in on]
+    table = fit(profiles(methods), instruments, today := date.today())
+    show(wanted, fit_document(table, today), fit_data(table), csv=fit_csv(table))
+    return 0 if table.fitting == len(table.rows) else 1

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from ..checking.policy_file import policy_for
 from ..checking.run import Target
+from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
 from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
 from .output import Refused, complain
@@ -88,12 +89,13 @@ def _excluded(path: Path) -> bool:
     return any(fnmatch(relative, pattern) for pattern in policy.exclude)
 
 
-def profiles(paths: Iterable[str]) -> list[ProfileFile]:
-    """Every profile among the named files and folders; raises Refused where there is none."""
+def profiles(paths: Iterable[str]) -> list[tuple[ProfileFile, Policy]]:
+    """Every profile among the files and folders, with its policy; raises Refused for none."""
     found = []
     for target in targets(paths):
         with suppress(NotAProfile):
-            found.append(load(target.path, only_profiles=not target.named))
+            file = load(target.path, only_profiles=not target.named)
+            found.append((file, policy_for(Path(file.path))))
     if not found:
         raise Refused("no profile among these", "name profiles, or folders that hold some")
     return found

@@ -5,11 +5,9 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError
-from ..findings import Finding
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -36,8 +34,7 @@ class Refused(LimitcheckError):
     """An argument or file that cannot be used."""
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """Which format to print, and which to write to which file."""
 
     format: str
@@ -151,31 +148,23 @@ def complain(message: str, advice: str = "") -> None:
     print("\n".join(lines), file=sys.stderr)
 
 
-def complain_of(findings: Iterable[Finding]) -> None:
-    """Print findings about a file that cannot be used to standard error."""
-    from ..documents.findings import finding_block
-    from ..render.run_text import finding_text
-
-    for finding in findings:
-        print(finding_text(finding_block(finding)), file=sys.stderr)
-
-
 def show_usage_error(error: Exception) -> int | None:
     """Print an error that comes of what the user gave, and return its exit code; else None."""
     from ..profile.text import UnreadableProfile
 
-    if isinstance(error, UnreadableProfile):
-        complain_of(error.findings)
-        return 2
-    if isinstance(error, LimitcheckError):
-        complain(error.message, error.advice)
-        return 2
-    show = getattr(error, "show", None)
     option = getattr(error, "option_name", None)
-    if option is not None and option[1:2].isdigit():
+    if isinstance(error, UnreadableProfile):
+        from ..documents.findings import finding_block
+        from ..render.run_text import finding_text
+
+        for finding in error.findings:
+            print(finding_text(finding_block(finding)), file=sys.stderr)
+    elif isinstance(error, LimitcheckError):
+        complain(error.message, error.advice)
+    elif option is not None and option[1:2].isdigit():
         complain(f"{option} is below zero", "write the number as displayed, without a sign")
-        return 2
-    if show is not None and hasattr(error, "exit_code"):  # a usage error of the parser
-        show()
-        return 2
-    return None
+    elif hasattr(error, "show") and hasattr(error, "exit_code"):  # a usage error of the parser
+        error.show()
+    else:
+        return None
+    return 2

@@ -36,17 +36,18 @@ def command(
     Example: limitcheck propose tea.toml --diff
     """
     from datetime import date
-    from pathlib import Path
 
-    from ..checking.policy_file import policy_for
-    from ..checking.proposed import proposed
+    from ..checking.proposed import Proposed
+    from ..checking.run import conflicts
     from ..documents.proposal import proposal_data, proposal_document
     from .fix import diff_text
     from .gather import profiles
     from .output import asked, emit, show, write_file
 
     wanted, today = asked(format, output, verbose), date.today()
-    found = [proposed(file, policy_for(Path(file.path)), today) for file in profiles(paths)]
+    files = profiles(paths)
+    against = conflicts([file for file, _ in files])
+    found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)
     if not diff:
         show(wanted, proposal_document(found, today), proposal_data(found))
@@ -62,23 +63,16 @@ def command(
 
 def _rewritten(found: Proposed, today: date) -> Fix | None:
     """The profile with the proposed numbers; None where nothing changes or it is refused."""
-    from pathlib import Path
-
     from ..checking.corrections import NotFixed, rewrite
-    from ..checking.policy_file import policy_for
     from .output import complain
 
-    file = found.file
-    if (reason := found.reason("high")) is not None:
-        complain(f"{file.path}: not changed: {reason}", "correct the profile first")
-    if not found.changes:
-        return None
-    if found.others:
-        named = ", ".join(item.text for item in found.others)
-        complain(f"{file.path}: not changed: the cutoffs rest on {named}", "correct that first")
-        return None
+    reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
     try:
-        return rewrite(file, found.report, found.changes, policy_for(Path(file.path)), today)
+        if reason is not None:
+            raise NotFixed(reason, "correct the profile first")
+        if not found.changes:
+            return None
+        return rewrite(found.file, found.report, found.changes, found.policy, today)
     except NotFixed as error:
-        complain(f"{file.path}: not changed: {error.message}", error.advice)
+        complain(f"{found.file.path}: not changed: {error.message}", error.advice)
         return None

@@ -77,7 +77,7 @@ def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
     if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
         return
     if value > normal.high:
-        yield from _blockages(faults.run, normal, value)
+        yield from _blockages(faults, normal, value)
     else:
         lost = (
             f"{1 - value / normal.low:.0%} of the flow or more"
@@ -86,7 +86,7 @@ def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
         )
         yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
     yield from _flow(profile, normal, value)
-    yield from _composition(faults.run, normal, value)
+    yield from _composition(faults, normal, value)
 
 
 def bell(value: float, low: float, high: float) -> tuple[float, float]:

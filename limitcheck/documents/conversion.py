@@ -6,8 +6,8 @@ from datetime import date
 from typing import Any
 
 from ..units.conversion import Amount, Conversion
-from .blocks import Block, Chapter, Document, Facts, Section, Text
-from .data import exact_text, frame
+from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Text
+from .data import exact_text, frame, pressure_data
 
 
 def conversion_document(found: Conversion, day: date, *, exact: bool = False) -> Document:
@@ -19,13 +19,11 @@ def conversion_document(found: Conversion, day: date, *, exact: bool = False) ->
     if len(shown) == 1:
         summary = (Text(f"{given} = {shown[0][1]} {shown[0][0]}", strong=True),)
     reckoned = tuple(
-        Text(
-            f"{cut.rule} would give {cut.gives.text} {cut.gives.unit}: {abs(cut.off):.2f} % too "
-            f"{'high' if cut.off > 0 else 'low'}."
-        )
+        f"{cut.rule} would give {cut.gives}: "
+        f"{abs(cut.off):.2f} % too {'high' if cut.off > 0 else 'low'}."
         for cut in found.short_cuts
     )
-    sections = (Section("Not with a round factor", reckoned),)
+    sections = (Section("Not with a round factor", (Bullets(reckoned),)),) if reckoned else ()
     chapters = (Chapter("Conversion", sections),)
     return Document(f"{given}, exactly", summary, chapters, (), day.isoformat())
 
@@ -40,15 +38,16 @@ def conversion_data(found: Conversion) -> dict[str, Any]:
         pressure=_amount(found.source),
         conversions=[_amount(result) for result in found.results],
         short_cuts=[
-            {"rule": cut.rule, "gives": _amount(cut.gives), "off_percent": float(f"{cut.off:.6g}")}
+            {
+                "rule": cut.rule,
+                "gives": pressure_data(cut.gives),
+                "off_percent": float(f"{cut.off:.6g}"),
+            }
             for cut in found.short_cuts
         ],
     )
 
 
 def _amount(amount: Amount) -> dict[str, str]:
-    return {
-        "value": exact_text(amount.value),
-        "unit": amount.unit,
-        "pascal": exact_text(amount.pascal),
-    }
+    value, pascal = exact_text(amount.value), exact_text(amount.pascal)
+    return {"value": value, "unit": amount.unit, "pascal": pascal}

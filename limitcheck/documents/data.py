@@ -80,6 +80,8 @@ def plain_data(
         return pressure(value)
     if isinstance(value, datetime):
         return value.isoformat()
+    if hasattr(value, "_asdict"):
+        value = value._asdict()
     if isinstance(value, list | tuple):
         return [plain_data(item, pressure, numbers) for item in value]
     if is_dataclass(value):
@@ -90,12 +92,6 @@ def plain_data(
         name: item if name in numbers else plain_data(item, pressure, numbers)
         for name, item in value.items()
     }
-
-
-def interval_data(low: float, central: float, high: float, unit: str) -> dict[str, Any]:
-    """A predicted pressure with its interval [Pa]."""
-    ends = {"low": low, "central": central, "high": high}
-    return {name: predicted_data(pascal, unit) for name, pascal in ends.items()}
 
 
 def exact_text(value: Fraction) -> str:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from functools import partial
 from typing import Any
 
 from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
 from ..profile.load import ProfileFile
-from ..units import Pressure
 from ..units.printing import as_read
-from .blocks import Bullets, Chapter, Document, Section, Table, Text
-from .cautions import IN_A_RECORD, texts
-from .data import frame, interval_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .blocks import Bullets, Document, Section, Table, Text
+from .data import frame, plain_data, predicted_data, pressure_data, profile_data
+from .parts import answer, named
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -30,7 +29,6 @@ CERTAINTY = "usually: from the middle of the normal band on; sometimes: only at 
 def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
     """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen."""
     profile, unseen = file.profile, [e for e in found.effects if e.stopped_by is None]
-    title = f"Faults of {named(profile)}"
     cutoffs = ", ".join(
         f"{name} {value if value is not None and value.value > 0 else 'off'}"
         for name, value in (("high", profile.cutoffs.high), ("low", profile.cutoffs.low))
@@ -39,11 +37,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
-    files = Section("What this record rests on", (inputs([file]),), in_record=True)
-    summary = (Text(verdict, strong=True), Text(normal_text(found)))
-    chapters = (Chapter("Faults", (*faults_sections(found), files)),)
-    cautions = (CAUTION, *texts(IN_A_RECORD))
-    return Document(title, summary, chapters, cautions, day.isoformat())
+    summary = (Text(verdict, strong=True), Text(normal_text(found)), Text(CAUTION))
+    return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
 def normal_text(found: Faults) -> str:
@@ -97,7 +92,7 @@ def _row(effect: FaultEffect, unit: str) -> tuple[str, ...]:
 
 def _seen(smallest: Smallest) -> str:
     if smallest.earliest is None or smallest.latest is None:
-        return smallest.reason
+        return smallest.reason or ""
     near, far = round(100 * smallest.earliest), round(100 * smallest.latest)
     return f"{near} %" if near == far else f"{near} to {far} %"
 
@@ -108,45 +103,20 @@ def faults_data(file: ProfileFile, found: Faults) -> dict[str, Any]:
     `stopped_by` is null where nobody notices; shares are of the cross-section closed, of the flow
     lost, or of the normal pressure added.
     """
-    normal, cutoffs = found.normal, file.profile.cutoffs
     unit = file.profile.instrument.pressure_unit
+    shape = partial(predicted_data, unit=unit)
+    cutoffs = (("high", file.profile.cutoffs.high), ("low", file.profile.cutoffs.low))
     return frame(
         profile=profile_data(file),
-        normal={
-            "low": predicted_data(normal.low, unit),
-            "high": predicted_data(normal.high, unit),
-            "basis": normal.basis,
-            "gradient": normal.gradient,
+        normal=plain_data(found.normal, shape),
+        cutoffs={
+            name: pressure_data(value) if value is not None and value.value > 0 else None
+            for name, value in cutoffs
         },
-        cutoffs={"high": _set(cutoffs.high), "low": _set(cutoffs.low)},
         faults=[
-            {
-                "name": effect.name,
-                "description": effect.description,
-                **interval_data(effect.low, effect.central, effect.high, unit),
-                "ratio": {key: _six(value) for key, value in effect.ratio._asdict().items()},
-                "stopped_by": effect.stopped_by,
-                "certainty": effect.certainty,
-            }
+            {**plain_data(effect, shape, ("ratio",)), "ratio": effect.ratio._asdict()}
             for effect in found.effects
         ],
-        smallest=[
-            {
-                "name": item.name,
-                "description": item.description,
-                "earliest": None if item.earliest is None else _six(item.earliest),
-                "latest": None if item.latest is None else _six(item.latest),
-                "reason": item.reason or None,
-            }
-            for item in found.smallest
-        ],
-        not_computed=[missing._asdict() for missing in found.not_computed],
+        smallest=plain_data(found.smallest),
+        not_computed=plain_data(found.not_computed),
     )
-
-
-def _set(cutoff: Pressure | None) -> dict[str, str] | None:
-    return None if cutoff is None or cutoff.value == 0 else pressure_data(cutoff)
-
-
-def _six(number: float) -> float:
-    return float(f"{number:.6g}")

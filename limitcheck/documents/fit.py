@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Mapping
+from collections.abc import Sequence
 from datetime import date
 from io import StringIO
 from typing import Any
 
-from ..findings import Recommendation
 from ..transfer.fit import Cell, FitTable
 from ..units import Pressure
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
-from .cautions import IN_A_RECORD, texts
+from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
-from .parts import inputs
+from .parts import answer
 
 MEASURE = (
     "Expected pressures are the methods' own, scaled by prediction where one can be made: measure "
@@ -25,39 +23,33 @@ _COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low"
 
 def fit_document(found: FitTable, day: date) -> Document:
     """Which method fits which instrument, with the two cutoffs to type there."""
-    fitting = sum(any(cell.pair for cell in row) for row in found.rows)
     verdict = (
-        f"{fitting} of {len(found.rows)} methods fit at least one of {len(found.systems)} "
-        "instruments."
+        f"{found.fitting} of {len(found.rows)} methods fit at least one of "
+        f"{len(found.instruments)} instruments."
     )
-    reasons: dict[str, int] = {}
-    for row in found.rows:
-        for cell in row:
-            if cell.reason is not None:
-                reasons.setdefault(cell.reason, len(reasons) + 1)
-    columns = (f"{s.instrument.id} ({s.instrument.pressure_unit})" for s in found.systems)
+    reasons = list(dict.fromkeys(c.reason for row in found.rows for c in row if c.reason))
+    columns = (f"{i.instrument.id} ({i.instrument.pressure_unit})" for i in found.instruments)
     rows = tuple(
         (row[0].method.profile.method.id, *(_shown(cell, reasons) for cell in row))
         for row in found.rows
     )
     table = Table("High / low cutoff to type", ("Method", *columns), rows)
-    blocks: list[Block] = [table, Text(MEASURE)]
-    files = inputs(
-        [row[0].method for row in found.rows], [(s.name, s.sha256) for s in found.systems]
-    )
-    sections = [Section("", tuple(blocks))]
+    sections = [Section("", (table, Text(MEASURE)))]
     if reasons:
         sections.append(Section("Why not", (Bullets(tuple(reasons), numbered=True),)))
-    sections.append(Section("What this rests on", (files,), in_record=True))
-    summary = (Text(verdict, strong=True),)
-    chapters = (Chapter("Methods on instruments", tuple(sections)),)
-    cautions = tuple(texts(IN_A_RECORD))
-    return Document("Methods on instruments", summary, chapters, cautions, day.isoformat())
+    return answer(
+        "Methods on instruments",
+        [Text(verdict, strong=True)],
+        sections,
+        [row[0].method for row in found.rows],
+        day,
+        others=[(other.name, other.sha256) for other in found.instruments],
+    )
 
 
-def _shown(cell: Cell, reasons: Mapping[str, int]) -> str:
-    if cell.pair is None:
-        return f"no (reason {reasons[cell.reason or '']})"
+def _shown(cell: Cell, reasons: Sequence[str]) -> str:
+    if cell.reason is not None:
+        return f"no (reason {1 + reasons.index(cell.reason)})"
     return " / ".join(item.enter for item in cell.pair)
 
 
@@ -66,20 +58,13 @@ def fit_csv(found: FitTable) -> str:
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow((*_COLUMNS, "reason"))
-    for cell in _cells(found):
-        method, instrument = cell.method.profile.method, cell.system.instrument
-        high, low = (item.enter for item in cell.pair) if cell.pair else ("", "")
-        writer.writerow(
-            (
-                *(method.id, method.revision, cell.method.path),
-                *(instrument.id, instrument.pressure_unit, high, low, _ratio(cell), cell.reason),
-            )
-        )
+    for cell in (cell for row in found.rows for cell in row):
+        method, instrument = cell.method.profile.method, cell.instrument.instrument
+        line = [method.id, method.revision, cell.method.path]
+        line += [instrument.id, instrument.pressure_unit]
+        line += [item.enter for item in cell.pair] or ["", ""]
+        writer.writerow([*line, _ratio(cell), cell.reason])
     return text.getvalue()
-
-
-def _cells(found: FitTable) -> Iterator[Cell]:
-    return (cell for row in found.rows for cell in row)
 
 
 def _ratio(cell: Cell) -> float | None:
@@ -92,12 +77,12 @@ def fit_data(found: FitTable) -> dict[str, Any]:
         methods=[profile_data(row[0].method) for row in found.rows],
         instruments=[
             {
-                "path": system.name,
-                "sha256": system.sha256,
-                "instrument": system.instrument.id,
-                "unit": system.instrument.pressure_unit,
+                "path": other.name,
+                "sha256": other.sha256,
+                "instrument": other.instrument.id,
+                "unit": other.instrument.pressure_unit,
             }
-            for system in found.systems
+            for other in found.instruments
         ],
         cells=[
             _cell_data(cell, method, instrument)
@@ -108,16 +93,13 @@ def fit_data(found: FitTable) -> dict[str, Any]:
 
 
 def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
-    high, low = cell.pair or (None, None)
+    pair = [pressure_data(Pressure.of(item.enter, item.unit)) for item in cell.pair]
+    high, low = pair or (None, None)
     return {
         "method": method,
         "instrument": instrument,
-        "high": _pressure(high),
-        "low": _pressure(low),
+        "high": high,
+        "low": low,
         "predicted_ratio": _ratio(cell),
         "reason": cell.reason,
     }
-
-
-def _pressure(item: Recommendation | None) -> dict[str, str] | None:
-    return None if item is None else pressure_data(Pressure.of(item.enter, item.unit))

@@ -11,10 +11,10 @@ from ..diagnosis.isolation import Isolation
 from ..profile.load import ProfileFile
 from ..units import show
 from ..units.printing import as_read
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
+from .blocks import Block, Bullets, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import capital, inputs, named
+from .parts import answer, capital, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
@@ -41,15 +41,9 @@ def isolation_document(
         Section("Before you open anything", (Bullets(tuple(texts(AT_THE_BENCH))),)),
         *found_sections(isolation),
         Section("Steps", (Text(HOW_TO_READ), steps), in_record=done),
-        Section("Inputs", (inputs([file]),), in_record=True),
     ]
-    return Document(
-        f"{about}: where does the restriction sit?",
-        tuple(summary),
-        (Chapter("Isolation", tuple(sections)),),
-        (),
-        day.isoformat(),
-    )
+    title = f"{about}: where does the restriction sit?"
+    return answer(title, summary, sections, [file], day, cautions=())
 
 
 def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:

@@ -2,16 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from ..findings import KeyPath, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
-from .blocks import Blanks, Section, Table
+from .blocks import Blanks, Block, Chapter, Document, Section, Table
+from .cautions import IN_A_RECORD, texts
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
+
+
+def answer(
+    title: str,
+    summary: Iterable[Block],
+    sections: Iterable[Section],
+    files: Sequence[ProfileFile],
+    day: date,
+    *,
+    others: Sequence[tuple[str, str]] = (),
+    chapters: Sequence[Chapter] = (),
+    cautions: tuple[str, ...] = IN_A_RECORD,
+    signed: bool = False,
+) -> Document:
+    """A document of some chapters and a last one, which ends with the files it rests on."""
+    last = [*sections, Section("Inputs", (inputs(files, others),), in_record=True)]
+    if signed:
+        last.append(signature())
+    all_chapters = (*chapters, Chapter("Record", tuple(last)))
+    return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
 
 
 def capital(text: str) -> str:

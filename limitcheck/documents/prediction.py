@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
+from functools import partial
 from math import exp
 from typing import Any
 
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
-from ..physics.predict import Prediction, RunPoint
+from ..physics.predict import Prediction
 from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, Quantity
 from ..units.printing import as_read, digits, in_unit
-from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
-from .cautions import CAUTIONS
-from .data import frame, interval_data, predicted_data, pressure_data, profile_data
-from .parts import inputs, named
+from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
+from .data import frame, plain_data, predicted_data, pressure_data, profile_data
+from .parts import answer, named
 
 NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
-_WHO_DECIDES = (CAUTIONS["who-decides"],)
 
 
 def prediction_document(
@@ -31,19 +30,16 @@ def prediction_document(
     """The prediction with its interval and budget; `changes` says what differs from the profile."""
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
-    summary: list[Block] = [Text(f"{title}: {band_text(profile, prediction)}.", strong=True)]
-    summary.append(Text(_conditions(prediction, changes)))
-    expected = profile.expected
-    if expected is not None and changes is None:
+    told = [f"{title}: {band_text(profile, prediction)}.", _conditions(prediction, changes)]
+    if (expected := profile.expected) is not None and changes is None:
         band = f"{expected.low} to {expected.high} ({expected.basis})"
-        summary.append(Text(f"The profile expects {band}."))
+        told.append(f"The profile expects {band}.")
+    summary = [Text(text, strong=text is told[0]) for text in told]
     sections = (
         *prediction_sections(profile, prediction),
         Section("In each unit", (_every_unit(prediction, profile),), in_record=True),
-        Section("What this record rests on", (inputs([file]),), in_record=True),
     )
-    chapters = (Chapter("Prediction", sections),)
-    return Document(title, tuple(summary), chapters, _WHO_DECIDES, day.isoformat())
+    return answer(title, summary, sections, [file], day, cautions=("who-decides",))
 
 
 def band_text(profile: Profile, prediction: Prediction) -> str:
@@ -101,26 +97,22 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
 
 def _every_unit(prediction: Prediction, profile: Profile) -> Table:
     units = tuple(dict.fromkeys((profile.instrument.pressure_unit, *COMMON_UNITS)))
-    rows = [
-        (name, *(as_read(pascal, unit) for unit in units))
-        for name, pascal in (
-            ("low", prediction.low),
-            ("central", prediction.central),
-            ("high", prediction.high),
-        )
-    ]
+    top = prediction.highest
+    found = {"low": top.low, "central": top.central, "high": top.high}
     if len(prediction.points) > 1:
-        lowest = prediction.lowest.central
-        rows.append(("central, lowest of the run", *(as_read(lowest, unit) for unit in units)))
-    return Table("", ("Predicted", *units), tuple(rows), tuple(range(1, len(units) + 1)))
+        found["central, lowest of the run"] = prediction.lowest.central
+    rows = tuple((name, *(as_read(p, unit) for unit in units)) for name, p in found.items())
+    return Table("", ("Predicted", *units), rows, tuple(range(1, len(units) + 1)))
 
 
 def prediction_data(
     file: ProfileFile, prediction: Prediction, changes: str | None
 ) -> dict[str, Any]:
     """The prediction as plain data; `parts` is at the highest point, parts counted from 1."""
-    ready, unit = prediction.ready, file.profile.instrument.pressure_unit
-    expected, top = file.profile.expected, prediction.highest
+    ready, expected = prediction.ready, file.profile.expected
+    shape = partial(predicted_data, unit=file.profile.instrument.pressure_unit)
+    points = plain_data(prediction.points, shape, ("minute", "percent_b"))
+    highest = points[prediction.points.index(prediction.highest)]
     return frame(
         profile=profile_data(file),
         conditions={
@@ -132,25 +124,24 @@ def prediction_data(
             "solvent_b": ready.solvent_b,
             "changed": changes,
         },
-        predicted=interval_data(top.low, top.central, top.high, unit),
-        highest=_point_data(top, unit),
-        lowest=_point_data(prediction.lowest, unit),
-        points=[_point_data(point, unit) for point in prediction.points],
+        predicted={end: highest[end] for end in ("low", "central", "high")},
+        highest=highest,
+        lowest=points[prediction.points.index(prediction.lowest)],
+        points=points,
         parts=[
             {
                 "part": share.place + 1,
                 "name": share.name,
-                **interval_data(share.low, share.central, share.high, unit),
+                **{end: shape(getattr(share, end)) for end in ("low", "central", "high")},
                 "share": float(f"{share.central / prediction.central:.4g}"),
             }
             for share in prediction.budget
         ],
         left_out=list(prediction.left_out),
-        reasons=list(prediction.reasons),
+        rests_on=list(prediction.reasons),
         extrapolated=prediction.extrapolated,
-        expected=None
-        if expected is None
-        else {
+        expected=expected
+        and {
             "low": pressure_data(expected.low),
             "high": pressure_data(expected.high),
             "basis": expected.basis,
@@ -160,14 +151,6 @@ def prediction_data(
 
 def _amount(value: float, unit: str) -> dict[str, str]:
     return {"value": f"{value:.6g}", "unit": unit}
-
-
-def _point_data(point: RunPoint, unit: str) -> dict[str, Any]:
-    return {
-        "minute": point.minute,
-        "percent_b": point.percent_b,
-        **interval_data(point.low, point.central, point.high, unit),
-    }
 
 
 def certificate(
@@ -213,9 +196,8 @@ def calibration_document(
         f"{as_read(found.others, unit)} {unit}, the column {as_read(found.pressure, unit)} {unit}, "
         f"{found.factor:.2f} times what was assumed of it."
     )
-    files = Section("What this record rests on", (inputs([file]),), in_record=True)
-    chapters = (Chapter("Certificate", (Section("Why", (why,)), files)),)
-    return Document(title, summary, chapters, _WHO_DECIDES, day.isoformat())
+    sections = (Section("Why", (why,)),)
+    return answer(title, summary, sections, [file], day, cautions=("who-decides",))
 
 
 def calibration_data(
@@ -226,7 +208,7 @@ def calibration_data(
         profile=profile_data(file),
         reading=pressure_data(reading),
         column=predicted_data(found.pressure, reading.unit),
-        others=predicted_data(found.others, reading.unit),
+        other_parts=predicted_data(found.others, reading.unit),
         percent_b=found.percent_b,
         factor=found.factor,
         certificate=line,

@@ -7,14 +7,13 @@ from datetime import date
 from typing import Any
 
 from ..checking.proposed import NAMES, Name, Proposed
-from ..limits import percent
+from ..limits import Bound, percent
 from ..profile.hardware import under_pressure
 from ..units import Pressure, plain_or_rounded, show, show_all
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
-from .cautions import IN_A_RECORD, texts
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
-from .parts import inputs, named
+from .parts import answer, named
 
 MARGINS = {
     "high": "High cutoff above the expected maximum",
@@ -25,45 +24,41 @@ MARGINS = {
 
 def proposal_document(found: Sequence[Proposed], day: date) -> Document:
     """The cutoffs to type for each profile, with what binds them."""
-    cautions, made = tuple(texts(IN_A_RECORD)), day.isoformat()
+    files = [proposed.file for proposed in found]
     if len(found) == 1:
         (only,) = found
-        chapter = Chapter(named(only.file.profile), tuple(_why(only)))
-        title = f"Proposed cutoffs: {chapter.heading}"
-        return Document(title, tuple(_answer(only)), (chapter,), cautions, made)
+        title = f"Proposed cutoffs: {named(only.file.profile)}"
+        return answer(title, _answer(only), _why(only), files, day)
     done = sum(proposed.complete for proposed in found)
-    verdict = f"Both cutoffs are proposed for {done} of {len(found)} profiles."
-    chapters = tuple(
+    verdict = Text(f"Both cutoffs are proposed for {done} of {len(found)} profiles.", strong=True)
+    chapters = [
         Chapter(proposed.file.path, (Section("", tuple(_answer(proposed))), *_why(proposed)))
         for proposed in found
-    )
-    return Document("Proposed cutoffs", (Text(verdict, strong=True),), chapters, cautions, made)
+    ]
+    return answer("Proposed cutoffs", [verdict], (), files, day, chapters=chapters)
 
 
 def _answer(proposed: Proposed) -> Iterator[Block]:
-    about = named(proposed.file.profile)
-    reasons = {name: reason for name in NAMES if (reason := proposed.reason(name)) is not None}
+    cutoffs = proposed.cutoffs
+    reasons = {name: reason for name in NAMES if (reason := cutoffs.reason(name)) is not None}
+    told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    if any(item.basis != "proposal" for item in cutoffs.recommendations):
+        told = "correct this first, then propose again:"
     if len(reasons) == 2 and len(set(reasons.values())) == 1:
         told = f"no cutoff can be proposed: {reasons['high']}."
     elif reasons:
-        told = "; ".join(
-            f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items()
-        )
-        told += "."
-    else:
-        told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
-    yield Text(f"{about}: {told}", strong=True)
-    for name in NAMES:
-        if (item := proposed.recommended(name)) is not None:
-            yield to_type(item)
-    if proposed.others:
+        which = (f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items())
+        told = f"{'; '.join(which)}."
+    yield Text(f"{named(proposed.file.profile)}: {told}", strong=True)
+    yield from (to_type(item) for name in NAMES if (item := cutoffs.number(name)) is not None)
+    if cutoffs.others:
         yield Text("Together with these corrections of the profile:")
-        yield from map(to_type, proposed.others)
+        yield from map(to_type, cutoffs.others)
     if proposed.changes or reasons:
         now = " and ".join(f"{name} {_typed(proposed.typed(name))}" for name in NAMES)
         yield Text(f"{proposed.file.path} has {now}.")
-    if any(finding.check == "unit-confusion" for finding in proposed.report.findings):
-        yield Text("A unit may have been mistaken: see limitcheck check.")
+    if any(item.basis != "proposal" for item in cutoffs.recommendations):
+        yield Text(f"For what is wrong with the profile: limitcheck check {proposed.file.path}")
 
 
 def _typed(pressure: Pressure | None) -> str:
@@ -72,10 +67,10 @@ def _typed(pressure: Pressure | None) -> str:
 
 def _why(proposed: Proposed) -> Iterator[Section]:
     for name in NAMES:
-        blocks = tuple(_bounds(proposed, name))
+        blocks = tuple(_binding(proposed, name))
         if blocks:
             yield Section(f"{name.capitalize()} cutoff", blocks)
-    if proposed.recommended("high") is None and proposed.room.found:
+    if proposed.cutoffs.number("high") is None and proposed.room.found:
         ways = Bullets(tuple(way.text for way in proposed.room.found))
         yield Section("Any one of these makes room for a high cutoff", (ways,))
     notes = tuple(_notes(proposed))
@@ -87,14 +82,18 @@ def _why(proposed: Proposed) -> Iterator[Section]:
         for name, text in MARGINS.items()
     )
     table = Table("", ("Margin", "Share", "From"), rows, (1,))
-    yield Section("What this rests on", (table, inputs([proposed.file])), in_record=True)
+    yield Section("Margins", (table,), in_record=True)
 
 
-def _bounds(proposed: Proposed, name: Name) -> Iterator[Block]:
+def _bounds(proposed: Proposed, name: Name) -> tuple[Bound, ...]:
+    limit = proposed.limit(name)
+    return proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+
+
+def _binding(proposed: Proposed, name: Name) -> Iterator[Block]:
     """What binds a cutoff, and every bound in the instrument's unit."""
     instrument, limit = proposed.meant.instrument, proposed.limit(name)
-    unit = instrument.pressure_unit
-    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    unit, bounds = instrument.pressure_unit, _bounds(proposed, name)
     apart = [] if limit is None else [limit.pressure]
     shown = [(bound.reason, show(bound.pressure, unit, digits=6, apart=apart)) for bound in bounds]
     if limit is not None:
@@ -132,32 +131,35 @@ def _data(proposed: Proposed) -> dict[str, Any]:
     return {
         "profile": profile_data(proposed.file),
         **{name: _cutoff_data(proposed, name) for name in NAMES},
-        "others": [recommendation_data(item) for item in proposed.others],
+        "others": [recommendation_data(item) for item in proposed.cutoffs.others],
         "unrated": list(proposed.proposal.unrated),
         "margins": {
             name: {"share": plain_or_rounded(getattr(margins, name)), "from": margins.origin[name]}
             for name in MARGINS
         },
         "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],
-        "not_computed": proposed.room.not_computed,
+        "not_computed": [
+            {"name": "flow, temperature and column length", "reason": reason}
+            for reason in [proposed.room.not_computed]
+            if reason is not None
+        ],
     }
 
 
 def _cutoff_data(proposed: Proposed, name: Name) -> dict[str, Any]:
-    limit, item, typed = proposed.limit(name), proposed.recommended(name), proposed.typed(name)
-    bounds = proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    limit, item, typed = proposed.limit(name), proposed.cutoffs.number(name), proposed.typed(name)
     unit = proposed.meant.instrument.pressure_unit
     return {
-        "typed": None if typed is None else pressure_data(typed),
-        "recommendation": None if item is None else recommendation_data(item),
-        "withheld": proposed.reason(name),
-        "binding": None if limit is None else path_data(limit.binding.path),
+        "typed": typed and pressure_data(typed),
+        "recommendation": item and recommendation_data(item),
+        "withheld": proposed.cutoffs.reason(name),
+        "binding": limit and path_data(limit.binding.path),
         "bounds": [
             {
                 "path": path_data(bound.path),
                 "reason": bound.reason,
                 "pressure": pressure_data(Pressure.of(bound.pressure.to(unit), unit)),
             }
-            for bound in bounds
+            for bound in _bounds(proposed, name)
         ],
     }

@@ -12,11 +12,11 @@ from ..diagnosis.reading import Reading
 from ..profile.load import ProfileFile
 from ..units import show
 from ..units.printing import as_read
-from .blocks import Bullets, Chapter, Document, Section, Table, Text
+from .blocks import Bullets, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import fault_words, not_worked_out
-from .parts import capital, inputs, named
+from .parts import answer, capital, named
 
 
 def reading_document(
@@ -25,14 +25,13 @@ def reading_document(
     """How far from normal, what to look at, and why; `changes` says at which other conditions."""
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
-    sections = list(_sections(reading))
-    sections.append(Section("Inputs", (inputs([file]),), in_record=True))
-    return Document(
+    return answer(
         f"{about}: {shown}",
         (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
-        (Chapter("What may cause it", tuple(sections)),),
-        tuple(texts(IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE)),
-        day.isoformat(),
+        _sections(reading),
+        [file],
+        day,
+        cautions=IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE,
     )
 
 

@@ -6,16 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..charts.scale import scale
-from ..profile.hardware import RatedPart
-from ..transfer.adjustment import ColumnChange
-from ..transfer.came_across import Band, CutoffMoved, ExpectedMoved
+from ..transfer.came_across import CutoffMoved
 from ..transfer.record import Side, Transfer, pressures
-from ..units import COMMON_UNITS, Pressure
-from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Table, Text
-from .cautions import IN_A_RECORD, texts
-from .data import frame, path_data, predicted_data, pressure_data, profile_data
+from ..units import COMMON_UNITS
+from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
+from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
-from .parts import SIGNED, inputs, named, pressure_table, signature
+from .parts import SIGNED, answer, named, pressure_table
 
 _KEPT = {True: "within", False: "outside", None: "scaled"}
 
@@ -26,28 +23,24 @@ def transfer_document(found: Transfer) -> Document:
     method, here = first.profile.method, second.profile.instrument.id
     revision = f" revision {method.revision}" if method.revision else ""
     title = f"Transfer of {method.id}{revision} from {first.profile.instrument.id} to {here}"
-    typed = [to_type(i) for cutoff in found.cutoffs if (i := found.recommended(cutoff))]
     summary: list[Block] = [Text(f"{title}: {found.decision}.", strong=True)]
-    if typed:
-        summary += [Text(f"Type on {here}:"), *typed]
-    for cutoff in found.cutoffs:
-        if (reason := found.withheld(cutoff)) is not None:
-            summary.append(
-                Text(f"No {cutoff.name} cutoff can be recommended for {here}: {reason}.")
-            )
+    typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
+    if items := [item for item, _ in typed.values() if item is not None]:
+        summary += [Text(f"Type on {here}:"), *map(to_type, items)]
+    for name, (_, reason) in typed.items():
+        if reason is not None:
+            told = f"No {name} cutoff can be recommended for {here}: {reason}."
+            summary.append(Text(told))
     record = [
         Section("Cutoffs", (_cutoffs(found),)),
         *_expected_and_column(found),
         Section("Ratings", (_ratings(found),)),
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
-        Section("What this record rests on", (inputs([first.file, second.file]),)),
-        signature(),
     ]
     sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
-    chapters = (Chapter("Record", sections),)
-    cautions = tuple(texts(IN_A_RECORD))
-    return Document(title, tuple(summary), chapters, cautions, found.day.isoformat(), found.version)
+    files = [first.file, second.file]
+    return answer(title, summary, sections, files, found.day, signed=True)
 
 
 def _reasons(found: Transfer) -> Iterator[Section]:
@@ -61,8 +54,7 @@ def _cutoffs(found: Transfer) -> Table:
     rows = tuple(
         (
             f"{cutoff.name} cutoff",
-            _typed(cutoff.sending),
-            _typed(cutoff.receiving),
+            *("off" if p is None else str(p) for p in (cutoff.sending, cutoff.receiving)),
             f"{cutoff.verdict}: {cutoff.text}",
         )
         for cutoff in found.cutoffs
@@ -71,36 +63,24 @@ def _cutoffs(found: Transfer) -> Table:
     return Table("As typed on both sides", columns, rows)
 
 
-def _typed(value: object) -> str:
-    return "off" if value is None else str(value)
-
-
 def _expected_and_column(found: Transfer) -> Iterator[Section]:
     if (moved := found.expected) is not None:
-        if moved.ratio is not None:
-            ratio = f"Predicted pressure, receiving over sending: {moved.ratio:.3g}."
-        else:
-            ratio = f"No predicted ratio ({moved.no_ratio}): taken as the same hardware."
+        ratio = f"No predicted ratio ({moved.no_ratio}): taken as the same hardware."
+        if moved.predicted_ratio is not None:
+            ratio = f"Predicted pressure, receiving over sending: {moved.predicted_ratio:.3g}."
         yield Section("Expected pressure", (Text(f"{moved.text}."), Text(ratio)))
-    if found.column is not None:
-        yield Section("Column", tuple(_column(found.column)))
-
-
-def _column(change: ColumnChange) -> Iterator[Block]:
-    yield Text(f"From {change.sending} to {change.receiving}.")
-    rows = tuple(
-        (item.what, item.sending, item.receiving, item.allowed, _KEPT[item.kept])
-        for item in change.adjustments
-    )
-    columns = ("Quantity", "Sending", "Receiving", "Allowed", "Verdict")
-    yield Table(f"Rules for {change.rules} elution: {change.source}", columns, rows)
+    if (change := found.column) is not None:
+        rows = tuple((*item[:-1], _KEPT[item.kept]) for item in change.adjustments)
+        columns = ("Quantity", "Sending", "Receiving", "Allowed", "Verdict")
+        table = Table(f"Rules for {change.rules} elution: {change.source}", columns, rows)
+        yield Section("Column", (Text(f"From {change.sending} to {change.receiving}."), table))
 
 
 def _ratings(found: Transfer) -> Table:
     rows = tuple(
         (
             pair.part,
-            *(_rating(rated) for rated in (pair.sending, pair.receiving)),
+            *("none" if side is None else str(side.pressure) for side in pair[1:]),
             "weaker" if pair.weaker else "not weaker",
         )
         for pair in found.ratings
@@ -109,14 +89,12 @@ def _ratings(found: Transfer) -> Table:
     return Table(caption, ("Part", "Sending", "Receiving", "Difference"), rows)
 
 
-def _rating(rated: RatedPart | None) -> str:
-    return "none" if rated is None else str(rated.pressure)
-
-
 def _side(found: Transfer, side: Side) -> Section:
     """What a profile states: every pressure in the units of both instruments."""
-    profile, other = side.profile, found.receiving if side is found.sending else found.sending
-    units = tuple(dict.fromkeys((side.unit, other.unit)))
+    profile = side.profile
+    shows = [s.profile.instrument.pressure_unit for s in (found.sending, found.receiving)]
+    own = profile.instrument.pressure_unit
+    units = tuple(dict.fromkeys((own, *shows)))
     if len(units) == 1:
         units = COMMON_UNITS
     site = f" at {profile.method.site}" if profile.method.site else ""
@@ -124,32 +102,44 @@ def _side(found: Transfer, side: Side) -> Section:
         (
             ("Profile", side.file.path),
             ("Method", named(profile) + site),
-            ("Pressure shown in", side.unit),
+            ("Pressure shown in", own),
             ("Checks", verdict(side.report)),
         )
     )
     table = pressure_table(list(pressures(profile)), profile, "Every pressure", units)
-    axis = next(unit for unit in (*units, *COMMON_UNITS) if unit != side.unit)
+    axis = next(unit for unit in (*units, *COMMON_UNITS) if unit != own)
     heading = f"Pressures of the {side.role} profile"
     return Section(heading, (facts, scale(profile, None, axis), table))
 
 
 def transfer_data(found: Transfer) -> dict[str, Any]:
     """The record as plain data."""
+    moved, change = found.expected, found.column
     return frame(
         day=found.day.isoformat(),
         decision=found.decision,
-        reasons=[{"blocking": r.blocking, "text": r.text} for r in found.reasons],
+        reasons=plain_data(found.reasons),
         sending=_side_data(found.sending),
         receiving=_side_data(found.receiving),
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
-        expected=None if found.expected is None else _expected_data(found.expected),
-        column=None if found.column is None else _column_data(found.column),
+        expected=moved
+        and {
+            **plain_data(moved),
+            "scaled": {
+                n: predicted_data(float(p), p.unit) for n, p in moved.scaled._asdict().items()
+            },
+        },
+        column=change
+        and {
+            **plain_data(change),
+            "sending": str(change.sending),
+            "receiving": str(change.receiving),
+        },
         ratings=[
             {
                 "part": pair.part,
-                "sending": _pressure(pair.sending.pressure if pair.sending else None),
-                "receiving": _pressure(pair.receiving.pressure if pair.receiving else None),
+                "sending": pair.sending and pressure_data(pair.sending.pressure),
+                "receiving": pair.receiving and pressure_data(pair.receiving.pressure),
                 "weaker": pair.weaker,
             }
             for pair in found.ratings
@@ -170,57 +160,10 @@ def _side_data(side: Side) -> dict[str, Any]:
 
 
 def _cutoff_data(found: Transfer, cutoff: CutoffMoved) -> dict[str, Any]:
-    item = found.recommended(cutoff)
+    item, withheld = found.to_type(cutoff)
     return {
-        "sending": _pressure(cutoff.sending),
-        "receiving": _pressure(cutoff.receiving),
-        "exact": _pressure(cutoff.exact),
-        "verdict": cutoff.verdict,
-        "text": cutoff.text,
+        **{name: value for name, value in plain_data(cutoff).items() if name != "name"},
         "blocking": cutoff.blocking,
-        "recommendation": None if item is None else recommendation_data(item),
-        "withheld": found.withheld(cutoff),
+        "recommendation": item and recommendation_data(item),
+        "withheld": withheld,
     }
-
-
-def _expected_data(moved: ExpectedMoved) -> dict[str, Any]:
-    low, high = moved.scaled
-    return {
-        "sending": _band(moved.sending),
-        "receiving": None if moved.receiving is None else _band(moved.receiving),
-        "scaled": {
-            "low": predicted_data(float(low), low.unit),
-            "high": predicted_data(float(high), high.unit),
-        },
-        "predicted_ratio": moved.ratio,
-        "no_ratio": moved.no_ratio,
-        "verdict": moved.verdict,
-        "text": moved.text,
-    }
-
-
-def _band(band: Band) -> dict[str, Any]:
-    return {"low": pressure_data(band[0]), "high": pressure_data(band[1])}
-
-
-def _column_data(change: ColumnChange) -> dict[str, Any]:
-    return {
-        "sending": str(change.sending),
-        "receiving": str(change.receiving),
-        "rules": change.rules,
-        "source": change.source,
-        "adjustments": [
-            {
-                "what": item.what,
-                "sending": item.sending,
-                "receiving": item.receiving,
-                "allowed": item.allowed,
-                "kept": item.kept,
-            }
-            for item in change.adjustments
-        ],
-    }
-
-
-def _pressure(pressure: Pressure | None) -> dict[str, str] | None:
-    return None if pressure is None else pressure_data(pressure)

@@ -7,10 +7,9 @@ changed flow and temperature.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 from ..bisection import bisect
 from ..physics.flow_path import first_column
@@ -30,18 +29,15 @@ from ..units import (
     show,
 )
 from ..units.numbers import decimals_for
-from .proposal import expecting, least_high, propose
+from .proposal import Bound, expecting, least_high, propose
 
 Q = TypeVar("Q", bound=Quantity)
 Kind = Literal["flow", "temperature", "column length", "rating", "entry field", "margin"]
 HOTTEST = 353.15
 """K; warmer columns are not proposed (common practice, no source)."""
-STEP_KELVIN = 1
-ONE_MILLIONTH = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """One change that, by itself, makes room for a safe high cutoff."""
 
     kind: Kind
@@ -49,8 +45,7 @@ class Way:
     value: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class WaysToMakeRoom:
+class WaysToMakeRoom(NamedTuple):
     """The changes of which any one does, and why others could not be worked out."""
 
     found: tuple[Way, ...] = ()
@@ -64,7 +59,9 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
         return WaysToMakeRoom()
     if expected.low > expected.high:
         return WaysToMakeRoom()
-    found = _together(list(_wider_bounds(profile, margins)))
+    found = list(_wider_bounds(profile, margins, proposal.high_bounds))
+    if len(found) > 1:  # where several bounds are too low, raising one alone is not enough
+        found = [Way(found[0].kind, ", together with ".join(way.text for way in found))]
     try:
         found += _lower_pressures(profile, margins)
     except CannotPredict as error:
@@ -72,20 +69,13 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     return WaysToMakeRoom(tuple(found))
 
 
-def _together(needed: list[Way]) -> list[Way]:
-    """One way: where several bounds are too low, raising one alone is not enough."""
-    if len(needed) < 2:
-        return needed
-    return [Way(needed[0].kind, ", together with ".join(way.text for way in needed))]
-
-
-def _wider_bounds(profile: Profile, margins: Margins) -> Iterator[Way]:
+def _wider_bounds(profile: Profile, margins: Margins, bounds: Iterable[Bound]) -> Iterator[Way]:
     """What each bound that is too low needs: a stronger part, a wider field or margin."""
     instrument, expected = profile.instrument, profile.expected
     assert expected is not None
     unit = instrument.pressure_unit
     needed = round_up(least_high(expected, margins).to(unit), instrument.step)
-    for bound in propose(profile, margins).high_bounds:
+    for bound in bounds:
         if bound.pressure.to(unit) >= needed:
             continue
         if bound.path[0] == "expected":
@@ -96,71 +86,61 @@ def _wider_bounds(profile: Profile, margins: Margins) -> Iterator[Way]:
         elif margins.headroom < 1:
             holds = round_up(needed / (1 - margins.headroom), instrument.step)
             rating = Pressure.of(holds, unit)
-            text = f"every part up to the column rated {rating} or more"
-            yield Way("rating", text, rating)
+            yield Way("rating", f"every part up to the column rated {rating} or more", rating)
 
 
 def _lower_pressures(profile: Profile, margins: Margins) -> Iterator[Way]:
     """Ways by physics; raises CannotPredict."""
-    conditions = profile.conditions
+
+    def fits(**changes: float) -> bool:
+        return _fits(profile, margins, Change(**changes))
+
     ratio(profile, Change())  # raises where nothing can be predicted
+    conditions, (_, column) = profile.conditions, first_column(profile)
     assert conditions is not None
     flow, temperature = conditions.flow, conditions.temperature or conditions.ambient
     assert flow is not None
     assert temperature is not None
-    share = _largest(lambda part: _fits(profile, margins, flow=float(flow) * part))
-    if share is not None:
-        lower = _floor(flow, share)
+    lower = _largest(flow, lambda value: fits(flow=value))
+    if lower is not None:
         yield Way("flow", f"flow at most {lower}", lower)
-    kelvin = float(temperature) + STEP_KELVIN
-    while kelvin <= HOTTEST:
-        if _fits(profile, margins, temperature=kelvin):
-            warmer = Temperature.of(Fraction(kelvin).limit_denominator(100), "K")
-            text = show(warmer, temperature.unit, digits=4)
-            yield Way("temperature", f"column at {text} or warmer, if it is rated for that", warmer)
-            break
-        kelvin += STEP_KELVIN
-    length = first_column(profile)[1].length
-    if length is not None:
-        share = _largest(lambda part: _fits(profile, margins, length=float(length) * part))
-        if share is not None:
-            shorter = _floor(length, share)
+    kelvin = next((k for k in _warmer(float(temperature)) if fits(temperature=k)), None)
+    if kelvin is not None:
+        warmer = Temperature.of(Fraction(kelvin).limit_denominator(100), "K")
+        text = show(warmer, temperature.unit, digits=4)
+        yield Way("temperature", f"column at {text} or warmer, if it is rated for that", warmer)
+    if column.length is not None:
+        shorter = _largest(column.length, lambda value: fits(column_length=value))
+        if shorter is not None:
             yield Way("column length", f"column length at most {shorter}", shorter)
 
 
-def _largest(fits: Callable[[float], bool]) -> float | None:
-    """The largest share of now that fits, to one part in a million; None if down to 5 % none."""
-    low = next((share / 20 for share in range(19, 0, -1) if fits(share / 20)), None)
+def _warmer(kelvin: float) -> Iterator[float]:
+    while (kelvin := kelvin + 1) <= HOTTEST:
+        yield kelvin
+
+
+def _largest(now: Q, fits: Callable[[float], bool]) -> Q | None:
+    """The largest amount under now that fits, to three digits; None if down to 5 % none does."""
+    low = next((share / 20 for share in range(19, 0, -1) if fits(share / 20 * float(now))), None)
     if low is None:
         return None
-    return bisect(lambda share: not fits(share), low, low + 1 / 20, ONE_MILLIONTH)[0]
+    share, _ = bisect(lambda share: not fits(share * float(now)), low, low + 1 / 20, 1e-6)
+    number = now.to(now.unit) * Fraction(share)
+    digits = Fraction(1, 10 ** decimals_for(number, 3))
+    return type(now).of(round_down(number, digits), now.unit)
 
 
-def _fits(
-    profile: Profile,
-    margins: Margins,
-    *,
-    flow: float | None = None,
-    temperature: float | None = None,
-    length: float | None = None,
-) -> bool:
+def _fits(profile: Profile, margins: Margins, change: Change) -> bool:
     """Whether a high cutoff exists under a change [SI]."""
     conditions = profile.conditions
     assert conditions is not None
-    by = ratio(profile, Change(flow=flow, temperature=temperature, column_length=length)).high
     given: dict[str, Quantity] = {}
-    if flow is not None:
-        given["flow"] = Flow.of(Fraction(flow) / Flow.UNITS["mL/min"].factor, "mL/min")
-    if temperature is not None:
-        given["temperature"] = Temperature.of(Fraction(temperature), "K")
-    changed = expecting(profile, Fraction(by)).model_copy(
+    if change.flow is not None:
+        given["flow"] = Flow.of(Fraction(change.flow) / Flow.UNITS["mL/min"].factor, "mL/min")
+    if change.temperature is not None:
+        given["temperature"] = Temperature.of(Fraction(change.temperature), "K")
+    changed = expecting(profile, Fraction(ratio(profile, change).high)).model_copy(
         update={"conditions": conditions.model_copy(update=given)}
     )
     return propose(changed, margins).high is not None
-
-
-def _floor(quantity: Q, share: float) -> Q:
-    """A share of a quantity, down to three significant digits."""
-    number = quantity.to(quantity.unit) * Fraction(share)
-    steps = 10 ** decimals_for(number, 3)
-    return type(quantity).of(round_down(number, Fraction(1, steps)), quantity.unit)

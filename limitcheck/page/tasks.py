@@ -10,7 +10,7 @@ from typing import Any
 from ..charts.svg import Drawing
 from ..checking.entry import Field, ask
 from ..checking.file import check_file
-from ..checking.proposed import proposed
+from ..checking.proposed import Proposed
 from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
@@ -76,7 +76,7 @@ def check(folder: Folder, form: Form, today: date) -> Screen:
     if checked is None:
         return Screen("check.html")
     document = profile_document([checked], today)
-    limits = proposal_document([proposed(checked.file, checked.policy, today)], today)
+    limits = proposal_document([Proposed(checked.file, checked.policy, today)], today)
     answer = Chapter("", (Section("Proposed cutoffs", limits.summary),))
     document = document._replace(chapters=(answer, *limits.chapters, *document.chapters))
     return Screen("check.html", document)

@@ -17,74 +17,16 @@ class PressureCoefficients(NamedTuple):
     a: float
     a_t: float
     b: float
-    source: str
 
 
 class Solvent(NamedTuple):
     """One solvent; ``error`` is the half-width in ln(eta) inside [t_min, t_max] (K)."""
 
-    name: str
     constants: tuple[float, float, float] | None
     t_min: float
     t_max: float
     error: float
-    source: str
     pressure: PressureCoefficients | None
-
-
-# Fitted to CoolProp 8.0.0 over 25-60 degC, 0.1-100 MPa (tests/reference/pressure_viscosity.csv);
-# worst residual 0.3 % (water), 0.8 % (methanol), 0.9 % (ethanol), 1.7 % (n-hexane).
-_WATER_UNDER_PRESSURE = PressureCoefficients(
-    -7.15e-5, 1.5266e-5, 1.0055e-6, "fitted to CoolProp 8.0.0 (IAPWS R12-08)"
-)
-_METHANOL_UNDER_PRESSURE = PressureCoefficients(
-    5.8084e-3, 2.3146e-6, -1.5947e-5, "fitted to CoolProp 8.0.0"
-)
-_ETHANOL_UNDER_PRESSURE = PressureCoefficients(
-    6.0040e-3, 1.9439e-5, -1.8004e-5, "fitted to CoolProp 8.0.0"
-)
-# No figure was found for the other solvents. n-hexane rises more steeply than any solvent here,
-# so it bounds them from above, and no rise at all from below.
-PRESSURE_BOUND = PressureCoefficients(
-    1.0146e-2, 1.3472e-5, -2.8505e-5, "n-hexane, fitted to CoolProp 8.0.0, as an upper bound"
-)
-
-_PERRY = "DIPPR constants in Perry's Chemical Engineers' Handbook, 8th ed., table 2-313"
-_REFPROP = "three constants fitted to CoolProp 8.0.0 (saturated liquid, 0-80 degC)"
-
-SOLVENTS = {
-    solvent.name: solvent
-    for solvent in (
-        # Uncertainty of SR6-08 as recalled (from memory): 1 % or better.
-        Solvent("water", None, 253.15, 383.15, 0.01, "IAPWS SR6-08(2011)", _WATER_UNDER_PRESSURE),
-        # Errors of the others: the largest spread at 10-60 degC against the compilations and
-        # measurements in tests/reference/solvent_viscosity.csv, rounded up (for methanol
-        # without Perry's form, 4.6 % off the other three at 60 degC).
-        Solvent("acetonitrile", (-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, _PERRY, None),
-        Solvent(
-            "methanol",
-            (-6.802978674468467, 1065.6112353568933, -0.7525955668876569),
-            273.15,
-            353.15,
-            0.03,
-            _REFPROP + ", within 0.07 %",
-            _METHANOL_UNDER_PRESSURE,
-        ),
-        Solvent(
-            "ethanol",
-            (0.3024157682481191, 1142.8044983779425, -1.9243333141103263),
-            273.15,
-            353.15,
-            0.03,
-            _REFPROP + ", within 0.04 %",
-            _ETHANOL_UNDER_PRESSURE,
-        ),
-        Solvent("2-propanol", (-8.8918, 2357.6, -0.91376), 185.26, 355.3, 0.03, _PERRY, None),
-        Solvent(
-            "tetrahydrofuran", (-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, _PERRY, None
-        ),
-    )
-}
 
 
 class Mixture(NamedTuple):
@@ -95,15 +37,44 @@ class Mixture(NamedTuple):
     B rests on an assumption.
     """
 
-    organic: str
     error: float
     a: tuple[float, float, float, float]
     b: float
     b_error: float
-    source: str
-    b_source: str
     b_measured: bool = True
 
+
+# Fitted to CoolProp 8.0.0 over 25-60 degC, 0.1-100 MPa (tests/reference/pressure_viscosity.csv);
+# worst residual 0.3 % (water, by IAPWS R12-08), 0.8 % (methanol), 0.9 % (ethanol), 1.7 %
+# (n-hexane).
+_WATER = PressureCoefficients(-7.15e-5, 1.5266e-5, 1.0055e-6)
+_METHANOL = PressureCoefficients(5.8084e-3, 2.3146e-6, -1.5947e-5)
+_ETHANOL = PressureCoefficients(6.0040e-3, 1.9439e-5, -1.8004e-5)
+# No figure was found for the other solvents. n-hexane rises more steeply than any solvent here,
+# so it bounds them from above, and no rise at all from below.
+PRESSURE_BOUND = PressureCoefficients(1.0146e-2, 1.3472e-5, -2.8505e-5)
+
+# Water: IAPWS SR6-08(2011); its uncertainty as recalled (from memory): 1 % or better.
+# Acetonitrile, 2-propanol, tetrahydrofuran: DIPPR constants in Perry's Chemical Engineers'
+# Handbook, 8th ed., table 2-313. Methanol, ethanol: three constants fitted to CoolProp 8.0.0
+# (saturated liquid, 0-80 degC), within 0.07 % and 0.04 %.
+# Errors: the largest spread at 10-60 degC against the compilations and measurements in
+# tests/reference/solvent_viscosity.csv, rounded up (for methanol without Perry's form, 4.6 % off
+# the other three at 60 degC).
+SOLVENTS = {
+    "water": Solvent(None, 253.15, 383.15, 0.01, _WATER),
+    "acetonitrile": Solvent((-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, None),
+    "methanol": Solvent(
+        (-6.802978674468467, 1065.6112353568933, -0.7525955668876569),
+        273.15, 353.15, 0.03, _METHANOL,
+    ),
+    "ethanol": Solvent(
+        (0.3024157682481191, 1142.8044983779425, -1.9243333141103263),
+        273.15, 353.15, 0.03, _ETHANOL,
+    ),
+    "2-propanol": Solvent((-8.8918, 2357.6, -0.91376), 185.26, 355.3, 0.03, None),
+    "tetrahydrofuran": Solvent((-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, None),
+}  # fmt: skip
 
 # Stated half-width in ln(eta) away from 25 degC, from comparisons with independent data (mean
 # 4 % at 38-50 degC, worst 7 %). Outside 20-50 degC the model is extrapolated.
@@ -115,44 +86,16 @@ T_MAX = 323.15
 ERROR_PER_KELVIN = 0.004
 
 MIXTURES = {
-    mixture.organic: mixture
-    for mixture in (
-        Mixture(
-            "acetonitrile",
-            0.03,
-            (1.5449, 0.1388, -0.2403, 1.2428),
-            0.0,
-            0.0,
-            "fitted at 25 degC to Grande et al. 2006, doi 10.1016/j.jct.2005.08.009",
-            "0 agrees with independent data at 38-50 degC within the stated error",
-        ),
-        Mixture(
-            "methanol",
-            0.03,
-            (3.1985, -0.5236, 0.5858, 0.0),
-            3.4819,
-            0.2,
-            "fitted at 20-30 degC to Gonzalez et al. 2007, doi 10.1016/j.jct.2007.05.004",
-            "same data; Melinder's tables (CoolProp MMA, 20-40 degC) give 3.1-3.6",
-        ),
-        Mixture(
-            "ethanol",
-            0.05,
-            (3.5428, 0.4318, 0.0079, -1.1925),
-            5.0,
-            0.6,
-            "fitted at 25 degC to Gonzalez et al. 2007, doi 10.1016/j.jct.2007.05.004",
-            "Melinder's tables (CoolProp 8.0.0 MEA, 20-40 degC) give 4.5-5.7",
-        ),
-        Mixture(
-            "2-propanol",
-            0.03,
-            (3.2812, 0.4094, -0.5548, 0.7234),
-            4.2,
-            2.5,
-            "fitted at 25 degC, doi 10.1021/je700700f",
-            "not measured: the mean of methanol and ethanol is assumed",
-            b_measured=False,
-        ),
-    )
+    # Fitted at 25 degC to Grande et al. 2006, doi 10.1016/j.jct.2005.08.009. B: 0 agrees with
+    # independent data at 38-50 degC within the stated error.
+    "acetonitrile": Mixture(0.03, (1.5449, 0.1388, -0.2403, 1.2428), 0.0, 0.0),
+    # Fitted at 20-30 degC to Gonzalez et al. 2007, doi 10.1016/j.jct.2007.05.004. B: same data;
+    # Melinder's tables (CoolProp MMA, 20-40 degC) give 3.1-3.6.
+    "methanol": Mixture(0.03, (3.1985, -0.5236, 0.5858, 0.0), 3.4819, 0.2),
+    # Fitted at 25 degC to Gonzalez et al. 2007. B: Melinder's tables (CoolProp 8.0.0 MEA,
+    # 20-40 degC) give 4.5-5.7.
+    "ethanol": Mixture(0.05, (3.5428, 0.4318, 0.0079, -1.1925), 5.0, 0.6),
+    # Fitted at 25 degC, doi 10.1021/je700700f. B is not measured: the mean of methanol and
+    # ethanol is assumed.
+    "2-propanol": Mixture(0.03, (3.2812, 0.4094, -0.5548, 0.7234), 4.2, 2.5, b_measured=False),
 }

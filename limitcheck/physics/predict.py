@@ -86,11 +86,6 @@ class Prediction:
         return self.highest.high
 
     @property
-    def peak_minute(self) -> float:
-        """When the pressure is highest [min]."""
-        return self.highest.minute
-
-    @property
     def left_out(self) -> tuple[str, ...]:
         """Parts without a known resistance."""
         return self.ready.path.left_out

@@ -114,13 +114,12 @@ class InstrumentContext(NamedTuple):
 class ProfileField(ABC):
     """A field type: reads a TOML value, and describes itself for the JSON Schema."""
 
+    json_schema: Mapping[str, Any]
+    """The schema of the values that `read` may take."""
+
     @abstractmethod
     def read(self, value: object, info: Info) -> object:
         """The exact value; raises PydanticCustomError made by `refuse`."""
-
-    @abstractmethod
-    def json_schema(self) -> JsonSchema:
-        """The schema of the values that `read` may take."""
 
     def __get_pydantic_core_schema__(
         self, source: object, handler: GetCoreSchemaHandler
@@ -130,11 +129,18 @@ class ProfileField(ABC):
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchema:
-        return self.json_schema()
+        return dict(self.json_schema)
 
 
 class TextField(ProfileField):
     """Text of one line without control characters, 1 to 300 characters."""
+
+    json_schema: Mapping[str, Any] = {
+        "type": "string",
+        "minLength": 1,
+        "maxLength": _LONGEST_TEXT,
+        "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
+    }
 
     def read(self, value: object, info: Info) -> str:
         if not isinstance(value, str):
@@ -151,25 +157,16 @@ class TextField(ProfileField):
             )
         return value
 
-    def json_schema(self) -> JsonSchema:
-        return {
-            "type": "string",
-            "minLength": 1,
-            "maxLength": _LONGEST_TEXT,
-            "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
-        }
-
 
 class FormatField(ProfileField):
     """The number of the format, 1."""
+
+    json_schema: Mapping[str, Any] = {"const": 1}
 
     def read(self, value: object, info: Info) -> int:
         if not _is_number(value) or value != 1:
             raise refuse("this format is not known", "write format = 1")
         return 1
-
-    def json_schema(self) -> JsonSchema:
-        return {"const": 1}
 
 
 class NumberField(ProfileField):
@@ -178,17 +175,17 @@ class NumberField(ProfileField):
     def __init__(self, *, zero: bool, most: int | None = None) -> None:
         self.zero = zero
         self.most = most
+        bound = {"minimum": 0} if zero else {"exclusiveMinimum": 0}
+        self.json_schema = {"type": "number", **bound} | ({"maximum": most} if most else {})
 
     def read(self, value: object, info: Info) -> Fraction:
         return _number(value, zero=self.zero, most=self.most)
 
-    def json_schema(self) -> JsonSchema:
-        bound = {"minimum": 0} if self.zero else {"exclusiveMinimum": 0}
-        return {"type": "number", **bound} | ({"maximum": self.most} if self.most else {})
-
 
 class UnitField(ProfileField):
     """A pressure unit that an instrument shows."""
+
+    json_schema: Mapping[str, Any] = {"type": "string", "examples": list(Pressure.UNITS)}
 
     def read(self, value: object, info: Info) -> str:
         if not isinstance(value, str):
@@ -197,15 +194,13 @@ class UnitField(ProfileField):
             )
         return _read(find_unit, value.strip(), Pressure)
 
-    def json_schema(self) -> JsonSchema:
-        return {"type": "string", "examples": list(Pressure.UNITS)}
-
 
 class QuantityField(ProfileField):
     """Text with a number and a unit: ratings, geometry and conditions always carry theirs."""
 
     def __init__(self, kind: type[Quantity]) -> None:
         self.kind = kind
+        self.json_schema = {"type": "string", "examples": [kind.EXAMPLE]}
 
     def read(self, value: object, info: Info) -> Quantity:
         if _is_number(value):
@@ -223,12 +218,13 @@ class QuantityField(ProfileField):
             raise refuse(f'"{value}" is not above zero', f"write a {self.kind.KIND} above zero")
         return quantity
 
-    def json_schema(self) -> JsonSchema:
-        return {"type": "string", "examples": [self.kind.EXAMPLE]}
-
 
 class ExpectedField(ProfileField):
     """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
+
+    json_schema: Mapping[str, Any] = {
+        "anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]
+    }
 
     def read(self, value: object, info: Info) -> Pressure:
         if isinstance(value, str):
@@ -237,9 +233,6 @@ class ExpectedField(ProfileField):
         pressure = _read(Pressure.of, _typed(value), context.unit)
         _not_negative(value, pressure.value)
         return pressure
-
-    def json_schema(self) -> JsonSchema:
-        return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}
 
 
 class CutoffField(ExpectedField):

@@ -49,7 +49,8 @@ class RatedPart(NamedTuple):
 
 def column_index(profile: Profile) -> int:
     """Index of the last column."""
-    return max(i for i, part in enumerate(profile.flow_path) if part.part == "column")
+    parts = profile.flow_path
+    return next(i for i in range(len(parts) - 1, -1, -1) if parts[i].part == "column")
 
 
 def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
@@ -58,12 +59,14 @@ def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
     found = []
     for index, part in enumerate(profile.flow_path):
         at: KeyPath = ("flow_path", index)
-        deratings = tuple(_deratings(part, conditions, at)) if conditions is not None else ()
-        stated: list[tuple[Pressure, KeyPath]] = [(d.pressure, d.path) for d in deratings]
-        if part.rating is not None:
-            stated.insert(0, (part.rating, (*at, "rating")))
-        if stated:
-            pressure, path = min(stated, key=lambda pair: pair[0])
+        pressure, path = part.rating, (*at, "rating")
+        deratings: tuple[Derating, ...] = ()
+        if conditions is not None and (part.rating_at_flow or part.rating_at_temperature):
+            deratings = tuple(_deratings(part, conditions, at))
+            for derating in deratings:
+                if pressure is None or derating.pressure < pressure:
+                    pressure, path = derating.pressure, derating.path
+        if pressure is not None:
             found.append(RatedPart(index, part, pressure, path, index <= last, deratings))
     return tuple(found)
 

@@ -260,7 +260,7 @@ class Profile(FormatTable):
     format: Annotated[int, FormatField()]
     method: Method
     instrument: Instrument
-    cutoffs: Cutoffs = Cutoffs()
+    cutoffs: Cutoffs = Cutoffs.model_construct()
     expected: Expected | None = None
     conditions: Conditions | None = None
     flow_path: Annotated[
@@ -273,7 +273,7 @@ class Profile(FormatTable):
             },
         ),
     ]
-    margins: MarginSettings = MarginSettings()
+    margins: MarginSettings = MarginSettings.model_construct()
     accepted: tuple[AcceptedFinding, ...] = ()
 
     @model_validator(mode="after")

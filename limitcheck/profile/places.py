@@ -56,11 +56,13 @@ class Source:
 
     def value_span(self, path: KeyPath) -> Span | None:
         """The value at `path`; None where nothing is, and for a table that has a header."""
-        return self._span(self._scan.values.get(path))
+        found = self._scan.values.get(path)
+        return found and self._span(*found)
 
     def key_span(self, path: KeyPath) -> Span | None:
         """The last part of the key of `path`; for a table or element with a header, the header."""
-        return self._span(self._scan.keys.get(path))
+        found = self._scan.keys.get(path)
+        return found and self._span(*found)
 
     def nearest(self, path: KeyPath) -> Span:
         """The value at `path`, else its key or header, else the same of the table around it."""
@@ -69,7 +71,7 @@ class Source:
             if span:
                 return span
         start = int(self.text.startswith(BOM))
-        return self.span(start, start + len(self.line_text(1)))
+        return self._span(start, start + len(self.line_text(1)))
 
     def table_end(self, path: KeyPath) -> TableEnd | None:
         """Where the table at `path` takes a further key; None where no such table is written."""
@@ -80,12 +82,8 @@ class Source:
         lines = self.text.removeprefix(BOM).split("\n", line)
         return lines[line - 1].removesuffix("\r") if 1 <= line <= len(lines) else ""
 
-    def span(self, start: int, end: int) -> Span:
-        """The span from offset `start` to offset `end`."""
+    def _span(self, start: int, end: int) -> Span:
         return Span(start, end, *self._place(start), *self._place(end))
-
-    def _span(self, found: tuple[int, int] | None) -> Span | None:
-        return found and self.span(*found)
 
     def _place(self, offset: int) -> tuple[int, int]:
         start = self.text.rfind("\n", 0, offset) + 1 or int(self.text.startswith(BOM))

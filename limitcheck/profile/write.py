@@ -144,40 +144,46 @@ def replace_file(path: str | Path, data: bytes | Iterable[bytes]) -> None:
     The permission bits of a file that is there are kept. A symbolic link stays, and the file it
     leads to is replaced. Raises `CannotWrite`.
     """
-    try:
+    with _refusing(path):
         target = os.path.realpath(path)
         with _written_beside(target, data, _mode_of_regular_file(target)) as temporary:
             os.replace(temporary, target)
-        _sync_folder(os.path.dirname(target))
-    except (OSError, ValueError) as error:
-        raise _cannot_write(path, error) from None
 
 
 def create_file(path: str | Path, data: bytes) -> None:
     """Write a new file, whole or not at all, never over another. Raises `CannotWrite`."""
-    target = os.path.abspath(path)
-    try:
+    with _refusing(path):
+        target = os.path.abspath(path)
         with _written_beside(target, data, None) as temporary:
             _give_new_name(temporary, target)
-        _sync_folder(os.path.dirname(target))
+
+
+@contextmanager
+def _refusing(path: str | Path) -> Iterator[None]:
+    """What the system refuses, as CannotWrite."""
+    try:
+        yield
     except FileExistsError:
-        raise CannotWrite(
-            f"{path}: exists already", "name another file or remove it first"
-        ) from None
+        advice = "name another file or remove it first"
+        raise CannotWrite(f"{path}: exists already", advice) from None
     except (OSError, ValueError) as error:
-        raise _cannot_write(path, error) from None
+        reason = (error.strerror if isinstance(error, OSError) else None) or error
+        advice = "check the folder and the permissions"
+        raise CannotWrite(f"{path}: cannot be written: {reason}", advice) from None
 
 
 @contextmanager
 def _written_beside(target: str, data: bytes | Iterable[bytes], mode: int | None) -> Iterator[str]:
-    """A file with the data in the folder of `target`; what is left of it at the end is removed."""
-    temporary = os.path.join(os.path.dirname(target), f".limitcheck-{secrets.token_hex(8)}")
+    """A file with the data in the folder of `target`, to be given its name; what is left goes."""
+    folder = os.path.dirname(target)
+    temporary = os.path.join(folder, f".limitcheck-{secrets.token_hex(8)}")
     try:
         _write_through(temporary, data, mode)
         yield temporary
     finally:
         with suppress(OSError):
             os.unlink(temporary)
+    _sync_folder(folder)
 
 
 def _give_new_name(temporary: str, target: str) -> None:
@@ -228,10 +234,3 @@ def _sync_folder(folder: str) -> None:
             os.fsync(descriptor)
         finally:
             os.close(descriptor)
-
-
-def _cannot_write(path: str | Path, error: OSError | ValueError) -> CannotWrite:
-    reason = error.strerror if isinstance(error, OSError) else None
-    return CannotWrite(
-        f"{path}: cannot be written: {reason or error}", "check the folder and the permissions"
-    )

@@ -50,7 +50,7 @@ class CheckedFile:
 
 @dataclass(frozen=True, slots=True)
 class Installation:
-    """What is installed where; `not_verifiable` says why the files could not be held to RECORD."""
+    """What is installed where; `not_verifiable` says why its files could not be verified."""
 
     version: str
     location: str
@@ -71,32 +71,23 @@ class Installation:
 
 def check_installation() -> Installation:
     """Hash the installed files and name what they run on."""
+    packages: dict[str, str] = {}
+    record, files = "", tuple[CheckedFile, ...]()
     try:
         installed = distribution(_NAME)
     except PackageNotFoundError:
-        return _described({}, None, "not installed: running from a folder")
-    packages = _packages(installed)
-    reason = _not_verifiable(installed)
-    if reason is not None:
-        return _described(packages, None, reason)
-    record = installed.read_text("RECORD") or ""
-    digest = hashlib.sha256(record.encode()).hexdigest()
-    return _described(packages, digest, None, tuple(_checked(installed, record)))
-
-
-def _described(
-    packages: Mapping[str, str],
-    digest: str | None,
-    reason: str | None,
-    files: tuple[CheckedFile, ...] = (),
-) -> Installation:
+        reason: str | None = "not installed: running from a folder"
+    else:
+        packages, reason = _packages(installed), _not_verifiable(installed)
+        record = "" if reason is not None else installed.read_text("RECORD") or ""
+        files = tuple(_checked(installed, record)) if record else ()
     return Installation(
         __version__,
         str(_PACKAGE),
         f"{platform.python_implementation()} {sys.version}",
         platform.platform(),
         packages,
-        digest,
+        hashlib.sha256(record.encode()).hexdigest() if record else None,
         files,
         reason,
     )

@@ -9,14 +9,11 @@ from datetime import date
 from importlib.resources import files
 from typing import Any, NamedTuple
 
-from ..checking.file import check_file, unreadable
 from ..checking.results import FileReport
-from ..checking.run import Run, finish
+from ..checking.run import Run, check_content, finish
 from ..findings import Finding, path_text
 from ..policy import DEFAULT_POLICY
-from ..profile.load import load_bytes
 from ..profile.schema import schema_text
-from ..profile.text import UnreadableProfile
 from ..profile.toml import parse
 from ..schemas import command_schema
 from .results import Group, Result, Verdict
@@ -39,18 +36,12 @@ class Case(NamedTuple):
 def cases() -> list[Case]:
     """Every profile of the data file, checked under the default policy."""
     text = (files(__package__) / "data" / "profiles.toml").read_text("utf-8")
-    return [
-        Case(table["title"], tuple(table["expect"]), table["text"], _check(table))
-        for table in parse(text)["profiles"]
-    ]
-
-
-def _check(table: dict[str, Any]) -> FileReport:
-    try:
-        file = load_bytes(table["text"].encode(), f"{table['title']}.toml")
-    except UnreadableProfile as error:
-        return unreadable(error)
-    return check_file(file, DEFAULT_POLICY, _DAY)
+    found = []
+    for table in parse(text)["profiles"]:
+        title, content = table["title"], table["text"].encode()
+        (report,) = check_content(content, f"{title}.toml", DEFAULT_POLICY, _DAY).reports
+        found.append(Case(title, tuple(table["expect"]), table["text"], report))
+    return found
 
 
 def faulty_profiles() -> Iterator[Group]:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
-import unicodedata
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -25,6 +23,8 @@ def safe(text: str) -> str:
 
 def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
     """Lines of at most 80 columns, safe to print; `rest` begins every line but the first."""
+    import textwrap
+
     return textwrap.wrap(
         safe(text),
         WIDTH,
@@ -58,6 +58,8 @@ def caret_lines(block: FindingBlock, width: int = WIDTH) -> list[str]:
 
 def _columns(text: str) -> int:
     """Terminal columns: wide characters take two, combining marks none."""
+    import unicodedata
+
     return sum(
         0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
         for c in text

@@ -104,7 +104,7 @@ class _Page:
             if (before is None and spaced) or (before is not None and not _joined(before, block)):
                 self._space()
             if isinstance(block, ToType):  # never broken over lines: it is copied
-                self._lines.append(f"{' ' * (indent + 4)}{safe(block.text)}")
+                self._lines.append(f"{' ' * (indent + 4)}{safe(block.text)}".rstrip())
                 continue
             for part in _parts(block, self._width - indent):
                 self._print(part, indent)

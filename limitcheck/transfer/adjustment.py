@@ -8,21 +8,23 @@ memory. Check the edition in force. The rules for isocratic and gradient elution
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal, NamedTuple
 
+from ..physics.flow_path import first_column
 from ..profile.model import Column, Conditions, Profile
-from ..units import Flow, Length, Temperature, Volume, plain_or_rounded, show
+from ..units import Flow, Length, Temperature, Volume, show
 
 SOURCE = "USP <621> and Ph. Eur. 2.2.46 (harmonised): check the edition in force"
 FROM_MEMORY = "the rules for gradients are from memory"
 LENGTH_OVER_PARTICLE = (Fraction(-25, 100), Fraction(50, 100))
 ISOCRATIC_FLOW = Fraction(50, 100)
-KELVIN = {"isocratic": 10, "gradient": 5}
+ISOCRATIC_KELVIN, GRADIENT_KELVIN = 10, 5
+TIME_TOLERANCE = Fraction(2, 100)
+"""Of the gradient's length: times are typed to a tenth of a minute (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Adjustment:
+class Adjustment(NamedTuple):
     """One quantity that moves with the method; `kept` is None where the rule sets no bound."""
 
     what: str
@@ -32,8 +34,7 @@ class Adjustment:
     kept: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnSize:
+class ColumnSize(NamedTuple):
     """Length, bore and particle size of a column."""
 
     length: Length
@@ -71,13 +72,12 @@ def scaled_flow(flow: Flow, old: ColumnSize, new: ColumnSize) -> Flow:
     '0.695 mL/min'
     """
     bore = new.bore.value**2 / old.bore.value**2
-    by = bore * old.particle_size.value / new.particle_size.value
-    return Flow.of(flow.to(flow.unit) * by, flow.unit)
+    return flow.times(bore * old.particle_size.value / new.particle_size.value)
 
 
 def scaled_injection(volume: Volume, old: ColumnSize, new: ColumnSize) -> Volume:
     """V2 = V1 (L2 dc2^2) / (L1 dc1^2)."""
-    return Volume.of(volume.to(volume.unit) * new.volume / old.volume, volume.unit)
+    return volume.times(new.volume / old.volume)
 
 
 def scaled_minute(
@@ -87,132 +87,74 @@ def scaled_minute(
     return minute * (flow.value / new_flow.value) * new.volume / old.volume
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnChange:
+class ColumnChange(NamedTuple):
     """The columns of both sides, and every adjustment the rules speak of."""
 
     sending: ColumnSize
     receiving: ColumnSize
-    rules: str
-    adjustments: tuple[Adjustment, ...]
+    rules: Literal["isocratic", "gradient"]
     source: str
+    adjustments: tuple[Adjustment, ...]
 
 
 def column_change(sending: Profile, receiving: Profile) -> ColumnChange | None:
     """The adjustments between two profiles; None where a column's size is not given."""
-    first, second = first_column(sending), first_column(receiving)
+    (_, first), (_, second) = first_column(sending), first_column(receiving)
     old, new = ColumnSize.of(first), ColumnSize.of(second)
     if old is None or new is None:
         return None
     sent, got = sending.conditions or Conditions(), receiving.conditions or Conditions()
-    gradient = sent.gradient is not None
-    rules = "gradient" if gradient else "isocratic"
-    monolith = "monolith" in (first.particle, second.particle)
-    found = [] if monolith else [_length_over_particle(old, new)]
-    found += _flow(sent, got, old, new, gradient=gradient)
-    found += _temperature(sent, got, rules)
-    found += _injection(sent, got, old, new)
-    found += _times(sent, got, old, new)
-    source = f"{SOURCE}; {FROM_MEMORY}" if gradient else SOURCE
-    return ColumnChange(old, new, rules, tuple(found), source)
+    adjustments = _adjustments(sent, got, old, new, "monolith" in (first.particle, second.particle))
+    if sent.gradient is None:
+        return ColumnChange(old, new, "isocratic", SOURCE, tuple(adjustments))
+    return ColumnChange(old, new, "gradient", f"{SOURCE}; {FROM_MEMORY}", tuple(adjustments))
 
 
-def first_column(profile: Profile) -> Column:
-    """The first column (not guard column) of the flow path."""
-    return next(p for p in profile.flow_path if isinstance(p, Column) and p.part == "column")
-
-
-def _length_over_particle(old: ColumnSize, new: ColumnSize) -> Adjustment:
-    was, now = old.length_over_particle, new.length_over_particle
-    least, most = (was * (1 + share) for share in LENGTH_OVER_PARTICLE)
-    return Adjustment(
-        "L/dp",
-        _number(was),
-        _number(now),
-        f"{_number(least)} to {_number(most)} (-25 to +50 %)",
-        least <= now <= most,
-    )
-
-
-def _flow(
-    sent: Conditions, got: Conditions, old: ColumnSize, new: ColumnSize, *, gradient: bool
+def _adjustments(
+    sent: Conditions, got: Conditions, old: ColumnSize, new: ColumnSize, monolith: bool
 ) -> Iterator[Adjustment]:
-    if sent.flow is None or got.flow is None:
-        return
-    scaled = scaled_flow(sent.flow, old, new)
-    unit = got.flow.unit
+    if not monolith:
+        was, now = old.length_over_particle, new.length_over_particle
+        least, most = (was * (1 + share) for share in LENGTH_OVER_PARTICLE)
+        allowed = f"{round(least)} to {round(most)} (-25 to +50 %)"
+        yield Adjustment("L/dp", str(round(was)), str(round(now)), allowed, least <= now <= most)
+    if sent.flow is not None and got.flow is not None:
+        yield _flow(sent.flow, got.flow, old, new, gradient=sent.gradient is not None)
+    if (before := sent.temperature) is not None and (after := got.temperature) is not None:
+        span = ISOCRATIC_KELVIN if sent.gradient is None else GRADIENT_KELVIN
+        cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))
+        allowed = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {span} K)"
+        kept = cold <= after <= hot
+        yield Adjustment("column temperature", str(before), str(after), allowed, kept)
+    if (volume := sent.injection_volume) is not None:
+        scaled = show(scaled_injection(volume, old, new), volume.unit, digits=3)
+        there = str(got.injection_volume or "not given")
+        allowed = f"{scaled}, if precision and detection allow"
+        yield Adjustment("injection volume", str(volume), there, allowed, None)
+    if sent.gradient is not None and sent.flow is not None and got.flow is not None:
+        minutes = [point.minute for point in sent.gradient]
+        wanted = [scaled_minute(minute, sent.flow, got.flow, old, new) for minute in minutes]
+        yield _times(minutes, [point.minute for point in got.gradient or ()], wanted)
+
+
+def _flow(sent: Flow, got: Flow, old: ColumnSize, new: ColumnSize, *, gradient: bool) -> Adjustment:
+    scaled = scaled_flow(sent, old, new)
+    shown = show(scaled, got.unit, digits=4)
     if gradient:
-        allowed, kept = f"{show(scaled, unit, digits=4)}, times scaled to the flow", None
-    else:
-        least, most = (
-            Flow.of(scaled.to(unit) * (1 + s), unit) for s in (-ISOCRATIC_FLOW, ISOCRATIC_FLOW)
-        )
-        allowed = (
-            f"{show(scaled, unit, digits=4)} +/- 50 %: {show(least, unit, digits=4)} to "
-            f"{show(most, unit, digits=4)}"
-        )
-        kept = least <= got.flow <= most
-    yield Adjustment("flow", str(sent.flow), str(got.flow), allowed, kept)
+        return Adjustment("flow", str(sent), str(got), f"{shown}, times scaled to the flow", None)
+    least, most = (scaled.times(1 + share) for share in (-ISOCRATIC_FLOW, ISOCRATIC_FLOW))
+    ends = " to ".join(show(end, got.unit, digits=4) for end in (least, most))
+    allowed = f"{shown} +/- 50 %: {ends}"
+    return Adjustment("flow", str(sent), str(got), allowed, least <= got <= most)
 
 
-def _temperature(sent: Conditions, got: Conditions, rules: str) -> Iterator[Adjustment]:
-    if sent.temperature is None or got.temperature is None:
-        return
-    span = KELVIN[rules]
-    unit = sent.temperature.unit
-    least, most = (Temperature.of((sent.temperature.value + d), "K") for d in (-span, span))
-    yield Adjustment(
-        "column temperature",
-        str(sent.temperature),
-        str(got.temperature),
-        f"{show(least, unit)} to {show(most, unit)} (+/- {span} K)",
-        least <= got.temperature <= most,
+def _times(sent: list[Fraction], got: list[Fraction], wanted: list[Fraction]) -> Adjustment:
+    kept = len(got) == len(wanted) and all(
+        abs(minute - scaled) <= TIME_TOLERANCE * wanted[-1]
+        for minute, scaled in zip(got, wanted, strict=True)
     )
-
-
-def _injection(
-    sent: Conditions, got: Conditions, old: ColumnSize, new: ColumnSize
-) -> Iterator[Adjustment]:
-    if sent.injection_volume is None:
-        return
-    scaled = scaled_injection(sent.injection_volume, old, new)
-    receiving = "not given" if got.injection_volume is None else str(got.injection_volume)
-    yield Adjustment(
-        "injection volume",
-        str(sent.injection_volume),
-        receiving,
-        f"{show(scaled, sent.injection_volume.unit, digits=3)}, if precision and detection allow",
-        None,
+    before, there, allowed = (
+        "/".join(f"{float(minute):.3g}" for minute in minutes) + " min"
+        for minutes in (sent, got, wanted)
     )
-
-
-def _times(
-    sent: Conditions, got: Conditions, old: ColumnSize, new: ColumnSize
-) -> Iterator[Adjustment]:
-    if sent.gradient is None or sent.flow is None or got.flow is None:
-        return
-    scaled = [scaled_minute(p.minute, sent.flow, got.flow, old, new) for p in sent.gradient]
-    minutes = [p.minute for p in got.gradient] if got.gradient is not None else []
-    kept = len(minutes) == len(scaled) and all(
-        abs(minute - wanted) <= TIME_TOLERANCE * scaled[-1]
-        for minute, wanted in zip(minutes, scaled, strict=True)
-    )
-    yield Adjustment(
-        "gradient times",
-        _minutes([p.minute for p in sent.gradient]),
-        _minutes(minutes) if minutes else "no gradient",
-        _minutes(scaled),
-        kept,
-    )
-
-
-TIME_TOLERANCE = Fraction(2, 100)
-"""Of the gradient's length: times are typed to a tenth of a minute (common practice)."""
-
-
-def _minutes(values: list[Fraction]) -> str:
-    return "/".join(f"{float(value):.3g}" for value in values) + " min"
-
-
-def _number(value: Fraction) -> str:
-    return plain_or_rounded(Fraction(round(value)))
+    return Adjustment("gradient times", before, there if got else "no gradient", allowed, kept)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
 from ..physics.liquid import CannotPredict
@@ -12,7 +11,7 @@ from ..physics.predict import predict
 from ..profile.model import Instrument, Profile
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
-from .adjustment import column_change
+from .adjustment import ColumnChange
 
 CutoffVerdict = Literal[
     "off on both",
@@ -23,16 +22,21 @@ CutoffVerdict = Literal[
     "rounded the safe way",
     "by rule of thumb",
     "rounded the wrong way",
-    "set anew",
+    "set differently",
 ]
 ExpectedVerdict = Literal["none given", "copied unconverted", "apart", "not comparable", "agrees"]
-Band = tuple[Pressure, Pressure]
 APART = 1.5
 """A band further than this factor from the scaled one is pointed out (no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class CutoffMoved:
+class ExpectedBand(NamedTuple):
+    """An expected pressure."""
+
+    low: Pressure
+    high: Pressure
+
+
+class CutoffMoved(NamedTuple):
     """One cutoff on both instruments; `exact` is the sender's pressure in the receiving unit."""
 
     name: Name
@@ -53,18 +57,17 @@ class CutoffMoved:
         return self.verdict == "missing" or (self.verdict == "by rule of thumb" and raised)
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedMoved:
-    """The expected band on both sides; `ratio` is the predicted receiving over sending pressure.
+class ExpectedMoved(NamedTuple):
+    """The expected band on both sides, with the predicted receiving over sending pressure.
 
-    `scaled` is the sender's band times the ratio, in the receiving unit; without a prediction
+    `scaled` is the sender's band times that ratio, in the receiving unit; without a prediction
     `no_ratio` says why, and `scaled` is the sender's band as it is.
     """
 
-    sending: Band
-    receiving: Band | None
-    scaled: Band
-    ratio: float | None
+    sending: ExpectedBand
+    receiving: ExpectedBand | None
+    scaled: ExpectedBand
+    predicted_ratio: float | None
     no_ratio: str | None
     verdict: ExpectedVerdict
     text: str
@@ -99,25 +102,23 @@ def _judged(
     if got is None:
         return "missing", f"the sender's {means}; none is set here"
     if copied(sent, got):
+        read = f"{got} is {show(got, sent.unit)}, but {means}"
         return "copied unconverted", (
-            f"the number {sent.number} was copied without converting it: {got} is "
-            f"{show(got, sent.unit)}, but {means}"
+            f"the number {sent.number} was copied without converting it: {read}"
         )
     if got == sent:
         return "same pressure", f"{got} is the sender's {sent} exactly"
+    rounded = "down" if got < sent else "up"
     if got == safe_number(name, sent, instrument):
-        way = "down" if name == "high" else "up"
-        return "rounded the safe way", f"{means}, rounded {way} to {got}"
+        return "rounded the safe way", f"{means}, rounded {rounded} to {got}"
     off = float(got.value / sent.value - 1) * 100
     apart = f"{abs(off):.3g} % {'above' if off > 0 else 'below'}"
     if reckoned := by_rule_of_thumb(got, sent, step):
-        return "by rule of thumb", (
-            f"{got} is {sent} by the rule {reckoned.rule}; exactly, {means}: {apart}"
-        )
+        rule = f"{got} is {sent} by the rule {reckoned.rule}"
+        return "by rule of thumb", f"{rule}; exactly, {means}: {apart}"
     if abs(got.to(unit) - sent.to(unit)) < step:
-        way = "up" if name == "high" else "down"
-        return "rounded the wrong way", f"{means}, rounded {way} to {got}"
-    return "set anew", f"{means}; {got} here is {apart}"
+        return "rounded the wrong way", f"{means}, rounded {rounded} to {got}"
+    return "set differently", f"{means}; {got} here is {apart}"
 
 
 def copied(sent: Pressure, got: Pressure) -> bool:
@@ -125,44 +126,42 @@ def copied(sent: Pressure, got: Pressure) -> bool:
     return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
 
 
-def expected_moved(sending: Profile, receiving: Profile) -> ExpectedMoved | None:
+def expected_moved(
+    sending: Profile, receiving: Profile, change: ColumnChange | None
+) -> ExpectedMoved | None:
     """How the expected band came across; None where the sender states none."""
-    if sending.expected is None:
+    sent, got = _band(sending), _band(receiving)
+    if sent is None:
         return None
     unit = receiving.instrument.pressure_unit
-    band = (sending.expected.low, sending.expected.high)
     ratio, no_ratio = predicted_ratio(sending, receiving)
     by = Fraction(ratio) if ratio is not None else Fraction(1)
-    low, high = (Pressure.of(p.to(unit) * by, unit) for p in band)
-    there = None
-    if receiving.expected is not None:
-        there = (receiving.expected.low, receiving.expected.high)
-    verdict, text = _compared(sending, receiving, (low, high), known=ratio is not None)
-    return ExpectedMoved(band, there, (low, high), ratio, no_ratio, verdict, text)
+    scaled = ExpectedBand(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
+    other_column = change is not None and change.sending != change.receiving
+    verdict, text = _compared(sent, got, scaled, unknown=ratio is None and other_column)
+    return ExpectedMoved(sent, got, scaled, ratio, no_ratio, verdict, text)
+
+
+def _band(profile: Profile) -> ExpectedBand | None:
+    expected = profile.expected
+    return ExpectedBand(expected.low, expected.high) if expected is not None else None
 
 
 def _compared(
-    sending: Profile, receiving: Profile, scaled: Band, *, known: bool
+    sent: ExpectedBand, got: ExpectedBand | None, scaled: ExpectedBand, *, unknown: bool
 ) -> tuple[ExpectedVerdict, str]:
-    sent, got = sending.expected, receiving.expected
-    assert sent is not None
-    unit = receiving.instrument.pressure_unit
-    come_to = f"the sender's band comes to {' to '.join(show(p, unit) for p in scaled)}"
+    low, high = (show(p, p.unit) for p in scaled)
+    come_to = f"the sender's band comes to {low} to {high}"
     if got is None:
         return "none given", f"none is given here; {come_to}"
     here = f"{got.low} to {got.high} here"
     if copied(sent.low, got.low) and copied(sent.high, got.high):
-        return "copied unconverted", (
-            f"the numbers {sent.low.number} and {sent.high.number} were copied without "
-            f"converting them; {come_to}"
-        )
-    change = column_change(sending, receiving)
-    if not known and change is not None and change.sending != change.receiving:
-        return "not comparable", (
-            f"{here}; {come_to} on its own column, and for this one no ratio can be "
-            "predicted: measure it"
-        )
-    middle, wanted = (float(low.value + high.value) for low, high in ((got.low, got.high), scaled))
+        numbers = f"the numbers {sent.low.number} and {sent.high.number}"
+        return "copied unconverted", f"{numbers} were copied without converting them; {come_to}"
+    if unknown:
+        why = "on its own column, and for this one no ratio can be predicted: measure it"
+        return "not comparable", f"{here}; {come_to} {why}"
+    middle, wanted = (float(band.low.value + band.high.value) for band in (got, scaled))
     if not wanted / APART <= middle <= wanted * APART:
         return "apart", f"{here}, but {come_to}: measure it"
     return "agrees", f"{here} agrees: {come_to}"

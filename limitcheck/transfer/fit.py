@@ -1,42 +1,26 @@
 """Which instruments can run which methods: every method's columns on every instrument.
 
-The expected pressure is the method's own, times the ratio of two predictions where both can be
-made (other tubing makes another pressure), and the cutoffs are those recommended for that.
+The expected pressure is what `transfer --new` writes for that instrument, and the cutoffs are
+those recommended for it: both commands give the same two numbers.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
+from typing import NamedTuple
 
-from ..checking.recommendations import Advised, recommend
-from ..checks.engine import check_profile
-from ..findings import KeyPath, Recommendation
-from ..limits.proposal import expecting
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
+from ..checking.proposed import NAMES, CutoffsToType, cutoffs_to_type
+from ..findings import Recommendation
 from ..policy import Policy
 from ..profile.hardware import under_pressure
 from ..profile.instruments import DescribedInstrument, on_instrument
 from ..profile.load import ProfileFile
-from ..profile.model import Profile
-
-HIGH: KeyPath = ("cutoffs", "high")
-LOW: KeyPath = ("cutoffs", "low")
+from .came_across import predicted_ratio
+from .new_profile import expecting_there
 
 
-@dataclass(frozen=True, slots=True)
-class MethodToFit:
-    """A method to be placed, with the policy in force for it."""
-
-    file: ProfileFile
-    policy: Policy
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One method on one instrument: what to type there, or why nothing can be.
 
     `ratio` is the predicted pressure there over that on the method's own instrument; None
@@ -45,75 +29,57 @@ class Cell:
     """
 
     method: ProfileFile
-    system: DescribedInstrument
-    advised: Advised
+    instrument: DescribedInstrument
+    cutoffs: CutoffsToType
     ratio: float | None
-    beyond: tuple[str, ...]
+    beyond: str
 
     @property
-    def pair(self) -> tuple[Recommendation, Recommendation] | None:
-        """What to type as the high and the low cutoff; None where the method does not fit."""
+    def pair(self) -> list[Recommendation]:
+        """What to type as the high and the low cutoff; empty where the method does not fit."""
         if self.reason is not None:
-            return None
-        typed = {item.path: item for item in self.advised.recommendations}
-        return typed[HIGH], typed[LOW]
+            return []
+        return [item for name in NAMES if (item := self.cutoffs.number(name)) is not None]
 
     @property
     def reason(self) -> str | None:
         """Why it does not fit; None where it does."""
-        paths = {item.path for item in self.advised.recommendations}
-        if others := [i for i in self.advised.recommendations if i.path not in (HIGH, LOW)]:
-            return f"a number was mistaken, probably {', '.join(item.text for item in others)}"
-        for item in self.advised.withheld:
-            if item.path not in paths:
-                return item.reason
-        if self.beyond:
-            return f"the method is beyond what is stated for the {', '.join(self.beyond)}"
-        return None if paths >= {HIGH, LOW} else "no cutoff can be recommended"
+        missing = self.cutoffs.reason("high") or self.cutoffs.reason("low")
+        if self.beyond and missing is None:
+            missing = f"the method is beyond what is stated for the {self.beyond}"
+        return self.cutoffs.not_alone or missing
 
 
-@dataclass(frozen=True, slots=True)
-class FitTable:
+class FitTable(NamedTuple):
     """Every method on every instrument: a row of cells for each method."""
 
-    systems: tuple[DescribedInstrument, ...]
+    instruments: tuple[DescribedInstrument, ...]
     rows: tuple[tuple[Cell, ...], ...]
 
     @property
-    def complete(self) -> bool:
-        """Whether every method fits somewhere."""
-        return all(any(cell.pair for cell in row) for row in self.rows)
+    def fitting(self) -> int:
+        """How many methods fit somewhere."""
+        return sum(any(cell.pair for cell in row) for row in self.rows)
 
 
 def fit(
-    methods: Sequence[MethodToFit], systems: Sequence[DescribedInstrument], today: date
+    methods: Sequence[tuple[ProfileFile, Policy]],
+    instruments: Sequence[DescribedInstrument],
+    today: date,
 ) -> FitTable:
-    """Each method on each instrument."""
+    """Each method, under its policy, on each instrument."""
     rows = []
-    for method in methods:
-        before = _predicted(method.file.profile)
-        rows.append(tuple(_cell(method, system, before, today) for system in systems))
-    return FitTable(tuple(systems), tuple(rows))
+    for method, policy in methods:
+        rows.append(tuple(_cell(method, other, policy, today) for other in instruments))
+    return FitTable(tuple(instruments), tuple(rows))
 
 
 def _cell(
-    method: MethodToFit, system: DescribedInstrument, before: float | None, today: date
+    method: ProfileFile, instrument: DescribedInstrument, policy: Policy, today: date
 ) -> Cell:
-    profile = on_instrument(method.file.profile, system)
-    after = _predicted(profile) if before else None
-    ratio = after / before if after and before else None
-    if ratio is not None:
-        profile = expecting(profile, Fraction(ratio).limit_denominator(10_000))
-    beyond = tuple(
-        part.name for part in under_pressure(profile) if any(d.beyond for d in part.deratings)
-    )
-    advised = recommend(check_profile(profile, method.policy, today), propose=True)
-    return Cell(method.file, system, advised, ratio, beyond)
-
-
-def _predicted(profile: Profile) -> float | None:
-    """The highest pressure of the run [Pa]; None where it cannot be predicted."""
-    try:
-        return predict(profile).central
-    except CannotPredict:
-        return None
+    there = on_instrument(method.profile, instrument)
+    ratio, _ = predicted_ratio(method.profile, there)
+    profile = expecting_there(method.profile, there)
+    parts = under_pressure(profile)
+    beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
+    return Cell(method, instrument, cutoffs_to_type(profile, policy, today), ratio, beyond)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import PurePath
 from typing import Any
 
-from ..checking.recommendations import Advised, recommend
-from ..checks.engine import check_profile
+from ..checking.proposed import NAMES, cutoffs_to_type
 from ..errors import LimitcheckError
+from ..limits.proposal import expecting
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
@@ -41,16 +40,15 @@ def new_profile(
     Acceptances are not taken over: they were given for other hardware.
     """
     profile, tables = sending.profile, sending.tables
-    moved = _expecting(profile, on_instrument(profile, system))
-    advised = recommend(check_profile(moved, policy, today), propose=True)
-    cutoffs = _cutoffs(advised)
-    if "high" not in cutoffs:
-        ways = "; or ".join(
-            way.text for way in ways_to_make_room(moved, margins_for(moved, policy)).found
-        )
+    moved = expecting_there(profile, on_instrument(profile, system))
+    cutoffs = cutoffs_to_type(moved, policy, today)
+    why_not = cutoffs.not_alone or cutoffs.reason("high")
+    if why_not is not None:
+        room = ways_to_make_room(moved, margins_for(moved, policy)).found
+        ways = "; or ".join(way.text for way in room)
         raise NoSafeLimits(
             f"no high cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
-            f"{_why_not(advised)}",
+            f"{why_not}",
             f"this would make room: {ways}" if ways else "correct the sending profile first",
         )
     method = {key: value for key, value in tables["method"].items() if key != "site"}
@@ -58,7 +56,11 @@ def new_profile(
         "format": 1,
         "method": method | ({"site": site} if site is not None else {}),
         "instrument": system.tables["instrument"],
-        "cutoffs": cutoffs,
+        "cutoffs": {
+            name: int(item.enter) if item.enter.isdigit() else Decimal(item.enter)
+            for name in NAMES
+            if (item := cutoffs.number(name)) is not None
+        },
     }
     if moved.expected is not None:
         result["expected"] = {
@@ -66,27 +68,12 @@ def new_profile(
             "high": str(moved.expected.high),
             "basis": moved.expected.basis,
         }
-    result |= {key: tables[key] for key in ("conditions",) if key in tables}
+    if "conditions" in tables:
+        result["conditions"] = tables["conditions"]
     result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
-    result |= {key: tables[key] for key in ("margins",) if key in tables}
+    if "margins" in tables:
+        result["margins"] = tables["margins"]
     return (_heading(sending, system) + dump_profile(result)).encode()
-
-
-def _cutoffs(advised: Advised) -> Mapping[str, int | Decimal]:
-    """What is recommended; nothing where it rests on another number that should be corrected."""
-    if any(item.path[0] != "cutoffs" for item in advised.recommendations):
-        return {}
-    return {
-        str(item.path[1]): int(item.enter) if item.enter.isdigit() else Decimal(item.enter)
-        for item in sorted(advised.recommendations, key=lambda item: item.path)
-    }
-
-
-def _why_not(advised: Advised) -> str:
-    others = [item.text for item in advised.recommendations if item.path[0] != "cutoffs"]
-    if others:
-        return f"a number it would rest on was mistaken, probably {', '.join(others)}"
-    return next((i.reason for i in advised.withheld if i.path == ("cutoffs", "high")), "")
 
 
 def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
@@ -99,20 +86,20 @@ def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
     )
 
 
-def _expecting(profile: Profile, moved: Profile) -> Profile:
-    """The moved profile with the band to expect there."""
+def expecting_there(profile: Profile, moved: Profile) -> Profile:
+    """The moved profile with the band to expect there, without what was accepted elsewhere."""
+    moved = moved.model_copy(update={"accepted": ()})
     if moved.expected is None:
         return moved
     ratio, _ = predicted_ratio(profile, moved)
     band: dict[str, object] = {"basis": "declared"}
     if ratio is not None and abs(ratio - 1) > AS_BEFORE:
         unit, step = moved.instrument.pressure_unit, moved.instrument.step
-        low, high = (
-            p.to(unit) * Fraction(ratio) for p in (moved.expected.low, moved.expected.high)
-        )
+        scaled = expecting(moved, Fraction(ratio)).expected
+        assert scaled is not None
         band = {
-            "low": Pressure.of(round_down(low, step), unit),
-            "high": Pressure.of(round_up(high, step), unit),
+            "low": Pressure.of(round_down(scaled.low.to(unit), step), unit),
+            "high": Pressure.of(round_up(scaled.high.to(unit), step), unit),
             "basis": "predicted",
         }
     expected = moved.expected.model_copy(update=band)

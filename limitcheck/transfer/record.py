@@ -3,30 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..checking.file import check_file
-from ..checking.results import FileReport
-from ..findings import Finding, KeyPath, Recommendation, Severity
+from ..checking.results import FileReport, folded_findings
+from ..findings import KeyPath, Recommendation, Severity, of_place
 from ..policy import Policy
-from ..profile.hardware import RatedPart, rated_parts
+from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.load import ProfileFile
 from ..profile.model import FormatTable, Profile
 from ..units import Pressure
-from ..version import __version__
 from .adjustment import ColumnChange, column_change
 from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_moved
 
 FINE = frozenset({"same pressure", "rounded the safe way", "off on both"})
 """How a cutoff may come across without a remark."""
-_SET_HERE = FINE | {"set anew", "added"}
+_SET_HERE = FINE | {"set differently", "added"}
 """How it may come across without asking for another number."""
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(NamedTuple):
     """One of the two profiles, as it was read."""
 
     role: Literal["sending", "receiving"]
@@ -38,27 +36,8 @@ class Side:
         """The profile in it."""
         return self.file.profile
 
-    @property
-    def unit(self) -> str:
-        """What its instrument shows."""
-        return self.file.profile.instrument.pressure_unit
 
-    @property
-    def errors(self) -> tuple[Finding, ...]:
-        """Its own open errors, without those that another one explains."""
-        findings = self.report.findings
-        explained = [tuple(item) for f in findings for item in f.data.get("explains", ())]
-        return tuple(
-            finding
-            for finding in findings
-            if finding.severity is Severity.ERROR
-            and finding.accepted is None
-            and (finding.check, *finding.path) not in explained
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class RatingPair:
+class RatingPair(NamedTuple):
     """The lowest rating of the parts of one kind on both sides, at each method's conditions."""
 
     part: str
@@ -67,16 +46,12 @@ class RatingPair:
 
     @property
     def weaker(self) -> bool:
-        """Whether the receiving part holds less."""
-        return (
-            self.sending is not None
-            and self.receiving is not None
-            and self.receiving.pressure < self.sending.pressure
-        )
+        """Whether the receiving part is rated lower."""
+        first, second = self.sending, self.receiving
+        return first is not None and second is not None and second.pressure < first.pressure
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """Something that stands against accepting (`blocking`), or that a reviewer should see."""
 
     blocking: bool
@@ -87,7 +62,6 @@ class Reason:
 class Transfer:
     """The record of moving a method from one instrument to another."""
 
-    version: str
     day: date
     sending: Side
     receiving: Side
@@ -95,127 +69,97 @@ class Transfer:
     ratings: tuple[RatingPair, ...]
     expected: ExpectedMoved | None
     column: ColumnChange | None
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Reason, ...] = ()
 
     @property
-    def accepted(self) -> bool:
+    def decision(self) -> Literal["accept", "do not accept"]:
         """Whether nothing stands against it."""
-        return not any(reason.blocking for reason in self.reasons)
+        return "do not accept" if any(r.blocking for r in self.reasons) else "accept"
 
-    @property
-    def decision(self) -> str:
-        """ "accept" or "do not accept"."""
-        return "accept" if self.accepted else "do not accept"
-
-    def recommended(self, cutoff: CutoffMoved) -> Recommendation | None:
-        """What to type on the receiving instrument, where a cutoff did not come across well."""
-        path: KeyPath = ("cutoffs", cutoff.name)
-        findings = self.receiving.report.findings
-        asked = any(item.path == path for f in findings for item in f.recommendations)
+    def to_type(self, cutoff: CutoffMoved) -> tuple[Recommendation | None, str | None]:
+        """What to type where a cutoff did not come across well, or why nothing can be."""
+        path, report = ("cutoffs", cutoff.name), self.receiving.report
+        item, withheld = of_place(report.recommendations, path), of_place(report.withheld, path)
+        asked = any(of_place(finding.recommendations, path) for finding in report.findings)
         if cutoff.verdict in _SET_HERE and not asked:
-            return None
-        return next((i for i in self.receiving.report.recommendations if i.path == path), None)
-
-    def withheld(self, cutoff: CutoffMoved) -> str | None:
-        """Why nothing can be recommended for a cutoff that did not come across well."""
-        path: KeyPath = ("cutoffs", cutoff.name)
-        reasons = (item.reason for item in self.receiving.report.withheld if item.path == path)
-        well = cutoff.verdict in _SET_HERE or self.recommended(cutoff) is not None
-        return None if well else next(reasons, None)
+            return None, None
+        return item, None if item is not None or withheld is None else withheld.reason
 
 
 def transfer(
     sending: ProfileFile, receiving: ProfileFile, policies: tuple[Policy, Policy], today: date
 ) -> Transfer:
     """The record of a move; `policies` are those of the sending and of the receiving side."""
-    sides = (
+    first, second = sending.profile, receiving.profile
+    column = column_change(first, second)
+    found = Transfer(
+        today,
         Side("sending", sending, check_file(sending, policies[0], today)),
         Side("receiving", receiving, check_file(receiving, policies[1], today, propose=True)),
+        (
+            cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
+            cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
+        ),
+        tuple(_ratings(rated_parts(first), rated_parts(second))),
+        expected_moved(first, second, column),
+        column,
     )
-    first, second = sending.profile, receiving.profile
-    cutoffs = (
-        cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
-        cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
-    )
-    ratings = _ratings(first, second)
-    expected = expected_moved(first, second)
-    column = column_change(first, second)
-    reasons = sorted(
-        _reasons(sides, cutoffs, ratings, expected, column), key=lambda reason: not reason.blocking
-    )
-    return Transfer(__version__, today, *sides, cutoffs, ratings, expected, column, tuple(reasons))
+    reasons = sorted(_reasons(found), key=lambda reason: not reason.blocking)
+    return replace(found, reasons=tuple(reasons))
 
 
-def pressures(profile: Profile) -> Iterator[tuple[KeyPath, Pressure]]:
-    """Every pressure a profile states, with its key path, in the order of the format."""
-    yield from _within(profile, ())
-
-
-def _within(value: object, path: KeyPath) -> Iterator[tuple[KeyPath, Pressure]]:
+def pressures(value: object, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Pressure]]:
+    """Every pressure that a profile states, with its key path, in the order of the format."""
     if isinstance(value, Pressure):
         yield path, value
     elif isinstance(value, FormatTable):
         for name in type(value).model_fields:
-            yield from _within(getattr(value, name), (*path, name))
+            yield from pressures(getattr(value, name), (*path, name))
     elif isinstance(value, tuple):
         for index, item in enumerate(value):
-            yield from _within(item, (*path, index))
+            yield from pressures(item, (*path, index))
 
 
-def _ratings(sending: Profile, receiving: Profile) -> tuple[RatingPair, ...]:
-    first, second = _lowest(rated_parts(sending)), _lowest(rated_parts(receiving))
-    return tuple(
-        RatingPair(part, first.get(part), second.get(part)) for part in {**first, **second}
-    )
+def _ratings(*sides: Sequence[RatedPart]) -> Iterator[RatingPair]:
+    for kind in dict.fromkeys(rated.part.part for side in sides for rated in side):
+        lowest = (weakest([rated for rated in side if rated.part.part == kind]) for side in sides)
+        yield RatingPair(kind, *lowest)
 
 
-def _lowest(parts: Sequence[RatedPart]) -> dict[str, RatedPart]:
-    found: dict[str, RatedPart] = {}
-    for rated in parts:
-        kept = found.setdefault(rated.part.part, rated)
-        if rated.pressure < kept.pressure:
-            found[rated.part.part] = rated
-    return found
-
-
-def _reasons(
-    sides: tuple[Side, Side],
-    cutoffs: Sequence[CutoffMoved],
-    ratings: Sequence[RatingPair],
-    expected: ExpectedMoved | None,
-    column: ColumnChange | None,
-) -> Iterator[Reason]:
-    sending, receiving = sides
-    yield from _identity(sending.profile, receiving.profile)
-    for cutoff in cutoffs:
+def _reasons(found: Transfer) -> Iterator[Reason]:
+    yield from _identity(found.sending.profile, found.receiving.profile)
+    for cutoff in found.cutoffs:
         if cutoff.verdict not in FINE:
             yield Reason(cutoff.blocking, f"{cutoff.name} cutoff: {cutoff.text}")
-    if expected is not None and expected.verdict != "agrees":
+    if (expected := found.expected) is not None and expected.verdict != "agrees":
         blocking = expected.verdict == "copied unconverted"
         yield Reason(blocking, f"expected pressure: {expected.text}")
-    for side in sides:
-        for finding in side.errors:
-            yield Reason(True, f"{finding.check} in the {side.role} profile: {finding.message}")
-    warnings = (f for f in receiving.report.findings if f.severity is Severity.WARNING)
-    if named := dict.fromkeys(f.check for f in warnings if f.accepted is None):
-        yield Reason(False, f"warnings in the receiving profile: {', '.join(named)}")
-    for pair in ratings:
-        if pair.weaker and pair.sending is not None and pair.receiving is not None:
-            yield Reason(
-                False, f"weaker {pair.part}: {pair.receiving.pressure} for {pair.sending.pressure}"
-            )
-    if column is None:
+    for side in (found.sending, found.receiving):
+        yield from _findings(side)
+    for part, first, second in found.ratings:
+        if first is not None and second is not None and second.pressure < first.pressure:
+            yield Reason(False, f"weaker {part}: {second.pressure} for {first.pressure}")
+    if (column := found.column) is None:
         return
     if column.sending != column.receiving:
         yield Reason(False, f"another column: {column.receiving} for {column.sending}")
-    for adjustment in column.adjustments:
-        if adjustment.kept is False:
-            yield Reason(
-                True,
-                f"{adjustment.what} {adjustment.receiving} for "
-                f"{adjustment.sending} is outside {adjustment.allowed}: beyond an "
-                "adjustment, validate it",
-            )
+    for item in column.adjustments:
+        if item.kept is False:
+            told = f"{item.what} {item.receiving} for {item.sending} is outside {item.allowed}"
+            yield Reason(True, f"{told}: beyond an adjustment, validate it")
+
+
+def _findings(side: Side) -> Iterator[Reason]:
+    """The errors of a profile, without those that another explains; warnings where it goes."""
+    findings = [finding for finding in side.report.findings if finding.accepted is None]
+    explained = [id(item) for items in folded_findings(findings).values() for item in items]
+    for finding in findings:
+        if finding.severity is Severity.ERROR and id(finding) not in explained:
+            told = f"{finding.check} in the {side.role} profile: {finding.message}"
+            yield Reason(True, told)
+    warnings = dict.fromkeys(f.check for f in findings if f.severity is Severity.WARNING)
+    if warnings and side.role == "receiving":
+        yield Reason(False, f"warnings in the receiving profile: {', '.join(warnings)}")
 
 
 def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
@@ -223,13 +167,12 @@ def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
     if first.id != second.id:
         yield Reason(True, f"another method: {second.id}, not {first.id}")
     elif first.revision != second.revision:
-        yield Reason(
-            True, f"another revision: {second.revision or 'none'}, not {first.revision or 'none'}"
-        )
+        told = f"another revision: {second.revision or 'none'}, not {first.revision or 'none'}"
+        yield Reason(True, told)
     kinds = [
-        "gradient" if p.conditions and p.conditions.gradient else "isocratic"
-        for p in (sending, receiving)
-        if p.conditions is not None
+        "gradient" if profile.conditions.gradient else "isocratic"
+        for profile in (sending, receiving)
+        if profile.conditions is not None
     ]
     if len(set(kinds)) == 2:
         yield Reason(True, f"{kinds[1]} elution, not {kinds[0]}")

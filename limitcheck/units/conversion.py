@@ -9,9 +9,9 @@ from typing import Any, NamedTuple
 
 from . import PRESSURE_UNITS, Pressure, UnitError, exact, find_unit, plain, plain_or_rounded
 from . import split_quantity as split
+from .rules_of_thumb import FACTORS, RuleOfThumb
 
-_SHORT_CUTS = (("bar", 15), ("MPa", 150))
-"""psi to the unit, as people reckon (common practice, no source)."""
+_ROUND = frozenset({Fraction(15), Fraction(150), Fraction(1, 15), Fraction(1, 150)})
 
 
 class Amount(NamedTuple):
@@ -30,36 +30,22 @@ class Amount(NamedTuple):
             return f"about {plain_or_rounded(self.value, digits=9)}"
 
 
-class ShortCut(NamedTuple):
-    """What reckoning with a round factor gives, and how far off that is in percent."""
-
-    rule: str
-    gives: Amount
-    off: float
-
-
 class Conversion(NamedTuple):
-    """A pressure as read, in each unit asked for, and where reckoning would go wrong."""
+    """A pressure as read, and in each unit asked for."""
 
     source: Amount
     results: tuple[Amount, ...]
 
     @property
-    def short_cuts(self) -> Iterator[ShortCut]:
-        """The round factors between psi and the units at hand: 15 to the bar, 150 to the MPa."""
-        at_hand = {self.source.unit, *(result.unit for result in self.results)}
-        for metric, factor in _SHORT_CUTS:
-            if self.source.value == 0 or not {"psi", metric} <= at_hand:
-                continue
-            if self.source.unit == "psi":
-                unit, value = metric, self.source.value / factor
-            elif self.source.unit == metric:
-                unit, value = "psi", self.source.value * factor
-            else:
-                continue
-            pascal = value * PRESSURE_UNITS[unit].factor
-            off = float(pascal / self.source.pascal - 1) * 100
-            yield ShortCut(f"{factor} psi to the {metric}", Amount(value, unit, pascal), off)
+    def short_cuts(self) -> Iterator[RuleOfThumb]:
+        """What reckoning with 15 psi to the bar, or 150 to the MPa, would give."""
+        source = self.source
+        if source.unit in PRESSURE_UNITS and source.value:
+            typed = Pressure.of(source.value, source.unit)
+            for result in self.results:
+                for factor in FACTORS.get((source.unit, result.unit), ()):
+                    if factor in _ROUND:
+                        yield RuleOfThumb(typed, factor, result.unit)
 
 
 def convert(text: str, units: Iterable[str]) -> Conversion:

@@ -20,7 +20,9 @@ def exact(number: int | Decimal | Fraction | str) -> Fraction:
     >>> exact("413.6854")
     Fraction(2068427, 5000)
     """
-    return number if isinstance(number, Fraction) else Fraction(*ratio(number))
+    if isinstance(number, (int, Decimal, str)):  # quicker to ask than for a Fraction
+        return Fraction(*ratio(number))
+    return number
 
 
 def ratio(number: int | Decimal | str) -> tuple[int, int]:

@@ -50,10 +50,10 @@ class Quantity:
     def of(cls, number: int | Decimal | Fraction | str, unit: str) -> Self:
         """The amount `number` in `unit` (a name of the table); raises UnitError."""
         known = cls.UNITS[unit]
-        if isinstance(number, Fraction):
-            text, above, below = plain_or_rounded(number), number.numerator, number.denominator
-        else:
+        if isinstance(number, (str, int, Decimal)):  # quicker to ask than for a Fraction
             text, (above, below) = str(number), ratio(number)
+        else:
+            text, above, below = plain_or_rounded(number), number.numerator, number.denominator
         if known.offset:
             return cls((Fraction(above, below) + known.offset) * known.factor, text, unit)
         factor = known.factor

@@ -5,8 +5,8 @@ Factors are common practice, no source; what they are compared with is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from . import Pressure
 from .numbers import round_up
@@ -29,9 +29,8 @@ _FARTHEST = 0.1
 """No rule is further off than 5.5 % (15 psi for a kgf/cm2); its result at most a third more."""
 
 
-@dataclass(frozen=True, slots=True)
-class RuleOfThumb:
-    """A number that is another declared pressure times a rule of thumb."""
+class RuleOfThumb(NamedTuple):
+    """A pressure times a rule of thumb, in another unit."""
 
     source: Pressure
     factor: Fraction
@@ -41,6 +40,16 @@ class RuleOfThumb:
     def exact(self) -> Pressure:
         """What the exact factor gives, in the unit of the number."""
         return Pressure.of(self.source.to(self.unit), self.unit)
+
+    @property
+    def gives(self) -> Pressure:
+        """What the rule gives."""
+        return Pressure.of(self.source.to(self.source.unit) * self.factor, self.unit)
+
+    @property
+    def off(self) -> float:
+        """How far that is above the pressure, in percent."""
+        return float(self.gives.value / self.source.value - 1) * 100
 
     @property
     def rule(self) -> str:

@@ -28,7 +28,7 @@ def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
     highest = [x for x, y in points if y == min(y for _, y in points)]
     peak = sum(highest) / len(highest)  # flat there, to a tenth of a pixel
     assert (peak - zero) / (minute - zero) * 10 == pytest.approx(
-        predict(profile).peak_minute, abs=0.2
+        predict(profile).highest.minute, abs=0.2
     )
 
 
@@ -42,14 +42,14 @@ def test_the_sketch_has_its_peak_there_too_and_fits_a_terminal():
     highest = next(row for row in rows if "*" in row)
     columns = [column for column, sign in enumerate(highest) if sign == "*"]
     share = sum(columns) / len(columns) / (max(map(len, rows)) - 1)
-    assert 12 * share == pytest.approx(predict(profile).peak_minute, abs=0.5)
+    assert 12 * share == pytest.approx(predict(profile).highest.minute, abs=0.5)
 
 
 def test_the_chart_says_in_words_what_it_shows():
     profile = load_bytes(GRADIENT.encode(), "tea.toml").profile
     drawing = gradient_curve(profile, predict(profile))
     found = predict(profile)
-    assert f"highest at {found.peak_minute:.2f} min" in drawing.description
+    assert f"highest at {found.highest.minute:.2f} min" in drawing.description
     words = [text.text for text in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text")]
     assert "high cutoff 110" in words
     assert "low cutoff 30" in words

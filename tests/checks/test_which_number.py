@@ -110,7 +110,7 @@ def test_rivals_are_named_with_their_odds_and_what_settles_it() -> None:
     assert "It may also be: the low cutoff in kPa (odds 1 to" in finding.advice
     assert finding.advice.endswith("with its unit, settles it.")
     (rival,) = finding.data["rivals"]
-    assert rival["paths"] == [["cutoffs", "low"]]
+    assert rival["paths"] == ["cutoffs.low"]
     assert (rival["kind"], rival["meant_unit"]) == ("unit", "kPa")
     assert 0 < rival["probability"] < finding.data["probability"] < 1
 

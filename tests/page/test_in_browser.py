@@ -12,12 +12,12 @@ SAYS = {
     "home": ("What do you want to know?",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,5 bar" has a comma'),
-    "check": ("KB-TEA-031 revision A on HM-LC-07: Findings:", "unit-confusion", "enter 5221"),
+    "check": ("KB-TEA-031 revision A on HM-LC-07:", "unit-confusion", "high = 5801 (psi)"),
     "dropped": ("KB-TEA-014 on KB-LC-03", "high-cutoff-above-rating"),
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
-    "transfer": ("Decision: do not accept", "copied without converting it"),
-    "reading": ("Above normal by 48.0 bar (15%)", "inlet frit blocked"),
-    "isolate": ("The restriction is in the column", "replace the inlet frit"),
+    "transfer": (": do not accept", "copied without converting it"),
+    "reading": ("48 bar (15%) above normal", "inlet frit blocked"),
+    "isolate": ("The restriction is in the column", "inlet frit"),
 }
 
 ORDER = [

@@ -83,14 +83,14 @@ def test_one_solvent_only() -> None:
 
 def test_tube_half_closed_is_four_times_its_resistance() -> None:
     found = Faults(profile(expected=EXPECTED))
-    share = found.run.share(1)
+    share = found.share(1)
     blocked = effect(found, "tubing-before-injector-blocked").ratio.central
     assert blocked == pytest.approx(1 + 3 * share, rel=0.01)
 
 
 def test_no_column_leaves_the_tubing() -> None:
     found = Faults(profile(expected=EXPECTED))
-    tubes = found.run.share(1) + found.run.share(3)
+    tubes = found.share(1) + found.share(3)
     assert effect(found, "no-column").ratio.central == pytest.approx(tubes, rel=0.01)
 
 
@@ -138,7 +138,7 @@ def test_smallest_blockage_is_the_one_that_reaches_the_cutoff() -> None:
 
     made = profile(conditions=WATER, cutoffs="cutoffs = {high = 150, low = 20}", expected=EXPECTED)
     found = Faults(made)
-    ready = found.run.system
+    ready = found.system
     normal = sum(d.pressure for d in drops(ready.path.segments, ready.state))
     for name, place, power in (
         ("bed-blocked", 4, 1),

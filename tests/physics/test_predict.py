@@ -21,7 +21,7 @@ def test_the_usual_method() -> None:
     assert found.low < found.central < found.high
     assert sum(share.central for share in found.budget) == pytest.approx(found.central)
     assert found.points == (found.highest,) == (found.lowest,)
-    assert found.peak_minute == 0
+    assert found.highest.minute == 0
     assert not found.extrapolated
     assert found.left_out == ("pump", "injector", "detector cell")
 
@@ -81,7 +81,7 @@ def test_peak_inside_a_step_is_the_true_one(
     assert found.central == pytest.approx(max(dense), rel=1e-4)
     assert found.central >= max(dense) * (1 - 1e-5)
     assert found.lowest.central == pytest.approx(min(dense), rel=5e-3)
-    at = ready.composition(found.peak_minute)
+    at = ready.composition(found.highest.minute)
     assert at == pytest.approx(found.highest.percent_b, abs=1e-6)
 
 
@@ -89,7 +89,7 @@ def test_gradient_points_and_the_course_between_them() -> None:
     found = predict(profile(conditions=GRADIENT))
     assert [point.minute for point in found.points if point.percent_b in (5, 95)] == [0, 12, 15]
     assert len(found.points) == 4
-    assert 0 < found.peak_minute < 12
+    assert 0 < found.highest.minute < 12
     ready = system(profile(conditions=GRADIENT))
     assert ready.composition(0) == 5
     assert ready.composition(6) == pytest.approx(50)

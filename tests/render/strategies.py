@@ -39,7 +39,14 @@ def tables(draw: st.DrawFn) -> Table:
     return Table(draw(st.just("") | WORDS), columns, tuple(rows), figures)
 
 
-TO_TYPE = st.builds(ToType, st.sampled_from(["high", "low"]), FIGURES, st.just("bar"))
+TO_TYPE = st.builds(
+    ToType,
+    st.sampled_from(["high", "low"]),
+    FIGURES,
+    st.just("bar"),
+    st.sampled_from(["", "likely"]),
+    st.just("to type"),
+)
 FINDINGS = st.builds(
     FindingBlock,
     st.sampled_from(["error", "warning", "note", "accepted", "known"]),
@@ -76,4 +83,5 @@ DOCUMENTS = st.builds(
     st.lists(CHAPTERS, max_size=2).map(tuple),
     st.lists(WORDS, max_size=2).map(tuple),
     st.just("2026-11-25"),
+    st.just("0.1.0"),
 )

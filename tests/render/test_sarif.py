@@ -10,19 +10,10 @@ from jsonschema import Draft4Validator
 from limitcheck.checking.known import known_text, parse_known, with_known
 from limitcheck.findings import Confidence
 from limitcheck.render.sarif import render
+from tests.profiles_for_tests import CERTAIN, text
 
 from ..needs import need
-from .runs import (
-    ACCEPTED,
-    BAND_PSI,
-    GOOD,
-    HIGH_PSI,
-    LOW_OFF,
-    NOT_STORABLE,
-    UNREADABLE,
-    run_in,
-    run_of,
-)
+from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, NOT_STORABLE, UNREADABLE, run_in, run_of
 
 SCHEMA_FILE = Path(__file__).parents[3] / "shared/reference/sarif-schema-2.1.0.json"
 ALL = [GOOD, HIGH_PSI, NOT_STORABLE, ACCEPTED, UNREADABLE, "format ="]
@@ -107,10 +98,12 @@ def test_a_known_finding_is_suppressed_outside(tmp_path):
 
 
 def apply(fix, text):
-    """The text with a fix applied, each replacement within one line."""
+    """The text with every replacement of a fix applied, the last first."""
     (change,) = fix["artifactChanges"]
     lines = text.splitlines(keepends=True)
-    for replacement in change["replacements"]:
+    for replacement in sorted(
+        change["replacements"], key=lambda r: r["deletedRegion"]["startLine"], reverse=True
+    ):
         region = replacement["deletedRegion"]
         line = lines[region["startLine"] - 1]
         lines[region["startLine"] - 1] = (
@@ -121,12 +114,13 @@ def apply(fix, text):
     return "".join(lines)
 
 
-@pytest.mark.parametrize("value", ["110.2", '"110.2 bar"'])
+@pytest.mark.parametrize("value", ["400", '"400 bar"'])
 def test_an_applied_fix_settles_its_finding(value):
-    text = GOOD.replace("high = 110", f"high = {value}  # kept")
-    (result,) = results_of(run_of(text))
-    (fix,) = result["fixes"]
-    mended = apply(fix, text)
+    """5800 psi is 399.9 bar: 400 bar is that rating, converted and rounded up past it."""
+    over = text(high=f"{value}  # kept", pump='"5800 psi"', expected_high="210")
+    fixes = [fix for result in results_of(run_of(over)) for fix in result.get("fixes", ())]
+    mended = apply(fixes[0], over)
+    assert "399" in mended
     assert "# kept" in mended
     assert results_of(run_of(mended)) == []
 
@@ -152,11 +146,9 @@ def test_no_fix_for_what_is_not_certain():
 
 
 def test_the_fix_of_a_wrong_unit_settles_the_file():
-    """It writes both ends of the band, or none."""
-    (fix,) = [
-        r["fixes"][0] for r in results_of(run_of(BAND_PSI)) if r["ruleId"] == "unit-confusion"
-    ]
-    assert results_of(run_of(apply(fix, BAND_PSI))) == []
+    wrong = text(**CERTAIN)
+    (fix,) = [r["fixes"][0] for r in results_of(run_of(wrong)) if r["ruleId"] == "unit-confusion"]
+    assert results_of(run_of(apply(fix, wrong))) == []
 
 
 def test_no_fix_where_the_value_is_a_table_over_several_lines():

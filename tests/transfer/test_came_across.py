@@ -29,7 +29,7 @@ from limitcheck.units import TRADE_UNITS, Pressure
         ("low", "125 bar", "1812 psi", "rounded the wrong way", False),
         ("high", "400 bar", "40 MPa", "same pressure", False),
         ("high", "400 bar", "400 bar", "same pressure", False),
-        ("high", "400 bar", "5221 psi", "set anew", False),
+        ("high", "400 bar", "5221 psi", "set differently", False),
         ("high", "400 bar", None, "missing", True),
         ("low", "125 bar", None, "missing", False),
         ("low", "125 bar", "0 psi", "missing", False),

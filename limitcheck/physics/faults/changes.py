@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal
 
 from ...profile.hardware import column_index
@@ -26,12 +26,16 @@ FRIT_RISE = 0.25  # over normal: when the in-line frit is changed (LCGC troubles
 ONE_HEAD = RatioInterval(0.4, 0.5, 0.7)
 
 Where = Literal["before the injector", "after the injector"]
+TUBES_BLOCKED: Mapping[str, Where] = {
+    "tubing-before-injector-blocked": "before the injector",
+    "tubing-after-injector-blocked": "after the injector",
+}
 Ratios = tuple[RatioInterval, RatioInterval]
 """Pressure over normal pressure [-] at the lowest and at the highest point of the run."""
 
 
 class NormalRun:
-    """A profile, its resistances and its normal course, worked out once when asked for."""
+    """A profile with its normal course, worked out once when asked for."""
 
     def __init__(self, profile: Profile) -> None:
         self.profile = profile
@@ -90,8 +94,8 @@ Fault = Callable[[NormalRun], tuple[str, Ratios]]
 
 
 def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
-    state = run.system.state
     conditions = run.profile.conditions
+    cold = run.system.state.cold
     if conditions is None or conditions.temperature is None:
         raise CannotPredict("no conditions.temperature")
     if conditions.ambient is None:
@@ -99,7 +103,7 @@ def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
     if conditions.temperature.value <= conditions.ambient.value:
         raise CannotPredict("the column is not warmer than its surroundings")
     text = f"columns at ambient, {conditions.ambient}"
-    return text, run.under(lambda normal: normal._replace(hot=state.cold))
+    return text, run.under(lambda normal: normal._replace(hot=cold))
 
 
 def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
@@ -108,32 +112,23 @@ def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
     return text, run.under(lambda normal: normal._replace(hot=hot))
 
 
-def _only(which: Literal["A", "B"]) -> Fault:
-    def fault(run: NormalRun) -> tuple[str, Ratios]:
-        ready = run.system
-        if ready.solvent_b is None:
-            raise CannotPredict("the method has one solvent")
-        percent = 0.0 if which == "A" else 100.0
-        if ready.programme == ((0.0, percent),):
-            raise CannotPredict(f"the method runs on {which} alone")
-        name = ready.solvent_a if which == "A" else ready.solvent_b
-        mixed = ready.at(percent).liquid
-        return (
-            f"only solvent {which} delivered, {name}",
-            run.under(lambda normal: normal._replace(liquid=mixed)),
-        )
-
-    return fault
+def _only(run: NormalRun, which: str) -> tuple[str, Ratios]:
+    ready = run.system
+    if ready.solvent_b is None:
+        raise CannotPredict("the method has one solvent")
+    name, percent = (ready.solvent_a, 0.0) if which == "A" else (ready.solvent_b, 100.0)
+    if ready.programme == ((0.0, percent),):
+        raise CannotPredict(f"the method runs on {which} alone")
+    mixed = ready.at(percent).liquid
+    text = f"only solvent {which} delivered, {name}"
+    return text, run.under(lambda normal: normal._replace(liquid=mixed))
 
 
-def _flow(factor: float, text: str) -> Fault:
-    def fault(run: NormalRun) -> tuple[str, Ratios]:
-        try:
-            return text, run.under(lambda state: state._replace(flow=factor * state.flow))
-        except CannotPredict:  # laminar: pressure in proportion to flow
-            return text, _fixed(factor)
-
-    return fault
+def _flow(run: NormalRun, factor: float, text: str) -> tuple[str, Ratios]:
+    try:
+        return text, run.under(lambda normal: normal._replace(flow=factor * normal.flow))
+    except CannotPredict:  # laminar: pressure in proportion to flow
+        return text, _fixed(factor)
 
 
 def _fixed(central: float) -> Ratios:
@@ -141,35 +136,23 @@ def _fixed(central: float) -> Ratios:
     return ratio, ratio
 
 
-def _constant(text: str, ratios: Ratios) -> Fault:
-    def fault(_run: NormalRun) -> tuple[str, Ratios]:
-        return text, ratios
-
-    return fault
-
-
-def _other_size(particle: bool, factor: Literal["smaller", "larger"]) -> Fault:
+def _other_size(run: NormalRun, dimension: str, size: str) -> tuple[str, Ratios]:
     """The column of the next size sold, of particle or length, fitted by mistake."""
-
-    def fault(run: NormalRun) -> tuple[str, Ratios]:
-        _, column = first_column(run.profile)
-        given = column.particle_size if particle else column.length
-        if given is None:
-            raise CannotPredict("no particle size" if particle else "no column length")
-        sizes = PARTICLE_SIZES if particle else COLUMN_LENGTHS
-        now = float(given)
-        if factor == "smaller":
-            found = max((size for size in sizes if size * APART <= now), default=None)
-        else:
-            found = min((size for size in sizes if size >= now * APART), default=None)
-        if found is None:
-            raise CannotPredict(f"no {factor} size is usual")
-        change = Change(particle_size=found) if particle else Change(column_length=found)
-        text = f"particles of {found * 1e6:.4g} um" if particle else f"length {found * 1e3:.4g} mm"
-        other = system(run.profile, change).path.segments
-        return f"column with {text} for {given}", run.under(segments=other)
-
-    return fault
+    _, column = first_column(run.profile)
+    particle = dimension == "particle size"
+    given = column.particle_size if particle else column.length
+    if given is None:
+        raise CannotPredict(f"no {dimension}")
+    sizes, now = PARTICLE_SIZES if particle else COLUMN_LENGTHS, float(given)
+    smaller = [other for other in sizes if other * APART <= now]
+    larger = [other for other in sizes if other >= now * APART]
+    if not (smaller if size == "smaller" else larger):
+        raise CannotPredict(f"no {size} size is usual")
+    found = smaller[-1] if size == "smaller" else larger[0]
+    change = Change(particle_size=found) if particle else Change(column_length=found)
+    text = f"particles of {found * 1e6:.4g} um" if particle else f"length {found * 1e3:.4g} mm"
+    other = system(run.profile, change).path.segments
+    return f"column with {text} for {given}", run.under(segments=other)
 
 
 def _no_column(run: NormalRun) -> tuple[str, Ratios]:
@@ -184,38 +167,39 @@ def _bed(run: NormalRun) -> tuple[str, Ratios]:
     return f"{100 * CLOSED:.0f} % of the bed's cross-section blocked", run.under(segments=blocked)
 
 
-def _tube(where: Where) -> Fault:
-    def fault(run: NormalRun) -> tuple[str, Ratios]:
-        tube = run.narrowest(where)
-        factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
-        blocked = scaled(run.system.path.segments, {tube.place: factor})
-        text = f"{100 * CLOSED:.0f} % of the cross-section of {tube.name} closed"
-        return text, run.under(segments=blocked)
-
-    return fault
+def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
+    tube = run.narrowest(where)
+    factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
+    blocked = scaled(run.system.path.segments, {tube.place: factor})
+    text = f"{100 * CLOSED:.0f} % of the cross-section of {tube.name} closed"
+    return text, run.under(segments=blocked)
 
 
 FAULTS: Mapping[str, Fault] = {
     "heater-off": _heater_off,
     "oven-too-hot": _too_hot,
-    "only-a": _only("A"),
-    "only-b": _only("B"),
-    "flow-doubled": _flow(2.0, "twice the flow"),
-    "flow-halved": _flow(0.5, "half the flow"),
-    "smaller-particles": _other_size(True, "smaller"),
-    "larger-particles": _other_size(True, "larger"),
-    "longer-column": _other_size(False, "larger"),
-    "shorter-column": _other_size(False, "smaller"),
+    "only-a": partial(_only, which="A"),
+    "only-b": partial(_only, which="B"),
+    "flow-doubled": partial(_flow, factor=2.0, text="twice the flow"),
+    "flow-halved": partial(_flow, factor=0.5, text="half the flow"),
+    "smaller-particles": partial(_other_size, dimension="particle size", size="smaller"),
+    "larger-particles": partial(_other_size, dimension="particle size", size="larger"),
+    "longer-column": partial(_other_size, dimension="column length", size="larger"),
+    "shorter-column": partial(_other_size, dimension="column length", size="smaller"),
     "no-column": _no_column,
-    "inlet-frit-blocked": _constant(
+    "inlet-frit-blocked": lambda _: (
         f"inlet frit adds {100 * FRIT_RISE:.0f} % to the pressure (time to change it)",
         _fixed(1.0 + FRIT_RISE),
     ),
     "bed-blocked": _bed,
-    "tubing-before-injector-blocked": _tube("before the injector"),
-    "tubing-after-injector-blocked": _tube("after the injector"),
-    "leak": _flow(1.0 - LEAK, f"a leak before the column takes {100 * LEAK:.0f} % of the flow"),
-    "air-in-pump-head": _constant(
-        "air in one of two pump heads: about half the flow, unsteady", (ONE_HEAD, ONE_HEAD)
+    **{name: partial(_tube, where=where) for name, where in TUBES_BLOCKED.items()},
+    "leak": partial(
+        _flow,
+        factor=1.0 - LEAK,
+        text=f"a leak before the column takes {100 * LEAK:.0f} % of the flow",
+    ),
+    "air-in-pump-head": lambda _: (
+        "air in one of two pump heads: about half the flow, unsteady",
+        (ONE_HEAD, ONE_HEAD),
     ),
 }

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from functools import cached_property
-from math import sqrt
+from functools import cached_property, partial
+from math import pow
 from typing import Literal, NamedTuple
 
-from ...profile.model import Profile
 from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
-from .changes import FAULTS, NormalRun, Ratios, Where
+from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where
 
 Cutoff = Literal["high", "low"]
 Certainty = Literal["always", "usually", "sometimes"]
@@ -76,28 +75,26 @@ class Smallest(NamedTuple):
     description: str
     earliest: float | None
     latest: float | None
-    reason: str = ""
+    reason: str | None = None
 
 
-class Faults:
+Tried = tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]
+
+
+class Faults(NormalRun):
     """The faults of one profile; figures are worked out when asked for.
 
     Raises ``CannotPredict`` from ``normal`` where no pressure is declared or predictable.
     """
 
-    def __init__(self, profile: Profile) -> None:
-        self.profile = profile
-        self.run = NormalRun(profile)
-
     @cached_property
     def normal(self) -> Normal:
         """The normal pressure [Pa]: the declared band, else the predicted one."""
-        expected = self.profile.expected
-        conditions = self.profile.conditions
+        expected, conditions = self.profile.expected, self.profile.conditions
         gradient = conditions is not None and conditions.gradient is not None
         if expected is not None and 0 < expected.low.value <= expected.high.value:
             return Normal(float(expected.low), float(expected.high), expected.basis, gradient)
-        found = self.run.prediction
+        found = self.prediction
         if gradient:
             return Normal(found.lowest.central, found.highest.central, "predicted", gradient)
         return Normal(found.low, found.high, "predicted", gradient)
@@ -113,12 +110,10 @@ class Faults:
         return self._tried[1]
 
     @cached_property
-    def _tried(self) -> tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]:
+    def _tried(self) -> Tried:
         return self.tried(FAULTS)
 
-    def tried(
-        self, names: Iterable[str]
-    ) -> tuple[tuple[FaultEffect, ...], tuple[NotComputed, ...]]:
+    def tried(self, names: Iterable[str]) -> Tried:
         """Some of the faults: those that can be computed, and the others.
 
         Raises CannotPredict where there is no normal pressure to start from.
@@ -128,7 +123,7 @@ class Faults:
         missing: list[NotComputed] = []
         for name in names:
             try:
-                effects.append(self._effect(normal, name, *FAULTS[name](self.run)))
+                effects.append(self._effect(normal, name, *FAULTS[name](self)))
             except CannotPredict as error:
                 missing.append(NotComputed(name, error.message))
         return tuple(effects), tuple(missing)
@@ -148,66 +143,61 @@ class Faults:
 
     def _stop(self, ratios: Ratios) -> tuple[Cutoff | None, Certainty | None]:
         """Which cutoff stops the pump, and over how much of the band."""
-        at_lowest, at_highest = ratios
-        limit = self.cutoff("high")
-        first, last = self.normal.reaching("high")
-        middle = 0.5 * (first + last) * at_highest.central
-        if limit is not None and last * at_highest.high >= limit:
-            sure = first * at_highest.low >= limit
-            return "high", "always" if sure else "usually" if middle >= limit else "sometimes"
-        limit = self.cutoff("low")
-        first, last = self.normal.reaching("low")
-        middle = 0.5 * (first + last) * at_lowest.central
-        if limit is not None and first * at_lowest.low <= limit:
-            sure = last * at_lowest.high <= limit
-            return "low", "always" if sure else "usually" if middle <= limit else "sometimes"
+        cutoffs: tuple[tuple[Cutoff, RatioInterval], ...]
+        cutoffs = (("high", ratios[1]), ("low", ratios[0]))
+        for which, at in cutoffs:
+            limit = self.cutoff(which)
+            if limit is None:
+                continue
+            first, last = self.normal.reaching(which)
+            ends = [first * at.low, 0.5 * (first + last) * at.central, last * at.high]
+            if which == "low":
+                ends.reverse()
+            passed = [end >= limit if which == "high" else end <= limit for end in ends]
+            if any(passed):
+                words: tuple[Certainty, ...] = ("always", "usually", "sometimes")
+                return which, words[passed.index(True)]
         return None, None
 
     @cached_property
     def smallest(self) -> tuple[Smallest, ...]:
         """The smallest blockages and the smallest leak that these cutoffs see."""
-        column, _ = first_column(self.profile)
         return (
             self._smallest(
                 "inlet-frit-blocked", "pressure added by the inlet frit", "high", lambda rise: rise
             ),
-            self._smallest(
-                "bed-blocked",
-                "cross-section of the bed closed",
-                "high",
-                lambda rise: 1.0 - 1.0 / (1.0 + rise / self.run.share(column)),
+            self._closed("bed-blocked", "bed", 1.0, lambda: first_column(self.profile)[0]),
+            *(
+                self._closed(name, f"tubing {where}", 0.5, partial(self._narrowest, where))
+                for name, where in TUBES_BLOCKED.items()
             ),
-            self._smallest("tubing-before-injector-blocked", *self._bore("before the injector")),
-            self._smallest("tubing-after-injector-blocked", *self._bore("after the injector")),
             self._smallest("leak", "flow lost before the column", "low", lambda rise: -rise),
         )
 
-    def _bore(self, where: Where) -> tuple[str, Cutoff, Callable[[float], float]]:
-        def closed(rise: float) -> float:
-            share = self.run.share(self.run.narrowest(where).place)
-            return 1.0 - 1.0 / sqrt(1.0 + rise / share)
+    def _narrowest(self, where: Where) -> int:
+        return self.narrowest(where).place
 
-        return f"cross-section of the tubing {where} closed", "high", closed
+    def _closed(self, name: str, what: str, power: float, place: Callable[[], int]) -> Smallest:
+        """By the part at a place whose cross-section goes as its resistance to -`power`."""
+
+        def closed(rise: float) -> float:
+            return 1.0 - pow(1.0 + rise / self.share(place()), -power)
+
+        return self._smallest(name, f"cross-section of the {what} closed", "high", closed)
 
     def _smallest(
         self, name: str, description: str, which: Cutoff, size: Callable[[float], float]
     ) -> Smallest:
         limit = self.cutoff(which)
         if limit is None:
-            reason = "never seen, " + (
-                "no high cutoff" if which == "high" else "the low cutoff is off"
-            )
-            return Smallest(name, description, None, None, reason)
-        first, last = self.normal.reaching(which)
-        near, far = (last, first) if which == "high" else (first, last)
+            off = "no high cutoff" if which == "high" else "the low cutoff is off"
+            return Smallest(name, description, None, None, f"never seen, {off}")
+        rises = [limit / start - 1.0 for start in self.normal.reaching(which)]
+        if which == "high":
+            earliest, latest = (max(rise, 0.0) for rise in reversed(rises))
+        else:
+            earliest, latest = (min(rise, 0.0) for rise in rises)
         try:
-            earliest, latest = (size(self._rise(limit, n, which)) for n in (near, far))
+            return Smallest(name, description, size(earliest), size(latest))
         except CannotPredict as error:
             return Smallest(name, description, None, None, f"not computed, {error.message}")
-        return Smallest(name, description, earliest, latest)
-
-    @staticmethod
-    def _rise(limit: float, start: float, which: Cutoff) -> float:
-        """Relative change [-] from a normal pressure to a cutoff; 0 where it is past it."""
-        change = limit / start - 1.0
-        return max(change, 0.0) if which == "high" else min(change, 0.0)
