@@ -1,15 +1,16 @@
-"""What happens at the bench if a number stays as it was typed, in one sentence."""
+"""Words about a number: what happens at the bench if it stays as typed, its name, where to look."""
 
 from __future__ import annotations
 
-from ..meant import Group
-from ..meant.numbers import ENTRY_MAX, EXPECTED, HIGH, INSTRUMENT, LOW
+from ..meant import Change, Group
+from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..profile.model import Profile
 from ..units import Pressure
 from .subject import Subject, gap, typed
 
 
 def left_as_typed(subject: Subject, group: Group) -> str:
-    """The sentence for a group of numbers."""
+    """What happens if a group of numbers stays as it was typed."""
     if group == HIGH:
         return _high(subject)
     if group == LOW:
@@ -79,3 +80,50 @@ def _times(high: Pressure, expected: Pressure | None) -> str:
         return "it is far from what the hardware suggests"
     ratio = float(high.value / expected.value)
     return f"pressure must rise to {ratio:.3g} times normal before the pump stops"
+
+
+def origin(group: Group) -> str:
+    """Where to look for the number that was meant."""
+    if group == INSTRUMENT:
+        return "Look which unit the front panel shows."
+    if group == ENTRY_MAX:
+        return "Look at the instrument what the field takes, and in which unit."
+    if group[-1] == "rating":
+        return "Read the label or plate again, with its unit."
+    if group[0] in ("flow_path", "conditions"):
+        return "Check it at its origin (column label, method), with its unit."
+    return "Check the number at its origin (method, label, instrument)."
+
+
+def settles(group: Group) -> str:
+    """The measurement that tells explanations apart."""
+    if group[0] in ("flow_path", "conditions") and group[-1] != "rating":
+        return "The label, or a pressure read on the running method, settles it."
+    return "A pressure read on the running method, with its unit, settles it."
+
+
+def change_text(profile: Profile, change: Change) -> str:
+    """What a change says, in words; no number, so that none contradicts what is recommended."""
+    if change.kind == "typing":
+        return f"a typing error in the {name_of(profile, change.group)}"
+    if change.kind == "geometry":
+        return f"another {name_of(profile, change.group)}"
+    return f"the {name_of(profile, change.group)} in {change.unit}"
+
+
+def name_of(profile: Profile, group: Group) -> str:
+    """The name of a group of numbers, without its article."""
+    names = {
+        HIGH: "high cutoff",
+        LOW: "low cutoff",
+        EXPECTED: "expected band",
+        EXPECTED_LOW: "expected minimum",
+        EXPECTED_HIGH: "expected maximum",
+        ENTRY_MAX: "largest entry of the field",
+        INSTRUMENT: "whole instrument",
+        ("conditions", "flow"): "flow",
+    }
+    if group in names:
+        return names[group]
+    part = profile.flow_path[int(group[1])]
+    return f"{str(group[2]).replace('_', ' ')} of the {part.name}"

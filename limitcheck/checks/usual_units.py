@@ -15,8 +15,9 @@ from ..meant import Change, Group
 from ..meant.numbers import EXPECTED, HIGH, LOW, NEAR_PAIR
 from ..meant.relations import FAR_FROM_PREDICTION
 from ..units import TRADE_UNITS, Pressure
+from .bench import change_text
 from .subject import Subject
-from .which_number import change_text, meant, places, rival_data
+from .which_number import meant, places, rival_data
 
 FAR_TOO_WIDE = 6
 """Units are at least this factor apart, bar and kgf/cm2 apart."""

@@ -8,11 +8,11 @@ from fractions import Fraction
 from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion, path_text
 from ..meant import Change, Explanation, Group, Judgement
 from ..meant.geometry import value_at
-from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..meant.numbers import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..profile.model import Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
-from .bench import left_as_typed
+from .bench import change_text, left_as_typed, name_of, origin, settles
 from .subject import Subject
 
 MEANT = {
@@ -90,13 +90,13 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
             meant = f" {change.number} {change.unit} {MEANT[judged[0].confidence]}."
             yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
         else:
-            yield Finding(Severity.WARNING, outside, _origin(item.paths[0]), item.paths[0])
+            yield Finding(Severity.WARNING, outside, origin(item.paths[0]), item.paths[0])
     judgement = subject.meant.pressures
     if judgement is None:
         return
     for change in judgement.best.changes:
         if change.kind == "geometry":
-            name = _name(subject.profile, change.group)
+            name = name_of(subject.profile, change.group)
             message = (
                 f"The {name}, {value_at(subject.profile, change.group)}, does not fit the expected "
                 f"pressure: with {change.number} {change.unit} the two agree; that "
@@ -199,29 +199,11 @@ def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion
 
 
 def _advice(subject: Subject, change: Change, judgement: Judgement) -> str:
-    text, best, rivals = _origin(change.group), judgement.best, judgement.rivals
+    text, best, rivals = origin(change.group), judgement.best, judgement.rivals
     if rivals:
         odds = (f"{_text(subject.profile, e)} (odds {_odds(best, e)})" for e in rivals)
-        text += f" It may also be: {'; '.join(odds)}. {_settles(change.group)}"
+        text += f" It may also be: {'; '.join(odds)}. {settles(change.group)}"
     return text
-
-
-def _origin(group: Group) -> str:
-    if group == INSTRUMENT:
-        return "Look which unit the front panel shows."
-    if group == ENTRY_MAX:
-        return "Look at the instrument what the field takes, and in which unit."
-    if group[-1] == "rating":
-        return "Read the label or plate again, with its unit."
-    if group[0] in ("flow_path", "conditions"):
-        return "Check it at its origin (column label, method), with its unit."
-    return "Check the number at its origin (method, label, instrument)."
-
-
-def _settles(group: Group) -> str:
-    if group[0] in ("flow_path", "conditions") and group[-1] != "rating":
-        return "The label, or a pressure read on the running method, settles it."
-    return "A pressure read on the running method, with its unit, settles it."
 
 
 def _odds(best: Explanation, rival: Explanation) -> str:
@@ -230,32 +212,6 @@ def _odds(best: Explanation, rival: Explanation) -> str:
 
 def _text(profile: Profile, explanation: Explanation) -> str:
     return " and ".join(change_text(profile, change) for change in explanation.changes)
-
-
-def change_text(profile: Profile, change: Change) -> str:
-    """What a change says, in words; no number, so that none contradicts what is recommended."""
-    if change.kind == "typing":
-        return f"a typing error in the {_name(profile, change.group)}"
-    if change.kind == "geometry":
-        return f"another {_name(profile, change.group)}"
-    return f"the {_name(profile, change.group)} in {change.unit}"
-
-
-def _name(profile: Profile, group: Group) -> str:
-    names = {
-        HIGH: "high cutoff",
-        LOW: "low cutoff",
-        EXPECTED: "expected band",
-        EXPECTED_LOW: "expected minimum",
-        EXPECTED_HIGH: "expected maximum",
-        ENTRY_MAX: "largest entry of the field",
-        INSTRUMENT: "whole instrument",
-        ("conditions", "flow"): "flow",
-    }
-    if group in names:
-        return names[group]
-    part = profile.flow_path[int(group[1])]
-    return f"{str(group[2]).replace('_', ' ')} of the {part.name}"
 
 
 def places(changes: Iterable[Change]) -> Iterator[KeyPath]:
@@ -283,7 +239,7 @@ def _outside(subject: Subject, item: Implausible) -> str:
         flow = value_at(subject.profile, item.paths[1])
         return f"A flow of {flow} does not go with a bore of {value}."
     least, most = (_written(amount, value) for amount in (item.least, item.most))
-    name = _name(subject.profile, item.paths[0])
+    name = name_of(subject.profile, item.paths[0])
     return f"The {name}, {value}, is outside what is made: {least} to {most}."
 
 

@@ -33,9 +33,9 @@ _INSTRUMENT = 0.5
 """The whole instrument is taken for another more rarely than one number."""
 _SECOND_SAME, _SECOND_OTHER = 1.0, 2.5
 """Cost of a second slip: into the same unit, as when two numbers were copied, or another."""
-_UNIT = {"bar": 0.4, "psi": 0.4, "MPa": 0.4, "kPa": 2.0, "kgf/cm2": 2.7}
-_UNIT_USED = {"kPa": 0.3, "kgf/cm2": 0.3}
-"""Cost of a unit, and of one that stands elsewhere in the profile."""
+_UNIT = {"bar": 0.4, "psi": 0.4, "MPa": 0.4, "kPa": 2.0}
+_RARE_UNIT, _RARE_BUT_USED = 2.7, 0.3
+"""Cost of a unit; of one that stands elsewhere in the profile, nothing or little."""
 _TYPING = 3.3
 _EXTRA_DIGIT = 0.05
 """Share of typing errors that are a digit too many, though not one typed twice."""
@@ -93,7 +93,10 @@ def _groups(evidence: Evidence) -> Iterator[Group]:
 
 
 def _unit_cost(evidence: Evidence, unit: str) -> float:
-    return _UNIT_USED.get(unit, 0.0) if unit in evidence.units_used else _UNIT[unit]
+    cost = _UNIT.get(unit, _RARE_UNIT)
+    if unit in evidence.units_used:
+        return 0.0 if cost < 1 else _RARE_BUT_USED
+    return cost
 
 
 def two_slips(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:

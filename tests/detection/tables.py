@@ -63,7 +63,7 @@ def _clean(cases: Sequence[Case]) -> Iterator[str]:
 def _kinds(cases: Sequence[Case]) -> Iterator[str]:
     yield from _title("Slips by kind (%, 95 % intervals)")
     yield (
-        f"{'kind':<18}{'cases':>6} {'flagged':<19}{'named':<19}{'wrongly':<18}"
+        f"{'kind':<17}{'cases':>6} {'flagged':<18}{'named':<19}{'wrongly':<18}"
         f"{'in order':>9}{'flagged':>8}"
     )
     for kind in KINDS:
@@ -72,7 +72,7 @@ def _kinds(cases: Sequence[Case]) -> Iterator[str]:
             continue
         silent = [case for case in chosen if case.in_order]
         yield (
-            f"{kind:<18}{len(chosen):>6} {Share.of(c.flagged for c in chosen)!s:<19}"
+            f"{kind:<17}{len(chosen):>6} {Share.of(c.flagged for c in chosen)!s:<18}"
             f"{Share.of(c.named for c in chosen)!s:<19}"
             f"{Share.of(c.wrongly for c in chosen)!s:<18}"
             f"{Share(len(silent), len(chosen)).percent:>9.1f}"

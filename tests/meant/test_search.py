@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from random import Random
+from time import process_time
 
 import pytest
 from hypothesis import given
@@ -20,6 +21,7 @@ from limitcheck.meant.numbers import (
     LOW,
 )
 from limitcheck.meant.relations import read
+from limitcheck.profile.load import load_bytes
 from limitcheck.units import Pressure, plain
 from tests.detection.mistakes import mistyped
 from tests.profiles_for_tests import profile_file
@@ -261,3 +263,38 @@ def test_an_explanation_always_leaves_nothing_broken(
         odds = [e.probability for e in found.explanations]
         assert odds == sorted(odds, reverse=True)
         assert all(0 <= p <= 1 for p in odds)
+
+
+def fifty_parts(high: str, low: str, expected_low: str, expected_high: str) -> Evidence:
+    """A profile with 50 rated parts, eight of them with a wrong unit."""
+    labels = ["400 bar", "6000 psi", "40 bar", "345 psi", "5003 psi", "60 MPa"]
+    parts = "".join(
+        f'[[flow_path]]\npart = "tubing"\nrating = "{labels[i % 6]}"\n\n' for i in range(48)
+    )
+    text = profile_file(
+        high=high, low=low, expected_low=expected_low, expected_high=expected_high
+    ).text.replace('[[flow_path]]\npart = "column"', parts + '[[flow_path]]\npart = "column"')
+    return Evidence(load_bytes(text.encode(), "kestrel.toml").profile)
+
+
+def test_fifty_rated_parts_are_judged_in_a_fifth_of_a_second() -> None:
+    """Beside a clean profile in the same run, which takes one reading of its numbers."""
+    clean = Evidence(profile_file().profile)
+    slow = [
+        fifty_parts(*numbers)
+        for numbers in (
+            ("250", "60", "120", "200"),
+            ("25000", "300", "120", "2900"),
+            ("25", "870", "1740", "2900"),
+            ("250", "60", "12", "20"),
+        )
+    ]
+
+    def seconds(evidence: Evidence) -> float:
+        start = process_time()
+        judge(evidence)
+        return process_time() - start
+
+    assert seconds(clean) < 0.01
+    for evidence in slow:
+        assert min(seconds(evidence) for _ in range(3)) < 0.2
