@@ -169,6 +169,8 @@ class Finding:
     """What the number was meant to be, where the check is about that."""
     also: tuple[Suggestion, ...] = ()
     """Further suggestions that belong to the same correction."""
+    doubts: tuple[KeyPath, ...] = ()
+    """Places that the finding doubts besides those of its suggestions."""
     data: Mapping[str, Any] = field(default_factory=dict)
     check: str = ""
     location: Location | None = None

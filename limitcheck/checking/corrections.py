@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..errors import LimitcheckError
 from ..findings import Confidence, KeyPath, Recommendation, path_text
 from ..policy import Policy
@@ -82,7 +83,7 @@ def _open(report: FileReport) -> set[tuple[str, str]]:
     return {
         (finding.check, path_text(finding.path))
         for finding in report.findings
-        if finding.accepted is None
+        if finding.accepted is None and finding.check not in ABOUT_ACCEPTANCES
     }
 
 

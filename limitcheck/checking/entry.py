@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from ..checks.engine import check_profile
 from ..errors import LimitcheckError
-from ..findings import Finding, KeyPath, Recommendation, Severity, path_text
+from ..findings import Finding, KeyPath, Recommendation, Severity, of_place, path_text
 from ..policy import Policy
 from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
@@ -50,9 +50,8 @@ class Answer:
     @property
     def not_compared(self) -> str:
         """What the number could not be compared with, because the profile gives none."""
-        rated = under_pressure(self.profile)
         missing = [] if self.profile.expected is not None else ["a normal pressure"]
-        if self.field == "high" and not rated:
+        if self.field == "high" and not under_pressure(self.profile):
             missing.append("a rating")
         return " or ".join(missing)
 
@@ -60,28 +59,40 @@ class Answer:
 def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date) -> Answer:
     """What the checks say of a number typed into the high or low field of this method.
 
-    The other cutoff of the profile is left out, so that only this number is judged. Raises
-    UnusableEntry for a value that is no number.
+    It is judged as if it stood in the profile, beside the other cutoff; what somebody accepted
+    was accepted for another number. Raises UnusableEntry for a value that is no number.
     """
-    entered = _entered(value, profile)
-    asked = _with_only(profile, field, entered)
-    path: KeyPath = ("cutoffs", field)
-    examined = check_profile(asked, policy, today, asked=path)
+    entered, path = _entered(value, profile), ("cutoffs", field)
+    cutoffs = profile.cutoffs.model_copy(update={field: entered})
+    asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
+    examined = check_profile(asked, policy, today)
     advised = recommend(examined)
-    # The other field is empty on purpose; what holds without this number is not its doing.
-    mine = tuple(f for f in advised.findings if f.path == path or f.suggestion is not None)
-    enter = next((item for item in advised.recommendations if item.path == path), None)
+    mine = tuple(f for f in advised.findings if path in (f.path, *f.doubts) or _is_about(f, path))
+    if mine and all(finding.severity is Severity.NOTE for finding in mine):
+        advised = recommend(examined, propose=True)  # what would be better
     others = [item for item in advised.recommendations if item.path not in CUTOFFS]
-    undecided = f"{path_text(others[0].path)} is in doubt as well" if others else doubt(examined)
-    withheld = next((item.reason for item in advised.withheld if item.path == path), "")
-    enter = None if undecided else enter
-    return Answer(field, entered, asked, mine, enter, undecided, withheld)
+    if others:
+        undecided = f"{path_text(others[0].path)} is in doubt as well"
+    else:
+        undecided = doubt(examined) or _needs(asked, field)
+    enter = None if undecided else of_place(advised.recommendations, path)
+    withheld = of_place(advised.withheld, path)
+    reason = "" if withheld is None else withheld.reason
+    return Answer(field, entered, asked, mine, enter, undecided, reason)
 
 
-def _with_only(profile: Profile, field: Field, pressure: Pressure) -> Profile:
-    cutoffs: dict[str, Pressure | None] = {"high": None, "low": None, field: pressure}
-    changed = profile.cutoffs.model_copy(update=cutoffs)
-    return profile.model_copy(update={"cutoffs": changed, "accepted": ()})
+def _is_about(finding: Finding, path: KeyPath) -> bool:
+    meant = (finding.suggestion, *finding.also)
+    return any(item is not None and item.path == path for item in meant)
+
+
+def _needs(profile: Profile, field: Field) -> str:
+    """What must be known to say anything of a cutoff; empty where it is."""
+    if field == "low" and profile.expected is None:
+        return "the normal pressure is not given, and a low cutoff is judged by that"
+    if field == "high" and not under_pressure(profile):
+        return "no part up to the column has a rating, and a high cutoff protects the weakest"
+    return ""
 
 
 def _entered(value: str, profile: Profile) -> Pressure:

@@ -12,13 +12,14 @@ from pydantic import BaseModel
 
 from ..checks import CHECKS, Check
 from ..checks.engine import check_profile, settle
-from ..findings import Finding, KeyPath, Location, Recommendation, Severity, path_text
+from ..checks.repository import CONFLICTS_IN_NUMBERS
+from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.model import Part, Profile
 from ..profile.text import UnreadableProfile
 from ..units import Quantity, plain_or_rounded
-from .recommendations import recommend
+from .recommendations import CUTOFFS, recommend
 from .results import FileReport
 
 Locate = Callable[[KeyPath], Location | None]
@@ -81,7 +82,22 @@ def add_findings(
     )
     if not added:
         return report
-    return replace(report, status="findings", findings=(*report.findings, *added))
+    return replace(_in_doubt(report, added), status="findings", findings=(*report.findings, *added))
+
+
+def _in_doubt(report: FileReport, added: Iterable[Finding]) -> FileReport:
+    """Without anything to type, where files give the instrument two units or a part two ratings."""
+    doubts = [f for f in added if f.accepted is None and f.check in CONFLICTS_IN_NUMBERS]
+    if not doubts:
+        return report
+    reason = f"{path_text(doubts[0].path)} is in doubt ({doubts[0].check})"
+    cutoffs = {item.path for item in report.recommendations if item.path in CUTOFFS}
+    withheld = (*report.withheld, *(Withheld(path, reason) for path in sorted(cutoffs)))
+    findings = tuple(
+        replace(f, recommendations=(), withheld=reason) if f.recommendations else f
+        for f in report.findings
+    )
+    return replace(report, findings=findings, recommendations=(), withheld=withheld)
 
 
 def _here(item: Recommendation, file: ProfileFile) -> Recommendation:

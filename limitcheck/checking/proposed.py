@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from functools import cached_property
 from typing import Literal, NamedTuple
 
 from ..checks.engine import check_profile
-from ..findings import Recommendation, Withheld, of_place
+from ..findings import Finding, Recommendation, Withheld, of_place
 from ..limits import Limit, propose
 from ..limits.room import WaysToMakeRoom, ways_to_make_room
 from ..policy import Policy, margins_for
@@ -15,7 +16,7 @@ from ..profile.edited import with_values
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import Pressure
-from .file import check_file
+from .file import add_findings, check_file
 from .recommendations import recommend
 
 Name = Literal["high", "low"]
@@ -65,9 +66,12 @@ class Proposed:
     Bounds and margins are those of the profile as it is `meant`: corrected besides the cutoffs.
     """
 
-    def __init__(self, file: ProfileFile, policy: Policy, today: date) -> None:
+    def __init__(
+        self, file: ProfileFile, policy: Policy, today: date, conflicts: Iterable[Finding] = ()
+    ) -> None:
         self.file, self.policy = file, policy
-        self.report = check_file(file, policy, today, propose=True)
+        report = check_file(file, policy, today, propose=True)
+        self.report = add_findings(report, file, conflicts, policy, today)
         self.cutoffs = CutoffsToType(self.report.recommendations, self.report.withheld)
         others = ((item.path, item.enter, item.unit) for item in self.cutoffs.others)
         self.meant = with_values(file.profile, others)

@@ -7,11 +7,12 @@ there. Where a number that it would rest on is in doubt, nothing is recommended,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from ..checks import Subject
+from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..checks.engine import Examined, check_again
 from ..findings import (
     Confidence,
@@ -24,7 +25,7 @@ from ..findings import (
     path_text,
 )
 from ..limits import Limit
-from ..profile.edited import with_values
+from ..profile.edited import UNIT, with_values
 from ..profile.model import Profile
 from ..units import Pressure
 
@@ -54,7 +55,7 @@ class Advised:
 def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     """What to type for the findings of a profile; with `propose`, for both cutoffs in any case."""
     profile = examined.subject.profile
-    slips = tuple(_slips(examined.findings))
+    slips = tuple(_slips(examined.findings, _doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
@@ -67,14 +68,18 @@ def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
 
 
-def _slips(findings: Iterable[Finding]) -> Iterator[Recommendation]:
-    """What numbers were meant to be, where that is certain or likely; the first of each place."""
+def _slips(findings: Iterable[Finding], doubted: Set[KeyPath]) -> Iterator[Recommendation]:
+    """What numbers were meant to be, where that is certain or likely; the first of each place.
+
+    A number in doubt is not rounded, as if it were only that.
+    """
     taken: set[KeyPath] = set()
     for finding in findings:
         if finding.accepted is not None or finding.confidence is Confidence.POSSIBLE:
             continue
         for meant in (finding.suggestion, *finding.also):
-            if meant is not None and meant.path not in taken:
+            rounded = meant is not None and meant.kind in _BASIS and meant.path in doubted
+            if meant is not None and meant.path not in taken and not rounded:
                 taken.add(meant.path)
                 yield _slip(meant, finding.confidence)
 
@@ -101,7 +106,7 @@ def _limits(
         worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
         if slip is not None and (slip.basis == "rounding" or worst == Severity.NOTE.rank):
             continue  # what was meant will do
-        if slip is None and not (propose or left):
+        if slip is None and not (propose or worst < Severity.NOTE.rank):
             continue
         limit, why = _limit(path, corrected.subject)
         if limit is not None and not doubted:
@@ -136,6 +141,13 @@ def doubt(examined: Examined) -> str:
     return ""
 
 
+def _doubts(examined: Examined) -> frozenset[KeyPath]:
+    """Every place whose number is in doubt; all of a field where the instrument's unit is."""
+    open_findings = [f for f in examined.findings if f.accepted is None]
+    found = {path for finding in open_findings for path in _doubted(finding)}
+    return frozenset({*found, *CUTOFFS} if UNIT in found else found)
+
+
 def _doubted(finding: Finding) -> Iterator[KeyPath]:
     """The places whose numbers a finding doubts without saying what they are."""
     if finding.check == "rating-implausible":
@@ -144,8 +156,7 @@ def _doubted(finding: Finding) -> Iterator[KeyPath]:
         for meant in (finding.suggestion, *finding.also):
             if meant is not None:
                 yield meant.path
-        for rival in finding.data.get("rivals", ()):
-            yield from (tuple(path) for path in rival["paths"])
+        yield from finding.doubts
 
 
 def _limit(path: KeyPath, subject: Subject) -> tuple[Limit | None, str]:
@@ -187,7 +198,14 @@ def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
 
 
 def _places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
-    return {(finding.check, finding.path) for finding in findings if finding.accepted is None}
+    """What asks for something to be done; notes and acceptances that lapse do not."""
+    return {
+        (finding.check, finding.path)
+        for finding in findings
+        if finding.accepted is None
+        and finding.severity is not Severity.NOTE
+        and finding.check not in ABOUT_ACCEPTANCES
+    }
 
 
 def _alone(corrected: Examined, examined: Examined) -> str:
@@ -207,7 +225,7 @@ def _explaining(
     if first is None:
         return examined.findings
     gone = [
-        [finding.check, *finding.path]
+        [finding.check, path_text(finding.path)]
         for finding in examined.findings
         if finding.accepted is None
         and (finding.check, finding.path) not in left

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..checks.engine import CRASHED, SkippedCheck
-from ..findings import Finding, Recommendation, Severity, Withheld
+from ..findings import Finding, Recommendation, Severity, Withheld, path_text
 from ..profile.text import Used
 
 
@@ -40,9 +40,9 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
     folded: dict[int, list[Finding]] = {}
     taken: set[int] = set()
     for finding in everything:
-        for check, *path in finding.data.get("explains", ()):
+        for check, place in finding.data.get("explains", ()):
             for other in everything:
-                same = other.check == check and other.path == tuple(path)
+                same = other.check == check and path_text(other.path) == place
                 if same and id(other) not in taken and other is not finding:
                     taken.add(id(other))
                     folded.setdefault(id(finding), []).append(other)

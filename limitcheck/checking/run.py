@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
+from typing import cast
 
 from ..checks.repository import Claim, Ledger, claims, conflict_with
-from ..findings import Severity
+from ..findings import Finding, Severity
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
 from ..profile.text import NotAProfile, UnreadableProfile
@@ -19,8 +20,8 @@ from .results import FileReport, KnownFinding, Summary
 from .store import ReportStore
 
 PolicyFor = Callable[[Path], Policy]
-FIRST_FILES = 50
-"""Earlier files kept at hand, that later ones contradict."""
+FILES_AT_HAND = 50
+"""Files kept in memory that contradict others."""
 Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
@@ -67,19 +68,25 @@ def check_targets(
     UnreadableProfile for a policy in error.
     """
     store = ReportStore()
+    contradicted: dict[str, list[tuple[Claim, str]]] = {}
 
     def reports() -> Iterator[FileReport]:
-        ledger, first = Ledger(), lru_cache(maxsize=FIRST_FILES)(load)
+        ledger = Ledger()
         results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
         for done, (report, stated) in enumerate(results, 1):
             if report is not None:
-                against = ledger.against(report.path, stated)
-                yield _with_conflicts(report, against, first, policy_for, today)
+                for claim, earlier in ledger.against(report.path, stated):
+                    contradicted.setdefault(report.path, []).append((claim, earlier))
+                    contradicted.setdefault(earlier, []).append((claim, report.path))
+                yield report
             if progress is not None:
                 progress(done, len(targets))
 
-    summary = Summary.of(store.keep(reports()))
-    return Run(store, replace(summary, skipped=len(targets) - summary.profiles))
+    summary, found = Summary.of(store.keep(reports())), cast("Iterable[FileReport]", store)
+    if contradicted:
+        found = _Contradicted(store, contradicted, policy_for, today)
+        summary = Summary.of(found)
+    return Run(found, replace(summary, skipped=len(targets) - summary.profiles))
 
 
 def _check_target(
@@ -98,23 +105,59 @@ def _check_target(
     return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
 
 
-def _with_conflicts(
-    report: FileReport,
-    against: Sequence[tuple[Claim, str]],
-    first: Callable[[str], ProfileFile],
-    policy_for: PolicyFor,
-    today: date,
-) -> FileReport:
-    """The report with what contradicts earlier files; places are only now looked up."""
-    if not against:
-        return report
-    try:
-        file = load(report.path)
-        findings = [conflict_with(claim, first(earlier)) for claim, earlier in against]
-    except UnreadableProfile:  # changed or gone since it was read
-        return report
-    found = [finding for finding in findings if finding is not None]
-    return add_findings(report, file, found, policy_for(Path(report.path)), today)
+@dataclass(frozen=True, slots=True)
+class _Contradicted:
+    """Reports, each with what other files of the run contradict; gone through as often as needed.
+
+    Places are only looked up here.
+    """
+
+    reports: Iterable[FileReport]
+    contradicted: Mapping[str, Sequence[tuple[Claim, str]]]
+    policy_for: PolicyFor
+    today: date
+
+    def __iter__(self) -> Iterator[FileReport]:
+        read = lru_cache(maxsize=FILES_AT_HAND)(load)
+        for report in self.reports:
+            against = self.contradicted.get(report.path, ())
+            yield self._added(report, against, read) if against else report
+
+    def _added(
+        self,
+        report: FileReport,
+        against: Sequence[tuple[Claim, str]],
+        read: Callable[[str], ProfileFile],
+    ) -> FileReport:
+        try:
+            file = read(report.path)
+            found = list(_conflicts(file, [(claim, read(other)) for claim, other in against]))
+        except UnreadableProfile:  # changed or gone since it was read
+            return report
+        return add_findings(report, file, found, self.policy_for(Path(report.path)), self.today)
+
+
+def _conflicts(
+    file: ProfileFile, against: Iterable[tuple[Claim, ProfileFile]]
+) -> Iterator[Finding]:
+    """The findings that a file contradicts others in what these claims are about."""
+    own = {(claim.check, claim.about): claim for claim in claims(file.profile)}
+    for claim, other in against:
+        mine = own.get((claim.check, claim.about))
+        found = None if mine is None else conflict_with(mine, other)
+        if found is not None:
+            yield found
+
+
+def conflicts(files: Sequence[ProfileFile]) -> Mapping[str, list[Finding]]:
+    """By path: where files contradict each other, said of both."""
+    ledger, by_path = Ledger(), {file.path: file for file in files}
+    found: dict[str, list[Finding]] = {}
+    for file in files:
+        for claim, earlier in ledger.against(file.path, claims(file.profile)):
+            for one, other in ((file, by_path[earlier]), (by_path[earlier], file)):
+                found.setdefault(one.path, []).extend(_conflicts(one, [(claim, other)]))
+    return found
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:

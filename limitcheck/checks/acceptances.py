@@ -9,6 +9,9 @@ from ..findings import Finding, KeyPath, Severity
 from ..profile.model import AcceptedFinding
 from .repository import REPOSITORY_CHECKS
 
+ABOUT_ACCEPTANCES = frozenset({"acceptance-expired", "acceptance-unused"})
+"""Checks of the acceptances themselves."""
+
 
 def is_expired(accepted: AcceptedFinding, today: date) -> bool:
     """Whether the last day of an acceptance is past."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Finding, Related, Severity
+from ..findings import Finding, Related, Severity, path_text
 from ..limits import percent
 from ..units import Pressure
 from .subject import Skip, Subject, gap, typed
@@ -65,7 +65,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         "Lower it under the weakest rating.",
         HIGH,
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
-        data={"parts": [p.place for p in passed]},
+        data={"parts": [path_text(p.path) for p in passed]},
     )
 
 
@@ -142,6 +142,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
         also=hint.suggestions[1:],
+        doubts=hint.doubts,
         data=hint.data,
     )
 
@@ -259,6 +260,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         confidence=hint.confidence,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
+        doubts=hint.doubts,
         data=hint.data,
     )
 

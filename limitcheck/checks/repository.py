@@ -21,6 +21,10 @@ _INSTRUMENTS_OWN = ("pump", "mixer", "injector", "detector cell")
 """Parts that stay with an instrument; the others are changed with the method."""
 
 
+CONFLICTS_IN_NUMBERS = frozenset({"instrument-unit-conflict", "part-rating-conflict"})
+"""Conflicts that leave a unit or a rating in doubt, and what is drawn from it."""
+
+
 class Claim(NamedTuple):
     """What a file says about one thing: `about` names it, `value` is what it says."""
 

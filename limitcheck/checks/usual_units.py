@@ -10,13 +10,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from ..findings import Confidence, Suggestion
+from ..findings import Confidence, KeyPath, Suggestion
 from ..meant import Change, Group
 from ..meant.numbers import EXPECTED, HIGH, LOW, NEAR_PAIR
 from ..meant.relations import FAR_FROM_PREDICTION
 from ..units import TRADE_UNITS, Pressure
 from .subject import Subject
-from .which_number import change_text, meant, rival_data
+from .which_number import change_text, meant, places, rival_data
 
 FAR_TOO_WIDE = 6
 """Units are at least this factor apart, bar and kgf/cm2 apart."""
@@ -34,6 +34,7 @@ class Hint:
 
     text: str = ""
     suggestions: tuple[Suggestion, ...] = ()
+    doubts: tuple[KeyPath, ...] = ()
     data: dict[str, Any] = field(default_factory=dict)
 
     @property
@@ -106,5 +107,6 @@ def _hint(subject: Subject, changes: list[Change]) -> Hint:
     return Hint(
         f" With {named} it would be usual: that unit may have been meant.",
         tuple(meant(subject, first)),
+        tuple(places(others)),
         {"rivals": [rival_data((change,)) for change in others]} if others else {},
     )

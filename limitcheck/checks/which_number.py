@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion
+from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion, path_text
 from ..meant import Change, Explanation, Group, Judgement
 from ..meant.geometry import value_at
 from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
@@ -129,6 +129,7 @@ def _finding(
         related=_related(subject, change.group),
         suggestion=suggestions[0],
         also=tuple(suggestions[1:]),
+        doubts=tuple(path for rival in rivals for path in places(rival.changes)),
         data=data,
     )
 
@@ -257,10 +258,15 @@ def _name(profile: Profile, group: Group) -> str:
     return f"{str(group[2]).replace('_', ' ')} of the {part.name}"
 
 
+def places(changes: Iterable[Change]) -> Iterator[KeyPath]:
+    """Where the numbers stand that an explanation changes."""
+    return (_path(change.group) for change in changes)
+
+
 def rival_data(changes: tuple[Change, ...], probability: float | None = None) -> dict[str, object]:
     """Another explanation as data: the numbers in doubt, the unit meant, how probable it is."""
     data: dict[str, object] = {
-        "paths": [list(_path(change.group)) for change in changes],
+        "paths": [path_text(place) for place in places(changes)],
         "kind": changes[0].kind,
         "meant_unit": changes[0].unit,
     }

@@ -86,17 +86,14 @@ def _calibrated(
     from ..documents.prediction import calibration_data, calibration_document, certificate
     from ..physics.calibrate import calibrate
     from ..physics.system import system
-    from ..units import Pressure, UnitError
     from .output import Refused
+    from .typed import pressure
 
     if change.column_length is not None or change.particle_size is not None:
         raise Refused(
             "--calibrate with another column in --at", "change the column in the profile itself"
         )
-    try:
-        reading = Pressure.parse(text)
-    except UnitError as error:
-        raise Refused(f"--calibrate: {error.message}", error.advice) from None
+    reading = pressure(text, file.profile.instrument.pressure_unit, "--calibrate")
     found = calibrate(file.profile, float(reading), change)
     line = certificate(file.profile, found, reading.unit, typed, system(file.profile, change))
     document = calibration_document(file, reading, found, line, date.today())

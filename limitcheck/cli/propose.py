@@ -38,13 +38,16 @@ def command(
     from datetime import date
 
     from ..checking.proposed import Proposed
+    from ..checking.run import conflicts
     from ..documents.proposal import proposal_data, proposal_document
     from .fix import diff_text
     from .gather import profiles
     from .output import asked, emit, show, write_file
 
     wanted, today = asked(format, output, verbose), date.today()
-    found = [Proposed(file, policy, today) for file, policy in profiles(paths)]
+    files = profiles(paths)
+    against = conflicts([file for file, _ in files])
+    found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)
     if not diff:
         show(wanted, proposal_document(found, today), proposal_data(found))

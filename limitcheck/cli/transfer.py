@@ -63,7 +63,7 @@ def command(
     policies = (policy_for(Path(sending)), policy_for(Path(target)))
     found = transfer(first, load(target), policies, date.today())
     show(wanted, transfer_document(found), transfer_data(found))
-    return 0 if found.accepted else 1
+    return 0 if found.decision == "accept" else 1
 
 
 def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None) -> None:

@@ -42,6 +42,8 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
     cutoffs = proposed.cutoffs
     reasons = {name: reason for name in NAMES if (reason := cutoffs.reason(name)) is not None}
     told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    if any(item.basis != "proposal" for item in cutoffs.recommendations):
+        told = "correct this first, then propose again:"
     if len(reasons) == 2 and len(set(reasons.values())) == 1:
         told = f"no cutoff can be proposed: {reasons['high']}."
     elif reasons:

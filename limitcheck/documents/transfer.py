@@ -23,13 +23,13 @@ def transfer_document(found: Transfer) -> Document:
     method, here = first.profile.method, second.profile.instrument.id
     revision = f" revision {method.revision}" if method.revision else ""
     title = f"Transfer of {method.id}{revision} from {first.profile.instrument.id} to {here}"
-    typed = [to_type(i) for cutoff in found.cutoffs if (i := found.recommended(cutoff))]
     summary: list[Block] = [Text(f"{title}: {found.decision}.", strong=True)]
-    if typed:
-        summary += [Text(f"Type on {here}:"), *typed]
-    for cutoff in found.cutoffs:
-        if (reason := found.withheld(cutoff)) is not None:
-            told = f"No {cutoff.name} cutoff can be recommended for {here}: {reason}."
+    typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
+    if items := [item for item, _ in typed.values() if item is not None]:
+        summary += [Text(f"Type on {here}:"), *map(to_type, items)]
+    for name, (_, reason) in typed.items():
+        if reason is not None:
+            told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
     record = [
         Section("Cutoffs", (_cutoffs(found),)),
@@ -160,10 +160,10 @@ def _side_data(side: Side) -> dict[str, Any]:
 
 
 def _cutoff_data(found: Transfer, cutoff: CutoffMoved) -> dict[str, Any]:
-    item = found.recommended(cutoff)
+    item, withheld = found.to_type(cutoff)
     return {
         **{name: value for name, value in plain_data(cutoff).items() if name != "name"},
         "blocking": cutoff.blocking,
         "recommendation": item and recommendation_data(item),
-        "withheld": found.withheld(cutoff),
+        "withheld": withheld,
     }

@@ -238,7 +238,7 @@ def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> f
         cost += 0.8 * log(0.1 / share) if share < 0.1 else 0.5 if share > 0.85 else 0.0
         cost += 2.5 * log(0.012 / share) if share < 0.012 else 0.0
     elif top < 20 or top > 1300:
-        cost += 1.5
+        cost += 0.5
     if least * _WIDE_BAND < top:
         cost += 3.0 * log(top / (_WIDE_BAND * least)) if least else 0.5
     if now.predicted is not None:

@@ -29,7 +29,7 @@ APART = 1.5
 """A band further than this factor from the scaled one is pointed out (no source)."""
 
 
-class Band(NamedTuple):
+class ExpectedBand(NamedTuple):
     """An expected pressure."""
 
     low: Pressure
@@ -64,9 +64,9 @@ class ExpectedMoved(NamedTuple):
     `no_ratio` says why, and `scaled` is the sender's band as it is.
     """
 
-    sending: Band
-    receiving: Band | None
-    scaled: Band
+    sending: ExpectedBand
+    receiving: ExpectedBand | None
+    scaled: ExpectedBand
     predicted_ratio: float | None
     no_ratio: str | None
     verdict: ExpectedVerdict
@@ -136,19 +136,19 @@ def expected_moved(
     unit = receiving.instrument.pressure_unit
     ratio, no_ratio = predicted_ratio(sending, receiving)
     by = Fraction(ratio) if ratio is not None else Fraction(1)
-    scaled = Band(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
+    scaled = ExpectedBand(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
     other_column = change is not None and change.sending != change.receiving
     verdict, text = _compared(sent, got, scaled, unknown=ratio is None and other_column)
     return ExpectedMoved(sent, got, scaled, ratio, no_ratio, verdict, text)
 
 
-def _band(profile: Profile) -> Band | None:
+def _band(profile: Profile) -> ExpectedBand | None:
     expected = profile.expected
-    return Band(expected.low, expected.high) if expected is not None else None
+    return ExpectedBand(expected.low, expected.high) if expected is not None else None
 
 
 def _compared(
-    sent: Band, got: Band | None, scaled: Band, *, unknown: bool
+    sent: ExpectedBand, got: ExpectedBand | None, scaled: ExpectedBand, *, unknown: bool
 ) -> tuple[ExpectedVerdict, str]:
     low, high = (show(p, p.unit) for p in scaled)
     come_to = f"the sender's band comes to {low} to {high}"

@@ -1,26 +1,23 @@
 """Which instruments can run which methods: every method's columns on every instrument.
 
-The expected pressure is the method's own, times the ratio of two predictions where both can be
-made (other tubing makes another pressure), and the cutoffs are those recommended for that.
+The expected pressure is what `transfer --new` writes for that instrument, and the cutoffs are
+those recommended for it: both commands give the same two numbers.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from typing import NamedTuple
 
 from ..checking.proposed import NAMES, CutoffsToType, cutoffs_to_type
 from ..findings import Recommendation
-from ..limits.proposal import expecting
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
 from ..policy import Policy
 from ..profile.hardware import under_pressure
 from ..profile.instruments import DescribedInstrument, on_instrument
 from ..profile.load import ProfileFile
-from ..profile.model import Profile
+from .came_across import predicted_ratio
+from .new_profile import expecting_there
 
 
 class Cell(NamedTuple):
@@ -73,31 +70,16 @@ def fit(
     """Each method, under its policy, on each instrument."""
     rows = []
     for method, policy in methods:
-        before = _predicted(method.profile)
-        rows.append(tuple(_cell(method, other, before, policy, today) for other in instruments))
+        rows.append(tuple(_cell(method, other, policy, today) for other in instruments))
     return FitTable(tuple(instruments), tuple(rows))
 
 
 def _cell(
-    method: ProfileFile,
-    instrument: DescribedInstrument,
-    before: float | None,
-    policy: Policy,
-    today: date,
+    method: ProfileFile, instrument: DescribedInstrument, policy: Policy, today: date
 ) -> Cell:
-    profile = on_instrument(method.profile, instrument)
-    after = _predicted(profile) if before else None
-    ratio = after / before if after and before else None
-    if ratio is not None:
-        profile = expecting(profile, Fraction(ratio).limit_denominator(10_000))
+    there = on_instrument(method.profile, instrument)
+    ratio, _ = predicted_ratio(method.profile, there)
+    profile = expecting_there(method.profile, there)
     parts = under_pressure(profile)
     beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
     return Cell(method, instrument, cutoffs_to_type(profile, policy, today), ratio, beyond)
-
-
-def _predicted(profile: Profile) -> float | None:
-    """The highest pressure of the run [Pa]; None where it cannot be predicted."""
-    try:
-        return predict(profile).central
-    except CannotPredict:
-        return None

@@ -40,7 +40,7 @@ def new_profile(
     Acceptances are not taken over: they were given for other hardware.
     """
     profile, tables = sending.profile, sending.tables
-    moved = _expecting(profile, on_instrument(profile, system))
+    moved = expecting_there(profile, on_instrument(profile, system))
     cutoffs = cutoffs_to_type(moved, policy, today)
     why_not = cutoffs.not_alone or cutoffs.reason("high")
     if why_not is not None:
@@ -86,8 +86,9 @@ def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
     )
 
 
-def _expecting(profile: Profile, moved: Profile) -> Profile:
-    """The moved profile with the band to expect there."""
+def expecting_there(profile: Profile, moved: Profile) -> Profile:
+    """The moved profile with the band to expect there, without what was accepted elsewhere."""
+    moved = moved.model_copy(update={"accepted": ()})
     if moved.expected is None:
         return moved
     ratio, _ = predicted_ratio(profile, moved)

@@ -24,9 +24,6 @@ _SET_HERE = FINE | {"set differently", "added"}
 """How it may come across without asking for another number."""
 
 
-RatedParts = Sequence[RatedPart]
-
-
 class Side(NamedTuple):
     """One of the two profiles, as it was read."""
 
@@ -75,28 +72,18 @@ class Transfer:
     reasons: tuple[Reason, ...] = ()
 
     @property
-    def accepted(self) -> bool:
+    def decision(self) -> Literal["accept", "do not accept"]:
         """Whether nothing stands against it."""
-        return not any(reason.blocking for reason in self.reasons)
+        return "do not accept" if any(r.blocking for r in self.reasons) else "accept"
 
-    @property
-    def decision(self) -> str:
-        """ "accept" or "do not accept"."""
-        return "accept" if self.accepted else "do not accept"
-
-    def recommended(self, cutoff: CutoffMoved) -> Recommendation | None:
-        """What to type on the receiving instrument, where a cutoff did not come across well."""
+    def to_type(self, cutoff: CutoffMoved) -> tuple[Recommendation | None, str | None]:
+        """What to type where a cutoff did not come across well, or why nothing can be."""
         path, report = ("cutoffs", cutoff.name), self.receiving.report
+        item, withheld = of_place(report.recommendations, path), of_place(report.withheld, path)
         asked = any(of_place(finding.recommendations, path) for finding in report.findings)
         if cutoff.verdict in _SET_HERE and not asked:
-            return None
-        return of_place(report.recommendations, path)
-
-    def withheld(self, cutoff: CutoffMoved) -> str | None:
-        """Why nothing can be recommended for a cutoff that did not come across well."""
-        found = of_place(self.receiving.report.withheld, ("cutoffs", cutoff.name))
-        well = cutoff.verdict in _SET_HERE or self.recommended(cutoff) is not None
-        return None if well or found is None else found.reason
+            return None, None
+        return item, None if item is not None or withheld is None else withheld.reason
 
 
 def transfer(
@@ -113,7 +100,7 @@ def transfer(
             cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
             cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
         ),
-        _ratings(rated_parts(first), rated_parts(second)),
+        tuple(_ratings(rated_parts(first), rated_parts(second))),
         expected_moved(first, second, column),
         column,
     )
@@ -133,12 +120,10 @@ def pressures(value: object, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Pres
             yield from pressures(item, (*path, index))
 
 
-def _ratings(sending: RatedParts, receiving: RatedParts) -> tuple[RatingPair, ...]:
-    def lowest(parts: RatedParts, kind: str) -> RatedPart | None:
-        return weakest([rated for rated in parts if rated.part.part == kind])
-
-    kinds = dict.fromkeys(rated.part.part for rated in (*sending, *receiving))
-    return tuple(RatingPair(k, lowest(sending, k), lowest(receiving, k)) for k in kinds)
+def _ratings(*sides: Sequence[RatedPart]) -> Iterator[RatingPair]:
+    for kind in dict.fromkeys(rated.part.part for side in sides for rated in side):
+        lowest = (weakest([rated for rated in side if rated.part.part == kind]) for side in sides)
+        yield RatingPair(kind, *lowest)
 
 
 def _reasons(found: Transfer) -> Iterator[Reason]:

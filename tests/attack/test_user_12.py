@@ -14,7 +14,7 @@ import pytest
 
 from limitcheck.checking.entry import Answer, ask
 from limitcheck.checking.file import check_file
-from limitcheck.checking.proposed import proposed
+from limitcheck.checking.proposed import Proposed
 from limitcheck.checking.results import FileReport
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
@@ -236,7 +236,7 @@ def test_a_proposal_is_not_above_its_own_bounds() -> None:
     file = profile_file(
         unit='"psi"', high="5802", low="870", expected_low="1740", expected_high="2900"
     )
-    found = proposed(file, DEFAULT_POLICY, TODAY)
+    found = Proposed(file, DEFAULT_POLICY, TODAY)
     item = found.recommended("high")
     least = min(bound.pressure.to("psi") for bound in found.proposal.high_bounds)
     assert item is None or int(item.enter) <= least

@@ -134,7 +134,7 @@ def test_an_explanation_lists_what_it_would_settle() -> None:
     )
     confused = report.findings[0]
     assert confused.check == "unit-confusion"
-    assert confused.data["explains"] == [["high-cutoff-below-expected", "cutoffs", "high"]]
+    assert confused.data["explains"] == [["high-cutoff-below-expected", "cutoffs.high"]]
 
 
 @pytest.mark.parametrize("name", DOCUMENTED)

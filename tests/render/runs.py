@@ -73,6 +73,8 @@ rating = "400 bar"
 part = "detector cell"
 rating = "120 bar"
 """
+BAND_PSI = GOOD.replace("low = 60", "low = 870").replace("high = 85", "high = 1230")
+"""Certain: psi stands on a label, nothing else gives this band, and the prediction agrees."""
 HIGH_PSI = GOOD.replace("high = 110", "high = 1600")  # 110 bar is 1595 psi
 NOT_STORABLE = GOOD.replace("high = 110", "high = 110.5")
 LOW_OFF = GOOD.replace("low = 30", "low = 0")
