@@ -202,7 +202,10 @@ class _Search:
                 broken or (_SOFT.issuperset(groups) and self.doubtful(groups, cost))
             ):
                 cost += reading.rare if broken else 0.0
-                found.append((Explanation(hypothesis.changes, cost), reading.cost))
+                explanation = Explanation(
+                    hypothesis.changes, cost, against_prediction=bool(reading.broken)
+                )
+                found.append((explanation, reading.cost))
         return found
 
     def left_broken(self, reading: NumbersRead, groups: frozenset[Group]) -> float:

@@ -22,7 +22,7 @@ from limitcheck.meant.numbers import (
 )
 from limitcheck.meant.relations import read
 from limitcheck.profile.load import load_bytes
-from limitcheck.units import Pressure, plain
+from limitcheck.units import Length, Pressure, plain
 from tests.detection.mistakes import mistyped
 from tests.profiles_for_tests import profile_file
 
@@ -181,6 +181,15 @@ def test_a_size_that_cannot_be_right_is_doubted_itself() -> None:
         (change,) = size.best.changes
         assert change.group == ("flow_path", 1, group)
         assert f"{change.number} {change.unit}" == number
+
+
+def test_a_length_written_in_two_ways_is_one_explanation() -> None:
+    """1.5 cm and 15 mm."""
+    profile = profile_file(column='"450 bar"\nlength = "1.5 mm"').profile
+    (size,) = judge(Evidence(profile)).sizes
+    lengths = [float(Length.of(c.number, c.unit)) for e in size.explanations for c in e.changes]
+    assert 0.015 in lengths
+    assert len(lengths) == len({round(length, 9) for length in lengths})
 
 
 def test_the_flow_explains_all_columns_at_once() -> None:
