@@ -239,7 +239,7 @@ def may_mend(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
 
 def mends(broken: tuple[Broken, ...], groups: Collection[Group]) -> bool:
     """The same of a second slip: a rating must have to do with what the first leaves broken."""
-    return (_PAIRED.issuperset(groups) or involved(broken, groups)) and may_mend(broken, groups)
+    return may_mend(broken, groups) and (_PAIRED.issuperset(groups) or involved(broken, groups))
 
 
 def involved(broken: Iterable[Broken], groups: Collection[Group]) -> bool:

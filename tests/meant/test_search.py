@@ -123,6 +123,13 @@ def test_ordinary_mistakes_roundings_and_habits_are_no_slips(values: dict[str, s
     assert judged(**values) is None
 
 
+def test_a_low_cutoff_that_follows_the_band_speaks_for_it() -> None:
+    """A method of 2 bar under a cutoff of 390 bar; with no low cutoff to agree, it is doubted."""
+    band = {"expected_low": "1.2", "expected_high": "2", "high": "390"}
+    assert judged(low="0.6", **band) is None
+    assert judged(low="", **band) is not None
+
+
 def test_a_rounding_does_not_bar_another_explanation() -> None:
     """The pump holds 344.9 bar; the band is in psi whether the cutoff is rounded up or not."""
     found = judged(pump='"5003 psi"', high="345", expected_low="1740", expected_high="2900")
