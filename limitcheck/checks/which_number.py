@@ -28,7 +28,7 @@ _NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 
 
 def unit_confusion(subject: Subject) -> Iterator[Finding]:
-    """A number was most likely meant in another unit.
+    """A number may have been meant in another unit.
 
     At the bench: a number ten times too small stops the run as soon as the pump starts; one
     ten times too large protects nothing, and the weakest part gives way first.
@@ -49,13 +49,13 @@ def unit_confusion(subject: Subject) -> Iterator[Finding]:
 
 
 def mistyped_number(subject: Subject) -> Iterator[Finding]:
-    """A pressure has most likely a typing error: a digit, or the decimal point.
+    """A pressure may have a typing error: a digit, or the decimal point.
 
     At the bench: as with a wrong unit, a cutoff ten times off stops every run or protects
     nothing; one wrong digit can do the same.
-    A digit left out, typed twice, wrong, or changed with the next, and ten or a hundred times
-    the number: where one of these in one number makes all numbers of the profile agree, and
-    no other explanation is more probable, it is named.
+    A digit left out, typed twice, wrong, or changed with the next, and ten times, a tenth
+    or a hundred times the number: where one of these in one number makes all numbers of the
+    profile agree, and no other explanation is more probable, it is named.
     Do: check the number at its origin (method, label, instrument).
     Source: arithmetic, and the ratios that people use (common practice, no source).
     """
@@ -76,10 +76,10 @@ def mistyped_number(subject: Subject) -> Iterator[Finding]:
 
 
 def geometry_implausible(subject: Subject) -> Iterator[Finding]:
-    """A length, a particle size, a bore or the flow cannot be right.
+    """A length, a particle size, a bore or the flow is hardly possible, or does not fit.
 
-    At the bench: the pressure predicted from it is wrong by orders of magnitude, and every
-    limit and diagnosis that rests on the prediction with it.
+    At the bench: the pressure predicted from it is wrong, often by orders of magnitude, and
+    every limit and diagnosis that rests on the prediction with it.
     Particles are given in um, bores and column lengths in mm: a size in the other unit is 1000
     times off. A bore may be given as its radius, a flow in the wrong one of mL/min and uL/min.
     Do: check the length or flow at its origin (column label, method).
