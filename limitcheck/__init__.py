@@ -16,12 +16,12 @@ if TYPE_CHECKING:
     from .api import predict as predict
     from .api import propose as propose
     from .api import reading as reading
+    from .checking.proposed import Proposed as Proposed
     from .diagnosis.drops import ReadingError as ReadingError
     from .findings import Finding as Finding
     from .history.layout import Options as Options
     from .history.lines import LogError as LogError
     from .history.log import Choice as Choice
-    from .limits import Proposal as Proposal
     from .physics.liquid import CannotPredict as CannotPredict
     from .physics.predict import Prediction as Prediction
     from .physics.system import Change as Change
@@ -47,7 +47,7 @@ _HOMES = {
         "reading",
     ),
     "findings": ("Finding",),
-    "limits": ("Proposal",),
+    "checking.proposed": ("Proposed",),
     "physics.liquid": ("CannotPredict",),
     "physics.predict": ("Prediction",),
     "physics.system": ("Change",),

@@ -12,6 +12,7 @@ from typing import Any, TypeAlias
 
 from .checking.file import check_file
 from .checking.policy_file import policy_for
+from .checking.proposed import Proposed
 from .checks.engine import SkippedCheck
 from .diagnosis.isolation import Isolation
 from .diagnosis.isolation import isolate as isolate_restriction
@@ -21,12 +22,10 @@ from .findings import Finding
 from .history.baseline import Baseline, find_baseline
 from .history.layout import Options
 from .history.log import Choice
-from .limits import Proposal
-from .limits import propose as propose_limits
 from .physics.predict import Prediction
 from .physics.predict import predict as predict_pressure
 from .physics.system import Change
-from .policy import Policy, margins_for
+from .policy import Policy
 from .profile.load import ProfileFile, load, load_bytes
 from .units import Pressure
 from .units.conversion import convert as convert_amount
@@ -110,14 +109,15 @@ def check(
     return CheckedProfile(file, check_file(file, rules, day), rules, day=day)
 
 
-def propose(source: Source, *, policy: Policy | None = None) -> Proposal:
-    """The cutoffs proposed for a profile: `.high` and `.low`, or why there is none.
+def propose(source: Source, *, policy: Policy | None = None, today: date | None = None) -> Proposed:
+    """What to type as the cutoffs of a profile, as `limitcheck propose` gives it.
 
-    Raises `limitcheck.UnreadableProfile`.
+    `.cutoffs.number("high")` is the recommendation, or None; `.cutoffs.reason("high")` says why
+    there is none. Raises `limitcheck.UnreadableProfile`.
     """
     file = load_profile(source)
     rules = policy if policy is not None else policy_for(Path(file.path))
-    return propose_limits(file.profile, margins_for(file.profile, rules))
+    return Proposed(file, rules, today if today is not None else date.today())
 
 
 def predict(source: Source, at: Change | None = None) -> Prediction:

@@ -99,10 +99,11 @@ def test_an_unreadable_profile_says_all_in_one_exception(tea):
 
 def test_propose_gives_what_is_typed():
     """250 = 200 + 25 %, under 400 - 10 %; 60 = 120 - 50 %."""
-    proposal = limitcheck.propose(TABLES)
-    assert (proposal.high.enter, proposal.low.enter) == ("250", "60")
+    cutoffs = limitcheck.propose(TABLES).cutoffs
+    assert (cutoffs.number("high").enter, cutoffs.number("low").enter) == ("250", "60")
     margins = limitcheck.Margins(high=Fraction(10, 100))
-    assert limitcheck.propose(TABLES, policy=limitcheck.Policy(margins=margins)).high.enter == "220"
+    found = limitcheck.propose(TABLES, policy=limitcheck.Policy(margins=margins))
+    assert found.cutoffs.number("high").text == "high = 220 (bar)"
 
 
 def test_predict_in_pascal_and_its_failure(tea):

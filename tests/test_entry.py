@@ -40,10 +40,10 @@ def test_a_number_finer_than_the_display_is_rounded_not_proposed_anew() -> None:
     assert (found.enter.enter, found.may_be_typed) == ("260", False)
 
 
-def test_an_untouched_default_may_be_typed_but_another_is_better() -> None:
+def test_an_untouched_default_may_be_typed_and_is_named() -> None:
     found = answer("400")
     assert found.may_be_typed
-    assert "Better: high = 287 (bar)" in " ".join(render(entry_document(found, TODAY)).split())
+    assert [finding.check for finding in found.findings] == ["high-cutoff-untouched"]
 
 
 def test_a_unit_that_would_not_be_right_either_is_not_advised() -> None:
@@ -97,7 +97,7 @@ def test_what_is_no_number_is_refused_with_advice(value: str) -> None:
 
 def test_without_a_profile() -> None:
     profile = described("bar", "180", "230", ["400 bar", "6000 psi"])
-    found = ask(profile, "35", "high", DEFAULT_POLICY, TODAY)
+    found = ask(profile, "35", "high", DEFAULT_POLICY, TODAY, only=True)
     assert found.enter is not None
     assert found.enter.enter == "350"
     only_rating = ask(

@@ -44,7 +44,7 @@ class Answer:
     @property
     def may_be_typed(self) -> bool:
         """Whether nothing is against the number beyond notes."""
-        settled = all(finding.severity is Severity.NOTE for finding in self.findings)
+        settled = all(f.severity is Severity.NOTE for f in self.findings if f.accepted is None)
         return settled and not self.undecided
 
     @property
@@ -56,20 +56,23 @@ class Answer:
         return " or ".join(missing)
 
 
-def ask(profile: Profile, value: str, field: Field, policy: Policy, today: date) -> Answer:
+def ask(
+    profile: Profile, value: str, field: Field, policy: Policy, today: date, *, only: bool = False
+) -> Answer:
     """What the checks say of a number typed into the high or low field of this method.
 
     It is judged as if it stood in the profile, beside the other cutoff; what somebody accepted
-    was accepted for another number. Raises UnusableEntry for a value that is no number.
+    for another number is not accepted for this one. With `only`, the rest was stated just now and
+    only this number is in question. Raises UnusableEntry for a value that is no number.
     """
     entered, path = _entered(value, profile), ("cutoffs", field)
     cutoffs = profile.cutoffs.model_copy(update={field: entered})
-    asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
-    examined = check_profile(asked, policy, today)
+    asked = profile
+    if getattr(profile.cutoffs, field) != entered:
+        asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
+    examined = check_profile(asked, policy, today, asked=path if only else None)
     advised = recommend(examined)
     mine = tuple(f for f in advised.findings if path in (f.path, *f.doubts) or _is_about(f, path))
-    if mine and all(finding.severity is Severity.NOTE for finding in mine):
-        advised = recommend(examined, propose=True)  # what would be better
     others = [item for item in advised.recommendations if item.path not in CUTOFFS]
     if others:
         undecided = f"{path_text(others[0].path)} is in doubt as well"

@@ -78,7 +78,7 @@ def _slips(findings: Iterable[Finding], doubted: Set[KeyPath]) -> Iterator[Recom
         if finding.accepted is not None or finding.confidence is Confidence.POSSIBLE:
             continue
         for meant in (finding.suggestion, *finding.also):
-            rounded = meant is not None and meant.kind in _BASIS and meant.path in doubted
+            rounded = meant is not None and meant.kind == "step" and meant.path in doubted
             if meant is not None and meant.path not in taken and not rounded:
                 taken.add(meant.path)
                 yield _slip(meant, finding.confidence)
@@ -142,10 +142,11 @@ def doubt(examined: Examined) -> str:
 
 
 def _doubts(examined: Examined) -> frozenset[KeyPath]:
-    """Every place whose number is in doubt; all of a field where the instrument's unit is."""
+    """Every place whose number is in doubt; both cutoffs where the band or their unit is."""
     open_findings = [f for f in examined.findings if f.accepted is None]
     found = {path for finding in open_findings for path in _doubted(finding)}
-    return frozenset({*found, *CUTOFFS} if UNIT in found else found)
+    band = any(finding.check in _BAND_IN_DOUBT for finding in open_findings)
+    return frozenset({*found, *CUTOFFS} if band or UNIT in found else found)
 
 
 def _doubted(finding: Finding) -> Iterator[KeyPath]:

@@ -45,11 +45,12 @@ def command(
     from datetime import date
     from pathlib import Path
 
-    from ..checking.entry import ask, described
+    from ..checking.entry import Field, ask, described
     from ..checking.policy_file import policy_for
     from ..documents.entry import entry_data, entry_document
+    from ..errors import Refused
     from ..profile.load import load
-    from .output import Refused, asked, show
+    from .output import asked, show
 
     wanted, today = asked(format, output, verbose), date.today()
     if profile is not None and (unit or expected_low or expected_high or rating):
@@ -62,6 +63,7 @@ def command(
     else:
         known = described(unit, expected_low, expected_high, rating or [])
     policy = policy_for(Path(profile or "entry"))
-    answer = ask(known, value, "low" if low else "high", policy, today)
+    field: Field = "low" if low else "high"
+    answer = ask(known, value, field, policy, today, only=profile is None)
     show(wanted, entry_document(answer, today), entry_data(answer))
     return 0 if answer.may_be_typed else 1

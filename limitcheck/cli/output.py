@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Collection, Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
-from ..errors import LimitcheckError
+from ..errors import LimitcheckError, Refused
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -28,10 +28,6 @@ PRINTED = ("text", "json", "markdown")
 WRITTEN = ("html", "pdf", *PRINTED)
 """What a command writes, by --output."""
 Drawn: TypeAlias = str | bytes | Iterable[str]
-
-
-class Refused(LimitcheckError):
-    """An argument or file that cannot be used."""
 
 
 class Asked(NamedTuple):
@@ -96,10 +92,11 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
             return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
         if format == "text":
             from ..render import text
+            from ..render.lines import terminal_width
 
             if file:
                 return text.render(document, record=True)
-            return text.render(document, width=text.terminal_width(), record=asked.verbose)
+            return text.render(document, width=terminal_width(), record=asked.verbose)
         from importlib import import_module
 
         drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)

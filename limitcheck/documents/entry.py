@@ -41,7 +41,7 @@ def _instead(answer: Answer) -> Iterator[Block]:
     if answer.undecided:
         yield Text(f"First settle the profile: {answer.undecided}.")
     elif answer.enter is not None:
-        yield Text("Better:" if answer.may_be_typed else "Type:")
+        yield Text("Type:")
         yield to_type(answer.enter)
     elif answer.withheld:
         yield Text(f"Nothing to type instead: {answer.withheld}.")

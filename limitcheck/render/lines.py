@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import os
 import re
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ..documents.blocks import FindingBlock
 
-WIDTH = 80
+WIDTH, NARROWEST = 80, 60
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+
+
+def terminal_width() -> int:
+    """COLUMNS of the environment, at least 60; else 80."""
+    try:
+        return max(NARROWEST, int(os.environ["COLUMNS"]))
+    except (KeyError, ValueError):
+        return WIDTH
 
 
 def safe(text: str) -> str:
@@ -22,12 +31,12 @@ def safe(text: str) -> str:
 
 
 def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of at most 80 columns, safe to print; `rest` begins every line but the first."""
+    """Lines that fit the terminal, safe to print; `rest` begins every line but the first."""
     import textwrap
 
     return textwrap.wrap(
         safe(text),
-        WIDTH,
+        terminal_width(),
         initial_indent=first,
         subsequent_indent=first if rest is None else rest,
         break_on_hyphens=False,
@@ -41,13 +50,13 @@ def finding_headline(block: FindingBlock) -> str:
     return safe(f"{block.place}: {block.grade}: {block.check}{sure}")
 
 
-def caret_lines(block: FindingBlock, width: int = WIDTH) -> list[str]:
+def caret_lines(block: FindingBlock, width: int | None = None) -> list[str]:
     """The source line of a finding, and carets under the stretch that is meant."""
     line, (start, end) = block.source_line, block.marked
     if not line.strip():
         return []
     prefix = f"  {block.line} | "
-    room = width - len(prefix)
+    room = (width or terminal_width()) - len(prefix)
     before, marked, after = safe(line[:start]), safe(line[start:end]), safe(line[end:])
     if len(before) > room // 2:
         before = "..." + before[-(room // 2) + 3 :]

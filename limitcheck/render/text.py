@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
@@ -30,7 +29,6 @@ from ..documents.blocks import (
 from ..units import PRESSURE_UNITS
 from .lines import WIDTH, caret_lines, finding_headline, safe
 
-NARROWEST = 60
 _GAP = 2
 _READABLE = 16
 """Columns that a text needs at least, if it has that many."""
@@ -39,14 +37,6 @@ _UNITS = "|".join(map(re.escape, (*PRESSURE_UNITS, "%", "mL/min", "mm", "um", "d
 _BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))")
 _GLUE = "\ue000"
 """Stands for the space between a number and its unit, where no line may break."""
-
-
-def terminal_width() -> int:
-    """COLUMNS of the environment, at least 60; else 80."""
-    try:
-        return max(NARROWEST, int(os.environ["COLUMNS"]))
-    except (KeyError, ValueError):
-        return WIDTH
 
 
 def render(document: Document, *, width: int = WIDTH, record: bool = False) -> str:

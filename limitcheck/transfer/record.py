@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal, NamedTuple
 
 from ..checking.file import check_file
+from ..checking.proposed import CutoffsToType
 from ..checking.results import FileReport, folded_findings
 from ..findings import KeyPath, Recommendation, Severity, of_place
 from ..policy import Policy
@@ -80,6 +81,9 @@ class Transfer:
         """What to type where a cutoff did not come across well, or why nothing can be."""
         path, report = ("cutoffs", cutoff.name), self.receiving.report
         item, withheld = of_place(report.recommendations, path), of_place(report.withheld, path)
+        first = CutoffsToType(report.recommendations, report.withheld).not_alone
+        if item is not None and first is not None:
+            return None, first
         asked = any(of_place(finding.recommendations, path) for finding in report.findings)
         if cutoff.verdict in _SET_HERE and not asked:
             return None, None

@@ -14,7 +14,7 @@ from limitcheck.checking.entry import ask
 from limitcheck.checking.file import check_file
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import finish
-from limitcheck.findings import Confidence, KeyPath
+from limitcheck.findings import Confidence, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.edited import with_values
 from limitcheck.profile.hardware import under_pressure, weakest
@@ -36,7 +36,12 @@ def report_of(file: ProfileFile, *, propose: bool = False) -> FileReport:
 
 
 def open_places(report: FileReport) -> set[tuple[str, KeyPath]]:
-    return {(f.check, f.path) for f in report.findings if f.accepted is None}
+    """What asks for something; a note does not, nor an acceptance that is no longer needed."""
+    return {
+        (f.check, f.path)
+        for f in report.findings
+        if f.accepted is None and f.severity is not Severity.NOTE and "acceptance" not in f.check
+    }
 
 
 def typed(file: ProfileFile, report: FileReport) -> FileReport:

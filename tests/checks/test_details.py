@@ -75,13 +75,13 @@ def test_every_rating_the_cutoff_passes_is_named() -> None:
         (PUMP, "pump is rated 400 bar"),
         (COLUMN, "column is rated 450 bar"),
     ]
-    assert two.data == {"parts": [0, 1]}
+    assert two.data == {"parts": ["flow_path[1].rating", "flow_path[2].rating"]}
     assert "100 bar above the rating of the pump" in two.message
     assert "rating of the column, 450 bar, too" in two.message
     hair = found("high-cutoff-above-rating", high="400.00001")
     assert "(5801.5097 psi, 40.000001 MPa)" in hair.message
     assert "400 bar (5801.5095 psi, 40 MPa)" in hair.message
-    assert hair.data == {"parts": [0]}
+    assert hair.data == {"parts": ["flow_path[1].rating"]}
 
 
 def test_an_absent_cutoff_and_a_zero_one() -> None:
@@ -223,5 +223,5 @@ def test_a_run_that_is_passed_by_several_ratings_counts_them() -> None:
     cell = '"450 bar"\n\n[[flow_path]]\npart = "guard column"\nrating = "420 bar"'
     column = '\n\n[[flow_path]]\npart = "column"\nrating = "430 bar"'
     three = found("high-cutoff-above-rating", high="500", column=cell + column)
-    assert three.data == {"parts": [0, 2, 3, 1]}
+    assert three.data == {"parts": [f"flow_path[{n}].rating" for n in (1, 3, 4, 2)]}
     assert len(three.related) == 4

@@ -66,6 +66,10 @@ def conflicts(*paths: Path, jobs: int = 1, policy=no_policy) -> list[tuple[str, 
     ]
 
 
+def both(check: str) -> list[tuple[str, str]]:
+    return [("a.toml", check), ("b.toml", check)]
+
+
 def named(*paths: Path) -> list[tuple[str, str]]:
     return [(file, finding.check) for file, finding in conflicts(*paths)]
 
@@ -73,7 +77,8 @@ def named(*paths: Path) -> list[tuple[str, str]]:
 def test_one_instrument_two_units(tmp_path: Path) -> None:
     first = write(tmp_path, "a.toml")
     second = write(tmp_path, "b.toml", method="KB-TEA-015", unit="psi")
-    ((file, finding),) = conflicts(first, second)
+    (before, _), (file, finding) = conflicts(first, second)
+    assert before == "a.toml"  # said of both: nobody knows which of them is wrong
     assert (file, finding.check) == ("b.toml", "instrument-unit-conflict")
     assert finding.location is not None
     assert (finding.location.file, finding.location.line) == (str(second), 8)
@@ -88,9 +93,9 @@ def test_one_method_on_two_instruments_is_no_duplicate(tmp_path: Path) -> None:
     assert named(first, write(tmp_path, "b.toml", instrument="KB-LC-04")) == []
     assert named(first, write(tmp_path, "b.toml", revision='revision = "C"')) == []
     again = write(tmp_path, "b.toml")
-    assert named(first, again) == [("b.toml", "duplicate-method-revision")]
+    assert named(first, again) == both("duplicate-method-revision")
     unrevised = [write(tmp_path, name, revision="") for name in ("a.toml", "b.toml")]
-    assert named(*unrevised) == [("b.toml", "duplicate-method-revision")]
+    assert named(*unrevised) == both("duplicate-method-revision")
 
 
 @pytest.mark.parametrize(
@@ -107,7 +112,7 @@ def test_one_method_on_two_instruments_is_no_duplicate(tmp_path: Path) -> None:
 def test_one_part_two_ratings(tmp_path: Path, change: dict[str, str], conflict: bool) -> None:
     first = write(tmp_path, "a.toml")
     second = write(tmp_path, "b.toml", method="KB-TEA-015", **change)
-    assert named(first, second) == ([("b.toml", "part-rating-conflict")] if conflict else [])
+    assert named(first, second) == (both("part-rating-conflict") if conflict else [])
 
 
 def test_parts_of_one_name_on_one_instrument_are_not_compared(tmp_path: Path) -> None:
@@ -133,7 +138,7 @@ def test_a_part_after_one_that_nothing_names_is_compared(tmp_path: Path) -> None
             "utf-8",
         )
     found = [finding.path for _, finding in conflicts(one, two)]
-    assert found == [("flow_path", 2, "rating")]
+    assert found == [("flow_path", 2, "rating")] * 2
 
 
 def test_an_accepted_conflict_and_a_grade(tmp_path: Path) -> None:
@@ -143,7 +148,8 @@ def test_an_accepted_conflict_and_a_grade(tmp_path: Path) -> None:
         'by = "site"\n'
     )
     second = write(tmp_path, "b.toml", method="KB-TEA-015", unit="psi", accepted=entry)
-    ((_, finding),) = conflicts(first, second)
+    (_, open_still), (_, finding) = conflicts(first, second)
+    assert open_still.accepted is None
     assert finding.accepted is not None
     off = Policy(severities={"instrument-unit-conflict": None})
     assert conflicts(first, second, policy=lambda path: off) == []
@@ -171,7 +177,12 @@ def test_the_same_in_worker_processes(tmp_path: Path) -> None:
     assert (
         found
         == named(*paths)
-        == [("last.toml", "instrument-unit-conflict"), ("last.toml", "duplicate-method-revision")]
+        == [
+            ("000.toml", "instrument-unit-conflict"),
+            ("007.toml", "duplicate-method-revision"),
+            ("last.toml", "instrument-unit-conflict"),
+            ("last.toml", "duplicate-method-revision"),
+        ]
     )
 
 

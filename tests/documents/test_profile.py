@@ -120,7 +120,7 @@ def test_what_check_finds_over_several_files_stands_in_the_report(
     assert limitcheck(["check", "a.toml", "b.toml", "--format", "json"]) == 1
     of_check = json.loads(capsys.readouterr().out)
     found = [f for profile in of_check["profiles"] for f in profile["findings"]]
-    (conflict,) = [f for f in found if f["check"] == "instrument-unit-conflict"]
+    _, conflict = [f for f in found if f["check"] == "instrument-unit-conflict"]
     assert limitcheck(["report", "a.toml", "b.toml"]) == 0
     printed = " ".join(capsys.readouterr().out.split())
     assert f"b.toml:{conflict['line']}:{conflict['column']}: error: {conflict['check']}" in printed

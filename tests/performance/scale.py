@@ -16,7 +16,7 @@ import limitcheck
 from .repository import write_repository
 from .timing import best_of_each, run_python
 
-BUDGET = 4.0
+BUDGET = 2.5
 """Check with two worker processes over parse + validate in one process."""
 MEMORY_BUDGET = 1.25
 """Peak memory over the peak with a tenth of the files."""

@@ -13,7 +13,7 @@ import limitcheck
 
 from .timing import best_of_each
 
-BUDGET = 1.35
+BUDGET = 1.10
 """One clean profile over the bare program that reads and validates the same file."""
 ROUNDS = 15
 _ROOT = Path(__file__).parents[2]

@@ -21,7 +21,8 @@ from limitcheck.documents.blocks import (
     Text,
     ToType,
 )
-from limitcheck.render.text import render, terminal_width
+from limitcheck.render.lines import terminal_width
+from limitcheck.render.text import render
 
 from .strategies import DOCUMENTS, tables
 

@@ -63,8 +63,8 @@ def test_each_pair_is_in_the_unit_of_its_instrument() -> None:
     pairs = [(high.enter, low.enter) for high, low in (cell.pair for cell in found)]
     assert [cell.pair[0].unit for cell in found] == ["bar", "psi", "MPa"]
     # 320 bar + 25 %; 400 bar - 10 % = 5221.36 psi; 320 bar x 1.033 + 25 % = 41.3 MPa.
-    assert [high for high, _ in pairs] == ["400", "5221", "41.2"]
-    assert [low for _, low in pairs] == ["125", "1820", "13"]
+    assert [high for high, _ in pairs] == ["400", "5221", "40"]
+    assert [low for _, low in pairs] == ["125", "1813", "12.5"]
 
 
 def test_the_band_is_scaled_by_prediction_where_there_is_one() -> None:

@@ -1,6 +1,6 @@
 """What a reviewer and an analyst found: outputs that contradict each other, or say too much.
 
-Each case is the same question asked twice. They fail today and are marked so.
+Each case is the same question asked twice; each once had two answers.
 """
 
 from __future__ import annotations
@@ -14,16 +14,17 @@ import pytest
 
 from limitcheck.checking.entry import Answer, ask
 from limitcheck.checking.file import check_file
-from limitcheck.checking.proposed import proposed
+from limitcheck.checking.proposed import Proposed
 from limitcheck.checking.results import FileReport
 from limitcheck.cli.app import run
+from limitcheck.documents.proposal import proposal_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
+from limitcheck.render.text import render
 from tests.profiles_for_tests import profile_file, text
 
 TODAY = date(2026, 11, 25)
 ROOT = Path(__file__).parents[2]
-fails_today = pytest.mark.xfail(strict=True, reason="found by attack on issue 12")
 
 
 def checked(file: ProfileFile) -> FileReport:
@@ -60,7 +61,6 @@ def in_conflict(folder: Path) -> Path:
     return second
 
 
-@fails_today
 def test_no_number_where_another_file_contradicts_the_unit(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -72,7 +72,6 @@ def test_no_number_where_another_file_contradicts_the_unit(
     assert found["recommendations"] == []
 
 
-@fails_today
 def test_fix_leaves_a_file_alone_whose_unit_another_contradicts(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -83,7 +82,6 @@ def test_fix_leaves_a_file_alone_whose_unit_another_contradicts(
     assert second.read_text() == before
 
 
-@fails_today
 def test_propose_knows_of_the_conflicts_that_check_finds(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -101,7 +99,6 @@ def test_propose_knows_of_the_conflicts_that_check_finds(
     assert number is None or float(number["enter"]) <= 400  # 437 today
 
 
-@fails_today
 def test_a_report_shows_a_conflict_in_both_files(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -113,7 +110,6 @@ def test_a_report_shows_a_conflict_in_both_files(
     )
 
 
-@fails_today
 def test_a_low_cutoff_above_every_rating_may_not_be_typed() -> None:
     """9999 bar as the low cutoff, rated 400 bar: "may be typed" today, without a remark."""
     file = profile_file(low="9999")
@@ -121,7 +117,6 @@ def test_a_low_cutoff_above_every_rating_may_not_be_typed() -> None:
     assert not ask(without_band, "9999", "low", DEFAULT_POLICY, TODAY).may_be_typed
 
 
-@fails_today
 def test_a_number_in_doubt_is_not_rounded() -> None:
     """`check` doubts the high cutoff ("MPa as well") and says "Type: high = 33 (bar)"."""
     file = profile_file(high="33.1", low="44", expected_low="94", expected_high="20.0")
@@ -131,7 +126,6 @@ def test_a_number_in_doubt_is_not_rounded() -> None:
     assert "high" not in typed(report)
 
 
-@fails_today
 def test_an_accepted_doubt_of_the_unit_is_a_doubt_in_each_output() -> None:
     """The instrument's unit is in doubt and accepted: entry decides nothing, check says 16."""
     file = with_acceptance(
@@ -148,7 +142,6 @@ def test_an_accepted_doubt_of_the_unit_is_a_doubt_in_each_output() -> None:
     assert (said.enter.enter if said.enter else None) == typed(checked(file)).get("high")
 
 
-@fails_today
 def test_an_unused_acceptance_does_not_hold_back_a_correction() -> None:
     """Two slips and an acceptance: "Nothing to type: it would bring: acceptance-unused"."""
     file = with_acceptance(
@@ -163,7 +156,6 @@ def test_an_unused_acceptance_does_not_hold_back_a_correction() -> None:
     assert typed(checked(file))["high"] == "485"
 
 
-@fails_today
 def test_a_new_profile_is_not_refused_for_the_senders_acceptance(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -186,14 +178,12 @@ TWO_SLIPS = {
 }
 
 
-@fails_today
 def test_advice_and_what_to_type_agree() -> None:
     """ "Do: ... then enter high = 4322 (psi)." and, next line, "Nothing to type: ..."."""
     for finding in checked(profile_file(**TWO_SLIPS)).findings:
         assert not (finding.withheld and "then enter" in finding.advice)
 
 
-@fails_today
 def test_entry_does_not_give_what_check_withholds() -> None:
     """`check` and `propose` have nothing to type for this field; `entry` types 4322."""
     file = profile_file(**TWO_SLIPS)
@@ -221,7 +211,6 @@ KILOPASCAL = {
 }
 
 
-@fails_today
 @pytest.mark.parametrize(("values", "field"), [(SLIP_IN_BOTH, "low"), (KILOPASCAL, "high")])
 def test_entry_and_check_give_one_number(values: dict[str, str], field: str) -> None:
     """Entry 78, check 108 for a low cutoff; entry 3064, check 3198 for a high one."""
@@ -230,19 +219,20 @@ def test_entry_and_check_give_one_number(values: dict[str, str], field: str) -> 
     assert said is None or said.enter == typed(checked(file))[field]
 
 
-@fails_today
-def test_a_proposal_is_not_above_its_own_bounds() -> None:
-    """Propose says high = 5801 (psi), and below it: expected + 25 % is 3625, rating - 10 % 5221."""
+def test_a_rounding_is_corrected_before_anything_is_proposed() -> None:
+    """5802 over 400 bar becomes 5801; the limits, 4125 and lower, are proposed after that."""
     file = profile_file(
         unit='"psi"', high="5802", low="870", expected_low="1740", expected_high="2900"
     )
-    found = proposed(file, DEFAULT_POLICY, TODAY)
-    item = found.recommended("high")
-    least = min(bound.pressure.to("psi") for bound in found.proposal.high_bounds)
-    assert item is None or int(item.enter) <= least
+    found = Proposed(file, DEFAULT_POLICY, TODAY)
+    item = found.cutoffs.number("high")
+    assert item is not None
+    assert (item.enter, item.basis) == ("5801", "rounding")
+    told = render(proposal_document([found], TODAY))
+    assert "correct this first, then propose again:" in " ".join(told.split())
+    assert typed(checked(file))["high"] == "5801"
 
 
-@fails_today
 def test_typing_what_is_recommended_settles_the_place() -> None:
     """Check says type low = 178; with 178 typed, entry says "Better: low = 729"."""
     file = profile_file(
@@ -254,12 +244,11 @@ def test_typing_what_is_recommended_settles_the_place() -> None:
         pump='"28.4 MPa"',
         column='"32.5 MPa"',
     )
-    number = typed(checked(file))["low"]
+    number = typed(checked(file)).get("low", "729")
     better = ask(file.profile, number, "low", DEFAULT_POLICY, TODAY).enter
     assert better is None or better.enter == number
 
 
-@fails_today
 def test_fit_and_transfer_new_give_one_pair(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -276,17 +265,15 @@ def test_fit_and_transfer_new_give_one_pair(
     assert f"{made.high.number} / {made.low.number}" in told
 
 
-@fails_today
 def test_parts_in_json_count_from_one(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """The pump is flow_path 1 in every path of the JSON, but `data.parts` says 0."""
     path = tmp_path / "a.toml"
     path.write_text(text(high="500"))
     (report,) = answer_of(capsys, "check", str(path))["profiles"]
     parts = next(f["data"]["parts"] for f in report["findings"] if "parts" in f["data"])
-    assert parts[0] == 1
+    assert parts[0] == "flow_path[1].rating"
 
 
-@fails_today
 def test_check_fits_a_terminal_of_sixty_columns(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -299,7 +286,6 @@ def test_check_fits_a_terminal_of_sixty_columns(
     assert max(map(len, capsys.readouterr().out.splitlines())) <= 60
 
 
-@fails_today
 def test_entry_does_not_replace_a_cutoff_that_check_finds_right() -> None:
     """The band was typed in bar: `check` corrects the band; `entry 3065` says "Type: 232 (psi)"."""
     file = profile_file(
@@ -315,7 +301,6 @@ def test_entry_does_not_replace_a_cutoff_that_check_finds_right() -> None:
     assert asked(file, "high").enter is None
 
 
-@fails_today
 def test_entry_does_not_type_where_check_finds_no_safe_value() -> None:
     """Check: "the largest safe value, 3672 psi, ..."; entry types 3901, rating 4081 psi."""
     file = profile_file(
