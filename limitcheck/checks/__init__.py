@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from ..findings import Finding
-from .conversions import rounded_over_rating, rule_of_thumb_conversion
 from .cutoffs import (
     high_cutoff_above_rating,
     high_cutoff_below_expected,
@@ -23,7 +22,12 @@ from .cutoffs import (
     low_cutoff_not_below_high,
     low_cutoff_off,
 )
-from .entry_field import entry_beyond_field, entry_not_storable
+from .entry_field import (
+    entry_beyond_field,
+    entry_not_storable,
+    rounded_over_rating,
+    rule_of_thumb_conversion,
+)
 from .expected import (
     expected_above_rating,
     expected_against_prediction,

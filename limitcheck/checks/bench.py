@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..meant import Change, Group
-from ..meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..meant import Group, MeantNumber
+from ..meant.evidence import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..profile.model import Profile
 from ..units import Pressure
 from .subject import Subject, gap, typed
@@ -102,7 +102,7 @@ def settles(group: Group) -> str:
     return "A pressure read on the running method, with its unit, settles it."
 
 
-def change_text(profile: Profile, change: Change) -> str:
+def change_text(profile: Profile, change: MeantNumber) -> str:
     """What a change says, in words; no number, so that none contradicts what is recommended."""
     if change.kind == "typing":
         return f"a typing error in the {name_of(profile, change.group)}"

@@ -11,8 +11,8 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import Confidence, KeyPath, Suggestion
-from ..meant import Change, Group
-from ..meant.numbers import EXPECTED, HIGH, LOW, NEAR_PAIR
+from ..meant import Group, MeantNumber
+from ..meant.evidence import EXPECTED, HIGH, LOW, NEAR_PAIR
 from ..meant.relations import FAR_FROM_PREDICTION
 from ..units import TRADE_UNITS, Pressure
 from .bench import change_text
@@ -90,16 +90,16 @@ def _as_predicted(subject: Subject, band: Pressure) -> bool:
     return predicted.central / FAR_FROM_PREDICTION <= float(band.to("bar")) <= most
 
 
-def _in_other_units(subject: Subject, group: Group) -> Iterator[tuple[Change, Pressure]]:
+def _in_other_units(subject: Subject, group: Group) -> Iterator[tuple[MeantNumber, Pressure]]:
     """A number (of the band, its maximum) in each unit but its own and the one near it."""
     typed = subject.expected.high if group == EXPECTED else None
     number = typed or (subject.high if group == HIGH else subject.low)
     for unit in TRADE_UNITS:
         if unit != number.unit and {unit, number.unit} != NEAR_PAIR:
-            yield Change(group, "unit", unit), Pressure.of(number.number, unit)
+            yield MeantNumber(group, "unit", unit), Pressure.of(number.number, unit)
 
 
-def _hint(subject: Subject, changes: list[Change]) -> Hint:
+def _hint(subject: Subject, changes: list[MeantNumber]) -> Hint:
     """Said where the search for what was meant has said nothing: it knows more."""
     if not changes or subject.meant.pressures is not None:
         return Hint()

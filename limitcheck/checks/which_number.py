@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion, path_text
-from ..meant import Change, Explanation, Group, Judgement
+from ..meant import Explanation, Group, Judgement, MeantNumber
+from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..meant.geometry import value_at
-from ..meant.numbers import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..profile.model import Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
@@ -111,7 +111,7 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
 def _finding(
     subject: Subject,
     judgement: Judgement,
-    change: Change,
+    change: MeantNumber,
     message: str,
     worst: Severity = Severity.ERROR,
 ) -> Finding:
@@ -137,7 +137,7 @@ def _finding(
     )
 
 
-def _unit_message(subject: Subject, judgement: Judgement, change: Change) -> str:
+def _unit_message(subject: Subject, judgement: Judgement, change: MeantNumber) -> str:
     best, group = judgement.best, change.group
     near = ""
     if best.near and change.unit in _NEAR:
@@ -174,7 +174,7 @@ def _is_end(group: Group) -> bool:
     return group in (EXPECTED_LOW, EXPECTED_HIGH)
 
 
-def meant(subject: Subject, change: Change) -> list[Suggestion]:
+def meant(subject: Subject, change: MeantNumber) -> list[Suggestion]:
     """What a change says was meant, as it belongs in each field; cutoffs rounded the safe way."""
     group, unit, kind = change.group, change.unit, change.kind
     if group == INSTRUMENT:
@@ -186,7 +186,7 @@ def meant(subject: Subject, change: Change) -> list[Suggestion]:
     return [_number_meant(subject, path, change) for path in groups]
 
 
-def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion:
+def _number_meant(subject: Subject, path: KeyPath, change: MeantNumber) -> Suggestion:
     """The number that belongs in a field: in the field's own unit, to its step."""
     into = subject.evidence.unit_of(path)
     if change.kind == "typing":
@@ -204,7 +204,7 @@ def _number_meant(subject: Subject, path: KeyPath, change: Change) -> Suggestion
     return Suggestion(path, enter, into, change.unit, change.kind, exact)
 
 
-def _advice(subject: Subject, change: Change, judgement: Judgement) -> str:
+def _advice(subject: Subject, change: MeantNumber, judgement: Judgement) -> str:
     text, best, rivals = origin(change.group), judgement.best, judgement.rivals
     if rivals:
         shares: dict[str, float] = {}  # several digits of one number read the same in words
@@ -226,12 +226,14 @@ def _text(profile: Profile, explanation: Explanation) -> str:
     return " and ".join(change_text(profile, change) for change in explanation.changes)
 
 
-def places(changes: Iterable[Change]) -> Iterator[KeyPath]:
+def places(changes: Iterable[MeantNumber]) -> Iterator[KeyPath]:
     """Where the numbers stand that an explanation changes."""
     return (_path(change.group) for change in changes)
 
 
-def rival_data(changes: tuple[Change, ...], probability: float | None = None) -> dict[str, object]:
+def rival_data(
+    changes: tuple[MeantNumber, ...], probability: float | None = None
+) -> dict[str, object]:
     """Another explanation as data: the numbers in doubt, the unit meant, how probable it is."""
     data: dict[str, object] = {
         "paths": [path_text(place) for place in places(changes)],

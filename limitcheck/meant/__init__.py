@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from .numbers import Change, Evidence, Group, Predicted
+from .evidence import Evidence, Group, MeantNumber, Predicted
 from .odds import Explanation, Judgement
 from .search import Meant, judge
 
-__all__ = ["Change", "Evidence", "Explanation", "Group", "Judgement", "Meant", "Predicted", "judge"]
+__all__ = [
+    "Evidence",
+    "Explanation",
+    "Group",
+    "Judgement",
+    "Meant",
+    "MeantNumber",
+    "Predicted",
+    "judge",
+]

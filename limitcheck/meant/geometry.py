@@ -18,8 +18,8 @@ from ..profile.edited import with_values
 from ..profile.model import Column, Profile, Tube
 from ..profile.plausible import Implausible, implausible_geometry, is_made
 from ..units import Flow, Length
+from .evidence import Evidence, MeantNumber, Predicted
 from .hypotheses import Hypothesis
-from .numbers import Change, Evidence, Predicted
 
 FLOW: KeyPath = ("conditions", "flow")
 _LENGTH_UNITS = {"mm": 0.0, "um": 0.0, "cm": 0.3, "m": 0.8, "nm": 1.5, "in": 2.0}
@@ -52,7 +52,7 @@ def size_slips(profile: Profile, path: KeyPath) -> Iterator[Hypothesis]:
 
 
 def _slip(path: KeyPath, unit: str, number: str, cost: float) -> Hypothesis:
-    return Hypothesis((Change(path, "geometry", unit, number),), cost)
+    return Hypothesis((MeantNumber(path, "geometry", unit, number),), cost)
 
 
 def _text(number: Decimal) -> str:
@@ -66,7 +66,7 @@ def value_at(profile: Profile, path: KeyPath) -> Length | Flow:
     return found
 
 
-def changed(profile: Profile, change: Change) -> Profile:
+def changed(profile: Profile, change: MeantNumber) -> Profile:
     """The profile with another length or flow."""
     return with_values(profile, [(change.group, change.number, change.unit)])
 

@@ -14,7 +14,7 @@ from math import log
 from typing import NamedTuple
 
 from ..units import TRADE_UNITS
-from .numbers import (
+from .evidence import (
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,
@@ -23,9 +23,9 @@ from .numbers import (
     INSTRUMENT,
     LOW,
     NEAR_PAIR,
-    Change,
     Evidence,
     Group,
+    MeantNumber,
 )
 
 _FIRST = {"unit": 2.0, "one end": 3.3, "entry field": 2.5}
@@ -49,7 +49,7 @@ wrong, or changed with the next."""
 class Hypothesis(NamedTuple):
     """Numbers as they may have been meant, and how rare such a slip is."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[MeantNumber, ...]
     cost: float
 
     @property
@@ -71,7 +71,7 @@ def unit_slips(evidence: Evidence) -> Iterator[Hypothesis]:
         for unit in TRADE_UNITS:
             if unit != declared and {unit, declared} != NEAR_PAIR:
                 cost = _FIRST[kind] + _unit_cost(evidence, unit)
-                change = Change(group, kind, unit)  # type: ignore[arg-type]
+                change = MeantNumber(group, kind, unit)  # type: ignore[arg-type]
                 yield Hypothesis((change,), cost + (_INSTRUMENT if group == INSTRUMENT else 0.0))
 
 
@@ -121,7 +121,7 @@ def typing_errors(evidence: Evidence, group: Group) -> Iterator[Hypothesis]:
     """One number with one typing error undone."""
     unit = evidence.unit_of(group)
     for text, cost in intended(evidence.text_of(group)):
-        yield Hypothesis((Change(group, "typing", unit, text),), _TYPING + cost)
+        yield Hypothesis((MeantNumber(group, "typing", unit, text),), _TYPING + cost)
 
 
 def intended(typed: str) -> list[tuple[str, float]]:

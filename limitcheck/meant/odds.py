@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import exp, log, log1p
 
 from ..findings import Confidence
-from .numbers import INSTRUMENT, Change, Evidence, Group
+from .evidence import INSTRUMENT, Evidence, Group, MeantNumber
 from .relations import Broken
 
 CERTAIN, LIKELY = 0.995, 0.9
@@ -37,7 +37,7 @@ _MATTERS = 0.1
 class Explanation:
     """Numbers as they may have been meant, and how probable that is."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[MeantNumber, ...]
     cost: float
     probability: float = 0.0
     """That these numbers were meant so, whether others were mistaken beside them or not."""
@@ -120,7 +120,7 @@ def _unusual(best: Explanation) -> Confidence:
     return Confidence.LIKELY if best.probability >= LIKELY else Confidence.POSSIBLE
 
 
-def _may_be_certain(evidence: Evidence, change: Change) -> bool:
+def _may_be_certain(evidence: Evidence, change: MeantNumber) -> bool:
     """A rating plate or a front panel must be looked at, however clear the numbers are; and a
     unit of pressure that stands nowhere else is no more than likely."""
     if change.group == INSTRUMENT or change.group in evidence.index:

@@ -12,7 +12,7 @@ from math import inf, log
 from typing import NamedTuple
 
 from ..profile.plausible import made_bores
-from .numbers import (
+from .evidence import (
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,

@@ -11,9 +11,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry
-from .geometry import changed, mending, size_cost, slips_against_prediction
-from .hypotheses import Hypothesis, two_slips, typing_errors, unit_slips
-from .numbers import (
+from .evidence import (
     BAR,
     ENTRY_MAX,
     EXPECTED,
@@ -26,6 +24,8 @@ from .numbers import (
     Group,
     Predicted,
 )
+from .geometry import changed, mending, size_cost, slips_against_prediction
+from .hypotheses import Hypothesis, two_slips, typing_errors, unit_slips
 from .odds import POSSIBLE, Explanation, Judgement, mistake_cost, weigh
 from .relations import AGAINST_PREDICTION, ROUNDING, Broken, NumbersRead, read, read_ratings
 

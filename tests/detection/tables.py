@@ -112,7 +112,9 @@ def _written(cases: Sequence[Case]) -> Iterator[str]:
     yield from _title("Wrong of the values written")
     yield f"{'kind':<18}{'--fix':<26}{'--fix-likely':<26}"
     for family in ("clean", *FAMILIES, "all slips"):
-        chosen = [c for c in cases if c.family == family or (family[:3] == "all" and c.claims)]
+        chosen = [
+            c for c in cases if c.family == family or (family == "all slips" and c.kind in KINDS)
+        ]
         fixed, likely = total(c.fixed for c in chosen), total(c.fixed_likely for c in chosen)
         cells = "".join(
             f"{f'{s.hits} of {s.cases}':<14}{s.percent:<12.2f}" for s in (fixed, likely)

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.meant import Evidence
+from limitcheck.meant.evidence import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, HIGH, INSTRUMENT, LOW
 from limitcheck.meant.hypotheses import Hypothesis, intended, two_slips, typing_errors, unit_slips
-from limitcheck.meant.numbers import ENTRY_MAX, EXPECTED, EXPECTED_HIGH, HIGH, INSTRUMENT, LOW
 from tests.detection.mistakes import mistyped
 from tests.profiles_for_tests import profile_file
 

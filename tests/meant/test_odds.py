@@ -7,21 +7,21 @@ from math import exp
 import pytest
 
 from limitcheck.findings import Confidence
-from limitcheck.meant import Change, Evidence, Explanation, Judgement
-from limitcheck.meant.numbers import HIGH, INSTRUMENT, LOW
+from limitcheck.meant import Evidence, Explanation, Judgement, MeantNumber
+from limitcheck.meant.evidence import HIGH, INSTRUMENT, LOW
 from limitcheck.meant.odds import mistake_cost, posterior, weigh
 from limitcheck.meant.relations import Broken
 from tests.profiles_for_tests import profile_file
 
 BROKEN = (Broken("high-cutoff-above-rating", HIGH, 10.0, frozenset({HIGH})),)
-PSI, MPA, KGF, BAR = (Change(HIGH, "unit", unit) for unit in ("psi", "MPa", "kgf/cm2", "bar"))
-LOW_PSI = Change(LOW, "unit", "psi")
-PUMP_PSI = Change(("flow_path", 0, "rating"), "unit", "psi")
+PSI, MPA, KGF, BAR = (MeantNumber(HIGH, "unit", unit) for unit in ("psi", "MPa", "kgf/cm2", "bar"))
+LOW_PSI = MeantNumber(LOW, "unit", "psi")
+PUMP_PSI = MeantNumber(("flow_path", 0, "rating"), "unit", "psi")
 EVIDENCE = Evidence(profile_file(high="25", column='"6500 psi"').profile)
 
 
 def weighed(
-    *found: tuple[tuple[Change, ...], float],
+    *found: tuple[tuple[MeantNumber, ...], float],
     as_typed: float = 12.0,
     broken: tuple[Broken, ...] = BROKEN,
 ) -> Judgement | None:
@@ -30,7 +30,7 @@ def weighed(
     )
 
 
-def confidence(*found: tuple[tuple[Change, ...], float], **given: float) -> Confidence | None:
+def confidence(*found: tuple[tuple[MeantNumber, ...], float], **given: float) -> Confidence | None:
     judgement = weighed(*found, **given)  # type: ignore[arg-type]
     return None if judgement is None else judgement.confidence
 
@@ -65,7 +65,7 @@ def test_what_leaves_the_prediction_contradicted_is_not_certain() -> None:
 
 def test_labels_and_the_front_panel_must_be_looked_at() -> None:
     assert confidence(((PUMP_PSI,), 2.0)) is Confidence.LIKELY
-    assert confidence(((Change(INSTRUMENT, "unit", "psi"),), 2.0)) is Confidence.LIKELY
+    assert confidence(((MeantNumber(INSTRUMENT, "unit", "psi"),), 2.0)) is Confidence.LIKELY
 
 
 def test_unusual_numbers_that_contradict_nothing_are_never_certain() -> None:
@@ -81,7 +81,7 @@ def test_what_is_less_probable_than_an_ordinary_mistake_is_not_said() -> None:
 
 
 def test_two_kinds_of_slip_with_the_same_number_are_one_explanation() -> None:
-    digit = Change(HIGH, "typing", "bar", "250")
+    digit = MeantNumber(HIGH, "typing", "bar", "250")
     judgement = weighed(((digit,), 4.0), ((MPA,), 2.0))
     assert judgement is not None
     assert judgement.best.changes == (MPA,)
@@ -110,7 +110,7 @@ def test_the_near_unit_is_said_beside_and_leaves_a_doubt() -> None:
 
 
 def test_at_most_four_rivals_that_matter() -> None:
-    others = [((Change(HIGH, "typing", "bar", str(260 + i)),), 2.0 + i / 10) for i in range(9)]
+    others = [((MeantNumber(HIGH, "typing", "bar", str(260 + i)),), 2.0 + i / 10) for i in range(9)]
     judgement = weighed(((PSI,), 1.0), *others, ((LOW_PSI,), 5.0))
     assert judgement is not None
     assert [e.changes[0].number for e in judgement.rivals] == ["260", "261", "262", "263"]

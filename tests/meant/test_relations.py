@@ -10,8 +10,8 @@ from math import inf
 
 import pytest
 
-from limitcheck.meant import Change, Evidence, Predicted
-from limitcheck.meant.numbers import (
+from limitcheck.meant import Evidence, MeantNumber, Predicted
+from limitcheck.meant.evidence import (
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,
@@ -206,7 +206,7 @@ def test_ratings_out_of_the_usual_cost_and_the_detector_does_not_count() -> None
 
 def test_what_tells_explanations_apart_starts_nothing() -> None:
     evidence = Evidence(profile_file(high="5000", pump='"5000 psi"').profile)
-    as_rated = evidence.changed([Change(HIGH, "unit", "psi")])
+    as_rated = evidence.changed([MeantNumber(HIGH, "unit", "psi")])
     assert read_numbers(evidence, as_rated).rare < 0
     low_pressure = read(expected_low="8", expected_high="10", high="14", low="5")
     assert low_pressure.rare > 1 > read().rare == 0

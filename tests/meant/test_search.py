@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from limitcheck.findings import Confidence, KeyPath
 from limitcheck.meant import Evidence, Judgement, Predicted, judge
-from limitcheck.meant.numbers import (
+from limitcheck.meant.evidence import (
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,

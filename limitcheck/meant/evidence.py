@@ -70,7 +70,7 @@ class RatedNumber(NamedTuple):
     loaded: bool
 
 
-class Change(NamedTuple):
+class MeantNumber(NamedTuple):
     """A number as it was meant: in `unit`; another number than typed where `number` is given."""
 
     group: Group
@@ -195,7 +195,7 @@ class Evidence:
         pressure: Pressure = getattr(table, str(group[1]))
         return pressure.number
 
-    def meaning(self, change: Change) -> tuple[str, str]:
+    def meaning(self, change: MeantNumber) -> tuple[str, str]:
         """A change by what it says: two kinds of slip may give the same number."""
         if change.group in (INSTRUMENT, EXPECTED):
             return str(change.group), change.unit
@@ -209,14 +209,14 @@ class Evidence:
         number = float(change.number) if change.number else number
         return str(change.group), f"{number * BAR[change.unit]:.6g}"
 
-    def changed(self, changes: Iterable[Change]) -> Numbers:
+    def changed(self, changes: Iterable[MeantNumber]) -> Numbers:
         """The numbers with some of them read as they may have been meant."""
         numbers = self.declared
         for change in changes:
             numbers = self._changed(numbers, change)
         return numbers
 
-    def _changed(self, now: Numbers, change: Change) -> Numbers:
+    def _changed(self, now: Numbers, change: MeantNumber) -> Numbers:
         group, scale = change.group, BAR[change.unit] if change.kind != "geometry" else 1.0
         if change.kind == "geometry":
             return now._replace(predicted=self._predicted(change))
@@ -252,7 +252,7 @@ class Evidence:
         low, high = now.band
         return now._replace(band=(value, high) if group == EXPECTED_LOW else (low, value))
 
-    def _predicted(self, change: Change) -> Predicted | None:
+    def _predicted(self, change: MeantNumber) -> Predicted | None:
         """The prediction with another length or flow."""
         profile = with_values(self.profile, [(change.group, change.number, change.unit)])
         try:

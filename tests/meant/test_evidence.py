@@ -6,8 +6,8 @@ from math import inf
 
 import pytest
 
-from limitcheck.meant import Change, Evidence
-from limitcheck.meant.numbers import (
+from limitcheck.meant import Evidence, MeantNumber
+from limitcheck.meant.evidence import (
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,
@@ -28,7 +28,7 @@ def evidence(**values: str) -> Evidence:
     return Evidence(profile_file(**values).profile)
 
 
-def changed(change: Change, **values: str) -> Numbers:
+def changed(change: MeantNumber, **values: str) -> Numbers:
     return evidence(**values).changed([change])
 
 
@@ -57,24 +57,24 @@ def test_units_and_texts_as_typed() -> None:
 @pytest.mark.parametrize(
     ("change", "field", "value"),
     [
-        (Change(HIGH, "unit", "MPa"), "high", 2500),
-        (Change(HIGH, "typing", "bar", "205"), "high", 205),
-        (Change(LOW, "unit", "psi"), "low", 60 * PSI),
-        (Change(EXPECTED, "unit", "MPa"), "band", (1200, 2000)),
-        (Change(EXPECTED_LOW, "one end", "MPa"), "band", (1200, 200)),
-        (Change(EXPECTED_HIGH, "typing", "bar", "220"), "band", (120, 220)),
-        (Change(PUMP, "unit", "MPa"), "ratings", (4000, 450)),
-        (Change(PUMP, "typing", "bar", "410"), "ratings", (410, 450)),
+        (MeantNumber(HIGH, "unit", "MPa"), "high", 2500),
+        (MeantNumber(HIGH, "typing", "bar", "205"), "high", 205),
+        (MeantNumber(LOW, "unit", "psi"), "low", 60 * PSI),
+        (MeantNumber(EXPECTED, "unit", "MPa"), "band", (1200, 2000)),
+        (MeantNumber(EXPECTED_LOW, "one end", "MPa"), "band", (1200, 200)),
+        (MeantNumber(EXPECTED_HIGH, "typing", "bar", "220"), "band", (120, 220)),
+        (MeantNumber(PUMP, "unit", "MPa"), "ratings", (4000, 450)),
+        (MeantNumber(PUMP, "typing", "bar", "410"), "ratings", (410, 450)),
     ],
 )
-def test_a_change_moves_its_numbers_alone(change: Change, field: str, value: object) -> None:
+def test_a_change_moves_its_numbers_alone(change: MeantNumber, field: str, value: object) -> None:
     numbers, before = changed(change), evidence().declared
     assert getattr(numbers, field) == pytest.approx(value, rel=1e-5)
     assert numbers._replace(**{field: getattr(before, field)}) == before
 
 
 def test_the_instruments_unit_moves_bare_numbers_alone() -> None:
-    change = Change(INSTRUMENT, "unit", "psi")
+    change = MeantNumber(INSTRUMENT, "unit", "psi")
     bare = changed(change, step="1\nentry_max = 600")
     assert (bare.unit, bare.ratings) == ("psi", (400, 450))
     assert (bare.high, bare.low, bare.entry_max) == pytest.approx(
@@ -88,7 +88,7 @@ def test_a_default_nobody_set() -> None:
     assert evidence(high="450").declared.untouched
     assert evidence(high="600", step="1\nentry_max = 600").declared.untouched
     assert not evidence().declared.untouched
-    assert not changed(Change(HIGH, "unit", "psi"), high="450").untouched
+    assert not changed(MeantNumber(HIGH, "unit", "psi"), high="450").untouched
 
 
 def test_a_rating_that_only_a_table_states_cannot_be_doubted() -> None:
@@ -103,7 +103,7 @@ def test_a_rating_that_only_a_table_states_cannot_be_doubted() -> None:
 
 def test_two_kinds_of_slip_that_give_the_same_number_mean_the_same() -> None:
     found = evidence(high="25")
-    unit, digit = Change(HIGH, "unit", "MPa"), Change(HIGH, "typing", "bar", "250")
+    unit, digit = MeantNumber(HIGH, "unit", "MPa"), MeantNumber(HIGH, "typing", "bar", "250")
     assert found.meaning(unit) == found.meaning(digit)
-    assert found.meaning(unit) != found.meaning(Change(HIGH, "typing", "bar", "251"))
-    assert found.meaning(Change(EXPECTED, "unit", "MPa"))[1] == "MPa"
+    assert found.meaning(unit) != found.meaning(MeantNumber(HIGH, "typing", "bar", "251"))
+    assert found.meaning(MeantNumber(EXPECTED, "unit", "MPa"))[1] == "MPa"
