@@ -19,7 +19,7 @@ from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry, plausible_bar
-from ..units import PRESSURE_UNITS, Pressure, plain
+from ..units import PRESSURE_UNITS, Flow, Length, Pressure, plain
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
 NEAR_PAIR = frozenset({"bar", "kgf/cm2"})
@@ -52,6 +52,14 @@ class Predicted(NamedTuple):
             return None
         more = left_out_allowance(profile, found)
         return cls(found.low / 1e5, found.central / 1e5, found.high / 1e5, more / 1e5)
+
+    @classmethod
+    def made_by(cls, profile: Profile) -> Predicted | None:
+        """The pressure that a profile makes; None where it cannot be predicted."""
+        try:
+            return cls.of(profile, predict(profile))
+        except CannotPredict:
+            return None
 
 
 class RatedNumber(NamedTuple):
@@ -197,8 +205,11 @@ class Evidence:
 
     def meaning(self, change: MeantNumber) -> tuple[str, str]:
         """A change by what it says: two kinds of slip may give the same number."""
-        if change.group in (INSTRUMENT, EXPECTED) or change.kind == "geometry":
-            return str(change.group), f"{change.number} {change.unit}"
+        if change.group in (INSTRUMENT, EXPECTED):
+            return str(change.group), change.unit
+        if change.kind == "geometry":
+            kind = Flow if change.unit in Flow.UNITS else Length
+            return str(change.group), f"{float(kind.of(change.number, change.unit)):.6g}"
         if change.group in self.index:
             number = self.ratings[self.index[change.group]].number
         else:
@@ -216,7 +227,8 @@ class Evidence:
     def _changed(self, now: Numbers, change: MeantNumber) -> Numbers:
         group, scale = change.group, BAR[change.unit] if change.kind != "geometry" else 1.0
         if change.kind == "geometry":
-            return now._replace(predicted=self._predicted(change))
+            profile = with_values(self.profile, [(group, change.number, change.unit)])
+            return now._replace(predicted=Predicted.made_by(profile))
         if group == INSTRUMENT:
             by = scale / BAR[self.unit]
             band = now.band
@@ -248,14 +260,6 @@ class Evidence:
         assert now.band is not None
         low, high = now.band
         return now._replace(band=(value, high) if group == EXPECTED_LOW else (low, value))
-
-    def _predicted(self, change: MeantNumber) -> Predicted | None:
-        """The prediction with another length or flow."""
-        profile = with_values(self.profile, [(change.group, change.number, change.unit)])
-        try:
-            return Predicted.of(profile, predict(profile))
-        except CannotPredict:
-            return None
 
 
 def _rating(part: RatedPart) -> RatedNumber:
