@@ -12,8 +12,6 @@ from decimal import Decimal
 from math import log
 
 from ..findings import KeyPath
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
 from ..profile.edited import with_values
 from ..profile.model import Column, Profile, Tube
 from ..profile.plausible import Implausible, implausible_geometry, is_made
@@ -153,10 +151,8 @@ def _prediction_cost(evidence: Evidence, profile: Profile) -> float:
     band = evidence.declared.band
     if band is None or band[1] <= 0:
         return 0.0
-    try:
-        found = Predicted.of(profile, predict(profile))
-    except CannotPredict:
+    found = Predicted.made_by(profile)
+    if found is None:
         return 0.0
-    assert found is not None
     most = found.high + found.left_out
     return min(_FAR_OFF, 2.0 * _outside(band[1], min(found.low, most), most))

@@ -7,9 +7,6 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import inf
 
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
-from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry
 from .evidence import (
     BAR,
@@ -85,14 +82,7 @@ def _judge_sizes(evidence: Evidence) -> tuple[tuple[Judgement, ...], Evidence]:
             profile = changed(profile, judgement.best.changes[0])
             still = {item.paths for item in implausible_geometry(profile)}
             left = [item for item in left if item.paths in still]
-    return tuple(judged), Evidence(profile, _predicted(profile), evidence.asked)
-
-
-def _predicted(profile: Profile) -> Predicted | None:
-    try:
-        return Predicted.of(profile, predict(profile))
-    except CannotPredict:
-        return None
+    return tuple(judged), Evidence(profile, Predicted.made_by(profile), evidence.asked)
 
 
 def _judge_pressures(evidence: Evidence) -> Judgement | None:
