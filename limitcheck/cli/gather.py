@@ -6,7 +6,6 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 
@@ -60,7 +59,7 @@ def _users(path: str) -> Iterator[Target]:
     for target in _below(os.path.relpath(root)):
         if real in files_used(target.path):
             found = True
-            yield replace(target, path=os.path.normpath(target.path))
+            yield target._replace(path=os.path.normpath(target.path))
     if not found:
         load_description(read_text(path))
         complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
