@@ -10,3 +10,7 @@ class LimitcheckError(Exception):
         super().__init__(message)
         self.message = message
         self.advice = advice
+
+
+class Refused(LimitcheckError):
+    """An argument, a file or what was typed that cannot be used."""

@@ -1,7 +1,7 @@
 """`python -m tests.mutation`: how many small faults in the core the tests notice.
 
 mutmut (its settings stand in pyproject.toml) puts one fault at a time into a copy of units,
-confusion, limits and checks, and runs the tests that reach it. All of them take over an hour,
+meant, limits and checks, and runs the tests that reach it. All of them take over an hour,
 so a seeded share is tried: a second a fault on one processor.
 """
 
@@ -13,7 +13,7 @@ import subprocess
 import sys
 from collections import Counter
 
-PACKAGES = ("units", "confusion", "limits", "checks")
+PACKAGES = ("units", "meant", "limits", "checks")
 MAKE_ALL = "limitcheck.units.numbers.x_round_up*"
 """Any run makes all mutants; this one tries hardly any."""
 

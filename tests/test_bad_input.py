@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking import selection
 from limitcheck.checking.run import Target
-from limitcheck.cli import gather
 from limitcheck.cli.app import run
 
 CLEAN = (
@@ -235,7 +235,9 @@ def test_a_file_that_vanishes(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Listed, then gone before it is read."""
-    monkeypatch.setattr(gather, "_below", lambda folder: iter([Target("folder/gone.toml", False)]))
+    monkeypatch.setattr(
+        selection, "_below", lambda folder: iter([Target("folder/gone.toml", False)])
+    )
     Path("folder").mkdir()
     assert "gone.toml" in refused(capsys, "check", "folder")
 

@@ -77,11 +77,12 @@ def command(
     from typing import get_args
 
     from ..documents.baseline import baseline_data, baseline_document
+    from ..errors import Refused
     from ..history.band import Kind
     from ..history.baseline import find_baseline
     from ..history.log import Choice
     from ..profile.load import load
-    from .output import Refused, asked, show
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     if write and profile is None:
@@ -122,7 +123,7 @@ def _open(log: str) -> BinaryIO:
     import sys
     import tempfile
 
-    from .output import Refused
+    from ..errors import Refused
 
     if log == "-":
         copy = tempfile.TemporaryFile()  # noqa: SIM115 - the caller closes it
@@ -139,7 +140,7 @@ def _open(log: str) -> BinaryIO:
 
 def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
     """The value of an option, if it is one of those known."""
-    from .output import Refused
+    from ..errors import Refused
 
     if value is not None and value not in (names := tuple(known)):
         raise Refused(f'{option} "{value}"', f"write {' or '.join(names)}")
@@ -150,7 +151,7 @@ def _date(text: str | None, option: str, of_day: time) -> datetime | None:
     """A date and time; `of_day` is meant where only a date is given."""
     from datetime import date, datetime
 
-    from .output import Refused
+    from ..errors import Refused
 
     if text is None:
         return None
@@ -172,10 +173,10 @@ def _options(
 ) -> Options:
     from typing import get_args
 
+    from ..errors import Refused
     from ..history.cells import DateOrder, DecimalSign
     from ..history.layout import ROLES, Options
     from ..units import Pressure, UnitError, find_unit
-    from .output import Refused
 
     columns = {}
     for text in use:
@@ -203,9 +204,10 @@ def _options(
 
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
+    from ..errors import Refused
     from ..profile.load import load_bytes
     from ..profile.write import CannotWrite, ChangeRefused, assign, replace_file
-    from .output import Refused, complain
+    from .output import complain
 
     nothing = f"{file.path}: nothing written"
     if found.expected is None:

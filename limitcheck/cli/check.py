@@ -78,9 +78,10 @@ def command(
 
     from ..checking.policy_file import policy_for
     from ..checking.run import check_content, check_targets
+    from ..checking.selection import targets
+    from ..errors import Refused
     from ..render import FORMATS, renderer
-    from .gather import targets
-    from .output import Refused, asked, deliver
+    from .output import asked, complain, deliver
 
     wanted = asked(format, output, printed=FORMATS, written=FORMATS)
     grade = _grade(fail_on)
@@ -89,7 +90,7 @@ def command(
         policy = policy_for(Path(stdin_name))
         result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
     else:
-        found = list(targets(paths, skip_others=skip_others))
+        found = list(targets(paths, skip_others=skip_others, complain=complain))
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = result._replace(fail_on=grade or policy.fail_on)
@@ -114,7 +115,7 @@ def command(
 
 
 def _grade(name: str | None) -> Severity | None:
-    from .output import Refused
+    from ..errors import Refused
 
     try:
         return Severity(name) if name is not None else None
@@ -127,7 +128,7 @@ def _grade(name: str | None) -> Severity | None:
 def _with_known(run: Run, path: str) -> Run:
     """The run with the findings that stand in the known-findings file marked; raises Refused."""
     from ..checking.known import KnownError, parse_known, with_known
-    from .output import Refused
+    from ..errors import Refused
 
     try:
         known = parse_known(Path(path).read_text("utf-8"))

@@ -48,8 +48,9 @@ def command(
     from ..checking.entry import Field, ask, described
     from ..checking.policy_file import policy_for
     from ..documents.entry import entry_data, entry_document
+    from ..errors import Refused
     from ..profile.load import load
-    from .output import Refused, asked, show
+    from .output import asked, show
 
     wanted, today = asked(format, output, verbose), date.today()
     if profile is not None and (unit or expected_low or expected_high or rating):

@@ -25,7 +25,8 @@ def command(
 
     from ..checks.documentation import DOCUMENTED
     from ..documents.explanation import explanation_document, explanations_data
-    from .output import Refused, asked, near, show
+    from ..errors import Refused
+    from .output import asked, near, show
 
     wanted = asked(format, output)
     if check is not None and check not in DOCUMENTED:

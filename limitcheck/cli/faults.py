@@ -23,10 +23,11 @@ def command(
     from datetime import date
 
     from ..documents.faults import faults_data, faults_document
+    from ..errors import Refused
     from ..physics.faults import Faults
     from ..physics.liquid import CannotPredict
     from ..profile.load import load
-    from .output import Refused, asked, show
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     file = load(profile)

@@ -34,10 +34,10 @@ def command(
     """
     from datetime import date
 
+    from ..checking.selection import profiles
     from ..documents.fit import fit_csv, fit_data, fit_document
     from ..profile.instruments import load_instrument
     from ..transfer.fit import fit
-    from .gather import profiles
     from .output import PRINTED, WRITTEN, asked, show
 
     wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))

@@ -46,12 +46,12 @@ def command(
     """
     from datetime import date
 
+    from ..checking import typed
+    from ..checking.typed import parse_change
     from ..diagnosis.isolation import isolate
     from ..documents.isolation import isolation_data, isolation_document
     from ..profile.load import load
-    from . import typed
     from .output import asked, show
-    from .typed import parse_change
 
     wanted = asked(format, output, verbose)
     loaded = load(profile)
@@ -74,11 +74,12 @@ def _asked(
     """Ask for each step that has no reading; an empty answer skips it, q ends."""
     import sys
 
+    from ..checking import typed
     from ..diagnosis.isolation import isolate
     from ..documents.isolation import action_text, normal_text
+    from ..errors import Refused
     from ..render.lines import wrap
-    from . import typed
-    from .output import Refused, complain, emit
+    from .output import complain, emit
 
     unit = profile.instrument.pressure_unit
     for step in isolate(profile, readings, normal=normal, at=change).plan:
@@ -104,9 +105,9 @@ def _asked(
 
 def _from_file(path: str, unit: str) -> tuple[dict[str, Pressure], dict[str, Pressure]]:
     """The [readings] and [normal] tables of a file; raises Refused, UnreadableProfile."""
+    from ..checking import typed
+    from ..errors import Refused
     from ..profile.text import read_text
-    from . import typed
-    from .output import Refused
 
     own = read_text(path)
 

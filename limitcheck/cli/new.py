@@ -30,9 +30,10 @@ def command(
     Example: limitcheck new --list
     Example: limitcheck new --like conventional-400-bar --id KB-TEA-014 tea.toml
     """
+    from ..errors import Refused
     from ..profile.load import load_bytes
     from ..profile.write import create_file
-    from .output import Refused, emit, near
+    from .output import emit, near
 
     starting = _starting_profiles()
     if list:

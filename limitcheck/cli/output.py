@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Collection, Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
-from ..errors import LimitcheckError
+from ..errors import LimitcheckError, Refused
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -28,10 +28,6 @@ PRINTED = ("text", "json", "markdown")
 WRITTEN = ("html", "pdf", *PRINTED)
 """What a command writes, by --output."""
 Drawn: TypeAlias = str | bytes | Iterable[str]
-
-
-class Refused(LimitcheckError):
-    """An argument or file that cannot be used."""
 
 
 class Asked(NamedTuple):

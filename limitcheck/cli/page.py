@@ -47,7 +47,8 @@ def command(
     import os
     from contextlib import suppress
 
-    from .output import Refused, emit
+    from ..errors import Refused
+    from .output import emit
 
     if not os.path.isdir(folder):
         raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")
@@ -94,7 +95,7 @@ def _listen(port: int) -> socket:
     import os
     import socket
 
-    from .output import Refused
+    from ..errors import Refused
 
     # With the protocol named, asyncio sends small pieces at once; else each answer waits 40 ms.
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)

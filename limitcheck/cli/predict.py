@@ -41,10 +41,11 @@ def command(
     Example: limitcheck predict tea.toml --at "flow=1.2 mL/min,ambient=25 degC"
     Example: limitcheck predict tea.toml --calibrate "152 bar"
     """
+    from ..checking.typed import parse_change
+    from ..errors import Refused
     from ..physics.liquid import CannotPredict
     from ..profile.load import load
-    from .output import Refused, asked, show
-    from .typed import parse_change
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     file = load(profile)
@@ -83,11 +84,11 @@ def _calibrated(
 ) -> tuple[Document, dict[str, Any]]:
     from datetime import date
 
+    from ..checking.typed import pressure
     from ..documents.prediction import calibration_data, calibration_document, certificate
+    from ..errors import Refused
     from ..physics.calibrate import calibrate
     from ..physics.system import system
-    from .output import Refused
-    from .typed import pressure
 
     if change.column_length is not None or change.particle_size is not None:
         raise Refused(

@@ -39,9 +39,9 @@ def command(
 
     from ..checking.proposed import Proposed
     from ..checking.run import conflicts
+    from ..checking.selection import profiles
     from ..documents.proposal import proposal_data, proposal_document
     from .fix import diff_text
-    from .gather import profiles
     from .output import asked, emit, show, write_file
 
     wanted, today = asked(format, output, verbose), date.today()

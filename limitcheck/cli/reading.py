@@ -30,13 +30,14 @@ def command(
     """
     from datetime import date
 
+    from ..checking import typed
+    from ..checking.typed import parse_change
     from ..diagnosis.reading import read
     from ..documents.reading import reading_data, reading_document
+    from ..errors import Refused
     from ..physics.liquid import CannotPredict
     from ..profile.load import load
-    from . import typed
-    from .output import Refused, asked, show
-    from .typed import parse_change
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     file = load(profile)

@@ -31,10 +31,11 @@ def command(
 
     from ..checking.policy_file import policy_for
     from ..checking.run import check_targets
+    from ..checking.selection import targets
     from ..documents.findings import run_data
     from ..documents.profile import profile_document
-    from .gather import targets
-    from .output import Refused, asked, show
+    from ..errors import Refused
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     today = date.today()
@@ -52,8 +53,8 @@ def _checked(report: FileReport) -> Checked | FileReport:
 
     from ..checking.policy_file import policy_for
     from ..documents.profile import Checked
+    from ..errors import Refused
     from ..profile.load import load
-    from .output import Refused
 
     if report.status == "unreadable":
         return report

@@ -21,9 +21,10 @@ def command(
     Example: limitcheck schema > profile.schema.json
     Example: limitcheck schema check
     """
+    from ..errors import Refused
     from ..profile.schema import schema_text
     from ..schemas import command_schema, with_schema
-    from .output import Refused, emit, listed
+    from .output import emit, listed
 
     if name != "profile" and name not in with_schema():
         known = listed(["profile", *with_schema()])

@@ -46,9 +46,10 @@ def command(
 
     from ..checking.policy_file import policy_for
     from ..documents.transfer import transfer_data, transfer_document
+    from ..errors import Refused
     from ..profile.load import load
     from ..transfer import transfer
-    from .output import Refused, asked, show
+    from .output import asked, show
 
     wanted = asked(format, output, verbose)
     if (receiving is None) == (new is None) or (new is None) != (instrument is None):
@@ -72,11 +73,11 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
+    from ..errors import Refused
     from ..profile.instruments import load_instrument
     from ..profile.load import load_bytes
     from ..profile.write import CannotWrite, create_file
     from ..transfer.new_profile import new_profile
-    from .output import Refused
 
     policy = policy_for(Path(new))
     content = new_profile(sending, load_instrument(instrument), policy, date.today(), site)

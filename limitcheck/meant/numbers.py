@@ -19,7 +19,7 @@ from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..profile.plausible import implausible_geometry, plausible_bar
-from ..units import PRESSURE_UNITS, Pressure, plain
+from ..units import PRESSURE_UNITS, Flow, Length, Pressure, plain
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
 NEAR_PAIR = frozenset({"bar", "kgf/cm2"})
@@ -197,8 +197,11 @@ class Evidence:
 
     def meaning(self, change: Change) -> tuple[str, str]:
         """A change by what it says: two kinds of slip may give the same number."""
-        if change.group in (INSTRUMENT, EXPECTED) or change.kind == "geometry":
-            return str(change.group), f"{change.number} {change.unit}"
+        if change.group in (INSTRUMENT, EXPECTED):
+            return str(change.group), change.unit
+        if change.kind == "geometry":
+            quantity = Flow if change.unit in Flow.UNITS else Length
+            return str(change.group), f"{float(quantity.of(change.number, change.unit)):.6g}"
         if change.group in self.index:
             number = self.ratings[self.index[change.group]].number
         else:

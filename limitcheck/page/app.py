@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+import sys
 from collections.abc import Awaitable, Callable
 from datetime import date
 from importlib.resources import files
@@ -17,7 +18,6 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from ..cli.output import complain
 from ..documents.blocks import Document
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
@@ -187,4 +187,5 @@ def _fault(error: Exception) -> tuple[str, str]:
 
 
 def _complain(error: Exception) -> None:
-    complain(*_fault(error))
+    message, advice = _fault(error)
+    print(f"{safe(message)}\n  Do: {safe(advice)}", file=sys.stderr)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
 
 from ..checking.policy_file import forget_policies, policy_for
-from ..cli.gather import targets
-from ..cli.output import Refused
+from ..checking.selection import targets
+from ..errors import Refused
 from ..policy import Policy
 from ..profile.instruments import files_used
 from ..profile.load import ProfileFile, load, load_parsed

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from ..cli import typed
+from ..checking import typed
 from ..errors import LimitcheckError
 from ..findings import Finding
 from ..physics.system import Change

@@ -106,4 +106,4 @@ def test_two_kinds_of_slip_that_give_the_same_number_mean_the_same() -> None:
     unit, digit = Change(HIGH, "unit", "MPa"), Change(HIGH, "typing", "bar", "250")
     assert found.meaning(unit) == found.meaning(digit)
     assert found.meaning(unit) != found.meaning(Change(HIGH, "typing", "bar", "251"))
-    assert found.meaning(Change(EXPECTED, "unit", "MPa"))[1] == " MPa"
+    assert found.meaning(Change(EXPECTED, "unit", "MPa"))[1] == "MPa"

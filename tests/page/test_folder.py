@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.cli.output import Refused
+from limitcheck.errors import Refused
 from limitcheck.page.folder import MOST_LISTED, Folder
 from limitcheck.profile.text import UnreadableProfile
 

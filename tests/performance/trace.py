@@ -27,7 +27,7 @@ COUNTED = {
     ("units/numbers.py", "ratio"): READ,
     ("units/quantities.py", "Quantity.to"): CONVERTED,
     ("physics/predict.py", "predict_system"): "predictions",
-    ("meant/evidence.py", "Evidence.read"): "readings of the evidence",
+    ("meant/relations.py", "read"): "readings of the evidence",
 }
 _HELPERS = ("units/", "profile/fields.py")
 Asked = Counter[tuple[str, str, bool]]

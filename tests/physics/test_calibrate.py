@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from limitcheck.cli.typed import parse_change
+from limitcheck.checking.typed import parse_change
 from limitcheck.documents.prediction import certificate
 from limitcheck.physics.calibrate import calibrate
 from limitcheck.physics.liquid import CannotPredict

@@ -4,32 +4,38 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from fnmatch import fnmatch
 from pathlib import Path
 
-from ..checking.policy_file import policy_for
-from ..checking.run import Target
+from ..errors import Refused
 from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
 from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
-from .output import Refused, complain
+from .policy_file import policy_for
+from .run import Target
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
-def targets(paths: Iterable[str], *, skip_others: bool = False) -> Iterator[Target]:
+def targets(
+    paths: Iterable[str],
+    *,
+    skip_others: bool = False,
+    complain: Callable[[str], None] | None = None,
+) -> Iterator[Target]:
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. Raises Refused for a path that does not exist.
+    that a hook may name any file. `complain` is told of a description that nothing uses. Raises
+    Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
-        found = _below(path) if os.path.isdir(path) else _named(path, skip_others)
+        found = _below(path) if os.path.isdir(path) else _named(path, skip_others, complain)
         for target in found:
             key = os.path.realpath(target.path)
             if key not in seen:
@@ -37,7 +43,9 @@ def targets(paths: Iterable[str], *, skip_others: bool = False) -> Iterator[Targ
                 yield target
 
 
-def _named(path: str, skip_others: bool) -> Iterable[Target]:
+def _named(
+    path: str, skip_others: bool, complain: Callable[[str], None] | None
+) -> Iterable[Target]:
     if skip_others and _excluded(Path(path)):
         return []
     try:
@@ -45,10 +53,10 @@ def _named(path: str, skip_others: bool) -> Iterable[Target]:
         described = _FORMAT.search(content) is None and is_description(parsed(content, path).data)
     except UnreadableProfile:
         described = False
-    return _users(path) if described else [Target(path, named=not skip_others)]
+    return _users(path, complain) if described else [Target(path, named=not skip_others)]
 
 
-def _users(path: str) -> Iterator[Target]:
+def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target]:
     """The profiles that use a description, in its repository; raises for a faulty one."""
     from ..profile.instruments import files_used, load_description
     from ..profile.shared import root_of
@@ -62,7 +70,8 @@ def _users(path: str) -> Iterator[Target]:
             yield target._replace(path=os.path.normpath(target.path))
     if not found:
         load_description(read_text(path))
-        complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
+        if complain is not None:
+            complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 
 def _below(folder: str) -> Iterator[Target]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from .output import Refused
+from ..errors import Refused
 
 if TYPE_CHECKING:
     from ..physics.system import Change
