@@ -73,7 +73,7 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
         if subject.policy.severities.get(name, Severity.ERROR) is None:
             skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
             if name in DOUBTING:
-                doubts += _quietly(check, name, subject)
+                doubts += _doubts(check, name, subject)
             continue
         try:
             findings += [finding._replace(check=name) for finding in check(subject)]
@@ -86,10 +86,10 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     )
 
 
-def _quietly(check: Check, name: str, subject: Subject) -> list[Finding]:
+def _doubts(check: Check, name: str, subject: Subject) -> list[Finding]:
     try:
-        return [replace(finding, check=name) for finding in check(subject)]
-    except Exception:  # turned off, and what it doubts is not known
+        return [finding._replace(check=name) for finding in check(subject)]
+    except Skip:
         return []
 
 
