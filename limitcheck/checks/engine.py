@@ -70,27 +70,22 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     skipped: list[SkippedCheck] = []
     for check in checks:
         name = check_name(check)
-        if subject.policy.severities.get(name, Severity.ERROR) is None:
+        off = subject.policy.severities.get(name, Severity.ERROR) is None
+        if off:
             skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
-            if name in DOUBTING:
-                doubts += _doubts(check, name, subject)
+        if off and name not in DOUBTING:
             continue
         try:
-            findings += [finding._replace(check=name) for finding in check(subject)]
+            found = [finding._replace(check=name) for finding in check(subject)]
         except Skip as skip:
-            skipped.append(SkippedCheck(name, str(skip)))
+            skipped += [] if off else [SkippedCheck(name, str(skip))]
         except Exception as error:
             findings.append(_crashed(name, error))
+        else:
+            (doubts if off else findings).extend(found)
     return Examined(
         subject, checks, tuple(_settled(findings, subject)), tuple(skipped), tuple(doubts)
     )
-
-
-def _doubts(check: Check, name: str, subject: Subject) -> list[Finding]:
-    try:
-        return [finding._replace(check=name) for finding in check(subject)]
-    except Skip:
-        return []
 
 
 def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]:
