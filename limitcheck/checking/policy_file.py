@@ -53,7 +53,7 @@ def policy_for(path: Path) -> Policy:
 
 
 def forget_policies() -> None:
-    """Read every policy anew, in a process that outlives an edit."""
+    """Read every policy again, in a process that outlives an edit."""
     _policy_of_folder.cache_clear()
 
 

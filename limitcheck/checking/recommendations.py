@@ -13,7 +13,7 @@ from typing import Literal
 
 from ..checks import Subject
 from ..checks.acceptances import ABOUT_ACCEPTANCES
-from ..checks.engine import Examined, check_again
+from ..checks.engine import BAND_IN_DOUBT, Examined, check_again
 from ..findings import (
     Confidence,
     Finding,
@@ -27,7 +27,7 @@ from ..findings import (
 from ..limits import Limit
 from ..profile.edited import UNIT, with_values
 from ..profile.model import Profile
-from ..units import Pressure
+from ..units import Pressure, UnitError
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -35,9 +35,6 @@ CUTOFFS = (HIGH, LOW)
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
-_BAND_IN_DOUBT = frozenset(
-    {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
-)
 _LIKELY = "it is only likely: check the number at its origin"
 _MOVED = "rounded to what the field stores, it is another number: check it at its origin"
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
@@ -54,6 +51,14 @@ class Advised:
 
 def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     """What to type for the findings of a profile; with `propose`, for both cutoffs in any case."""
+    try:
+        return _recommend(examined, propose=propose)
+    except UnitError as error:  # numbers beyond what a quantity holds: nothing fits beside them
+        reason = f"a number of the profile is out of any range ({error.message})"
+        return Advised(examined.findings, (), tuple(Withheld(path, reason) for path in CUTOFFS))
+
+
+def _recommend(examined: Examined, *, propose: bool) -> Advised:
     profile = examined.subject.profile
     slips = tuple(_slips(examined.findings, _doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
@@ -129,12 +134,13 @@ def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:
 def doubt(examined: Examined) -> str:
     """What proposed cutoffs would rest on that is in doubt; empty where nothing is."""
     loaded = {part.path for part in examined.subject.loaded}
-    for finding in examined.findings:
+    for finding in (*examined.findings, *examined.doubts):
         if finding.accepted is not None:
             continue
-        if finding.check in _BAND_IN_DOUBT:
+        if finding.check in BAND_IN_DOUBT:
             return f"the expected band is in doubt ({finding.check})"
-        for doubted in _doubted(finding):
+        off = finding in examined.doubts
+        for doubted in _doubted(finding, any_confidence=off):
             # The other cutoff does not matter here, nor does a part after the column.
             if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
                 return f"{path_text(doubted)} is in doubt ({finding.check})"
@@ -145,15 +151,15 @@ def _doubts(examined: Examined) -> frozenset[KeyPath]:
     """Every place whose number is in doubt; both cutoffs where the band or their unit is."""
     open_findings = [f for f in examined.findings if f.accepted is None]
     found = {path for finding in open_findings for path in _doubted(finding)}
-    band = any(finding.check in _BAND_IN_DOUBT for finding in open_findings)
+    band = any(finding.check in BAND_IN_DOUBT for finding in open_findings)
     return frozenset({*found, *CUTOFFS} if band or UNIT in found else found)
 
 
-def _doubted(finding: Finding) -> Iterator[KeyPath]:
+def _doubted(finding: Finding, *, any_confidence: bool = False) -> Iterator[KeyPath]:
     """The places whose numbers a finding doubts without saying what they are."""
     if finding.check == "rating-implausible":
         yield finding.path
-    if finding.confidence is Confidence.POSSIBLE:
+    if any_confidence or finding.confidence is Confidence.POSSIBLE:
         for meant in (finding.suggestion, *finding.also):
             if meant is not None:
                 yield meant.path

@@ -219,7 +219,8 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
 def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     """The low cutoff is just under the expected minimum (over 85 % of it by default).
 
-    At the bench: the ordinary variation of pressure, about 10 % from run to run, trips it.
+    At the bench: the ordinary variation of pressure, about 10 % from run to run, stops good
+    runs.
     Do: lower it.
     Source: common practice, no source.
     """

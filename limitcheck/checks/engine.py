@@ -18,6 +18,11 @@ if TYPE_CHECKING:
 
 CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""
+BAND_IN_DOUBT = frozenset(
+    {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
+)
+"""Checks after which nothing may be drawn from the expected band."""
+DOUBTING = BAND_IN_DOUBT | {"unit-confusion", "mistyped-number", "rating-implausible"}
 TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
 
@@ -38,6 +43,8 @@ class Examined:
     checks: Sequence[Check]
     findings: tuple[Finding, ...]
     skipped: tuple[SkippedCheck, ...]
+    doubts: tuple[Finding, ...] = ()
+    """What checks that the policy turned off would have doubted: nothing is drawn from that."""
 
 
 def check_profile(
@@ -62,11 +69,14 @@ def check_again(examined: Examined, profile: Profile) -> Examined:
 
 def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     findings: list[Finding] = []
+    doubts: list[Finding] = []
     skipped: list[SkippedCheck] = []
     for check in checks:
         name = check_name(check)
         if subject.policy.severities.get(name, Severity.ERROR) is None:
             skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
+            if name in DOUBTING:
+                doubts += _quietly(check, name, subject)
             continue
         try:
             findings += [replace(finding, check=name) for finding in check(subject)]
@@ -74,7 +84,16 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
             skipped.append(SkippedCheck(name, str(skip)))
         except Exception as error:
             findings.append(_crashed(name, error))
-    return Examined(subject, checks, tuple(_settled(findings, subject)), tuple(skipped))
+    return Examined(
+        subject, checks, tuple(_settled(findings, subject)), tuple(skipped), tuple(doubts)
+    )
+
+
+def _quietly(check: Check, name: str, subject: Subject) -> list[Finding]:
+    try:
+        return [replace(finding, check=name) for finding in check(subject)]
+    except Exception:  # turned off, and what it doubts is not known
+        return []
 
 
 def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]:

@@ -28,7 +28,7 @@ _NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 
 
 def unit_confusion(subject: Subject) -> Iterator[Finding]:
-    """A number was most likely meant in another unit.
+    """A number may have been meant in another unit.
 
     At the bench: a number ten times too small stops the run as soon as the pump starts; one
     ten times too large protects nothing, and the weakest part gives way first.
@@ -49,13 +49,13 @@ def unit_confusion(subject: Subject) -> Iterator[Finding]:
 
 
 def mistyped_number(subject: Subject) -> Iterator[Finding]:
-    """A pressure has most likely a typing error: a digit, or the decimal point.
+    """A pressure may have a typing error: a digit, or the decimal point.
 
     At the bench: as with a wrong unit, a cutoff ten times off stops every run or protects
     nothing; one wrong digit can do the same.
-    A digit left out, typed twice, wrong, or changed with the next, and ten or a hundred times
-    the number: where one of these in one number makes all numbers of the profile agree, and
-    no other explanation is more probable, it is named.
+    A digit left out, typed twice, wrong, or changed with the next, and ten times, a tenth
+    or a hundred times the number: where one of these in one number makes all numbers of the
+    profile agree, and no other explanation is more probable, it is named.
     Do: check the number at its origin (method, label, instrument).
     Source: arithmetic, and the ratios that people use (common practice, no source).
     """
@@ -65,18 +65,21 @@ def mistyped_number(subject: Subject) -> Iterator[Finding]:
     for change in judgement.best.changes:
         if change.kind == "typing":
             number = f"{change.number} {change.unit}"
+            it = "all but the predicted pressure" if judgement.best.against_prediction else "it"
             message = (
-                f"{left_as_typed(subject, change.group)} A typing error explains it: {number} "
+                f"{left_as_typed(subject, change.group)} A typing error explains {it}: {number} "
                 f"{MEANT[judgement.confidence]}."
             )
+            if judgement.best.either:
+                message += " Another unit would give the same number."
             yield _finding(subject, judgement, change, message)
 
 
 def geometry_implausible(subject: Subject) -> Iterator[Finding]:
-    """A length, a particle size, a bore or the flow cannot be right.
+    """A length, a particle size, a bore or the flow is hardly possible, or does not fit.
 
-    At the bench: the pressure predicted from it is wrong by orders of magnitude, and every
-    limit and diagnosis that rests on the prediction with it.
+    At the bench: the pressure predicted from it is wrong, often by orders of magnitude, and
+    every limit and diagnosis that rests on the prediction with it.
     Particles are given in um, bores and column lengths in mm: a size in the other unit is 1000
     times off. A bore may be given as its radius, a flow in the wrong one of mL/min and uL/min.
     Do: check the length or flow at its origin (column label, method).
@@ -139,9 +142,12 @@ def _unit_message(subject: Subject, judgement: Judgement, change: MeantNumber) -
     near = ""
     if best.near and change.unit in _NEAR:
         near = f" ({_NEAR[change.unit]} would fit as well: 2 % apart)"
+    agree = "all numbers of the profile agree"
+    if best.against_prediction:
+        agree = "all numbers but the predicted pressure agree"
     text = (
-        f"{left_as_typed(subject, group)} {_read_as(subject, group, change.unit)}{near}, and all "
-        f"numbers of the profile agree: {change.unit} {MEANT[judgement.confidence]}, not "
+        f"{left_as_typed(subject, group)} {_read_as(subject, group, change.unit)}{near}, and "
+        f"{agree}: {change.unit} {MEANT[judgement.confidence]}, not "
         f"{subject.evidence.unit_of(group)}."
     )
     if best.either:
@@ -201,13 +207,19 @@ def _number_meant(subject: Subject, path: KeyPath, change: MeantNumber) -> Sugge
 def _advice(subject: Subject, change: MeantNumber, judgement: Judgement) -> str:
     text, best, rivals = origin(change.group), judgement.best, judgement.rivals
     if rivals:
-        odds = (f"{_text(subject.profile, e)} (odds {_odds(best, e)})" for e in rivals)
+        shares: dict[str, float] = {}  # several digits of one number read the same in words
+        for rival in rivals:
+            words = _text(subject.profile, rival)
+            shares[words] = shares.get(words, 0.0) + rival.probability
+        odds = (f"{words} (odds {_odds(best, share)})" for words, share in shares.items())
         text += f" It may also be: {'; '.join(odds)}. {settles(change.group)}"
     return text
 
 
-def _odds(best: Explanation, rival: Explanation) -> str:
-    return f"1 to {max(1, round(best.probability / rival.probability))}"
+def _odds(best: Explanation, share: float) -> str:
+    """Of a rival's probability; several together may be as probable as the best, or more."""
+    ratio = best.probability / share
+    return f"1 to {round(ratio)}" if ratio >= 1 else f"{round(1 / ratio)} to 1"
 
 
 def _text(profile: Profile, explanation: Explanation) -> str:
@@ -252,7 +264,7 @@ def _written(amount: float, like: Length | Flow) -> str:
         number = amount / float(like.UNITS[unit].factor)
         if number >= 0.999 or unit == units[-1]:
             break
-    return f"{number:.4g} {unit}"
+    return f"{number:g} {unit}"
 
 
 def _related(subject: Subject, group: Group) -> tuple[Related, ...]:

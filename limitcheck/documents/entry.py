@@ -39,7 +39,7 @@ def entry_verdict(answer: Answer) -> str:
 
 def _instead(answer: Answer) -> Iterator[Block]:
     if answer.undecided:
-        yield Text(f"First settle the profile: {answer.undecided}.")
+        yield Text(f"First correct the profile: {answer.undecided}.")
     elif answer.enter is not None:
         yield Text("Type:")
         yield to_type(answer.enter)

@@ -45,6 +45,8 @@ class Explanation:
     """Two kinds of slip give the same numbers: which one it was cannot be told."""
     near: bool = False
     """The near unit (bar for kgf/cm2, or the reverse) fits as well."""
+    against_prediction: bool = False
+    """The expected band still contradicts the prediction: not everything is explained."""
 
     @property
     def groups(self) -> frozenset[Group]:
@@ -106,7 +108,8 @@ def _confidence(evidence: Evidence, explanations: list[Explanation]) -> Confiden
     if best.probability < LIKELY:
         return Confidence.POSSIBLE
     alone = all(e.cost - best.cost >= MARGIN for e in others if not _adds_to(best, e))
-    sure = alone and best.probability >= CERTAIN and not best.either
+    explained = not best.either and not best.against_prediction
+    sure = alone and explained and best.probability >= CERTAIN
     if sure and all(_may_be_certain(evidence, change) for change in best.changes):
         return Confidence.CERTAIN
     return Confidence.LIKELY

@@ -192,7 +192,10 @@ class _Search:
                 broken or (_SOFT.issuperset(groups) and self.doubtful(groups, cost))
             ):
                 cost += reading.rare if broken else 0.0
-                found.append((Explanation(hypothesis.changes, cost), reading.cost))
+                explanation = Explanation(
+                    hypothesis.changes, cost, against_prediction=bool(reading.broken)
+                )
+                found.append((explanation, reading.cost))
         return found
 
     def left_broken(self, reading: NumbersRead, groups: frozenset[Group]) -> float:
@@ -226,7 +229,7 @@ def may_mend(broken: Iterable[Broken], groups: Collection[Group]) -> bool:
 
 def mends(broken: tuple[Broken, ...], groups: Collection[Group]) -> bool:
     """The same of a second slip: a rating must have to do with what the first leaves broken."""
-    return (_PAIRED.issuperset(groups) or involved(broken, groups)) and may_mend(broken, groups)
+    return may_mend(broken, groups) and (_PAIRED.issuperset(groups) or involved(broken, groups))
 
 
 def involved(broken: Iterable[Broken], groups: Collection[Group]) -> bool:

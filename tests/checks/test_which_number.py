@@ -123,6 +123,36 @@ def test_a_digit_that_would_do_the_same_is_said() -> None:
     assert "decimal point" not in found("unit-confusion", high="3626").message
 
 
+def test_a_unit_that_would_do_the_same_as_a_typing_error_is_said() -> None:
+    """A hundred times the number, or kPa: 200 bar either way."""
+    assert (
+        "200 bar was probably meant. Another unit would give the same number."
+        in found("mistyped-number", expected_high="20000").message
+    )
+    assert "Another unit" not in found("mistyped-number", high="2500").message
+
+
+def test_that_all_numbers_agree_is_said_only_where_they_do() -> None:
+    """The band contradicts the prediction for particles of 1.7 um, whatever the cutoff is."""
+    column = sized(particle="1.7 um")
+    unit = found("unit-confusion", high="3626", column=column)
+    assert "and all numbers but the predicted pressure agree: psi" in unit.message
+    digit = found("mistyped-number", high="2500", column=column)
+    assert "A typing error explains all but the predicted pressure: 250 bar" in digit.message
+
+
+def test_rivals_that_read_alike_are_said_once_with_their_odds_together() -> None:
+    finding = found("geometry-implausible", column='"450 bar"\nlength = "1 mm"')
+    assert len(finding.data["rivals"]) > 1
+    assert finding.advice.count("another length of the column") == 1
+
+
+def test_a_long_range_is_written_without_an_exponent() -> None:
+    tube = '"400 bar"\n\n[[flow_path]]\npart = "tubing"\nlength = "1 mm"'
+    finding = found("geometry-implausible", pump=tube)
+    assert "is outside what is made: 4 mm to 60000 mm." in finding.message
+
+
 def test_the_near_unit_is_said() -> None:
     finding = found(
         "unit-confusion",

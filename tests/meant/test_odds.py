@@ -57,6 +57,12 @@ def test_a_unit_that_stands_nowhere_else_is_no_more_than_likely() -> None:
     assert confidence(((MPA,), 2.0)) is Confidence.LIKELY
 
 
+def test_what_leaves_the_prediction_contradicted_is_not_certain() -> None:
+    judgement = weigh(EVIDENCE, [Explanation((PSI,), 2.0, against_prediction=True)], 12.0, BROKEN)
+    assert judgement is not None
+    assert judgement.confidence is Confidence.LIKELY
+
+
 def test_labels_and_the_front_panel_must_be_looked_at() -> None:
     assert confidence(((PUMP_PSI,), 2.0)) is Confidence.LIKELY
     assert confidence(((MeantNumber(INSTRUMENT, "unit", "psi"),), 2.0)) is Confidence.LIKELY

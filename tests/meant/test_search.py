@@ -22,7 +22,7 @@ from limitcheck.meant.evidence import (
 )
 from limitcheck.meant.relations import read
 from limitcheck.profile.load import load_bytes
-from limitcheck.units import Pressure, plain
+from limitcheck.units import Length, Pressure, plain
 from tests.detection.mistakes import mistyped
 from tests.profiles_for_tests import profile_file
 
@@ -123,6 +123,13 @@ def test_ordinary_mistakes_roundings_and_habits_are_no_slips(values: dict[str, s
     assert judged(**values) is None
 
 
+def test_a_low_cutoff_that_follows_the_band_speaks_for_it() -> None:
+    """A method of 2 bar under a cutoff of 390 bar; with no low cutoff to agree, it is doubted."""
+    band = {"expected_low": "1.2", "expected_high": "2", "high": "390"}
+    assert judged(low="0.6", **band) is None
+    assert judged(low="", **band) is not None
+
+
 def test_a_rounding_does_not_bar_another_explanation() -> None:
     """The pump holds 344.9 bar; the band is in psi whether the cutoff is rounded up or not."""
     found = judged(pump='"5003 psi"', high="345", expected_low="1740", expected_high="2900")
@@ -181,6 +188,15 @@ def test_a_size_that_cannot_be_right_is_doubted_itself() -> None:
         (change,) = size.best.changes
         assert change.group == ("flow_path", 1, group)
         assert f"{change.number} {change.unit}" == number
+
+
+def test_a_length_written_in_two_ways_is_one_explanation() -> None:
+    """1.5 cm and 15 mm."""
+    profile = profile_file(column='"450 bar"\nlength = "1.5 mm"').profile
+    (size,) = judge(Evidence(profile)).sizes
+    lengths = [float(Length.of(c.number, c.unit)) for e in size.explanations for c in e.changes]
+    assert 0.015 in lengths
+    assert len(lengths) == len({round(length, 9) for length in lengths})
 
 
 def test_the_flow_explains_all_columns_at_once() -> None:
