@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..errors import LimitcheckError
 from ..findings import Confidence, KeyPath, Recommendation, path_text
 from ..policy import Policy
@@ -18,6 +17,7 @@ from ..profile.load import ProfileFile, load_bytes
 from ..profile.text import UnreadableProfile
 from ..profile.write import ChangeRefused, assign
 from .file import check_file
+from .recommendations import places
 from .results import FileReport
 
 
@@ -67,7 +67,7 @@ def rewrite(
         again = check_file(load_bytes(after.encode(), file.path), policy, today)
     except (ChangeRefused, UnreadableProfile) as error:
         raise NotFixed(str(error), "correct it by hand") from None
-    if worse := sorted(_open(again) - _open(report)):
+    if worse := sorted(places(again.findings) - places(report.findings), key=str):
         named = ", ".join(dict.fromkeys(check for check, _ in worse))
         raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
@@ -76,15 +76,6 @@ def rewrite(
 
 def _is_likely(item: Recommendation) -> bool:
     return item.confidence is Confidence.LIKELY
-
-
-def _open(report: FileReport) -> set[tuple[str, str]]:
-    """What is open, by check and place."""
-    return {
-        (finding.check, path_text(finding.path))
-        for finding in report.findings
-        if finding.accepted is None and finding.check not in ABOUT_ACCEPTANCES
-    }
 
 
 def _written(file: ProfileFile, path: KeyPath) -> str:

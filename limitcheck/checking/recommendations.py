@@ -36,7 +36,7 @@ CUTOFFS = (HIGH, LOW)
 Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
 _LIKELY = "it is only likely: check the number at its origin"
-_MOVED = "rounded to what the field stores, it is another number: check it at its origin"
+_MOVED = "a number that the field cannot store may be another: check it at its origin"
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
 
 
@@ -90,7 +90,7 @@ def _slips(findings: Iterable[Finding], doubted: Set[KeyPath]) -> Iterator[Recom
 
 
 def _slip(meant: Suggestion, confidence: Confidence) -> Recommendation:
-    why_not = "" if meant.exact else _MOVED
+    why_not = "" if meant.exact and meant.kind != "step" else _MOVED
     if confidence is not Confidence.CERTAIN:
         why_not = _LIKELY
     basis = _BASIS.get(meant.kind, "slip")
@@ -109,7 +109,8 @@ def _limits(
     for path in CUTOFFS:
         slip, left = by_path.get(path), _open(corrected.findings, path)
         worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
-        if slip is not None and (slip.basis == "rounding" or worst == Severity.NOTE.rank):
+        rounding = slip is not None and slip.basis == "rounding"
+        if slip is not None and (worst == Severity.NOTE.rank or (rounding and worst > 0)):
             continue  # what was meant will do
         if slip is None and not (propose or worst < Severity.NOTE.rank):
             continue
@@ -134,13 +135,16 @@ def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:
 def doubt(examined: Examined) -> str:
     """What proposed cutoffs would rest on that is in doubt; empty where nothing is."""
     loaded = {part.path for part in examined.subject.loaded}
+    for finding in examined.doubts:
+        for meant in (finding.suggestion, *finding.also):
+            if meant is not None:
+                return f"{path_text(meant.path)} is in doubt ({finding.check}, turned off)"
     for finding in (*examined.findings, *examined.doubts):
         if finding.accepted is not None:
             continue
         if finding.check in BAND_IN_DOUBT:
             return f"the expected band is in doubt ({finding.check})"
-        off = finding in examined.doubts
-        for doubted in _doubted(finding, any_confidence=off):
+        for doubted in _doubted(finding):
             # The other cutoff does not matter here, nor does a part after the column.
             if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
                 return f"{path_text(doubted)} is in doubt ({finding.check})"
@@ -155,11 +159,11 @@ def _doubts(examined: Examined) -> frozenset[KeyPath]:
     return frozenset({*found, *CUTOFFS} if band or UNIT in found else found)
 
 
-def _doubted(finding: Finding, *, any_confidence: bool = False) -> Iterator[KeyPath]:
+def _doubted(finding: Finding) -> Iterator[KeyPath]:
     """The places whose numbers a finding doubts without saying what they are."""
     if finding.check == "rating-implausible":
         yield finding.path
-    if any_confidence or finding.confidence is Confidence.POSSIBLE:
+    if finding.confidence is Confidence.POSSIBLE:
         for meant in (finding.suggestion, *finding.also):
             if meant is not None:
                 yield meant.path
@@ -201,10 +205,10 @@ def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
 
 def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
     """Findings, by check and place, that were not there before."""
-    return _places(after.findings) - _places(before.findings)
+    return places(after.findings) - places(before.findings)
 
 
-def _places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
+def places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
     """What asks for something to be done; notes and acceptances that lapse do not."""
     return {
         (finding.check, finding.path)

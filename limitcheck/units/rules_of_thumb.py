@@ -80,8 +80,8 @@ def by_rule_of_thumb(entered: Pressure, source: Pressure, step: Fraction) -> Rul
 def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
     """Whether `entered` is a rating rounded up past it, converted or not.
 
-    Up to the next step of the entry field, or by at most 0.5 % to the next number with as few
-    digits as `entered` has.
+    By at most 0.5 %: to the next step of the entry field, or to the next number with as few digits
+    as `entered` has.
 
     >>> bar = Pressure.parse("345 bar")
     >>> rounded_over(bar, Pressure.parse("344.7 bar"), Fraction(1))
@@ -89,12 +89,12 @@ def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
     >>> rounded_over(bar, Pressure.parse("344 bar"), Fraction(1))
     False
     """
-    if entered <= rating:
-        return False
     number, exact = entered.to(entered.unit), rating.to(entered.unit)
+    if not exact < number <= exact * _ROUNDED:
+        return False
     if entered.unit != rating.unit and number - exact < step:
         return True
-    return number <= exact * _ROUNDED and round_up(exact, _last_digit(number)) == number
+    return round_up(exact, _last_digit(number)) == number
 
 
 def _last_digit(number: Fraction) -> Fraction:
