@@ -53,6 +53,14 @@ class Predicted(NamedTuple):
         more = left_out_allowance(profile, found)
         return cls(found.low / 1e5, found.central / 1e5, found.high / 1e5, more / 1e5)
 
+    @classmethod
+    def made_by(cls, profile: Profile) -> Predicted | None:
+        """The pressure that a profile makes; None where it cannot be predicted."""
+        try:
+            return cls.of(profile, predict(profile))
+        except CannotPredict:
+            return None
+
 
 class RatedNumber(NamedTuple):
     """A rating as typed, and the share of it that holds at the method's conditions.
@@ -219,7 +227,8 @@ class Evidence:
     def _changed(self, now: Numbers, change: MeantNumber) -> Numbers:
         group, scale = change.group, BAR[change.unit] if change.kind != "geometry" else 1.0
         if change.kind == "geometry":
-            return now._replace(predicted=self._predicted(change))
+            profile = with_values(self.profile, [(group, change.number, change.unit)])
+            return now._replace(predicted=Predicted.made_by(profile))
         if group == INSTRUMENT:
             by = scale / BAR[self.unit]
             band = now.band
@@ -251,14 +260,6 @@ class Evidence:
         assert now.band is not None
         low, high = now.band
         return now._replace(band=(value, high) if group == EXPECTED_LOW else (low, value))
-
-    def _predicted(self, change: MeantNumber) -> Predicted | None:
-        """The prediction with another length or flow."""
-        profile = with_values(self.profile, [(change.group, change.number, change.unit)])
-        try:
-            return Predicted.of(profile, predict(profile))
-        except CannotPredict:
-            return None
 
 
 def _rating(part: RatedPart) -> RatedNumber:
