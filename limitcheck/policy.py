@@ -6,15 +6,14 @@ The defaults are common practice, no source. `settings.py` reads a repository's 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from .findings import Severity
 from .profile.model import Profile
 
 
-@dataclass(frozen=True, slots=True)
-class Margins:
+class Margins(NamedTuple):
     """Margins as exact shares; `origin` says where each of high, low and headroom comes from."""
 
     high: Fraction = Fraction(25, 100)
@@ -31,18 +30,15 @@ class Margins:
     """A low cutoff above this share of the expected minimum stops normal runs."""
     low_wide: Fraction = Fraction(5, 100)
     """A low cutoff under this share of the expected minimum sees only an open line."""
-    origin: Mapping[str, str] = field(
-        default_factory=lambda: dict.fromkeys(("high", "low", "headroom"), "default")
-    )
+    origin: Mapping[str, str] = dict.fromkeys(("high", "low", "headroom"), "default")
 
 
-@dataclass(frozen=True, slots=True)
-class Policy:
+class Policy(NamedTuple):
     """A repository's policy."""
 
     margins: Margins = Margins()
     fail_on: Severity = Severity.ERROR
-    severities: Mapping[str, Severity | None] = field(default_factory=dict)
+    severities: Mapping[str, Severity | None] = {}
     """Check name to its grade here; None turns the check off."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
@@ -64,4 +60,4 @@ def margins_for(profile: Profile, policy: Policy) -> Margins:
     if not given:
         return policy.margins
     origin = {**policy.margins.origin, **dict.fromkeys(given, "profile")}
-    return replace(policy.margins, **given, origin=origin)
+    return policy.margins._replace(**given, origin=origin)

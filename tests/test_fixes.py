@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -75,7 +74,7 @@ def planted(file: ProfileFile, enter: str) -> Fix | None:
     """A report that recommends a number which the checks would never give."""
     report = check_file(file, DEFAULT_POLICY, TODAY)
     wrong = Recommendation(("cutoffs", "high"), enter, "bar", "slip", Confidence.CERTAIN)
-    report = replace(report, recommendations=(wrong,))
+    report = report._replace(recommendations=(wrong,))
     return fix(file, report, DEFAULT_POLICY, TODAY)
 
 

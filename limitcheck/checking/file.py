@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -48,8 +47,7 @@ def check_file(
     advised = recommend(examined, propose=propose)
     typed = tuple(_here(item, file) for item in advised.recommendations)
     findings = tuple(_with_typed(_placed(f, file), typed) for f in advised.findings)
-    return replace(
-        report,
+    return report._replace(
         status="findings" if findings else "ok",
         findings=findings,
         recommendations=typed,
@@ -63,7 +61,7 @@ def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:
         return finding
     meant = (finding.suggestion, *finding.also)
     paths = {finding.path, *(suggestion.path for suggestion in meant if suggestion is not None)}
-    return replace(finding, recommendations=tuple(item for item in typed if item.path in paths))
+    return finding._replace(recommendations=tuple(item for item in typed if item.path in paths))
 
 
 def unreadable(error: UnreadableProfile) -> FileReport:
@@ -82,7 +80,7 @@ def add_findings(
     )
     if not added:
         return report
-    return replace(_in_doubt(report, added), status="findings", findings=(*report.findings, *added))
+    return _in_doubt(report, added)._replace(status="findings", findings=(*report.findings, *added))
 
 
 def _in_doubt(report: FileReport, added: Iterable[Finding]) -> FileReport:
@@ -94,31 +92,31 @@ def _in_doubt(report: FileReport, added: Iterable[Finding]) -> FileReport:
     cutoffs = {item.path for item in report.recommendations if item.path in CUTOFFS}
     withheld = (*report.withheld, *(Withheld(path, reason) for path in sorted(cutoffs)))
     findings = tuple(
-        replace(f, recommendations=(), withheld=reason) if f.recommendations else f
+        f._replace(recommendations=(), withheld=reason) if f.recommendations else f
         for f in report.findings
     )
-    return replace(report, findings=findings, recommendations=(), withheld=withheld)
+    return report._replace(findings=findings, recommendations=(), withheld=withheld)
 
 
 def _here(item: Recommendation, file: ProfileFile) -> Recommendation:
     """With its place; a value of a shared file is corrected there, by hand."""
     location = file.locate(item.path)
     if location is not None and location.file != file.path and not item.why_not_written:
-        item = replace(item, why_not_written=f"the value stands in {location.file}")
-    return replace(item, location=location)
+        item = item._replace(why_not_written=f"the value stands in {location.file}")
+    return item._replace(location=location)
 
 
 def _placed(finding: Finding, file: ProfileFile) -> Finding:
-    return replace(locate(finding, file.locate), anchor=anchor(file.profile, finding.path))
+    return locate(finding, file.locate)._replace(anchor=anchor(file.profile, finding.path))
 
 
 def locate(finding: Finding, where: Locate) -> Finding:
     """The finding with the place of its key path and of each related path."""
     related = tuple(
-        replace(item, location=where(item.path)) if item.location is None else item
+        item._replace(location=where(item.path)) if item.location is None else item
         for item in finding.related
     )
-    return replace(finding, location=finding.location or where(finding.path), related=related)
+    return finding._replace(location=finding.location or where(finding.path), related=related)
 
 
 def anchor(profile: Profile, path: KeyPath) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..checks.engine import CRASHED
@@ -41,7 +41,7 @@ def parse_known(text: str) -> Known:
     try:
         for entry in document["known"]:
             found = KnownFinding(**entry)
-            if not all(isinstance(value, str) for value in asdict(found).values()):
+            if not all(isinstance(value, str) for value in found._asdict().values()):
                 raise TypeError
             known[found.fingerprint] = found
     except (KeyError, TypeError):
@@ -55,7 +55,7 @@ def known_text(run: Run, root: Path) -> str:
     """The text of a file, in the folder `root`, that makes every finding of a run known."""
     entries = [entry for report in run.reports for entry in _entries(report, root)]
     entries.sort(key=lambda entry: (entry.file, entry.check, entry.at, entry.fingerprint))
-    lines = ",\n".join(json.dumps(asdict(entry), ensure_ascii=False) for entry in entries)
+    lines = ",\n".join(json.dumps(entry._asdict(), ensure_ascii=False) for entry in entries)
     return f'{{"format": {FORMAT}, "known": [\n{lines}\n]}}\n'
 
 
@@ -83,14 +83,14 @@ class _Marked:
 
     def _mark(self, report: FileReport) -> FileReport:
         findings = tuple(
-            replace(finding, known=True)
+            finding._replace(known=True)
             if fingerprint in self.known
             and finding.accepted is None
             and _may_be_known(report, finding.check)
             else finding
             for finding, fingerprint in fingerprints(report, self.root)
         )
-        return replace(report, findings=findings)
+        return report._replace(findings=findings)
 
 
 def with_known(run: Run, known: Known, root: Path, exists: Callable[[Path], bool]) -> Run:
@@ -116,6 +116,6 @@ def with_known(run: Run, known: Known, root: Path, exists: Callable[[Path], bool
         )
     )
     reports = _Marked(run, known, root)
-    return replace(
-        run, reports=reports, summary=Summary.of(reports, run.summary.skipped), stale=stale
+    return run._replace(
+        reports=reports, summary=Summary.of(reports, run.summary.skipped), stale=stale
     )

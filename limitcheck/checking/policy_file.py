@@ -6,7 +6,6 @@ The nearest one upward from a profile holds for it. Unknown keys are errors.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import lru_cache
 from os.path import isfile
 from pathlib import Path
@@ -80,7 +79,7 @@ def read_policy(path: Path) -> Policy:
     try:
         own = parsed(read_file(path), name, empty=True)
     except UnreadableProfile as error:
-        findings = tuple(replace(finding, check=_CHECK) for finding in error.findings)
+        findings = tuple(finding._replace(check=_CHECK) for finding in error.findings)
         raise UnreadableProfile(name, findings) from None
     table: Any = own.data
     prefix: KeyPath = ("tool", "limitcheck") if path.name == SHARED_FILE else ()
@@ -105,7 +104,7 @@ def _policy(settings: SettingsTable, name: str) -> Policy:
     }
     origin = {**Margins().origin, **{k: name for k in given if k in Margins().origin}}
     return Policy(
-        margins=replace(Margins(), **given, origin=origin),
+        margins=Margins()._replace(**given, origin=origin),
         fail_on=Severity(settings.fail_on or DEFAULT_POLICY.fail_on),
         severities={
             check: None if grade == "off" else Severity(grade)

@@ -8,8 +8,7 @@ there. Where a number that it would rest on is in doubt, nothing is recommended,
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..checks import Subject
 from ..checks.acceptances import ABOUT_ACCEPTANCES
@@ -40,8 +39,7 @@ _MOVED = "a number that the field cannot store may be another: check it at its o
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
 
 
-@dataclass(frozen=True, slots=True)
-class Advised:
+class Advised(NamedTuple):
     """Findings, of which the first about a slip says what its correction removes; what to type."""
 
     findings: tuple[Finding, ...]
@@ -64,7 +62,7 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
-        slips = tuple(replace(slip, why_not_written=_alone(corrected, examined)) for slip in slips)
+        slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
     chosen, lost = _harmless(examined, (*limits, *slips), slips)
@@ -242,7 +240,7 @@ def _explaining(
         and (finding.check, finding.path) not in left
         and (finding.suggestion is None or finding.confidence is Confidence.POSSIBLE)
     ]
-    explaining = replace(first, data={**first.data, "explains": gone})
+    explaining = first._replace(data={**first.data, "explains": gone})
     return tuple(explaining if finding is first else finding for finding in examined.findings)
 
 
@@ -251,6 +249,6 @@ def _with_reasons(
 ) -> tuple[Finding, ...]:
     why = {item.path: item.reason for item in withheld}
     return tuple(
-        replace(finding, withheld=why.get(finding.path, "")) if finding.path in why else finding
+        finding._replace(withheld=why.get(finding.path, "")) if finding.path in why else finding
         for finding in findings
     )

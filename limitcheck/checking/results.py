@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..checks.engine import CRASHED, SkippedCheck
 from ..findings import Finding, Recommendation, Severity, Withheld, path_text
 from ..profile.text import Used
 
 
-@dataclass(frozen=True)
-class FileReport:
+class FileReport(NamedTuple):
     """Everything that was found in one file; `status` is ok, findings or unreadable."""
 
     path: str
@@ -49,8 +48,7 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
     return folded
 
 
-@dataclass(frozen=True, slots=True)
-class KnownFinding:
+class KnownFinding(NamedTuple):
     """An entry of a known-findings file; `at` says what it is about, for readers."""
 
     fingerprint: str
@@ -59,8 +57,7 @@ class KnownFinding:
     at: str
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(NamedTuple):
     """Counts over a run; accepted and known findings are counted apart and never fail it."""
 
     profiles: int = 0

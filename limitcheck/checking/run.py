@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import cast
+from typing import NamedTuple, cast
 
 from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Finding, Severity
@@ -26,16 +26,14 @@ Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """A file to check; `named` when the user named it, so that it must be a profile."""
 
     path: str
     named: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """The reports of a run in the order of the targets, and their summary.
 
     `reports` may be gone through again and again, and need not all be in memory at once.
@@ -86,7 +84,7 @@ def check_targets(
     if contradicted:
         found = _Contradicted(store, contradicted, policy_for, today)
         summary = Summary.of(found)
-    return Run(found, replace(summary, skipped=len(targets) - summary.profiles))
+    return Run(found, summary._replace(skipped=len(targets) - summary.profiles))
 
 
 def _check_target(

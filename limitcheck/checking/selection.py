@@ -6,7 +6,6 @@ import os
 import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 
@@ -68,7 +67,7 @@ def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target
     for target in _below(os.path.relpath(root)):
         if real in files_used(target.path):
             found = True
-            yield replace(target, path=os.path.normpath(target.path))
+            yield target._replace(path=os.path.normpath(target.path))
     if not found:
         load_description(read_text(path))
         if complain is not None:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..findings import Acceptance, Finding, KeyPath, Severity, path_text
 from ..policy import Policy
@@ -27,16 +26,14 @@ TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
 
 
-@dataclass(frozen=True)
-class SkippedCheck:
+class SkippedCheck(NamedTuple):
     """A check that did not run on a file, and why."""
 
     check: str
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Examined:
+class Examined(NamedTuple):
     """A profile with what the checks gave: findings in report order, checks that could not run."""
 
     subject: Subject
@@ -76,10 +73,10 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
         if subject.policy.severities.get(name, Severity.ERROR) is None:
             skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
             if name in DOUBTING:
-                doubts += _quietly(check, name, subject)
+                doubts += _doubts(check, name, subject)
             continue
         try:
-            findings += [replace(finding, check=name) for finding in check(subject)]
+            findings += [finding._replace(check=name) for finding in check(subject)]
         except Skip as skip:
             skipped.append(SkippedCheck(name, str(skip)))
         except Exception as error:
@@ -89,10 +86,10 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     )
 
 
-def _quietly(check: Check, name: str, subject: Subject) -> list[Finding]:
+def _doubts(check: Check, name: str, subject: Subject) -> list[Finding]:
     try:
-        return [replace(finding, check=name) for finding in check(subject)]
-    except Exception:  # turned off, and what it doubts is not known
+        return [finding._replace(check=name) for finding in check(subject)]
+    except Skip:
         return []
 
 
@@ -108,7 +105,7 @@ def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]
     if any(finding.check == "unit-confusion" for finding in findings):
         used = set(range(len(accepted)))  # an acceptance may fit once the numbers are right
     for name, finding in acceptance_findings(accepted, used, subject.today):
-        yield _grade(replace(finding, check=name), subject.policy)
+        yield _grade(finding._replace(check=name), subject.policy)
 
 
 def settle(
@@ -119,13 +116,13 @@ def settle(
     index = next((i for i, entry in enumerate(accepted) if _covers(entry, finding)), None)
     if index is not None and not is_expired(accepted[index], today):
         entry = accepted[index]
-        graded = replace(graded, accepted=Acceptance(entry.reason, entry.by, entry.until))
+        graded = graded._replace(accepted=Acceptance(entry.reason, entry.by, entry.until))
     return graded, index
 
 
 def _grade(finding: Finding, policy: Policy) -> Finding:
     grade = policy.severities.get(finding.check)
-    return finding if grade in (None, finding.severity) else replace(finding, severity=grade)
+    return finding if grade in (None, finding.severity) else finding._replace(severity=grade)
 
 
 def _covers(accepted: AcceptedFinding, finding: Finding) -> bool:

@@ -7,7 +7,6 @@ ledger keeps little of the first of each and names every later one that contradi
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
 from typing import NamedTuple
 
 from ..findings import Finding, KeyPath, Related, Severity
@@ -95,9 +94,9 @@ def conflict_with(claim: Claim, first: ProfileFile) -> Finding | None:
         same = (other.check, other.about) == (claim.check, claim.about)
         if same and not _agree(claim, _value(other)):
             found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path))
-            found = replace(found, check=claim.check)
-            there = tuple(replace(r, location=first.locate(r.path)) for r in found.related)
-            return replace(found, related=there)
+            found = found._replace(check=claim.check)
+            there = tuple(r._replace(location=first.locate(r.path)) for r in found.related)
+            return found._replace(related=there)
     return None
 
 

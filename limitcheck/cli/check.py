@@ -73,7 +73,6 @@ def command(
     \b
     Example: limitcheck check profiles/ -o findings.json
     """
-    from dataclasses import replace
     from datetime import date
     from os.path import isdir
 
@@ -94,7 +93,7 @@ def command(
         found = list(targets(paths, skip_others=skip_others, complain=complain))
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
-    result = replace(result, fail_on=grade or policy.fail_on)
+    result = result._replace(fail_on=grade or policy.fail_on)
     if diff or fix or fix_likely:
         from .fix import show_fixes, write_fixes
 

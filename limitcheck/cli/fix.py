@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from difflib import unified_diff
 from pathlib import Path
@@ -36,7 +35,7 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
         for path, before, after in found.changes:
             print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
         reports.append(found.report)
-    return replace(finish(reports, run.summary.skipped), fail_on=run.fail_on)
+    return finish(reports, run.summary.skipped)._replace(fail_on=run.fail_on)
 
 
 def _fixes(

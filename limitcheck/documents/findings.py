@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict
 from typing import Any
 
 from ..checking.results import FileReport, count, folded_findings
@@ -122,8 +121,8 @@ def run_data(run: Run) -> dict[str, Any]:
 
 def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
     """The same with something else in place of the profiles."""
-    stale = [asdict(entry) for entry in run.stale]
-    return frame(profiles=profiles, summary=asdict(run.summary), stale_known=stale)
+    stale = [entry._asdict() for entry in run.stale]
+    return frame(profiles=profiles, summary=run.summary._asdict(), stale_known=stale)
 
 
 def report_data(report: FileReport) -> dict[str, Any]:
@@ -140,7 +139,7 @@ def report_data(report: FileReport) -> dict[str, Any]:
         "withheld": [
             {"path": path_data(item.path), "reason": item.reason} for item in report.withheld
         ],
-        "skipped_checks": [asdict(skipped) for skipped in report.skipped_checks],
+        "skipped_checks": [skipped._asdict() for skipped in report.skipped_checks],
     }
 
 

@@ -9,8 +9,8 @@ checks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..findings import KeyPath
 from ..policy import Margins
@@ -19,8 +19,7 @@ from ..profile.model import Expected, Profile
 from ..units import Pressure, plain, plain_or_rounded, round_down, round_up
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(NamedTuple):
     """One upper or lower bound on a cutoff, exact, with the reason in words."""
 
     reason: str
@@ -28,8 +27,7 @@ class Bound:
     path: KeyPath
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """One proposed cutoff: every bound, the one that binds, and the storable number."""
 
     bounds: tuple[Bound, ...]
@@ -42,8 +40,7 @@ class Limit:
         return plain(self.pressure.to(self.pressure.unit))
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(NamedTuple):
     """Proposed cutoffs; None with a reason where there is none."""
 
     high: Limit | None

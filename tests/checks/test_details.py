@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -169,16 +168,16 @@ def test_codes_and_counts_of_a_run() -> None:
         return FileReport("a.toml", None, None, None, status, findings)
 
     error = found("high-cutoff-missing", high="0")
-    warning = replace(error, severity=Severity.WARNING)
-    crash = replace(error, check=CRASHED)
-    known, accepted = replace(error, known=True), replace(error, accepted=Acceptance("r", "b"))
+    warning = error._replace(severity=Severity.WARNING)
+    crash = error._replace(check=CRASHED)
+    known, accepted = error._replace(known=True), error._replace(accepted=Acceptance("r", "b"))
     assert Summary.of([]) == Summary()
     counted = Summary.of([report("findings", error, warning, known, accepted)], skipped=2)
     assert counted == Summary(profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1)
     for summary, codes in (
         (Summary(), (0, 0, 0)),
         (Summary.of([report("findings", warning)]), (0, 1, 1)),
-        (Summary.of([report("findings", replace(error, severity=Severity.NOTE))]), (0, 0, 1)),
+        (Summary.of([report("findings", error._replace(severity=Severity.NOTE))]), (0, 0, 1)),
         (Summary.of([report("findings", error)]), (1, 1, 1)),
         (Summary.of([report("findings", known, accepted)]), (0, 0, 0)),
         (Summary.of([report("unreadable", error), report("ok")]), (2, 2, 2)),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -60,7 +59,7 @@ def test_the_record_holds_what_a_signature_rests_on() -> None:
 
 def test_the_settings_of_a_repository_are_named() -> None:
     policy = Policy(
-        margins=replace(Margins(), high_wide=Margins().high_wide / 2),
+        margins=Margins()._replace(high_wide=Margins().high_wide / 2),
         severities={"low-cutoff-off": None},
         source="limitcheck.toml",
     )
@@ -89,7 +88,7 @@ def test_verdicts() -> None:
     (report,) = run_of(ACCEPTED).reports
     assert verdict(report).startswith("1 accepted; ")
     (report,) = run_of(HIGH_PSI).reports
-    known = replace(report, findings=tuple(replace(f, known=True) for f in report.findings))
+    known = report._replace(findings=tuple(f._replace(known=True) for f in report.findings))
     assert verdict(known) == "5 known"
     bare = GOOD.partition("[expected]")[0] + GOOD[GOOD.index("[[flow_path]]") :]
     (report,) = run_of(bare).reports
