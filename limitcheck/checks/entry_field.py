@@ -14,9 +14,6 @@ from .subject import Skip, Subject, gap, typed
 
 NEAR_ENOUGH = Fraction(2, 100)
 """A number rounded by more is another number (common practice, no source)."""
-AS_TYPED = Fraction(3, 1000)
-"""A number rounded by no more still says the same. One that cannot be stored may have been meant
-in another unit, or mistyped: rounded by more, it was wrong in tests/detection."""
 
 
 def entry_not_storable(subject: Subject) -> Iterator[Finding]:
@@ -38,7 +35,7 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
         way = "up" if path[-1] == "low" else "down"
         safe = below if way == "down" else above
         zero = below == 0 and path[-1] == "high"
-        near, exact = (abs(safe - number) <= s * number for s in (NEAR_ENOUGH, AS_TYPED))
+        near = abs(safe - number) <= NEAR_ENOUGH * number
         yield Finding(
             Severity.WARNING,
             f"The {path[-1]} cutoff {entered} is finer than the display step "
@@ -47,9 +44,7 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
             "Do not enter 0, which switches it off." if zero else f"Round it {way} to a full step.",
             path,
             related=(Related(("instrument", "display_step"), "the display step"),),
-            suggestion=Suggestion(path, plain(safe), subject.unit, kind="step", exact=exact)
-            if near
-            else None,
+            suggestion=Suggestion(path, plain(safe), subject.unit, kind="step") if near else None,
         )
 
 

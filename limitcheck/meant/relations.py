@@ -48,6 +48,8 @@ _USUAL_RATING = (100.0, 1500.0)
 _UNUSUAL_RATING, _ODD_PUMP = 0.6, 1.5
 _AT_LIMIT = -1.5
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
+_TWIN = -1.5
+"""Cost of a rating that, read otherwise, is just that of another part."""
 _NO_RATING = 2.0
 """Most that a high cutoff far above the band costs where no rating is given."""
 _RARE = 1.5
@@ -89,7 +91,8 @@ class NumbersRead(NamedTuple):
     vary widely from laboratory to laboratory."""
     rare: float
     """What tells explanations apart where something is broken, and starts nothing: a method of low
-    pressure on hardware of high pressure, and a high cutoff that is just a rating."""
+    pressure on hardware of high pressure; a high cutoff that is just a rating, and a rating that is
+    just another part's."""
     low_follows: bool
     """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
 
@@ -114,7 +117,7 @@ def read(
         max((item.factor for item in broken), default=1.0),
         surprise + rated.cost + low_cost,
         surprise,
-        _rare_cost(now, rated.weakest),
+        _rare_cost(evidence.declared.ratings, now, rated.weakest),
         low_cost == _FOLLOWS,
     )
 
@@ -250,13 +253,21 @@ def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> f
     return cost
 
 
-def _rare_cost(now: Numbers, weakest: float) -> float:
+def _rare_cost(as_typed: tuple[float, ...], now: Numbers, weakest: float) -> float:
     cost, high, band = 0.0, now.high, now.band
+    if now.ratings is not as_typed:
+        changed = [b for a, b in zip(as_typed, now.ratings, strict=True) if a != b]
+        cost += sum(_TWIN for bar in changed if _times(bar, now.ratings) > 1)
     if not now.untouched and any(abs(high / limit - 1) < 1e-3 for limit in _limits(now)):
         cost += _AT_LIMIT
     if band is not None and 0 < band[1] < 0.1 * weakest < inf:
         cost += min(_RARE, log(0.1 * weakest / band[1]))
     return cost
+
+
+def _times(bar: float, ratings: tuple[float, ...]) -> int:
+    """How many parts have this rating."""
+    return sum(abs(bar / rating - 1) < 1e-3 for rating in ratings if rating)
 
 
 def _limits(now: Numbers) -> tuple[float, ...]:

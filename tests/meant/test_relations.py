@@ -210,3 +210,11 @@ def test_what_tells_explanations_apart_starts_nothing() -> None:
     assert read_numbers(evidence, as_rated).rare < 0
     low_pressure = read(expected_low="8", expected_high="10", high="14", low="5")
     assert low_pressure.rare > 1 > read().rare == 0
+
+
+def test_a_rating_read_as_that_of_another_part_is_likelier() -> None:
+    """8000 bar beside 800 bar: a zero too many says more than psi, which stands nowhere."""
+    evidence = Evidence(profile_file(pump='"8000 bar"', column='"800 bar"').profile)
+    twin = evidence.changed([MeantNumber(PUMP, "typing", "bar", "800")])
+    other = evidence.changed([MeantNumber(PUMP, "unit", "psi")])
+    assert read_numbers(evidence, twin).rare < read_numbers(evidence, other).rare
