@@ -147,6 +147,9 @@ def test_what_was_not_looked_at_is_said() -> None:
     found = ask(known, "300", "high", DEFAULT_POLICY, TODAY)
     assert found.may_be_typed
     assert "Not compared with a normal pressure" in render(entry_document(found, TODAY))
+    assert entry_document(found, TODAY).title == (
+        "300 bar as the high cutoff: not above a rating, but not compared with a normal pressure."
+    )
 
 
 def test_nothing_is_said_of_a_number_where_the_band_is_in_doubt() -> None:

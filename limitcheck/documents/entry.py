@@ -28,7 +28,9 @@ def entry_document(answer: Answer, day: date) -> Document:
 
 def entry_verdict(answer: Answer) -> str:
     """Whether the number may be typed."""
-    if answer.may_be_typed:
+    if answer.may_be_typed and answer.not_compared:  # only the ratings were looked at
+        verdict = f"not above a rating, but not compared with {answer.not_compared}"
+    elif answer.may_be_typed:
         verdict = "may be typed"
     elif any(finding.severity == "error" for finding in answer.findings) or not answer.undecided:
         verdict = "do not type it"
@@ -50,7 +52,7 @@ def _instead(answer: Answer) -> Iterator[Block]:
 def _why(answer: Answer) -> Iterator[Block]:
     yield Text(f"It is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
     if answer.not_compared:
-        yield Text(f"Not compared with {answer.not_compared}: the profile gives none.")
+        yield Text(f"Not compared with {answer.not_compared}: none is given.")
     # What to type is said above, once.
     yield from finding_blocks(answer.findings, typed=False)
 
