@@ -67,10 +67,7 @@ class CheckedProfile(Checked):
     @property
     def ok(self) -> bool:
         """Whether no finding is at or above the grade at which the policy fails."""
-        return not any(
-            finding.accepted is None and finding.severity.rank <= self.policy.fail_on.rank
-            for finding in self.findings
-        )
+        return not any(self.policy.fails(finding) for finding in self.findings)
 
     def to_html(self) -> str:
         """The report as one page; needs `limitcheck[report]`."""

@@ -43,6 +43,7 @@ class Confidence(StrEnum):
 
 
 _SEVERITY_ORDER = tuple(Severity)
+_WITH_ARTICLE = dict(zip(Severity, ("an error", "a warning", "a note"), strict=True))
 _CONFIDENCE_ORDER = tuple(Confidence)
 
 
@@ -175,6 +176,16 @@ class Finding(NamedTuple):
     """The key path with parts by name, and the value there: what stays when lines move."""
     known: bool = False
     """Whether it stands in the known-findings file."""
+    own_severity: Severity | None = None
+    """The grade that the check gave it, where a policy gives it another."""
+
+    @property
+    def regraded(self) -> str:
+        """What a policy made of its grade, as in "A note here; an error by default."."""
+        if self.own_severity is None:
+            return ""
+        here, own = (_WITH_ARTICLE[grade] for grade in (self.severity, self.own_severity))
+        return f"{here.capitalize()} here; {own} by default."
 
 
 def path_text(path: KeyPath) -> str:

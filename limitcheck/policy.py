@@ -1,20 +1,26 @@
 """What a laboratory decides once: margins, gradings, when a run fails. Plain data.
 
-The defaults are common practice, no source. `settings.py` reads a repository's own policy.
+The defaults are common practice, no source. `checking/policy_file.py` reads a repository's own.
+What a policy or the command line changes is listed here once, for every output: `settings`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
-from .findings import Severity
+from .findings import Finding, Severity
 from .profile.model import Profile
+from .units import plain_or_rounded
+
+DEFAULT, PROFILE, COMMAND_LINE = "default", "profile", "command line"
+"""Where a setting may come from, besides a policy file, which is named by its path."""
+FailOn: TypeAlias = Severity | Literal["never"]
 
 
 class Margins(NamedTuple):
-    """Margins as exact shares; `origin` says where each of high, low and headroom comes from."""
+    """Margins as exact shares; `origin` says where each comes from."""
 
     high: Fraction = Fraction(25, 100)
     """Proposed high cutoff above the expected maximum."""
@@ -30,23 +36,125 @@ class Margins(NamedTuple):
     """A low cutoff above this share of the expected minimum stops normal runs."""
     low_wide: Fraction = Fraction(5, 100)
     """A low cutoff under this share of the expected minimum sees only an open line."""
-    origin: Mapping[str, str] = dict.fromkeys(("high", "low", "headroom"), "default")
+    origin: Mapping[str, str] = {}
+    """By name of a margin: a policy's file or the profile; what is absent is a default."""
+
+    def source_of(self, name: str) -> str:
+        """Where a margin comes from."""
+        return self.origin.get(name, DEFAULT)
+
+
+MARGIN_NAMES = Margins._fields[:-1]
+
+
+class CommandLine(NamedTuple):
+    """What the command line sets over every policy of a run."""
+
+    fail_on: FailOn | None = None
+    only: tuple[str, ...] = ()
+    """Where not empty, every other check is turned off."""
+    without: tuple[str, ...] = ()
+
+
+NOTHING_ASKED = CommandLine()
 
 
 class Policy(NamedTuple):
-    """A repository's policy."""
+    """A repository's policy, and what the command line sets over it."""
 
     margins: Margins = Margins()
-    fail_on: Severity = Severity.ERROR
+    fail_on: FailOn = Severity.ERROR
     severities: Mapping[str, Severity | None] = {}
     """Check name to its grade here; None turns the check off."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
     source: str | None = None
     """The file the policy was read from."""
+    sha256: str | None = None
+    """Of that file's bytes."""
+    stated: frozenset[str] = frozenset()
+    """Names of the settings that the file states, at their default or not."""
+    command: CommandLine = NOTHING_ASKED
+
+    def turned_off(self, check: str) -> str:
+        """What turns a check off, as in "--without"; empty where it is on."""
+        if check in self.command.without:
+            return "by --without"
+        if self.command.only and check not in self.command.only:
+            return "by --only"
+        off = self.severities.get(check, Severity.ERROR) is None
+        return f"in {self.source or 'the policy'}" if off else ""
+
+    def under(self, command: CommandLine) -> Policy:
+        """This policy with what the command line sets over it."""
+        return self._replace(command=command, fail_on=command.fail_on or self.fail_on)
+
+    def fails(self, finding: Finding) -> bool:
+        """Whether a finding fails a run: nobody answers for it, and its grade is that bad."""
+        if finding.accepted is not None or finding.known or self.fail_on == "never":
+            return False
+        return finding.severity.rank <= Severity(self.fail_on).rank
 
 
 DEFAULT_POLICY = Policy()
+
+
+class Setting(NamedTuple):
+    """A setting in force, by its name in a policy file, and where it comes from."""
+
+    name: str
+    value: str
+    default: str
+    origin: str
+
+    @property
+    def text(self) -> str:
+        """What it does, in a few words: "rating-missing is turned off"."""
+        table, _, check = self.name.partition(".")
+        if table == "severity":
+            off = self.value == "off"
+            return f"{check} is turned off" if off else f"{check} is graded {self.value}"
+        if self.name == "only":
+            return f"every check but {self.value} is turned off"
+        if self.name == "without":
+            return f"{self.value} is turned off"
+        if self.origin == COMMAND_LINE:
+            return f"{self.name} = {self.value}, whatever a policy says"
+        usual = "the default" if self.value == self.default else f"default: {self.default}"
+        return f"{self.name} = {self.value} ({usual})"
+
+
+def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting]:
+    """Every setting in force under a policy, for a profile where one is given."""
+    command = policy.command
+    for name in ("only", "without"):
+        if given := getattr(command, name):
+            yield Setting(name, ", ".join(given), "nothing", COMMAND_LINE)
+    fail_on = _setting(policy, "fail_on", policy.fail_on, DEFAULT_POLICY.fail_on)
+    yield fail_on if command.fail_on is None else fail_on._replace(origin=COMMAND_LINE)
+    yield _setting(policy, "exclude", ", ".join(policy.exclude) or "nothing", "nothing")
+    margins = policy.margins if profile is None else margins_for(profile, policy)
+    for name in MARGIN_NAMES:
+        value, default = (_percent(getattr(each, name)) for each in (margins, Margins()))
+        setting = _setting(policy, f"margins.{name}", value, default)
+        own = margins.source_of(name) == PROFILE
+        yield setting._replace(origin=PROFILE) if own else setting
+    for check, grade in policy.severities.items():
+        yield _setting(policy, f"severity.{check}", grade or "off", "its own grade")
+
+
+def _setting(policy: Policy, name: str, value: str, default: str) -> Setting:
+    stated = name in policy.stated or value != default
+    return Setting(name, value, default, (policy.source or "policy") if stated else DEFAULT)
+
+
+def changes(policy: Policy) -> tuple[Setting, ...]:
+    """What a policy and the command line set: all that is not left at its default."""
+    return tuple(setting for setting in settings(policy) if setting.origin != DEFAULT)
+
+
+def _percent(share: Fraction) -> str:
+    return f"{plain_or_rounded(share * 100)} %"
 
 
 def margins_for(profile: Profile, policy: Policy) -> Margins:
@@ -59,5 +167,5 @@ def margins_for(profile: Profile, policy: Policy) -> Margins:
     }
     if not given:
         return policy.margins
-    origin = {**policy.margins.origin, **dict.fromkeys(given, "profile")}
+    origin = {**policy.margins.origin, **dict.fromkeys(given, PROFILE)}
     return policy.margins._replace(**given, origin=origin)

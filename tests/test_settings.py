@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -48,7 +49,12 @@ def test_what_a_policy_sets(tmp_path: Path) -> None:
     assert policy.margins.high == Fraction(3, 10)
     assert policy.margins.low_wide == Fraction(1, 50)
     assert policy.margins.low == DEFAULT_POLICY.margins.low
-    assert policy.margins.origin == {"high": str(path), "low": "default", "headroom": "default"}
+    assert [policy.margins.source_of(name) for name in ("high", "low", "low_wide")] == [
+        str(path),
+        "default",
+        str(path),
+    ]
+    assert policy.sha256 == sha256(POLICY.encode()).hexdigest()
     assert policy.severities == {"low-cutoff-off": Severity.ERROR, "rating-missing": None}
     assert policy.exclude == ("archive/*",)
     assert policy.source == str(path)
@@ -109,5 +115,5 @@ def test_a_profile_may_set_its_own_margins() -> None:
     text = TEXT + '\n[margins]\nhigh = "40 %"\n'
     margins = margins_for(load_bytes(text.encode(), "a.toml").profile, DEFAULT_POLICY)
     assert margins.high == Fraction(2, 5)
-    assert margins.origin["high"] == "profile"
-    assert margins.origin["low"] == "default"
+    assert margins.source_of("high") == "profile"
+    assert margins.source_of("low") == "default"

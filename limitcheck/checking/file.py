@@ -12,7 +12,7 @@ from pydantic import BaseModel
 from ..checks import CHECKS, Check
 from ..checks.engine import check_profile, settle
 from ..checks.repository import CONFLICTS_IN_NUMBERS
-from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
+from ..findings import Finding, KeyPath, Location, Recommendation, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.model import Part, Profile
@@ -41,7 +41,7 @@ def check_file(
     method, instrument = file.profile.method.id, file.profile.instrument.id
     report = FileReport(
         file.path, file.sha256, method, instrument, "ok", (), examined.skipped, file.uses
-    )
+    )._replace(policy=policy)
     if not examined.findings and not propose:
         return report
     advised = recommend(examined, propose=propose)
@@ -64,9 +64,9 @@ def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:
     return finding._replace(recommendations=tuple(item for item in typed if item.path in paths))
 
 
-def unreadable(error: UnreadableProfile) -> FileReport:
+def unreadable(error: UnreadableProfile, policy: Policy) -> FileReport:
     """The report of a file that cannot be used."""
-    return FileReport(error.path, None, None, None, "unreadable", error.findings)
+    return FileReport(error.path, None, None, None, "unreadable", error.findings, policy=policy)
 
 
 def add_findings(
@@ -76,7 +76,7 @@ def add_findings(
     added = tuple(
         _placed(settle(finding, file.profile.accepted, policy, today)[0], file)
         for finding in findings
-        if policy.severities.get(finding.check, Severity.ERROR) is not None
+        if not policy.turned_off(finding.check)
     )
     if not added:
         return report

@@ -1,26 +1,30 @@
 """A repository's policy: `limitcheck.toml`, or `[tool.limitcheck]` in pyproject.toml.
 
-The nearest one upward from a profile holds for it. Unknown keys are errors.
+The nearest one upward from a profile holds for it, whole. Unknown keys are errors, and so is
+what only looks like a policy: a name that is nearly right must not mean that nothing is read.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import lru_cache
-from os.path import isfile
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, NoReturn
 
 from pydantic import Field, ValidationError
 
-from ..checks.documentation import DOCUMENTED
+from ..checks.documentation import ABOUT_FILES, GRADED
 from ..findings import Finding, KeyPath, Severity
-from ..policy import DEFAULT_POLICY, Margins, Policy
+from ..policy import DEFAULT_POLICY, MARGIN_NAMES, NOTHING_ASKED, CommandLine, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
-from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file, refusal
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
+TABLE = ("tool", "limitcheck")
+"""Where a policy stands in the shared file."""
 _CHECK = "unreadable-settings"
 Grade = Literal["error", "warning", "note", "off"]
 
@@ -46,14 +50,23 @@ class SettingsTable(FormatTable):
     severity: dict[str, Grade] = Field(default_factory=dict)
 
 
-def policy_for(path: Path) -> Policy:
-    """The policy that holds for a file; raises UnreadableProfile for a policy in error."""
-    return _policy_of_folder(path.absolute().parent)
+def policy_for(path: Path, command: CommandLine = NOTHING_ASKED) -> Policy:
+    """The policy that holds for a file, with what the command line sets over it.
+
+    Raises UnreadableProfile for a policy in error.
+    """
+    return _policy_under(command, path.absolute().parent)
 
 
 def forget_policies() -> None:
     """Read every policy again, in a process that outlives an edit."""
+    _policy_under.cache_clear()
     _policy_of_folder.cache_clear()
+
+
+@lru_cache(maxsize=4096)
+def _policy_under(command: CommandLine, folder: Path) -> Policy:
+    return _policy_of_folder(folder).under(command)
 
 
 @lru_cache(maxsize=4096)
@@ -65,64 +78,134 @@ def _policy_of_folder(folder: Path) -> Policy:
 
 
 def _read_folder(folder: Path) -> Policy | None:
-    own, shared = folder / OWN_FILE, folder / SHARED_FILE
-    if isfile(own):  # not Path.is_file, which raises for names and folders out of reach
-        return read_policy(own)
-    if isfile(shared) and b"tool.limitcheck" in read_file(shared):
-        return read_policy(shared)
-    return None
+    """The policy of one folder; raises UnreadableProfile for one in error, and for two."""
+    own = [folder / name for name in _names_like_ours(folder)]
+    shared = folder / SHARED_FILE
+    found = own + ([shared] if os.path.isfile(shared) and _holds_policy(shared) else [])
+    if len(found) > 1:
+        first, second = (path.name for path in found[:2])
+        _refuse(folder / second, f"{first} beside it is a policy, too", f"keep one: {first}")
+    return read_policy(found[0]) if found else None
+
+
+def _names_like_ours(folder: Path) -> list[str]:
+    """Names of the policy file in any case; raises for one misspelt that holds a policy."""
+    try:
+        names = [name for name in os.listdir(folder) if name[-5:].lower() == OWN_FILE[-5:]]
+    except OSError:  # a folder that may be passed through, but not listed
+        names = [OWN_FILE] if os.path.lexists(folder / OWN_FILE) else []
+    ours = [name for name in names if name.lower() == OWN_FILE]
+    for name in () if ours else names:
+        if _nearly(name.lower(), OWN_FILE):
+            _refuse_a_policy_in(folder / name)
+    return sorted(ours)
+
+
+def _nearly(name: str, ours: str) -> bool:
+    """Whether a name is probably ours, misspelt."""
+    if not (name.lstrip("._-").startswith("li") or "check" in name):
+        return False
+    from difflib import SequenceMatcher  # only for the few names that might be
+
+    return SequenceMatcher(None, name.lower(), ours).ratio() > 0.85
+
+
+def _refuse_a_policy_in(path: Path) -> None:
+    """Refuse a file whose name is nearly a policy's where it holds one, too."""
+    with suppress(UnreadableProfile):
+        own = parsed(read_file(path), str(path), empty=True)
+        if own.data.keys() & SettingsTable.model_fields and "format" not in own.data:
+            _refuse(path, "not read, but it holds a policy", f"rename it {OWN_FILE}")
+
+
+def _holds_policy(path: Path) -> bool:
+    """Whether the shared file has our table; raises UnreadableProfile for one nearly ours."""
+    content = read_file(path)
+    try:
+        own = parsed(content, str(path), empty=True)
+    except UnreadableProfile:
+        if TABLE[1].encode() not in content:
+            return False  # nothing of ours: somebody else's fault to find
+        raise
+    if TABLE[1] in own.data:
+        _refuse_key(own, TABLE[1:], f"write [{'.'.join(TABLE)}]")
+    for name, table in own.data.items():
+        if name.lower() == TABLE[0] and isinstance(table, Mapping):
+            for key in table:
+                if (name, key) != TABLE and _nearly(key, TABLE[1]):
+                    _refuse_key(own, (name, key), f"did you mean [{'.'.join(TABLE)}]?")
+    table = own.data.get(TABLE[0])
+    return isinstance(table, Mapping) and TABLE[1] in table
+
+
+def _refuse_key(own: ParsedText, path: tuple[str, ...], advice: str) -> NoReturn:
+    told = f"[{'.'.join(path)}] is not read: it is no policy"
+    raise _refused(own, [Problem(path, told, advice, at_key=True)], ())
+
+
+def _refuse(path: Path, message: str, advice: str) -> NoReturn:
+    raise _as_settings(refusal(str(path), message, advice))
+
+
+def _as_settings(error: UnreadableProfile) -> UnreadableProfile:
+    findings = tuple(finding._replace(check=_CHECK) for finding in error.findings)
+    return UnreadableProfile(error.path, findings)
 
 
 def read_policy(path: Path) -> Policy:
     """The policy in a file; raises UnreadableProfile with everything wrong in it."""
-    name = str(path)
     try:
-        own = parsed(read_file(path), name, empty=True)
+        own = parsed(read_file(path), str(path), empty=True)
     except UnreadableProfile as error:
-        findings = tuple(finding._replace(check=_CHECK) for finding in error.findings)
-        raise UnreadableProfile(name, findings) from None
+        raise _as_settings(error) from None
     table: Any = own.data
-    prefix: KeyPath = ("tool", "limitcheck") if path.name == SHARED_FILE else ()
+    prefix: KeyPath = TABLE if path.name == SHARED_FILE else ()
     for step in prefix:
         table = table.get(step, {}) if isinstance(table, Mapping) else {}
     try:
-        settings = SettingsTable.model_validate(table)
+        stated = SettingsTable.model_validate(table)
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
+        problems = [_no_such_check(check) for check in stated.severity if check not in GRADED]
     if problems:
         raise _refused(own, problems, prefix)
-    return _policy(settings, name)
+    return _policy(stated, own)
 
 
-def _policy(settings: SettingsTable, name: str) -> Policy:
+def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
     given = {
         key: quantity.value
-        for key in PolicyMargins.model_fields
-        if (quantity := getattr(settings.margins, key)) is not None
+        for key in MARGIN_NAMES
+        if (quantity := getattr(stated.margins, key)) is not None
     }
-    origin = {**Margins().origin, **{k: name for k in given if k in Margins().origin}}
+    top = {key for key in ("fail_on", "exclude") if key in stated.model_fields_set}
     return Policy(
-        margins=Margins()._replace(**given, origin=origin),
-        fail_on=Severity(settings.fail_on or DEFAULT_POLICY.fail_on),
+        margins=Margins()._replace(**given, origin=dict.fromkeys(given, own.name)),
+        fail_on=Severity(stated.fail_on or DEFAULT_POLICY.fail_on),
         severities={
             check: None if grade == "off" else Severity(grade)
-            for check, grade in settings.severity.items()
+            for check, grade in stated.severity.items()
         },
-        exclude=settings.exclude,
-        source=name,
+        exclude=stated.exclude,
+        source=own.name,
+        sha256=own.sha256,
+        stated=frozenset(top | {f"margins.{key}" for key in given}),
     )
 
 
-def _names() -> list[str]:
-    return sorted(DOCUMENTED.keys() - {"unreadable-profile"})
+def check_problem(check: str) -> tuple[str, str] | None:
+    """What is wrong with the name of a check that is to be graded or turned off, and advice."""
+    if check in GRADED:
+        return None
+    if check in ABOUT_FILES:
+        return f"{check} is no check: it always fails", "leave it out"
+    return f'there is no check "{check}"', near(check, sorted(GRADED), "checks")
 
 
-def _unknown_check(check: str) -> Problem:
-    return Problem(
-        ("severity", check), f'there is no check "{check}"', near(check, _names(), "checks")
-    )
+def _no_such_check(check: str) -> Problem:
+    message, advice = check_problem(check) or ("", "")
+    return Problem(("severity", check), message, advice)
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:
@@ -133,7 +216,7 @@ def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> Unrea
             p.advice,
             (*prefix, *p.path),
             check=_CHECK,
-            location=own.locate((*prefix, *p.path)),
+            location=own.locate((*prefix, *p.path), key=p.at_key),
         )
         for p in problems
     )

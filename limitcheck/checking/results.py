@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from ..checks.engine import CRASHED, SkippedCheck
 from ..findings import Finding, Recommendation, Severity, Withheld, path_text
+from ..policy import DEFAULT_POLICY, Policy
 from ..profile.text import Used
 
 
@@ -26,6 +27,12 @@ class FileReport(NamedTuple):
     """What to type, at most one for each place; to be typed together."""
     withheld: tuple[Withheld, ...] = ()
     """Cutoffs that should be changed, but for which nothing can be recommended."""
+    policy: Policy = DEFAULT_POLICY
+    """What it was checked under; also which of its findings fail a run."""
+
+    def fails(self, finding: Finding) -> bool:
+        """Whether one of its findings fails a run."""
+        return self.status == "unreadable" or self.policy.fails(finding)
 
 
 def count(number: int, word: str) -> str:
@@ -69,11 +76,13 @@ class Summary(NamedTuple):
     accepted: int = 0
     crashed: int = 0
     known: int = 0
+    failing: int = 0
+    """Findings that fail the run, each by the policy of its file."""
 
     @classmethod
     def of(cls, reports: Iterable[FileReport], skipped: int = 0) -> Summary:
         """Counted from the reports of a run."""
-        profiles = unreadable = accepted = crashed = known = 0
+        profiles = unreadable = accepted = crashed = known = failing = 0
         counts = dict.fromkeys(Severity, 0)
         for report in reports:
             profiles += 1
@@ -83,6 +92,7 @@ class Summary(NamedTuple):
                 known += finding.known
                 counts[finding.severity] += finding.accepted is None and not finding.known
                 crashed += finding.check == CRASHED
+                failing += report.fails(finding)
         return cls(
             profiles,
             skipped,
@@ -93,13 +103,14 @@ class Summary(NamedTuple):
             accepted,
             crashed,
             known,
+            failing,
         )
 
-    def exit_code(self, fail_on: Severity) -> int:
-        """0 nothing at or above `fail_on`, 1 findings, 2 a file not usable, 3 our own fault."""
+    @property
+    def exit_code(self) -> int:
+        """0 nothing that fails, 1 findings that do, 2 a file not usable, 3 our own fault."""
         if self.crashed:
             return 3
         if self.unreadable:
             return 2
-        counts = (self.errors, self.warnings, self.notes)
-        return 1 if any(counts[: fail_on.rank + 1]) else 0
+        return 1 if self.failing else 0

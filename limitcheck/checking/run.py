@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import NamedTuple, cast
 
 from ..checks.repository import Claim, Ledger, claims, conflict_with
-from ..findings import Finding, Severity
+from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
 from ..profile.text import NotAProfile, UnreadableProfile
@@ -33,22 +33,31 @@ class Target(NamedTuple):
     named: bool = True
 
 
+class Failure(NamedTuple):
+    """Why a run could not be done, in the words that the user gets."""
+
+    exit_code: int
+    findings: tuple[Finding, ...]
+
+
 class Run(NamedTuple):
     """The reports of a run in the order of the targets, and their summary.
 
     `reports` may be gone through again and again, and need not all be in memory at once.
-    `stale` are entries of the known-findings file that no finding matches any more.
+    `stale` are entries of the known-findings file that no finding matches any more. `policies`
+    are those in force over the reports. A run with a `failure` was not done: it has no reports.
     """
 
     reports: Iterable[FileReport]
     summary: Summary
-    fail_on: Severity = Severity.ERROR
     stale: tuple[KnownFinding, ...] = ()
+    policies: tuple[Policy, ...] = ()
+    failure: Failure | None = None
 
     @property
     def exit_code(self) -> int:
-        """0 nothing at or above `fail_on`, 1 findings, 2 a file not usable, 3 our own fault."""
-        return self.summary.exit_code(self.fail_on)
+        """0 nothing that fails, 1 findings that do, 2 a file not usable, 3 our own fault."""
+        return self.summary.exit_code if self.failure is None else self.failure.exit_code
 
 
 def check_targets(
@@ -67,12 +76,14 @@ def check_targets(
     """
     store = ReportStore()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
+    policies: dict[str | None, Policy] = {}
 
     def reports() -> Iterator[FileReport]:
         ledger = Ledger()
         results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
         for done, (report, stated) in enumerate(results, 1):
             if report is not None:
+                policies[report.policy.source] = report.policy
                 for claim, earlier in ledger.against(report.path, stated):
                     contradicted.setdefault(report.path, []).append((claim, earlier))
                     contradicted.setdefault(earlier, []).append((claim, report.path))
@@ -84,7 +95,8 @@ def check_targets(
     if contradicted:
         found = _Contradicted(store, contradicted, policy_for, today)
         summary = Summary.of(found)
-    return Run(found, summary._replace(skipped=len(targets) - summary.profiles))
+    summary = summary._replace(skipped=len(targets) - summary.profiles)
+    return Run(found, summary, policies=tuple(policies.values()))
 
 
 def _check_target(
@@ -99,7 +111,7 @@ def _check_target(
     except NotAProfile:
         return None, ()
     except UnreadableProfile as error:
-        return unreadable(error), ()
+        return unreadable(error, policy_for(Path(target.path))), ()
     return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
 
 
@@ -163,10 +175,11 @@ def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run
     try:
         file: ProfileFile = load_bytes(content, name)
     except UnreadableProfile as error:
-        return finish([unreadable(error)], 0)
+        return finish([unreadable(error, policy)], 0)
     return finish([check_file(file, policy, today)], 0)
 
 
-def finish(reports: Iterable[FileReport], skipped: int) -> Run:
+def finish(reports: Sequence[FileReport], skipped: int) -> Run:
     """A run of these reports."""
-    return Run(reports, Summary.of(reports, skipped))
+    policies = {report.policy.source: report.policy for report in reports}
+    return Run(reports, Summary.of(reports, skipped), policies=tuple(policies.values()))

@@ -24,6 +24,13 @@ _SETTINGS = """The repository's policy cannot be used.
     Source: the policy format in the README.
     """
 
+_FAILED = """The run could not be done.
+
+    At the bench: nothing has been checked, and no earlier result holds.
+    Do: correct what the message names, and run the command again.
+    Source: none, it is about the command.
+    """
+
 _CRASHED = """A check of limitcheck failed on this profile; the others ran.
 
     At the bench: what that check would have said is not known.
@@ -34,6 +41,7 @@ _CRASHED = """A check of limitcheck failed on this profile; the others ran.
 ABOUT_FILES = {
     "unreadable-profile": _UNREADABLE,
     "unreadable-settings": _SETTINGS,
+    "failed-run": _FAILED,
     CRASHED: _CRASHED,
 }
 """Findings that are no check's result."""
@@ -47,3 +55,6 @@ _FUNCTIONS: tuple[Callable[..., object], ...] = (
 
 DOCUMENTED: dict[str, str] = {**ABOUT_FILES, **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS}}
 """Check name to its text, in report order."""
+
+GRADED = tuple(name for name in DOCUMENTED if name not in ABOUT_FILES)
+"""Names that a policy may grade or turn off."""

@@ -70,9 +70,9 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     skipped: list[SkippedCheck] = []
     for check in checks:
         name = check_name(check)
-        off = subject.policy.severities.get(name, Severity.ERROR) is None
+        off = subject.policy.turned_off(name)
         if off:
-            skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
+            skipped.append(SkippedCheck(name, f"{TURNED_OFF} {off}"))
         if off and name not in DOUBTING:
             continue
         try:
@@ -100,7 +100,8 @@ def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]
     if any(finding.check == "unit-confusion" for finding in findings):
         used = set(range(len(accepted)))  # an acceptance may fit once the numbers are right
     for name, finding in acceptance_findings(accepted, used, subject.today):
-        yield _grade(finding._replace(check=name), subject.policy)
+        if not subject.policy.turned_off(name):
+            yield _grade(finding._replace(check=name), subject.policy)
 
 
 def settle(
@@ -117,7 +118,9 @@ def settle(
 
 def _grade(finding: Finding, policy: Policy) -> Finding:
     grade = policy.severities.get(finding.check)
-    return finding if grade in (None, finding.severity) else finding._replace(severity=grade)
+    if grade is None or grade is finding.severity:
+        return finding
+    return finding._replace(severity=grade, own_severity=finding.severity)
 
 
 def _covers(accepted: AcceptedFinding, finding: Finding) -> bool:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..findings import Severity
-
 if TYPE_CHECKING:
-    from ..checking.run import Progress, Run
+    from ..checking.run import PolicyFor, Progress, Run
+    from ..policy import CommandLine, Policy
 
 _QUIET, _EVERY = 1.0, 0.2
 """Seconds before the first line of progress, and between two."""
@@ -24,7 +24,11 @@ def command(
         typer.Argument(metavar="PATH...", help="Profiles or folders; - for standard input."),
     ],
     format: Annotated[
-        str, typer.Option(metavar="NAME", help="What to print: text, json, sarif or junit.")
+        str,
+        typer.Option(
+            metavar="NAME",
+            help="What to print: text, json, sarif, junit, workflow-commands or code-quality-json.",
+        ),
     ] = "text",
     output: Annotated[
         list[str] | None,
@@ -37,8 +41,27 @@ def command(
     ] = None,
     fail_on: Annotated[
         str | None,
-        typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note."),
+        typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note; never."),
     ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(metavar="CHECK", help="Turn every other check off; may be repeated."),
+    ] = None,
+    without: Annotated[
+        list[str] | None, typer.Option(metavar="CHECK", help="Turn a check off; may be repeated.")
+    ] = None,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the last line.")
+    ] = False,
+    summary: Annotated[
+        bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
+    ] = False,
+    settings: Annotated[
+        bool,
+        typer.Option(
+            "--settings", help="Check nothing: print the settings in force, and from where."
+        ),
+    ] = False,
     known: Annotated[
         str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
     ] = None,
@@ -53,7 +76,8 @@ def command(
         bool, typer.Option("--fix-likely", help="As --fix, and where it is likely.")
     ] = False,
     diff: Annotated[
-        bool, typer.Option("--diff", help="Show what --fix would change; write nothing.")
+        bool,
+        typer.Option("--diff", help="Print what --fix would change, for git apply; write nothing."),
     ] = False,
     skip_others: Annotated[
         bool, typer.Option("--skip-others", help="Skip named files that are no profiles.")
@@ -68,61 +92,77 @@ def command(
     """Check profiles: cutoffs, units, ratings, expected pressure.
 
     Exit code: 0 nothing at or above --fail-on, 1 findings, 2 a file or argument
-    that cannot be used, 3 a fault of limitcheck.
+    that cannot be used, 3 a fault of limitcheck. Each profile fails by its own
+    policy; what a policy or an option turns off or regrades is said in every output.
 
     \b
     Example: limitcheck check profiles/ -o findings.json
     """
-    from datetime import date
-    from os.path import isdir
-
-    from ..checking.policy_file import policy_for
-    from ..checking.run import check_content, check_targets
-    from ..checking.selection import targets
     from ..errors import Refused
-    from ..render import FORMATS, renderer
-    from .output import asked, complain, deliver
+    from ..render import FORMATS
+    from .gate import command_line, deliver_run, form_of, nothing_stale, show_settings
+    from .output import PRINTED, asked
 
+    if settings:
+        plain = asked(format, output, printed=PRINTED, written=PRINTED)
+        show_settings(paths, command_line(fail_on, only, without), plain)
+        return 0
     wanted = asked(format, output, printed=FORMATS, written=FORMATS)
-    grade = _grade(fail_on)
-    today = date.today()
-    if paths == ["-"]:
-        policy = policy_for(Path(stdin_name))
-        result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
-    else:
-        found = list(targets(paths, skip_others=skip_others, complain=complain))
-        result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
-        policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
-    result = result._replace(fail_on=grade or policy.fail_on)
-    if diff or fix or fix_likely:
-        from .fix import show_fixes, write_fixes
-
-        if paths == ["-"]:
-            raise Refused("standard input cannot be corrected", "name the file")
+    with nothing_stale(wanted):
+        form = form_of(quiet, summary, format)
         if diff and format != "text":
             raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
-        if diff:
-            show_fixes(result, policy_for, today, likely=fix_likely)
-        else:
-            result = write_fixes(result, policy_for, today, likely=fix_likely)
-    if write_known is not None:
-        _write_known(result, write_known)
-        known = write_known
-    if known is not None:
-        result = _with_known(result, known)
-    deliver(wanted, lambda name, _: renderer(name)(result))
+        policy_for = partial(policy_of, command_line(fail_on, only, without))
+        result = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs)
+        if diff or fix or fix_likely:
+            result = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
+        if write_known is not None:
+            _write_known(result, write_known)
+        if (known := write_known or known) is not None:
+            result = _with_known(result, known)
+    deliver_run(result, wanted, form, aside=diff)
     return result.exit_code
 
 
-def _grade(name: str | None) -> Severity | None:
-    from ..errors import Refused
+def policy_of(command: CommandLine, path: Path) -> Policy:
+    """The policy for a file under the command line; a function of a module, for the workers."""
+    from ..checking.policy_file import policy_for
 
-    try:
-        return Severity(name) if name is not None else None
-    except ValueError:
-        raise Refused(
-            f"--fail-on {name}: there is no such grade", "write error, warning or note"
-        ) from None
+    return policy_for(path, command)
+
+
+def _run(
+    paths: list[str], policy_for: PolicyFor, stdin_name: str, *, skip_others: bool, jobs: int | None
+) -> Run:
+    from datetime import date
+
+    from ..checking.run import check_content, check_targets
+    from ..checking.selection import targets
+    from .output import complain
+
+    today = date.today()
+    if paths == ["-"]:
+        policy = policy_for(Path(stdin_name))
+        return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
+    found = list(targets(paths, skip_others=skip_others, complain=complain))
+    return check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+
+
+def _corrected(
+    run: Run, paths: list[str], policy_for: PolicyFor, *, diff: bool, likely: bool
+) -> Run:
+    """With --diff the run as it is, its corrections printed; else the run with them written."""
+    from datetime import date
+
+    from ..errors import Refused
+    from .fix import show_fixes, write_fixes
+
+    if paths == ["-"]:
+        raise Refused("standard input cannot be corrected", "name the file")
+    if not diff:
+        return write_fixes(run, policy_for, date.today(), likely=likely)
+    show_fixes(run, policy_for, date.today(), likely=likely)
+    return run
 
 
 def _with_known(run: Run, path: str) -> Run:

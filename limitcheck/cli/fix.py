@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from datetime import date
-from difflib import unified_diff
 from pathlib import Path
 
 from ..checking.corrections import Fix, NotFixed, fix
@@ -14,14 +13,15 @@ from ..checking.run import PolicyFor, Run, finish
 from ..findings import path_text
 from ..profile.load import load
 from ..render.lines import safe
-from .output import complain, emit, write_file
+from ..render.patch import patch
+from .output import complain, emit, emit_bytes, write_file
 
 
 def show_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> None:
-    """Print what `--fix` would change, as a unified diff."""
+    """Print what `--fix` would change, as a patch."""
     for _, found in _fixes(run, policy_for, today, likely=likely):
         if found is not None:
-            emit(diff_text(found))
+            show_patch(found)
 
 
 def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> Run:
@@ -35,7 +35,7 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
         for path, before, after in found.changes:
             print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
         reports.append(found.report)
-    return finish(reports, run.summary.skipped)._replace(fail_on=run.fail_on)
+    return finish(reports, run.summary.skipped)
 
 
 def _fixes(
@@ -52,9 +52,14 @@ def _fixes(
         yield report, found
 
 
-def diff_text(found: Fix) -> str:
-    """A unified diff of a correction; control characters are written as escapes."""
-    lines = unified_diff(
-        found.before.splitlines(), found.after.splitlines(), found.path, found.path, lineterm=""
-    )
-    return "".join(f"{safe(line)}\n" for line in lines)
+def show_patch(found: Fix) -> None:
+    """Print a correction as a patch, byte for byte; to a terminal with what could steer it escaped.
+
+    Line ends of a terminal's text are its own, so that a patch for use is one that was piped.
+    """
+    content, stream = patch(found), getattr(sys.stdout, "buffer", None)
+    if stream is not None and not sys.stdout.isatty():
+        emit_bytes(content)
+        return
+    lines = content.decode("utf-8").split("\n")[:-1]
+    emit("".join(f"{safe(line.removesuffix(chr(13)))}\n" for line in lines))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Collection, Iterable
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeAlias
 
 from ..errors import LimitcheckError, Refused
 
@@ -22,7 +23,7 @@ ENDINGS = {
     "sarif": ".sarif",
     "junit": ".xml",
 }
-"""By format: the ending of a file's name that asks for it."""
+"""By format: the ending of a file's name that asks for it; others are asked for by name."""
 PRINTED = ("text", "json", "markdown")
 """What a command prints, by --format."""
 WRITTEN = ("html", "pdf", *PRINTED)
@@ -56,10 +57,11 @@ def _file(text: str, written: Collection[str]) -> tuple[str, str]:
     name, _, path = text.partition("=")
     if name in written and path:
         return name, path
-    for format in written:
+    ended = [format for format in written if format in ENDINGS]
+    for format in ended:
         if text.lower().endswith(ENDINGS[format]) and "=" not in text:
             return format, text
-    endings = listed([ENDINGS[format] for format in written])
+    endings = listed([ENDINGS[format] for format in ended])
     raise Refused(f"--output {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
 
 
@@ -105,13 +107,29 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
     deliver(asked, draw)
 
 
-def deliver(asked: Asked, draw: Callable[[str, bool], Drawn]) -> None:
-    """Print and write what `draw` makes of a format, for the screen or for a file."""
+def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = False) -> None:
+    """Print and write what `draw` makes of a format, for the screen or for a file.
+
+    With `aside` it is printed to standard error, where something else is the command's output.
+    Every file is tried; raises CannotWrite for the first that could not be written.
+    """
     printed = draw(asked.format, False)
     assert not isinstance(printed, bytes)
-    emit(printed)
+    emit(printed, sys.stderr if aside else sys.stdout)
+    if not asked.files:
+        return
+    from ..profile.write import CannotWrite
+
+    failed = []
     for format, path in asked.files:
-        write_file(path, draw(format, True))
+        try:
+            write_file(path, draw(format, True))
+        except CannotWrite as error:
+            if os.path.exists(path):
+                error.advice += f"; what stands in {path} is not of this run"
+            failed.append(error)
+    if failed:
+        raise failed[0]
 
 
 def write_file(path: str, content: Drawn) -> None:
@@ -125,16 +143,31 @@ def write_file(path: str, content: Drawn) -> None:
         replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in pieces))
 
 
-def emit(text: str | Iterable[str]) -> None:
+def emit(text: str | Iterable[str], stream: TextIO | None = None) -> None:
     """Print a text, whole or in pieces, to standard output; a reader that left is no error."""
-    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
-    try:
+    stream = stream or sys.stdout
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    with _a_reader_may_leave(stream):
         for piece in [text] if isinstance(text, str) else text:
-            sys.stdout.write(piece.encode(encoding, "backslashreplace").decode(encoding))
+            stream.write(piece.encode(encoding, "backslashreplace").decode(encoding))
+        stream.flush()
+
+
+def emit_bytes(content: bytes) -> None:
+    """Print bytes as they are to standard output, which has a buffer."""
+    with _a_reader_may_leave(sys.stdout):
         sys.stdout.flush()
+        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.flush()
+
+
+@contextmanager
+def _a_reader_may_leave(stream: TextIO) -> Iterator[None]:
+    try:
+        yield
     except BrokenPipeError:
-        # Python flushes standard output again at exit; give it somewhere to go.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Python flushes the stream again at exit; give it somewhere to go.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def complain(message: str, advice: str = "") -> None:

@@ -21,7 +21,7 @@ def command(
         bool, typer.Option("--write", help="Put the proposed numbers into the files.")
     ] = False,
     diff: Annotated[
-        bool, typer.Option("--diff", help="Show what --write changes, as a unified diff.")
+        bool, typer.Option("--diff", help="Show what --write changes, as a patch.")
     ] = False,
     format: Format = "text",
     output: Output = None,
@@ -41,8 +41,8 @@ def command(
     from ..checking.run import conflicts
     from ..checking.selection import profiles
     from ..documents.proposal import proposal_data, proposal_document
-    from .fix import diff_text
-    from .output import asked, emit, show, write_file
+    from .fix import show_patch
+    from .output import asked, show, write_file
 
     wanted, today = asked(format, output, verbose), date.today()
     files = profiles(paths)
@@ -57,7 +57,7 @@ def command(
         if fix is not None and write:
             write_file(fix.path, fix.after)
         if fix is not None and diff:
-            emit(diff_text(fix))
+            show_patch(fix)
     return int(failed)
 
 

@@ -10,6 +10,7 @@ from ..checking.run import Run
 from ..findings import Confidence, Finding, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, path_data, plain_data
+from .settings import policies_data, shown_path
 
 
 def verdict(report: FileReport) -> str:
@@ -72,7 +73,8 @@ def finding_block(
     head = _grade(finding), finding.check, _sure(finding.confidence)
     where = "profile" if place is None else place.text
     if accepted is not None:
-        return FindingBlock(*head, where, finding.message, remarks=(accepted.text,))
+        remarks = (accepted.text, *filter(None, [finding.regraded]))
+        return FindingBlock(*head, where, finding.message, remarks=remarks)
     block = FindingBlock(
         *head,
         where,
@@ -101,6 +103,8 @@ def to_type(item: Recommendation) -> ToType:
 
 
 def _remarks(finding: Finding, explained: Iterable[Finding]) -> Iterator[str]:
+    if finding.regraded:
+        yield finding.regraded
     if finding.withheld and not finding.recommendations:
         yield f"Nothing to type: {finding.withheld}."
     for item in finding.related:
@@ -122,7 +126,14 @@ def run_data(run: Run) -> dict[str, Any]:
 def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
     """The same with something else in place of the profiles."""
     stale = [entry._asdict() for entry in run.stale]
-    return frame(profiles=profiles, summary=run.summary._asdict(), stale_known=stale)
+    return frame(
+        profiles=profiles,
+        summary=run.summary._asdict(),
+        exit_code=run.exit_code,
+        failure=None if run.failure is None else list(map(finding_data, run.failure.findings)),
+        policies=policies_data(run.policies),
+        stale_known=stale,
+    )
 
 
 def report_data(report: FileReport) -> dict[str, Any]:
@@ -133,6 +144,7 @@ def report_data(report: FileReport) -> dict[str, Any]:
         "method": report.method,
         "instrument": report.instrument,
         "status": report.status,
+        "policy": report.policy.source and _text(shown_path(report.policy.source)),
         "uses": [{"path": _text(used.path), "sha256": used.sha256} for used in report.uses],
         "findings": [finding_data(finding) for finding in report.findings],
         "recommendations": [recommendation_data(item) for item in report.recommendations],
@@ -149,6 +161,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     return {
         "check": finding.check,
         "severity": finding.severity.value,
+        "default_severity": (finding.own_severity or finding.severity).value,
         "confidence": finding.confidence.value,
         "path": path_data(finding.path),
         "file": _text(location.file) if location else None,

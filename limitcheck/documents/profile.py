@@ -12,11 +12,10 @@ from pathlib import PurePath
 from ..charts.scale import scale
 from ..checking.results import FileReport
 from ..findings import path_text
-from ..limits import percent
 from ..physics.faults import Faults
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
-from ..policy import Margins, Policy, margins_for
+from ..policy import Policy, settings
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..transfer.record import pressures
@@ -26,7 +25,7 @@ from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
 from .parts import inputs, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
-from .proposal import MARGINS
+from .settings import policy_section, settings_in_words
 
 
 @dataclass(frozen=True)
@@ -109,6 +108,7 @@ def _verdict(item: Checked | FileReport) -> Iterator[Block]:
 def _sections(item: Checked | FileReport) -> Iterator[Section]:
     report = _report(item)
     yield findings_section(report)
+    yield from policy_section([report.policy])
     if isinstance(item, FileReport):
         return
     profile = item.profile
@@ -186,28 +186,5 @@ def _faults(profile: Profile) -> Iterator[Section]:
         yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))
 
 
-_THRESHOLDS = {
-    "high_thin": "High cutoff thin under",
-    "high_wide": "High cutoff wide over",
-    "low_thin": "Low cutoff thin over",
-    "low_wide": "Low cutoff wide under",
-}
-
-
 def _settings(item: Checked) -> Table:
-    margins, policy = margins_for(item.profile, item.policy), item.policy
-    origin = {**{name: _from(policy, name) for name in _THRESHOLDS}, **margins.origin}
-    rows = [
-        (label, percent(getattr(margins, name)), origin[name])
-        for name, label in (MARGINS | _THRESHOLDS).items()
-    ]
-    rows += [
-        (f"Check {check}", grade.value if grade is not None else "off", policy.source or "")
-        for check, grade in policy.severities.items()
-    ]
-    return Table("Settings used", ("Setting", "Value", "From"), tuple(rows), (1,))
-
-
-def _from(policy: Policy, name: str) -> str:
-    same = getattr(policy.margins, name) == getattr(Margins(), name)
-    return "default" if same or policy.source is None else policy.source
+    return settings_in_words("Settings used", settings(item.policy, item.profile))

@@ -14,12 +14,7 @@ from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
 from .parts import answer, named
-
-MARGINS = {
-    "high": "High cutoff above the expected maximum",
-    "low": "Low cutoff below the expected minimum",
-    "headroom": "Kept free under the weakest rating",
-}
+from .settings import MARGINS
 
 
 def proposal_document(found: Sequence[Proposed], day: date) -> Document:
@@ -78,7 +73,7 @@ def _why(proposed: Proposed) -> Iterator[Section]:
         yield Section("Not checked", (Bullets(notes),))
     margins = proposed.margins
     rows = tuple(
-        (text, percent(getattr(margins, name)), margins.origin[name])
+        (text, percent(getattr(margins, name)), margins.source_of(name))
         for name, text in MARGINS.items()
     )
     table = Table("", ("Margin", "Share", "From"), rows, (1,))
@@ -134,7 +129,10 @@ def _data(proposed: Proposed) -> dict[str, Any]:
         "others": [recommendation_data(item) for item in proposed.cutoffs.others],
         "unrated": list(proposed.proposal.unrated),
         "margins": {
-            name: {"share": plain_or_rounded(getattr(margins, name)), "from": margins.origin[name]}
+            name: {
+                "share": plain_or_rounded(getattr(margins, name)),
+                "from": margins.source_of(name),
+            }
             for name in MARGINS
         },
         "ways_to_make_room": [{"kind": w.kind, "text": w.text} for w in proposed.room.found],

@@ -13,6 +13,7 @@ from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
 from .parts import SIGNED, answer, named, pressure_table
+from .settings import policies_data, policy_section
 
 _KEPT = {True: "within", False: "outside", None: "scaled"}
 
@@ -38,7 +39,12 @@ def transfer_document(found: Transfer) -> Document:
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
     ]
-    sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
+    policies = policy_section([first.report.policy, second.report.policy])
+    sections = (
+        *_reasons(found),
+        *policies,
+        *(section._replace(in_record=True) for section in record),
+    )
     files = [first.file, second.file]
     return answer(title, summary, sections, files, found.day, signed=True)
 
@@ -144,6 +150,7 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
             }
             for pair in found.ratings
         ],
+        policies=policies_data([s.report.policy for s in (found.sending, found.receiving)]),
         to_fill_in=list(SIGNED),
     )
 

@@ -58,11 +58,13 @@ def real_files_used(own: ParsedText) -> frozenset[str]:
 
 def root_of(path: str) -> str:
     """The folder that the files used by a file must lie in."""
-    return _root(os.path.dirname(os.path.realpath(path)))
+    folder = os.path.dirname(os.path.realpath(path))
+    return marked_root(folder) or folder
 
 
 @lru_cache(maxsize=4096)
-def _root(folder: str) -> str:
+def marked_root(folder: str) -> str | None:
+    """The nearest folder upward with `.git`, else with a policy; None where there is none."""
     for marks in _ROOT_MARKS:
         at = folder
         while True:
@@ -72,7 +74,7 @@ def _root(folder: str) -> str:
             if above == at:
                 break
             at = above
-    return folder
+    return None
 
 
 def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ..checking.run import Run
 
-FORMATS = {"text": "run_text", "json": "run_json", "sarif": "sarif", "junit": "junit"}
+FORMATS = {
+    "text": "run_text",
+    "json": "run_json",
+    "sarif": "sarif",
+    "junit": "junit",
+    "workflow-commands": "workflow_commands",
+    "code-quality-json": "code_quality",
+}
 """Formats of a run: name to module of this package; `render(run)` gives pieces of text."""
 
 

@@ -1,7 +1,8 @@
 """JUnit XML, for CI servers: one suite a file, one case a finding.
 
-What is at or above the failing grade is a failure, an unreadable file an error; accepted and
-known findings are skipped cases; a file without findings is one case that passes.
+What fails the run is a failure, an unreadable file an error; accepted and known findings are
+skipped cases; a file without findings is one case that passes. Files are named from the root of
+their repository; what a policy or the command line changes is among the properties of each suite.
 """
 
 from __future__ import annotations
@@ -11,10 +12,13 @@ from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
 from ..checking.results import FileReport
+from ..checking.root import root_name
 from ..checking.run import Run
 from ..checks.engine import CRASHED
 from ..documents.findings import finding_block
-from ..findings import Finding, Severity
+from ..documents.settings import changed_by
+from ..findings import Finding
+from ..policy import changes
 from .run_text import finding_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -24,37 +28,61 @@ def render(run: Run) -> Iterator[str]:
     """The run as JUnit XML, in pieces."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="limitcheck">\n'
     for report in run.reports:
-        yield from _suite(report, run.fail_on)
+        yield from _suite(report)
+    if run.failure is not None:
+        yield from _suite(
+            FileReport("limitcheck", None, None, None, "unreadable", run.failure.findings)
+        )
     yield "</testsuites>\n"
 
 
-def _suite(report: FileReport, fail_on: Severity) -> Iterator[str]:
-    outcomes = [(finding, _outcome(report, finding, fail_on)) for finding in report.findings]
+def _suite(report: FileReport) -> Iterator[str]:
+    outcomes = [(finding, _outcome(report, finding)) for finding in report.findings]
     kinds = [kind for _, kind in outcomes]
+    name = root_name(report.path)
     yield (
-        f"<testsuite name={_attribute(report.path)} tests={_attribute(max(1, len(kinds)))} "
+        f"<testsuite name={_attribute(name)} tests={_attribute(max(1, len(kinds)))} "
         f"failures={_attribute(kinds.count('failure'))} errors={_attribute(kinds.count('error'))} "
         f"skipped={_attribute(kinds.count('skipped'))}>\n"
     )
+    yield from _properties(report)
     if not outcomes:
-        yield _case(report, "no findings") + "/>\n"
+        yield _case(name, "no findings") + "/>\n"
     for finding, kind in outcomes:
-        about = finding.anchor or (finding.location.text if finding.location else "profile")
-        yield _case(report, f"{finding.check}: {about}") + ">"
+        yield _case(name, f"{finding.check}: {_about(finding)}") + ">"
         yield _content(finding, kind) + "</testcase>\n"
     yield "</testsuite>\n"
 
 
-def _outcome(report: FileReport, finding: Finding, fail_on: Severity) -> str:
+def _about(finding: Finding) -> str:
+    """What stays when lines move, else the place."""
+    if finding.anchor or finding.location is None:
+        return finding.anchor or "profile"
+    place = finding.location
+    return f"{root_name(place.file)}:{place.line}:{place.column}"
+
+
+def _properties(report: FileReport) -> Iterator[str]:
+    if not changes(report.policy):
+        return
+    yield "<properties>\n"
+    for who in changed_by([report.policy]):
+        for item in who.settings:
+            name, value = _attribute(f"setting: {who.name}"), _attribute(item.text)
+            yield f"<property name={name} value={value}/>\n"
+    yield "</properties>\n"
+
+
+def _outcome(report: FileReport, finding: Finding) -> str:
     if report.status == "unreadable" or finding.check == CRASHED:
         return "error"
     if finding.accepted is not None or finding.known:
         return "skipped"
-    return "failure" if finding.severity.rank <= fail_on.rank else "system-out"
+    return "failure" if report.fails(finding) else "system-out"
 
 
-def _case(report: FileReport, name: str) -> str:
-    return f"<testcase classname={_attribute(report.path)} name={_attribute(name)}"
+def _case(suite: str, name: str) -> str:
+    return f"<testcase classname={_attribute(suite)} name={_attribute(name)}"
 
 
 def _content(finding: Finding, kind: str) -> str:

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 from ..checking.results import FileReport, KnownFinding, Summary, count
 from ..checking.run import Run
+from ..checks.documentation import GRADED
 from ..checks.engine import TURNED_OFF
+from ..policy import Policy, changes
 from .lines import caret_lines, finding_headline, safe, wrap
 
 if TYPE_CHECKING:
@@ -22,7 +24,88 @@ def render(run: Run) -> Iterator[str]:
             yield block + "\n"
     if run.stale:
         yield stale_block(run.stale) + "\n"
-    yield summary_line(run.summary) + "\n"
+    yield from settings_block(run.policies)
+    yield from verdict_lines(run)
+
+
+def render_quiet(run: Run) -> Iterator[str]:
+    """Only the findings that fail the run, and the verdict."""
+    for report in run.reports:
+        failing = [finding for finding in report.findings if report.fails(finding)]
+        if failing:
+            from ..documents.findings import finding_blocks
+
+            for block in finding_blocks(failing):
+                yield finding_text(block) + "\n"
+    yield from verdict_lines(run)
+
+
+def render_summary(run: Run) -> Iterator[str]:
+    """One line a profile, then how many findings of each check, and the verdict."""
+    from ..documents.findings import verdict
+
+    found: dict[tuple[str, str], int] = {}
+    for report in run.reports:
+        yield from (f"{line}\n" for line in wrap(f"{report.path}: {verdict(report)}", "", "  "))
+        for finding in report.findings:
+            grade = (
+                "accepted" if finding.accepted else "known" if finding.known else finding.severity
+            )
+            found[grade, finding.check] = found.get((grade, finding.check), 0) + 1
+    if found:
+        yield "\nFindings by check:\n"
+    for grade, check in sorted(found, key=lambda key: (-found[key], key)):
+        yield f"  {found[grade, check]:>6}  {check} ({grade})\n"
+    yield "\n"
+    yield from settings_block(run.policies)
+    yield from verdict_lines(run)
+
+
+FORMS = {"full": render, "quiet": render_quiet, "summary": render_summary}
+"""Forms of the text on a screen."""
+
+
+def settings_block(policies: Iterable[Policy]) -> Iterator[str]:
+    """What policies and the command line change, with the SHA-256 of each file."""
+    every = list(policies)
+    if not any(map(changes, every)):
+        return
+    from ..documents.settings import HEADING, changed_by
+
+    lines = [f"{HEADING}:"]
+    for changed in (changed for changed in changed_by(every) if changed.settings):
+        lines += wrap(changed.where, "  ")
+        lines += [f"    SHA-256 {changed.sha256}"] if changed.sha256 else []
+        for item in changed.settings:
+            lines += wrap(item.text, "    ", "      ")
+    yield "\n".join(lines) + "\n\n"
+
+
+def verdict_lines(run: Run) -> Iterator[str]:
+    """The end of every form: what was looked at, how much was found, what was turned off."""
+    if run.failure is not None:
+        from ..documents.findings import finding_blocks
+
+        yield from (finding_text(block) + "\n" for block in finding_blocks(run.failure.findings))
+        yield "Nothing was checked: the run failed.\n"
+        return
+    told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
+    yield "".join(f"{line}\n" for line in wrap(told))
+
+
+def whispers(policies: Iterable[Policy]) -> Iterator[str]:
+    """What makes a run say less than by default, in few words for its last line."""
+    every = list(policies)
+    off, graded = set(), set()
+    for policy in every:
+        off |= {check for check in GRADED if policy.turned_off(check)}
+        graded |= {check for check, grade in policy.severities.items() if grade is not None}
+    if off:
+        yield f"{count(len(off), 'check')} turned off"
+    if graded - off:
+        yield f"{count(len(graded - off), 'check')} regraded"
+    if any(policy.fail_on == "never" for policy in every):
+        yield "no finding fails (--fail-on never)"
 
 
 def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:

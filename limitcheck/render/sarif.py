@@ -1,4 +1,9 @@
-"""SARIF 2.1.0 (OASIS), for code scanning: places in code points, paths from the current folder."""
+"""SARIF 2.1.0 (OASIS), for code scanning: places in code points, files from the repository's root.
+
+What a policy or the command line changes is a configuration notification of the invocation, and
+each policy file an artifact with its SHA-256; what could not be done or read is an execution
+notification, and the execution then no success.
+"""
 
 from __future__ import annotations
 
@@ -9,28 +14,31 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from ..checking.fingerprint import fingerprints, relative_name
+from ..checking.fingerprint import fingerprints
+from ..checking.results import count
+from ..checking.root import root_folder, root_name
 from ..checking.run import Run
-from ..checks.documentation import DOCUMENTED
+from ..checks.documentation import DOCUMENTED, GRADED
+from ..documents.settings import changed_by
 from ..findings import Finding, Location, Recommendation, path_text
+from ..policy import Policy
 from ..version import __version__
 from .run_json import LIST, stream
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 )
-_ROOT = "WORKINGFOLDER"
+_ROOT = "REPOSITORY"
 _RULES = {name: index for index, name in enumerate(DOCUMENTED)}
 _VALUE = re.compile(r"""[0-9.]+|"[^"]*"|'[^']*'""")
 
 
 def render(run: Run) -> Iterator[str]:
     """The run as one SARIF log, in pieces."""
-    root = Path.cwd()
     results = (
-        _result(finding, fingerprint, root)
+        _result(finding, fingerprint)
         for report in run.reports
-        for finding, fingerprint in fingerprints(report, root)
+        for finding, fingerprint in fingerprints(report, Path(root_folder(report.path) or "/"))
     )
     return stream(_log(run), results)
 
@@ -49,13 +57,81 @@ def _log(run: Run) -> dict[str, Any]:
                 "tool": {"driver": driver},
                 "columnKind": "unicodeCodePoints",
                 "originalUriBaseIds": {
-                    _ROOT: {"description": {"text": "The folder in which limitcheck was run."}}
+                    _ROOT: {"description": {"text": "The root of the repository."}}
                 },
-                "invocations": [{"executionSuccessful": run.summary.crashed == 0}],
+                "invocations": [_invocation(run)],
+                "artifacts": [
+                    {
+                        "location": _file(policy.source),
+                        "roles": ["userSpecifiedConfiguration"],
+                        "hashes": {"sha-256": policy.sha256},
+                    }
+                    for policy in run.policies
+                    if policy.source is not None and policy.sha256 is not None
+                ],
                 "results": LIST,
             }
         ],
     }
+
+
+def _invocation(run: Run) -> dict[str, Any]:
+    code, off = run.exit_code, [p for p in run.policies if p.severities or p.command.without]
+    found: dict[str, Any] = {
+        "executionSuccessful": code in (0, 1),
+        "exitCode": code,
+        "toolExecutionNotifications": list(_execution(run)),
+        "toolConfigurationNotifications": list(_configuration(run)),
+    }
+    if len(run.policies) == 1 and off:  # of several, each holds for its own files only
+        found["ruleConfigurationOverrides"] = [
+            {"descriptor": {"id": name, "index": _RULES[name]}, "configuration": configuration}
+            for name, configuration in _overrides(off[0])
+        ]
+    return found
+
+
+def _overrides(policy: Policy) -> Iterator[tuple[str, dict[str, Any]]]:
+    for name in GRADED:
+        if policy.turned_off(name):
+            yield name, {"enabled": False}
+        elif (grade := policy.severities.get(name)) is not None:
+            yield name, {"level": grade.value}
+
+
+def _execution(run: Run) -> Iterator[dict[str, Any]]:
+    """What could not be done or read."""
+    for finding in () if run.failure is None else run.failure.findings:
+        told: dict[str, Any] = {"level": "error", "message": _message(finding)}
+        if finding.location is not None:
+            told["locations"] = [_location(finding.location, path_text(finding.path))]
+        yield told
+    for number, what in (
+        (run.summary.unreadable, "not read, so nothing in it was checked"),
+        (run.summary.crashed, "not finished, through a fault of limitcheck"),
+    ):
+        if number:
+            word = count(number, "profile" if what.startswith("not read") else "check")
+            yield {"level": "error", "message": {"text": f"{word} {what}: see the results."}}
+
+
+def _configuration(run: Run) -> Iterator[dict[str, Any]]:
+    """What policies and the command line change."""
+    for who in changed_by(run.policies):
+        for item in who.settings:
+            told: dict[str, Any] = {
+                "level": "note" if item.name.startswith("margins") else "warning",
+                "message": {"text": f"{item.text}: {who.name}"},
+            }
+            if who.sha256 is not None:
+                place = {"physicalLocation": {"artifactLocation": _file(item.origin)}}
+                told["locations"] = [place]
+            yield told
+
+
+def _message(finding: Finding) -> dict[str, str]:
+    regraded = f"\n{finding.regraded}" if finding.regraded else ""
+    return {"text": f"{finding.message}{regraded}\nDo: {finding.advice}"}
 
 
 def _rule(name: str, text: str) -> dict[str, Any]:
@@ -68,47 +144,50 @@ def _rule(name: str, text: str) -> dict[str, Any]:
     }
 
 
-def _result(finding: Finding, fingerprint: str, root: Path) -> dict[str, Any]:
+def _result(finding: Finding, fingerprint: str) -> dict[str, Any]:
     result: dict[str, Any] = {
         "ruleId": finding.check,
         "level": finding.severity.value,
-        "message": {"text": f"{finding.message}\nDo: {finding.advice}"},
+        "message": _message(finding),
         "partialFingerprints": {"checkFileKeyValue/v1": fingerprint},
         "suppressions": list(_suppressions(finding)),
-        "properties": {"confidence": finding.confidence.value},
+        "properties": {
+            "confidence": finding.confidence.value,
+            "defaultLevel": (finding.own_severity or finding.severity).value,
+        },
     }
     if finding.check in _RULES:
         result["ruleIndex"] = _RULES[finding.check]
     if finding.location is not None:
-        result["locations"] = [_location(finding.location, root, path_text(finding.path))]
+        result["locations"] = [_location(finding.location, path_text(finding.path))]
     related = [item for item in finding.related if item.location is not None]
     if related:
         result["relatedLocations"] = [
             {
-                **_location(item.location, root, path_text(item.path)),
+                **_location(item.location, path_text(item.path)),
                 "id": number,
                 "message": {"text": item.message},
             }
             for number, item in enumerate(related, 1)
             if item.location is not None
         ]
-    fix = _fix(finding, root)
+    fix = _fix(finding)
     if fix is not None:
         result["fixes"] = [fix]
     return result
 
 
-def _location(location: Location, root: Path, key: str) -> dict[str, Any]:
+def _location(location: Location, key: str) -> dict[str, Any]:
     place: dict[str, Any] = {
-        "physicalLocation": {"artifactLocation": _file(location, root), "region": _region(location)}
+        "physicalLocation": {"artifactLocation": _file(location.file), "region": _region(location)}
     }
     if key:
         place["logicalLocations"] = [{"fullyQualifiedName": key}]
     return place
 
 
-def _file(location: Location, root: Path) -> dict[str, str]:
-    name = relative_name(location.file, root)
+def _file(path: str) -> dict[str, str]:
+    name = root_name(path)
     if Path(name).is_absolute():
         return {"uri": Path(name).as_uri()}
     return {"uri": quote(name), "uriBaseId": _ROOT}
@@ -132,7 +211,7 @@ def _suppressions(finding: Finding) -> Iterator[dict[str, str]]:
         yield {"kind": "external", "status": "accepted", "justification": reason}
 
 
-def _fix(finding: Finding, root: Path) -> dict[str, Any] | None:
+def _fix(finding: Finding) -> dict[str, Any] | None:
     """The whole correction of a slip, as --fix writes it; None where it would write nothing."""
     items = finding.recommendations
     if not items or not all(item.may_be_written for item in items):
@@ -150,7 +229,7 @@ def _fix(finding: Finding, root: Path) -> dict[str, Any] | None:
     return {
         "description": {"text": f"Enter {', '.join(item.text for item in items)}"},
         "artifactChanges": [
-            {"artifactLocation": _file(place, root), "replacements": found}
+            {"artifactLocation": _file(place.file), "replacements": found}
             for found in replacements.values()
         ],
     }

@@ -14,7 +14,7 @@ from limitcheck.checking.results import FileReport, Summary
 from limitcheck.checks import Subject
 from limitcheck.checks.engine import CRASHED
 from limitcheck.findings import Acceptance, Finding, KeyPath, Severity
-from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.load import ProfileFile, load
 from limitcheck.profile.text import UnreadableProfile
 from tests.profiles_for_tests import profile_file
@@ -167,29 +167,35 @@ def test_codes_and_counts_of_a_run() -> None:
     def report(status: str, *findings: Finding) -> FileReport:
         return FileReport("a.toml", None, None, None, status, findings)
 
+    def codes(*reports: FileReport) -> list[int]:
+        """Where a policy fails on errors, warnings, notes, nothing."""
+        policies = [Policy(fail_on=grade) for grade in (*Severity, "never")]
+        return [Summary.of(r._replace(policy=p) for r in reports).exit_code for p in policies]
+
     error = found("high-cutoff-missing", high="0")
     warning = error._replace(severity=Severity.WARNING)
     crash = error._replace(check=CRASHED)
     known, accepted = error._replace(known=True), error._replace(accepted=Acceptance("r", "b"))
     assert Summary.of([]) == Summary()
     counted = Summary.of([report("findings", error, warning, known, accepted)], skipped=2)
-    assert counted == Summary(profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1)
-    for summary, codes in (
-        (Summary(), (0, 0, 0)),
-        (Summary.of([report("findings", warning)]), (0, 1, 1)),
-        (Summary.of([report("findings", error._replace(severity=Severity.NOTE))]), (0, 0, 1)),
-        (Summary.of([report("findings", error)]), (1, 1, 1)),
-        (Summary.of([report("findings", known, accepted)]), (0, 0, 0)),
-        (Summary.of([report("unreadable", error), report("ok")]), (2, 2, 2)),
-        (Summary.of([report("unreadable", error), report("findings", crash)]), (3, 3, 3)),
-    ):
-        assert tuple(summary.exit_code(grade) for grade in Severity) == codes
+    assert counted == Summary(
+        profiles=1, skipped=2, errors=1, warnings=1, accepted=1, known=1, failing=1
+    )
+    note = error._replace(severity=Severity.NOTE)
+    unread, crashed = report("unreadable", error), report("findings", crash)
+    assert codes() == [0, 0, 0, 0]
+    assert codes(report("findings", warning)) == [0, 1, 1, 0]
+    assert codes(report("findings", note)) == [0, 0, 1, 0]
+    assert codes(report("findings", error)) == [1, 1, 1, 0]
+    assert codes(report("findings", known, accepted)) == [0, 0, 0, 0]
+    assert codes(unread, report("ok")) == [2, 2, 2, 2]
+    assert codes(unread, crashed) == [3, 3, 3, 3]
 
 
 def test_an_unreadable_file_and_a_crash_say_so() -> None:
     with pytest.raises(UnreadableProfile) as refused:
         profile_file(pump='"400"')
-    report = unreadable(refused.value)
+    report = unreadable(refused.value, DEFAULT_POLICY)
     assert (report.status, report.sha256, report.method) == ("unreadable", None, None)
 
     def broken(subject: Subject) -> Iterator[Finding]:

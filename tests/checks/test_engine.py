@@ -55,7 +55,7 @@ def test_a_crash_is_a_finding_and_the_others_run() -> None:
     assert crashed.check == CRASHED
     assert crashed.data == {"check": "breaks-down"}
     assert "high-cutoff-above-rating" in checks_of(report.findings)
-    assert Summary.of([report]).exit_code(Severity.ERROR) == 3
+    assert Summary.of([report]).exit_code == 3
 
 
 def test_findings_have_places_and_related_places() -> None:

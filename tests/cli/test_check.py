@@ -147,7 +147,7 @@ def test_console_and_files_from_one_run(tmp_path: Path, capsys: Capture) -> None
         (["check", "kestrel.toml", "--output", "json"], "no known format"),
         (["check", "kestrel.toml", "--output", "doc=x"], "no known format"),
         (["check", "kestrel.toml", "--output", "json=nowhere/x.json"], "nowhere"),
-        (["check", "kestrel.toml", "--fail-on", "never"], "no such grade"),
+        (["check", "kestrel.toml", "--fail-on", "nothing"], "no such grade"),
         (["check", "kestrel.toml", "--fix", "--diff", "--format", "json"], "--diff is text"),
         (["check", "-", "--fix"], "standard input"),
         (["chekc", "kestrel.toml"], "No such command"),

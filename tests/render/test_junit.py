@@ -5,10 +5,12 @@ from xml.etree import ElementTree
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from limitcheck.checking.run import check_content
 from limitcheck.findings import Severity
+from limitcheck.policy import Policy
 from limitcheck.render.junit import _printable, render
 
-from .runs import ACCEPTED, GOOD, HIGH_PSI, LOW_OFF, UNREADABLE, run_in, run_of
+from .runs import ACCEPTED, DAY, GOOD, HIGH_PSI, LOW_OFF, UNREADABLE, run_in, run_of
 
 
 def suites_of(run):
@@ -31,9 +33,11 @@ def test_one_suite_a_file_with_its_counts(tmp_path):
 
 
 def test_what_fails_is_what_fails_the_run():
-    run = run_of(LOW_OFF)
-    assert kinds(*suites_of(run)) == [["system-out"]]
-    assert kinds(*suites_of(run._replace(fail_on=Severity.WARNING))) == [["failure"]]
+    assert kinds(*suites_of(run_of(LOW_OFF))) == [["system-out"]]
+    strict = Policy(fail_on=Severity.WARNING)
+    run = check_content(LOW_OFF.encode(), "tea.toml", strict, DAY)
+    assert kinds(*suites_of(run)) == [["failure"]]
+    assert run.exit_code == 1
 
 
 def test_an_accepted_finding_is_skipped_with_its_reason():

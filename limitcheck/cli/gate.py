@@ -1,0 +1,141 @@
+"""What a gate asks of `check`: options over the policy, settings in force, outputs of failed runs."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import LimitcheckError, Refused
+from ..findings import Severity
+from ..policy import CommandLine, FailOn
+from .output import Asked, Drawn, complain, deliver, emit, listed
+
+if TYPE_CHECKING:
+    from ..checking.run import Run
+
+
+def command_line(
+    fail_on: str | None, only: Sequence[str] | None, without: Sequence[str] | None
+) -> CommandLine:
+    """What the options set over every policy; raises Refused for a name that there is not."""
+    from ..checking.policy_file import check_problem
+
+    for option, names in (("--only", only), ("--without", without)):
+        for name in names or ():
+            if problem := check_problem(name):
+                raise Refused(f"{option} {name}: {problem[0]}", problem[1])
+    if both := sorted(set(only or ()) & set(without or ())):
+        raise Refused(f"--only and --without both name {both[0]}", "name it once")
+    return CommandLine(_grade(fail_on), tuple(only or ()), tuple(without or ()))
+
+
+def _grade(name: str | None) -> FailOn | None:
+    if name is None:
+        return None
+    if name == "never":
+        return "never"
+    if name in (*Severity,):
+        return Severity(name)
+    advice = f"write {listed((*Severity, 'never'))}"
+    raise Refused(f"--fail-on {name}: there is no such grade", advice)
+
+
+def form_of(quiet: bool, summary: bool, format: str) -> str:
+    """The form of the text on the screen; raises Refused for two, and for another format."""
+    if not (quiet or summary):
+        return "full"
+    option = "--quiet" if quiet else "--summary"
+    if quiet and summary:
+        raise Refused("--quiet and --summary are two forms", "leave one out")
+    if format != "text":
+        raise Refused(f"{option} is a form of text, not of {format}", f"leave {option} out")
+    return option[2:]
+
+
+def draw(run: Run, format: str, form: str) -> Iterator[str]:
+    """A run in one of its formats; `form` is that of the text."""
+    if format == "text":
+        from ..render import run_text
+
+        return run_text.FORMS[form](run)
+    from ..render import renderer
+
+    return renderer(format)(run)
+
+
+@contextmanager
+def nothing_stale(wanted: Asked) -> Iterator[None]:
+    """Where a run fails, no output of an earlier one stays as if it were of this one.
+
+    Each file that was asked for says then that this run failed, and why.
+    """
+    try:
+        yield
+    except BaseException as error:
+        run = failed_run(error)
+        for format, path in wanted.files:
+            if isinstance(error, Exception) or os.path.exists(path):
+                _replace(path, draw(run, format, "full"))
+        if wanted.format != "text" and isinstance(error, Exception):
+            emit(draw(run, wanted.format, "full"))
+        raise
+
+
+def _replace(path: str, content: Drawn) -> None:
+    from ..profile.write import CannotWrite
+    from .output import write_file
+
+    earlier = os.path.exists(path)
+    try:
+        write_file(path, content)
+    except CannotWrite as error:
+        if earlier:
+            complain(f"{error.message}; what stands there is not of this run", error.advice)
+    else:
+        was = "it was of an earlier run, and" if earlier else "it has no result:"
+        complain(f"{path}: {'replaced' if earlier else 'written'}: {was} this one failed")
+
+
+def failed_run(error: BaseException) -> Run:
+    """The run that could not be done because of an error."""
+    from ..checking.results import Summary
+    from ..checking.run import Failure, Run
+    from ..findings import Finding
+    from ..profile.text import UnreadableProfile
+
+    if isinstance(error, UnreadableProfile):
+        return Run((), Summary(), failure=Failure(2, error.findings))
+    if isinstance(error, LimitcheckError):
+        code, told, advice = 2, error.message, error.advice
+    elif isinstance(error, Exception):
+        told = f"limitcheck failed: {type(error).__name__}: {error}"
+        code, advice = 3, "This is a fault of limitcheck; please report it."
+    else:
+        code, told, advice = 130, "The run was stopped before its end.", "run it again"
+    finding = Finding(Severity.ERROR, told, advice or "see the message", check="failed-run")
+    return Run((), Summary(), failure=Failure(code, (finding,)))
+
+
+def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> None:
+    """Print the settings in force for each path, a profile or a folder, and where each is from."""
+    from ..checking.policy_file import policy_for
+    from ..documents.settings import InForce, settings_data, settings_document
+    from ..profile.load import load
+    from .output import show
+
+    found = []
+    for path in paths:
+        folder = os.path.isdir(path)
+        profile = None if folder or path == "-" else load(path).profile
+        policy = policy_for(Path(path, "any") if folder else Path(path), command)
+        found.append(InForce(path, policy, profile))
+    show(wanted, settings_document(found, date.today()), settings_data(found))
+
+
+def deliver_run(run: Run, wanted: Asked, form: str, *, aside: bool) -> None:
+    """Print and write a run; with `aside` its text goes to standard error."""
+    deliver(wanted, lambda format, file: draw(run, format, "full" if file else form), aside=aside)

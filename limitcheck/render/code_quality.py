@@ -1,0 +1,76 @@
+"""Annotations as one JSON list: a code host shows them in the review of a change.
+
+An entry has `description`, `check_name`, `fingerprint`, `severity` (blocker, critical, major,
+minor, info) and `location` (`path` from the root of the repository, `lines.begin`). The form is
+from memory of the host's documentation, not looked up.
+
+Findings that somebody answers for, and known ones, are left out; what a policy or the command line
+changes is an entry of its own.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from ..checking.fingerprint import fingerprints
+from ..checking.root import root_folder, root_name
+from ..checking.run import Run
+from ..documents.settings import changed_by
+from ..findings import Finding, Severity
+
+_GRADES = {Severity.ERROR: "critical", Severity.WARNING: "major", Severity.NOTE: "info"}
+
+
+def render(run: Run) -> Iterator[str]:
+    """The run as one list of entries, in pieces: one line an entry."""
+    comma = "["
+    for entry in _entries(run):
+        yield f"{comma}\n{json.dumps(entry, ensure_ascii=False)}"
+        comma = ","
+    yield "[]\n" if comma == "[" else "\n]\n"
+
+
+def _entries(run: Run) -> Iterator[dict[str, Any]]:
+    for finding in () if run.failure is None else run.failure.findings:
+        yield {
+            **_entry(finding, _digest(finding.message), "limitcheck.toml"),
+            "severity": "blocker",
+        }
+    for report in run.reports:
+        root = Path(root_folder(report.path) or "/")
+        for finding, fingerprint in fingerprints(report, root):
+            if finding.accepted is None and not finding.known:
+                yield _entry(finding, fingerprint, report.path)
+    for who in changed_by(run.policies):
+        for item in who.settings:
+            path = root_name(item.origin) if who.sha256 else "limitcheck.toml"
+            yield {
+                "description": f"{item.text} ({who.name})",
+                "check_name": "settings",
+                "fingerprint": _digest(f"{path}\0{item.name}\0{item.value}"),
+                "severity": "info",
+                "location": {"path": path, "lines": {"begin": 1}},
+            }
+
+
+def _entry(finding: Finding, fingerprint: str, path: str) -> dict[str, Any]:
+    place = finding.location
+    regraded = f" {finding.regraded}" if finding.regraded else ""
+    return {
+        "description": f"{finding.message}{regraded} Do: {finding.advice}",
+        "check_name": finding.check,
+        "fingerprint": fingerprint,
+        "severity": _GRADES[finding.severity],
+        "location": {
+            "path": root_name(path if place is None else place.file),
+            "lines": {"begin": 1 if place is None else place.line},
+        },
+    }
+
+
+def _digest(text: str) -> str:
+    return sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:32]
