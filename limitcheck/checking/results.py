@@ -57,7 +57,8 @@ class FileReport(NamedTuple):
         if len(broken) > answered:
             told.append(f"{len(broken) - answered} broken")
         if answered:
-            told.append(f"{answered} broken and accepted or known")
+            known = any(finding.known for finding in self.findings)
+            told.append(f"{answered} {'accepted or known' if known else 'accepted'}")
         if reasons:
             why = "; ".join(f"{reason}: {number}" for reason, number in reasons.most_common())
             told.append(f"{reasons.total()} not decided ({why})")
