@@ -54,6 +54,7 @@ class CommandLine(NamedTuple):
     only: tuple[str, ...] = ()
     """Where not empty, every other check is turned off."""
     without: tuple[str, ...] = ()
+    require: tuple[str, ...] = ()
 
 
 NOTHING_ASKED = CommandLine()
@@ -66,6 +67,8 @@ class Policy(NamedTuple):
     fail_on: FailOn = Severity.ERROR
     severities: Mapping[str, Severity | None] = {}
     """Check name to its grade here; None turns the check off."""
+    require: tuple[str, ...] = ("core",)
+    """Checks that may not be left undecided: names, `core` or `all`."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
     source: str | None = None
@@ -78,22 +81,32 @@ class Policy(NamedTuple):
 
     def turned_off(self, check: str) -> str:
         """What turns a check off, as in "--without"; empty where it is on."""
-        if check in self.command.without:
-            return "by --without"
-        if self.command.only and check not in self.command.only:
-            return "by --only"
+        if option := self.off_by_command(check):
+            return f"by {option}"
         off = self.severities.get(check, Severity.ERROR) is None
         return f"in {self.source or 'the policy'}" if off else ""
 
-    def under(self, command: CommandLine) -> Policy:
-        """This policy with what the command line sets over it."""
-        return self._replace(command=command, fail_on=command.fail_on or self.fail_on)
+    @property
+    def fails_on(self) -> FailOn:
+        """The lowest grade that fails; the command line goes first."""
+        return self.command.fail_on or self.fail_on
+
+    @property
+    def required(self) -> tuple[str, ...]:
+        """What may not be left undecided; the command line goes first."""
+        return self.command.require or self.require
+
+    def off_by_command(self, check: str) -> str:
+        """The option that turns a check off; empty where none does."""
+        if check in self.command.without:
+            return "--without"
+        return "--only" if self.command.only and check not in self.command.only else ""
 
     def fails(self, finding: Finding) -> bool:
         """Whether a finding fails a run: nobody answers for it, and its grade is that bad."""
-        if finding.accepted is not None or finding.known or self.fail_on == "never":
+        if finding.accepted is not None or finding.known or self.fails_on == "never":
             return False
-        return finding.severity.rank <= Severity(self.fail_on).rank
+        return finding.severity.rank <= Severity(self.fails_on).rank
 
 
 DEFAULT_POLICY = Policy()
@@ -130,8 +143,8 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
     for name in ("only", "without"):
         if given := getattr(command, name):
             yield Setting(name, ", ".join(given), "nothing", COMMAND_LINE)
-    fail_on = _setting(policy, "fail_on", policy.fail_on, DEFAULT_POLICY.fail_on)
-    yield fail_on if command.fail_on is None else fail_on._replace(origin=COMMAND_LINE)
+    yield from _overridable(policy, "fail_on", (policy.fail_on,), command.fail_on or "")
+    yield from _overridable(policy, "require.checks", policy.require, ", ".join(command.require))
     yield _setting(policy, "exclude", ", ".join(policy.exclude) or "nothing", "nothing")
     margins = policy.margins if profile is None else margins_for(profile, policy)
     for name in MARGIN_NAMES:
@@ -141,6 +154,20 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
         yield setting._replace(origin=PROFILE) if own else setting
     for check, grade in policy.severities.items():
         yield _setting(policy, f"severity.{check}", grade or "off", "its own grade")
+
+
+def _overridable(
+    policy: Policy, name: str, value: tuple[str, ...], command: str
+) -> Iterator[Setting]:
+    """A setting that the command line may set, too; what it overrides is then not in force."""
+    default = {
+        "fail_on": DEFAULT_POLICY.fail_on,
+        "require.checks": ", ".join(DEFAULT_POLICY.require),
+    }
+    if command:
+        yield Setting(name, command, default[name], COMMAND_LINE)
+    else:
+        yield _setting(policy, name, ", ".join(value) or "nothing", default[name])
 
 
 def _setting(policy: Policy, name: str, value: str, default: str) -> Setting:

@@ -7,7 +7,7 @@ what only looks like a policy: a name that is nearly right must not mean that no
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
@@ -15,7 +15,8 @@ from typing import Any, Literal, NoReturn
 
 from pydantic import Field, ValidationError
 
-from ..checks.documentation import ABOUT_FILES, GRADED
+from ..checks.documentation import ABOUT_FILES, SWITCHED
+from ..checks.required import NOT_DECIDED, may_be_required
 from ..findings import Finding, KeyPath, Severity
 from ..policy import DEFAULT_POLICY, MARGIN_NAMES, NOTHING_ASKED, CommandLine, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
@@ -41,6 +42,12 @@ class PolicyMargins(FormatTable):
     low_wide: RatioQuantity | None = None
 
 
+class RequireTable(FormatTable):
+    """`[require]` of a policy: checks that may not be left undecided."""
+
+    checks: tuple[str, ...]
+
+
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
@@ -48,6 +55,7 @@ class SettingsTable(FormatTable):
     exclude: tuple[str, ...] = ()
     margins: PolicyMargins = PolicyMargins()
     severity: dict[str, Grade] = Field(default_factory=dict)
+    require: RequireTable | None = None
 
 
 def policy_for(path: Path, command: CommandLine = NOTHING_ASKED) -> Policy:
@@ -66,7 +74,7 @@ def forget_policies() -> None:
 
 @lru_cache(maxsize=4096)
 def _policy_under(command: CommandLine, folder: Path) -> Policy:
-    return _policy_of_folder(folder).under(command)
+    return _policy_of_folder(folder)._replace(command=command)
 
 
 @lru_cache(maxsize=4096)
@@ -167,7 +175,7 @@ def read_policy(path: Path) -> Policy:
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = [_no_such_check(check) for check in stated.severity if check not in GRADED]
+        problems = list(_wrong_names(stated))
     if problems:
         raise _refused(own, problems, prefix)
     return _policy(stated, own)
@@ -179,7 +187,8 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
         for key in MARGIN_NAMES
         if (quantity := getattr(stated.margins, key)) is not None
     }
-    top = {key for key in ("fail_on", "exclude") if key in stated.model_fields_set}
+    named = {"fail_on": "fail_on", "exclude": "exclude", "require": "require.checks"}
+    top = {named[key] for key in stated.model_fields_set if key in named}
     return Policy(
         margins=Margins()._replace(**given, origin=dict.fromkeys(given, own.name)),
         fail_on=Severity(stated.fail_on or DEFAULT_POLICY.fail_on),
@@ -187,6 +196,7 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
             check: None if grade == "off" else Severity(grade)
             for check, grade in stated.severity.items()
         },
+        require=DEFAULT_POLICY.require if stated.require is None else stated.require.checks,
         exclude=stated.exclude,
         source=own.name,
         sha256=own.sha256,
@@ -196,16 +206,32 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
 
 def check_problem(check: str) -> tuple[str, str] | None:
     """What is wrong with the name of a check that is to be graded or turned off, and advice."""
-    if check in GRADED:
+    if check == NOT_DECIDED:
+        return f"{check} is about other checks", "name these"
+    if check in SWITCHED:
         return None
     if check in ABOUT_FILES:
         return f"{check} is no check: it always fails", "leave it out"
-    return f'there is no check "{check}"', near(check, sorted(GRADED), "checks")
+    return f'there is no check "{check}"', near(check, sorted(SWITCHED), "checks")
 
 
-def _no_such_check(check: str) -> Problem:
-    message, advice = check_problem(check) or ("", "")
-    return Problem(("severity", check), message, advice)
+def require_problem(name: str) -> tuple[str, str] | None:
+    """What is wrong with a name that is to be required, and advice."""
+    names = may_be_required()
+    return None if name in names else (f'there is no check "{name}"', near(name, names, "checks"))
+
+
+def _wrong_names(stated: SettingsTable) -> Iterator[Problem]:
+    for check, grade in stated.severity.items():
+        if check == NOT_DECIDED and grade == "off":
+            told = "what is required and not decided cannot be turned off"
+            yield Problem(("severity", check), told, "require less: [require] checks = [...]")
+        elif wrong := None if check == NOT_DECIDED else check_problem(check):
+            yield Problem(("severity", check), *wrong)
+    asked = stated.require.checks if stated.require is not None else ()
+    for index, name in enumerate(asked):
+        if wrong := require_problem(name):
+            yield Problem(("require", "checks", index), *wrong)
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:

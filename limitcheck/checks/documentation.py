@@ -8,6 +8,7 @@ from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
 from .engine import CRASHED
 from .repository import REPOSITORY_CHECKS
+from .required import NOT_DECIDED, not_decided
 
 _UNREADABLE = """The file cannot be used as a profile.
 
@@ -51,10 +52,11 @@ _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *REPOSITORY_CHECKS.values(),
     acceptance_expired,
     acceptance_unused,
+    not_decided,
 )
 
 DOCUMENTED: dict[str, str] = {**ABOUT_FILES, **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS}}
 """Check name to its text, in report order."""
 
-GRADED = tuple(name for name in DOCUMENTED if name not in ABOUT_FILES)
-"""Names that a policy may grade or turn off."""
+SWITCHED = tuple(name for name in DOCUMENTED if name not in (*ABOUT_FILES, NOT_DECIDED))
+"""The checks that may be graded and turned off; of what is not decided only the grade."""

@@ -62,6 +62,13 @@ def command(
             "--settings", help="Check nothing: print the settings in force, and from where."
         ),
     ] = False,
+    require: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="CHECK",
+            help="Check that must be decided, all, or core (the default); may be repeated.",
+        ),
+    ] = None,
     known: Annotated[
         str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
     ] = None,
@@ -105,14 +112,14 @@ def command(
 
     if settings:
         plain = asked(format, output, printed=PRINTED, written=PRINTED)
-        show_settings(paths, command_line(fail_on, only, without), plain)
+        show_settings(paths, command_line(fail_on, only, without, require), plain)
         return 0
     wanted = asked(format, output, printed=FORMATS, written=FORMATS)
     with nothing_stale(wanted):
         form = form_of(quiet, summary, format)
         if diff and format != "text":
             raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
-        policy_for = partial(policy_of, command_line(fail_on, only, without))
+        policy_for = partial(policy_of, command_line(fail_on, only, without, require))
         result = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs)
         if diff or fix or fix_likely:
             result = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)

@@ -19,18 +19,27 @@ if TYPE_CHECKING:
 
 
 def command_line(
-    fail_on: str | None, only: Sequence[str] | None, without: Sequence[str] | None
+    fail_on: str | None,
+    only: Sequence[str] | None,
+    without: Sequence[str] | None,
+    require: Sequence[str] | None,
 ) -> CommandLine:
     """What the options set over every policy; raises Refused for a name that there is not."""
-    from ..checking.policy_file import check_problem
+    from ..checking.policy_file import check_problem, require_problem
 
-    for option, names in (("--only", only), ("--without", without)):
-        for name in names or ():
-            if problem := check_problem(name):
+    found = CommandLine(_grade(fail_on), *(tuple(n or ()) for n in (only, without, require)))
+    for option, names, problem_of in (
+        ("--only", found.only, check_problem),
+        ("--without", found.without, check_problem),
+        ("--require", found.require, require_problem),
+    ):
+        for name in names:
+            if problem := problem_of(name):
                 raise Refused(f"{option} {name}: {problem[0]}", problem[1])
-    if both := sorted(set(only or ()) & set(without or ())):
-        raise Refused(f"--only and --without both name {both[0]}", "name it once")
-    return CommandLine(_grade(fail_on), tuple(only or ()), tuple(without or ()))
+    for name in (*found.only, *found.require):
+        if name in found.without:
+            raise Refused(f"--without {name}: another option asks for it", "leave one out")
+    return found
 
 
 def _grade(name: str | None) -> FailOn | None:

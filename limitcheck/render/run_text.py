@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from ..checking.results import FileReport, KnownFinding, Summary, count
 from ..checking.run import Run
-from ..checks.documentation import GRADED
-from ..checks.engine import TURNED_OFF
+from ..checks.documentation import SWITCHED
+from ..checks.required import CORE, required
 from ..policy import Policy, changes
 from .lines import caret_lines, finding_headline, safe, wrap
 
@@ -96,32 +96,36 @@ def verdict_lines(run: Run) -> Iterator[str]:
 def whispers(policies: Iterable[Policy]) -> Iterator[str]:
     """What makes a run say less than by default, in few words for its last line."""
     every = list(policies)
-    off, graded = set(), set()
+    off: set[str] = set()
+    graded: set[str] = set()
+    let_be: set[str] = set()
     for policy in every:
-        off |= {check for check in GRADED if policy.turned_off(check)}
+        off |= {check for check in SWITCHED if policy.turned_off(check)}
+        let_be |= CORE - required(policy.required)
         graded |= {check for check, grade in policy.severities.items() if grade is not None}
     if off:
         yield f"{count(len(off), 'check')} turned off"
     if graded - off:
         yield f"{count(len(graded - off), 'check')} regraded"
-    if any(policy.fail_on == "never" for policy in every):
+    if let_be - off:
+        yield f"{count(len(let_be - off), 'core check')} not required"
+    if any(policy.fails_on == "never" for policy in every):
         yield "no finding fails (--fail-on never)"
 
 
 def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
-    """The findings of a file, explained ones folded, then the checks that were skipped.
+    """The findings of a file, explained ones folded, then how the checks came out.
 
-    Known findings are only counted, in the summary. Among other files, one without findings is
-    left out, unless the policy turned a check off.
+    Known findings are only counted, in the summary. What would decide a check is said of a file
+    that was checked alone.
     """
     new = [finding for finding in report.findings if not finding.known]
     if new:
         from ..documents.findings import finding_blocks
 
         yield from map(finding_text, finding_blocks(new))
-    off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
-    if report.skipped_checks and (new or alone or off):
-        yield skipped_block(report)
+    if report.status != "unreadable":
+        yield account_block(report, alone=alone)
 
 
 def finding_text(block: FindingBlock) -> str:
@@ -139,14 +143,17 @@ def _paragraph(text: str, label: str = "") -> list[str]:
     return wrap(text, f"  {label}", "  ")
 
 
-def skipped_block(report: FileReport) -> str:
-    """The checks that could not run on a file, grouped by reason."""
-    by_reason: dict[str, list[str]] = {}
-    for skipped in report.skipped_checks:
-        by_reason.setdefault(skipped.reason, []).append(skipped.check)
-    lines = [f"{safe(report.path)}: not checked"]
-    for reason, checks in by_reason.items():
-        lines += _paragraph(f"{reason}: {', '.join(checks)}")
+def account_block(report: FileReport, *, alone: bool) -> str:
+    """How the checks of a file came out; with `alone`, which are not decided and what to add."""
+    if not alone or not report.undecided:
+        return "\n".join(wrap(f"{report.path}: {report.account}", "", "  "))
+    lines = wrap(f"{report.path}: {report.account.partition(' (')[0]}", "", "  ")
+    by_reason: dict[tuple[str, str], list[str]] = {}
+    for item in report.undecided:
+        by_reason.setdefault((item.reason, item.add), []).append(item.check)
+    for (reason, add), checks in by_reason.items():
+        to_add = f" To decide: add {add}." if add else ""
+        lines += _paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}")
     return "\n".join(lines) + "\n"
 
 

@@ -10,20 +10,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from inspect import cleandoc
+from itertools import chain
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
 from ..checking.fingerprint import fingerprints
-from ..checking.results import count
+from ..checking.results import FileReport, count
 from ..checking.root import root_folder, root_name
 from ..checking.run import Run
-from ..checks.documentation import DOCUMENTED, GRADED
+from ..checks.documentation import DOCUMENTED, SWITCHED
+from ..documents.findings import outcomes_data
 from ..documents.settings import changed_by
 from ..findings import Finding, Location, Recommendation, path_text
 from ..policy import Policy
 from ..version import __version__
-from .run_json import LIST, stream
+from .run_json import LIST, SECOND, stream
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -40,7 +42,26 @@ def render(run: Run) -> Iterator[str]:
         for report in run.reports
         for finding, fingerprint in fingerprints(report, Path(root_folder(report.path) or "/"))
     )
-    return stream(_log(run), results)
+    artifacts = chain(_policy_artifacts(run), map(_artifact, run.reports))
+    return stream(_log(run), {SECOND: artifacts, LIST: results})
+
+
+def _policy_artifacts(run: Run) -> Iterator[dict[str, Any]]:
+    for policy in run.policies:
+        if policy.source is not None and policy.sha256 is not None:
+            yield {
+                "location": _file(policy.source),
+                "roles": ["userSpecifiedConfiguration"],
+                "hashes": {"sha-256": policy.sha256},
+            }
+
+
+def _artifact(report: FileReport) -> dict[str, Any]:
+    """A file, with how every check came out in its properties."""
+    return {
+        "location": _file(report.path),
+        "properties": {"status": report.status, "checks": outcomes_data(report)},
+    }
 
 
 def _log(run: Run) -> dict[str, Any]:
@@ -60,15 +81,7 @@ def _log(run: Run) -> dict[str, Any]:
                     _ROOT: {"description": {"text": "The root of the repository."}}
                 },
                 "invocations": [_invocation(run)],
-                "artifacts": [
-                    {
-                        "location": _file(policy.source),
-                        "roles": ["userSpecifiedConfiguration"],
-                        "hashes": {"sha-256": policy.sha256},
-                    }
-                    for policy in run.policies
-                    if policy.source is not None and policy.sha256 is not None
-                ],
+                "artifacts": SECOND,
                 "results": LIST,
             }
         ],
@@ -76,23 +89,23 @@ def _log(run: Run) -> dict[str, Any]:
 
 
 def _invocation(run: Run) -> dict[str, Any]:
-    code, off = run.exit_code, [p for p in run.policies if p.severities or p.command.without]
+    code = run.exit_code
     found: dict[str, Any] = {
         "executionSuccessful": code in (0, 1),
         "exitCode": code,
         "toolExecutionNotifications": list(_execution(run)),
         "toolConfigurationNotifications": list(_configuration(run)),
     }
-    if len(run.policies) == 1 and off:  # of several, each holds for its own files only
+    if len(run.policies) == 1:  # of several, each holds for its own files only
         found["ruleConfigurationOverrides"] = [
             {"descriptor": {"id": name, "index": _RULES[name]}, "configuration": configuration}
-            for name, configuration in _overrides(off[0])
+            for name, configuration in _overrides(run.policies[0])
         ]
     return found
 
 
 def _overrides(policy: Policy) -> Iterator[tuple[str, dict[str, Any]]]:
-    for name in GRADED:
+    for name in SWITCHED:
         if policy.turned_off(name):
             yield name, {"enabled": False}
         elif (grade := policy.severities.get(name)) is not None:
