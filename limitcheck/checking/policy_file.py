@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal, NoReturn
@@ -120,10 +119,12 @@ def _nearly(name: str, ours: str) -> bool:
 
 def _refuse_a_policy_in(path: Path) -> None:
     """Refuse a file whose name is nearly a policy's where it holds one, too."""
-    with suppress(UnreadableProfile):
-        own = parsed(read_file(path), str(path), empty=True)
-        if own.data.keys() & SettingsTable.model_fields and "format" not in own.data:
-            _refuse(path, "not read, but it holds a policy", f"rename it {OWN_FILE}")
+    try:
+        data = parsed(read_file(path), str(path), empty=True).data
+    except UnreadableProfile:
+        return
+    if data.keys() & SettingsTable.model_fields and "format" not in data:
+        _refuse(path, "not read, but it holds a policy", f"rename it {OWN_FILE}")
 
 
 def _holds_policy(path: Path) -> bool:

@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 
 def render(run: Run) -> Iterator[str]:
     """The run as text, in pieces, without colour."""
-    alone = run.summary.profiles == 1
+    alone, block = run.summary.profiles == 1, "\n"
     for report in run.reports:
         for block in file_blocks(report, alone=alone):
             yield block + "\n"
     if run.stale:
-        yield stale_block(run.stale) + "\n"
-    yield from settings_block(run.policies)
+        yield (block := stale_block(run.stale)) + "\n"
+    for settings in settings_block(run.policies):
+        yield settings if block.endswith("\n") else f"\n{settings}"
     yield from verdict_lines(run)
 
 

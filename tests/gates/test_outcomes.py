@@ -231,7 +231,12 @@ def test_every_check_that_needs_something_is_left_open_by_some_line() -> None:
         ([], '[require]\nchecks = ["all"]\n', 1, "Add to the profile: entry_max in [instrument]."),
         (["--require", "core"], '[require]\nchecks = ["all"]\n', 0, "28 checks hold"),
         ([], '[require]\nchecks = ["entry-beyond"]\n', 2, 'there is no check "entry-beyond"'),
-        (["--require", "everything"], "", 2, '--require everything: there is no check "everything"'),
+        (
+            ["--require", "everything"],
+            "",
+            2,
+            '--require everything: there is no check "everything"',
+        ),
         ([], '[severity]\nnot-decided = "warning"\n[require]\nchecks = ["all"]\n', 0, "warning"),
     ],
 )

@@ -1,0 +1,402 @@
+"""A policy cannot whisper: what is nearly one is read or refused, and what it changes is said.
+
+Each line of the tables is a repository: files beside a profile, the command, exit code, a sentence.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from limitcheck.checking.policy_file import forget_policies
+from limitcheck.cli.app import run
+from tests.gates.test_outcomes import CLEAN
+
+Capture = pytest.CaptureFixture[str]
+LOW_OFF = CLEAN.replace("low = 90", "low = 0")
+"""A warning: low-cutoff-off."""
+OVER_RATING = CLEAN.replace("high = 280", "high = 800")
+"""Errors: high-cutoff-above-rating among them."""
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / ".git").mkdir()
+    monkeypatch.chdir(tmp_path)
+    forget_policies()
+
+
+def written(files: dict[str, str | bytes | None], profile: str = CLEAN) -> None:
+    """Files beside a profile; None makes a folder, text that begins with -> a link."""
+    Path("tea.toml").write_text(profile, "utf-8")
+    for name, content in files.items():
+        path = Path(name)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if content is None:
+            path.mkdir()
+        elif isinstance(content, bytes):
+            path.write_bytes(content)
+        elif content.startswith("->"):
+            path.symlink_to(content[2:])
+        else:
+            path.write_text(content, "utf-8")
+
+
+def told(capsys: Capture) -> str:
+    captured = capsys.readouterr()
+    return " ".join((captured.out + captured.err).split())
+
+
+WARNS = 'fail_on = "warning"\n'
+OWN, SHARED = "limitcheck.toml", "pyproject.toml"
+FILES: dict[str, tuple[dict[str, str | bytes | None], int, str]] = {
+    "no policy": ({}, 0, "1 profile: 0 errors, 1 warning, 0 notes"),
+    "a policy": ({OWN: WARNS}, 1, "fail_on = warning (default: error)"),
+    "an empty policy": ({OWN: ""}, 0, "1 profile: 0 errors, 1 warning, 0 notes"),
+    "in pyproject": ({SHARED: f"[tool.limitcheck]\n{WARNS}"}, 1, "fail_on = warning"),
+    "an inline table": ({SHARED: '[tool]\nlimitcheck = {fail_on = "warning"}\n'}, 1, "fail_on = w"),
+    "a dotted key": ({SHARED: 'tool.limitcheck.fail_on = "warning"\n'}, 1, "fail_on = warning"),
+    "an escaped key": ({SHARED: f'[tool."limit\\u0063heck"]\n{WARNS}'}, 1, "fail_on = warning"),
+    "a spaced header": ({SHARED: f"[ tool . limitcheck ]\n{WARNS}"}, 1, "fail_on = warning"),
+    "another suffix case": ({"limitcheck.TOML": WARNS}, 1, "limitcheck.TOML"),
+    "another case": ({"LimitCheck.toml": WARNS}, 1, "LimitCheck.toml"),
+    "with a byte-order mark": ({OWN: b"\xef\xbb\xbf" + WARNS.encode()}, 1, "fail_on = warning"),
+    "a link": ({"a/policy": WARNS, OWN: "->a/policy"}, 1, "fail_on = warning"),
+    # What is nearly a policy.
+    "a number": ({SHARED: "[tool]\nlimitcheck = 3\n"}, 2, "a number where a table belongs"),
+    "a text": ({SHARED: '[tool]\nlimitcheck = "strict"\n'}, 2, "where a table belongs"),
+    "a list of tables": ({SHARED: f"[[tool.limitcheck]]\n{WARNS}"}, 2, "where a table belongs"),
+    "misspelt": ({SHARED: f"[tool.limitchek]\n{WARNS}"}, 2, "did you mean [tool.limitcheck]?"),
+    "with a hyphen": (
+        {SHARED: f"[tool.limit-check]\n{WARNS}"},
+        2,
+        "[tool.limit-check] is not read",
+    ),
+    "with a capital": ({SHARED: f"[tool.Limitcheck]\n{WARNS}"}, 2, "[tool.Limitcheck] is not read"),
+    "Tool": ({SHARED: f"[Tool.limitcheck]\n{WARNS}"}, 2, "[Tool.limitcheck] is not read"),
+    "without tool": ({SHARED: f"[limitcheck]\n{WARNS}"}, 2, "write [tool.limitcheck]"),
+    "pyproject's table in its own file": (
+        {OWN: f"[tool.limitcheck]\n{WARNS}"},
+        2,
+        "unknown key tool",
+    ),
+    "a misspelt file": ({"limitchek.toml": WARNS}, 2, "rename it limitcheck.toml"),
+    "a hyphen in the file": ({"limit-check.toml": WARNS}, 2, "not read, but it holds a policy"),
+    "a hidden file": ({".limitcheck.toml": WARNS}, 2, "rename it limitcheck.toml"),
+    "two cases": ({OWN: WARNS, "limitcheck.TOML": ""}, 2, "keep one"),
+    "two places": (
+        {OWN: "", SHARED: f"[tool.limitcheck]\n{WARNS}"},
+        2,
+        "keep one: limitcheck.toml",
+    ),
+    "a folder": ({OWN: None}, 2, "a folder, not a file"),
+    "a link to nowhere": ({OWN: "->nowhere"}, 2, "cannot be read: No such file or directory"),
+    "a link to itself": ({OWN: f"->{OWN}"}, 2, "cannot be read"),
+    "UTF-16": ({OWN: WARNS.encode("utf-16")}, 2, "UTF-16"),
+    "binary": ({OWN: b"fail_on\x00"}, 2, "binary data"),
+    "no TOML": ({OWN: "fail_on: warning\n"}, 2, "limitcheck.toml:1:"),
+    "an unknown key": ({OWN: 'fails_on = "warning"\n'}, 2, "did you mean fail_on?"),
+    "an unknown check": (
+        {OWN: '[severity]\nrating-mising = "off"\n'},
+        2,
+        "did you mean rating-missing?",
+    ),
+    "an unknown grade": (
+        {OWN: '[severity]\nrating-missing = "ignore"\n'},
+        2,
+        "not one of its values",
+    ),
+    "never in a policy": ({OWN: 'fail_on = "never"\n'}, 2, '"never" is not one of its values'),
+    "a crash graded down": ({OWN: '[severity]\ncrashed-check = "note"\n'}, 2, "it always fails"),
+    "unreadable graded down": (
+        {OWN: '[severity]\nunreadable-profile = "off"\n'},
+        2,
+        "always fails",
+    ),
+    "not decided turned off": ({OWN: '[severity]\nnot-decided = "off"\n'}, 2, "require less"),
+    "broken pyproject with our name": ({SHARED: "[tool.limitcheck]\n[\n"}, 2, "pyproject.toml:"),
+    # What is not ours never blocks.
+    "another tool": ({SHARED: "[tool.linter]\nx = 1\n"}, 0, "1 profile"),
+    "tool is no table": ({SHARED: "tool = 3\n"}, 0, "1 profile"),
+    "broken pyproject of others": ({SHARED: "[tool.linter\n"}, 0, "1 profile"),
+    "an empty pyproject": ({SHARED: ""}, 0, "1 profile"),
+    "another file of nearly the name": ({"limitchek.toml": 'title = "x"\n'}, 0, "1 profile"),
+    "an old policy beside the policy": ({OWN: "", "limitcheck-old.toml": WARNS}, 0, "1 profile"),
+}
+
+
+@pytest.mark.parametrize("case", FILES)
+def test_a_policy_is_read_or_refused(case: str, capsys: Capture) -> None:
+    files, exit_code, sentence = FILES[case]
+    written(files, LOW_OFF)
+    assert run(["check", "tea.toml"]) == exit_code, told(capsys)
+    assert sentence in told(capsys)
+
+
+def test_a_pipe_is_no_policy(capsys: Capture) -> None:
+    written({})
+    os.mkfifo("limitcheck.toml")
+    assert run(["check", "tea.toml"]) == 2
+    assert "not a regular file" in told(capsys)
+
+
+def test_the_line_of_a_misread_policy_is_named(capsys: Capture) -> None:
+    written({SHARED: '[project]\nname = "methods"\n\n[tool.limitchek]\n'})
+    assert run(["check", "tea.toml"]) == 2
+    assert "pyproject.toml:4:1: error: unreadable-settings" in told(capsys)
+
+
+POLICY = """\
+[margins]
+high = "40 %"
+low_wide = "5 %"
+
+[severity]
+high-cutoff-above-rating = "note"
+rating-missing = "off"
+
+[require]
+checks = ["units"]
+""".replace('checks = ["units"]', 'checks = ["unit-confusion"]')
+SAID = (
+    "require.checks = unit-confusion (default: core)",
+    "margins.high = 40 % (default: 25 %)",
+    "margins.low_wide = 5 % (the default)",
+    "high-cutoff-above-rating is graded note",
+    "rating-missing is turned off",
+)
+DIGEST = sha256(POLICY.encode()).hexdigest()
+
+
+@pytest.mark.parametrize(
+    "format", ["text", "json", "sarif", "junit", "workflow-commands", "code-quality-json"]
+)
+def test_every_format_says_what_a_policy_changes(format: str, capsys: Capture) -> None:
+    written({OWN: POLICY})
+    assert run(["check", "tea.toml", "--format", format]) == 0
+    text = told(capsys).replace("%25", "%")
+    assert DIGEST in text
+    assert OWN in text
+    for sentence in SAID:
+        assert sentence in text, sentence
+
+
+@pytest.mark.parametrize("form", ["--quiet", "--summary"])
+def test_no_form_of_the_text_hides_it(form: str, capsys: Capture) -> None:
+    written({OWN: POLICY}, OVER_RATING)
+    assert run(["check", "tea.toml", form]) == 1
+    last = "1 check turned off; 1 check regraded; 6 core checks not required"
+    assert told(capsys).endswith(last)
+
+
+@pytest.mark.parametrize("ending", ["html", "md", "pdf", "txt", "json"])
+def test_the_report_says_it(ending: str) -> None:
+    written({OWN: POLICY})
+    assert run(["report", "tea.toml", "-o", f"tea.{ending}"]) == 0
+    if ending == "pdf":
+        assert Path("tea.pdf").read_bytes().startswith(b"%PDF")
+        return
+    text = " ".join(Path(f"tea.{ending}").read_text("utf-8").split()).replace("\\_", "_")
+    assert DIGEST in text
+    for sentence in SAID:
+        assert sentence in text, sentence
+
+
+def test_the_transfer_record_says_it_of_both_sides(capsys: Capture) -> None:
+    (there := Path("harrow-mill")).mkdir()
+    (there / OWN).write_text('[severity]\nlow-cutoff-off = "off"\n')
+    written({OWN: POLICY})
+    (there / "tea.toml").write_text(CLEAN.replace("KB-LC-03", "HM-LC-01"), "utf-8")
+    run(["transfer", "tea.toml", "harrow-mill/tea.toml"])
+    text = told(capsys)
+    for sentence in (*SAID, "low-cutoff-off is turned off", f"harrow-mill/{OWN}", DIGEST):
+        assert sentence in text, sentence
+    run(["transfer", "tea.toml", "harrow-mill/tea.toml", "--format", "json"])
+    policies = json.loads(capsys.readouterr().out)["policies"]
+    assert [item["path"] for item in policies] == [OWN, f"harrow-mill/{OWN}"]
+
+
+def test_a_regraded_finding_says_its_own_grade(capsys: Capture) -> None:
+    written({OWN: '[severity]\nhigh-cutoff-above-rating = "note"\n'}, OVER_RATING)
+    run(["check", "tea.toml"])
+    text = told(capsys)
+    assert "note: high-cutoff-above-rating" in text
+    assert "A note here; an error by default." in text
+    (finding,) = [f for f in data(capsys, "tea.toml")["profiles"][0]["findings"] if regraded(f)]
+    assert (finding["severity"], finding["default_severity"]) == ("note", "error")
+    run(["check", "tea.toml", "--format", "sarif"])
+    (log,) = json.loads(capsys.readouterr().out)["runs"]
+    (result,) = [r for r in log["results"] if r["ruleId"] == "high-cutoff-above-rating"]
+    assert (result["level"], result["properties"]["defaultLevel"]) == ("note", "error")
+    assert "an error by default" in result["message"]["text"]
+    (override,) = log["invocations"][0]["ruleConfigurationOverrides"]
+    assert override["configuration"] == {"level": "note"}
+
+
+def regraded(finding: dict[str, Any]) -> bool:
+    return bool(finding["severity"] != finding["default_severity"])
+
+
+def data(capsys: Capture, *arguments: str) -> Any:
+    capsys.readouterr()
+    run(["check", *arguments, "--format", "json"])
+    return json.loads(capsys.readouterr().out)
+
+
+def test_an_accepted_finding_says_its_own_grade_too(capsys: Capture) -> None:
+    accepted = '\n[[accepted]]\ncheck = "low-cutoff-off"\nreason = "leak sensor"\nby = "owner"\n'
+    written({OWN: '[severity]\nlow-cutoff-off = "note"\n'}, f"{LOW_OFF}{accepted}")
+    assert run(["check", "tea.toml"]) == 0
+    assert "A note here; a warning by default." in told(capsys)
+
+
+def test_checks_of_acceptances_can_be_turned_off_and_that_is_said(capsys: Capture) -> None:
+    accepted = '\n[[accepted]]\ncheck = "rating-missing"\nreason = "none"\nby = "owner"\n'
+    written({}, f"{CLEAN}{accepted}")
+    assert "acceptance-unused" in {
+        f["check"] for f in data(capsys, "tea.toml")["profiles"][0]["findings"]
+    }
+    written({OWN: '[severity]\nacceptance-unused = "off"\n'}, f"{CLEAN}{accepted}")
+    forget_policies()
+    assert data(capsys, "tea.toml")["profiles"][0]["findings"] == []
+    run(["check", "tea.toml", "--quiet"])
+    assert "1 check turned off" in told(capsys)
+
+
+def test_each_file_fails_by_its_own_policy(capsys: Capture) -> None:
+    written(
+        {"strict/limitcheck.toml": WARNS, "strict/tea.toml": CLEAN.replace("TEA", "MILL")}, LOW_OFF
+    )
+    assert run(["check", "."]) == 0
+    assert run(["check", "tea.toml", "strict"]) == 0
+    Path("strict/tea.toml").write_text(LOW_OFF.replace("TEA", "MILL"), "utf-8")
+    capsys.readouterr()
+    for paths in ([".", "strict"], ["tea.toml", "strict"], ["strict", "tea.toml"]):
+        assert run(["check", *paths]) == 1, paths
+    assert "strict/limitcheck.toml" in told(capsys)
+    found = data(capsys, ".")
+    assert found["summary"]["warnings"] == 2
+    assert found["summary"]["failing"] == 1
+    assert {p["path"]: p["policy"] for p in found["profiles"]} == {
+        "./strict/tea.toml": "strict/limitcheck.toml",
+        "./tea.toml": None,
+    }
+
+
+def test_the_policies_of_a_run_in_processes_are_all_said(capsys: Capture) -> None:
+    written({})
+    for number in range(220):
+        folder = Path(f"site-{number % 2}")
+        folder.mkdir(exist_ok=True)
+        text = CLEAN.replace("KB-TEA-014", f"KB-TEA-{number}").replace("TEA-021", f"T-{number}")
+        (folder / f"{number}.toml").write_text(text, "utf-8")
+    Path("site-0/limitcheck.toml").write_text('[severity]\nrating-missing = "off"\n')
+    Path("site-1/limitcheck.toml").write_text('[severity]\nlow-cutoff-off = "error"\n')
+    found = data(
+        capsys, "site-0", "site-1", "--jobs", "2", "--without", "frit-not-finer-than-particles"
+    )
+    assert [item["path"] for item in found["policies"]] == [
+        "site-0/limitcheck.toml",
+        "site-1/limitcheck.toml",
+        None,
+    ]
+    assert (
+        found["policies"][2]["settings"][0]["text"] == "frit-not-finer-than-particles is turned off"
+    )
+
+
+FAILS = [
+    ("a bad policy", {OWN: "colour = 1\n"}, ["tea.toml"], "unknown key colour"),
+    (
+        "a contradiction",
+        {},
+        ["tea.toml", "--only", "rating-missing", "--without", "rating-missing"],
+        "another option asks for it",
+    ),
+    (
+        "an unknown check",
+        {},
+        ["tea.toml", "--only", "rating-mising"],
+        "did you mean rating-missing?",
+    ),
+    ("an unknown grade", {}, ["tea.toml", "--fail-on", "fatal"], "there is no such grade"),
+    ("two forms", {}, ["tea.toml", "--quiet", "--summary"], "are two forms"),
+    ("no known file", {}, ["tea.toml", "--known", "nowhere.json"], "nowhere.json cannot be read"),
+]
+OUTPUTS = (
+    "a.json",
+    "a.sarif",
+    "a.xml",
+    "a.txt",
+    "workflow-commands=a.log",
+    "code-quality-json=q.json",
+)
+
+
+@pytest.mark.parametrize(("case", "files", "arguments", "sentence"), FAILS)
+def test_a_failed_run_leaves_no_stale_output(
+    case: str, files: dict[str, Any], arguments: list[str], sentence: str, capsys: Capture
+) -> None:
+    written({})
+    outputs = [f"--output={name}" for name in OUTPUTS]
+    assert run(["check", "tea.toml", *outputs]) == 0
+    names = [name.rpartition("=")[2] for name in OUTPUTS]
+    before = {name: Path(name).read_text("utf-8") for name in names}
+    written(files)
+    forget_policies()
+    capsys.readouterr()
+    code = run(["check", *arguments, *outputs])
+    text = told(capsys)
+    assert code == 2
+    assert sentence in text
+    for name in names:
+        assert f"{name}: replaced: it was of an earlier run, and this one failed" in text
+        now = Path(name).read_text("utf-8")
+        assert now != before[name]
+        assert sentence.partition("?")[0].split()[-1] in now
+    assert json.loads(Path("a.json").read_text())["exit_code"] == 2
+    assert json.loads(Path("a.json").read_text())["failure"]
+    (log,) = json.loads(Path("a.sarif").read_text())["runs"]
+    assert not log["invocations"][0]["executionSuccessful"]
+    assert 'errors="1"' in Path("a.xml").read_text()
+    assert Path("a.log").read_text().startswith("::error ")
+    assert json.loads(Path("q.json").read_text())[0]["severity"] == "blocker"
+
+
+def test_an_output_that_can_not_be_written_is_named_and_the_others_are_written(
+    capsys: Capture,
+) -> None:
+    written({"a.json": None})
+    assert run(["check", "tea.toml", "-o", "a.json", "-o", "a.sarif"]) == 2
+    assert "what stands in a.json is not of this run" in told(capsys)
+    assert json.loads(Path("a.sarif").read_text())["runs"]
+
+
+def test_settings_in_force_and_where_each_comes_from(capsys: Capture) -> None:
+    written({OWN: POLICY}, f'{CLEAN}\n[margins]\nlow = "60 %"\n')
+    arguments = ["check", "tea.toml", "--settings", "--fail-on", "never", "--format", "json"]
+    assert run(arguments) == 0
+    (found,) = json.loads(capsys.readouterr().out)["settings"]
+    assert (found["policy"], found["sha256"]) == (OWN, DIGEST)
+    origin = {item["name"]: (item["value"], item["from"]) for item in found["settings"]}
+    assert origin == {
+        "fail_on": ("never", "command line"),
+        "require.checks": ("unit-confusion", OWN),
+        "exclude": ("nothing", "default"),
+        "margins.high": ("40 %", OWN),
+        "margins.low": ("60 %", "profile"),
+        "margins.headroom": ("10 %", "default"),
+        "margins.high_thin": ("10 %", "default"),
+        "margins.high_wide": ("100 %", "default"),
+        "margins.low_thin": ("85 %", "default"),
+        "margins.low_wide": ("5 %", OWN),
+        "severity.high-cutoff-above-rating": ("note", OWN),
+        "severity.rating-missing": ("off", OWN),
+    }
+    assert run(["check", ".", "--settings"]) == 0
+    assert "margins.high Value: 40 % Default: 25 % From: limitcheck.toml" in told(capsys)
