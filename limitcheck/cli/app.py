@@ -92,6 +92,9 @@ def _root() -> None:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; no traceback for bad input."""
+    from .output import undelivered
+
+    undelivered()
     command = typer.main.get_command(app)
     try:
         result = command.main(
@@ -99,26 +102,34 @@ def run(arguments: Sequence[str] | None = None) -> int:
             prog_name="limitcheck",
             standalone_mode=False,
         )
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
-        return 130
+    except KeyboardInterrupt as stopped:
+        return _stopped(stopped)
     except Exception as error:
         return _report(error)
     if result == 130:  # what typer makes of an interrupt
-        print("stopped", file=sys.stderr)
+        return _stopped(KeyboardInterrupt())
     return result if isinstance(result, int) else 0
+
+
+def _stopped(error: BaseException) -> int:
+    from .failure import replace_stale
+
+    replace_stale(error)
+    print("stopped", file=sys.stderr)
+    return 130
 
 
 def _report(error: Exception) -> int:
     from typer import Abort, Exit
 
+    from .failure import replace_stale
     from .output import complain, show_usage_error
 
     if isinstance(error, Exit):
         return error.exit_code
     if isinstance(error, Abort):
-        print("stopped", file=sys.stderr)
-        return 130
+        return _stopped(KeyboardInterrupt())
+    replace_stale(error)
     shown = show_usage_error(error)
     if shown is not None:
         return shown

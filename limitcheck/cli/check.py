@@ -107,26 +107,25 @@ def command(
     """
     from ..errors import Refused
     from ..render import FORMATS
-    from .gate import command_line, deliver_run, form_of, nothing_stale, show_settings
+    from .gate import command_line, deliver_run, form_of, show_settings
     from .output import PRINTED, asked
 
     if settings:
         plain = asked(format, output, printed=PRINTED, written=PRINTED)
         show_settings(paths, command_line(fail_on, only, without, require), plain)
         return 0
-    wanted = asked(format, output, printed=FORMATS, written=FORMATS)
-    with nothing_stale(wanted):
-        form = form_of(quiet, summary, format)
-        if diff and format != "text":
-            raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
-        policy_for = partial(policy_of, command_line(fail_on, only, without, require))
-        result = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs)
-        if diff or fix or fix_likely:
-            result = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
-        if write_known is not None:
-            _write_known(result, write_known)
-        if (known := write_known or known) is not None:
-            result = _with_known(result, known)
+    wanted = asked(format, output, printed=FORMATS, written=FORMATS, of_run=True)
+    form = form_of(quiet, summary, format)
+    if diff and format != "text":
+        raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
+    policy_for = partial(policy_of, command_line(fail_on, only, without, require))
+    result = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs)
+    if diff or fix or fix_likely:
+        result = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
+    if write_known is not None:
+        _write_known(result, write_known)
+    if (known := write_known or known) is not None:
+        result = _with_known(result, known)
     deliver_run(result, wanted, form, aside=diff)
     return result.exit_code
 

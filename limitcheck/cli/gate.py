@@ -1,18 +1,17 @@
-"""What a gate asks of `check`: options over the policy, settings in force, outputs of failed runs."""
+"""What a gate asks of `check`: options over the policy, forms of the text, settings in force."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import LimitcheckError, Refused
+from ..errors import Refused
 from ..findings import Severity
 from ..policy import CommandLine, FailOn
-from .output import Asked, Drawn, complain, deliver, emit, listed
+from .output import Asked, deliver, listed
 
 if TYPE_CHECKING:
     from ..checking.run import Run
@@ -74,59 +73,6 @@ def draw(run: Run, format: str, form: str) -> Iterator[str]:
     from ..render import renderer
 
     return renderer(format)(run)
-
-
-@contextmanager
-def nothing_stale(wanted: Asked) -> Iterator[None]:
-    """Where a run fails, no output of an earlier one stays as if it were of this one.
-
-    Each file that was asked for says then that this run failed, and why.
-    """
-    try:
-        yield
-    except BaseException as error:
-        run = failed_run(error)
-        for format, path in wanted.files:
-            if isinstance(error, Exception) or os.path.exists(path):
-                _replace(path, draw(run, format, "full"))
-        if wanted.format != "text" and isinstance(error, Exception):
-            emit(draw(run, wanted.format, "full"))
-        raise
-
-
-def _replace(path: str, content: Drawn) -> None:
-    from ..profile.write import CannotWrite
-    from .output import write_file
-
-    earlier = os.path.exists(path)
-    try:
-        write_file(path, content)
-    except CannotWrite as error:
-        if earlier:
-            complain(f"{error.message}; what stands there is not of this run", error.advice)
-    else:
-        was = "it was of an earlier run, and" if earlier else "it has no result:"
-        complain(f"{path}: {'replaced' if earlier else 'written'}: {was} this one failed")
-
-
-def failed_run(error: BaseException) -> Run:
-    """The run that could not be done because of an error."""
-    from ..checking.results import Summary
-    from ..checking.run import Failure, Run
-    from ..findings import Finding
-    from ..profile.text import UnreadableProfile
-
-    if isinstance(error, UnreadableProfile):
-        return Run((), Summary(), failure=Failure(2, error.findings))
-    if isinstance(error, LimitcheckError):
-        code, told, advice = 2, error.message, error.advice
-    elif isinstance(error, Exception):
-        told = f"limitcheck failed: {type(error).__name__}: {error}"
-        code, advice = 3, "This is a fault of limitcheck; please report it."
-    else:
-        code, told, advice = 130, "The run was stopped before its end.", "run it again"
-    finding = Finding(Severity.ERROR, told, advice or "see the message", check="failed-run")
-    return Run((), Summary(), failure=Failure(code, (finding,)))
 
 
 def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> None:

@@ -37,6 +37,19 @@ class Asked(NamedTuple):
     format: str
     files: tuple[tuple[str, str], ...] = ()
     verbose: bool = False
+    of_run: bool = False
+    """Whether the formats are those of a run of `check`, not of a document."""
+
+
+_undelivered: list[Asked] = []
+"""What was asked for by the command that runs now, until it is delivered."""
+
+
+def undelivered() -> tuple[Asked, ...]:
+    """What was asked for and not delivered, to be forgotten now."""
+    found = tuple(_undelivered)
+    _undelivered.clear()
+    return found
 
 
 def asked(
@@ -46,11 +59,14 @@ def asked(
     *,
     printed: Collection[str] = PRINTED,
     written: Collection[str] = WRITTEN,
+    of_run: bool = False,
 ) -> Asked:
     """What --format, --output and --verbose ask for; raises Refused before anything runs."""
     if format not in printed:
         raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
-    return Asked(format, tuple(_file(text, written) for text in output or ()), verbose)
+    files = tuple(_file(text, written) for text in output or ())
+    _undelivered.append(wanted := Asked(format, files, verbose, of_run))
+    return wanted
 
 
 def _file(text: str, written: Collection[str]) -> tuple[str, str]:
@@ -79,7 +95,9 @@ def near(name: str, known: Iterable[str], otherwise: str) -> str:
     return f"did you mean {close[0]}?" if close else otherwise
 
 
-def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) -> None:
+def show(
+    asked: Asked, document: Document, data: dict[str, Any], *, aside: bool = False, **others: str
+) -> None:
     """Print and write an answer as asked for; `others` are further formats, such as csv.
 
     Raises LimitcheckError for a file that cannot be written.
@@ -88,23 +106,30 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
     def draw(format: str, file: bool) -> Drawn:
         if format in others:
             return others[format]
-        if format == "json":
-            import json
+        return draw_document(format, document, data, file=file, verbose=asked.verbose)
 
-            return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
-        if format == "text":
-            from ..render import text
-            from ..render.lines import terminal_width
+    deliver(asked, draw, aside=aside)
 
-            if file:
-                return text.render(document, record=True)
-            return text.render(document, width=terminal_width(), record=asked.verbose)
-        from importlib import import_module
 
-        drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)
-        return drawn
+def draw_document(
+    format: str, document: Document, data: dict[str, Any], *, file: bool, verbose: bool = False
+) -> str | bytes:
+    """An answer in one format, for the screen or for a file."""
+    if format == "json":
+        import json
 
-    deliver(asked, draw)
+        return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+    if format == "text":
+        from ..render import text
+        from ..render.lines import terminal_width
+
+        if file:
+            return text.render(document, record=True)
+        return text.render(document, width=terminal_width(), record=verbose)
+    from importlib import import_module
+
+    drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)
+    return drawn
 
 
 def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = False) -> None:
@@ -116,6 +141,7 @@ def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = F
     printed = draw(asked.format, False)
     assert not isinstance(printed, bytes)
     emit(printed, sys.stderr if aside else sys.stdout)
+    _undelivered.clear()
     if not asked.files:
         return
     from ..profile.write import CannotWrite

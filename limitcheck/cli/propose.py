@@ -49,8 +49,7 @@ def command(
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)
-    if not diff:
-        show(wanted, proposal_document(found, today), proposal_data(found))
+    show(wanted, proposal_document(found, today), proposal_data(found), aside=diff)
     for each in found if write or diff else ():
         fix = _rewritten(each, today)
         failed |= fix is None and bool(each.changes)

@@ -400,3 +400,43 @@ def test_settings_in_force_and_where_each_comes_from(capsys: Capture) -> None:
     }
     assert run(["check", ".", "--settings"]) == 0
     assert "margins.high Value: 40 % Default: 25 % From: limitcheck.toml" in told(capsys)
+
+
+@pytest.mark.parametrize("ending", ["html", "pdf", "md", "json", "txt"])
+@pytest.mark.parametrize("command", ["report", "propose", "transfer"])
+def test_no_other_command_leaves_a_stale_record(command: str, ending: str, capsys: Capture) -> None:
+    name = f"record.{ending}"
+    written({"other.toml": CLEAN.replace("HM-LC-30", "HM-LC-31")})
+    paths = ["tea.toml", "other.toml"] if command == "transfer" else ["tea.toml"]
+    assert run([command, *paths, "-o", name]) in (0, 1)
+    before = Path(name).read_bytes()
+    written({OWN: "colour = 1\n"})
+    forget_policies()
+    capsys.readouterr()
+    assert run([command, *paths, "-o", name]) == 2
+    assert f"{name}: replaced: it was of an earlier run, and this one failed" in told(capsys)
+    assert Path(name).read_bytes() != before
+    if ending != "pdf":
+        assert "unknown key colour" in Path(name).read_text("utf-8")
+
+
+def test_a_stopped_run_leaves_no_stale_output(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*arguments: object, **options: object) -> None:
+        raise KeyboardInterrupt
+
+    written({})
+    assert run(["check", "tea.toml", "-o", "a.json"]) == 0
+    monkeypatch.setattr("limitcheck.checking.run.check_targets", stop)
+    assert run(["check", "tea.toml", "-o", "a.json", "-o", "new.json"]) == 130
+    assert json.loads(Path("a.json").read_text("utf-8"))["exit_code"] == 130
+    assert not Path("new.json").exists()
+    assert "stopped" in told(capsys)
+
+
+def test_a_proposal_shown_as_a_patch_is_written_too(capsys: Capture) -> None:
+    written({}, LOW_OFF)
+    assert run(["propose", "tea.toml", "--diff", "-o", "a.json"]) in (0, 1)
+    assert json.loads(Path("a.json").read_text("utf-8"))["proposals"]
+    assert capsys.readouterr().out.startswith("diff --git ")
