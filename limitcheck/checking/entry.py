@@ -11,9 +11,10 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from ..checks.engine import check_profile
+from ..checks.required import CORE
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Recommendation, Severity, of_place, path_text
-from ..policy import Policy
+from ..policy import DEFAULT_POLICY, Policy
 from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
@@ -40,12 +41,13 @@ class Answer:
     """What else in the profile is in doubt, so that nothing can be said of this number."""
     withheld: str = ""
     """Why nothing can be recommended instead."""
+    policy: Policy = DEFAULT_POLICY
 
     @property
     def may_be_typed(self) -> bool:
-        """Whether nothing is against the number beyond notes."""
-        settled = all(f.severity is Severity.NOTE for f in self.findings if f.accepted is None)
-        return settled and not self.undecided
+        """Whether nothing is against the number beyond notes, whatever a policy makes of them."""
+        grades = (f.own_severity or f.severity for f in self.findings if f.accepted is None)
+        return all(grade is Severity.NOTE for grade in grades) and not self.undecided
 
     @property
     def not_compared(self) -> str:
@@ -77,11 +79,11 @@ def ask(
     if others:
         undecided = f"{path_text(others[0].path)} is in doubt as well"
     else:
-        undecided = doubt(examined) or _needs(asked, field)
+        undecided = doubt(examined) or _needs(asked, field) or _turned_off(policy, field)
     enter = None if undecided else of_place(advised.recommendations, path)
     withheld = of_place(advised.withheld, path)
     reason = "" if withheld is None else withheld.reason
-    return Answer(field, entered, asked, mine, enter, undecided, reason)
+    return Answer(field, entered, asked, mine, enter, undecided, reason, policy)
 
 
 def _is_about(finding: Finding, path: KeyPath) -> bool:
@@ -96,6 +98,12 @@ def _needs(profile: Profile, field: Field) -> str:
     if field == "high" and not under_pressure(profile):
         return "no part up to the column has a rating, and a high cutoff protects the weakest"
     return ""
+
+
+def _turned_off(policy: Policy, field: Field) -> str:
+    """The first check of this cutoff that may not be left open and is turned off."""
+    off = [name for name in sorted(CORE) if name.startswith(field) and policy.turned_off(name)]
+    return f"{off[0]} is turned off {policy.turned_off(off[0])}" if off else ""
 
 
 def _entered(value: str, profile: Profile) -> Pressure:

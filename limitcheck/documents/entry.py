@@ -13,12 +13,13 @@ from .blocks import Block, Chapter, Document, Section, Text
 from .cautions import CAUTIONS
 from .data import frame, pressure_data
 from .findings import finding_blocks, finding_data, recommendation_data, to_type
+from .settings import policies_data, policy_section
 
 
 def entry_document(answer: Answer, day: date) -> Document:
     """May it be typed, what to type instead, why, and where the number lies on the scale."""
     verdict = entry_verdict(answer)
-    sections = [Section("Why", tuple(_why(answer)))]
+    sections = [Section("Why", tuple(_why(answer))), *policy_section([answer.policy])]
     scale = (profile_scale(answer.profile),)
     sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
     summary = (Text(verdict, strong=True), *_instead(answer))
@@ -68,4 +69,5 @@ def entry_data(answer: Answer) -> dict[str, Any]:
         recommendation=None if answer.enter is None else recommendation_data(answer.enter),
         withheld=answer.withheld or None,
         findings=[finding_data(finding) for finding in answer.findings],
+        policies=policies_data([answer.policy]),
     )

@@ -14,7 +14,7 @@ from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
 from .parts import answer, named
-from .settings import MARGINS
+from .settings import MARGINS, policies_data, policy_section
 
 
 def proposal_document(found: Sequence[Proposed], day: date) -> Document:
@@ -78,6 +78,7 @@ def _why(proposed: Proposed) -> Iterator[Section]:
     )
     table = Table("", ("Margin", "Share", "From"), rows, (1,))
     yield Section("Margins", (table,), in_record=True)
+    yield from policy_section([proposed.policy])
 
 
 def _bounds(proposed: Proposed, name: Name) -> tuple[Bound, ...]:
@@ -118,7 +119,8 @@ def _notes(proposed: Proposed) -> Iterator[str]:
 
 def proposal_data(found: Sequence[Proposed]) -> dict[str, Any]:
     """Every proposal as plain data."""
-    return frame(proposals=[_data(proposed) for proposed in found])
+    policies = policies_data(proposed.policy for proposed in found)
+    return frame(proposals=[_data(proposed) for proposed in found], policies=policies)
 
 
 def _data(proposed: Proposed) -> dict[str, Any]:

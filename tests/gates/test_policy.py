@@ -440,3 +440,28 @@ def test_a_proposal_shown_as_a_patch_is_written_too(capsys: Capture) -> None:
     assert run(["propose", "tea.toml", "--diff", "-o", "a.json"]) in (0, 1)
     assert json.loads(Path("a.json").read_text("utf-8"))["proposals"]
     assert capsys.readouterr().out.startswith("diff --git ")
+
+
+@pytest.mark.parametrize("grade", ["note", "off"])
+def test_no_policy_makes_a_number_above_a_rating_fit_to_be_typed(
+    grade: str, capsys: Capture
+) -> None:
+    written({OWN: f'[severity]\nhigh-cutoff-above-rating = "{grade}"\n'})
+    assert run(["entry", "420", "--profile", "tea.toml"]) == 1
+    text = told(capsys)
+    assert "may be typed" not in text
+    assert "high-cutoff-above-rating is " in text
+    assert "SHA-256" in text
+    run(["entry", "420", "--profile", "tea.toml", "--format", "json"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["may_be_typed"] is False
+    assert found["policies"][0]["settings"][0]["name"] == "severity.high-cutoff-above-rating"
+
+
+def test_a_proposal_says_the_policy_it_rests_on(capsys: Capture) -> None:
+    written({OWN: POLICY})
+    run(["propose", "tea.toml"])
+    text = told(capsys)
+    assert DIGEST in text
+    for sentence in SAID:
+        assert sentence in text, sentence
