@@ -13,6 +13,7 @@ from ..units import Pressure
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
 from .parts import answer
+from .settings import policies_data, policy_section
 
 MEASURE = (
     "Expected pressures are the methods' own, scaled by prediction where one can be made: measure "
@@ -37,6 +38,7 @@ def fit_document(found: FitTable, day: date) -> Document:
     sections = [Section("", (table, Text(MEASURE)))]
     if reasons:
         sections.append(Section("Why not", (Bullets(tuple(reasons), numbered=True),)))
+    sections += policy_section(found.policies)
     return answer(
         "Methods on instruments",
         [Text(verdict, strong=True)],
@@ -89,6 +91,7 @@ def fit_data(found: FitTable) -> dict[str, Any]:
             for method, row in enumerate(found.rows, 1)
             for instrument, cell in enumerate(row, 1)
         ],
+        policies=policies_data(found.policies),
     )
 
 

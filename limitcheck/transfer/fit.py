@@ -55,6 +55,8 @@ class FitTable(NamedTuple):
 
     instruments: tuple[DescribedInstrument, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    policies: tuple[Policy, ...] = ()
+    """Those of the methods."""
 
     @property
     def fitting(self) -> int:
@@ -71,7 +73,7 @@ def fit(
     rows = []
     for method, policy in methods:
         rows.append(tuple(_cell(method, other, policy, today) for other in instruments))
-    return FitTable(tuple(instruments), tuple(rows))
+    return FitTable(tuple(instruments), tuple(rows), tuple(policy for _, policy in methods))
 
 
 def _cell(

@@ -465,3 +465,13 @@ def test_a_proposal_says_the_policy_it_rests_on(capsys: Capture) -> None:
     assert DIGEST in text
     for sentence in SAID:
         assert sentence in text, sentence
+
+
+def test_a_table_of_fits_says_the_policies_of_its_methods(capsys: Capture) -> None:
+    instrument = CLEAN[CLEAN.index("[instrument]") : CLEAN.index("[cutoffs]")]
+    parts = CLEAN[CLEAN.index("[[flow_path]]") :]
+    written({OWN: POLICY, "there.toml": instrument + parts})
+    run(["fit", "tea.toml", "--on", "there.toml"])
+    text = told(capsys)
+    assert DIGEST in text
+    assert "high-cutoff-above-rating is graded note" in text
