@@ -60,13 +60,21 @@ class SettingsTable(FormatTable):
 def policy_for(path: Path, command: CommandLine = NOTHING_ASKED) -> Policy:
     """The policy that holds for a file, with what the command line sets over it.
 
-    Raises UnreadableProfile for a policy in error.
+    It is looked for from the real folder of the file upward, however its path was typed. Raises
+    UnreadableProfile for a policy in error.
     """
-    return _policy_under(command, path.absolute().parent)
+    return _policy_under(command, real_folder(str(path.parent), os.getcwd()))
+
+
+@lru_cache(maxsize=4096)
+def real_folder(folder: str, here: str) -> Path:
+    """A folder without links and dots; one that is relative is so to `here`."""
+    return Path(os.path.realpath(os.path.join(here, folder)))
 
 
 def forget_policies() -> None:
     """Read every policy again, in a process that outlives an edit."""
+    real_folder.cache_clear()
     _policy_under.cache_clear()
     _policy_of_folder.cache_clear()
 

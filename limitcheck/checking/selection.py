@@ -13,7 +13,7 @@ from ..errors import Refused
 from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
 from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
-from .policy_file import policy_for
+from .policy_file import policy_for, real_folder
 from .run import Target
 
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
@@ -92,8 +92,8 @@ def _excluded(path: Path) -> bool:
     policy = policy_for(path)
     if not policy.exclude or policy.source is None:
         return False
-    base = Path(policy.source).absolute().parent
-    relative = path.absolute().relative_to(base).as_posix()
+    real = real_folder(str(path.parent), os.getcwd()) / path.name
+    relative = real.relative_to(Path(policy.source).parent).as_posix()
     return any(fnmatch(relative, pattern) for pattern in policy.exclude)
 
 

@@ -16,6 +16,7 @@ from ..checking.run import Run
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
 from ..findings import Finding, Severity
+from .lines import safe
 from .run_text import verdict_lines
 
 _COMMAND = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
@@ -59,8 +60,8 @@ def _command(finding: Finding) -> str:
 
 
 def _data(text: str) -> str:
-    return text.translate(_ESCAPED)
+    return "\n".join(map(safe, text.split("\n"))).translate(_ESCAPED)
 
 
 def _property(text: str) -> str:
-    return _data(text).translate(_ESCAPED_IN_PROPERTIES)
+    return text.translate(_ESCAPED).translate(_ESCAPED_IN_PROPERTIES)

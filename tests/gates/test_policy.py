@@ -458,6 +458,22 @@ def test_no_policy_makes_a_number_above_a_rating_fit_to_be_typed(
     assert found["policies"][0]["settings"][0]["name"] == "severity.high-cutoff-above-rating"
 
 
+WAYS = ["a/tea.toml", "./a/tea.toml", "b/../a/tea.toml", "a/../a/tea.toml", "link/tea.toml"]
+
+
+@pytest.mark.parametrize("path", [*WAYS, "a", "link", "b/../a"])
+def test_the_policy_does_not_depend_on_how_the_path_was_typed(path: str, capsys: Capture) -> None:
+    written(
+        {"a/limitcheck.toml": 'fail_on = "warning"\nexclude = ["old/*"]\n', "b/limitcheck.toml": ""}
+    )
+    Path("a/old").mkdir()
+    Path("a/old/tea.toml").write_text("format = 1\n[", "utf-8")
+    Path("a/tea.toml").write_text(LOW_OFF, "utf-8")
+    Path("link").symlink_to("a")
+    assert run(["check", path]) == 1
+    assert "fail_on = warning" in told(capsys)
+
+
 def test_a_proposal_says_the_policy_it_rests_on(capsys: Capture) -> None:
     written({OWN: POLICY})
     run(["propose", "tea.toml"])
