@@ -24,18 +24,26 @@ def targets(
     *,
     skip_others: bool = False,
     complain: Callable[[str], None] | None = None,
+    left_out: Callable[[Policy], None] | None = None,
 ) -> Iterator[Target]:
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. `complain` is told of a description that nothing uses. Raises
-    Refused for a path that does not exist.
+    that a hook may name any file. `complain` is told of a description that nothing uses, `left_out`
+    of each policy that leaves a file out. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
-        found = _below(path) if os.path.isdir(path) else _named(path, skip_others, complain)
+        if os.path.isdir(path):
+            found: Iterable[Target] = _below(path, left_out)
+        elif skip_others and (policy := _excluding(Path(path))) is not None:
+            found = []
+            if left_out is not None:
+                left_out(policy)
+        else:
+            found = _named(path, skip_others, complain)
         for target in found:
             key = os.path.realpath(target.path)
             if key not in seen:
@@ -46,8 +54,6 @@ def targets(
 def _named(
     path: str, skip_others: bool, complain: Callable[[str], None] | None
 ) -> Iterable[Target]:
-    if skip_others and _excluded(Path(path)):
-        return []
     try:
         content = read_file(path)
         described = _FORMAT.search(content) is None and is_description(parsed(content, path).data)
@@ -74,7 +80,7 @@ def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target
             complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 
-def _below(folder: str) -> Iterator[Target]:
+def _below(folder: str, left_out: Callable[[Policy], None] | None = None) -> Iterator[Target]:
     def fail(error: OSError) -> None:
         raise Refused(
             f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
@@ -84,17 +90,22 @@ def _below(folder: str) -> Iterator[Target]:
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
             path = os.path.join(root, name)
-            if name.endswith(".toml") and not _excluded(Path(path)):
+            if not name.endswith(".toml"):
+                continue
+            if (policy := _excluding(Path(path))) is None:
                 yield Target(path, named=False)
+            elif left_out is not None:
+                left_out(policy)
 
 
-def _excluded(path: Path) -> bool:
+def _excluding(path: Path) -> Policy | None:
+    """The policy that leaves a file out of a search."""
     policy = policy_for(path)
     if not policy.exclude or policy.source is None:
-        return False
+        return None
     real = real_folder(str(path.parent), os.getcwd()) / path.name
     relative = real.relative_to(Path(policy.source).parent).as_posix()
-    return any(fnmatch(relative, pattern) for pattern in policy.exclude)
+    return policy if any(fnmatch(relative, pattern) for pattern in policy.exclude) else None
 
 
 def profiles(paths: Iterable[str]) -> list[tuple[ProfileFile, Policy]]:

@@ -150,8 +150,16 @@ def _run(
     if paths == ["-"]:
         policy = policy_for(Path(stdin_name))
         return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
-    found = list(targets(paths, skip_others=skip_others, complain=complain))
-    return check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+    leaving_out: dict[str | None, Policy] = {}
+
+    def left_out(policy: Policy) -> None:
+        leaving_out[policy.source] = policy
+
+    found = list(targets(paths, skip_others=skip_others, complain=complain, left_out=left_out))
+    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+    said = {policy.source for policy in result.policies}
+    others = [policy_for(Path(source)) for source in leaving_out if source and source not in said]
+    return result._replace(policies=(*result.policies, *others))
 
 
 def _corrected(

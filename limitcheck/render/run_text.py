@@ -88,7 +88,7 @@ def verdict_lines(run: Run) -> Iterator[str]:
         from ..documents.findings import finding_blocks
 
         yield from (finding_text(block) + "\n" for block in finding_blocks(run.failure.findings))
-        yield "Nothing was checked: the run failed.\n"
+        yield "This run failed: it has no result.\n"
         return
     told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
     yield "".join(f"{line}\n" for line in wrap(told))

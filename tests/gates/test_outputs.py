@@ -425,3 +425,25 @@ def test_a_diff_on_a_terminal_cannot_steer_it(
     out = capsys.readouterr().out
     assert "\\x9b2J\\u202e" in out
     assert "\x9b" not in out
+
+
+def test_a_check_that_crashed_is_no_success(
+    oasis: Any, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def breaks_down(subject: object) -> Iterator[Any]:
+        raise ZeroDivisionError("by nought")
+
+    from limitcheck.checking.file import check_file
+
+    monkeypatch.setattr(check_file, "__defaults__", ((breaks_down,),))
+    written(CLEAN)
+    assert run(["check", "tea.toml", "--format", "sarif", "--fail-on", "never"]) == 3
+    log = json.loads(capsys.readouterr().out)
+    assert [error.message for error in oasis.iter_errors(log)] == []
+    (invocation,) = log["runs"][0]["invocations"]
+    assert (invocation["executionSuccessful"], invocation["exitCode"]) == (False, 3)
+    (notification,) = invocation["toolExecutionNotifications"]
+    assert "1 check not finished" in notification["message"]["text"]
+    for form in ("--quiet", "--summary"):
+        assert run(["check", "tea.toml", form, "--fail-on", "never"]) == 3
+        assert "crashed-check" in told(capsys)

@@ -491,3 +491,11 @@ def test_a_table_of_fits_says_the_policies_of_its_methods(capsys: Capture) -> No
     text = told(capsys)
     assert DIGEST in text
     assert "high-cutoff-above-rating is graded note" in text
+
+
+def test_a_policy_that_only_leaves_files_out_is_said(capsys: Capture) -> None:
+    written({"old/limitcheck.toml": 'exclude = ["*"]\n', "old/tea.toml": OVER_RATING})
+    assert run(["check", "."]) == 0
+    text = told(capsys)
+    assert "old/limitcheck.toml" in text
+    assert "exclude = * (default: nothing)" in text
