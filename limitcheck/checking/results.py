@@ -34,8 +34,9 @@ class FileReport(NamedTuple):
     """What it was checked under; also which of its findings fail a run."""
 
     def fails(self, finding: Finding) -> bool:
-        """Whether one of its findings fails a run."""
-        return self.status == "unreadable" or self.policy.fails(finding)
+        """Whether one of its findings fails a run: always that nothing was looked at."""
+        unseen = self.status == "unreadable" or finding.check == CRASHED
+        return unseen or self.policy.fails(finding)
 
     @property
     def broken(self) -> tuple[str, ...]:
