@@ -96,16 +96,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
     undelivered()
     command = typer.main.get_command(app)
+    given = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        result = command.main(
-            args=list(sys.argv[1:] if arguments is None else arguments),
-            prog_name="limitcheck",
-            standalone_mode=False,
-        )
+        result = command.main(args=given, prog_name="limitcheck", standalone_mode=False)
     except KeyboardInterrupt as stopped:
         return _stopped(stopped)
     except Exception as error:
-        return _report(error)
+        return _report(error, given)
     if result == 130:  # what typer makes of an interrupt
         return _stopped(KeyboardInterrupt())
     return result if isinstance(result, int) else 0
@@ -119,16 +116,18 @@ def _stopped(error: BaseException) -> int:
     return 130
 
 
-def _report(error: Exception) -> int:
+def _report(error: Exception, given: Sequence[str]) -> int:
     from typer import Abort, Exit
 
-    from .failure import replace_stale
+    from .failure import name_stale, replace_stale
     from .output import complain, show_usage_error
 
     if isinstance(error, Exit):
         return error.exit_code
     if isinstance(error, Abort):
         return _stopped(KeyboardInterrupt())
+    if hasattr(error, "show"):  # the parser's: no command has begun
+        name_stale(given)
     replace_stale(error)
     shown = show_usage_error(error)
     if shown is not None:

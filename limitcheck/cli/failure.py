@@ -6,7 +6,7 @@ Each file that was asked for says then that this run failed, and why.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,24 @@ def replace_stale(error: BaseException) -> None:
                 _replace(path, format, failed, of_run=wanted.of_run)
         if wanted.of_run and wanted.format != "text" and not stopped:
             emit(failed.run_text(wanted.format))
+
+
+def name_stale(arguments: Sequence[str]) -> None:
+    """Name outputs of an earlier run where the arguments themselves could not be read."""
+    for at, argument in enumerate(arguments):
+        option, equals, value = argument.partition("=")
+        if option == "--output" and equals:
+            _name_stale(value)
+        elif argument in ("-o", "--output"):
+            _name_stale(arguments[at + 1] if at + 1 < len(arguments) else "")
+        elif argument.startswith("-o"):
+            _name_stale(argument[2:])
+
+
+def _name_stale(output: str) -> None:
+    for path in (output, output.partition("=")[2]):
+        if os.path.isfile(path):
+            complain(f"{path}: what stands there is of an earlier run: this one did not begin")
 
 
 class Failed:

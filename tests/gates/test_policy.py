@@ -499,3 +499,15 @@ def test_a_policy_that_only_leaves_files_out_is_said(capsys: Capture) -> None:
     text = told(capsys)
     assert "old/limitcheck.toml" in text
     assert "exclude = * (default: nothing)" in text
+
+
+@pytest.mark.parametrize("output", [["-o", "a.json"], ["-oa.json"], ["--output=json=a.json"]])
+def test_arguments_that_cannot_be_read_name_stale_outputs(
+    output: list[str], capsys: Capture
+) -> None:
+    written({})
+    assert run(["check", "tea.toml", *output]) == 0
+    before = Path("a.json").read_bytes()
+    assert run(["check", "tea.toml", *output, "--fail-no", "error"]) == 2
+    assert "a.json: what stands there is of an earlier run: this one did not begin" in told(capsys)
+    assert Path("a.json").read_bytes() == before
