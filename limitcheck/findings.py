@@ -191,6 +191,12 @@ class Finding(NamedTuple):
     """The grade that the check gave it, where a policy gives it another."""
 
     @property
+    def worst(self) -> Severity:
+        """The worse of its grade here and its own: what a policy grades down stays what it is."""
+        own = self.own_severity or self.severity
+        return min(own, self.severity, key=lambda grade: grade.rank)
+
+    @property
     def regraded(self) -> str:
         """What a policy made of its grade, as in "A note here; an error by default."."""
         if self.own_severity is None:

@@ -46,8 +46,8 @@ class Answer:
     @property
     def may_be_typed(self) -> bool:
         """Whether nothing is against the number beyond notes, whatever a policy makes of them."""
-        grades = (f.own_severity or f.severity for f in self.findings if f.accepted is None)
-        return all(grade is Severity.NOTE for grade in grades) and not self.undecided
+        settled = all(f.worst is Severity.NOTE for f in self.findings if f.accepted is None)
+        return settled and not self.undecided
 
     @property
     def not_compared(self) -> str:

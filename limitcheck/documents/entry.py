@@ -33,7 +33,7 @@ def entry_verdict(answer: Answer) -> str:
         verdict = f"not above a rating, but not compared with {answer.not_compared}"
     elif answer.may_be_typed:
         verdict = "may be typed"
-    elif any(finding.severity == "error" for finding in answer.findings) or not answer.undecided:
+    elif any(finding.worst == "error" for finding in answer.findings) or not answer.undecided:
         verdict = "do not type it"
     else:
         verdict = "cannot be decided"

@@ -89,7 +89,11 @@ _THRESHOLDS = {
     "low_thin": "Low cutoff thin over",
     "low_wide": "Low cutoff wide under",
 }
-_OTHERS = {"fail_on": "A check fails from", "exclude": "Left out of a search"}
+_OTHERS = {
+    "fail_on": "A run fails from",
+    "exclude": "Left out of a search",
+    "checks": "Checks that must be decided",
+}
 
 
 def _words(item: Setting) -> str:

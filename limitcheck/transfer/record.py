@@ -158,10 +158,10 @@ def _findings(side: Side) -> Iterator[Reason]:
     findings = [finding for finding in side.report.findings if finding.accepted is None]
     explained = [id(item) for items in folded_findings(findings).values() for item in items]
     for finding in findings:
-        if finding.severity is Severity.ERROR and id(finding) not in explained:
+        if finding.worst is Severity.ERROR and id(finding) not in explained:
             told = f"{finding.check} in the {side.role} profile: {finding.message}"
             yield Reason(True, told)
-    warnings = dict.fromkeys(f.check for f in findings if f.severity is Severity.WARNING)
+    warnings = dict.fromkeys(f.check for f in findings if f.worst is Severity.WARNING)
     if warnings and side.role == "receiving":
         yield Reason(False, f"warnings in the receiving profile: {', '.join(warnings)}")
 

@@ -442,6 +442,17 @@ def test_a_proposal_shown_as_a_patch_is_written_too(capsys: Capture) -> None:
     assert capsys.readouterr().out.startswith("diff --git ")
 
 
+def test_a_lowered_grade_stays_a_reason_against_a_transfer(capsys: Capture) -> None:
+    over = CLEAN.replace("high = 280", "high = 420").replace("HM-LC-30", "HM-LC-31")
+    written({"there.toml": over})
+    assert run(["transfer", "tea.toml", "there.toml"]) == 1
+    assert "high-cutoff-above-rating in the receiving profile" in told(capsys)
+    written({OWN: '[severity]\nhigh-cutoff-above-rating = "note"\n', "there.toml": over})
+    forget_policies()
+    assert run(["transfer", "tea.toml", "there.toml"]) == 1
+    assert "high-cutoff-above-rating in the receiving profile" in told(capsys)
+
+
 @pytest.mark.parametrize("grade", ["note", "off"])
 def test_no_policy_makes_a_number_above_a_rating_fit_to_be_typed(
     grade: str, capsys: Capture
