@@ -33,6 +33,24 @@ class Margins(NamedTuple):
     origin: Mapping[str, str] = dict.fromkeys(("high", "low", "headroom"), "default")
 
 
+class AcceptanceRules(NamedTuple):
+    """Which findings somebody may answer for, and how."""
+
+    allowed: bool = True
+    """Whether there may be acceptances at all."""
+    until_required: bool = True
+    """Whether an acceptance must have a last day."""
+    never: tuple[str, ...] = (
+        "high-cutoff-missing",
+        "high-cutoff-above-rating",
+        "rounded-over-rating",
+        "rule-of-thumb-conversion:error",
+        "rating-derated:error",
+        "expected-above-rating",
+    )
+    """Checks that are never accepted; only their errors where the name ends in ":error"."""
+
+
 class Policy(NamedTuple):
     """A repository's policy."""
 
@@ -42,6 +60,7 @@ class Policy(NamedTuple):
     """Check name to its grade here; None turns the check off."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
+    acceptances: AcceptanceRules = AcceptanceRules()
     source: str | None = None
     """The file the policy was read from."""
 

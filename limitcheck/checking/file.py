@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
-from fractions import Fraction
-from typing import Any
-
-from pydantic import BaseModel
 
 from ..checks import CHECKS, Check
-from ..checks.engine import check_profile, settle
+from ..checks.acceptances import under_acceptances
+from ..checks.engine import check_profile, graded
 from ..checks.repository import CONFLICTS_IN_NUMBERS
 from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
-from ..profile.model import Part, Profile
 from ..profile.text import UnreadableProfile
-from ..units import Quantity, plain_or_rounded
 from .recommendations import CUTOFFS, recommend
 from .results import FileReport
 
@@ -73,11 +68,9 @@ def add_findings(
     report: FileReport, file: ProfileFile, findings: Iterable[Finding], policy: Policy, today: date
 ) -> FileReport:
     """The report with findings that came of other files, under the file's own acceptances."""
-    added = tuple(
-        _placed(settle(finding, file.profile.accepted, policy, today)[0], file)
-        for finding in findings
-        if policy.severities.get(finding.check, Severity.ERROR) is not None
-    )
+    on = [f for f in findings if policy.severities.get(f.check, Severity.ERROR) is not None]
+    settled = under_acceptances(on, file.profile, policy, today, between_files=True)
+    added = tuple(_placed(graded(finding, policy), file) for finding in settled)
     if not added:
         return report
     return _in_doubt(report, added)._replace(status="findings", findings=(*report.findings, *added))
@@ -107,7 +100,7 @@ def _here(item: Recommendation, file: ProfileFile) -> Recommendation:
 
 
 def _placed(finding: Finding, file: ProfileFile) -> Finding:
-    return locate(finding, file.locate)._replace(anchor=anchor(file.profile, finding.path))
+    return locate(finding, file.locate)
 
 
 def locate(finding: Finding, where: Locate) -> Finding:
@@ -117,31 +110,3 @@ def locate(finding: Finding, where: Locate) -> Finding:
         for item in finding.related
     )
     return finding._replace(location=finding.location or where(finding.path), related=related)
-
-
-def anchor(profile: Profile, path: KeyPath) -> str:
-    """The key path with the parts of the flow path by name, and the value there as typed.
-
-    As in `flow_path[fitting (column inlet)].rating = 345 bar`; a table has no value.
-    """
-    value: Any = profile
-    text = ""
-    for step in path:
-        value = _step(value, step)
-        if isinstance(value, Part):
-            text += f"[{value.name}]"
-        else:
-            text += path_text((step,)) if isinstance(step, int) or not text else f".{step}"
-    return text + _shown(value)
-
-
-def _step(value: Any, step: str | int) -> Any:
-    if isinstance(step, int):
-        return value[step] if isinstance(value, tuple) and step < len(value) else None
-    return getattr(value, step, None) if isinstance(value, BaseModel) else None
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, Fraction):
-        return f" = {plain_or_rounded(value)}"
-    return f" = {value}" if isinstance(value, str | int | Quantity) else ""

@@ -5,17 +5,17 @@ The nearest one upward from a profile holds for it. Unknown keys are errors.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from os.path import isfile
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import Field, StrictBool, ValidationError
 
 from ..checks.documentation import DOCUMENTED
 from ..findings import Finding, KeyPath, Severity
-from ..policy import DEFAULT_POLICY, Margins, Policy
+from ..policy import DEFAULT_POLICY, AcceptanceRules, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
@@ -37,12 +37,21 @@ class PolicyMargins(FormatTable):
     low_wide: RatioQuantity | None = None
 
 
+class PolicyAcceptances(FormatTable):
+    """`[acceptances]` of a policy."""
+
+    allowed: StrictBool = True
+    until_required: StrictBool = True
+    never: tuple[str, ...] = AcceptanceRules().never
+
+
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
     fail_on: Literal["error", "warning", "note"] | None = None
     exclude: tuple[str, ...] = ()
     margins: PolicyMargins = PolicyMargins()
+    acceptances: PolicyAcceptances = PolicyAcceptances()
     severity: dict[str, Grade] = Field(default_factory=dict)
 
 
@@ -90,7 +99,11 @@ def read_policy(path: Path) -> Policy:
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
+        problems = [
+            _unknown_check(path, check)
+            for path, check in _checks_named(settings)
+            if check not in _names()
+        ]
     if problems:
         raise _refused(own, problems, prefix)
     return _policy(settings, name)
@@ -111,6 +124,7 @@ def _policy(settings: SettingsTable, name: str) -> Policy:
             for check, grade in settings.severity.items()
         },
         exclude=settings.exclude,
+        acceptances=AcceptanceRules(**settings.acceptances.model_dump()),
         source=name,
     )
 
@@ -119,10 +133,16 @@ def _names() -> list[str]:
     return sorted(DOCUMENTED.keys() - {"unreadable-profile"})
 
 
-def _unknown_check(check: str) -> Problem:
-    return Problem(
-        ("severity", check), f'there is no check "{check}"', near(check, _names(), "checks")
-    )
+def _checks_named(settings: SettingsTable) -> Iterator[tuple[KeyPath, str]]:
+    """Every check that the policy names, and where."""
+    for check in settings.severity:
+        yield ("severity", check), check
+    for index, check in enumerate(settings.acceptances.never):
+        yield ("acceptances", "never", index), check.removesuffix(":error")
+
+
+def _unknown_check(path: KeyPath, check: str) -> Problem:
+    return Problem(path, f'there is no check "{check}"', near(check, _names(), "checks"))
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:

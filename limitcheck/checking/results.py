@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from ..checks.engine import CRASHED, SkippedCheck
-from ..findings import Finding, Recommendation, Severity, Withheld, path_text
+from ..checks.engine import SkippedCheck
+from ..findings import CRASHED, Finding, Limit, Recommendation, Severity, Withheld, path_text
 from ..profile.text import Used
 
 
@@ -49,12 +49,20 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
 
 
 class KnownFinding(NamedTuple):
-    """An entry of a known-findings file; `at` says what it is about, for readers."""
+    """An entry of a known-findings file: a finding by fingerprint, with its two numbers.
+
+    The rest is for readers; `against` is the other file where two contradict each other.
+    """
 
     fingerprint: str
     check: str
-    file: str
+    method: str
+    instrument: str
     at: str
+    value: str
+    limit: Limit
+    file: str
+    against: str = ""
 
 
 class Summary(NamedTuple):

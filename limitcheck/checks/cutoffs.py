@@ -8,6 +8,7 @@ from fractions import Fraction
 from ..findings import Finding, Related, Severity, path_text
 from ..limits import percent
 from ..units import Pressure
+from .identity import above, below, by_part, changed
 from .subject import Skip, Subject, gap, typed
 from .usual_units import usual_high, usual_low
 
@@ -32,6 +33,7 @@ def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
         f"{seen}: nothing stops the pump when the flow path blocks.",
         "Set one above the normal pressure and under the weakest rating.",
         HIGH,
+        compared=above("off", by_part([subject.weakest] if subject.weakest else [])),
     )
 
 
@@ -64,6 +66,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         f"the {first.name}, {typed(limit, high)}.{more}",
         "Lower it under the weakest rating.",
         HIGH,
+        compared=above(high, by_part(passed)),
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
         data={"parts": [path_text(p.path) for p in passed]},
     )
@@ -90,6 +93,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.high, high)}: it {when}.",
         "Set it above the expected maximum, as far as the weakest rating allows.",
         HIGH,
+        compared=below(high, expected.high),
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
     )
 
@@ -112,6 +116,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
         "Raise it, as far as the weakest rating allows.",
         HIGH,
+        compared=below(high, expected),
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
     )
 
@@ -138,6 +143,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         f"stops.{hint.text}",
         "Lower it towards the normal pressure.",
         HIGH,
+        compared=above(high, expected),
         confidence=hint.confidence,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
@@ -159,8 +165,10 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     same = next((p for p in subject.rated if p.part.rating == high), None)
     if same is not None:
         what, path = f"the rating of the {same.name}", same.path
+        limit: object = by_part([same])
     elif instrument.entry_max is not None and high.to(subject.unit) == instrument.entry_max:
         what, path = "the largest value the entry field takes", ("instrument", "entry_max")
+        limit = high
     else:
         return
     proposed = subject.proposal.high
@@ -172,6 +180,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         "method.",
         "Set it for this method.",
         HIGH,
+        compared=changed(high, limit),
         related=(Related(path, what),),
     )
 
@@ -192,6 +201,7 @@ def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
         "The low cutoff is off: a leak or an empty bottle stops nothing.",
         "Set one, or accept this with a reason (a leak sensor, for example).",
         LOW,
+        compared=changed("off"),
     )
 
 
@@ -212,6 +222,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
         "Set it well under the expected minimum.",
         LOW,
+        compared=above(low, expected.low),
         related=(Related(("expected", "low"), f"expected from {expected.low}"),),
     )
 
@@ -234,6 +245,7 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
         "Lower it.",
         LOW,
+        compared=above(low, expected),
         related=(Related(("expected", "low"), f"expected from {expected}"),),
     )
 
@@ -258,6 +270,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         f"minimum {expected}: it stops the pump only when a line is open.{hint.text}",
         "Raise it, or leave it knowingly.",
         LOW,
+        compared=below(low, expected),
         confidence=hint.confidence,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
@@ -282,6 +295,7 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
         "the pump may run at no pressure at all.",
         "Correct the one that is wrong.",
         LOW,
+        compared=above(low, high),
         related=(Related(HIGH, f"high cutoff {high}"),),
     )
 

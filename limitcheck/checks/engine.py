@@ -6,17 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..findings import Acceptance, Finding, KeyPath, Severity, path_text
+from ..findings import CRASHED, Finding, KeyPath, Severity
 from ..policy import Policy
-from ..profile.model import AcceptedFinding, Profile
+from ..profile.model import Profile
 from . import CHECKS, Check, Skip, Subject, check_name
-from .acceptances import acceptance_findings, is_expired
+from .acceptances import under_acceptances
 
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
 
-CRASHED = "crashed-check"
-"""The check name of the finding that stands for a check of ours that failed."""
 BAND_IN_DOUBT = frozenset(
     {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
 )
@@ -89,41 +87,15 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
 
 
 def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]:
-    """The findings with grades and acceptances, then those about the acceptances themselves."""
-    accepted = subject.profile.accepted
-    used: set[int] = set()
-    for finding in findings:
-        settled, index = settle(finding, accepted, subject.policy, subject.today)
-        if index is not None:
-            used.add(index)
-        yield settled
-    if any(finding.check == "unit-confusion" for finding in findings):
-        used = set(range(len(accepted)))  # an acceptance may fit once the numbers are right
-    for name, finding in acceptance_findings(accepted, used, subject.today):
-        yield _grade(finding._replace(check=name), subject.policy)
+    """The findings under the profile's acceptances, with those about them, graded."""
+    settled = under_acceptances(findings, subject.profile, subject.policy, subject.today)
+    return (graded(finding, subject.policy) for finding in settled)
 
 
-def settle(
-    finding: Finding, accepted: Sequence[AcceptedFinding], policy: Policy, today: date
-) -> tuple[Finding, int | None]:
-    """The finding with its grade and acceptance, and which entry covers it."""
-    graded = _grade(finding, policy)
-    index = next((i for i, entry in enumerate(accepted) if _covers(entry, finding)), None)
-    if index is not None and not is_expired(accepted[index], today):
-        entry = accepted[index]
-        graded = graded._replace(accepted=Acceptance(entry.reason, entry.by, entry.until))
-    return graded, index
-
-
-def _grade(finding: Finding, policy: Policy) -> Finding:
+def graded(finding: Finding, policy: Policy) -> Finding:
+    """The finding with the grade that the policy gives its check."""
     grade = policy.severities.get(finding.check)
     return finding if grade in (None, finding.severity) else finding._replace(severity=grade)
-
-
-def _covers(accepted: AcceptedFinding, finding: Finding) -> bool:
-    if accepted.check != finding.check or finding.check == CRASHED:
-        return False
-    return accepted.where is None or path_text(finding.path).startswith(accepted.where)
 
 
 def _crashed(name: str, error: Exception) -> Finding:

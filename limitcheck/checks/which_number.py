@@ -13,6 +13,7 @@ from ..profile.model import Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
 from .bench import change_text, left_as_typed, name_of, origin, settles
+from .identity import changed, found_at, shown
 from .subject import Subject
 
 MEANT = {
@@ -93,7 +94,10 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
             meant = f" {change.number} {change.unit} {MEANT[judged[0].confidence]}."
             yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
         else:
-            yield Finding(Severity.WARNING, outside, origin(item.paths[0]), item.paths[0])
+            numbers = changed(*(shown(found_at(subject.profile, path)) for path in item.paths))
+            yield Finding(
+                Severity.WARNING, outside, origin(item.paths[0]), item.paths[0], compared=numbers
+            )
     judgement = subject.meant.pressures
     if judgement is None:
         return
@@ -116,6 +120,7 @@ def _finding(
     worst: Severity = Severity.ERROR,
 ) -> Finding:
     suggestions = meant(subject, change)
+    seen = ", ".join(shown(found_at(subject.profile, item.path)) for item in suggestions)
     sure = judgement.broken and judgement.confidence is not Confidence.POSSIBLE
     best, rivals = judgement.best, judgement.rivals
     data = {
@@ -133,6 +138,7 @@ def _finding(
         suggestion=suggestions[0],
         also=tuple(suggestions[1:]),
         doubts=tuple(path for rival in rivals for path in places(rival.changes)),
+        compared=changed(seen, f"{change.number} {change.unit}".strip()),
         data=data,
     )
 

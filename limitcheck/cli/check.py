@@ -12,7 +12,8 @@ import typer
 from ..findings import Severity
 
 if TYPE_CHECKING:
-    from ..checking.run import Progress, Run
+    from ..checking.results import KnownFinding
+    from ..checking.run import Progress
 
 _QUIET, _EVERY = 1.0, 0.2
 """Seconds before the first line of progress, and between two."""
@@ -83,8 +84,20 @@ def command(
     from ..render import FORMATS, renderer
     from .output import asked, complain, deliver
 
-    wanted = asked(format, output, printed=FORMATS, written=FORMATS)
+    wanted = asked(
+        format,
+        output,
+        inputs=[*paths, *([known] if known is not None else [])],
+        others=[("--write-known", write_known)] if write_known is not None else [],
+        printed=FORMATS,
+        written=FORMATS,
+    )
     grade = _grade(fail_on)
+    entries: tuple[KnownFinding, ...] = ()
+    if known is not None or write_known is not None:
+        from .known_file import read_known
+
+        entries = read_known(write_known or known or "", may_be_new=write_known is not None)
     today = date.today()
     if paths == ["-"]:
         policy = policy_for(Path(stdin_name))
@@ -94,6 +107,7 @@ def command(
         result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = result._replace(fail_on=grade or policy.fail_on)
+    written = True
     if diff or fix or fix_likely:
         from .fix import show_fixes, write_fixes
 
@@ -104,14 +118,17 @@ def command(
         if diff:
             show_fixes(result, policy_for, today, likely=fix_likely)
         else:
-            result = write_fixes(result, policy_for, today, likely=fix_likely)
+            result, written = write_fixes(result, policy_for, today, likely=fix_likely)
     if write_known is not None:
-        _write_known(result, write_known)
-        known = write_known
+        from .known_file import write_known as write
+
+        entries, known = write(result, write_known, entries, paths), write_known
     if known is not None:
-        result = _with_known(result, known)
+        from .known_file import mark_known
+
+        result = mark_known(result, known, entries)
     deliver(wanted, lambda name, _: renderer(name)(result))
-    return result.exit_code
+    return result.exit_code if written else 2
 
 
 def _grade(name: str | None) -> Severity | None:
@@ -123,29 +140,6 @@ def _grade(name: str | None) -> Severity | None:
         raise Refused(
             f"--fail-on {name}: there is no such grade", "write error, warning or note"
         ) from None
-
-
-def _with_known(run: Run, path: str) -> Run:
-    """The run with the findings that stand in the known-findings file marked; raises Refused."""
-    from ..checking.known import KnownError, parse_known, with_known
-    from ..errors import Refused
-
-    try:
-        known = parse_known(Path(path).read_text("utf-8"))
-    except KnownError as error:
-        raise Refused(f"{path}: {error.message}", error.advice) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise Refused(f"{path} cannot be read: {reason}", "make it with --write-known") from None
-    return with_known(run, known, Path(path).absolute().parent, Path.exists)
-
-
-def _write_known(run: Run, path: str) -> None:
-    """Write every finding of the run to the known-findings file; raises Refused."""
-    from ..checking.known import known_text
-    from .output import write_file
-
-    write_file(path, known_text(run, Path(path).absolute().parent))
 
 
 def progress_line() -> Progress | None:

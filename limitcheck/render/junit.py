@@ -12,9 +12,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from ..checking.results import FileReport
 from ..checking.run import Run
-from ..checks.engine import CRASHED
 from ..documents.findings import finding_block
-from ..findings import Finding, Severity
+from ..findings import CRASHED, Finding, Severity
 from .run_text import finding_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -39,7 +38,7 @@ def _suite(report: FileReport, fail_on: Severity) -> Iterator[str]:
     if not outcomes:
         yield _case(report, "no findings") + "/>\n"
     for finding, kind in outcomes:
-        about = finding.anchor or (finding.location.text if finding.location else "profile")
+        about = finding.place or (finding.location.text if finding.location else "profile")
         yield _case(report, f"{finding.check}: {about}") + ">"
         yield _content(finding, kind) + "</testcase>\n"
     yield "</testsuite>\n"

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from ..checking.fingerprint import fingerprints, relative_name
+from ..checking.fingerprint import fingerprints, relative_name, with_numbers
 from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED
 from ..findings import Finding, Location, Recommendation, path_text
@@ -73,7 +73,10 @@ def _result(finding: Finding, fingerprint: str, root: Path) -> dict[str, Any]:
         "ruleId": finding.check,
         "level": finding.severity.value,
         "message": {"text": f"{finding.message}\nDo: {finding.advice}"},
-        "partialFingerprints": {"checkFileKeyValue/v1": fingerprint},
+        "partialFingerprints": {
+            "checkMethodInstrumentPlace/v1": fingerprint,
+            "withNumbers/v1": with_numbers(fingerprint, finding),
+        },
         "suppressions": list(_suppressions(finding)),
         "properties": {"confidence": finding.confidence.value},
     }
