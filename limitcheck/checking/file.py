@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 
 from ..checks import CHECKS, Check
 from ..checks.acceptances import under_acceptances
-from ..checks.engine import check_profile, graded
-from ..checks.repository import CONFLICTS_IN_NUMBERS
+from ..checks.engine import Examined, check_profile, graded
+from ..checks.repository import CONFLICTS_IN_NUMBERS, REPOSITORY_CHECKS
+from ..checks.required import NOT_DECIDED, not_decided, required
 from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
@@ -35,19 +36,31 @@ def check_file(
     examined = check_profile(file.profile, policy, today, checks, shared)
     method, instrument = file.profile.method.id, file.profile.instrument.id
     report = FileReport(
-        file.path, file.sha256, method, instrument, "ok", (), examined.skipped, file.uses
+        file.path, file.sha256, method, instrument, "ok", (), examined.undecided, file.uses
     )
-    if not examined.findings and not propose:
+    if not examined.findings and not examined.undecided and not propose:
         return report
     advised = recommend(examined, propose=propose)
     typed = tuple(_here(item, file) for item in advised.recommendations)
-    findings = tuple(_with_typed(_placed(f, file), typed) for f in advised.findings)
+    found = (*advised.findings, *_open(examined))
+    findings = tuple(_with_typed(_placed(f, file), typed) for f in found)
     return report._replace(
         status="findings" if findings else "ok",
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
     )
+
+
+def _open(examined: Examined) -> Iterator[Finding]:
+    """What is required and not decided, graded and with acceptances like any other finding."""
+    subject = examined.subject
+    broken = {finding.check for finding in examined.findings}
+    found = not_decided(examined.undecided, required(subject.policy.require), broken)
+    settled = under_acceptances(
+        found, subject.profile, subject.policy, subject.today, later={NOT_DECIDED}
+    )
+    return (graded(finding, subject.policy) for finding in settled)
 
 
 def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:
@@ -69,7 +82,7 @@ def add_findings(
 ) -> FileReport:
     """The report with findings that came of other files, under the file's own acceptances."""
     on = [f for f in findings if policy.severities.get(f.check, Severity.ERROR) is not None]
-    settled = under_acceptances(on, file.profile, policy, today, between_files=True)
+    settled = under_acceptances(on, file.profile, policy, today, later=REPOSITORY_CHECKS.keys())
     added = tuple(_placed(graded(finding, policy), file) for finding in settled)
     if not added:
         return report

@@ -14,6 +14,7 @@ from typing import Any, Literal
 from pydantic import Field, StrictBool, ValidationError
 
 from ..checks.documentation import DOCUMENTED
+from ..checks.required import may_be_required
 from ..findings import Finding, KeyPath, Severity
 from ..policy import DEFAULT_POLICY, AcceptanceRules, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
@@ -45,6 +46,12 @@ class PolicyAcceptances(FormatTable):
     never: tuple[str, ...] = AcceptanceRules().never
 
 
+class RequireTable(FormatTable):
+    """`[require]` of a policy: checks that may not be left undecided."""
+
+    checks: tuple[str, ...]
+
+
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
@@ -53,11 +60,17 @@ class SettingsTable(FormatTable):
     margins: PolicyMargins = PolicyMargins()
     acceptances: PolicyAcceptances = PolicyAcceptances()
     severity: dict[str, Grade] = Field(default_factory=dict)
+    require: RequireTable | None = None
 
 
 def policy_for(path: Path) -> Policy:
     """The policy that holds for a file; raises UnreadableProfile for a policy in error."""
     return _policy_of_folder(path.absolute().parent)
+
+
+def policy_requiring(checks: tuple[str, ...], path: Path) -> Policy:
+    """The policy that holds for a file, with other checks required than it says."""
+    return policy_for(path)._replace(require=checks)
 
 
 def forget_policies() -> None:
@@ -100,9 +113,9 @@ def read_policy(path: Path) -> Policy:
         problems = list(explain(error, SettingsTable))
     else:
         problems = [
-            _unknown_check(path, check)
-            for path, check in _checks_named(settings)
-            if check not in _names()
+            _unknown_check(path, name, known)
+            for path, name, known in _checks_named(settings)
+            if name not in known
         ]
     if problems:
         raise _refused(own, problems, prefix)
@@ -123,6 +136,7 @@ def _policy(settings: SettingsTable, name: str) -> Policy:
             check: None if grade == "off" else Severity(grade)
             for check, grade in settings.severity.items()
         },
+        require=DEFAULT_POLICY.require if settings.require is None else settings.require.checks,
         exclude=settings.exclude,
         acceptances=AcceptanceRules(**settings.acceptances.model_dump()),
         source=name,
@@ -133,16 +147,19 @@ def _names() -> list[str]:
     return sorted(DOCUMENTED.keys() - {"unreadable-profile"})
 
 
-def _checks_named(settings: SettingsTable) -> Iterator[tuple[KeyPath, str]]:
-    """Every check that the policy names, and where."""
-    for check in settings.severity:
-        yield ("severity", check), check
-    for index, check in enumerate(settings.acceptances.never):
-        yield ("acceptances", "never", index), check.removesuffix(":error")
+def _checks_named(settings: SettingsTable) -> Iterator[tuple[KeyPath, str, list[str]]]:
+    """Every check that the policy names, where, and the names that may stand there."""
+    names, required = _names(), settings.require
+    for name in settings.severity:
+        yield ("severity", name), name, names
+    for index, name in enumerate(required.checks if required is not None else ()):
+        yield ("require", "checks", index), name, may_be_required()
+    for index, name in enumerate(settings.acceptances.never):
+        yield ("acceptances", "never", index), name.removesuffix(":error"), names
 
 
-def _unknown_check(path: KeyPath, check: str) -> Problem:
-    return Problem(path, f'there is no check "{check}"', near(check, _names(), "checks"))
+def _unknown_check(path: KeyPath, check: str, names: list[str]) -> Problem:
+    return Problem(path, f'there is no check "{check}"', near(check, names, "checks"))
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:

@@ -7,7 +7,7 @@ An `[[accepted]]` entry names its check, its place exactly, and the two numbers 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from datetime import date
 from typing import NamedTuple
 
@@ -16,11 +16,14 @@ from ..policy import AcceptanceRules, Policy
 from ..profile.model import AcceptedFinding, Profile
 from .identity import changed, holds, with_identity
 from .repository import REPOSITORY_CHECKS
+from .required import NOT_DECIDED
 
 ABOUT_ACCEPTANCES = frozenset(
     {"acceptance-expired", "acceptance-unused", "acceptance-lapsed", "acceptance-invalid"}
 )
 """Checks of the acceptances themselves."""
+FOUND_LATER = frozenset({*REPOSITORY_CHECKS, NOT_DECIDED})
+"""Checks whose findings come when the others are settled, or of which this run may see nothing."""
 NEVER = ABOUT_ACCEPTANCES | {CRASHED}
 """Checks whose findings nobody can answer for, whatever the policy says."""
 _WRITE = "limitcheck accept FILE {check} --reason TEXT --by NAME --until DATE"
@@ -39,17 +42,17 @@ def under_acceptances(
     policy: Policy,
     today: date,
     *,
-    between_files: bool = False,
+    later: Set[str] = frozenset(),
 ) -> Iterator[Finding]:
     """The findings with who answers for them, then those about the acceptances themselves.
 
-    `between_files` says that the findings are those of the checks that compare files.
+    `later` names the checks of findings that come after the others, of FOUND_LATER.
     """
     found = [with_identity(finding, profile) for finding in findings]
     entries = [
         (index, entry)
         for index, entry in enumerate(profile.accepted)
-        if not between_files or entry.check in REPOSITORY_CHECKS
+        if not later or entry.check in later
     ]
     faults = {i: fault(entry, profile, policy.acceptances) for i, entry in entries}
     open_entries = {
@@ -59,13 +62,14 @@ def under_acceptances(
     }
     used: set[int] = set()
     missed: dict[int, Finding] = {}
+    refused_now: dict[int, Fault] = {}
     for finding in found:
         fits = [index for index, entry in open_entries.items() if is_given_for(entry, finding)]
         refused = never(finding, policy.acceptances)
         holding = [i for i in fits if holds(given_numbers(open_entries[i]), finding.compared)]
         free = next((index for index in holding if index not in used), None)
         if refused is not None:
-            faults |= dict.fromkeys(fits, refused)
+            refused_now |= dict.fromkeys(fits, refused)
         elif free is not None:
             used.add(free)
             entry = open_entries[free]
@@ -78,15 +82,15 @@ def under_acceptances(
     doubtful = any(finding.check == "unit-confusion" for finding in found)
     for index, entry in entries:
         about = None
-        if index in used or (between_files and index not in missed):
+        if index in used or (later and index not in missed and index not in refused_now):
             continue
         if is_expired(entry, today):
             about = "acceptance-expired", acceptance_expired(entry, index)
-        elif (why := faults[index]) is not None:
+        elif (why := faults[index] or refused_now.get(index)) is not None:
             about = "acceptance-invalid", acceptance_invalid(entry, index, why)
         elif index in missed:
             about = "acceptance-lapsed", acceptance_lapsed(entry, index, missed[index])
-        elif not doubtful and entry.check not in REPOSITORY_CHECKS:
+        elif not doubtful and entry.check not in FOUND_LATER:
             about = "acceptance-unused", acceptance_unused(entry, index)
         if about is not None:
             yield with_identity(about[1]._replace(check=about[0]), profile)

@@ -13,6 +13,7 @@ from .acceptances import (
     acceptance_unused,
 )
 from .repository import REPOSITORY_CHECKS
+from .required import not_decided
 
 _UNREADABLE = """The file cannot be used as a profile.
 
@@ -50,6 +51,7 @@ _FUNCTIONS: tuple[Callable[..., object], ...] = (
     acceptance_lapsed,
     acceptance_invalid,
     acceptance_unused,
+    not_decided,
 )
 
 DOCUMENTED: dict[str, str] = {**ABOUT_FILES, **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS}}

@@ -10,7 +10,7 @@ from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
 from ..units.printing import as_read
 from .identity import above, below, by_part
-from .subject import Skip, Subject
+from .subject import ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
     from ..physics.faults import FaultEffect, Faults
@@ -47,6 +47,9 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     """
     yield from _overloads(subject)
     yield from _leaks(subject)
+    subject.all_rated()
+    if subject.low is not None:
+        _ = subject.expected
 
 
 def _overloads(subject: Subject) -> Iterator[Finding]:
@@ -60,7 +63,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     try:
         named = list(_past(found, part))
     except CannotPredict as error:
-        raise Skip(error.message) from None
+        raise Skip(error.message, ADD_GEOMETRY) from None
     if not named:
         return
     unit = subject.unit

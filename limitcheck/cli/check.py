@@ -13,7 +13,7 @@ from ..findings import Severity
 
 if TYPE_CHECKING:
     from ..checking.results import KnownFinding
-    from ..checking.run import Progress
+    from ..checking.run import PolicyFor, Progress
 
 _QUIET, _EVERY = 1.0, 0.2
 """Seconds before the first line of progress, and between two."""
@@ -39,6 +39,13 @@ def command(
     fail_on: Annotated[
         str | None,
         typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note."),
+    ] = None,
+    require: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="CHECK",
+            help="Check that must be decided, all, or core (the default); may be repeated.",
+        ),
     ] = None,
     known: Annotated[
         str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
@@ -98,13 +105,14 @@ def command(
         from .known_file import read_known
 
         entries = read_known(write_known or known or "", may_be_new=write_known is not None)
+    rules = _rules(require)
     today = date.today()
     if paths == ["-"]:
-        policy = policy_for(Path(stdin_name))
+        policy = rules(Path(stdin_name))
         result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
     else:
         found = list(targets(paths, skip_others=skip_others, complain=complain))
-        result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+        result = check_targets(found, rules, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = result._replace(fail_on=grade or policy.fail_on)
     written = True
@@ -116,9 +124,9 @@ def command(
         if diff and format != "text":
             raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
         if diff:
-            show_fixes(result, policy_for, today, likely=fix_likely)
+            show_fixes(result, rules, today, likely=fix_likely)
         else:
-            result, written = write_fixes(result, policy_for, today, likely=fix_likely)
+            result, written = write_fixes(result, rules, today, likely=fix_likely)
     if write_known is not None:
         from .known_file import write_known as write
 
@@ -129,6 +137,24 @@ def command(
         result = mark_known(result, known, entries)
     deliver(wanted, lambda name, _: renderer(name)(result))
     return result.exit_code if written else 2
+
+
+def _rules(require: list[str] | None) -> PolicyFor:
+    """The policy for a file, with what the command line requires in its place."""
+    from functools import partial
+
+    from ..checking.policy_file import policy_for, policy_requiring
+    from ..checks.required import may_be_required
+    from ..errors import Refused
+    from ..profile.problems import near
+
+    if not require:
+        return policy_for
+    names = may_be_required()
+    for name in require:
+        if name not in names:
+            raise Refused(f"--require {name}: there is no such check", near(name, names, "checks"))
+    return partial(policy_requiring, tuple(require))
 
 
 def _grade(name: str | None) -> Severity | None:
