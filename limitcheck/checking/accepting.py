@@ -124,7 +124,7 @@ def _which(findings: Sequence[Finding]) -> str:
 
 def _refuse(finding: Finding, file: ProfileFile, answer: Answer, policy: Policy) -> None:
     """Raise Refused for a finding that nobody may answer for, or not in this way."""
-    refused = never(finding, policy.acceptances) or shared_name(finding.place, file.profile)
+    refused = never(finding, policy) or shared_name(finding.place, file.profile)
     if refused is not None:
         what = "cannot be accepted" if finding.check in ABOUT_ACCEPTANCES else refused.message
         raise Refused(f"{file.path}: {finding.check}: {what}", refused.advice)

@@ -12,7 +12,7 @@ from pathlib import Path
 from ..errors import Refused
 from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
-from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
+from ..profile.text import BEING_WRITTEN, NotAProfile, UnreadableProfile, parsed, read_file
 from .policy_file import policy_for
 from .run import Target
 
@@ -30,12 +30,13 @@ def targets(
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. `complain` is told of a description that nothing uses. Raises
-    Refused for a path that does not exist.
+    that a hook may name any file. `complain` is told of a description that nothing uses, and of
+    what a killed write left behind. Raises Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
-        found = _below(path) if os.path.isdir(path) else _named(path, skip_others, complain)
+        folder = os.path.isdir(path)
+        found = _below(path, complain) if folder else _named(path, skip_others, complain)
         for target in found:
             key = os.path.realpath(target.path)
             if key not in seen:
@@ -74,7 +75,7 @@ def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target
             complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 
-def _below(folder: str) -> Iterator[Target]:
+def _below(folder: str, complain: Callable[[str], None] | None = None) -> Iterator[Target]:
     def fail(error: OSError) -> None:
         raise Refused(
             f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
@@ -84,6 +85,8 @@ def _below(folder: str) -> Iterator[Target]:
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
             path = os.path.join(root, name)
+            if name.startswith(BEING_WRITTEN) and complain is not None:
+                complain(f"{path}: left by a write that was stopped: remove it if none is running")
             if name.endswith(".toml") and not _excluded(Path(path)):
                 yield Target(path, named=False)
 

@@ -65,7 +65,7 @@ def under_acceptances(
     refused_now: dict[int, Fault] = {}
     for finding in found:
         fits = [index for index, entry in open_entries.items() if is_given_for(entry, finding)]
-        refused = never(finding, policy.acceptances)
+        refused = never(finding, policy)
         holding = [i for i in fits if holds(given_numbers(open_entries[i]), finding.compared)]
         free = next((index for index in holding if index not in used), None)
         if refused is not None:
@@ -137,14 +137,17 @@ def shared_name(place: str, profile: Profile) -> Fault | None:
     return None
 
 
-def never(finding: Finding, rules: AcceptanceRules) -> Fault | None:
-    """Why nobody can answer for a finding; None where somebody can."""
+def never(finding: Finding, policy: Policy) -> Fault | None:
+    """Why nobody can answer for a finding; None where somebody can.
+
+    An error is what the check calls one, or the policy.
+    """
+    rules, check = policy.acceptances, finding.check
     if not rules.allowed:
         return Fault("the policy allows no acceptances", "Correct the cause.")
-    error = f"{finding.check}:error"
-    refused = finding.check in NEVER or finding.check in rules.never
-    if refused or (finding.severity is Severity.ERROR and error in rules.never):
-        return _never_accepted(finding.check)
+    error = Severity.ERROR in (finding.severity, policy.severities.get(check))
+    if check in NEVER or check in rules.never or (error and f"{check}:error" in rules.never):
+        return _never_accepted(check)
     return None
 
 

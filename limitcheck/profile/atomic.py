@@ -20,12 +20,12 @@ from hashlib import sha256
 from pathlib import Path
 
 from ..errors import LimitcheckError
+from .text import BEING_WRITTEN
 
 _BINARY = getattr(os, "O_BINARY", 0)
 _NO_LINKS = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)
 """How file systems say that they have no hard links."""
-LEFTOVER = re.compile(r"\.limitcheck-[0-9a-f]{16}")
-"""Names of files that are being written, or that a killed write left behind."""
+_LEFTOVER = re.compile(rf"{re.escape(BEING_WRITTEN)}[0-9a-f]{{16}}")
 _ABANDONED = 600.0
 """Seconds after which a file that is being written is left over from a killed write."""
 
@@ -82,7 +82,7 @@ def _written_beside(
     """A file with the data in the folder of `target`, to be given its name; what is left goes."""
     folder = os.path.dirname(target)
     _remove_leftovers(folder)
-    temporary = os.path.join(folder, f".limitcheck-{secrets.token_hex(8)}")
+    temporary = os.path.join(folder, f"{BEING_WRITTEN}{secrets.token_hex(8)}")
     try:
         _write_through(temporary, data, 0o666 if like is None else 0o600)
         if like is not None:
@@ -98,7 +98,7 @@ def _remove_leftovers(folder: str) -> None:
     """Remove what killed writes left in a folder; another write may be under way, so old ones."""
     with suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
-            if LEFTOVER.fullmatch(entry.name):
+            if _LEFTOVER.fullmatch(entry.name):
                 with suppress(OSError):
                     if time.time() - entry.stat(follow_symlinks=False).st_mtime > _ABANDONED:
                         os.unlink(entry.path)
