@@ -130,7 +130,8 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     derating.path,
                     compared=above(derating.at, derating.pressure),
                 )
-    for index, part in enumerate(subject.profile.flow_path):
+    behind = column_index(subject.profile) + 1
+    for index, part in enumerate(subject.profile.flow_path[:behind]):
         derated_by(part, subject.profile, ("flow_path", index))
 
 
