@@ -133,6 +133,7 @@ def _finding(
     worst: Severity = Severity.ERROR,
 ) -> Finding:
     suggestions = meant(subject, change)
+    number = f"{change.number} " if change.number else ""
     seen = ", ".join(shown(found_at(subject.profile, item.path)) for item in suggestions)
     sure = judgement.broken and judgement.confidence is not Confidence.POSSIBLE
     best, rivals = judgement.best, judgement.rivals
@@ -151,7 +152,7 @@ def _finding(
         suggestion=suggestions[0],
         also=tuple(suggestions[1:]),
         doubts=tuple(path for rival in rivals for path in places(rival.changes)),
-        compared=changed(seen, f"{change.number} {change.unit}".strip()),
+        compared=changed(seen, f"{number}{change.unit}, {judgement.confidence}"),
         data=data,
     )
 

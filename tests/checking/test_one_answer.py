@@ -135,7 +135,7 @@ def test_an_accepted_doubt_of_the_unit_is_a_doubt_in_each_output() -> None:
         "unit-confusion",
         "instrument.pressure_unit",
         "psi",
-        "MPa",
+        "MPa, possible",
         unit='"psi"',
         high="19.5",
         low="3.6",

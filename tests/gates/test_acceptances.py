@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 
+from limitcheck.checking import accepting
 from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
 from limitcheck.profile.load import load
@@ -414,3 +415,33 @@ def test_what_two_files_contradict_each_other_in(tmp_path: Path, capsys: Capture
     )
     run(["check", str(second), "--fail-on", "warning"])  # alone, nothing is known of the other
     assert "acceptance-" not in capsys.readouterr().out
+
+
+def test_a_profile_edited_meanwhile_is_left(
+    tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "tea.toml"
+    path.write_text(WITH_CELL, "utf-8")
+    real = accepting.accept
+
+    def edited_meanwhile(*arguments: Any) -> accepting.Accepted:
+        path.write_text(WITH_CELL + "# by hand\n", "utf-8")
+        return real(*arguments)
+
+    monkeypatch.setattr(accepting, "accept", edited_meanwhile)
+    assert answer(path, "part-exposed-downstream") == 2
+    assert "has changed since it was read" in " ".join(capsys.readouterr().err.split())
+    assert path.read_text("utf-8") == WITH_CELL + "# by hand\n"
+
+
+def test_a_surer_finding_of_the_same_numbers_is_another(tmp_path: Path, capsys: Capture) -> None:
+    """A cutoff of 25 bar in doubt, with more beside it that says so."""
+    path = tmp_path / "tea.toml"
+    path.write_text(text(high="25"), "utf-8")
+    assert answer(path, "unit-confusion") == 0
+    entry = load(path).profile.accepted[0]
+    assert (entry.value, entry.limit) == ("25 bar", "MPa, likely")
+    path.write_text(path.read_text("utf-8").replace("MPa, likely", "MPa, possible"), "utf-8")
+    capsys.readouterr()
+    run(["check", str(path)])
+    assert "acceptance-lapsed" in capsys.readouterr().out
