@@ -12,6 +12,8 @@ from enum import StrEnum
 from typing import Any, Literal, NamedTuple, TypeVar
 
 KeyPath = tuple[str | int, ...]
+CRASHED = "crashed-check"
+"""The check name of the finding that stands for a check of ours that failed."""
 SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
 """What kind of slip made a number wrong."""
 
@@ -160,8 +162,22 @@ class Acceptance(NamedTuple):
         return f"Accepted by {self.by}{until}: {self.reason}"
 
 
+Worse = Literal["above", "below", "changed"]
+"""When numbers get worse: the value further above its limit, or below it, or either changed."""
+Limit = str | Mapping[str, str]
+"""What a number is compared with; by part where it is what parts hold."""
+
+
+class Compared(NamedTuple):
+    """The two numbers of a finding as texts with units: what was found, and its limit."""
+
+    value: str = ""
+    limit: Limit = ""
+    worse: Worse = "changed"
+
+
 class Finding(NamedTuple):
-    """One result of one check; the engine stamps `check`, `location`, `anchor` and what follows."""
+    """One result of one check; the engine stamps `check`, `place`, `location` and what follows."""
 
     severity: Severity
     message: str
@@ -175,16 +191,22 @@ class Finding(NamedTuple):
     """Further suggestions that belong to the same correction."""
     doubts: tuple[KeyPath, ...] = ()
     """Places that the finding doubts besides those of its suggestions."""
+    compared: Compared = Compared()
+    """What an acceptance of it is given for."""
     data: Mapping[str, Any] = {}
     check: str = ""
+    place: str = ""
+    """The key path with parts by name: what stays when lines and parts move."""
+    fingerprint: str = ""
+    """Of check, method, instrument and place, 32 hexadecimal digits."""
     location: Location | None = None
     recommendations: tuple[Recommendation, ...] = ()
     """What to type here, and what belongs to the same correction."""
     withheld: str = ""
     """Why nothing is recommended for a cutoff that should be changed."""
     accepted: Acceptance | None = None
-    anchor: str = ""
-    """The key path with parts by name, and the value there: what stays when lines move."""
+    lapsed: bool = False
+    """Whether an acceptance was given for it that does not hold for its numbers."""
     known: bool = False
     """Whether it stands in the known-findings file."""
     own_severity: Severity | None = None

@@ -60,6 +60,24 @@ class CommandLine(NamedTuple):
 NOTHING_ASKED = CommandLine()
 
 
+class AcceptanceRules(NamedTuple):
+    """Which findings somebody may answer for, and how."""
+
+    allowed: bool = True
+    """Whether there may be acceptances at all."""
+    until_required: bool = True
+    """Whether an acceptance must have a last day."""
+    never: tuple[str, ...] = (
+        "high-cutoff-missing",
+        "high-cutoff-above-rating",
+        "rounded-over-rating",
+        "rule-of-thumb-conversion:error",
+        "rating-derated:error",
+        "expected-above-rating",
+    )
+    """Checks that are never accepted; only their errors where the name ends in ":error"."""
+
+
 class Policy(NamedTuple):
     """A repository's policy, and what the command line sets over it."""
 
@@ -71,6 +89,7 @@ class Policy(NamedTuple):
     """Checks that may not be left undecided: names, `core` or `all`."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
+    acceptances: AcceptanceRules = AcceptanceRules()
     source: str | None = None
     """The file the policy was read from."""
     sha256: str | None = None
@@ -146,6 +165,9 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
     yield from _overridable(policy, "fail_on", (policy.fail_on,), command.fail_on or "")
     yield from _overridable(policy, "require.checks", policy.require, ", ".join(command.require))
     yield _setting(policy, "exclude", ", ".join(policy.exclude) or "nothing", "nothing")
+    for name in AcceptanceRules._fields:
+        rules = (getattr(each.acceptances, name) for each in (policy, DEFAULT_POLICY))
+        yield _setting(policy, f"acceptances.{name}", *map(_plain, rules))
     margins = policy.margins if profile is None else margins_for(profile, policy)
     for name in MARGIN_NAMES:
         value, default = (_percent(getattr(each, name)) for each in (margins, Margins()))
@@ -178,6 +200,10 @@ def _setting(policy: Policy, name: str, value: str, default: str) -> Setting:
 def changes(policy: Policy) -> tuple[Setting, ...]:
     """What a policy and the command line set: all that is not left at its default."""
     return tuple(setting for setting in settings(policy) if setting.origin != DEFAULT)
+
+
+def _plain(value: bool | tuple[str, ...]) -> str:
+    return str(value).lower() if isinstance(value, bool) else ", ".join(value) or "nothing"
 
 
 def _percent(share: Fraction) -> str:

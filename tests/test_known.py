@@ -46,7 +46,7 @@ def test_entries_that_no_longer_occur_are_reported(repository, capsys):
     assert limitcheck(["check", "profiles", "--known", "known.json"]) == 0
     shown = capsys.readouterr().out
     assert "no longer occur" in shown
-    assert "profiles/leaf.toml: low-cutoff-off: cutoffs.low = 0 bar" in shown
+    assert "profiles/leaf.toml: low-cutoff-off: cutoffs.low = off" in shown
 
 
 def test_entries_of_a_file_that_is_gone_are_stale_and_of_one_not_checked_are_not(

@@ -26,6 +26,8 @@ class Fix:
     """A file's text before and after, the values changed, and what a check then finds."""
 
     path: str
+    sha256: str
+    """Of the file's bytes before."""
     before: str
     after: str
     changes: tuple[tuple[KeyPath, str, str], ...]
@@ -56,6 +58,8 @@ def rewrite(
     today: date,
 ) -> Fix:
     """The text with these values in it, checked again; raises NotFixed if anything is worse."""
+    if file.sha256 != report.sha256:
+        raise NotFixed("it has changed since it was checked", "run the command again")
     values = {item.path: item.in_place_of(_written(file, item.path)) for item in chosen}
     for path in values:
         if file.locate(path).file != file.path:
@@ -71,7 +75,7 @@ def rewrite(
         named = ", ".join(dict.fromkeys(check for check, _ in worse))
         raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
-    return Fix(file.path, file.text, after, changes, again)
+    return Fix(file.path, file.sha256, file.text, after, changes, again)
 
 
 def _is_likely(item: Recommendation) -> bool:

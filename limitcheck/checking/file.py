@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
-from fractions import Fraction
-from typing import Any
-
-from pydantic import BaseModel
 
 from ..checks import CHECKS, Check
-from ..checks.engine import Examined, check_profile, settle
-from ..checks.repository import CONFLICTS_IN_NUMBERS
-from ..checks.required import not_decided, required
+from ..checks.acceptances import under_acceptances
+from ..checks.engine import Examined, check_profile, graded
+from ..checks.repository import CONFLICTS_IN_NUMBERS, REPOSITORY_CHECKS
+from ..checks.required import NOT_DECIDED, not_decided, required
 from ..findings import Finding, KeyPath, Location, Recommendation, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
-from ..profile.model import Part, Profile
 from ..profile.text import UnreadableProfile
-from ..units import Quantity, plain_or_rounded
 from .recommendations import CUTOFFS, recommend
 from .results import FileReport
 
@@ -63,8 +58,9 @@ def _open(examined: Examined) -> Iterator[Finding]:
     broken = {finding.check for finding in examined.findings}
     policy = subject.policy
     wanted = {name for name in required(policy.required) if not policy.off_by_command(name)}
-    for finding in not_decided(examined.undecided, wanted, broken):
-        yield settle(finding, subject.profile.accepted, policy, subject.today)[0]
+    found = not_decided(examined.undecided, wanted, broken)
+    settled = under_acceptances(found, subject.profile, policy, subject.today, later={NOT_DECIDED})
+    return graded(settled, policy)
 
 
 def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:
@@ -85,11 +81,9 @@ def add_findings(
     report: FileReport, file: ProfileFile, findings: Iterable[Finding], policy: Policy, today: date
 ) -> FileReport:
     """The report with findings that came of other files, under the file's own acceptances."""
-    added = tuple(
-        _placed(settle(finding, file.profile.accepted, policy, today)[0], file)
-        for finding in findings
-        if not policy.turned_off(finding.check)
-    )
+    on = [finding for finding in findings if not policy.turned_off(finding.check)]
+    settled = under_acceptances(on, file.profile, policy, today, later=REPOSITORY_CHECKS.keys())
+    added = tuple(_placed(finding, file) for finding in graded(settled, policy))
     if not added:
         return report
     return _in_doubt(report, added)._replace(status="findings", findings=(*report.findings, *added))
@@ -119,7 +113,7 @@ def _here(item: Recommendation, file: ProfileFile) -> Recommendation:
 
 
 def _placed(finding: Finding, file: ProfileFile) -> Finding:
-    return locate(finding, file.locate)._replace(anchor=anchor(file.profile, finding.path))
+    return locate(finding, file.locate)
 
 
 def locate(finding: Finding, where: Locate) -> Finding:
@@ -129,31 +123,3 @@ def locate(finding: Finding, where: Locate) -> Finding:
         for item in finding.related
     )
     return finding._replace(location=finding.location or where(finding.path), related=related)
-
-
-def anchor(profile: Profile, path: KeyPath) -> str:
-    """The key path with the parts of the flow path by name, and the value there as typed.
-
-    As in `flow_path[fitting (column inlet)].rating = 345 bar`; a table has no value.
-    """
-    value: Any = profile
-    text = ""
-    for step in path:
-        value = _step(value, step)
-        if isinstance(value, Part):
-            text += f"[{value.name}]"
-        else:
-            text += path_text((step,)) if isinstance(step, int) or not text else f".{step}"
-    return text + _shown(value)
-
-
-def _step(value: Any, step: str | int) -> Any:
-    if isinstance(step, int):
-        return value[step] if isinstance(value, tuple) and step < len(value) else None
-    return getattr(value, step, None) if isinstance(value, BaseModel) else None
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, Fraction):
-        return f" = {plain_or_rounded(value)}"
-    return f" = {value}" if isinstance(value, str | int | Quantity) else ""

@@ -1,17 +1,13 @@
-"""What makes a finding the same finding tomorrow: check, file, key path and value.
-
-Unrelated edits leave it: lines may move, parts may be added, messages may be reworded.
-"""
+"""Fingerprints for outputs that follow findings from run to run, and names of files."""
 
 from __future__ import annotations
 
 import os
-from collections import Counter
 from collections.abc import Iterator
-from hashlib import sha256
 from pathlib import Path
 
-from ..findings import Finding, path_text
+from ..checks.identity import canonical, digest
+from ..findings import Finding
 from .results import FileReport
 
 
@@ -25,15 +21,17 @@ def relative_name(path: str, root: Path) -> str:
 
 
 def fingerprints(report: FileReport, root: Path) -> Iterator[tuple[Finding, str]]:
-    """Each finding of a file with its fingerprint, 32 hexadecimal digits.
+    """Each finding of a file with its fingerprint.
 
-    Findings alike in check, key path and value are told apart by their order.
+    In a file that cannot be read its name and the message stand for method, instrument and place.
     """
     name = relative_name(report.path, root)
-    seen: Counter[tuple[str, str]] = Counter()
     for finding in report.findings:
-        about = finding.anchor or f"{path_text(finding.path)}: {finding.message}"
-        key = (finding.check, about)
-        seen[key] += 1
-        text = "\0".join((finding.check, name, about, str(seen[key])))
-        yield finding, sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:32]
+        yield finding, finding.fingerprint or digest(finding.check, name, finding.message)
+
+
+def with_numbers(fingerprint: str, finding: Finding) -> str:
+    """Another fingerprint, of the two numbers as well: what got worse has another."""
+    value, limit, _ = canonical(finding.compared)
+    named = [limit] if isinstance(limit, str) else [f"{name}={n}" for name, n in limit.items()]
+    return digest(fingerprint, value, *named)

@@ -12,12 +12,20 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
-from pydantic import Field, ValidationError
+from pydantic import Field, StrictBool, ValidationError
 
 from ..checks.documentation import ABOUT_FILES, SWITCHED
 from ..checks.required import NOT_DECIDED, may_be_required
 from ..findings import Finding, KeyPath, Severity
-from ..policy import DEFAULT_POLICY, MARGIN_NAMES, NOTHING_ASKED, CommandLine, Margins, Policy
+from ..policy import (
+    DEFAULT_POLICY,
+    MARGIN_NAMES,
+    NOTHING_ASKED,
+    AcceptanceRules,
+    CommandLine,
+    Margins,
+    Policy,
+)
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file, refusal
@@ -41,6 +49,14 @@ class PolicyMargins(FormatTable):
     low_wide: RatioQuantity | None = None
 
 
+class PolicyAcceptances(FormatTable):
+    """`[acceptances]` of a policy."""
+
+    allowed: StrictBool = True
+    until_required: StrictBool = True
+    never: tuple[str, ...] = AcceptanceRules().never
+
+
 class RequireTable(FormatTable):
     """`[require]` of a policy: checks that may not be left undecided."""
 
@@ -53,6 +69,7 @@ class SettingsTable(FormatTable):
     fail_on: Literal["error", "warning", "note"] | None = None
     exclude: tuple[str, ...] = ()
     margins: PolicyMargins = PolicyMargins()
+    acceptances: PolicyAcceptances = PolicyAcceptances()
     severity: dict[str, Grade] = Field(default_factory=dict)
     require: RequireTable | None = None
 
@@ -198,6 +215,7 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
     }
     named = {"fail_on": "fail_on", "exclude": "exclude", "require": "require.checks"}
     top = {named[key] for key in stated.model_fields_set if key in named}
+    answered = {f"acceptances.{key}" for key in stated.acceptances.model_fields_set}
     return Policy(
         margins=Margins()._replace(**given, origin=dict.fromkeys(given, own.name)),
         fail_on=Severity(stated.fail_on or DEFAULT_POLICY.fail_on),
@@ -207,9 +225,10 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
         },
         require=DEFAULT_POLICY.require if stated.require is None else stated.require.checks,
         exclude=stated.exclude,
+        acceptances=AcceptanceRules(**stated.acceptances.model_dump()),
         source=own.name,
         sha256=own.sha256,
-        stated=frozenset(top | {f"margins.{key}" for key in given}),
+        stated=frozenset(top | {f"margins.{key}" for key in given} | answered),
     )
 
 
@@ -241,6 +260,10 @@ def _wrong_names(stated: SettingsTable) -> Iterator[Problem]:
     for index, name in enumerate(asked):
         if wrong := require_problem(name):
             yield Problem(("require", "checks", index), *wrong)
+    for index, name in enumerate(stated.acceptances.never):
+        check = name.removesuffix(":error")
+        if check != NOT_DECIDED and (wrong := check_problem(check)):
+            yield Problem(("acceptances", "never", index), *wrong)
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:

@@ -8,7 +8,10 @@ import sys
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from multiprocessing.process import BaseProcess
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -39,7 +42,7 @@ def map_in_order(work: Callable[[T], R], items: Sequence[T], jobs: int | None) -
     from multiprocessing import get_context
 
     context = get_context("fork" if sys.platform == "linux" else "spawn")
-    executor = ProcessPoolExecutor(workers, mp_context=context, initializer=_leave_interrupts)
+    executor = ProcessPoolExecutor(workers, mp_context=context, initializer=_leave_signals)
     waiting: deque[Future[list[R]]] = deque()
     try:
         for start in range(0, len(items), CHUNK):
@@ -71,6 +74,19 @@ def _interrupts_held() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _leave_interrupts() -> None:
-    """In a worker: leave Ctrl-C to the parent, where it could not be held at the start."""
+def _leave_signals() -> None:
+    """In a worker: Ctrl-C is answered by the parent, other signals end it, and so does its end."""
+    from multiprocessing import parent_process
+    from threading import Thread
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name in ("SIGTERM", "SIGHUP"):
+        if (number := getattr(signal, name, None)) is not None:
+            signal.signal(number, signal.SIG_DFL)
+    if (parent := parent_process()) is not None:
+        Thread(target=_end_with, args=[parent], daemon=True).start()
+
+
+def _end_with(parent: BaseProcess) -> None:
+    parent.join()
+    os._exit(1)

@@ -209,11 +209,15 @@ def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
 
 
 def places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
-    """What asks for something to be done; notes and acceptances that lapse do not."""
+    """What asks for something to be done; notes do not, nor do acceptances that lapse.
+
+    A finding whose acceptance lapses when a number is corrected is one that was there before.
+    """
     return {
         (finding.check, finding.path)
         for finding in findings
         if finding.accepted is None
+        and not finding.lapsed
         and finding.severity is not Severity.NOTE
         and finding.check not in ABOUT_ACCEPTANCES
     }

@@ -7,8 +7,17 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from ..checks import CHECKS, check_name
-from ..checks.engine import CRASHED, DOUBTING
-from ..findings import Finding, Recommendation, Severity, Undecided, Withheld, path_text
+from ..checks.engine import DOUBTING
+from ..findings import (
+    CRASHED,
+    Finding,
+    Limit,
+    Recommendation,
+    Severity,
+    Undecided,
+    Withheld,
+    path_text,
+)
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.text import Used
 
@@ -97,12 +106,20 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
 
 
 class KnownFinding(NamedTuple):
-    """An entry of a known-findings file; `at` says what it is about, for readers."""
+    """An entry of a known-findings file: a finding by fingerprint, with its two numbers.
+
+    The rest is for readers; `against` is the other file where two contradict each other.
+    """
 
     fingerprint: str
     check: str
-    file: str
+    method: str
+    instrument: str
     at: str
+    value: str
+    limit: Limit
+    file: str
+    against: str = ""
 
 
 class Summary(NamedTuple):

@@ -12,7 +12,7 @@ from pathlib import Path
 from ..errors import Refused
 from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
-from ..profile.text import NotAProfile, UnreadableProfile, parsed, read_file
+from ..profile.text import BEING_WRITTEN, NotAProfile, UnreadableProfile, parsed, read_file
 from .policy_file import policy_for, real_folder
 from .run import Target
 
@@ -31,13 +31,14 @@ def targets(
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. `complain` is told of a description that nothing uses, `left_out`
-    of each policy that leaves a file out. Raises Refused for a path that does not exist.
+    that a hook may name any file. `complain` is told of a description that nothing uses, and of
+    what a killed write left behind, `left_out` of each policy that leaves a file out. Raises
+    Refused for a path that does not exist.
     """
     seen: set[str] = set()
     for path in paths:
         if os.path.isdir(path):
-            found: Iterable[Target] = _below(path, left_out)
+            found: Iterable[Target] = _below(path, complain, left_out)
         elif skip_others and (policy := _excluding(Path(path))) is not None:
             found = []
             if left_out is not None:
@@ -80,7 +81,11 @@ def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target
             complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
 
 
-def _below(folder: str, left_out: Callable[[Policy], None] | None = None) -> Iterator[Target]:
+def _below(
+    folder: str,
+    complain: Callable[[str], None] | None = None,
+    left_out: Callable[[Policy], None] | None = None,
+) -> Iterator[Target]:
     def fail(error: OSError) -> None:
         raise Refused(
             f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
@@ -90,6 +95,8 @@ def _below(folder: str, left_out: Callable[[Policy], None] | None = None) -> Ite
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
             path = os.path.join(root, name)
+            if name.startswith(BEING_WRITTEN) and complain is not None:
+                complain(f"{path}: left by a write that was stopped: remove it if none is running")
             if not name.endswith(".toml"):
                 continue
             if (policy := _excluding(Path(path))) is None:

@@ -12,6 +12,7 @@ from ..physics.predict import Prediction, left_out_allowance
 from ..profile.hardware import RatedPart
 from ..units import Pressure
 from ..units.printing import as_read
+from .identity import above, below, by_part, changed
 from .subject import ADD_BAND, Skip, Subject, gap, typed
 from .usual_units import usual_high, usual_low
 
@@ -36,6 +37,7 @@ def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
         f"{seen}: nothing stops the pump when the flow path blocks.",
         "Set one above the normal pressure and under the weakest rating.",
         HIGH,
+        compared=above("off", by_part([subject.weakest] if subject.weakest else [])),
     )
 
 
@@ -72,6 +74,7 @@ def _above(subject: Subject, high: Pressure, passed: Sequence[RatedPart]) -> Fin
         f"the {first.name}, {typed(limit, high)}.{more}",
         "Lower it under the weakest rating.",
         HIGH,
+        compared=above(high, by_part(passed)),
         related=tuple(Related(p.path, f"{p.name} is rated {p.pressure}") for p in passed),
         data={"parts": [path_text(p.path) for p in passed]},
     )
@@ -103,6 +106,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.high, high)}: it {when}.",
         "Set it above the expected maximum, as far as the weakest rating allows.",
         HIGH,
+        compared=below(high, expected.high),
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
     )
 
@@ -144,6 +148,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
         "Raise it, as far as the weakest rating allows.",
         HIGH,
+        compared=below(high, expected),
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
     )
 
@@ -170,6 +175,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         f"stops.{hint.text}",
         "Lower it towards the normal pressure.",
         HIGH,
+        compared=above(high, expected),
         confidence=hint.confidence,
         related=(Related(("expected", "high"), f"expected up to {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
@@ -191,8 +197,10 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     same = next((p for p in subject.rated if p.part.rating == high), None)
     if same is not None:
         what, path = f"the rating of the {same.name}", same.path
+        limit: object = by_part([same])
     elif instrument.entry_max is not None and high.to(subject.unit) == instrument.entry_max:
         what, path = "the largest value the entry field takes", ("instrument", "entry_max")
+        limit = high
     else:
         subject.all_rated()
         return
@@ -205,6 +213,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         "method.",
         "Set it for this method.",
         HIGH,
+        compared=changed(high, limit),
         related=(Related(path, what),),
     )
 
@@ -225,6 +234,7 @@ def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
         "The low cutoff is off: a leak or an empty bottle stops nothing.",
         "Set one, or accept this with a reason (a leak sensor, for example).",
         LOW,
+        compared=changed("off"),
     )
 
 
@@ -250,6 +260,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
         f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
         "Set it well under the expected minimum.",
         LOW,
+        compared=above(low, expected.low),
         related=(Related(("expected", "low"), f"expected from {expected.low}"),),
     )
 
@@ -294,6 +305,7 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
         "Lower it.",
         LOW,
+        compared=above(low, expected),
         related=(Related(("expected", "low"), f"expected from {expected}"),),
     )
 
@@ -321,6 +333,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
         f"minimum {expected}: it stops the pump only when a line is open.{hint.text}",
         "Raise it, or leave it knowingly.",
         LOW,
+        compared=below(low, expected),
         confidence=hint.confidence,
         related=(Related(("expected", "low"), f"expected from {expected}"),),
         suggestion=next(iter(hint.suggestions), None),
@@ -348,6 +361,7 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
         "the pump may run at no pressure at all.",
         "Correct the one that is wrong.",
         LOW,
+        compared=above(low, high),
         related=(Related(HIGH, f"high cutoff {high}"),),
     )
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..findings import CRASHED
 from . import CHECKS, check_name
-from .acceptances import acceptance_expired, acceptance_unused
-from .engine import CRASHED
+from .acceptances import (
+    acceptance_expired,
+    acceptance_invalid,
+    acceptance_lapsed,
+    acceptance_unused,
+)
 from .repository import REPOSITORY_CHECKS
 from .required import NOT_DECIDED, not_decided
 
@@ -51,6 +56,8 @@ _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *CHECKS,
     *REPOSITORY_CHECKS.values(),
     acceptance_expired,
+    acceptance_lapsed,
+    acceptance_invalid,
     acceptance_unused,
     not_decided,
 )

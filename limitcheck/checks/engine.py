@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..findings import Acceptance, Finding, KeyPath, Severity, Undecided, path_text
+from ..findings import CRASHED, Finding, KeyPath, Severity, Undecided
 from ..policy import Policy
-from ..profile.model import AcceptedFinding, Profile
+from ..profile.model import Profile
 from . import CHECKS, Check, Skip, Subject, check_name
-from .acceptances import acceptance_findings, is_expired
+from .acceptances import ABOUT_ACCEPTANCES, under_acceptances
 
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
 
-CRASHED = "crashed-check"
-"""The check name of the finding that stands for a check of ours that failed."""
 BAND_IN_DOUBT = frozenset(
     {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
 )
@@ -86,44 +84,24 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
 
 
 def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]:
-    """The findings with grades and acceptances, then those about the acceptances themselves."""
-    accepted = subject.profile.accepted
-    used: set[int] = set()
+    """The findings under the profile's acceptances, with those about them, graded."""
+    settled = under_acceptances(findings, subject.profile, subject.policy, subject.today)
+    return graded(settled, subject.policy)
+
+
+def graded(findings: Iterable[Finding], policy: Policy) -> Iterator[Finding]:
+    """The findings with the grades that the policy gives their checks.
+
+    Without those about acceptances where that is turned off.
+    """
     for finding in findings:
-        settled, index = settle(finding, accepted, subject.policy, subject.today)
-        if index is not None:
-            used.add(index)
-        yield settled
-    if any(finding.check == "unit-confusion" for finding in findings):
-        used = set(range(len(accepted)))  # an acceptance may fit once the numbers are right
-    for name, finding in acceptance_findings(accepted, used, subject.today):
-        if not subject.policy.turned_off(name):
-            yield _grade(finding._replace(check=name), subject.policy)
-
-
-def settle(
-    finding: Finding, accepted: Sequence[AcceptedFinding], policy: Policy, today: date
-) -> tuple[Finding, int | None]:
-    """The finding with its grade and acceptance, and which entry covers it."""
-    graded = _grade(finding, policy)
-    index = next((i for i, entry in enumerate(accepted) if _covers(entry, finding)), None)
-    if index is not None and not is_expired(accepted[index], today):
-        entry = accepted[index]
-        graded = graded._replace(accepted=Acceptance(entry.reason, entry.by, entry.until))
-    return graded, index
-
-
-def _grade(finding: Finding, policy: Policy) -> Finding:
-    grade = policy.severities.get(finding.check)
-    if grade is None or grade is finding.severity:
-        return finding
-    return finding._replace(severity=grade, own_severity=finding.severity)
-
-
-def _covers(accepted: AcceptedFinding, finding: Finding) -> bool:
-    if accepted.check != finding.check or finding.check == CRASHED:
-        return False
-    return accepted.where is None or path_text(finding.path).startswith(accepted.where)
+        grade = policy.severities.get(finding.check)
+        if finding.check in ABOUT_ACCEPTANCES and policy.turned_off(finding.check):
+            continue
+        if grade is None or grade is finding.severity:
+            yield finding
+        else:
+            yield finding._replace(severity=grade, own_severity=finding.severity)
 
 
 def _crashed(name: str, error: Exception) -> Finding:

@@ -10,6 +10,7 @@ from ..meant.evidence import HIGH
 from ..profile.hardware import RatedPart
 from ..units import Pressure, plain, plain_or_rounded, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb, rounded_over
+from .identity import above, by_part, changed
 from .subject import Skip, Subject, gap, typed
 
 NEAR_ENOUGH = Fraction(2, 100)
@@ -43,6 +44,7 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
             f"{plain(above)}.",
             "Do not enter 0, which switches it off." if zero else f"Round it {way} to a full step.",
             path,
+            compared=changed(entered, Pressure.of(step, subject.unit)),
             related=(Related(("instrument", "display_step"), "the display step"),),
             suggestion=Suggestion(path, plain(safe), subject.unit, kind="step") if near else None,
         )
@@ -68,6 +70,7 @@ def entry_beyond_field(subject: Subject) -> Iterator[Finding]:
             f"{plain_or_rounded(most)} {subject.unit}.",
             "Look at the unit, and enter a value that the field takes.",
             path,
+            compared=above(entered, Pressure.of(most, subject.unit)),
             related=(Related(("instrument", "entry_max"), "the largest value it takes"),),
         )
 
@@ -107,6 +110,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
             f"rule {thumb.rule}. Exactly it is {exact}: the cutoff is {effect}.",
             "Convert exactly and round down.",
             HIGH,
+            compared=(above if over else changed)(high, by_part([rated])),
             confidence=Confidence.LIKELY,
             related=(Related(rated.path, f"{rated.name} is rated {rated.pressure}"),),
             suggestion=_rating_rounded_down(subject, rated) if over else None,
@@ -135,6 +139,7 @@ def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
             f"{show(rated.pressure, subject.unit, apart=[high])}.",
             "Round high cutoffs down.",
             HIGH,
+            compared=above(high, by_part([rated])),
             related=(Related(rated.path, f"{rated.name} is rated {rated.pressure}"),),
             suggestion=_rating_rounded_down(subject, rated),
         )

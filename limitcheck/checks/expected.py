@@ -12,6 +12,7 @@ from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
 from ..profile.model import Expected
 from ..units.printing import as_read, pressure_of
+from .identity import above, below, by_part
 from .subject import ADD_BAND, Skip, Subject, gap, typed
 
 LOW: KeyPath = ("expected", "low")
@@ -34,6 +35,7 @@ def expected_inverted(subject: Subject) -> Iterator[Finding]:
         f"maximum {typed(expected.high, expected.low)}.",
         "Exchange the two, or correct the one that is wrong.",
         LOW,
+        compared=above(expected.low, expected.high),
         related=(Related(HIGH, f"expected up to {expected.high}"),),
     )
 
@@ -57,6 +59,7 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
         f"{typed(part.pressure, high)}.",
         "Lower the flow, warm the column, shorten it, or use stronger hardware.",
         HIGH,
+        compared=above(high, by_part(p for p in subject.loaded if high > p.pressure)),
         related=(Related(part.path, f"{part.name} is rated {part.pressure}"),),
     )
 
@@ -78,14 +81,15 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     """
     expected, predicted = _both(subject)
     unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
+    unit = subject.unit
     top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
     if float(expected.low) > top:
-        path, word = LOW, "above"
+        path, word, compared = LOW, "above", above(expected.low, f"{as_read(top, unit)} {unit}")
     elif float(expected.high) < predicted.lowest.low:
-        path, word = HIGH, "below"
+        least = f"{as_read(predicted.lowest.low, unit)} {unit}"
+        path, word, compared = HIGH, "below", below(expected.high, least)
     else:
         return
-    unit = subject.unit
     low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
     yield Finding(
@@ -98,6 +102,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         path,
         _confidence(predicted),
         (_column(subject),),
+        compared=compared,
         data=_data(predicted, unit),
     )
 
@@ -128,6 +133,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     if swing is None:
         text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"
         message = f"The pressure is predicted to peak at {text} the expected maximum."
+        reached = peak.low
     else:
         band = float(expected.high) / float(expected.low)
         message = (
@@ -147,6 +153,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         HIGH,
         _confidence(predicted),
         (Related(("conditions", "gradient"), f"highest pressure at {place}"),),
+        compared=below(expected.high, f"{as_read(reached, unit)} {unit}"),
         data=_data(predicted, unit),
     )
 

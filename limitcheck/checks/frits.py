@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ..findings import Finding, Related, Severity
 from ..profile.model import Column
+from .identity import above
 from .subject import Skip, Subject
 
 
@@ -39,6 +40,7 @@ def frit_not_finer_than_particles(subject: Subject) -> Iterator[Finding]:
                 "Fit one finer than the packing: usually 2 um for 5 um particles, 0.5 um for "
                 "3 um, 0.2 um under 2 um.",
                 ("flow_path", index, key),
+                compared=above(frit, size),
                 related=(Related(("flow_path", index, "particle_size"), f"particles of {size}"),),
             )
     for index, column in columns:

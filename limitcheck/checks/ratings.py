@@ -9,6 +9,7 @@ from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
 from ..units import Pressure, show
 from .cutoffs import HIGH
+from .identity import above, below, changed
 from .subject import MUST_BE_RATED, NO_HIGH, Skip, Subject, derated_by, gap, typed
 
 _ASKED_FOR = (*MUST_BE_RATED, "fitting")
@@ -32,6 +33,7 @@ def rating_missing(subject: Subject) -> Iterator[Finding]:
                 f"The {part.name} has no rating: nothing can be compared with it.",
                 'Write it from the label or the manual, with its unit: rating = "400 bar".',
                 ("flow_path", index),
+                compared=changed("no rating"),
             )
 
 
@@ -58,6 +60,9 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
             f"hold: {show(least, 'bar')} to {show(most, 'bar')}.{hint}",
             "Read the plate or the manual again, with its unit.",
             path,
+            compared=(below if part.rating < least else above)(
+                part.rating, least if part.rating < least else most
+            ),
             confidence=Confidence.LIKELY,
         )
 
@@ -86,6 +91,7 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
                 "uses.",
                 "Remove the override, correct the description, or accept this with the reason.",
                 path,
+                compared=above(holds, described),
                 related=(Related(path, f"described as {described}", shared.locate(key)),),
             )
 
@@ -111,6 +117,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     f"{gap(high, derating.pressure, subject.unit)} above.",
                     "Lower the cutoff under what the part holds there.",
                     HIGH,
+                    compared=above(high, {rated.name: derating.pressure}),
                     related=related,
                 )
             elif derating.beyond:
@@ -121,6 +128,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     f"{typed(derating.pressure)}.",
                     "Ask the maker, or stay within the stated points.",
                     derating.path,
+                    compared=above(derating.at, derating.pressure),
                 )
     behind = column_index(subject.profile) + 1
     for index, part in enumerate(subject.profile.flow_path[:behind]):
@@ -160,6 +168,7 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
             "outlet blocks, that is on it.",
             "Protect it (a relief valve, an outlet that cannot close), or accept with the reason.",
             rated.path,
+            compared=above(reaches, rated.pressure),
             related=() if high is None else (Related(HIGH, f"high cutoff {high}"),),
         )
     behind = column_index(subject.profile) + 1

@@ -13,6 +13,7 @@ from ..findings import Finding, KeyPath, Related, Severity
 from ..profile.load import ProfileFile
 from ..profile.model import Column, Profile
 from ..units import Pressure
+from .identity import changed
 
 SAME_RATING = 0.005
 """Ratings this near are one rating, printed in two units (common practice, no source)."""
@@ -174,6 +175,7 @@ def _finding(conflict: Conflict, message: str, advice: str, there: str) -> Findi
         message,
         advice,
         conflict.claim.path,
+        compared=changed(conflict.claim.value or there, conflict.first.value),
         related=(Related(conflict.first.path, there),),
     )
 

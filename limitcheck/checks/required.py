@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Set
 
 from ..findings import Finding, Severity, Undecided, path_text
 from . import CHECKS, check_name
+from .identity import changed
 from .subject import NO_HIGH
 
 CORE = frozenset(
@@ -65,6 +66,7 @@ def not_decided(
             f"Not decided: {first.reason}. This leaves open: {checks}.",
             f"Add to the profile: {first.add}." if first.add else "See the reason.",
             first.path,
+            compared=changed(checks, first.reason),
             data={
                 "checks": [item.check for item in (first, *others)],
                 "explains": [(name, path_text(first.path)) for name in _SAY_THE_SAME],

@@ -9,6 +9,7 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
 from ..units.printing import as_read
+from .identity import above, below, by_part
 from .subject import ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
@@ -80,6 +81,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
         HIGH,
         Confidence.LIKELY,
         (Related(part.path, f"{part.name} holds {part.pressure}"),),
+        compared=above("off" if high is None or high.value == 0 else high, by_part([part])),
         data={"faults": [effect.name for effect in named]},
     )
 
@@ -107,5 +109,6 @@ def _leaks(subject: Subject) -> Iterator[Finding]:
         "unseen.",
         "Raise the low cutoff, or leave it where a leak sensor watches.",
         LOW,
+        compared=below(low, expected.low),
         data={"faults": ["leak", "air-in-pump-head"]},
     )

@@ -13,6 +13,7 @@ from ..profile.model import Column, Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
 from .bench import change_text, left_as_typed, name_of, origin, settles
+from .identity import changed, found_at, shown
 from .subject import Skip, Subject
 
 MEANT = {
@@ -96,7 +97,10 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
             meant = f" {change.number} {change.unit} {MEANT[judged[0].confidence]}."
             yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
         else:
-            yield Finding(Severity.WARNING, outside, origin(item.paths[0]), item.paths[0])
+            numbers = changed(*(shown(found_at(subject.profile, path)) for path in item.paths))
+            yield Finding(
+                Severity.WARNING, outside, origin(item.paths[0]), item.paths[0], compared=numbers
+            )
     for judgement, change in _changes(subject):
         if change.kind == "geometry":
             name = name_of(subject.profile, change.group)
@@ -129,6 +133,8 @@ def _finding(
     worst: Severity = Severity.ERROR,
 ) -> Finding:
     suggestions = meant(subject, change)
+    number = f"{change.number} " if change.number else ""
+    seen = ", ".join(shown(found_at(subject.profile, item.path)) for item in suggestions)
     sure = judgement.broken and judgement.confidence is not Confidence.POSSIBLE
     best, rivals = judgement.best, judgement.rivals
     data = {
@@ -146,6 +152,7 @@ def _finding(
         suggestion=suggestions[0],
         also=tuple(suggestions[1:]),
         doubts=tuple(path for rival in rivals for path in places(rival.changes)),
+        compared=changed(seen, f"{number}{change.unit}, {judgement.confidence}"),
         data=data,
     )
 

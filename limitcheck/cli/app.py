@@ -24,6 +24,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
     Entry("predict", "Profiles", "Predict the pressure a method should make."),
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
+    Entry("accept", "Profiles", "Answer for a finding, with a reason and until a day."),
     Entry("new", "Profiles", "Begin a profile from a starting profile."),
     Entry("propose", "Profiles", "Propose cutoffs, and write them into the profile."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),

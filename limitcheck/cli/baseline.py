@@ -84,7 +84,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, inputs=[log])
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
     for option, share in (("coverage", coverage), ("confidence", confidence)):
@@ -205,8 +205,9 @@ def _options(
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
     from ..errors import Refused
+    from ..profile.atomic import CannotWrite, replace_file
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, ChangeRefused, assign, replace_file
+    from ..profile.write import ChangeRefused, assign
     from .output import complain
 
     nothing = f"{file.path}: nothing written"
@@ -228,7 +229,7 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     try:
         content = assign(file.text, changes).encode()
         load_bytes(content, file.path)
-        replace_file(file.path, content)
+        replace_file(file.path, content, was=file.sha256)
     except (ChangeRefused, CannotWrite) as error:
         raise Refused(f"{nothing}: {error}", "edit [expected] by hand") from None
     complain(f"{file.path}: [expected] is now {band}, measured.")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from ..checking.results import KnownFinding
     from ..checking.run import PolicyFor, Progress, Run
     from ..policy import CommandLine, Policy
 
@@ -114,20 +115,37 @@ def command(
         plain = asked(format, output, printed=PRINTED, written=PRINTED)
         show_settings(paths, command_line(fail_on, only, without, require), plain)
         return 0
-    wanted = asked(format, output, printed=FORMATS, written=FORMATS, of_run=True)
+    wanted = asked(
+        format,
+        output,
+        inputs=[*paths, *([known] if known is not None else [])],
+        others=[("--write-known", write_known)] if write_known is not None else [],
+        printed=FORMATS,
+        written=FORMATS,
+        of_run=True,
+    )
     form = form_of(quiet, summary, format)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
+    entries: tuple[KnownFinding, ...] = ()
+    if known is not None or write_known is not None:
+        from .known_file import read_known
+
+        entries = read_known(write_known or known or "", may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
-    result = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs)
+    result, written = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs), True
     if diff or fix or fix_likely:
-        result = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
+        result, written = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
     if write_known is not None:
-        _write_known(result, write_known)
-    if (known := write_known or known) is not None:
-        result = _with_known(result, known)
+        from .known_file import write_known as write
+
+        entries, known = write(result, write_known, entries, paths), write_known
+    if known is not None:
+        from .known_file import mark_known
+
+        result = mark_known(result, known, entries)
     deliver_run(result, wanted, form, aside=diff)
-    return result.exit_code
+    return result.exit_code if written else 2
 
 
 def policy_of(command: CommandLine, path: Path) -> Policy:
@@ -164,8 +182,11 @@ def _run(
 
 def _corrected(
     run: Run, paths: list[str], policy_for: PolicyFor, *, diff: bool, likely: bool
-) -> Run:
-    """With --diff the run as it is, its corrections printed; else the run with them written."""
+) -> tuple[Run, bool]:
+    """With --diff the run as it is, its corrections printed; else the run with them written.
+
+    And whether all could be written.
+    """
     from datetime import date
 
     from ..errors import Refused
@@ -176,30 +197,7 @@ def _corrected(
     if not diff:
         return write_fixes(run, policy_for, date.today(), likely=likely)
     show_fixes(run, policy_for, date.today(), likely=likely)
-    return run
-
-
-def _with_known(run: Run, path: str) -> Run:
-    """The run with the findings that stand in the known-findings file marked; raises Refused."""
-    from ..checking.known import KnownError, parse_known, with_known
-    from ..errors import Refused
-
-    try:
-        known = parse_known(Path(path).read_text("utf-8"))
-    except KnownError as error:
-        raise Refused(f"{path}: {error.message}", error.advice) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise Refused(f"{path} cannot be read: {reason}", "make it with --write-known") from None
-    return with_known(run, known, Path(path).absolute().parent, Path.exists)
-
-
-def _write_known(run: Run, path: str) -> None:
-    """Write every finding of the run to the known-findings file; raises Refused."""
-    from ..checking.known import known_text
-    from .output import write_file
-
-    write_file(path, known_text(run, Path(path).absolute().parent))
+    return run, True
 
 
 def progress_line() -> Progress | None:

@@ -11,6 +11,7 @@ from ..checking.corrections import Fix, NotFixed, fix
 from ..checking.results import FileReport
 from ..checking.run import PolicyFor, Run, finish
 from ..findings import path_text
+from ..profile.atomic import CannotWrite
 from ..profile.load import load
 from ..render.lines import safe
 from ..render.patch import patch
@@ -24,18 +25,27 @@ def show_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) ->
             show_patch(found)
 
 
-def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> Run:
-    """Write the corrections; the run with each corrected file's report after a new check."""
-    reports = []
+def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> tuple[Run, bool]:
+    """Write the corrections; the run with each corrected file's report after a new check.
+
+    Tells as well whether every correction could be written; why not is printed.
+    """
+    reports, written = [], True
     for report, found in _fixes(run, policy_for, today, likely=likely):
         if found is None:
             reports.append(report)
             continue
-        write_file(found.path, found.after.encode())
+        try:
+            write_file(found.path, found.after.encode(), was=found.sha256)
+        except CannotWrite as error:
+            complain(error.message, error.advice)
+            reports.append(report)
+            written = False
+            continue
         for path, before, after in found.changes:
             print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
         reports.append(found.report)
-    return finish(reports, run.summary.skipped)
+    return finish(reports, run.summary.skipped), written
 
 
 def _fixes(

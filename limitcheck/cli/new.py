@@ -31,8 +31,8 @@ def command(
     Example: limitcheck new --like conventional-400-bar --id KB-TEA-014 tea.toml
     """
     from ..errors import Refused
+    from ..profile.atomic import create_file
     from ..profile.load import load_bytes
-    from ..profile.write import create_file
     from .output import emit, near
 
     starting = _starting_profiles()

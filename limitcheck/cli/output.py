@@ -57,14 +57,25 @@ def asked(
     output: Iterable[str] | None = None,
     verbose: bool = False,
     *,
+    inputs: Iterable[str] = (),
+    others: Iterable[tuple[str, str]] = (),
     printed: Collection[str] = PRINTED,
     written: Collection[str] = WRITTEN,
     of_run: bool = False,
 ) -> Asked:
-    """What --format, --output and --verbose ask for; raises Refused before anything runs."""
+    """What --format, --output and --verbose ask for; raises Refused before anything runs.
+
+    No output may be one of the `inputs` or a file that others rely on; nor may those of `others`,
+    given as (option, path).
+    """
     if format not in printed:
         raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
     files = tuple(_file(text, written) for text in output or ())
+    outputs = [*(("--output", path) for _, path in files), *others]
+    if outputs:
+        from .overwriting import refuse_overwriting
+
+        refuse_overwriting(outputs, inputs)
     _undelivered.append(wanted := Asked(format, files, verbose, of_run))
     return wanted
 
@@ -144,7 +155,7 @@ def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = F
     _undelivered.clear()
     if not asked.files:
         return
-    from ..profile.write import CannotWrite
+    from ..profile.atomic import CannotWrite
 
     failed = []
     for format, path in asked.files:
@@ -158,15 +169,16 @@ def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = F
         raise failed[0]
 
 
-def write_file(path: str, content: Drawn) -> None:
-    """Write a file whole or not at all; raises CannotWrite."""
-    from ..profile.write import replace_file
+def write_file(path: str, content: Drawn, *, was: str | None = None) -> None:
+    """Write a file whole or not at all; with `was` as `replace_file`. Raises CannotWrite."""
+    from ..profile.atomic import replace_file
 
     if isinstance(content, bytes):
-        replace_file(path, content)
+        replace_file(path, content, was=was)
     else:
         pieces = [content] if isinstance(content, str) else content
-        replace_file(path, (piece.encode("utf-8", "backslashreplace") for piece in pieces))
+        encoded = (piece.encode("utf-8", "backslashreplace") for piece in pieces)
+        replace_file(path, encoded, was=was)
 
 
 def emit(text: str | Iterable[str], stream: TextIO | None = None) -> None:

@@ -44,7 +44,7 @@ def command(
     from .fix import show_patch
     from .output import asked, show, write_file
 
-    wanted, today = asked(format, output, verbose), date.today()
+    wanted, today = asked(format, output, verbose, inputs=paths), date.today()
     files = profiles(paths)
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
@@ -54,7 +54,7 @@ def command(
         fix = _rewritten(each, today)
         failed |= fix is None and bool(each.changes)
         if fix is not None and write:
-            write_file(fix.path, fix.after)
+            write_file(fix.path, fix.after, was=fix.sha256)
         if fix is not None and diff:
             show_patch(fix)
     return int(failed)

@@ -37,7 +37,7 @@ def command(
     from ..errors import Refused
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, inputs=paths)
     today = date.today()
     run = check_targets(list(targets(paths)), policy_for, today)
     if not run.summary.profiles:

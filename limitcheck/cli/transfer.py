@@ -74,9 +74,9 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
 
     from ..checking.policy_file import policy_for
     from ..errors import Refused
+    from ..profile.atomic import CannotWrite, create_file
     from ..profile.instruments import load_instrument
     from ..profile.load import load_bytes
-    from ..profile.write import CannotWrite, create_file
     from ..transfer.new_profile import new_profile
 
     policy = policy_for(Path(new))

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..findings import KeyPath
-from ..units import Pressure, plain
+from ..units import Pressure, UnitError, plain
 from ..units.printing import pressure_of
 from ..version import __version__
 
@@ -54,6 +54,14 @@ def pressure_data(pressure: Pressure) -> dict[str, str]:
         "unit": unit,
         "pascal": exact_text(pressure.value),
     }
+
+
+def number_data(text: str) -> dict[str, str] | str | None:
+    """A number given as text: a pressure in its own form, anything else as it is."""
+    try:
+        return pressure_data(Pressure.parse(text))
+    except UnitError:
+        return text or None
 
 
 def predicted_data(pascal: float, unit: str) -> dict[str, str]:

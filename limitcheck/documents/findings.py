@@ -7,9 +7,9 @@ from typing import Any
 
 from ..checking.results import FileReport, count, folded_findings
 from ..checking.run import Run
-from ..findings import Confidence, Finding, Recommendation, path_text
+from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
-from .data import frame, path_data, plain_data
+from .data import frame, number_data, path_data, plain_data
 from .settings import policies_data, shown_path
 
 
@@ -180,6 +180,12 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "default_severity": (finding.own_severity or finding.severity).value,
         "confidence": finding.confidence.value,
         "path": path_data(finding.path),
+        "fingerprint": finding.fingerprint or None,
+        "place": finding.place,
+        "compared": {
+            "number": number_data(finding.compared.value),
+            "limits": _limits(finding.compared.limit),
+        },
         "file": _text(location.file) if location else None,
         "line": location.line if location else None,
         "column": location.column if location else None,
@@ -212,6 +218,11 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "known": finding.known,
         "data": plain_data(finding.data),
     }
+
+
+def _limits(limit: Limit) -> list[dict[str, Any]]:
+    by_name = {None: limit} if isinstance(limit, str) else limit
+    return [{"of": name, "limit": number_data(text)} for name, text in by_name.items() if text]
 
 
 def recommendation_data(item: Recommendation) -> dict[str, Any]:

@@ -142,7 +142,7 @@ class TextField(ProfileField):
         "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
     }
 
-    def read(self, value: object, info: Info) -> str:
+    def read(self, value: object, info: Info) -> Any:
         if not isinstance(value, str):
             raise refuse(f"{kind_of(value)} where text belongs", 'write text in quotes: "..."')
         if not value.strip():
@@ -156,6 +156,22 @@ class TextField(ProfileField):
                 f"text of {len(value)} characters", f"write at most {_LONGEST_TEXT} characters"
             )
         return value
+
+
+class LimitField(TextField):
+    """What a number is compared with: a text, or what parts hold, by the part's name."""
+
+    json_schema: Mapping[str, Any] = {
+        "anyOf": [
+            dict(TextField.json_schema),
+            {"type": "object", "additionalProperties": dict(TextField.json_schema)},
+        ]
+    }
+
+    def read(self, value: object, info: Info) -> Any:
+        if isinstance(value, Mapping):
+            return {key: super(LimitField, self).read(text, info) for key, text in value.items()}
+        return super().read(value, info)
 
 
 class FormatField(ProfileField):

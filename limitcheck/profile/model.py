@@ -26,6 +26,7 @@ from .fields import (
     ExpectedField,
     FormatField,
     InstrumentContext,
+    LimitField,
     NumberField,
     QuantityField,
     TextField,
@@ -245,13 +246,18 @@ class MarginSettings(FormatTable):
 
 
 class AcceptedFinding(FormatTable):
-    """`[[accepted]]`: a finding somebody answers for."""
+    """`[[accepted]]`: a finding somebody answers for, at a place and for two numbers.
+
+    `limitcheck accept` writes it: without place and value it does not hold.
+    """
 
     check: Text
+    at: Text | None = None
+    value: Text | None = None
+    limit: Annotated[str | dict[str, str], LimitField()] | None = None
     reason: Text
     by: Text
     until: Annotated[date, Field(strict=True)] | None = None
-    where: Text | None = None
 
 
 class Profile(FormatTable):

@@ -29,11 +29,13 @@ _BELONGS = {
     "dict_type": "a table",
     "tuple_type": "a list",
     "date_type": "a date",
+    "bool_type": "true or false",
     "is_instance_of": "a date",
 }
 _SHAPE = {
     "a table": "write a table: [name] on a line of its own, or {key = value}",
     "a list": "write a list: [first, second], or [[name]] tables",
+    "true or false": "write true or false, without quotes",
     "a date": "write a date without quotes, as in 2027-06-30",
 }
 _PARTS: dict[str, type[BaseModel]] = {

@@ -72,7 +72,9 @@ def _tidy(schema: Any) -> Any:
         and not (key == "default" and not isinstance(value, str))
     }
     choices = [choice for choice in kept.get("anyOf", ()) if choice != {"type": "null"}]
-    if len(choices) == 1:
+    if len(choices) > 1:
+        kept["anyOf"] = choices
+    elif len(choices) == 1:
         del kept["anyOf"]
         kept |= choices[0]
     return kept

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from .places import Source
 
 CHECK = "unreadable-profile"
+BEING_WRITTEN = ".limitcheck-"
+"""How the names of files begin that are being written, or that a killed write left behind."""
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
 

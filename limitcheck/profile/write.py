@@ -1,19 +1,13 @@
-"""Writing profiles: change single values of a text, and put files in place whole.
+"""Writing profiles: change single values of a text, or add a table to it.
 
 A text that people wrote keeps every character outside the changed values: comments, spacing, line
-ends, byte-order mark. Files are replaced in one step, so that a reader sees the old or the new.
+ends, byte-order mark. Pure.
 """
 
 from __future__ import annotations
 
-import errno
-import os
 import re
-import secrets
-import stat
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
-from pathlib import Path
+from collections.abc import Mapping
 from typing import Any
 
 import tomli_w
@@ -23,17 +17,9 @@ from ..findings import KeyPath, path_text
 from .places import Source, TableEnd
 from .toml import BOM, TomlError, parse
 
-_BINARY = getattr(os, "O_BINARY", 0)
-_NO_LINKS = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)
-"""How file systems say that they have no hard links."""
-
 
 class ChangeRefused(LimitcheckError):
     """The change would touch more than the values asked for; nothing was changed."""
-
-
-class CannotWrite(LimitcheckError):
-    """A file could not be written; the old content, if any, is untouched."""
 
 
 def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
@@ -76,6 +62,27 @@ def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
         raise ChangeRefused(f"the changed text would not be TOML: {error}") from None
     if not same:
         raise ChangeRefused("more than the values asked for would change")
+    return changed
+
+
+def append_table(text: str, name: str, pairs: Mapping[str, str]) -> str:
+    """The text with one more `[[name]]` table at its end; the values are texts of TOML.
+
+    Raises `ChangeRefused` where a value is not one TOML value, or `name` is written as a list.
+    """
+    newline = "\r\n" if "\r\n" in text else "\n"
+    wanted = parse(text)
+    new = {key: _only_value((name, key), value) for key, value in pairs.items()}
+    wanted[name] = [*wanted.get(name, ()), new]
+    lines = [f"[[{name}]]", *(f"{key} = {value}" for key, value in pairs.items())]
+    gap = newline if text.endswith("\n") else 2 * newline
+    changed = text + gap + "".join(line + newline for line in lines)
+    try:
+        same = _same(parse(changed), wanted)
+    except TomlError:
+        same = False
+    if not same:
+        raise ChangeRefused(f"{name} takes no further [[{name}]] table as it is written")
     return changed
 
 
@@ -136,101 +143,3 @@ def _same(one: Any, other: Any) -> bool:
 def dump_profile(mapping: Mapping[str, Any]) -> str:
     """The text of a new profile; `Decimal` values keep their digits."""
     return tomli_w.dumps(mapping)
-
-
-def replace_file(path: str | Path, data: bytes | Iterable[bytes]) -> None:
-    """Put `data`, whole or in pieces, in the file in one step, so that all or none of it shows.
-
-    The permission bits of a file that is there are kept. A symbolic link stays, and the file it
-    leads to is replaced. Raises `CannotWrite`.
-    """
-    with _refusing(path):
-        target = os.path.realpath(path)
-        with _written_beside(target, data, _mode_of_regular_file(target)) as temporary:
-            os.replace(temporary, target)
-
-
-def create_file(path: str | Path, data: bytes) -> None:
-    """Write a new file, whole or not at all, never over another. Raises `CannotWrite`."""
-    with _refusing(path):
-        target = os.path.abspath(path)
-        with _written_beside(target, data, None) as temporary:
-            _give_new_name(temporary, target)
-
-
-@contextmanager
-def _refusing(path: str | Path) -> Iterator[None]:
-    """What the system refuses, as CannotWrite."""
-    try:
-        yield
-    except FileExistsError:
-        advice = "name another file or remove it first"
-        raise CannotWrite(f"{path}: exists already", advice) from None
-    except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or error
-        advice = "check the folder and the permissions"
-        raise CannotWrite(f"{path}: cannot be written: {reason}", advice) from None
-
-
-@contextmanager
-def _written_beside(target: str, data: bytes | Iterable[bytes], mode: int | None) -> Iterator[str]:
-    """A file with the data in the folder of `target`, to be given its name; what is left goes."""
-    folder = os.path.dirname(target)
-    temporary = os.path.join(folder, f".limitcheck-{secrets.token_hex(8)}")
-    try:
-        _write_through(temporary, data, mode)
-        yield temporary
-    finally:
-        with suppress(OSError):
-            os.unlink(temporary)
-    _sync_folder(folder)
-
-
-def _give_new_name(temporary: str, target: str) -> None:
-    """Name a file that is complete; raises FileExistsError where the name is taken."""
-    try:
-        os.link(temporary, target)
-    except OSError as error:
-        if error.errno not in _NO_LINKS:
-            raise
-        # Without hard links: take the name first, so that no other file is written over.
-        taken = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
-        try:
-            os.close(taken)
-            os.replace(temporary, target)
-        except BaseException:
-            os.unlink(target)
-            raise
-
-
-def _mode_of_regular_file(path: str) -> int | None:
-    """The permission bits of the file; None where there is none yet."""
-    try:
-        status = os.stat(path)
-    except FileNotFoundError:
-        return None
-    if not stat.S_ISREG(status.st_mode):
-        raise OSError(errno.EINVAL, "not a regular file")
-    if not os.access(path, os.W_OK):
-        raise OSError(errno.EACCES, "write-protected")
-    return stat.S_IMODE(status.st_mode)
-
-
-def _write_through(path: str, data: bytes | Iterable[bytes], mode: int | None) -> None:
-    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-    with os.fdopen(descriptor, "wb") as file:
-        if mode is not None:
-            os.chmod(path, mode)
-        file.writelines([data] if isinstance(data, bytes) else data)
-        file.flush()
-        os.fsync(descriptor)
-
-
-def _sync_folder(folder: str) -> None:
-    """Make the new name last through a power cut, on systems that can open a folder."""
-    with suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)

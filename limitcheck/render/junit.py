@@ -14,10 +14,9 @@ from xml.sax.saxutils import escape, quoteattr
 from ..checking.results import FileReport
 from ..checking.root import root_name
 from ..checking.run import Run
-from ..checks.engine import CRASHED
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
-from ..findings import Finding
+from ..findings import CRASHED, Finding
 from ..policy import changes
 from .run_text import finding_text
 
@@ -56,8 +55,8 @@ def _suite(report: FileReport) -> Iterator[str]:
 
 def _about(finding: Finding) -> str:
     """What stays when lines move, else the place."""
-    if finding.anchor or finding.location is None:
-        return finding.anchor or "profile"
+    if finding.place or finding.location is None:
+        return finding.place or "profile"
     place = finding.location
     return f"{root_name(place.file)}:{place.line}:{place.column}"
 

@@ -162,7 +162,7 @@ def stale_block(stale: Iterable[KnownFinding]) -> str:
     """The known findings that no longer occur."""
     lines = ["Known findings that no longer occur:"]
     for entry in stale:
-        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at}")
+        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at} = {entry.value}")
     lines += _paragraph("Write the known-findings file again: --write-known FILE.", "Do: ")
     return "\n".join(lines) + "\n"
 

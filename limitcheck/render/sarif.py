@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from ..checking.fingerprint import fingerprints
+from ..checking.fingerprint import fingerprints, with_numbers
 from ..checking.results import FileReport, count
 from ..checking.root import root_folder, root_name
 from ..checking.run import Run
@@ -162,7 +162,10 @@ def _result(finding: Finding, fingerprint: str) -> dict[str, Any]:
         "ruleId": finding.check,
         "level": finding.severity.value,
         "message": _message(finding),
-        "partialFingerprints": {"checkFileKeyValue/v1": fingerprint},
+        "partialFingerprints": {
+            "checkMethodInstrumentPlace/v1": fingerprint,
+            "withNumbers/v1": with_numbers(fingerprint, finding),
+        },
         "suppressions": list(_suppressions(finding)),
         "properties": {
             "confidence": finding.confidence.value,

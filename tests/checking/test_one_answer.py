@@ -42,8 +42,11 @@ def asked(file: ProfileFile, field: Any) -> Answer:
     return ask(file.profile, cutoff.number, field, DEFAULT_POLICY, TODAY)
 
 
-def with_acceptance(check: str, **values: str) -> ProfileFile:
-    accepted = f'\n[[accepted]]\ncheck = "{check}"\nreason = "known"\nby = "owner"\n'
+def with_acceptance(check: str, at: str, value: str, limit: str, **values: str) -> ProfileFile:
+    accepted = (
+        f'\n[[accepted]]\ncheck = "{check}"\nat = "{at}"\nvalue = "{value}"\nlimit = "{limit}"\n'
+        'reason = "known"\nby = "owner"\nuntil = 2027-06-30\n'
+    )
     return load_bytes((text(**values) + accepted).encode(), "a.toml")
 
 
@@ -130,6 +133,9 @@ def test_an_accepted_doubt_of_the_unit_is_a_doubt_in_each_output() -> None:
     """The instrument's unit is in doubt and accepted: entry decides nothing, check says 16."""
     file = with_acceptance(
         "unit-confusion",
+        "instrument.pressure_unit",
+        "psi",
+        "MPa, possible",
         unit='"psi"',
         high="19.5",
         low="3.6",
@@ -146,6 +152,9 @@ def test_an_unused_acceptance_does_not_hold_back_a_correction() -> None:
     """Two slips and an acceptance: "Nothing to type: it would bring: acceptance-unused"."""
     file = with_acceptance(
         "high-cutoff-margin-thin",
+        "cutoffs.high",
+        "304 psi",
+        "300 psi",
         high="7043",
         low="1139",
         expected_low="183",

@@ -12,8 +12,7 @@ import pytest
 from limitcheck.checking.file import check_file, unreadable
 from limitcheck.checking.results import FileReport, Summary
 from limitcheck.checks import Subject
-from limitcheck.checks.engine import CRASHED
-from limitcheck.findings import Acceptance, Finding, KeyPath, Severity
+from limitcheck.findings import CRASHED, Acceptance, Finding, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.load import ProfileFile, load
 from limitcheck.profile.text import UnreadableProfile
@@ -219,7 +218,10 @@ def test_proposed_cutoffs_name_their_place() -> None:
 
 
 def test_an_acceptance_shows_until_when() -> None:
-    until = '\n\n[[accepted]]\ncheck = "low-cutoff-off"\nreason = "r"\nby = "b"\nuntil = 2027-06-30'
+    until = (
+        '\n\n[[accepted]]\ncheck = "low-cutoff-off"\nat = "cutoffs.low"\nvalue = "off"\n'
+        'reason = "r"\nby = "b"\nuntil = 2027-06-30'
+    )
     accepted = found("low-cutoff-off", low="0", column=f'"450 bar"{until}').accepted
     assert accepted == Acceptance("r", "b", date(2027, 6, 30))
 

@@ -12,8 +12,8 @@ from limitcheck.checking.file import check_file
 from limitcheck.checking.results import Summary
 from limitcheck.checks import CHECKS, Subject, check_name
 from limitcheck.checks.documentation import DOCUMENTED
-from limitcheck.checks.engine import CRASHED, check_profile
-from limitcheck.findings import Finding, Severity
+from limitcheck.checks.engine import check_profile
+from limitcheck.findings import CRASHED, Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY, Margins, Policy
 from limitcheck.profile.load import ProfileFile, load_bytes
 
@@ -101,26 +101,10 @@ def test_margins_of_the_policy_hold() -> None:
     )
 
 
-def test_an_acceptance_covers_one_place_or_all() -> None:
-    accepted = (
-        '[[accepted]]\ncheck = "high-cutoff-above-rating"\n'
-        'reason = "relief valve"\nby = "method owner"\n'
-    )
-    report = check_file(profile_file(TEXT + accepted), DEFAULT_POLICY, TODAY)
-    finding = next(f for f in report.findings if f.check == "high-cutoff-above-rating")
-    assert finding.accepted is not None
-    assert finding.accepted.reason == "relief valve"
-    assert Summary.of([report]).accepted == 1
-    elsewhere = TEXT + accepted + 'where = "cutoffs.low"\n'
-    report = check_file(profile_file(elsewhere), DEFAULT_POLICY, TODAY)
-    assert all(f.accepted is None for f in report.findings)
-    assert "acceptance-unused" in checks_of(report.findings)
-
-
 def test_an_acceptance_holds_on_its_last_day() -> None:
     accepted = (
-        '[[accepted]]\ncheck = "low-cutoff-off"\nreason = "leak sensor"\n'
-        'by = "method owner"\nuntil = 2026-11-25\n'
+        '[[accepted]]\ncheck = "low-cutoff-off"\nat = "cutoffs.low"\nvalue = "off"\n'
+        'reason = "leak sensor"\nby = "method owner"\nuntil = 2026-11-25\n'
     )
     file = profile_file(TEXT + accepted)
     assert "acceptance-expired" not in checks_of(check_file(file, DEFAULT_POLICY, TODAY).findings)

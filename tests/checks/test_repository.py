@@ -144,7 +144,8 @@ def test_a_part_after_one_that_nothing_names_is_compared(tmp_path: Path) -> None
 def test_an_accepted_conflict_and_a_grade(tmp_path: Path) -> None:
     first = write(tmp_path, "a.toml")
     entry = (
-        '[[accepted]]\ncheck = "instrument-unit-conflict"\nreason = "panel was changed"\n'
+        '[[accepted]]\ncheck = "instrument-unit-conflict"\nat = "instrument.pressure_unit"\n'
+        'value = "psi"\nlimit = "bar"\nuntil = 2027-06-30\nreason = "panel was changed"\n'
         'by = "site"\n'
     )
     second = write(tmp_path, "b.toml", method="KB-TEA-015", unit="psi", accepted=entry)

@@ -14,8 +14,7 @@ import tomli_w
 from limitcheck.checking.corrections import NotFixed, fix
 from limitcheck.checking.file import check_file
 from limitcheck.checking.results import FileReport
-from limitcheck.checks.engine import CRASHED
-from limitcheck.findings import Finding, KeyPath, Severity, Suggestion
+from limitcheck.findings import CRASHED, Finding, KeyPath, Severity, Suggestion
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.profile.model import Profile

@@ -19,8 +19,7 @@ from limitcheck.checking.file import check_file
 from limitcheck.checking.policy_file import OWN_FILE, read_policy
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import Run, check_content
-from limitcheck.checks.engine import CRASHED
-from limitcheck.findings import Finding
+from limitcheck.findings import CRASHED, Finding
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for
 from limitcheck.profile.hardware import under_pressure

@@ -15,6 +15,7 @@ import pytest
 
 from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
+from limitcheck.policy import AcceptanceRules
 from tests.gates.test_outcomes import CLEAN
 
 Capture = pytest.CaptureFixture[str]
@@ -22,6 +23,15 @@ LOW_OFF = CLEAN.replace("low = 90", "low = 0")
 """A warning: low-cutoff-off."""
 OVER_RATING = CLEAN.replace("high = 280", "high = 800")
 """Errors: high-cutoff-above-rating among them."""
+ACCEPTANCE = """
+[[accepted]]
+check = "{check}"
+at = "cutoffs.low"
+value = "off"
+reason = "leak sensor"
+by = "owner"
+until = 2126-06-30
+"""
 
 
 @pytest.fixture(autouse=True)
@@ -152,6 +162,9 @@ def test_the_line_of_a_misread_policy_is_named(capsys: Capture) -> None:
 
 
 POLICY = """\
+[acceptances]
+until_required = false
+
 [margins]
 high = "40 %"
 low_wide = "5 %"
@@ -164,6 +177,7 @@ rating-missing = "off"
 checks = ["units"]
 """.replace('checks = ["units"]', 'checks = ["unit-confusion"]')
 SAID = (
+    "acceptances.until_required = false (default: true)",
     "require.checks = unit-confusion (default: core)",
     "margins.high = 40 % (default: 25 %)",
     "margins.low_wide = 5 % (the default)",
@@ -249,14 +263,14 @@ def data(capsys: Capture, *arguments: str) -> Any:
 
 
 def test_an_accepted_finding_says_its_own_grade_too(capsys: Capture) -> None:
-    accepted = '\n[[accepted]]\ncheck = "low-cutoff-off"\nreason = "leak sensor"\nby = "owner"\n'
+    accepted = ACCEPTANCE.format(check="low-cutoff-off")
     written({OWN: '[severity]\nlow-cutoff-off = "note"\n'}, f"{LOW_OFF}{accepted}")
     assert run(["check", "tea.toml"]) == 0
     assert "A note here; a warning by default." in told(capsys)
 
 
 def test_checks_of_acceptances_can_be_turned_off_and_that_is_said(capsys: Capture) -> None:
-    accepted = '\n[[accepted]]\ncheck = "rating-missing"\nreason = "none"\nby = "owner"\n'
+    accepted = ACCEPTANCE.format(check="low-cutoff-margin-thin")
     written({}, f"{CLEAN}{accepted}")
     assert "acceptance-unused" in {
         f["check"] for f in data(capsys, "tea.toml")["profiles"][0]["findings"]
@@ -388,6 +402,9 @@ def test_settings_in_force_and_where_each_comes_from(capsys: Capture) -> None:
         "fail_on": ("never", "command line"),
         "require.checks": ("unit-confusion", OWN),
         "exclude": ("nothing", "default"),
+        "acceptances.allowed": ("true", "default"),
+        "acceptances.until_required": ("false", OWN),
+        "acceptances.never": (", ".join(AcceptanceRules().never), "default"),
         "margins.high": ("40 %", OWN),
         "margins.low": ("60 %", "profile"),
         "margins.headroom": ("10 %", "default"),

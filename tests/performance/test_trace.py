@@ -20,7 +20,8 @@ def test_what_is_counted_exists(file: str, name: str) -> None:
 
 def test_each_number_of_a_file_is_read_once_and_one_prediction_made() -> None:
     path = "examples/units/megapascal-on-bar.toml"
-    lines = Path(path).read_text("utf-8").splitlines()
+    read_once, _, _ = Path(path).read_text("utf-8").partition("[[accepted]]")  # texts after that
+    lines = read_once.splitlines()
     numbers = [line for line in lines if re.match(r'\w+ = "?[0-9][^-]*$', line)]
     asked = trace(path)
     read = (n for (kind, asker, _), n in asked.items() if kind == READ and "model.py" in asker)

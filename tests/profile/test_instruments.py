@@ -60,7 +60,10 @@ def test_nor_by_a_description_between(lab: Path, rating: str, is_raised: bool) -
 
 
 def test_a_raised_rating_can_be_answered_for(lab: Path) -> None:
-    accepted = '[[accepted]]\ncheck = "rating-raised-over-shared"\nreason = "new"\nby = "site"\n'
+    accepted = (
+        '[[accepted]]\ncheck = "rating-raised-over-shared"\nat = "flow_path[pump].rating"\n'
+        'value = "600 bar"\nlimit = "400 bar"\nreason = "new"\nby = "site"\nuntil = 2027-06-30\n'
+    )
     path = method(lab, ('kb.toml#pump"\n', 'kb.toml#pump"\nrating = "600 bar"\n'))
     path.write_text(path.read_text(encoding="utf-8") + accepted, encoding="utf-8")
     assert raised(load(path)) == [f"accepted {lab / 'instruments/kb.toml'}"]

@@ -81,6 +81,9 @@ high = "30 %"
 
 [[accepted]]
 check = "part-exposed-downstream"
+at = "flow_path[detector cell].rating"
+value = "280 bar"
+limit = "150 bar"
 reason = "relief valve before the cell"
 by = "method owner"
 until = 2027-06-30

@@ -131,7 +131,9 @@ WHOLE: dict[str, Any] = {
             "reason": "leak sensor",
             "by": "owner",
             "until": date(2027, 6, 30),
-            "where": "cutoffs.low",
+            "at": "cutoffs.low",
+            "value": "off",
+            "limit": {"column": "400 bar"},
         }
     ],
 }

@@ -14,16 +14,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from limitcheck.profile.atomic import CannotWrite, create_file, replace_file
 from limitcheck.profile.places import Source, Span
 from limitcheck.profile.toml import parse
-from limitcheck.profile.write import (
-    CannotWrite,
-    ChangeRefused,
-    assign,
-    create_file,
-    dump_profile,
-    replace_file,
-)
+from limitcheck.profile.write import ChangeRefused, assign, dump_profile
 
 from .documents import DATA, StyledWriter, leaves
 

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from limitcheck.checking.fingerprint import fingerprints, relative_name
+from limitcheck.checking.fingerprint import fingerprints, relative_name, with_numbers
 
 from .runs import GOOD, HIGH_PSI, LOW_OFF, run_of
 
@@ -29,34 +29,38 @@ def test_a_part_added_before_leaves_it():
     assert prints(more) == prints(UNRATED)
 
 
-def test_value_key_check_and_file_each_change_it():
+def numbers(text):
+    (report,) = run_of(text).reports
+    return {f.check: with_numbers(mark, f) for f, mark in fingerprints(report, ROOT)}
+
+
+def test_method_instrument_check_and_place_each_change_it_and_the_file_does_not():
     base = prints(HIGH_PSI)
-    other = prints(HIGH_PSI.replace("high = 1600", "high = 1601"))
-    assert {check for check, _ in base & other} == {"part-exposed-downstream"}
-    assert not base & prints(HIGH_PSI, "other.toml")
-    marks = [mark for _, mark in prints(HIGH_PSI)]
+    assert prints(HIGH_PSI, "other.toml") == base
+    for old in ("KB-TEA-014", "KB-LC-03"):
+        changed = HIGH_PSI.replace(old, "KB-OTHER")
+        assert changed != HIGH_PSI
+        assert not base & prints(changed)
+    marks = [mark for _, mark in base]
     assert len(set(marks)) == len(marks) > 3
 
 
-def test_findings_alike_are_told_apart():
-    twice = UNRATED.replace(
-        '[[flow_path]]\npart = "column"',
-        '[[flow_path]]\npart = "fitting"\nlabel = "column inlet"\n\n[[flow_path]]\npart = "column"',
-    )
-    missing = [mark for check, mark in prints(twice) if check == "rating-missing"]
-    assert len(missing) == 2
-    assert prints(UNRATED) < prints(twice)
+def test_the_numbers_change_another_fingerprint():
+    base, other = numbers(HIGH_PSI), numbers(HIGH_PSI.replace("high = 1600", "high = 1601"))
+    assert base.keys() == other.keys()
+    assert base["part-exposed-downstream"] != other["part-exposed-downstream"]
+    assert numbers(HIGH_PSI.replace("high = 1600", "high = 1600.00")) == base
+
+
+def test_a_low_cutoff_is_named_by_its_key():
+    (report,) = run_of(LOW_OFF).reports
+    assert [finding.place for finding in report.findings] == ["cutoffs.low"]
 
 
 def test_names_are_relative_with_forward_slashes(tmp_path):
     inside = tmp_path / "lab" / "tea.toml"
     assert relative_name(str(inside), tmp_path) == "lab/tea.toml"
     assert relative_name(str(tmp_path / "tea.toml"), tmp_path / "lab") == "../tea.toml"
-
-
-def test_a_low_cutoff_is_named_by_its_key():
-    (report,) = run_of(LOW_OFF).reports
-    assert [finding.anchor for finding in report.findings] == ["cutoffs.low = 0 bar"]
 
 
 def test_a_file_on_another_drive_keeps_its_whole_name(tmp_path, monkeypatch):

@@ -5,7 +5,7 @@ import json
 import pytest
 from jsonschema import Draft202012Validator
 
-from limitcheck.checking.known import known_text, parse_known, with_known
+from limitcheck.checking.known import entries_of, known_text, parse_known, with_known
 from limitcheck.render.run_json import render
 from limitcheck.schemas import command_schema
 
@@ -29,10 +29,8 @@ def test_output_keeps_to_the_schema(text):
 
 def test_known_and_stale_keep_to_the_schema(tmp_path):
     before = run_in(tmp_path, {"a.toml": HIGH_PSI, "b.toml": LOW_OFF})
-    known = parse_known(known_text(before, tmp_path))
-    after = with_known(
-        run_in(tmp_path, {"a.toml": HIGH_PSI, "b.toml": GOOD}), known, tmp_path, lambda path: True
-    )
+    known = parse_known(known_text(list(entries_of(before, tmp_path))))
+    after = with_known(run_in(tmp_path, {"a.toml": HIGH_PSI, "b.toml": GOOD}), known, tmp_path)
     text = "".join(render(after))
     assert violations(text) == []
     document = json.loads(text)

@@ -46,7 +46,7 @@ def test_git_applies_it(name: str, before: str, after: str) -> None:
         path = Path(folder, name)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(before.encode())
-        content = patch(Fix(str(path), before, after, (), REPORT))
+        content = patch(Fix(str(path), "", before, after, (), REPORT))
         shutil.rmtree(Path(folder, ".git"))
         subprocess.run(["git", "init", "-q"], cwd=folder, check=True)
         command = ["git", "-c", "core.autocrlf=false", "apply", "--whitespace=nowarn"]

@@ -7,7 +7,7 @@ from urllib.parse import unquote
 import pytest
 from jsonschema import Draft4Validator
 
-from limitcheck.checking.known import known_text, parse_known, with_known
+from limitcheck.checking.known import entries_of, known_text, parse_known, with_known
 from limitcheck.findings import Confidence
 from limitcheck.render.sarif import render
 from tests.profiles_for_tests import CERTAIN, text
@@ -92,8 +92,8 @@ def test_an_accepted_finding_is_suppressed_in_source_with_its_reason():
 
 def test_a_known_finding_is_suppressed_outside(tmp_path):
     run = run_in(tmp_path, {"tea.toml": LOW_OFF})
-    known = parse_known(known_text(run, tmp_path))
-    (result,) = results_of(with_known(run, known, tmp_path, lambda path: True))
+    known = parse_known(known_text(list(entries_of(run, tmp_path))))
+    (result,) = results_of(with_known(run, known, tmp_path))
     assert [s["kind"] for s in result["suppressions"]] == ["external"]
 
 

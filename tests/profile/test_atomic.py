@@ -18,8 +18,8 @@ from typing import Any
 
 import pytest
 
-from limitcheck.profile import write
-from limitcheck.profile.write import CannotWrite, create_file, replace_file
+from limitcheck.profile import atomic
+from limitcheck.profile.atomic import CannotWrite, create_file, replace_file
 
 OLD, NEW = b"high = 250\n", b"high = 260 # a new and longer line\n"
 CHANGING = {"open", "chmod", "write", "replace", "link", "unlink"}
@@ -118,7 +118,7 @@ def use(monkeypatch: pytest.MonkeyPatch, operation: Callable[[Path], None], step
     system = System(step)
     if operation is create_without_links:
         system.link = no_links  # type: ignore[attr-defined]
-    monkeypatch.setattr(write, "os", system)
+    monkeypatch.setattr(atomic, "os", system)
 
 
 def no_links(source: str, target: str) -> None:
@@ -236,7 +236,7 @@ def test_killed_at_any_moment(
         left = profiles(folder)
         assert left in WHOLE, names[stop]
         seen.append(left == {"a.toml": OLD})
-        monkeypatch.setattr(write, "os", os)
+        monkeypatch.setattr(atomic, "os", os)
         replace_file(folder / "a.toml", NEW)  # a killed process stands in nobody's way
         assert (folder / "a.toml").read_bytes() == NEW
     assert seen == sorted(seen, reverse=True)  # old until one moment, new from then on

@@ -1,0 +1,65 @@
+"""The known-findings file of `limitcheck check`: read, and written with what a run found."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from ..checking.known import KnownError, known_text, merge_known, parse_known, with_known
+from ..checking.results import KnownFinding, count
+from ..checking.run import Run
+from ..errors import Refused
+from ..render.lines import safe
+
+
+def read_known(path: str, *, may_be_new: bool = False) -> tuple[KnownFinding, ...]:
+    """The entries of a file; none of one that is not there yet, if it may be. Raises Refused."""
+    try:
+        content = Path(path).read_bytes()
+        if not content.strip() and may_be_new:
+            return ()
+        return parse_known(content.decode("utf-8"))
+    except KnownError as error:
+        raise Refused(f"{path}: {error.message}", error.advice) from None
+    except (OSError, ValueError) as error:
+        if may_be_new and isinstance(error, FileNotFoundError):
+            return ()
+        reason = getattr(error, "strerror", None) or error
+        raise Refused(f"{path} cannot be read: {reason}", "make it with --write-known") from None
+
+
+def mark_known(run: Run, path: str, known: Sequence[KnownFinding]) -> Run:
+    """The run with the findings that stand in a known-findings file marked."""
+    return with_known(run, known, _root(path))
+
+
+def write_known(
+    run: Run, path: str, known: Sequence[KnownFinding], paths: Sequence[str]
+) -> tuple[KnownFinding, ...]:
+    """Write what a run of `paths` found into the file, and say what changed; the new entries.
+
+    Entries of what the run did not look at stay. Raises CannotWrite.
+    """
+    from .output import write_file
+
+    folders = [os.path.realpath(given) for given in paths]
+
+    def looked_at(file: Path) -> bool:
+        real = os.path.realpath(file)
+        return any(real == given or real.startswith(given + os.sep) for given in folders)
+
+    merged = merge_known(run, known, _root(path), looked_at)
+    write_file(path, known_text(merged.entries))
+    told = [f"{count(len(merged.entries), 'known finding')}: {merged.added} new"]
+    told += [f"{len(merged.gone)} gone"] if merged.gone else []
+    told += [f"{merged.kept} not looked at kept"] if merged.kept else []
+    print(safe(f"{path}: {', '.join(told)}"), file=sys.stderr)
+    for entry in merged.gone:
+        print(safe(f"  gone: {entry.file}: {entry.check} at {entry.at}"), file=sys.stderr)
+    return merged.entries
+
+
+def _root(path: str) -> Path:
+    return Path(path).absolute().parent

@@ -1,0 +1,95 @@
+"""Nothing is written over an input: outputs are looked at before anything runs."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from itertools import combinations
+
+from ..errors import Refused
+
+_MARKS = (b"pressure_unit", b"flow_path", b"[method]", b"instrument")
+"""One of these stands in every profile, description of parts and policy of ours."""
+_ANOTHER = "name another file"
+
+
+def refuse_overwriting(outputs: Iterable[tuple[str, str]], inputs: Iterable[str] = ()) -> None:
+    """Raise Refused where an output, given as (option, path), must not be written.
+
+    Such is a file that is an input of the run under any name or link, that another output goes to
+    as well, or that is a profile, a description, a policy or known findings, read here or not.
+    """
+    wanted, read = list(outputs), list(inputs)
+    for option, path in wanted:
+        kind = kind_of_file(path)
+        if option == "--write-known" and kind == "a known-findings file":
+            continue
+        named = next((given for given in read if same_file(given, path)), None)
+        if named is not None:
+            also = "" if named == path else f", which is {named}"
+            raise Refused(f"{option} {path} is an input of this run{also}", _ANOTHER)
+        if kind:
+            advice = _ANOTHER
+            if option == "--write-known":
+                advice = "put the name of the known-findings file after --write-known"
+            raise Refused(f"{option} {path} would be written over: it is {kind}", advice)
+    for (_, one), (option, other) in combinations(wanted, 2):
+        if same_file(one, other):
+            raise Refused(f"{option} {other}: two outputs go to this file", _ANOTHER)
+
+
+def same_file(one: str, other: str) -> bool:
+    """Whether two paths lead to one file, through links or in other letters."""
+    try:
+        return os.path.samefile(one, other)
+    except (OSError, ValueError):
+        return os.path.realpath(one) == os.path.realpath(other)
+
+
+def kind_of_file(path: str) -> str:
+    """What a file is that people or other runs rely on; empty for none and for any other."""
+    from ..profile.text import UnreadableProfile, read_file
+
+    if not os.path.isfile(path):
+        return ""
+    try:
+        content = read_file(path)
+    except UnreadableProfile:  # too large for any of these, or not to be read
+        return "a TOML file" if _is_toml(path) else ""
+    if content.lstrip().startswith(b"{") and b'"known"' in content:
+        return _kind_of_json(content)
+    if not _is_toml(path) and not any(mark in content for mark in _MARKS):
+        return ""
+    return _kind_of_toml(content, path)
+
+
+def _is_toml(path: str) -> bool:
+    return path.lower().endswith(".toml")
+
+
+def _kind_of_json(content: bytes) -> str:
+    from ..checking.known import KnownError, parse_known
+
+    try:
+        parse_known(content.decode("utf-8"))
+    except (KnownError, ValueError):
+        return ""
+    return "a known-findings file"
+
+
+def _kind_of_toml(content: bytes, path: str) -> str:
+    from ..checking.policy_file import OWN_FILE, SHARED_FILE
+    from ..profile.load import is_description
+    from ..profile.text import UnreadableProfile, parsed
+
+    if os.path.basename(path) in (OWN_FILE, SHARED_FILE):
+        return "a policy" if os.path.basename(path) == OWN_FILE else "a TOML file"
+    try:
+        data = parsed(content, path).data
+    except UnreadableProfile:
+        return "a TOML file" if _is_toml(path) else ""
+    if is_description(data):
+        return "a description of instruments or parts"
+    if "instrument" in data and "format" in data:
+        return "a profile"
+    return "a TOML file" if _is_toml(path) else ""
