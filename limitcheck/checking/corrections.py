@@ -12,7 +12,7 @@ from datetime import date
 
 from ..errors import LimitcheckError
 from ..findings import Confidence, KeyPath, Recommendation, path_text
-from ..policy import Policy
+from ..policy import NOTHING_ASKED, Policy
 from ..profile.load import ProfileFile, load_bytes
 from ..profile.text import UnreadableProfile
 from ..profile.write import ChangeRefused, assign
@@ -45,17 +45,16 @@ def fix(
     """
     slips = [item for item in report.recommendations if item.basis != "proposal"]
     chosen = [item for item in slips if item.may_be_written or (likely and _is_likely(item))]
-    return rewrite(file, report, chosen, policy, today) if chosen else None
+    return rewrite(file, chosen, policy, today) if chosen else None
 
 
 def rewrite(
-    file: ProfileFile,
-    report: FileReport,
-    chosen: Iterable[Recommendation],
-    policy: Policy,
-    today: date,
+    file: ProfileFile, chosen: Iterable[Recommendation], policy: Policy, today: date
 ) -> Fix:
-    """The text with these values in it, checked again; raises NotFixed if anything is worse."""
+    """The text with these values in it, checked again; raises NotFixed if anything is worse.
+
+    Whatever a policy turns off or grades down, a correction must not bring it.
+    """
     values = {item.path: item.in_place_of(_written(file, item.path)) for item in chosen}
     for path in values:
         if file.locate(path).file != file.path:
@@ -64,13 +63,16 @@ def rewrite(
             )
     try:
         after = assign(file.text, values)
-        again = check_file(load_bytes(after.encode(), file.path), policy, today)
+        corrected = load_bytes(after.encode(), file.path)
     except (ChangeRefused, UnreadableProfile) as error:
         raise NotFixed(str(error), "correct it by hand") from None
-    if worse := sorted(places(again.findings) - places(report.findings), key=str):
+    strict = policy._replace(severities={}, command=NOTHING_ASKED)
+    before, now = (check_file(each, strict, today).findings for each in (file, corrected))
+    if worse := sorted(places(now) - places(before), key=str):
         named = ", ".join(dict.fromkeys(check for check, _ in worse))
         raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
+    again = check_file(corrected, policy, today)
     return Fix(file.path, file.text, after, changes, again)
 
 

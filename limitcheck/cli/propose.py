@@ -71,7 +71,7 @@ def _rewritten(found: Proposed, today: date) -> Fix | None:
             raise NotFixed(reason, "correct the profile first")
         if not found.changes:
             return None
-        return rewrite(found.file, found.report, found.changes, found.policy, today)
+        return rewrite(found.file, found.changes, found.policy, today)
     except NotFixed as error:
         complain(f"{found.file.path}: not changed: {error.message}", error.advice)
         return None
