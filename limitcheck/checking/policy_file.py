@@ -137,11 +137,10 @@ def _refuse_a_policy_in(path: Path) -> None:
 
 def _holds_policy(path: Path) -> bool:
     """Whether the shared file has our table; raises UnreadableProfile for one nearly ours."""
-    content = read_file(path)
     try:
-        own = parsed(content, str(path), empty=True)
+        own = parsed(read_file(path), str(path), empty=True)
     except UnreadableProfile:
-        if TABLE[1].encode() not in content:
+        if not _names_us(path):
             return False  # nothing of ours: somebody else's fault to find
         raise
     if TABLE[1] in own.data:
@@ -153,6 +152,20 @@ def _holds_policy(path: Path) -> bool:
                     _refuse_key(own, (name, key), f"did you mean [{'.'.join(TABLE)}]?")
     table = own.data.get(TABLE[0])
     return isinstance(table, Mapping) and TABLE[1] in table
+
+
+def _names_us(path: Path) -> bool:
+    """Whether our name stands in a file, of whatever size; so it may where it cannot be read."""
+    name, rest = TABLE[1].encode(), b""
+    try:
+        with open(path, "rb") as file:
+            while piece := file.read(1_000_000):
+                if name in rest + piece:
+                    return True
+                rest = piece[-len(name) :]
+    except OSError:
+        return True
+    return False
 
 
 def _refuse_key(own: ParsedText, path: tuple[str, ...], advice: str) -> NoReturn:
