@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.corrections import NotFixed, rewrite
+from limitcheck.checking.file import check_file
 from limitcheck.checking.policy_file import policy_for, read_policy
-from limitcheck.findings import Severity
-from limitcheck.policy import DEFAULT_POLICY, margins_for
+from limitcheck.findings import Confidence, Recommendation, Severity
+from limitcheck.policy import DEFAULT_POLICY, CommandLine, Policy, margins_for
 from limitcheck.profile.text import UnreadableProfile
 from tests.profiles_for_tests import TEXT, profile_file
 
@@ -105,6 +108,23 @@ def test_errors_in_pyproject_name_their_line(tmp_path: Path) -> None:
     (finding,) = caught.value.findings
     assert finding.location is not None
     assert finding.location.line == 5
+
+
+@pytest.mark.parametrize(
+    "policy",
+    [
+        DEFAULT_POLICY,
+        Policy(severities={"high-cutoff-above-rating": None}),
+        Policy(severities={"high-cutoff-above-rating": Severity.NOTE}),
+        Policy(command=CommandLine(only=("unit-confusion",))),
+        Policy(command=CommandLine(without=("high-cutoff-above-rating",))),
+    ],
+)
+def test_no_policy_lets_a_correction_pass_a_rating(policy: Policy) -> None:
+    file, day = profile_file(), date(2026, 11, 25)
+    wrong = Recommendation(("cutoffs", "high"), "420", "bar", "slip", Confidence.CERTAIN)
+    with pytest.raises(NotFixed, match="would bring: high-cutoff-above-rating"):
+        rewrite(file, check_file(file, policy, day), [wrong], policy, day)
 
 
 def test_a_profile_may_set_its_own_margins() -> None:

@@ -12,7 +12,7 @@ from datetime import date
 
 from ..errors import LimitcheckError
 from ..findings import Confidence, KeyPath, Recommendation, path_text
-from ..policy import Policy
+from ..policy import NOTHING_ASKED, Policy
 from ..profile.load import ProfileFile, load_bytes
 from ..profile.text import UnreadableProfile
 from ..profile.write import ChangeRefused, assign
@@ -57,7 +57,10 @@ def rewrite(
     policy: Policy,
     today: date,
 ) -> Fix:
-    """The text with these values in it, checked again; raises NotFixed if anything is worse."""
+    """The text with these values in it, checked again; raises NotFixed if anything is worse.
+
+    Whatever a policy turns off or grades down, a correction must not bring it.
+    """
     if file.sha256 != report.sha256:
         raise NotFixed("it has changed since it was checked", "run the command again")
     values = {item.path: item.in_place_of(_written(file, item.path)) for item in chosen}
@@ -68,13 +71,16 @@ def rewrite(
             )
     try:
         after = assign(file.text, values)
-        again = check_file(load_bytes(after.encode(), file.path), policy, today)
+        corrected = load_bytes(after.encode(), file.path)
     except (ChangeRefused, UnreadableProfile) as error:
         raise NotFixed(str(error), "correct it by hand") from None
-    if worse := sorted(places(again.findings) - places(report.findings), key=str):
+    strict = policy._replace(severities={}, command=NOTHING_ASKED)
+    before, now = (check_file(each, strict, today).findings for each in (file, corrected))
+    if worse := sorted(places(now) - places(before), key=str):
         named = ", ".join(dict.fromkeys(check for check, _ in worse))
         raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
+    again = check_file(corrected, policy, today)
     return Fix(file.path, file.sha256, file.text, after, changes, again)
 
 

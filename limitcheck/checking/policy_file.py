@@ -1,7 +1,6 @@
 """A repository's policy: `limitcheck.toml`, or `[tool.limitcheck]` in pyproject.toml.
 
-The nearest one upward from a profile holds for it, whole. Unknown keys are errors, and so is
-what only looks like a policy: a name that is nearly right must not mean that nothing is read.
+The nearest one upward from a profile holds for it, whole. Unknown keys are errors.
 """
 
 from __future__ import annotations
@@ -10,13 +9,13 @@ import os
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal, NoReturn
+from typing import Any, Literal
 
 from pydantic import Field, StrictBool, ValidationError
 
 from ..checks.documentation import ABOUT_FILES, SWITCHED
 from ..checks.required import NOT_DECIDED, may_be_required
-from ..findings import Finding, KeyPath, Severity
+from ..findings import KeyPath, Severity
 from ..policy import (
     DEFAULT_POLICY,
     MARGIN_NAMES,
@@ -28,12 +27,9 @@ from ..policy import (
 )
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
-from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file, refusal
+from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused
 
-OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
-TABLE = ("tool", "limitcheck")
-"""Where a policy stands in the shared file."""
-_CHECK = "unreadable-settings"
 Grade = Literal["error", "warning", "note", "off"]
 
 
@@ -111,79 +107,8 @@ def _policy_of_folder(folder: Path) -> Policy:
 
 def _read_folder(folder: Path) -> Policy | None:
     """The policy of one folder; raises UnreadableProfile for one in error, and for two."""
-    own = [folder / name for name in _names_like_ours(folder)]
-    shared = folder / SHARED_FILE
-    found = own + ([shared] if os.path.isfile(shared) and _holds_policy(shared) else [])
-    if len(found) > 1:
-        first, second = (path.name for path in found[:2])
-        _refuse(folder / second, f"{first} beside it is a policy, too", f"keep one: {first}")
+    found = policies_in(folder, SettingsTable.model_fields)
     return read_policy(found[0]) if found else None
-
-
-def _names_like_ours(folder: Path) -> list[str]:
-    """Names of the policy file in any case; raises for one misspelt that holds a policy."""
-    try:
-        names = [name for name in os.listdir(folder) if name[-5:].lower() == OWN_FILE[-5:]]
-    except OSError:  # a folder that may be passed through, but not listed
-        names = [OWN_FILE] if os.path.lexists(folder / OWN_FILE) else []
-    ours = [name for name in names if name.lower() == OWN_FILE]
-    for name in () if ours else names:
-        if _nearly(name.lower(), OWN_FILE):
-            _refuse_a_policy_in(folder / name)
-    return sorted(ours)
-
-
-def _nearly(name: str, ours: str) -> bool:
-    """Whether a name is probably ours, misspelt."""
-    if not (name.lstrip("._-").startswith("li") or "check" in name):
-        return False
-    from difflib import SequenceMatcher  # only for the few names that might be
-
-    return SequenceMatcher(None, name.lower(), ours).ratio() > 0.85
-
-
-def _refuse_a_policy_in(path: Path) -> None:
-    """Refuse a file whose name is nearly a policy's where it holds one, too."""
-    try:
-        data = parsed(read_file(path), str(path), empty=True).data
-    except UnreadableProfile:
-        return
-    if data.keys() & SettingsTable.model_fields and "format" not in data:
-        _refuse(path, "not read, but it holds a policy", f"rename it {OWN_FILE}")
-
-
-def _holds_policy(path: Path) -> bool:
-    """Whether the shared file has our table; raises UnreadableProfile for one nearly ours."""
-    content = read_file(path)
-    try:
-        own = parsed(content, str(path), empty=True)
-    except UnreadableProfile:
-        if TABLE[1].encode() not in content:
-            return False  # nothing of ours: somebody else's fault to find
-        raise
-    if TABLE[1] in own.data:
-        _refuse_key(own, TABLE[1:], f"write [{'.'.join(TABLE)}]")
-    for name, table in own.data.items():
-        if name.lower() == TABLE[0] and isinstance(table, Mapping):
-            for key in table:
-                if (name, key) != TABLE and _nearly(key, TABLE[1]):
-                    _refuse_key(own, (name, key), f"did you mean [{'.'.join(TABLE)}]?")
-    table = own.data.get(TABLE[0])
-    return isinstance(table, Mapping) and TABLE[1] in table
-
-
-def _refuse_key(own: ParsedText, path: tuple[str, ...], advice: str) -> NoReturn:
-    told = f"[{'.'.join(path)}] is not read: it is no policy"
-    raise _refused(own, [Problem(path, told, advice, at_key=True)], ())
-
-
-def _refuse(path: Path, message: str, advice: str) -> NoReturn:
-    raise _as_settings(refusal(str(path), message, advice))
-
-
-def _as_settings(error: UnreadableProfile) -> UnreadableProfile:
-    findings = tuple(finding._replace(check=_CHECK) for finding in error.findings)
-    return UnreadableProfile(error.path, findings)
 
 
 def read_policy(path: Path) -> Policy:
@@ -191,7 +116,7 @@ def read_policy(path: Path) -> Policy:
     try:
         own = parsed(read_file(path), str(path), empty=True)
     except UnreadableProfile as error:
-        raise _as_settings(error) from None
+        raise as_settings(error) from None
     table: Any = own.data
     prefix: KeyPath = TABLE if path.name == SHARED_FILE else ()
     for step in prefix:
@@ -203,7 +128,7 @@ def read_policy(path: Path) -> Policy:
     else:
         problems = list(_wrong_names(stated))
     if problems:
-        raise _refused(own, problems, prefix)
+        raise refused(own, problems, prefix)
     return _policy(stated, own)
 
 
@@ -264,18 +189,3 @@ def _wrong_names(stated: SettingsTable) -> Iterator[Problem]:
         check = name.removesuffix(":error")
         if check != NOT_DECIDED and (wrong := check_problem(check)):
             yield Problem(("acceptances", "never", index), *wrong)
-
-
-def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:
-    findings = tuple(
-        Finding(
-            Severity.ERROR,
-            p.message,
-            p.advice,
-            (*prefix, *p.path),
-            check=_CHECK,
-            location=own.locate((*prefix, *p.path), key=p.at_key),
-        )
-        for p in problems
-    )
-    return UnreadableProfile(own.name, findings)

@@ -107,7 +107,7 @@ def _limits(
     not_rated = any(item.check == "high-cutoff-above-rating" for item in corrected.undecided)
     for path in CUTOFFS:
         slip, left = by_path.get(path), _open(corrected.findings, path)
-        worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
+        worst = min((finding.worst.rank for finding in left), default=Severity.NOTE.rank)
         rounding = slip is not None and slip.basis == "rounding"
         if slip is not None and (worst == Severity.NOTE.rank or (rounding and worst > 0)):
             continue  # what was meant will do
@@ -218,7 +218,7 @@ def places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
         for finding in findings
         if finding.accepted is None
         and not finding.lapsed
-        and finding.severity is not Severity.NOTE
+        and finding.worst is not Severity.NOTE
         and finding.check not in ABOUT_ACCEPTANCES
     }
 

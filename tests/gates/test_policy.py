@@ -134,6 +134,13 @@ FILES: dict[str, tuple[dict[str, str | bytes | None], int, str]] = {
     "another tool": ({SHARED: "[tool.linter]\nx = 1\n"}, 0, "1 profile"),
     "tool is no table": ({SHARED: "tool = 3\n"}, 0, "1 profile"),
     "broken pyproject of others": ({SHARED: "[tool.linter\n"}, 0, "1 profile"),
+    "a huge pyproject of others": ({SHARED: "# x\n" * 300_000}, 0, "1 profile"),
+    "a huge pyproject with our name": (
+        {SHARED: "# x\n" * 300_000 + "[tool.limitcheck]\n"},
+        2,
+        "far too large",
+    ),
+    "pyproject that is no text": ({SHARED: b"\xff\xfe\x00"}, 0, "1 profile"),
     "an empty pyproject": ({SHARED: ""}, 0, "1 profile"),
     "another file of nearly the name": ({"limitchek.toml": 'title = "x"\n'}, 0, "1 profile"),
     "an old policy beside the policy": ({OWN: "", "limitcheck-old.toml": WARNS}, 0, "1 profile"),
