@@ -236,7 +236,7 @@ def test_a_file_that_vanishes(
 ) -> None:
     """Listed, then gone before it is read."""
     monkeypatch.setattr(
-        selection, "_below", lambda folder: iter([Target("folder/gone.toml", False)])
+        selection, "_below", lambda *_: iter([Target("folder/gone.toml", False)])
     )
     Path("folder").mkdir()
     assert "gone.toml" in refused(capsys, "check", "folder")
