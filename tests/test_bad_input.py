@@ -235,9 +235,7 @@ def test_a_file_that_vanishes(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Listed, then gone before it is read."""
-    monkeypatch.setattr(
-        selection, "_below", lambda *_: iter([Target("folder/gone.toml", False)])
-    )
+    monkeypatch.setattr(selection, "_below", lambda *_: iter([Target("folder/gone.toml", False)]))
     Path("folder").mkdir()
     assert "gone.toml" in refused(capsys, "check", "folder")
 

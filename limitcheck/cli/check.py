@@ -101,10 +101,10 @@ def command(
     )
     grade = _grade(fail_on)
     entries: tuple[KnownFinding, ...] = ()
-    if known is not None or write_known is not None:
+    if (file := known if write_known is None else write_known) is not None:
         from .known_file import read_known
 
-        entries = read_known(write_known or known or "", may_be_new=write_known is not None)
+        entries = read_known(file, may_be_new=write_known is not None)
     rules = _rules(require)
     today = date.today()
     if paths == ["-"]:

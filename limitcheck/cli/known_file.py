@@ -16,6 +16,8 @@ from ..render.lines import safe
 
 def read_known(path: str, *, may_be_new: bool = False) -> tuple[KnownFinding, ...]:
     """The entries of a file; none of one that is not there yet, if it may be. Raises Refused."""
+    if not path:
+        raise Refused("no known-findings file is named", "write its name after the option")
     if may_be_new and os.path.exists(path) and not os.path.isfile(path):
         raise Refused(f"{path}: not a regular file", "name a file to write")
     try:

@@ -85,6 +85,8 @@ REFUSED = {
     "check tea.toml --write-known notes.md": "not JSON",
     "check tea.toml --write-known runs.csv": "not JSON",
     "check tea.toml --known notes.md": "not JSON",
+    "check tea.toml --known known.json --write-known=": "no known-findings file is named",
+    "check tea.toml --known=": "no known-findings file is named",
     "report tea.toml -o html=tea.toml": "is an input of this run",
     "report tea.toml -o deep.html": "is an input of this run, which is tea.toml",
     "propose tea.toml -o text=leaf.toml": IS_PROFILE,
