@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
+
+
+class Told(BaseException):
+    """A signal told the process to end; `code` is the exit code."""
+
+    def __init__(self, code: int) -> None:
+        super().__init__(code)
+        self.code = code
 
 
 def main() -> None:
@@ -17,21 +26,25 @@ def main() -> None:
     gc.set_threshold(100_000, 20, 20)  # loading makes many objects and next to no garbage
     from .cli.app import run
 
-    code = run()
+    try:
+        code = run()
+    except Told as told:  # at once: worker processes end when this one does
+        os._exit(told.code)
     gc.freeze()  # nor is there anything to look for at the end
     sys.exit(code)
 
 
 def _end_when_told() -> None:
-    """Let SIGTERM and a closed terminal end worker processes and remove unfinished files first.
+    """Let SIGTERM and a closed terminal remove unfinished files and end worker processes.
 
-    The exit code is then 128 + the signal, as shells and service managers know it.
+    The exit code is then 128 + the signal, as shells and service managers know it. A second
+    signal ends the process whatever it does.
     """
     import signal
 
     def end(number: int, _: object) -> None:
-        signal.signal(number, signal.SIG_IGN)
-        sys.exit(128 + number)
+        signal.signal(number, signal.SIG_DFL)
+        raise Told(128 + number)
 
     for name in ("SIGTERM", "SIGHUP"):  # the second is not there on every system
         if (number := getattr(signal, name, None)) is not None:

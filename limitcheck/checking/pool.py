@@ -20,6 +20,7 @@ CHUNK = 50
 """Items a worker takes at a time."""
 PAYS_FROM = 200
 """Fewer items than this are done before worker processes have started."""
+_ENDING = {getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)}
 
 
 def processors() -> int:
@@ -46,15 +47,17 @@ def map_in_order(work: Callable[[T], R], items: Sequence[T], jobs: int | None) -
     waiting: deque[Future[list[R]]] = deque()
     try:
         for start in range(0, len(items), CHUNK):
-            with _interrupts_held():  # the first one starts the workers
+            with _signals_held():  # the first one starts the workers
                 chunk = executor.submit(_work_on, work, items[start : start + CHUNK])
             waiting.append(chunk)
             if len(waiting) > 2 * workers:
                 yield from waiting.popleft().result()
         while waiting:
             yield from waiting.popleft().result()
-    finally:
-        executor.shutdown(cancel_futures=True)
+    except BaseException:  # a worker that was killed may never answer: do not wait for it
+        executor.shutdown(wait=False, cancel_futures=True)
+        raise
+    executor.shutdown()
 
 
 def _work_on(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
@@ -62,12 +65,15 @@ def _work_on(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
 
 
 @contextmanager
-def _interrupts_held() -> Iterator[None]:
-    """Ctrl-C waits meanwhile, and never reaches workers started here: the parent answers it."""
+def _signals_held() -> Iterator[None]:
+    """Signals that end the run wait while workers are started, which must not stop half way.
+
+    Ctrl-C never reaches workers started here: the parent answers it.
+    """
     if sys.platform == "win32":
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, *_ENDING})
     try:
         yield
     finally:
@@ -80,9 +86,10 @@ def _leave_signals() -> None:
     from threading import Thread
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for name in ("SIGTERM", "SIGHUP"):
-        if (number := getattr(signal, name, None)) is not None:
-            signal.signal(number, signal.SIG_DFL)
+    for number in _ENDING:
+        signal.signal(number, signal.SIG_DFL)
+    if sys.platform != "win32":
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, _ENDING)
     if (parent := parent_process()) is not None:
         Thread(target=_end_with, args=[parent], daemon=True).start()
 

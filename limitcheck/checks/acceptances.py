@@ -49,51 +49,38 @@ def under_acceptances(
     `later` names the checks of findings that come after the others, of FOUND_LATER.
     """
     found = [with_identity(finding, profile) for finding in findings]
-    entries = [
-        (index, entry)
-        for index, entry in enumerate(profile.accepted)
-        if not later or entry.check in later
-    ]
-    faults = {i: fault(entry, profile, policy.acceptances) for i, entry in entries}
-    open_entries = {
-        index: entry
-        for index, entry in entries
-        if faults[index] is None and not is_expired(entry, today)
-    }
+    entries = {i: e for i, e in enumerate(profile.accepted) if not later or e.check in later}
+    faults = {i: fault(entry, profile, policy.acceptances) for i, entry in entries.items()}
+    may_hold = [i for i, entry in entries.items() if not faults[i] and not is_expired(entry, today)]
     used: set[int] = set()
-    missed: dict[int, Finding] = {}
-    refused_now: dict[int, Fault] = {}
+    missed: dict[int, Finding] = {}  # entries given for other numbers, with the finding of today
     for finding in found:
-        fits = [index for index, entry in open_entries.items() if is_given_for(entry, finding)]
+        fits = [i for i in may_hold if i not in used and is_given_for(entries[i], finding)]
         refused = never(finding, policy)
-        holding = [i for i in fits if holds(given_numbers(open_entries[i]), finding.compared)]
-        free = next((index for index in holding if index not in used), None)
-        if refused is not None:
-            refused_now |= dict.fromkeys(fits, refused)
-        elif free is not None:
-            used.add(free)
-            entry = open_entries[free]
+        holding = (i for i in fits if holds(given_numbers(entries[i]), finding.compared))
+        if refused is None and (index := next(holding, None)) is not None:
+            used.add(index)
+            entry = entries[index]
             yield finding._replace(accepted=Acceptance(entry.reason, entry.by, entry.until))
             continue
-        else:
-            missed |= {index: finding for index in fits if index not in missed}
+        faults |= dict.fromkeys(fits, refused)
+        missed = dict.fromkeys(fits, finding) | missed
         yield finding._replace(lapsed=True) if fits else finding
-    # An acceptance may fit once the numbers are right.
+    # An acceptance may fit once the numbers are right, or when other files are seen.
     doubtful = any(finding.check == "unit-confusion" for finding in found)
-    for index, entry in entries:
-        about = None
-        if index in used or (later and index not in missed and index not in refused_now):
-            continue
+    for index in sorted((missed if later else entries).keys() - used):
+        entry = entries[index]
         if is_expired(entry, today):
             about = "acceptance-expired", acceptance_expired(entry, index)
-        elif (why := faults[index] or refused_now.get(index)) is not None:
+        elif (why := faults[index]) is not None:
             about = "acceptance-invalid", acceptance_invalid(entry, index, why)
         elif index in missed:
             about = "acceptance-lapsed", acceptance_lapsed(entry, index, missed[index])
-        elif not doubtful and entry.check not in FOUND_LATER:
+        elif doubtful or entry.check in FOUND_LATER:
+            continue
+        else:
             about = "acceptance-unused", acceptance_unused(entry, index)
-        if about is not None:
-            yield with_identity(about[1]._replace(check=about[0]), profile)
+        yield with_identity(about[1]._replace(check=about[0]), profile)
 
 
 def is_expired(entry: AcceptedFinding, today: date) -> bool:

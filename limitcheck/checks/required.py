@@ -66,7 +66,7 @@ def not_decided(
             f"Not decided: {first.reason}. This leaves open: {checks}.",
             f"Add to the profile: {first.add}." if first.add else "See the reason.",
             first.path,
-            compared=changed(checks, first.reason),
+            compared=changed(f"{len(others) + 1} checks left open", first.reason),
             data={
                 "checks": [item.check for item in (first, *others)],
                 "explains": [(name, path_text(first.path)) for name in _SAY_THE_SAME],

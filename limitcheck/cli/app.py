@@ -104,6 +104,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return _stopped(stopped)
     except Exception as error:
         return _report(error, given)
+    except BaseException as ended:  # by a signal
+        from .failure import replace_stale
+
+        replace_stale(ended)
+        raise
     if result == 130:  # what typer makes of an interrupt
         return _stopped(KeyboardInterrupt())
     return result if isinstance(result, int) else 0

@@ -128,10 +128,10 @@ def command(
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
     entries: tuple[KnownFinding, ...] = ()
-    if known is not None or write_known is not None:
+    if (file := known if write_known is None else write_known) is not None:
         from .known_file import read_known
 
-        entries = read_known(write_known or known or "", may_be_new=write_known is not None)
+        entries = read_known(file, may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
     result, written = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs), True
     if diff or fix or fix_likely:

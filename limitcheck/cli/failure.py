@@ -97,7 +97,8 @@ def _told(error: BaseException) -> tuple[int, tuple[Finding, ...]]:
         code, told = 3, f"limitcheck failed: {type(error).__name__}: {error}"
         advice = "This is a fault of limitcheck; please report it."
     else:
-        code, told, advice = 130, "The run was stopped before its end.", "run it again"
+        code = getattr(error, "code", 130)
+        told, advice = "The run was stopped before its end.", "run it again"
     return code, (Finding(Severity.ERROR, told, advice, check="failed-run"),)
 
 

@@ -16,11 +16,15 @@ from ..render.lines import safe
 
 def read_known(path: str, *, may_be_new: bool = False) -> tuple[KnownFinding, ...]:
     """The entries of a file; none of one that is not there yet, if it may be. Raises Refused."""
+    if not path:
+        raise Refused("no known-findings file is named", "write its name after the option")
+    if may_be_new and os.path.exists(path) and not os.path.isfile(path):
+        raise Refused(f"{path}: not a regular file", "name a file to write")
     try:
         content = Path(path).read_bytes()
         if not content.strip() and may_be_new:
             return ()
-        return parse_known(content.decode("utf-8"))
+        return parse_known(content.decode("utf-8-sig"))
     except KnownError as error:
         raise Refused(f"{path}: {error.message}", error.advice) from None
     except (OSError, ValueError) as error:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable
+from contextlib import suppress
 from itertools import combinations
 
 from ..errors import Refused
 
 _MARKS = (b"pressure_unit", b"flow_path", b"[method]", b"instrument")
 """One of these stands in every profile, description of parts and policy of ours."""
+_KNOWN = re.compile(rb'(\xef\xbb\xbf)?\s*\{\s*"format"\s*:\s*[0-9]+\s*,\s*"known"\s*:')
+_BEGINNING = 200
 _ANOTHER = "name another file"
 
 
@@ -52,12 +56,12 @@ def kind_of_file(path: str) -> str:
 
     if not os.path.isfile(path):
         return ""
+    if _is_known_file(path):
+        return "a known-findings file"
     try:
         content = read_file(path)
     except UnreadableProfile:  # too large for any of these, or not to be read
         return "a TOML file" if _is_toml(path) else ""
-    if content.lstrip().startswith(b"{") and b'"known"' in content:
-        return _kind_of_json(content)
     if not _is_toml(path) and not any(mark in content for mark in _MARKS):
         return ""
     return _kind_of_toml(content, path)
@@ -67,18 +71,15 @@ def _is_toml(path: str) -> bool:
     return path.lower().endswith(".toml")
 
 
-def _kind_of_json(content: bytes) -> str:
-    from ..checking.known import KnownError, parse_known
-
-    try:
-        parse_known(content.decode("utf-8"))
-    except (KnownError, ValueError):
-        return ""
-    return "a known-findings file"
+def _is_known_file(path: str) -> bool:
+    """By its beginning: it may be far longer than a profile."""
+    with suppress(OSError), open(path, "rb") as file:
+        return _KNOWN.match(file.read(_BEGINNING)) is not None
+    return False
 
 
 def _kind_of_toml(content: bytes, path: str) -> str:
-    from ..checking.policy_file import OWN_FILE, SHARED_FILE
+    from ..checking.misread_policies import OWN_FILE, SHARED_FILE
     from ..profile.load import is_description
     from ..profile.text import UnreadableProfile, parsed
 

@@ -133,14 +133,16 @@ class ProfileField(ABC):
 
 
 class TextField(ProfileField):
-    """Text of one line without control characters, 1 to 300 characters."""
+    """Text of one line without control characters, 1 to 300 characters or what is given."""
 
-    json_schema: Mapping[str, Any] = {
-        "type": "string",
-        "minLength": 1,
-        "maxLength": _LONGEST_TEXT,
-        "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
-    }
+    def __init__(self, longest: int = _LONGEST_TEXT) -> None:
+        self.longest = longest
+        self.json_schema = {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": longest,
+            "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
+        }
 
     def read(self, value: object, info: Info) -> Any:
         if not isinstance(value, str):
@@ -151,9 +153,9 @@ class TextField(ProfileField):
             raise refuse(
                 f"{value[:60]!r} holds a control character", "write plain text on one line"
             )
-        if len(value) > _LONGEST_TEXT:
+        if len(value) > self.longest:
             raise refuse(
-                f"text of {len(value)} characters", f"write at most {_LONGEST_TEXT} characters"
+                f"text of {len(value)} characters", f"write at most {self.longest} characters"
             )
         return value
 
@@ -161,12 +163,10 @@ class TextField(ProfileField):
 class LimitField(TextField):
     """What a number is compared with: a text, or what parts hold, by the part's name."""
 
-    json_schema: Mapping[str, Any] = {
-        "anyOf": [
-            dict(TextField.json_schema),
-            {"type": "object", "additionalProperties": dict(TextField.json_schema)},
-        ]
-    }
+    def __init__(self, longest: int) -> None:
+        super().__init__(longest)
+        text = dict(self.json_schema)
+        self.json_schema = {"anyOf": [text, {"type": "object", "additionalProperties": text}]}
 
     def read(self, value: object, info: Info) -> Any:
         if isinstance(value, Mapping):

@@ -41,6 +41,9 @@ RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
 TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
 VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
 Text = Annotated[str, TextField()]
+_LONG = 1000
+LongText = Annotated[str, TextField(_LONG)]
+"""What may hold several other texts, as a place with a label."""
 Number = Annotated[Fraction, NumberField(zero=True)]
 PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
 Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
@@ -252,9 +255,9 @@ class AcceptedFinding(FormatTable):
     """
 
     check: Text
-    at: Text | None = None
-    value: Text | None = None
-    limit: Annotated[str | dict[str, str], LimitField()] | None = None
+    at: LongText | None = None
+    value: LongText | None = None
+    limit: Annotated[str | dict[str, str], LimitField(_LONG)] | None = None
     reason: Text
     by: Text
     until: Annotated[date, Field(strict=True)] | None = None

@@ -15,7 +15,7 @@ from .model import Profile
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _PARTS = ("Device", "Tube", "Column")
 _USES: JsonSchema = {"required": ["use"]}
-_TEXT = dict(TextField.json_schema)
+_TEXT = dict(TextField().json_schema)
 
 
 def schema_text() -> str:

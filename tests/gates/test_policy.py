@@ -546,3 +546,19 @@ def test_arguments_that_cannot_be_read_name_stale_outputs(
     assert run(["check", "tea.toml", *output, "--fail-no", "error"]) == 2
     assert "a.json: what stands there is of an earlier run: this one did not begin" in told(capsys)
     assert Path("a.json").read_bytes() == before
+
+
+def test_a_run_ended_by_a_signal_leaves_no_stale_output(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from limitcheck.__main__ import Told
+
+    def told_to_end(*arguments: object, **options: object) -> None:
+        raise Told(143)
+
+    written({})
+    assert run(["check", "tea.toml", "-o", "a.json"]) == 0
+    monkeypatch.setattr("limitcheck.checking.run.check_targets", told_to_end)
+    with pytest.raises(Told):
+        run(["check", "tea.toml", "-o", "a.json"])
+    assert json.loads(Path("a.json").read_text("utf-8"))["exit_code"] == 143

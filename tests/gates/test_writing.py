@@ -85,6 +85,8 @@ REFUSED = {
     "check tea.toml --write-known notes.md": "not JSON",
     "check tea.toml --write-known runs.csv": "not JSON",
     "check tea.toml --known notes.md": "not JSON",
+    "check tea.toml --known known.json --write-known=": "no known-findings file is named",
+    "check tea.toml --known=": "no known-findings file is named",
     "report tea.toml -o html=tea.toml": "is an input of this run",
     "report tea.toml -o deep.html": "is an input of this run, which is tea.toml",
     "propose tea.toml -o text=leaf.toml": IS_PROFILE,
@@ -299,8 +301,9 @@ def test_a_signal_ends_the_workers_and_leaves_no_half_file(
     process = started("check", many, "--jobs", "2", "-o", "all.json", "--write-known", "all-known")
     workers = workers_of(process, 2)
     os.kill(process.pid, number)
-    assert b"Traceback" not in process.communicate(timeout=30)[1]
-    assert process.returncode == code
+    said = process.communicate(timeout=30)[1]
+    assert b"Traceback" not in said
+    assert process.returncode == code, said
     for _ in range(100):
         if all(map(gone, workers)):
             break
@@ -313,7 +316,7 @@ def test_a_signal_ends_the_workers_and_leaves_no_half_file(
 
 WRITES_SLOWLY = """
 import sys, time
-from limitcheck.__main__ import _end_when_told
+from limitcheck.__main__ import Told, _end_when_told
 from limitcheck.profile.atomic import replace_file
 _end_when_told()
 def pieces():
@@ -321,7 +324,10 @@ def pieces():
     print("half", flush=True)
     time.sleep(30)
     yield b"end"
-replace_file("out.txt", pieces())
+try:
+    replace_file("out.txt", pieces())
+except Told as told:
+    sys.exit(told.code)
 """
 
 
@@ -337,3 +343,19 @@ def test_a_write_that_is_ended_half_way_leaves_the_old_file(number: signal.Signa
     assert process.returncode == 128 + number
     assert Path("out.txt").read_bytes() == b"old"
     assert not list(Path().glob(".limitcheck-*"))
+
+
+def test_a_long_known_file_is_seen_as_one(folder: Path, capsys: Capture) -> None:
+    """Longer than any profile: 10,000 profiles have known findings of some megabytes."""
+    known = Path("known.json").read_text("utf-8")
+    Path("known.json").write_text(known + " " * 2_000_000, "utf-8")
+    assert run(["check", "tea.toml", "-o", "known.json"]) == 2
+    assert IS_KNOWN in capsys.readouterr().err
+    assert run(["check", "tea.toml", "--known", "known.json", "--write-known", "known.json"]) == 0
+
+
+@needs_posix
+def test_a_known_file_that_is_no_file_is_refused(folder: Path, capsys: Capture) -> None:
+    os.mkfifo("pipe")
+    assert run(["check", "tea.toml", "--write-known", "pipe"]) == 2
+    assert "not a regular file" in capsys.readouterr().err
