@@ -7,14 +7,20 @@ from typing import Any
 
 from ..charts.scale import scale
 from ..transfer.came_across import CutoffMoved
+from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
+from ..transfer.ruling import Ruling
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
 from .parts import SIGNED, answer, named, pressure_table
 
-_KEPT = {True: "within", False: "outside", None: "scaled"}
+_HEADINGS = (
+    ("Against it", "not allowed"),
+    ("Cannot be decided", "cannot decide"),
+    ("To be looked at", "information"),
+)
 
 
 def transfer_document(found: Transfer) -> Document:
@@ -32,9 +38,8 @@ def transfer_document(found: Transfer) -> Document:
             told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
     record = [
-        Section("Cutoffs", (_cutoffs(found),)),
-        *_expected_and_column(found),
-        Section("Ratings", (_ratings(found),)),
+        Section("Every field, ruled", (_rulings(found),)),
+        *_expected(found),
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
     ]
@@ -44,49 +49,31 @@ def transfer_document(found: Transfer) -> Document:
 
 
 def _reasons(found: Transfer) -> Iterator[Section]:
-    for heading, blocking in (("Against it", True), ("To be looked at", False)):
-        reasons = tuple(reason.text for reason in found.reasons if reason.blocking is blocking)
+    for heading, word in _HEADINGS:
+        reasons = tuple(reason.text for reason in found.reasons if reason.ruling == word)
         if reasons:
             yield Section(heading, (Bullets(reasons),))
-
-
-def _cutoffs(found: Transfer) -> Table:
-    rows = tuple(
-        (
-            f"{cutoff.name} cutoff",
-            *("off" if p is None else str(p) for p in (cutoff.sending, cutoff.receiving)),
-            f"{cutoff.verdict}: {cutoff.text}",
-        )
-        for cutoff in found.cutoffs
+    allowed = tuple(
+        f"{item.field}: {told(item)}" for item in found.rulings if item.ruling == "allowed"
     )
-    columns = ("Cutoff", "Sending", "Receiving", "How it came across")
-    return Table("As typed on both sides", columns, rows)
+    if allowed:
+        yield Section("Allowed", (Bullets(allowed),))
+    if found.conditions:
+        yield Section("On condition", (Bullets(found.conditions),))
 
 
-def _expected_and_column(found: Transfer) -> Iterator[Section]:
+def _rulings(found: Transfer) -> Table:
+    rows = tuple(item[:-1] for item in found.rulings)
+    columns = ("Field", "Sending", "Receiving", "Ruling", "Rule", "Source")
+    return Table("", columns, rows)
+
+
+def _expected(found: Transfer) -> Iterator[Section]:
     if (moved := found.expected) is not None:
         ratio = f"No predicted ratio ({moved.no_ratio}): taken as the same hardware."
         if moved.predicted_ratio is not None:
             ratio = f"Predicted pressure, receiving over sending: {moved.predicted_ratio:.3g}."
         yield Section("Expected pressure", (Text(f"{moved.text}."), Text(ratio)))
-    if (change := found.column) is not None:
-        rows = tuple((*item[:-1], _KEPT[item.kept]) for item in change.adjustments)
-        columns = ("Quantity", "Sending", "Receiving", "Allowed", "Verdict")
-        table = Table(f"Rules for {change.rules} elution: {change.source}", columns, rows)
-        yield Section("Column", (Text(f"From {change.sending} to {change.receiving}."), table))
-
-
-def _ratings(found: Transfer) -> Table:
-    rows = tuple(
-        (
-            pair.part,
-            *("none" if side is None else str(side.pressure) for side in pair[1:]),
-            "weaker" if pair.weaker else "not weaker",
-        )
-        for pair in found.ratings
-    )
-    caption = "Lowest rating of each kind of part, at each method's conditions"
-    return Table(caption, ("Part", "Sending", "Receiving", "Difference"), rows)
 
 
 def _side(found: Transfer, side: Side) -> Section:
@@ -114,11 +101,13 @@ def _side(found: Transfer, side: Side) -> Section:
 
 def transfer_data(found: Transfer) -> dict[str, Any]:
     """The record as plain data."""
-    moved, change = found.expected, found.column
+    moved = found.expected
     return frame(
         day=found.day.isoformat(),
         decision=found.decision,
         reasons=plain_data(found.reasons),
+        conditions=list(found.conditions),
+        rulings=[_ruling_data(item) for item in found.rulings],
         sending=_side_data(found.sending),
         receiving=_side_data(found.receiving),
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
@@ -129,23 +118,12 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
                 n: predicted_data(float(p), p.unit) for n, p in moved.scaled._asdict().items()
             },
         },
-        column=change
-        and {
-            **plain_data(change),
-            "sending": str(change.sending),
-            "receiving": str(change.receiving),
-        },
-        ratings=[
-            {
-                "part": pair.part,
-                "sending": pair.sending and pressure_data(pair.sending.pressure),
-                "receiving": pair.receiving and pressure_data(pair.receiving.pressure),
-                "weaker": pair.weaker,
-            }
-            for pair in found.ratings
-        ],
         to_fill_in=list(SIGNED),
     )
+
+
+def _ruling_data(item: Ruling) -> dict[str, str]:
+    return {key: value for key, value in item._asdict().items() if key != "condition"}
 
 
 def _side_data(side: Side) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
@@ -11,7 +12,8 @@ from ..physics.predict import predict
 from ..profile.model import Instrument, Profile
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
-from .adjustment import ColumnChange
+from .pairing import paired_parts
+from .ruling import Field, Ruling, same
 
 CutoffVerdict = Literal[
     "off on both",
@@ -126,9 +128,7 @@ def copied(sent: Pressure, got: Pressure) -> bool:
     return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
 
 
-def expected_moved(
-    sending: Profile, receiving: Profile, change: ColumnChange | None
-) -> ExpectedMoved | None:
+def expected_moved(sending: Profile, receiving: Profile) -> ExpectedMoved | None:
     """How the expected band came across; None where the sender states none."""
     sent, got = _band(sending), _band(receiving)
     if sent is None:
@@ -137,7 +137,8 @@ def expected_moved(
     ratio, no_ratio = predicted_ratio(sending, receiving)
     by = Fraction(ratio) if ratio is not None else Fraction(1)
     scaled = ExpectedBand(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
-    other_column = change is not None and change.sending != change.receiving
+    columns = (p for p in paired_parts(sending, receiving) if p.name.startswith("column"))
+    other_column = any(not same(pair.sending, pair.receiving) for pair in columns)
     verdict, text = _compared(sent, got, scaled, unknown=ratio is None and other_column)
     return ExpectedMoved(sent, got, scaled, ratio, no_ratio, verdict, text)
 
@@ -174,3 +175,69 @@ def predicted_ratio(sending: Profile, receiving: Profile) -> tuple[float | None,
     except CannotPredict as error:
         return None, error.message
     return (after / before, None) if before and after else (None, "no resistance is known")
+
+
+def rule_high_cutoff(field: Field) -> Iterable[Ruling]:
+    """The high cutoff: one is needed on the receiving side."""
+    return _rule_cutoff("high", field)
+
+
+def rule_low_cutoff(field: Field) -> Iterable[Ruling]:
+    """The low cutoff."""
+    return _rule_cutoff("low", field)
+
+
+def _rule_cutoff(name: Name, field: Field) -> Iterable[Ruling]:
+    instrument = field.pair.receiving.instrument
+    moved = cutoff_moved(name, field.sending, field.receiving, instrument)
+    if moved.verdict == "off on both" and name == "high":
+        yield field.ruled("cannot decide", "neither profile has a high cutoff: set one")
+    elif moved.blocking:
+        yield field.ruled("not allowed", moved.text)
+    elif moved.verdict in ("same pressure", "off on both"):
+        yield field.ruled("same", moved.text)
+    elif moved.verdict == "rounded the safe way":
+        yield field.ruled("allowed", moved.text, "factors: NIST SP 811 (2008), App. B")
+    else:
+        yield field.ruled("information", moved.text)
+
+
+def rule_band_end(field: Field) -> Iterable[Ruling]:
+    """One end of the expected band."""
+    pair = field.pair
+    moved = expected_moved(pair.sending, pair.receiving)
+    if missing := field.missing:
+        yield missing
+    elif moved is None:
+        return
+    elif moved.verdict in ("copied unconverted", "apart"):
+        yield field.ruled("not allowed", moved.text)
+    elif field.sending == field.receiving and moved.verdict == "agrees":
+        yield field.ruled("same", moved.text)
+    elif moved.verdict == "agrees":
+        yield field.ruled("allowed", moved.text)
+    else:
+        yield field.ruled("cannot decide", moved.text)
+
+
+def rule_basis(field: Field) -> Iterable[Ruling]:
+    """Where the expected band comes from."""
+    if field.sending is not None or field.receiving is not None:
+        as_before = field.sending == field.receiving
+        yield field.ruled("same" if as_before else "information", "how the band was found")
+
+
+def rule_rating(field: Field) -> Iterable[Ruling]:
+    """The rating of a part against the high cutoff of the receiving side."""
+    high = field.pair.receiving.cutoffs.high
+    core = field.name.startswith(("pump", "column"))
+    if core and (missing := field.missing):
+        yield missing
+    elif field.sending is None and field.receiving is None:
+        return
+    elif field.receiving is not None and high is not None and high > field.receiving and core:
+        yield field.ruled("not allowed", f"the high cutoff {high} is above it")
+    elif field.sending == field.receiving:
+        yield field.ruled("same", "as in the sending profile")
+    else:
+        yield field.ruled("information", "the receiving part's own rating")

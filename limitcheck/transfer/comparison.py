@@ -1,0 +1,164 @@
+"""Every field of both profiles, each with the rule that rules it: the one list of all rulings.
+
+A field of the format that has no line in `RULERS` fails a test.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from ..profile.model import (
+    Column,
+    Conditions,
+    Cutoffs,
+    Device,
+    Expected,
+    FormatTable,
+    Instrument,
+    MarginSettings,
+    Method,
+    Profile,
+    Tube,
+)
+from .came_across import rule_band_end, rule_basis, rule_high_cutoff, rule_low_cutoff, rule_rating
+from .pairing import PartPair, paired_parts
+from .ruling import Field, Pair, Ruler, Ruling, for_information, is_given, must_be_same
+
+
+def acceptances(field: Field) -> Iterable[Ruling]:
+    """What was accepted on either side; an error among it is a reason of its own."""
+    return for_information(field)
+
+
+_PART: Mapping[str, Ruler] = {
+    "use": for_information,
+    "part": must_be_same,
+    "label": for_information,
+    "serial": for_information,
+    "rating": rule_rating,
+    "rating_at_flow": for_information,
+    "rating_at_temperature": for_information,
+}
+RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
+    Method: {
+        "id": must_be_same,
+        "title": for_information,
+        "revision": must_be_same,
+        "site": for_information,
+    },
+    Instrument: {
+        "use": for_information,
+        "id": for_information,
+        "pressure_unit": for_information,
+        "display_step": for_information,
+        "entry_max": for_information,
+        "dwell_volume": for_information,
+    },
+    Cutoffs: {"high": rule_high_cutoff, "low": rule_low_cutoff},
+    Expected: {"low": rule_band_end, "high": rule_band_end, "basis": rule_basis},
+    Conditions: {
+        "flow": must_be_same,
+        "temperature": must_be_same,
+        "ambient": for_information,
+        "solvent_a": must_be_same,
+        "solvent_b": must_be_same,
+        "percent_b": must_be_same,
+        "gradient": must_be_same,
+        "injection_volume": must_be_same,
+        "injection_minute": for_information,
+    },
+    Device: {**_PART, "resistance_at": for_information},
+    Tube: {
+        **_PART,
+        "length": for_information,
+        "bore": for_information,
+        "resistance_at": for_information,
+    },
+    Column: {
+        **_PART,
+        "chemistry": must_be_same,
+        "length": must_be_same,
+        "bore": must_be_same,
+        "particle_size": must_be_same,
+        "particle": must_be_same,
+        "inlet_frit": for_information,
+        "outlet_frit": for_information,
+        "certificate": for_information,
+    },
+    MarginSettings: dict.fromkeys(("high", "low", "headroom"), for_information),
+    Profile: {"format": must_be_same, "accepted": acceptances},
+}
+"""By table of the format, every key of it and what rules it, in the order of the format."""
+_TABLES: Mapping[str, type[FormatTable]] = {
+    "method": Method,
+    "instrument": Instrument,
+    "cutoffs": Cutoffs,
+    "expected": Expected,
+    "conditions": Conditions,
+    "margins": MarginSettings,
+}
+
+
+def compare(pair: Pair) -> tuple[Ruling, ...]:
+    """The rulings on every field, in the order of the format."""
+    return tuple(_rulings(pair))
+
+
+def _rulings(pair: Pair) -> Iterator[Ruling]:
+    for name in Profile.model_fields:
+        if name == "flow_path":
+            for part in paired_parts(pair.sending, pair.receiving):
+                yield from _part(part, pair)
+        elif name in _TABLES:
+            sides = getattr(pair.sending, name), getattr(pair.receiving, name)
+            yield from _table(_TABLES[name], name, *sides, pair)
+        else:
+            sides = getattr(pair.sending, name), getattr(pair.receiving, name)
+            yield from RULERS[Profile][name](Field(name, *sides, pair))
+
+
+def _table(
+    table: type[FormatTable], name: str, sending: Any, receiving: Any, pair: Pair
+) -> Iterator[Ruling]:
+    """The rulings on one table, and the names of its keys that neither side gives."""
+    unused = []
+    for key, ruler in RULERS[table].items():
+        field = Field(_called(name, key), _value(sending, key), _value(receiving, key), pair)
+        found = tuple(ruler(field))
+        yield from found
+        if not found and not is_given(field.sending) and not is_given(field.receiving):
+            unused.append(key)
+    if unused:
+        field = Field(f"{name}: other keys", None, None, pair)
+        yield field.ruled("information", f"neither profile gives {', '.join(unused)}")
+
+
+def _called(name: str, key: str) -> str:
+    if name == "cutoffs":
+        return f"{key} cutoff"
+    return f"expected {key}" if name == "expected" else f"{name}: {key}"
+
+
+def _value(table: FormatTable | None, key: str) -> Any:
+    """What was typed; None for a default, which nobody stated."""
+    if table is None or key not in table.model_fields_set:
+        return None
+    return getattr(table, key)
+
+
+def _part(part: PartPair, pair: Pair) -> Iterator[Ruling]:
+    one, other = part.sending, part.receiving
+    if one is not None and other is not None:
+        yield from _table(type(one), part.name, one, other, pair)
+        return
+    field = Field(part.name, one and part.name, other and part.name, pair)
+    only = "sending" if other is None else "receiving"
+    present = one or other
+    if isinstance(present, Column) and present.part == "column":
+        yield field.ruled("not allowed", f"only the {only} profile has this column")
+    elif isinstance(present, Column):
+        told = f"only the {only} profile has it: show that it changes neither separation nor band"
+        yield field.ruled("cannot decide", told)
+    else:
+        yield field.ruled("information", f"only the {only} profile has this part")
