@@ -19,6 +19,7 @@ from ..policy import DEFAULT_POLICY, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from .transfer_table import TransferTable, adjustment_limits
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
 _CHECK = "unreadable-settings"
@@ -44,6 +45,7 @@ class SettingsTable(FormatTable):
     exclude: tuple[str, ...] = ()
     margins: PolicyMargins = PolicyMargins()
     severity: dict[str, Grade] = Field(default_factory=dict)
+    transfer: TransferTable = TransferTable()
 
 
 def policy_for(path: Path) -> Policy:
@@ -112,6 +114,7 @@ def _policy(settings: SettingsTable, name: str) -> Policy:
         },
         exclude=settings.exclude,
         source=name,
+        adjustments=adjustment_limits(settings.transfer),
     )
 
 
