@@ -67,6 +67,8 @@ class Policy(NamedTuple):
     fail_on: Severity = Severity.ERROR
     severities: Mapping[str, Severity | None] = {}
     """Check name to its grade here; None turns the check off."""
+    require: tuple[str, ...] = ("core",)
+    """Checks that may not be left undecided: names, `core` or `all`."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
     source: str | None = None
