@@ -13,12 +13,11 @@ from typing import Any, TypeAlias
 from .checking.file import check_file
 from .checking.policy_file import policy_for
 from .checking.proposed import Proposed
-from .checks.engine import SkippedCheck
 from .diagnosis.isolation import Isolation
 from .diagnosis.isolation import isolate as isolate_restriction
 from .diagnosis.reading import Reading, read
 from .documents.profile import Checked, profile_document
-from .findings import Finding
+from .findings import Finding, Undecided
 from .history.baseline import Baseline, find_baseline
 from .history.layout import Options
 from .history.log import Choice
@@ -60,9 +59,14 @@ class CheckedProfile(Checked):
         return self.report.findings
 
     @property
-    def skipped_checks(self) -> tuple[SkippedCheck, ...]:
-        """The checks that lacked what they need."""
-        return self.report.skipped_checks
+    def undecided(self) -> tuple[Undecided, ...]:
+        """The checks that lacked what they need, and what to add."""
+        return self.report.undecided
+
+    @property
+    def holds(self) -> tuple[str, ...]:
+        """The checks that were decided and found nothing."""
+        return self.report.holds
 
     @property
     def ok(self) -> bool:

@@ -134,6 +134,17 @@ def of_place(items: Iterable[OfPlace], path: KeyPath) -> OfPlace | None:
     return next((item for item in items if item.path == path), None)
 
 
+class Undecided(NamedTuple):
+    """A check that could not be decided, or not for every part: why, and what would decide it."""
+
+    check: str
+    reason: str
+    add: str = ""
+    """What to add to the profile, and where; empty where that is nothing of the profile."""
+    path: KeyPath = ()
+    """Where it is missing."""
+
+
 class Acceptance(NamedTuple):
     """Who answers for a finding, why, and until when."""
 

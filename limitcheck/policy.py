@@ -33,6 +33,33 @@ class Margins(NamedTuple):
     origin: Mapping[str, str] = dict.fromkeys(("high", "low", "headroom"), "default")
 
 
+class AdjustmentLimits(NamedTuple):
+    """How far a method may be adjusted when it moves to another instrument.
+
+    Shares are exact; percent are points of percent B. The first group is that of the harmonised
+    pharmacopoeial chapter (`transfer/adjustment.py` says how well each is known), the second is
+    how near a number counts as equal to what a rule gives (common practice, no source).
+    """
+
+    length_over_particle_less: Fraction = Fraction(25, 100)
+    length_over_particle_more: Fraction = Fraction(50, 100)
+    isocratic_flow: Fraction = Fraction(50, 100)
+    isocratic_kelvin: Fraction = Fraction(10)
+    gradient_kelvin: Fraction = Fraction(5)
+    minor_component: Fraction = Fraction(30, 100)
+    minor_component_percent: Fraction = Fraction(2)
+    component_percent: Fraction = Fraction(10)
+
+    gradient_flow: Fraction = Fraction(2, 100)
+    gradient_step: Fraction = Fraction(2, 100)
+    gradient_minutes: Fraction = Fraction(2, 100)
+    dwell_minutes: Fraction = Fraction(5, 100)
+    injection_volume: Fraction = Fraction(10, 100)
+
+    edition: str | None = None
+    """The edition and procedure a site works to, once it has read the limits there."""
+
+
 class Policy(NamedTuple):
     """A repository's policy."""
 
@@ -40,10 +67,13 @@ class Policy(NamedTuple):
     fail_on: Severity = Severity.ERROR
     severities: Mapping[str, Severity | None] = {}
     """Check name to its grade here; None turns the check off."""
+    require: tuple[str, ...] = ("core",)
+    """Checks that may not be left undecided: names, `core` or `all`."""
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
     source: str | None = None
     """The file the policy was read from."""
+    adjustments: AdjustmentLimits = AdjustmentLimits()
 
 
 DEFAULT_POLICY = Policy()

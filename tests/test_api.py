@@ -65,7 +65,7 @@ def test_a_loaded_profile_and_a_dictionary_will_do(tea):
     assert limitcheck.load_profile(file) is file
     assert limitcheck.check(file, today=DAY).findings == limitcheck.check(tea, today=DAY).findings
     assert limitcheck.check(TABLES).ok
-    skipped = {item.check for item in limitcheck.check(TABLES).skipped_checks}
+    skipped = {item.check for item in limitcheck.check(TABLES).undecided}
     assert "expected-against-prediction" in skipped
     with pytest.raises(limitcheck.UnreadableProfile, match="flow_path"):
         limitcheck.check({key: value for key, value in TABLES.items() if key != "flow_path"})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -10,8 +10,9 @@ from typing import Any
 from pydantic import BaseModel
 
 from ..checks import CHECKS, Check
-from ..checks.engine import check_profile, settle
+from ..checks.engine import Examined, check_profile, settle
 from ..checks.repository import CONFLICTS_IN_NUMBERS
+from ..checks.required import not_decided, required
 from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
@@ -40,19 +41,28 @@ def check_file(
     examined = check_profile(file.profile, policy, today, checks, shared)
     method, instrument = file.profile.method.id, file.profile.instrument.id
     report = FileReport(
-        file.path, file.sha256, method, instrument, "ok", (), examined.skipped, file.uses
+        file.path, file.sha256, method, instrument, "ok", (), examined.undecided, file.uses
     )
-    if not examined.findings and not propose:
+    if not examined.findings and not examined.undecided and not propose:
         return report
     advised = recommend(examined, propose=propose)
     typed = tuple(_here(item, file) for item in advised.recommendations)
-    findings = tuple(_with_typed(_placed(f, file), typed) for f in advised.findings)
+    found = (*advised.findings, *_open(examined))
+    findings = tuple(_with_typed(_placed(f, file), typed) for f in found)
     return report._replace(
         status="findings" if findings else "ok",
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
     )
+
+
+def _open(examined: Examined) -> Iterator[Finding]:
+    """What is required and not decided, graded and with acceptances like any other finding."""
+    subject = examined.subject
+    broken = {finding.check for finding in examined.findings}
+    for finding in not_decided(examined.undecided, required(subject.policy.require), broken):
+        yield settle(finding, subject.profile.accepted, subject.policy, subject.today)[0]
 
 
 def _with_typed(finding: Finding, typed: Iterable[Recommendation]) -> Finding:

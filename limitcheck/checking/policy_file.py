@@ -14,11 +14,13 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError
 
 from ..checks.documentation import DOCUMENTED
+from ..checks.required import may_be_required
 from ..findings import Finding, KeyPath, Severity
 from ..policy import DEFAULT_POLICY, Margins, Policy
 from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from .transfer_table import TransferTable, adjustment_limits
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
 _CHECK = "unreadable-settings"
@@ -37,6 +39,12 @@ class PolicyMargins(FormatTable):
     low_wide: RatioQuantity | None = None
 
 
+class RequireTable(FormatTable):
+    """`[require]` of a policy: checks that may not be left undecided."""
+
+    checks: tuple[str, ...]
+
+
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
@@ -44,11 +52,18 @@ class SettingsTable(FormatTable):
     exclude: tuple[str, ...] = ()
     margins: PolicyMargins = PolicyMargins()
     severity: dict[str, Grade] = Field(default_factory=dict)
+    require: RequireTable | None = None
+    transfer: TransferTable = TransferTable()
 
 
 def policy_for(path: Path) -> Policy:
     """The policy that holds for a file; raises UnreadableProfile for a policy in error."""
     return _policy_of_folder(path.absolute().parent)
+
+
+def policy_requiring(checks: tuple[str, ...], path: Path) -> Policy:
+    """The policy that holds for a file, with other checks required than it says."""
+    return policy_for(path)._replace(require=checks)
 
 
 def forget_policies() -> None:
@@ -90,7 +105,17 @@ def read_policy(path: Path) -> Policy:
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = [_unknown_check(check) for check in settings.severity if check not in _names()]
+        problems = [
+            _unknown_check(("severity", name), name, names)
+            for name in settings.severity
+            if name not in (names := _names())
+        ]
+        asked = settings.require.checks if settings.require is not None else ()
+        problems += [
+            _unknown_check(("require", "checks", index), name, may_be_required())
+            for index, name in enumerate(asked)
+            if name not in may_be_required()
+        ]
     if problems:
         raise _refused(own, problems, prefix)
     return _policy(settings, name)
@@ -110,8 +135,10 @@ def _policy(settings: SettingsTable, name: str) -> Policy:
             check: None if grade == "off" else Severity(grade)
             for check, grade in settings.severity.items()
         },
+        require=DEFAULT_POLICY.require if settings.require is None else settings.require.checks,
         exclude=settings.exclude,
         source=name,
+        adjustments=adjustment_limits(settings.transfer),
     )
 
 
@@ -119,10 +146,8 @@ def _names() -> list[str]:
     return sorted(DOCUMENTED.keys() - {"unreadable-profile"})
 
 
-def _unknown_check(check: str) -> Problem:
-    return Problem(
-        ("severity", check), f'there is no check "{check}"', near(check, _names(), "checks")
-    )
+def _unknown_check(path: KeyPath, check: str, names: list[str]) -> Problem:
+    return Problem(path, f'there is no check "{check}"', near(check, names, "checks"))
 
 
 def _refused(own: ParsedText, problems: list[Problem], prefix: KeyPath) -> UnreadableProfile:

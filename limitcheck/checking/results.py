@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from ..checks.engine import CRASHED, SkippedCheck
-from ..findings import Finding, Recommendation, Severity, Withheld, path_text
+from ..checks import CHECKS, check_name
+from ..checks.engine import CRASHED, DOUBTING
+from ..findings import Finding, Recommendation, Severity, Undecided, Withheld, path_text
 from ..profile.text import Used
 
 
@@ -19,13 +21,51 @@ class FileReport(NamedTuple):
     instrument: str | None
     status: str
     findings: tuple[Finding, ...]
-    skipped_checks: tuple[SkippedCheck, ...] = ()
+    undecided: tuple[Undecided, ...] = ()
+    """Checks that could not be decided, or not for every part."""
     uses: tuple[Used, ...] = ()
     """The files of shared descriptions it takes values from."""
     recommendations: tuple[Recommendation, ...] = ()
     """What to type, at most one for each place; to be typed together."""
     withheld: tuple[Withheld, ...] = ()
     """Cutoffs that should be changed, but for which nothing can be recommended."""
+
+    @property
+    def broken(self) -> tuple[str, ...]:
+        """The checks that found something, accepted or not, in report order."""
+        found = {finding.check for finding in self.findings}
+        return tuple(name for name in _NAMES if name in found)
+
+    @property
+    def holds(self) -> tuple[str, ...]:
+        """The checks that were decided for all they are about, and found nothing."""
+        if self.status == "unreadable":
+            return ()
+        rest = {item.check for item in self.undecided} | {found.check for found in self.findings}
+        return tuple(name for name in _NAMES if name not in rest)
+
+    @property
+    def account(self) -> str:
+        """How the checks came out: "26 checks hold, 1 broken, 2 not decided (no entry_max: 1)"."""
+        reasons = Counter(item.reason for item in self.undecided)
+        broken, holds = self.broken, len(self.holds)
+        open_ones = {f.check for f in self.findings if f.accepted is None and not f.known}
+        answered = len(broken) - len(open_ones.intersection(broken))
+        told = ["1 check holds" if holds == 1 else f"{holds} checks hold"]
+        if DOUBTING.intersection(open_ones):
+            told[0] += " for the numbers as typed"
+        if len(broken) > answered:
+            told.append(f"{len(broken) - answered} broken")
+        if answered:
+            known = any(finding.known for finding in self.findings)
+            told.append(f"{answered} {'accepted or known' if known else 'accepted'}")
+        if reasons:
+            why = "; ".join(f"{reason}: {number}" for reason, number in reasons.most_common())
+            told.append(f"{reasons.total()} not decided ({why})")
+        return ", ".join(told)
+
+
+_NAMES = tuple(map(check_name, CHECKS))
 
 
 def count(number: int, word: str) -> str:

@@ -54,6 +54,8 @@ def _high(subject: Subject) -> str:
 
 def _low(subject: Subject) -> str:
     low, expected, high = subject.low, subject.profile.expected, subject.profile.cutoffs.high
+    if low is None:
+        return "The low cutoff is off."
     start = f"The low cutoff {typed(low)}"
     if high is not None and low.value >= high.value:
         return f"{start} leaves no pressure at which the pump may run: the high cutoff is {high}."

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from math import isinf
 
-from ..findings import Finding, Related, Severity, path_text
+from ..findings import Confidence, Finding, Related, Severity, path_text
 from ..limits import percent
+from ..physics.predict import Prediction, left_out_allowance
+from ..profile.hardware import RatedPart
 from ..units import Pressure
-from .subject import Skip, Subject, gap, typed
+from ..units.printing import as_read
+from .subject import ADD_BAND, Skip, Subject, gap, typed
 from .usual_units import usual_high, usual_low
 
 HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
@@ -51,14 +55,18 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
         (part for part in subject.loaded if high.value > part.pressure.value),
         key=lambda part: part.pressure.value,
     )
-    if not passed:
-        return
+    if passed:
+        yield _above(subject, high, passed)
+    subject.all_rated()
+
+
+def _above(subject: Subject, high: Pressure, passed: Sequence[RatedPart]) -> Finding:
     first = passed[0]
     limit, unit = first.pressure, subject.unit
     more = f" It is above {len(passed) - 1} more ratings." if len(passed) > 2 else ""
     if len(passed) == 2:
         more = f" It is above the rating of the {passed[1].name}, {passed[1].pressure}, too."
-    yield Finding(
+    return Finding(
         Severity.ERROR,
         f"The high cutoff {typed(high, limit)} is {gap(high, limit, unit)} above the rating of "
         f"the {first.name}, {typed(limit, high)}.{more}",
@@ -76,8 +84,13 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
     Do: set it above the expected maximum with margin, or correct the expected pressure.
     Source: arithmetic on the profile's own numbers.
     """
-    high, expected = subject.high, subject.expected
-    if high.value == 0 or high.value > expected.high.value:
+    high, expected = subject.high, subject.expected_or_predicted()
+    if high.value == 0:
+        return
+    if isinstance(expected, Prediction):
+        yield from _below_predicted(subject, high, expected)
+        return
+    if high.value > expected.high.value:
         return
     when = (
         "stops the run as soon as the pump builds up pressure"
@@ -91,6 +104,25 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         "Set it above the expected maximum, as far as the weakest rating allows.",
         HIGH,
         related=(Related(("expected", "high"), f"expected up to {expected.high}"),),
+    )
+
+
+def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) -> Iterator[Finding]:
+    """Against the highest predicted pressure, where no band is given."""
+    top = predicted.highest
+    most = top.high + left_out_allowance(subject.profile, predicted)
+    if float(high) > most:
+        return
+    band = _interval(top.low, most, subject.unit)
+    if float(high) > top.low:
+        raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)
+    yield Finding(
+        Severity.ERROR,
+        f"The high cutoff {typed(high)} is not above the highest pressure predicted for this "
+        f"method, {band}: it stops normal runs.",
+        "Measure the normal pressure and give it in [expected]; then set the cutoff above it.",
+        HIGH,
+        Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,
     )
 
 
@@ -162,6 +194,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     elif instrument.entry_max is not None and high.to(subject.unit) == instrument.entry_max:
         what, path = "the largest value the entry field takes", ("instrument", "entry_max")
     else:
+        subject.all_rated()
         return
     proposed = subject.proposal.high
     if proposed is not None and proposed.pressure == high:
@@ -203,7 +236,12 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
     Do: set it well under the expected minimum.
     Source: arithmetic on the profile's own numbers.
     """
-    low, expected = subject.low, subject.expected
+    low, expected = subject.low, subject.expected_or_predicted()
+    if low is None:
+        return
+    if isinstance(expected, Prediction):
+        yield from _above_predicted(subject, low, expected)
+        return
     if low.value < expected.low.value:
         return
     yield Finding(
@@ -216,6 +254,25 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
     )
 
 
+def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> Iterator[Finding]:
+    """Against the lowest predicted pressure, where no band is given."""
+    bottom = predicted.lowest
+    if float(low) < bottom.low:
+        return
+    most = bottom.high + left_out_allowance(subject.profile, predicted)
+    band = _interval(bottom.low, most, subject.unit)
+    if float(low) < most:
+        raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, LOW)
+    yield Finding(
+        Severity.ERROR,
+        f"The low cutoff {typed(low)} is above the lowest pressure predicted for this method, "
+        f"{band}: normal runs stop as if there were a leak.",
+        "Measure the normal pressure and give it in [expected]; then set the cutoff under it.",
+        LOW,
+        Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,
+    )
+
+
 def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     """The low cutoff is just under the expected minimum (over 85 % of it by default).
 
@@ -224,7 +281,10 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     Do: lower it.
     Source: common practice, no source.
     """
-    low, expected = subject.low, subject.expected.low
+    low = subject.low
+    if low is None:
+        return
+    expected = subject.expected.low
     share = low.value / expected.value if expected.value else Fraction(1)
     if not subject.margins.low_thin < share < 1:
         return
@@ -248,7 +308,10 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     Do: raise it, or leave it knowingly.
     Source: common practice, no source.
     """
-    low, expected = subject.low, subject.expected.low
+    low = subject.low
+    if low is None:
+        return
+    expected = subject.expected.low
     if low.value >= expected.value * subject.margins.low_wide:
         return
     hint = usual_low(subject)
@@ -273,7 +336,10 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
     Do: correct the one that is wrong.
     Source: arithmetic on the profile's own numbers.
     """
-    low, high = subject.low, subject.high
+    low = subject.low
+    if low is None:
+        return
+    high = subject.high
     if low.value < high.value or high.value == 0:
         return
     yield Finding(
@@ -286,9 +352,16 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
     )
 
 
+def _interval(low: float, high: float, unit: str) -> str:
+    """A predicted interval [Pa] in words; a restrictor may add any pressure."""
+    if isinf(high):
+        return f"{as_read(low, unit)} {unit} or more"
+    return f"{as_read(low, unit)} to {as_read(high, unit)} {unit}"
+
+
 def _margin(high: Pressure, expected: Pressure) -> Fraction:
     if expected.value == 0:
-        raise Skip("the expected maximum is zero")
+        raise Skip("the expected maximum is zero", ADD_BAND, ("expected", "high"))
     return high.value / expected.value - 1
 
 

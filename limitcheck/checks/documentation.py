@@ -8,6 +8,7 @@ from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
 from .engine import CRASHED
 from .repository import REPOSITORY_CHECKS
+from .required import not_decided
 
 _UNREADABLE = """The file cannot be used as a profile.
 
@@ -43,6 +44,7 @@ _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *REPOSITORY_CHECKS.values(),
     acceptance_expired,
     acceptance_unused,
+    not_decided,
 )
 
 DOCUMENTED: dict[str, str] = {**ABOUT_FILES, **{check_name(f): f.__doc__ or "" for f in _FUNCTIONS}}

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..findings import Acceptance, Finding, KeyPath, Severity, path_text
+from ..findings import Acceptance, Finding, KeyPath, Severity, Undecided, path_text
 from ..policy import Policy
 from ..profile.model import AcceptedFinding, Profile
 from . import CHECKS, Check, Skip, Subject, check_name
@@ -26,20 +26,16 @@ TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
 
 
-class SkippedCheck(NamedTuple):
-    """A check that did not run on a file, and why."""
-
-    check: str
-    reason: str
-
-
 class Examined(NamedTuple):
-    """A profile with what the checks gave: findings in report order, checks that could not run."""
+    """A profile with what the checks gave: findings in report order, checks not decided.
+
+    A check that is neither broken (it has findings) nor undecided holds.
+    """
 
     subject: Subject
     checks: Sequence[Check]
     findings: tuple[Finding, ...]
-    skipped: tuple[SkippedCheck, ...]
+    undecided: tuple[Undecided, ...]
     doubts: tuple[Finding, ...] = ()
     """What checks that the policy turned off would have doubted: nothing is drawn from that."""
 
@@ -67,24 +63,25 @@ def check_again(examined: Examined, profile: Profile) -> Examined:
 def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     findings: list[Finding] = []
     doubts: list[Finding] = []
-    skipped: list[SkippedCheck] = []
+    undecided: list[Undecided] = []
     for check in checks:
         name = check_name(check)
         off = subject.policy.severities.get(name, Severity.ERROR) is None
         if off:
-            skipped.append(SkippedCheck(name, f"{TURNED_OFF} in {subject.policy.source}"))
+            undecided.append(Undecided(name, f"{TURNED_OFF} in {subject.policy.source}"))
         if off and name not in DOUBTING:
             continue
+        into = doubts if off else findings
         try:
-            found = [finding._replace(check=name) for finding in check(subject)]
+            for finding in check(subject):
+                into.append(finding._replace(check=name))
         except Skip as skip:
-            skipped += [] if off else [SkippedCheck(name, str(skip))]
+            undecided += [] if off else [Undecided(name, str(skip), skip.add, skip.path)]
         except Exception as error:
             findings.append(_crashed(name, error))
-        else:
-            (doubts if off else findings).extend(found)
+            undecided += [] if off else [Undecided(name, "the check failed")]
     return Examined(
-        subject, checks, tuple(_settled(findings, subject)), tuple(skipped), tuple(doubts)
+        subject, checks, tuple(_settled(findings, subject)), tuple(undecided), tuple(doubts)
     )
 
 

@@ -26,7 +26,7 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
     """
     step = subject.profile.instrument.display_step
     if step is None:
-        raise Skip("no display_step is given")
+        raise Skip("no display_step", "display_step in [instrument]", ("instrument",))
     for path, entered in _cutoffs(subject):
         number = entered.to(subject.unit)
         below, above = round_down(number, step), round_up(number, step)
@@ -58,7 +58,7 @@ def entry_beyond_field(subject: Subject) -> Iterator[Finding]:
     """
     most = subject.profile.instrument.entry_max
     if most is None:
-        raise Skip("no entry_max is given")
+        raise Skip("no entry_max", "entry_max in [instrument]", ("instrument",))
     for path, entered in _cutoffs(subject):
         if entered.to(subject.unit) <= most:
             continue
@@ -112,6 +112,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
             suggestion=_rating_rounded_down(subject, rated) if over else None,
         )
         return
+    subject.all_rated()
 
 
 def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
@@ -138,6 +139,7 @@ def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
             suggestion=_rating_rounded_down(subject, rated),
         )
         return
+    subject.all_rated()
 
 
 def _rating_rounded_down(subject: Subject, rated: RatedPart) -> Suggestion | None:

@@ -12,7 +12,7 @@ from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
 from ..profile.model import Expected
 from ..units.printing import as_read, pressure_of
-from .subject import Skip, Subject, gap, typed
+from .subject import ADD_BAND, Skip, Subject, gap, typed
 
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
@@ -47,9 +47,8 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     Source: the parts' own ratings.
     """
     high, part = subject.expected.high, subject.weakest
-    if part is None:
-        raise Skip("no part up to the column has a rating")
-    if high.value <= part.pressure.value:
+    if part is None or high.value <= part.pressure.value:
+        subject.all_rated()
         return
     yield Finding(
         Severity.ERROR,
@@ -114,10 +113,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     10.1016/j.jct.2007.05.004. The ratio of highest to lowest pressure is
     much more certain than the pressure.
     """
-    expected, predicted = _both(subject)
     conditions = subject.profile.conditions
-    if conditions is None or conditions.gradient is None:
+    if conditions is None or (conditions.gradient is None and conditions.percent_b is None):
+        raise Skip("no composition", "percent_b or gradient in [conditions]", ("conditions",))
+    if conditions.gradient is None:
         return
+    expected, predicted = _both(subject)
     swing = _swing(subject, predicted, expected)
     above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
@@ -151,11 +152,9 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
 
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:
-    expected, predicted = subject.expected, subject.prediction
-    if predicted is None:
-        raise Skip(subject.no_prediction_reason)
+    expected, predicted = subject.expected, subject.predicted()
     if not Fraction(0) < expected.low.value <= expected.high.value:
-        raise Skip("the expected band is inverted or begins at zero")
+        raise Skip("the expected band is inverted or begins at zero", ADD_BAND, LOW)
     return expected, predicted
 
 

@@ -20,8 +20,6 @@ def frit_not_finer_than_particles(subject: Subject) -> Iterator[Finding]:
     Source: LCGC troubleshooting column (frit porosity by packing).
     """
     columns = [(i, p) for i, p in enumerate(subject.profile.flow_path) if isinstance(p, Column)]
-    if not any(c.particle_size and (c.inlet_frit or c.outlet_frit) for _, c in columns):
-        raise Skip("no particle size with a frit is given")
     for index, column in columns:
         size = column.particle_size
         ends = (("outlet_frit", column.outlet_frit), ("inlet_frit", column.inlet_frit))
@@ -43,3 +41,9 @@ def frit_not_finer_than_particles(subject: Subject) -> Iterator[Finding]:
                 ("flow_path", index, key),
                 related=(Related(("flow_path", index, "particle_size"), f"particles of {size}"),),
             )
+    for index, column in columns:
+        packed = () if column.particle == "monolith" else ("particle_size",)
+        for key in (*packed, "outlet_frit", "inlet_frit"):
+            if packed and getattr(column, key) is None:
+                what = f"{key} of the {column.name}"
+                raise Skip(f"no {what}", what, ("flow_path", index))

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..profile.hardware import raised_ratings
+from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
 from ..units import Pressure, show
 from .cutoffs import HIGH
-from .subject import Skip, Subject, gap, typed
+from .subject import MUST_BE_RATED, NO_HIGH, Skip, Subject, derated_by, gap, typed
 
-_MUST_BE_RATED = ("pump", "column", "fitting")
+_ASKED_FOR = (*MUST_BE_RATED, "fitting")
+_NO_HARM = ("waste", "tubing", "fitting")
+"""Parts after the column that are not asked for a rating (common practice, no source)."""
 
 
 def rating_missing(subject: Subject) -> Iterator[Finding]:
@@ -24,7 +26,7 @@ def rating_missing(subject: Subject) -> Iterator[Finding]:
     """
     for index, part in enumerate(subject.profile.flow_path):
         stated = part.rating or part.rating_at_flow or part.rating_at_temperature
-        if part.part in _MUST_BE_RATED and not stated:
+        if part.part in _ASKED_FOR and not stated:
             yield Finding(
                 Severity.WARNING,
                 f"The {part.name} has no rating: nothing can be compared with it.",
@@ -120,6 +122,8 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     "Ask the maker, or stay within the stated points.",
                     derating.path,
                 )
+    for index, part in enumerate(subject.profile.flow_path):
+        derated_by(part, subject.profile, ("flow_path", index))
 
 
 def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
@@ -143,7 +147,7 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
     if expected is not None:
         let_by.append((expected.high, "expected maximum"))  # a cutoff for this method lets it by
     if not let_by:
-        raise Skip("no high cutoff")
+        raise Skip(NO_HIGH, "high in [cutoffs]", ("cutoffs",))
     reaches, what = max(let_by, key=lambda pair: pair[0].value)
     for rated in subject.rated:
         if rated.loaded or reaches <= rated.pressure:
@@ -157,3 +161,12 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
             rated.path,
             related=() if high is None else (Related(HIGH, f"high cutoff {high}"),),
         )
+    behind = column_index(subject.profile) + 1
+    after = [part for part in subject.profile.flow_path[behind:] if part.part not in _NO_HARM]
+    if not after:
+        what = "the detector cell with its rating, after the column"
+        raise Skip("no part after the column is described", what, ("flow_path", behind - 1))
+    for index, part in enumerate(after, behind):
+        if not (part.rating or part.rating_at_flow or part.rating_at_temperature):
+            reason, at = f"the {part.name} has no rating", ("flow_path", index)
+            raise Skip(reason, f"rating of the {part.name}", at)

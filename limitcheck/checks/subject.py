@@ -15,15 +15,29 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, weakest
-from ..profile.model import Expected, Profile
+from ..profile.model import Expected, Part, Profile
 from ..units import Pressure, show, show_all
 
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
 
 
+HIGH: KeyPath = ("cutoffs", "high")
+NO_HIGH = "no high cutoff"
+ADD_BAND = "low and high in [expected]"
+ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
+MUST_BE_RATED = ("pump", "column", "guard column")
+
+
 class Skip(Exception):
-    """Raised by a check that lacks what it needs; the reason is shown to the user."""
+    """Raised by a check that lacks what it needs: why, what to add, and where it is missing.
+
+    It may be raised after findings: the check is then not decided for all it is about.
+    """
+
+    def __init__(self, reason: str, add: str = "", path: KeyPath = ()) -> None:
+        super().__init__(reason)
+        self.add, self.path = add, path
 
 
 @dataclass(frozen=True)
@@ -112,23 +126,59 @@ class Subject:
     def high(self) -> Pressure:
         """The high cutoff; skips the check where there is none."""
         if self.profile.cutoffs.high is None:
-            raise Skip("no high cutoff")
+            raise Skip(NO_HIGH, "high in [cutoffs]", ("cutoffs",))
         return self.profile.cutoffs.high
 
     @property
-    def low(self) -> Pressure:
-        """The low cutoff; skips the check where it is absent or zero."""
+    def low(self) -> Pressure | None:
+        """The low cutoff; None where it is absent or zero, which `low-cutoff-off` says."""
         low = self.profile.cutoffs.low
-        if low is None or low.value == 0:
-            raise Skip("the low cutoff is off")
-        return low
+        return None if low is None or low.value == 0 else low
 
     @property
     def expected(self) -> Expected:
         """The expected band; skips the check where there is none."""
         if self.profile.expected is None:
-            raise Skip("no expected pressure")
+            raise Skip("no expected pressure", ADD_BAND, HIGH)
         return self.profile.expected
+
+    def expected_or_predicted(self) -> Expected | Prediction:
+        """The expected band, else the predicted pressure; skips the check where both lack."""
+        found = self.profile.expected or self.prediction
+        if found is None:
+            reason = f"no expected pressure and no prediction: {self.no_prediction_reason}"
+            raise Skip(reason, ADD_BAND, HIGH)
+        return found
+
+    def predicted(self) -> Prediction:
+        """The predicted pressure; skips the check where there is none."""
+        if self.prediction is None:
+            raise Skip(self.no_prediction_reason, ADD_GEOMETRY)
+        return self.prediction
+
+    def all_rated(self) -> None:
+        """Skips the check where a pump or column is not rated, or not surely at this method."""
+        for index, part in enumerate(self.profile.flow_path):
+            if part.part not in MUST_BE_RATED:
+                continue
+            at = ("flow_path", index)
+            stated = part.rating or part.rating_at_flow or part.rating_at_temperature
+            if not stated:
+                raise Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
+            derated_by(part, self.profile, at)
+
+
+def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
+    """Skips the check where a derating table decides and the method's point in it is unknown."""
+    conditions, high = profile.conditions, profile.cutoffs.high
+    for by in ("flow", "temperature"):
+        table = getattr(part, f"rating_at_{by}")
+        known = conditions is not None and getattr(conditions, by) is not None
+        if known or (high is not None and all(high <= point.rating for point in table)):
+            continue
+        if table:
+            reason = f"what the {part.name} holds depends on the {by}, which is not given"
+            raise Skip(reason, f"{by} in [conditions]", (*at, f"rating_at_{by}"))
 
 
 def typed(pressure: Pressure, *apart: Pressure) -> str:

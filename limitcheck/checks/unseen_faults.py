@@ -9,7 +9,7 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
 from ..units.printing import as_read
-from .subject import Skip, Subject
+from .subject import ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
     from ..physics.faults import FaultEffect, Faults
@@ -46,6 +46,9 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     """
     yield from _overloads(subject)
     yield from _leaks(subject)
+    subject.all_rated()
+    if subject.low is not None:
+        _ = subject.expected
 
 
 def _overloads(subject: Subject) -> Iterator[Finding]:
@@ -59,7 +62,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     try:
         named = list(_past(found, part))
     except CannotPredict as error:
-        raise Skip(error.message) from None
+        raise Skip(error.message, ADD_GEOMETRY) from None
     if not named:
         return
     unit = subject.unit

@@ -94,6 +94,8 @@ def _in_other_units(subject: Subject, group: Group) -> Iterator[tuple[MeantNumbe
     """A number (of the band, its maximum) in each unit but its own and the one near it."""
     typed = subject.expected.high if group == EXPECTED else None
     number = typed or (subject.high if group == HIGH else subject.low)
+    if number is None:
+        return
     for unit in TRADE_UNITS:
         if unit != number.unit and {unit, number.unit} != NEAR_PAIR:
             yield MeantNumber(group, "unit", unit), Pressure.of(number.number, unit)

@@ -9,11 +9,11 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggesti
 from ..meant import Explanation, Group, Judgement, MeantNumber
 from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
 from ..meant.geometry import value_at
-from ..profile.model import Profile
+from ..profile.model import Column, Profile
 from ..profile.plausible import Implausible
 from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
 from .bench import change_text, left_as_typed, name_of, origin, settles
-from .subject import Subject
+from .subject import Skip, Subject
 
 MEANT = {
     Confidence.CERTAIN: "was meant",
@@ -40,12 +40,10 @@ def unit_confusion(subject: Subject) -> Iterator[Finding]:
     Do: check the number at its origin (method, label, instrument).
     Source: arithmetic, and the ratios that people use (common practice, no source).
     """
-    judgement = subject.meant.pressures
-    if judgement is None:
-        return
-    for change in judgement.best.changes:
+    for judgement, change in _changes(subject):
         if change.kind not in ("typing", "geometry"):
             yield _finding(subject, judgement, change, _unit_message(subject, judgement, change))
+    _comparable(subject)
 
 
 def mistyped_number(subject: Subject) -> Iterator[Finding]:
@@ -59,10 +57,7 @@ def mistyped_number(subject: Subject) -> Iterator[Finding]:
     Do: check the number at its origin (method, label, instrument).
     Source: arithmetic, and the ratios that people use (common practice, no source).
     """
-    judgement = subject.meant.pressures
-    if judgement is None:
-        return
-    for change in judgement.best.changes:
+    for judgement, change in _changes(subject):
         if change.kind == "typing":
             number = f"{change.number} {change.unit}"
             it = "all but the predicted pressure" if judgement.best.against_prediction else "it"
@@ -73,6 +68,14 @@ def mistyped_number(subject: Subject) -> Iterator[Finding]:
             if judgement.best.either:
                 message += " Another unit would give the same number."
             yield _finding(subject, judgement, change, message)
+    _comparable(subject)
+
+
+def _comparable(subject: Subject) -> None:
+    """Skips the check where a number stands alone: nothing can contradict its unit."""
+    subject.expected_or_predicted()
+    subject.all_rated()
+    _ = subject.high
 
 
 def geometry_implausible(subject: Subject) -> Iterator[Finding]:
@@ -94,10 +97,7 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
             yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
         else:
             yield Finding(Severity.WARNING, outside, origin(item.paths[0]), item.paths[0])
-    judgement = subject.meant.pressures
-    if judgement is None:
-        return
-    for change in judgement.best.changes:
+    for judgement, change in _changes(subject):
         if change.kind == "geometry":
             name = name_of(subject.profile, change.group)
             message = (
@@ -106,6 +106,19 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
                 f"{MEANT[judgement.confidence]}."
             )
             yield _finding(subject, judgement, change, message, Severity.WARNING)
+    for index, part in enumerate(subject.profile.flow_path):
+        packed = isinstance(part, Column) and part.particle != "monolith"
+        for key in ("length", "bore", "particle_size") if packed else ():
+            if getattr(part, key) is None:
+                what = f"{key} of the {part.name}"
+                raise Skip(f"no {what}", what, ("flow_path", index))
+
+
+def _changes(subject: Subject) -> Iterator[tuple[Judgement, MeantNumber]]:
+    """The numbers under whose change the pressures of the profile agree."""
+    judgement = subject.meant.pressures
+    if judgement is not None:
+        yield from ((judgement, change) for change in judgement.best.changes)
 
 
 def _finding(

@@ -12,7 +12,7 @@ import typer
 from ..findings import Severity
 
 if TYPE_CHECKING:
-    from ..checking.run import Progress, Run
+    from ..checking.run import PolicyFor, Progress, Run
 
 _QUIET, _EVERY = 1.0, 0.2
 """Seconds before the first line of progress, and between two."""
@@ -38,6 +38,13 @@ def command(
     fail_on: Annotated[
         str | None,
         typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note."),
+    ] = None,
+    require: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="CHECK",
+            help="Check that must be decided, all, or core (the default); may be repeated.",
+        ),
     ] = None,
     known: Annotated[
         str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
@@ -85,13 +92,14 @@ def command(
 
     wanted = asked(format, output, printed=FORMATS, written=FORMATS)
     grade = _grade(fail_on)
+    rules = _rules(require)
     today = date.today()
     if paths == ["-"]:
-        policy = policy_for(Path(stdin_name))
+        policy = rules(Path(stdin_name))
         result = check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
     else:
         found = list(targets(paths, skip_others=skip_others, complain=complain))
-        result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+        result = check_targets(found, rules, today, jobs=jobs, progress=progress_line())
         policy = policy_for(Path(paths[0], "any") if isdir(paths[0]) else Path(paths[0]))
     result = result._replace(fail_on=grade or policy.fail_on)
     if diff or fix or fix_likely:
@@ -102,9 +110,9 @@ def command(
         if diff and format != "text":
             raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
         if diff:
-            show_fixes(result, policy_for, today, likely=fix_likely)
+            show_fixes(result, rules, today, likely=fix_likely)
         else:
-            result = write_fixes(result, policy_for, today, likely=fix_likely)
+            result = write_fixes(result, rules, today, likely=fix_likely)
     if write_known is not None:
         _write_known(result, write_known)
         known = write_known
@@ -112,6 +120,24 @@ def command(
         result = _with_known(result, known)
     deliver(wanted, lambda name, _: renderer(name)(result))
     return result.exit_code
+
+
+def _rules(require: list[str] | None) -> PolicyFor:
+    """The policy for a file, with what the command line requires in its place."""
+    from functools import partial
+
+    from ..checking.policy_file import policy_for, policy_requiring
+    from ..checks.required import may_be_required
+    from ..errors import Refused
+    from ..profile.problems import near
+
+    if not require:
+        return policy_for
+    names = may_be_required()
+    for name in require:
+        if name not in names:
+            raise Refused(f"--require {name}: there is no such check", near(name, names, "checks"))
+    return partial(policy_requiring, tuple(require))
 
 
 def _grade(name: str | None) -> Severity | None:

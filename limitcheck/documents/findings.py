@@ -13,7 +13,7 @@ from .data import frame, path_data, plain_data
 
 
 def verdict(report: FileReport) -> str:
-    """What came out of the checks, in a few words: counts, and how many checks did not run."""
+    """What came out of the checks, in a few words: counts, and how many checks are not decided."""
     if report.status == "unreadable":
         return "cannot be read, nothing was checked"
     counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0, "known": 0}
@@ -24,8 +24,8 @@ def verdict(report: FileReport) -> str:
         for word, number in counts.items()
         if number
     ]
-    left = len(report.skipped_checks)
-    off = f"; {count(left, 'check')} did not run" if left else ""
+    left = len(report.undecided)
+    off = f"; {count(left, 'check')} not decided" if left else ""
     return f"{', '.join(told) or 'no findings'}{off}"
 
 
@@ -36,11 +36,15 @@ def _grade(finding: Finding) -> str:
 
 
 def findings_section(report: FileReport) -> Section:
-    """Every finding with its advice, then the checks that did not run."""
+    """Every finding with its advice, then how the checks came out."""
     blocks: list[Block] = [*finding_blocks(report.findings)] or [Text("No findings.")]
-    if report.skipped_checks:
-        rows = tuple((skipped.check, skipped.reason) for skipped in report.skipped_checks)
-        blocks.append(Table("Checks that did not run", ("Check", "Why"), rows))
+    if report.status != "unreadable":
+        blocks.append(Text(f"{report.account.partition(' (')[0]}."))
+    if report.undecided:
+        rows = tuple((item.check, item.reason, item.add) for item in report.undecided)
+        blocks.append(Table("Checks not decided", ("Check", "Why", "What to add"), rows))
+    if report.holds:
+        blocks.append(Text(f"These hold: {', '.join(report.holds)}."))
     return Section("Findings", tuple(blocks))
 
 
@@ -139,7 +143,19 @@ def report_data(report: FileReport) -> dict[str, Any]:
         "withheld": [
             {"path": path_data(item.path), "reason": item.reason} for item in report.withheld
         ],
-        "skipped_checks": [skipped._asdict() for skipped in report.skipped_checks],
+        "checks": outcomes_data(report),
+    }
+
+
+def outcomes_data(report: FileReport) -> dict[str, Any]:
+    """How every check came out; one may be broken for one part and not decided for another."""
+    return {
+        "holds": list(report.holds),
+        "broken": list(report.broken),
+        "not_decided": [
+            {**item._asdict(), "path": path_data(item.path), "add": item.add or None}
+            for item in report.undecided
+        ],
     }
 
 

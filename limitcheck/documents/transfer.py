@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 from ..charts.scale import scale
+from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
 from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
-from ..transfer.ruling import Ruling
+from ..transfer.ruling import Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
@@ -60,12 +62,21 @@ def _reasons(found: Transfer) -> Iterator[Section]:
         yield Section("Allowed", (Bullets(allowed),))
     if found.conditions:
         yield Section("On condition", (Bullets(found.conditions),))
+    yield Section("Fields compared", tuple(_account(found)))
+
+
+def _account(found: Transfer) -> Iterator[Text]:
+    """How many fields were ruled how, and once what the rules rest on."""
+    words = Counter(item.ruling for item in found.rulings)
+    counts = ", ".join(f"{words[word]} {word}" for word in get_args(Word))
+    yield Text(f"{len(found.rulings)}: {counts}.")
+    if found.from_memory:
+        yield Text(FROM_MEMORY)
 
 
 def _rulings(found: Transfer) -> Table:
     rows = tuple(item[:-1] for item in found.rulings)
-    columns = ("Field", "Sending", "Receiving", "Ruling", "Rule", "Source")
-    return Table("", columns, rows)
+    return Table("", ("Field", "Sending", "Receiving", "Ruling", "Rule", "Source"), rows)
 
 
 def _expected(found: Transfer) -> Iterator[Section]:
@@ -107,6 +118,7 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
         decision=found.decision,
         reasons=plain_data(found.reasons),
         conditions=list(found.conditions),
+        from_memory=FROM_MEMORY if found.from_memory else None,
         rulings=[_ruling_data(item) for item in found.rulings],
         sending=_side_data(found.sending),
         receiving=_side_data(found.receiving),

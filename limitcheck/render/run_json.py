@@ -3,27 +3,33 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from ..checking.run import Run
 from ..documents.findings import report_data, run_frame
 
-LIST = "\0list"
-"""Stands in a document for the one long list."""
+LIST, SECOND = "\0list", "\0second"
+"""Stand in a document for its long lists."""
 
 
 def render(run: Run) -> Iterator[str]:
     """The run as one JSON document, in pieces."""
-    return stream(run_frame(run, LIST), map(report_data, run.reports))
+    return stream(run_frame(run, LIST), {LIST: map(report_data, run.reports)})
 
 
-def stream(document: dict[str, Any], items: Iterable[Any]) -> Iterator[str]:
-    """The pieces of a document's text, with `items` in the list's place: one line an item."""
-    before, after = json.dumps(document, indent=1, ensure_ascii=False).split(json.dumps(LIST))
-    yield before + "["
-    comma = ""
-    for item in items:
-        yield f"{comma}\n{json.dumps(item, ensure_ascii=False)}"
-        comma = ","
-    yield f"\n]{after}\n"
+def stream(document: dict[str, Any], lists: Mapping[str, Iterable[Any]]) -> Iterator[str]:
+    """The pieces of a document's text, with long lists in their places: one line an item.
+
+    The lists must stand in the document in the order in which they are given.
+    """
+    rest = json.dumps(document, indent=1, ensure_ascii=False)
+    for mark, items in lists.items():
+        before, _, rest = rest.partition(json.dumps(mark))
+        yield before + "["
+        comma = ""
+        for item in items:
+            yield f"{comma}\n{json.dumps(item, ensure_ascii=False)}"
+            comma = ","
+        yield "\n]"
+    yield rest + "\n"

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..checking.results import FileReport, KnownFinding, Summary, count
 from ..checking.run import Run
-from ..checks.engine import TURNED_OFF
 from .lines import caret_lines, finding_headline, safe, wrap
 
 if TYPE_CHECKING:
@@ -26,19 +25,18 @@ def render(run: Run) -> Iterator[str]:
 
 
 def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
-    """The findings of a file, explained ones folded, then the checks that were skipped.
+    """The findings of a file, explained ones folded, then how the checks came out.
 
-    Known findings are only counted, in the summary. Among other files, one without findings is
-    left out, unless the policy turned a check off.
+    Known findings are only counted, in the summary. What would decide a check is said of a file
+    that was checked alone.
     """
     new = [finding for finding in report.findings if not finding.known]
     if new:
         from ..documents.findings import finding_blocks
 
         yield from map(finding_text, finding_blocks(new))
-    off = any(skipped.reason.startswith(TURNED_OFF) for skipped in report.skipped_checks)
-    if report.skipped_checks and (new or alone or off):
-        yield skipped_block(report)
+    if report.status != "unreadable":
+        yield account_block(report, alone=alone)
 
 
 def finding_text(block: FindingBlock) -> str:
@@ -56,14 +54,17 @@ def _paragraph(text: str, label: str = "") -> list[str]:
     return wrap(text, f"  {label}", "  ")
 
 
-def skipped_block(report: FileReport) -> str:
-    """The checks that could not run on a file, grouped by reason."""
-    by_reason: dict[str, list[str]] = {}
-    for skipped in report.skipped_checks:
-        by_reason.setdefault(skipped.reason, []).append(skipped.check)
-    lines = [f"{safe(report.path)}: not checked"]
-    for reason, checks in by_reason.items():
-        lines += _paragraph(f"{reason}: {', '.join(checks)}")
+def account_block(report: FileReport, *, alone: bool) -> str:
+    """How the checks of a file came out; with `alone`, which are not decided and what to add."""
+    if not alone or not report.undecided:
+        return "\n".join(wrap(f"{report.path}: {report.account}", "", "  "))
+    lines = wrap(f"{report.path}: {report.account.partition(' (')[0]}", "", "  ")
+    by_reason: dict[tuple[str, str], list[str]] = {}
+    for item in report.undecided:
+        by_reason.setdefault((item.reason, item.add), []).append(item.check)
+    for (reason, add), checks in by_reason.items():
+        to_add = f" To decide: add {add}." if add else ""
+        lines += _paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}")
     return "\n".join(lines) + "\n"
 
 

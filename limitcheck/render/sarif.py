@@ -10,11 +10,13 @@ from typing import Any
 from urllib.parse import quote
 
 from ..checking.fingerprint import fingerprints, relative_name
+from ..checking.results import FileReport
 from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED
+from ..documents.findings import outcomes_data
 from ..findings import Finding, Location, Recommendation, path_text
 from ..version import __version__
-from .run_json import LIST, stream
+from .run_json import LIST, SECOND, stream
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -32,7 +34,16 @@ def render(run: Run) -> Iterator[str]:
         for report in run.reports
         for finding, fingerprint in fingerprints(report, root)
     )
-    return stream(_log(run), results)
+    artifacts = (_artifact(report, root) for report in run.reports)
+    return stream(_log(run), {SECOND: artifacts, LIST: results})
+
+
+def _artifact(report: FileReport, root: Path) -> dict[str, Any]:
+    """A file, with how every check came out in its properties."""
+    return {
+        "location": _file(report.path, root),
+        "properties": {"status": report.status, "checks": outcomes_data(report)},
+    }
 
 
 def _log(run: Run) -> dict[str, Any]:
@@ -52,6 +63,7 @@ def _log(run: Run) -> dict[str, Any]:
                     _ROOT: {"description": {"text": "The folder in which limitcheck was run."}}
                 },
                 "invocations": [{"executionSuccessful": run.summary.crashed == 0}],
+                "artifacts": SECOND,
                 "results": LIST,
             }
         ],
@@ -100,15 +112,18 @@ def _result(finding: Finding, fingerprint: str, root: Path) -> dict[str, Any]:
 
 def _location(location: Location, root: Path, key: str) -> dict[str, Any]:
     place: dict[str, Any] = {
-        "physicalLocation": {"artifactLocation": _file(location, root), "region": _region(location)}
+        "physicalLocation": {
+            "artifactLocation": _file(location.file, root),
+            "region": _region(location),
+        }
     }
     if key:
         place["logicalLocations"] = [{"fullyQualifiedName": key}]
     return place
 
 
-def _file(location: Location, root: Path) -> dict[str, str]:
-    name = relative_name(location.file, root)
+def _file(path: str, root: Path) -> dict[str, str]:
+    name = relative_name(path, root)
     if Path(name).is_absolute():
         return {"uri": Path(name).as_uri()}
     return {"uri": quote(name), "uriBaseId": _ROOT}
@@ -150,7 +165,7 @@ def _fix(finding: Finding, root: Path) -> dict[str, Any] | None:
     return {
         "description": {"text": f"Enter {', '.join(item.text for item in items)}"},
         "artifactChanges": [
-            {"artifactLocation": _file(place, root), "replacements": found}
+            {"artifactLocation": _file(place.file, root), "replacements": found}
             for found in replacements.values()
         ],
     }

@@ -1,25 +1,31 @@
-"""What a pharmacopoeia lets a laboratory adjust when the column changes, exactly.
+"""What a pharmacopoeia lets a laboratory adjust when a method moves: formulas and their rulings.
 
-USP <621> and Ph. Eur. 2.2.46, harmonised: the isocratic rules were read in a secondary
-summary; the gradient rules (temperature, times, and that the others hold as well) are from
-memory. Check the edition in force. The rules for isocratic and gradient elution are kept apart.
+Harmonised chapter on chromatography: Ph. Eur. 2.2.46, USP <621>, JP 2.00; openly published in
+The International Pharmacopoeia, 1.14.1, section 4. The isocratic rules were read in secondary
+summaries; those for gradients (temperature, times) are from memory. A policy that names the
+site's edition takes their place. Isocratic and gradient elution are kept apart.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..profile.model import Column
-from ..units import Flow, Length, Volume
+from ..policy import AdjustmentLimits
+from ..profile.model import Column, Profile
+from ..units import Flow, Length, Temperature, Volume, show
+from .ruling import Field, Pair, Ruling
 
-SOURCE = "USP <621> and Ph. Eur. 2.2.46 (harmonised): check the edition in force"
-FROM_MEMORY = "the rules for gradients are from memory"
-LENGTH_OVER_PARTICLE = (Fraction(-25, 100), Fraction(50, 100))
-ISOCRATIC_FLOW = Fraction(50, 100)
-ISOCRATIC_KELVIN, GRADIENT_KELVIN = 10, 5
-TIME_TOLERANCE = Fraction(2, 100)
-"""Of the gradient's length: times are typed to a tenth of a minute (common practice)."""
+CHAPTER = "Ph. Eur. 2.2.46, USP <621>, JP 2.00"
+FROM_MEMORY = (
+    "The limits of the harmonised chapter on chromatography (Ph. Eur. 2.2.46, USP <621>, JP 2.00) "
+    "are from secondary summaries, those for gradients from memory, and tolerances are common "
+    "practice, no source. Compare them with the edition in force, and name it in the policy: "
+    "[transfer] edition."
+)
+"""Said once in a record that rests on them."""
+HUNDRED = 100
 
 
 class ColumnSize(NamedTuple):
@@ -31,13 +37,16 @@ class ColumnSize(NamedTuple):
 
     @classmethod
     def of(cls, column: Column) -> ColumnSize | None:
-        """The size of a column; None where a dimension is not given."""
-        if column.length is None or column.bore is None or column.particle_size is None:
-            return None
-        return cls(column.length, column.bore, column.particle_size)
+        """The size of a column; None where a dimension is not given.
 
-    def __str__(self) -> str:
-        return f"{self.length} x {self.bore}, {self.particle_size}"
+        A monolith has no particles: 1 um stands for those of any, so that they cancel.
+        """
+        particle_size = column.particle_size
+        if column.particle == "monolith":
+            particle_size = Length.of(1, "um")
+        if column.length is None or column.bore is None or particle_size is None:
+            return None
+        return cls(column.length, column.bore, particle_size)
 
     @property
     def length_over_particle(self) -> Fraction:
@@ -48,6 +57,40 @@ class ColumnSize(NamedTuple):
     def volume(self) -> Fraction:
         """L dc^2 [m^3], to which the empty volume is proportional."""
         return self.length.value * self.bore.value**2
+
+
+class Sizes(NamedTuple):
+    """The columns of both sides."""
+
+    old: ColumnSize
+    new: ColumnSize
+
+
+def column_sizes(pair: Pair) -> Sizes | None:
+    """The sizes of the one column of each side; None where one lacks a dimension, or has several.
+
+    Several columns in series have no one length and particle size for the formulas.
+    """
+    columns = [_columns(side) for side in (pair.sending, pair.receiving)]
+    if [len(side) for side in columns] != [1, 1]:
+        return None
+    old, new = (ColumnSize.of(side[0]) for side in columns)
+    return None if old is None or new is None else Sizes(old, new)
+
+
+def monoliths(pair: Pair) -> bool:
+    """Whether every column of both sides is a monolith."""
+    columns = (*_columns(pair.sending), *_columns(pair.receiving))
+    return all(column.particle == "monolith" for column in columns)
+
+
+def _columns(profile: Profile) -> list[Column]:
+    return [p for p in profile.flow_path if isinstance(p, Column) and p.part == "column"]
+
+
+def source_of(limits: AdjustmentLimits) -> str:
+    """Where the limits stand: the site's edition, or the chapter."""
+    return limits.edition or CHAPTER
 
 
 def scaled_flow(flow: Flow, old: ColumnSize, new: ColumnSize) -> Flow:
@@ -68,8 +111,94 @@ def scaled_injection(volume: Volume, old: ColumnSize, new: ColumnSize) -> Volume
     return volume.times(new.volume / old.volume)
 
 
-def scaled_minute(
-    minute: Fraction, flow: Flow, new_flow: Flow, old: ColumnSize, new: ColumnSize
-) -> Fraction:
-    """tG2 = tG1 (F1 / F2) (L2 dc2^2) / (L1 dc1^2), in minutes."""
-    return minute * (flow.value / new_flow.value) * new.volume / old.volume
+def time_scale(flow: Flow, new_flow: Flow, old: ColumnSize, new: ColumnSize) -> Fraction:
+    """tG2 / tG1 = (F1 / F2) (L2 dc2^2) / (L1 dc1^2)."""
+    return (flow.value / new_flow.value) * new.volume / old.volume
+
+
+def time_scale_of(pair: Pair) -> Fraction | None:
+    """The same for two profiles; None where a flow or a dimension is not given."""
+    sizes = column_sizes(pair)
+    sent, got = pair.conditions
+    if sizes is None or sent.flow is None or got.flow is None:
+        return None
+    return time_scale(sent.flow, got.flow, *sizes)
+
+
+NO_SIZES = "it cannot be scaled: give length, bore and particle_size of one column on both sides"
+
+
+def rule_flow(field: Field) -> Iterator[Ruling]:
+    """The flow, scaled to the receiving column; a gradient's has to be the scaled one."""
+    limits, sizes = field.pair.policy.adjustments, column_sizes(field.pair)
+    if missing := field.missing:
+        yield missing
+        return
+    if sizes is None:
+        yield field.ruled("cannot decide", NO_SIZES)
+        return
+    got, source = field.receiving, source_of(limits)
+    scaled = scaled_flow(field.sending, *sizes)
+    if got == field.sending == scaled:
+        yield field.ruled("same", "same flow on the same column size")
+        return
+    share = limits.gradient_flow if field.pair.gradient else limits.isocratic_flow
+    least, most = (scaled.times(1 + by) for by in (-share, share))
+    kind = "gradient" if field.pair.gradient else "isocratic"
+    ends = " to ".join(show(end, got.unit, digits=4) for end in (least, most))
+    span = f"{ends} (+/- {percent(share)})"
+    if least <= got <= most:
+        told = f"scaled to the column {show(scaled, got.unit, digits=4)}; {kind}: within {span}"
+        yield field.ruled("allowed", told, source)
+    else:
+        told = f"scaled to the column it is {show(scaled, got.unit, digits=4)}; {kind}: {span}"
+        yield field.ruled("not allowed", told, source)
+
+
+def rule_temperature(field: Field) -> Iterator[Ruling]:
+    """The column temperature, within some kelvin."""
+    limits = field.pair.policy.adjustments
+    if missing := field.missing:
+        yield missing
+        return
+    before, after = field.sending, field.receiving
+    if before == after:
+        yield field.ruled("same", "the same temperature")
+        return
+    span = limits.gradient_kelvin if field.pair.gradient else limits.isocratic_kelvin
+    cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))
+    kind = "gradient" if field.pair.gradient else "isocratic"
+    ends = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {float(span):g} K)"
+    if cold <= after <= hot:
+        yield field.ruled("allowed", f"{kind}: within {ends}", source_of(limits))
+    else:
+        yield field.ruled("not allowed", f"{kind}: {ends}", source_of(limits))
+
+
+def rule_injection_volume(field: Field) -> Iterator[Ruling]:
+    """The injection volume, by the volume of the column."""
+    limits, sizes = field.pair.policy.adjustments, column_sizes(field.pair)
+    if missing := field.missing:
+        yield missing
+        return
+    if sizes is None:
+        yield field.ruled("cannot decide", NO_SIZES)
+        return
+    sent, got, source = field.sending, field.receiving, source_of(limits)
+    scaled = scaled_injection(sent, *sizes)
+    shown = f"by column volume it is {show(scaled, got.unit, digits=3)}"
+    share = limits.injection_volume
+    if got == sent == scaled:
+        yield field.ruled("same", "the same volume on the same column volume")
+    elif scaled.times(1 - share) <= got <= scaled.times(1 + share):
+        yield field.ruled("allowed", f"{shown}: within {percent(share)} of that", source)
+    elif got < scaled:
+        lacking = "less needs its precision and detection shown"
+        yield field.ruled("cannot decide", f"{shown}: {lacking}", source)
+    else:
+        yield field.ruled("not allowed", f"{shown}, +/- {percent(share)}: more overloads", source)
+
+
+def percent(share: Fraction) -> str:
+    """A share in percent: 1/2 is "50 %"."""
+    return f"{float(share * HUNDRED):g} %"

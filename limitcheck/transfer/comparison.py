@@ -5,7 +5,7 @@ A field of the format that has no line in `RULERS` fails a test.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..profile.model import (
@@ -21,15 +21,14 @@ from ..profile.model import (
     Profile,
     Tube,
 )
+from .adjustment import rule_flow, rule_injection_volume, rule_temperature
 from .came_across import rule_band_end, rule_basis, rule_high_cutoff, rule_low_cutoff, rule_rating
+from .column import rule_bore, rule_chemistry, rule_particle, rule_size
+from .composition import rule_percent_b, rule_solvent
+from .display import rule_entry, rule_unit
 from .pairing import PartPair, paired_parts
+from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
 from .ruling import Field, Pair, Ruler, Ruling, for_information, is_given, must_be_same
-
-
-def acceptances(field: Field) -> Iterable[Ruling]:
-    """What was accepted on either side; an error among it is a reason of its own."""
-    return for_information(field)
-
 
 _PART: Mapping[str, Ruler] = {
     "use": for_information,
@@ -50,23 +49,23 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
     Instrument: {
         "use": for_information,
         "id": for_information,
-        "pressure_unit": for_information,
-        "display_step": for_information,
-        "entry_max": for_information,
-        "dwell_volume": for_information,
+        "pressure_unit": rule_unit,
+        "display_step": rule_entry,
+        "entry_max": rule_entry,
+        "dwell_volume": rule_dwell_volume,
     },
     Cutoffs: {"high": rule_high_cutoff, "low": rule_low_cutoff},
     Expected: {"low": rule_band_end, "high": rule_band_end, "basis": rule_basis},
     Conditions: {
-        "flow": must_be_same,
-        "temperature": must_be_same,
+        "flow": rule_flow,
+        "temperature": rule_temperature,
         "ambient": for_information,
-        "solvent_a": must_be_same,
-        "solvent_b": must_be_same,
-        "percent_b": must_be_same,
-        "gradient": must_be_same,
-        "injection_volume": must_be_same,
-        "injection_minute": for_information,
+        "solvent_a": rule_solvent,
+        "solvent_b": rule_solvent,
+        "percent_b": rule_percent_b,
+        "gradient": rule_gradient,
+        "injection_volume": rule_injection_volume,
+        "injection_minute": rule_injection_minute,
     },
     Device: {**_PART, "resistance_at": for_information},
     Tube: {
@@ -77,17 +76,17 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
     },
     Column: {
         **_PART,
-        "chemistry": must_be_same,
-        "length": must_be_same,
-        "bore": must_be_same,
-        "particle_size": must_be_same,
-        "particle": must_be_same,
+        "chemistry": rule_chemistry,
+        "length": rule_size,
+        "bore": rule_bore,
+        "particle_size": rule_size,
+        "particle": rule_particle,
         "inlet_frit": for_information,
         "outlet_frit": for_information,
         "certificate": for_information,
     },
     MarginSettings: dict.fromkeys(("high", "low", "headroom"), for_information),
-    Profile: {"format": must_be_same, "accepted": acceptances},
+    Profile: {"format": must_be_same, "accepted": for_information},
 }
 """By table of the format, every key of it and what rules it, in the order of the format."""
 _TABLES: Mapping[str, type[FormatTable]] = {
@@ -115,7 +114,7 @@ def _rulings(pair: Pair) -> Iterator[Ruling]:
             yield from _table(_TABLES[name], name, *sides, pair)
         else:
             sides = getattr(pair.sending, name), getattr(pair.receiving, name)
-            yield from RULERS[Profile][name](Field(name, *sides, pair))
+            yield from RULERS[Profile][name](Field(name, *sides, pair, name))
 
 
 def _table(
@@ -124,13 +123,14 @@ def _table(
     """The rulings on one table, and the names of its keys that neither side gives."""
     unused = []
     for key, ruler in RULERS[table].items():
-        field = Field(_called(name, key), _value(sending, key), _value(receiving, key), pair)
+        values = _value(sending, key), _value(receiving, key)
+        field = Field(_called(name, key), *values, pair, key)
         found = tuple(ruler(field))
         yield from found
         if not found and not is_given(field.sending) and not is_given(field.receiving):
             unused.append(key)
     if unused:
-        field = Field(f"{name}: other keys", None, None, pair)
+        field = Field(f"{name}: other keys", None, None, pair, "")
         yield field.ruled("information", f"neither profile gives {', '.join(unused)}")
 
 
@@ -152,7 +152,7 @@ def _part(part: PartPair, pair: Pair) -> Iterator[Ruling]:
     if one is not None and other is not None:
         yield from _table(type(one), part.name, one, other, pair)
         return
-    field = Field(part.name, one and part.name, other and part.name, pair)
+    field = Field(part.name, one and part.name, other and part.name, pair, "part")
     only = "sending" if other is None else "receiving"
     present = one or other
     if isinstance(present, Column) and present.part == "column":

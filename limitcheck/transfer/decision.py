@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.file import check_file
 from ..checking.results import folded_findings
+from ..checks.required import NOT_DECIDED
 from ..findings import Finding, Severity
 from ..policy import Policy
 from ..profile.load import ProfileFile
@@ -57,16 +58,21 @@ def told(item: Ruling) -> str:
 def reasons_of_findings(
     file: ProfileFile, policy: Policy, today: date, side: Literal["sending", "receiving"]
 ) -> Iterator[Reason]:
-    """The errors of a profile by the checks' own grades; of the receiving one, its warnings.
+    """The errors of a profile by the checks' own grades, its core checks that are not decided;
+    of the receiving one, its warnings.
 
     An error that somebody accepted, or that the policy grades lower, stands against it too, with
     who answers for it: a transfer does not rest on what was waved through elsewhere.
     """
-    report = check_file(file, policy._replace(severities={}), today)
+    own = policy._replace(severities={}, require=(*policy.require, "core"))
+    report = check_file(file, own, today)
     explained = {id(f) for items in folded_findings(report.findings).values() for f in items}
     for finding in report.findings:
         if finding.severity is Severity.ERROR and id(finding) not in explained:
-            yield Reason("not allowed", _error(finding, policy, side))
+            undecided = finding.check == NOT_DECIDED
+            word: Literal["cannot decide", "not allowed"]
+            word = "cannot decide" if undecided else "not allowed"
+            yield Reason(word, _error(finding, policy, side))
     warnings = dict.fromkeys(
         f.check for f in report.findings if f.severity is Severity.WARNING and f.accepted is None
     )

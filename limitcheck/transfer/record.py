@@ -15,6 +15,7 @@ from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.model import FormatTable, Profile
 from ..units import Pressure
+from .adjustment import CHAPTER
 from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_moved
 from .comparison import compare
 from .decision import Decision, Reason, decide, reasons_of_findings, reasons_of_rulings
@@ -60,6 +61,11 @@ class Transfer:
     def conditions(self) -> tuple[str, ...]:
         """What has to be done for an accepted transfer to hold."""
         return tuple(dict.fromkeys(item.condition for item in self.rulings if item.condition))
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether rulings rest on limits that nobody has read in the edition in force."""
+        return any(item.source == CHAPTER for item in self.rulings)
 
     def to_type(self, cutoff: CutoffMoved) -> tuple[Recommendation | None, str | None]:
         """What to type where a cutoff did not come across well, or why nothing can be."""

@@ -6,7 +6,7 @@ so only where the transfer rests on it; what differs and does not matter is `inf
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -16,6 +16,30 @@ from ..units import plain_or_rounded
 
 Word = Literal["same", "allowed", "not allowed", "cannot decide", "information"]
 NOT_GIVEN = "not given"
+CORE: Mapping[str, str] = {
+    "id": "it says which method is moved",
+    "revision": "it says which text of the method is moved",
+    "high": "nothing stops the pump, or no band says where it runs",
+    "low": "no band says where the pump runs",
+    "flow": "pressure and retention go with it",
+    "temperature": "viscosity and retention go with it",
+    "solvent_a": "pressure and separation go with the mobile phase",
+    "solvent_b": "pressure and separation go with the mobile phase",
+    "percent_b": "pressure and separation go with the composition",
+    "gradient": "pressure and separation go with the composition",
+    "injection_volume": "it says what the column is loaded with",
+    "dwell_volume": "a gradient reaches the column later by it over the flow",
+    "chemistry": "the separation rests on it",
+    "particle": "pressure and plates go with it, and no rule leads from one kind to another",
+    "length": "pressure and plates go with it, and nothing can be scaled without it",
+    "bore": "pressure goes with it, and nothing can be scaled without it",
+    "particle_size": "pressure and plates go with it, and nothing can be scaled without it",
+    "rating": "nothing says what it holds",
+}
+"""What a transfer rests on, and why: where a side does not give it, nothing is accepted.
+
+`dwell_volume` is asked for by gradients only, sizes of columns, ratings of pump and column.
+"""
 
 
 class Ruling(NamedTuple):
@@ -53,12 +77,13 @@ class Pair(NamedTuple):
 
 
 class Field(NamedTuple):
-    """One field on both sides: how people call it, its values (None where not given)."""
+    """One field on both sides: how people call it, its values (None where not given), its key."""
 
     name: str
     sending: Any
     receiving: Any
     pair: Pair
+    key: str
 
     def ruled(self, ruling: Word, rule: str, source: str = "", condition: str = "") -> Ruling:
         """The ruling on this field."""
@@ -68,16 +93,15 @@ class Field(NamedTuple):
     @property
     def missing(self) -> Ruling | None:
         """That it cannot be decided, where a side lacks it: for what the transfer rests on."""
-        lacking = [
-            side
-            for side, value in (("sending", self.sending), ("receiving", self.receiving))
-            if not is_given(value)
-        ]
+        sides = ("sending", self.sending), ("receiving", self.receiving)
+        lacking = [side for side, value in sides if not is_given(value)]
         if not lacking:
             return None
-        which = "neither profile gives it" if len(lacking) == 2 else f"the {lacking[0]} does not"
-        told = which if len(lacking) == 2 else f"the {lacking[0]} profile does not give it"
-        return self.ruled("cannot decide", f"{told}: add it")
+        told = "neither profile gives it"
+        if len(lacking) == 1:
+            told = f"the {lacking[0]} profile does not give it"
+        why = CORE.get(self.key)
+        return self.ruled("cannot decide", f"{told}{f': {why}' if why else ''}")
 
 
 Ruler: TypeAlias = Callable[[Field], Iterable[Ruling]]

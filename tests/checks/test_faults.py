@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date
 
 import pytest
@@ -19,7 +20,11 @@ STRONG = '{part = "pump", rating = "400 bar"}'
 
 def unseen(pump: str, cutoffs: str, expected: str = "{low = 80, high = 100}") -> list[Finding]:
     made = profile(pump, column(), cutoffs=f"cutoffs = {cutoffs}", expected=expected)
-    return list(fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))))
+    found = []
+    with suppress(Skip):  # the column has no rating
+        for finding in fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))):
+            found.append(finding)
+    return found
 
 
 def test_overload_without_a_high_cutoff() -> None:

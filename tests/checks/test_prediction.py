@@ -103,9 +103,16 @@ def test_peak_above_the_band_although_it_is_wide_enough() -> None:
 def test_skipped_with_a_reason(expected: str, wanted: str, reason: str) -> None:
     made = subject(profile(expected=expected, conditions=wanted))
     with pytest.raises(Skip, match=reason):
-        list(gradient_peak_outside_expected(made))
-    with pytest.raises(Skip, match=reason):
         list(expected_against_prediction(made))
+
+
+def test_a_gradient_needs_a_band_and_a_composition() -> None:
+    without = subject(profile(expected="", conditions=GRADIENT))
+    with pytest.raises(Skip, match="no expected pressure"):
+        list(gradient_peak_outside_expected(without))
+    made = subject(profile(expected="{low = 50, high = 60}", conditions=conditions(percent_b="")))
+    with pytest.raises(Skip, match="no composition"):
+        list(gradient_peak_outside_expected(made))
 
 
 def test_an_isocratic_method_has_no_peak() -> None:

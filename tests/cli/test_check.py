@@ -34,19 +34,24 @@ def test_a_clean_profile(tmp_path: Path, capsys: Capture) -> None:
 def test_what_was_not_checked_is_said_of_one_clean_profile(tmp_path: Path, capsys: Capture) -> None:
     write(tmp_path)
     assert run(["check", "kestrel.toml"]) == 0
-    assert "no entry_max is given: entry-beyond-field" in capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "no entry_max: entry-beyond-field. To decide: add entry_max in [instrument]." in shown
     write(tmp_path, "second.toml", method='"KB-TEA-015"')
     assert run(["check", "."]) == 0
-    assert "not checked" not in capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
+    assert shown.count("checks hold") == 2
+    assert "no entry_max: 1" in shown
+    assert "To decide" not in shown
 
 
 def test_a_check_turned_off_is_never_passed_over(tmp_path: Path, capsys: Capture) -> None:
     (tmp_path / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
     write(tmp_path)
     write(tmp_path, "second.toml", method='"KB-TEA-015"')
-    assert run(["check", "."]) == 0
+    assert run(["check", "."]) == 1
     out = " ".join(capsys.readouterr().out.split())
-    assert out.count("limitcheck.toml: high-cutoff-above-rating") == 2
+    assert out.count("This leaves open: high-cutoff-above-rating.") == 2
+    assert out.count("turned off in") == 4
 
 
 def test_findings_with_place_caret_and_advice(tmp_path: Path, capsys: Capture) -> None:

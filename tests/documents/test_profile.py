@@ -86,14 +86,14 @@ def test_an_unreadable_file_has_a_chapter_that_says_why() -> None:
 
 def test_verdicts() -> None:
     (report,) = run_of(ACCEPTED).reports
-    assert verdict(report).startswith("1 accepted; ")
+    assert verdict(report).startswith("1 accepted")
     (report,) = run_of(HIGH_PSI).reports
     known = report._replace(findings=tuple(f._replace(known=True) for f in report.findings))
     assert verdict(known) == "5 known"
     bare = GOOD.partition("[expected]")[0] + GOOD[GOOD.index("[[flow_path]]") :]
     (report,) = run_of(bare).reports
-    assert verdict(report).startswith("no findings; ")
-    assert verdict(report).endswith(" checks did not run")
+    assert verdict(report).startswith("1 error; ")
+    assert verdict(report).endswith(" checks not decided")
 
 
 def test_each_number_is_said_once_and_what_it_removes_is_folded() -> None:

@@ -59,6 +59,9 @@ use = "../instruments/kb.toml#column inlet"
 
 [[flow_path]]
 use = "../columns/tea.toml#column"
+
+[conditions]
+flow = "1.0 mL/min"
 """
 
 
