@@ -12,13 +12,15 @@ from ..transfer.fit import Cell, FitTable
 from ..units import Pressure
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
+from .normal_pressure import ratio_data
 from .parts import answer
 
 MEASURE = (
-    "Expected pressures are the methods' own, scaled by prediction where one can be made: measure "
-    "them before you use the cutoffs."
+    "Expected pressures are the methods' own times the predicted ratio: measure them on the first "
+    "run, then write the band with limitcheck baseline --write."
 )
-_COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low", "predicted_ratio")
+_COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low")
+_RATIO = ("ratio_low", "ratio_central", "ratio_high")
 
 
 def fit_document(found: FitTable, day: date) -> Document:
@@ -57,18 +59,15 @@ def fit_csv(found: FitTable) -> str:
     """One line a cell."""
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow((*_COLUMNS, "reason"))
+    writer.writerow((*_COLUMNS, *_RATIO, "reason"))
     for cell in (cell for row in found.rows for cell in row):
         method, instrument = cell.method.profile.method, cell.instrument.instrument
         line = [method.id, method.revision, cell.method.path]
         line += [instrument.id, instrument.pressure_unit]
         line += [item.enter for item in cell.pair] or ["", ""]
-        writer.writerow([*line, _ratio(cell), cell.reason])
+        ratio = ratio_data(cell.ratio).values() if cell.ratio is not None else ("",) * len(_RATIO)
+        writer.writerow([*line, *ratio, cell.reason])
     return text.getvalue()
-
-
-def _ratio(cell: Cell) -> float | None:
-    return None if cell.ratio is None else float(f"{cell.ratio:.4g}")
 
 
 def fit_data(found: FitTable) -> dict[str, Any]:
@@ -100,6 +99,6 @@ def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
         "instrument": instrument,
         "high": high,
         "low": low,
-        "predicted_ratio": _ratio(cell),
+        "predicted_ratio": cell.ratio and ratio_data(cell.ratio),
         "reason": cell.reason,
     }

@@ -12,26 +12,28 @@ from typing import NamedTuple
 
 from ..checking.proposed import NAMES, CutoffsToType, cutoffs_to_type
 from ..findings import Recommendation
+from ..physics.liquid import CannotPredict
+from ..physics.ratio import RatioInterval
 from ..policy import Policy
 from ..profile.hardware import under_pressure
 from ..profile.instruments import DescribedInstrument, on_instrument
 from ..profile.load import ProfileFile
-from .came_across import predicted_ratio
-from .new_profile import expecting_there
+from .normal_pressure import expecting_there, scaled_band
 
 
 class Cell(NamedTuple):
     """One method on one instrument: what to type there, or why nothing can be.
 
-    `ratio` is the predicted pressure there over that on the method's own instrument; None
-    where it cannot be predicted, and the expected band is then taken as it is. `beyond` names
-    parts whose derating table ends before the method's flow or temperature.
+    `ratio` is the predicted pressure there over that on the method's own instrument, where the
+    run is highest; where it cannot be predicted `no_ratio` says why, and nothing is proposed.
+    `beyond` names parts whose derating table ends before the method's flow or temperature.
     """
 
     method: ProfileFile
     instrument: DescribedInstrument
     cutoffs: CutoffsToType
-    ratio: float | None
+    ratio: RatioInterval | None
+    no_ratio: str | None
     beyond: str
 
     @property
@@ -44,6 +46,8 @@ class Cell(NamedTuple):
     @property
     def reason(self) -> str | None:
         """Why it does not fit; None where it does."""
+        if self.no_ratio is not None:
+            return f"its pressure there cannot be predicted ({self.no_ratio})"
         missing = self.cutoffs.reason("high") or self.cutoffs.reason("low")
         if self.beyond and missing is None:
             missing = f"the method is beyond what is stated for the {self.beyond}"
@@ -63,23 +67,26 @@ class FitTable(NamedTuple):
 
 
 def fit(
-    methods: Sequence[tuple[ProfileFile, Policy]],
-    instruments: Sequence[DescribedInstrument],
+    methods: Sequence[ProfileFile],
+    instruments: Sequence[tuple[DescribedInstrument, Policy]],
     today: date,
 ) -> FitTable:
-    """Each method, under its policy, on each instrument."""
+    """Each method on each instrument, under the policy that is in force there."""
     rows = []
-    for method, policy in methods:
-        rows.append(tuple(_cell(method, other, policy, today) for other in instruments))
-    return FitTable(tuple(instruments), tuple(rows))
+    for method in methods:
+        rows.append(tuple(_cell(method, other, policy, today) for other, policy in instruments))
+    return FitTable(tuple(other for other, _ in instruments), tuple(rows))
 
 
 def _cell(
     method: ProfileFile, instrument: DescribedInstrument, policy: Policy, today: date
 ) -> Cell:
     there = on_instrument(method.profile, instrument)
-    ratio, _ = predicted_ratio(method.profile, there)
-    profile = expecting_there(method.profile, there)
-    parts = under_pressure(profile)
+    parts = under_pressure(there)
     beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
-    return Cell(method, instrument, cutoffs_to_type(profile, policy, today), ratio, beyond)
+    try:
+        profile = expecting_there(method.profile, there)
+        ratio = scaled_band(method.profile, there).ratio.highest if there.expected else None
+    except CannotPredict as error:
+        return Cell(method, instrument, CutoffsToType((), ()), None, error.message, beyond)
+    return Cell(method, instrument, cutoffs_to_type(profile, policy, today), ratio, None, beyond)

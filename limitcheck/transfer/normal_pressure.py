@@ -1,0 +1,175 @@
+"""The normal pressure on the receiving instrument: the sender's band times the predicted ratio.
+
+One place scales a band: `fit`, `transfer --new` and the record of a transfer all ask here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from ..physics.liquid import CannotPredict
+from ..physics.other_instrument import PressureRatio, pressure_ratio
+from ..physics.ratio import RatioInterval
+from ..profile.model import Profile
+from ..units import Pressure, round_down, round_up, show
+from .ruling import Field, Ruling
+
+NO_BAND = "the sending profile states no expected pressure"
+_UNCHANGED = RatioInterval(1.0, 1.0, 1.0)
+_AS_IT_IS = 1e-9
+"""A ratio nearer to one is one: the band keeps its own numbers and unit."""
+
+
+class ScaledEnd(NamedTuple):
+    """One end of the sender's band on the receiving instrument, exact, with its interval."""
+
+    low: Pressure
+    central: Pressure
+    high: Pressure
+
+    def __str__(self) -> str:
+        low, central, high = (show(p, p.unit) for p in self)
+        return central if low == high else f"{central} ({low} to {high})"
+
+
+class ScaledBand(NamedTuple):
+    """The sender's band on the receiving instrument, in its unit, and the ratio it comes of."""
+
+    low: ScaledEnd
+    high: ScaledEnd
+    ratio: PressureRatio
+
+
+def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
+    """The sender's band as it should be on the receiving side.
+
+    Raises CannotPredict where the sender states none, or no ratio can be predicted.
+    """
+    if (expected := sending.expected) is None:
+        raise CannotPredict(NO_BAND)
+    ratio = _ratio(sending, receiving)
+    unit = receiving.instrument.pressure_unit
+    low, high = (
+        ScaledEnd(*(Pressure.of(end.to(unit) * Fraction(by), unit) for by in interval))
+        for end, interval in ((expected.low, ratio.lowest), (expected.high, ratio.highest))
+    )
+    return ScaledBand(low, high, ratio)
+
+
+def _ratio(sending: Profile, receiving: Profile) -> PressureRatio:
+    """The predicted ratio; one for the same parts and conditions on the same instrument."""
+    unchanged = (
+        sending.instrument.id == receiving.instrument.id
+        and sending.flow_path == receiving.flow_path
+        and sending.conditions == receiving.conditions
+    )
+    if unchanged:
+        return PressureRatio(_UNCHANGED, _UNCHANGED, ())
+    return pressure_ratio(sending, receiving)
+
+
+def expecting_there(sending: Profile, moved: Profile) -> Profile:
+    """The moved profile with the band to expect there, without what was accepted elsewhere.
+
+    The band is the sender's times the predicted ratio, widened to what the display stores; with
+    a ratio of one it stays as it is. It is not measured there, so its basis never says so.
+    Raises CannotPredict as `scaled_band`; a sender without a band gives a profile without one.
+    """
+    moved = moved.model_copy(update={"accepted": ()})
+    if sending.expected is None or moved.expected is None:
+        return moved
+    scaled = scaled_band(sending, moved)
+    band: dict[str, object] = {"basis": "declared"}
+    if any(abs(r.central - 1.0) > _AS_IT_IS for r in (scaled.ratio.lowest, scaled.ratio.highest)):
+        unit, step = moved.instrument.pressure_unit, moved.instrument.step
+        low, high = (end.central.to(unit) for end in (scaled.low, scaled.high))
+        band = {
+            "low": Pressure.of(round_down(low, step), unit),
+            "high": Pressure.of(round_up(high, step), unit),
+            "basis": "predicted",
+        }
+    return moved.model_copy(update={"expected": moved.expected.model_copy(update=band)})
+
+
+def copied(sent: Pressure, got: Pressure) -> bool:
+    """Whether the number was taken over although the units differ."""
+    return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
+
+
+def measured_here(receiving: Profile) -> bool:
+    """Whether the receiving profile says that its band was measured on that instrument."""
+    return receiving.expected is not None and receiving.expected.basis == "measured"
+
+
+def rule_band_end(field: Field) -> Iterable[Ruling]:
+    """One end of the expected band against the sender's, scaled with its interval."""
+    name: Literal["low", "high"] = "low" if field.name.endswith("low") else "high"
+    sent, got, receiving = field.sending, field.receiving, field.pair.receiving
+    try:
+        scaled = scaled_band(field.pair.sending, receiving)
+    except CannotPredict as error:
+        if missing := field.missing:
+            yield missing
+        elif copied(sent, got):
+            yield field.ruled("not allowed", f"the number was copied: {sent} is not {got}")
+        elif measured_here(receiving):
+            told = f"measured here; not compared with the sender's: {error.message}"
+            yield field.ruled("information", told)
+        else:
+            told = f"no ratio of pressures can be predicted ({error.message}): measure it here"
+            yield field.ruled("cannot decide", told)
+        return
+    end = scaled.low if name == "low" else scaled.high
+    told = f"the sender's comes to {end} here"
+    if got is None:
+        yield field.ruled("cannot decide", f"none is given here; {told}: measure it")
+    elif copied(sent, got):
+        yield field.ruled("not allowed", f"the number was copied without converting it; {told}")
+    elif got == sent and end.low == end.high:
+        yield field.ruled("same", "as in the sending profile, on the same hardware")
+    elif (off := _outside(got, end)) is None:
+        yield field.ruled("allowed", f"{told}: within the interval", RATIO_SOURCE)
+    else:
+        found = "check the column and the flow path" if measured_here(receiving) else "measure it"
+        yield field.ruled("cannot decide", f"{told}; {off}: {found}", RATIO_SOURCE)
+
+
+RATIO_SOURCE = "ratio of two predictions: Kozeny-Carman, Hagen-Poiseuille, measured viscosities"
+
+
+def _outside(got: Pressure, end: ScaledEnd) -> str | None:
+    """By how much an end lies outside its interval, in bar and the unit; None where inside."""
+    if end.low <= got <= end.high:
+        return None
+    nearest, word = (end.low, "below") if got < end.low else (end.high, "above")
+    return f"{both_units(nearest, got)} {word} the interval"
+
+
+def both_units(first: Pressure, second: Pressure) -> str:
+    """How far apart two pressures are, in the unit of the second and in bar."""
+    unit = second.unit
+    difference = Pressure.of(abs(first.to(unit) - second.to(unit)), unit)
+    shown = show(difference, unit)
+    return shown if unit == "bar" else f"{shown} ({show(difference, 'bar')})"
+
+
+def rule_basis(field: Field) -> Iterable[Ruling]:
+    """Where the expected band comes from: a transfer holds on a band measured here."""
+    if field.pair.receiving.expected is None:
+        return
+    if measured_here(field.pair.receiving):
+        as_before = field.sending == field.receiving
+        yield field.ruled("same" if as_before else "information", "measured here")
+        return
+    here = field.pair.receiving.instrument.id
+    basis = field.receiving or "declared"
+    yield field.ruled(
+        "information",
+        f"the band is {basis}, not yet measured on {here}",
+        condition=(
+            f"measure the pressure on the first run on {here}, then write it to the receiving "
+            "profile: limitcheck baseline LOG --profile PROFILE --write"
+        ),
+    )
