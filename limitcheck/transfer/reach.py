@@ -11,7 +11,7 @@ every gradient run passes from its one end to the other (both common practice, n
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from math import erfc, exp, log, sqrt
+from math import erfc, inf, log, sqrt
 from typing import Literal, NamedTuple
 
 from ..physics.liquid import CannotPredict
@@ -33,7 +33,7 @@ _WORDS: Mapping[Outcome, Word] = {
     "broken": "not allowed",
     "not decided": "cannot decide",
 }
-_STEPS = 400
+_STEPS = 200
 
 
 class Limit(NamedTuple):
@@ -164,38 +164,31 @@ def probabilities(
     scaled: ScaledBand, limit: float, *, low: bool, gradient: bool
 ) -> tuple[float, float]:
     """That the band reaches a limit [Pa], and that one run does; of a low limit, from above."""
-    ends = [
+    first, last = (
         (float(end.central), _sigma(end.low, end.central), _sigma(end.central, end.high))
         for end in (scaled.low, scaled.high)
-    ]
-    central, below, above = ends[0 if low else 1]
-    over = log(limit / central) if central > 0.0 and limit > 0.0 else 0.0
-    sigma = above if over > 0.0 else below
-    reached = 0.5 * erfc(over / sigma / sqrt(2.0)) if sigma else float(over <= 0.0)
-    band = 1.0 - reached if low else reached
+    )
+    end = first if low else last
+    band = _reached(end[0], end[1], end[2], limit, low=low)
     if gradient:
         return band, band
-    if not any(sigma for _, *sides in ends for sigma in sides):
-        return band, _share(ends[0][0], ends[1][0], limit, low)
-    total = weight = 0.0
-    for step in range(_STEPS + 1):
-        z = 6.0 * (2.0 * step / _STEPS - 1.0)
-        density = exp(-0.5 * z * z)
-        first, last = (c * exp(z * (up if z > 0.0 else down)) for c, down, up in ends)
-        total += density * _share(first, last, limit, low)
-        weight += density
-    return band, total / weight
+    run = 0.0
+    for step in range(_STEPS):
+        share = (step + 0.5) / _STEPS
+        central, *sigmas = (a + share * (b - a) for a, b in zip(first, last, strict=True))
+        run += _reached(central, sigmas[0], sigmas[1], limit, low=low) / _STEPS
+    return band, run
+
+
+def _reached(central: float, below: float, above: float, limit: float, *, low: bool) -> float:
+    """That a pressure [Pa] of these standard uncertainties in ln is beyond a limit [Pa]."""
+    over = log(limit / central) if central > 0.0 < limit else -inf if limit <= 0.0 else inf
+    sigma = above if over > 0.0 else below
+    higher = 0.5 * erfc(over / sigma / sqrt(2.0)) if sigma else float(over <= 0.0)
+    return 1.0 - higher if low else higher
 
 
 def _sigma(lower: Pressure, upper: Pressure) -> float:
     if lower.value <= 0 or upper.value <= lower.value:
         return 0.0
     return log(float(upper.value / lower.value)) / SIGMAS
-
-
-def _share(first: float, last: float, limit: float, low: bool) -> float:
-    """The share of a band, uniform from first to last [Pa], that lies beyond a limit [Pa]."""
-    if last <= first:
-        return float(first <= limit if low else first >= limit)
-    under = min(1.0, max(0.0, (limit - first) / (last - first)))
-    return under if low else 1.0 - under
