@@ -29,7 +29,9 @@ def fit_document(found: FitTable, day: date) -> Document:
         f"{found.fitting} of {len(found.rows)} methods fit at least one of "
         f"{len(found.instruments)} instruments."
     )
-    reasons = list(dict.fromkeys(c.reason for row in found.rows for c in row if c.reason))
+    reasons = list(
+        dict.fromkeys(c.there.reason for row in found.rows for c in row if c.there.reason)
+    )
     columns = (f"{i.instrument.id} ({i.instrument.pressure_unit})" for i in found.instruments)
     rows = tuple(
         (row[0].method.profile.method.id, *(_shown(cell, reasons) for cell in row))
@@ -50,8 +52,8 @@ def fit_document(found: FitTable, day: date) -> Document:
 
 
 def _shown(cell: Cell, reasons: Sequence[str]) -> str:
-    if cell.reason is not None:
-        return f"no (reason {1 + reasons.index(cell.reason)})"
+    if cell.there.reason is not None:
+        return f"no (reason {1 + reasons.index(cell.there.reason)})"
     return " / ".join(item.enter for item in cell.pair)
 
 
@@ -65,8 +67,12 @@ def fit_csv(found: FitTable) -> str:
         line = [method.id, method.revision, cell.method.path]
         line += [instrument.id, instrument.pressure_unit]
         line += [item.enter for item in cell.pair] or ["", ""]
-        ratio = ratio_data(cell.ratio).values() if cell.ratio is not None else ("",) * len(_RATIO)
-        writer.writerow([*line, *ratio, cell.reason])
+        ratio = (
+            ratio_data(cell.there.ratio).values()
+            if cell.there.ratio is not None
+            else ("",) * len(_RATIO)
+        )
+        writer.writerow([*line, *ratio, cell.there.reason])
     return text.getvalue()
 
 
@@ -99,6 +105,6 @@ def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
         "instrument": instrument,
         "high": high,
         "low": low,
-        "predicted_ratio": cell.ratio and ratio_data(cell.ratio),
-        "reason": cell.reason,
+        "predicted_ratio": cell.there.ratio and ratio_data(cell.there.ratio),
+        "reason": cell.there.reason,
     }

@@ -23,6 +23,7 @@ from .system import system
 COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
 OVEN_ERROR = 0.023  # 1 K of a column oven, at water's 2.3 % a kelvin; common practice, no source
 
+_ONE = RatioInterval(1.0, 1.0, 1.0)
 Kinship = Literal["the same", "one kind", "other beds", "unrelated"]
 
 
@@ -67,9 +68,12 @@ class _Run(NamedTuple):
 def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """The pressure on the receiving side over that on the sending side [-].
 
-    Raises CannotPredict as ``predict`` does for either, where there is no resistance to compare,
-    and for a restrictor whose resistance is not given.
+    One, without doubt, for the same parts and conditions on the same instrument. Else raises
+    CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
+    a restrictor whose resistance is not given.
     """
+    if _unchanged(sending, receiving):
+        return PressureRatio(_ONE, _ONE, ())
     lowest, highest = (
         list(_contributions(*(_run(profile, end) for profile in (sending, receiving))))
         for end in ("lowest", "highest")
@@ -81,6 +85,20 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     return PressureRatio(
         _interval(central[0], lowest), _interval(central[1], highest), tuple(rests_on)
     )
+
+
+def _unchanged(sending: Profile, receiving: Profile) -> bool:
+    first, second = ([_hardware(part) for part in p.flow_path] for p in (sending, receiving))
+    return (
+        sending.instrument.id == receiving.instrument.id
+        and first == second
+        and sending.conditions == receiving.conditions
+    )
+
+
+def _hardware(part: AnyPart) -> dict[str, object]:
+    """The part without where its description stands."""
+    return {**vars(part), "use": None}
 
 
 def _interval(central: float, found: list[Contribution]) -> RatioInterval:
@@ -152,7 +170,7 @@ def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, 
             if part.certificate == twin.certificate and _packing(part) == _packing(twin):
                 return "one kind", second
             return "other beds" if measured == [None, None] else "unrelated", second
-        if same_instrument and not isinstance(part, Column) and part == twin:
+        if same_instrument and not isinstance(part, Column) and _hardware(part) == _hardware(twin):
             return "the same", second
     return "unrelated", None
 

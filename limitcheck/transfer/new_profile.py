@@ -7,15 +7,14 @@ from decimal import Decimal
 from pathlib import PurePath
 from typing import Any
 
-from ..checking.proposed import NAMES, cutoffs_to_type
+from ..checking.proposed import NAMES
 from ..errors import LimitcheckError
 from ..limits.room import ways_to_make_room
-from ..physics.liquid import CannotPredict
 from ..policy import Policy, margins_for
 from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.write import dump_profile
-from .normal_pressure import expecting_there
+from .proposed_there import propose_there
 
 
 class NoSafeLimits(LimitcheckError):
@@ -34,22 +33,14 @@ def new_profile(
     Acceptances are not taken over: they were given for other hardware.
     """
     profile, tables = sending.profile, sending.tables
-    try:
-        moved = expecting_there(profile, on_instrument(profile, system))
-    except CannotPredict as error:
-        raise NoSafeLimits(
-            f"no cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
-            f"its pressure there cannot be predicted ({error.message})",
-            "add what is missing to the sending profile or to the instrument's description",
-        ) from None
-    cutoffs = cutoffs_to_type(moved, policy, today)
-    why_not = cutoffs.not_alone or cutoffs.reason("high")
-    if why_not is not None:
+    there = propose_there(profile, on_instrument(profile, system), policy, today)
+    moved, cutoffs = there.profile, there.cutoffs
+    if there.reason is not None and there.reason != cutoffs.reason("low"):
         room = ways_to_make_room(moved, margins_for(moved, policy)).found
         ways = "; or ".join(way.text for way in room)
         raise NoSafeLimits(
             f"no high cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
-            f"{why_not}",
+            f"{there.reason}",
             f"this would make room: {ways}" if ways else "correct the sending profile first",
         )
     method = {key: value for key, value in tables["method"].items() if key != "site"}

@@ -11,13 +11,11 @@ from typing import Literal, NamedTuple
 
 from ..physics.liquid import CannotPredict
 from ..physics.other_instrument import PressureRatio, pressure_ratio
-from ..physics.ratio import RatioInterval
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up, show
 from .ruling import Field, Ruling
 
 NO_BAND = "the sending profile states no expected pressure"
-_UNCHANGED = RatioInterval(1.0, 1.0, 1.0)
 _AS_IT_IS = 1e-9
 """A ratio nearer to one is one: the band keeps its own numbers and unit."""
 
@@ -49,25 +47,13 @@ def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
     """
     if (expected := sending.expected) is None:
         raise CannotPredict(NO_BAND)
-    ratio = _ratio(sending, receiving)
+    ratio = pressure_ratio(sending, receiving)
     unit = receiving.instrument.pressure_unit
     low, high = (
         ScaledEnd(*(Pressure.of(end.to(unit) * Fraction(by), unit) for by in interval))
         for end, interval in ((expected.low, ratio.lowest), (expected.high, ratio.highest))
     )
     return ScaledBand(low, high, ratio)
-
-
-def _ratio(sending: Profile, receiving: Profile) -> PressureRatio:
-    """The predicted ratio; one for the same parts and conditions on the same instrument."""
-    unchanged = (
-        sending.instrument.id == receiving.instrument.id
-        and sending.flow_path == receiving.flow_path
-        and sending.conditions == receiving.conditions
-    )
-    if unchanged:
-        return PressureRatio(_UNCHANGED, _UNCHANGED, ())
-    return pressure_ratio(sending, receiving)
 
 
 def expecting_there(sending: Profile, moved: Profile) -> Profile:
@@ -123,8 +109,8 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
         return
     end = scaled.low if name == "low" else scaled.high
     told = f"the sender's comes to {end} here"
-    if got is None:
-        yield field.ruled("cannot decide", f"none is given here; {told}: measure it")
+    if missing := field.missing:
+        yield missing._replace(rule=f"{missing.rule}; {told}: measure it")
     elif copied(sent, got):
         yield field.ruled("not allowed", f"the number was copied without converting it; {told}")
     elif got == sent and end.low == end.high:

@@ -193,7 +193,7 @@ def test_nothing_is_proposed_where_the_pressure_cannot_be_predicted(tmp_path: Pa
     instrument = load_instrument(str(description))
     ((cell,),) = fit([unknown], [(instrument, DEFAULT_POLICY)], TODAY).rows
     assert cell.pair == []
-    assert 'no viscosity data for solvent_a "hexane"' in (cell.reason or "")
+    assert 'no viscosity data for solvent_a "hexane"' in (cell.there.reason or "")
     with pytest.raises(NoSafeLimits, match="its pressure there cannot be predicted"):
         new_profile(unknown, instrument, DEFAULT_POLICY, TODAY, None)
     with pytest.raises(CannotPredict, match="states no expected pressure"):
