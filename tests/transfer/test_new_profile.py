@@ -18,7 +18,8 @@ def test_a_new_profile_in_steps_of_a_tenth(tmp_path: Path) -> None:
     new, sending = tmp_path / "new.toml", tmp_path / "sending.toml"
     sending.write_text(profile_file(step="1", expected_high="201").text, encoding="utf-8")
     instrument = str(EXAMPLES / "instruments/hm-lc-11.toml")
-    assert run(["transfer", str(sending), "--new", str(new), "--instrument", instrument]) == 0
+    # The sender gives no conditions: written, and not decided.
+    assert run(["transfer", str(sending), "--new", str(new), "--instrument", instrument]) == 1
     text = new.read_text(encoding="utf-8")
     assert "high = 25.1\n" in text  # 251.25 bar, down
     assert 'high = "201 bar"\n' in text
