@@ -24,6 +24,8 @@ low cutoff, units."""
 NOT_DECIDED = "not-decided"
 """The check name of a finding about checks that are required and not decided."""
 
+_SAY_THE_SAME = ("rating-missing", "rating-derated")
+
 
 def required(names: Iterable[str]) -> frozenset[str]:
     """The checks that are meant by names, `core` and `all`; raises KeyError for another name."""
@@ -65,7 +67,7 @@ def not_decided(
             first.path,
             data={
                 "checks": [item.check for item in (first, *others)],
-                "explains": [("rating-missing", path_text(first.path))],
+                "explains": [(name, path_text(first.path)) for name in _SAY_THE_SAME],
             },
             check=NOT_DECIDED,
         )

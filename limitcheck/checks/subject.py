@@ -14,7 +14,7 @@ from ..meant import Evidence, Meant, judge
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, rated_parts, weakest
+from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Part, Profile
 from ..units import Pressure, show, show_all
 
@@ -157,15 +157,19 @@ class Subject:
         return self.prediction
 
     def all_rated(self) -> None:
-        """Skips the check where a pump or column is not rated, or not surely at this method."""
-        for index, part in enumerate(self.profile.flow_path):
-            if part.part not in MUST_BE_RATED:
-                continue
+        """Skips the check where a pump or column has no rating, or any part none at this method."""
+        for index, part in enumerate(self.profile.flow_path[: column_index(self.profile) + 1]):
             at = ("flow_path", index)
             stated = part.rating or part.rating_at_flow or part.rating_at_temperature
-            if not stated:
+            if part.part in MUST_BE_RATED and not stated:
                 raise Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
             derated_by(part, self.profile, at)
+        for rated in self.loaded:
+            for derating in rated.deratings:
+                if derating.beyond:
+                    reason = f"the {rated.name} has no rating at {derating.at}, only for less"
+                    add = f"rating of the {rated.name} at {derating.at}"
+                    raise Skip(reason, add, derating.path)
 
 
 def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
