@@ -74,17 +74,9 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """
     if _unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE, ())
-    lowest, highest = (
-        list(_contributions(*(_run(profile, end) for profile in (sending, receiving))))
-        for end in ("lowest", "highest")
-    )
-    central = [
-        _run(receiving, end).pressure / _run(sending, end).pressure for end in ("lowest", "highest")
-    ]
-    rests_on = sorted(highest, key=lambda item: -max(item.below, item.above))
-    return PressureRatio(
-        _interval(central[0], lowest), _interval(central[1], highest), tuple(rests_on)
-    )
+    lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
+    rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
+    return PressureRatio(_interval(*lowest), _interval(*highest), tuple(rests_on))
 
 
 def _unchanged(sending: Profile, receiving: Profile) -> bool:
@@ -101,7 +93,8 @@ def _hardware(part: AnyPart) -> dict[str, object]:
     return {**vars(part), "use": None}
 
 
-def _interval(central: float, found: list[Contribution]) -> RatioInterval:
+def _interval(one: _Run, other: _Run) -> RatioInterval:
+    found, central = list(_contributions(one, other)), other.pressure / one.pressure
     below = hypot(*(item.below for item in found))
     above = hypot(*(item.above for item in found))
     return RatioInterval(central * exp(-below), central, central * exp(above))

@@ -54,12 +54,12 @@ def programme(points: Points, *, merged: bool) -> Programme:
     (2.0, ['10 min from 5 to 95 % B'])
     """
     steps: list[Step] = []
-    for (sooner, before), (later, after) in pairwise([(Fraction(0), points[0][1]), *points]):
-        step = Step(later - sooner, before, after)
+    for sooner, later in pairwise([(Fraction(0), points[0][1]), *points]):
+        step = Step(later[0] - sooner[0], sooner[1], later[1])
         if steps and (merged or _level(steps)) and _one_line(steps[-1], step):
             last = steps.pop()
-            steps.append(Step(last.minutes + step.minutes, last.start, step.end))
-        elif step.minutes or step.start != step.end:
+            step = Step(last.minutes + step.minutes, last.start, step.end)
+        if step.minutes or step.start != step.end:
             steps.append(step)
     hold = steps.pop(0).minutes if steps and _level(steps[:1]) else Fraction(0)
     return Programme(hold, points[0][1], tuple(steps))
@@ -71,9 +71,9 @@ def _level(steps: Sequence[Step]) -> bool:
 
 
 def _one_line(first: Step, second: Step) -> bool:
-    """Whether one step goes on as the one before: the same slope."""
+    """Whether one step goes on as the one before: the same slope, or both at one minute."""
     if first.minutes == 0 or second.minutes == 0:
-        return False
+        return first.minutes == second.minutes
     return (first.end - first.start) * second.minutes == (second.end - second.start) * first.minutes
 
 

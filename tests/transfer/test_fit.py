@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-import pytest
-
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.instruments import DescribedInstrument, load_instrument, on_instrument
 from limitcheck.profile.load import ProfileFile, load, load_bytes

@@ -53,4 +53,4 @@ def test_no_new_profile_without_safe_limits(
     assert not new.exists()
     shown = capsys.readouterr().err
     assert "no high cutoff can be proposed for KB-TEA-014 on HM-LC-07" in shown
-    assert "every part up to the column rated 2951 psi or more" in shown
+    assert "every part up to the column rated 2952 psi or more" in shown
