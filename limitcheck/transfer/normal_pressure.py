@@ -84,9 +84,20 @@ def copied(sent: Pressure, got: Pressure) -> bool:
     return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
 
 
-def measured_here(receiving: Profile) -> bool:
-    """Whether the receiving profile says that its band was measured on that instrument."""
-    return receiving.expected is not None and receiving.expected.basis == "measured"
+def measured_here(sending: Profile, receiving: Profile) -> bool:
+    """Whether the receiving profile's band was measured on that instrument.
+
+    Both ends exactly as on another instrument are the sender's numbers, whatever the basis says.
+    """
+    expected = receiving.expected
+    if expected is None or expected.basis != "measured":
+        return False
+    return sending.instrument.id == receiving.instrument.id or not _as_sent(sending, receiving)
+
+
+def _as_sent(sending: Profile, receiving: Profile) -> bool:
+    sent, got = sending.expected, receiving.expected
+    return sent is not None and got is not None and (sent.low, sent.high) == (got.low, got.high)
 
 
 def rule_band_end(field: Field) -> Iterable[Ruling]:
@@ -100,7 +111,7 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
             yield missing
         elif copied(sent, got):
             yield field.ruled("not allowed", f"the number was copied: {sent} is not {got}")
-        elif measured_here(receiving):
+        elif measured_here(field.pair.sending, receiving):
             told = f"measured here; not compared with the sender's: {error.message}"
             yield field.ruled("information", told)
         else:
@@ -118,7 +129,11 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
     elif (off := _outside(got, end)) is None:
         yield field.ruled("allowed", f"{told}: within the interval", RATIO_SOURCE)
     else:
-        found = "check the column and the flow path" if measured_here(receiving) else "measure it"
+        found = (
+            "check the column and the flow path"
+            if measured_here(field.pair.sending, receiving)
+            else "measure it"
+        )
         yield field.ruled("cannot decide", f"{told}; {off}: {found}", RATIO_SOURCE)
 
 
@@ -143,17 +158,18 @@ def both_units(first: Pressure, second: Pressure) -> str:
 
 def rule_basis(field: Field) -> Iterable[Ruling]:
     """Where the expected band comes from: a transfer holds on a band measured here."""
-    if field.pair.receiving.expected is None:
+    sending, receiving = field.pair.sending, field.pair.receiving
+    if receiving.expected is None:
         return
-    if measured_here(field.pair.receiving):
+    if measured_here(sending, receiving):
         as_before = field.sending == field.receiving
         yield field.ruled("same" if as_before else "information", "measured here")
         return
-    here = field.pair.receiving.instrument.id
-    basis = field.receiving or "declared"
+    here, basis = receiving.instrument.id, receiving.expected.basis
+    found = "the sender's" if basis == "measured" else basis
     yield field.ruled(
         "information",
-        f"the band is {basis}, not yet measured on {here}",
+        f"the band is {found}, not yet measured on {here}",
         condition=(
             f"measure the pressure on the first run on {here}, then write it to the receiving "
             "profile: limitcheck baseline LOG --profile PROFILE --write"

@@ -72,15 +72,16 @@ def normal_runs(sending: Profile, receiving: Profile) -> NormalRuns:
         scaled, no_ratio = scaled_band(sending, receiving), None
     except CannotPredict as error:
         scaled, no_ratio = None, error.message
-    return NormalRuns(scaled, no_ratio, tuple(_reaches(receiving, scaled, no_ratio)))
+    measured = measured_here(sending, receiving)
+    return NormalRuns(scaled, no_ratio, tuple(_reaches(receiving, scaled, no_ratio, measured)))
 
 
 def _reaches(
-    receiving: Profile, scaled: ScaledBand | None, no_ratio: str | None
+    receiving: Profile, scaled: ScaledBand | None, no_ratio: str | None, measured: bool
 ) -> Iterator[Reach]:
     gradient = receiving.conditions is not None and receiving.conditions.gradient is not None
     for limit in _limits(receiving):
-        if measured_here(receiving):
+        if measured:
             yield _by_measured(limit, receiving)
         elif scaled is None:
             told = f"normal runs cannot be predicted here ({no_ratio}): measure the pressure here"

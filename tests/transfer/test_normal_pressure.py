@@ -86,7 +86,7 @@ def test_an_unknown_mobile_phase_is_never_the_same_hardware() -> None:
         assert 'no viscosity data for solvent_a "hexane"' in found[end].rule
     for limit in ("high cutoff", "low cutoff", "weakest rating, pump"):
         assert found[f"{limit}: normal runs"].ruling == "cannot decide"
-    measured = there((BAND, f'{BAND}\nbasis = "measured"'), text=unknown)
+    measured = there((BAND, 'low = 140\nhigh = 175\nbasis = "measured"'), text=unknown)
     found = rulings(here, measured)
     assert found["expected high"].ruling == "information"
     assert found["high cutoff: normal runs"].ruling == "allowed"
@@ -107,7 +107,12 @@ def test_a_band_that_was_not_measured_here_is_a_condition() -> None:
             "measure the pressure on the first run on HM-LC-07, then write it to the receiving "
             "profile: limitcheck baseline LOG --profile PROFILE --write",
         )
-    measured = there((BAND, f'{BAND}\nbasis = "measured"'))
+    as_sent = there((BAND, f'{BAND}\nbasis = "measured"'))
+    found = transfer(HERE, as_sent, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
+    assert len(found.conditions) == 1
+    rule = {item.field: item for item in found.rulings}["expected basis"].rule
+    assert rule == "the band is the sender's, not yet measured on HM-LC-07"
+    measured = there((BAND, 'low = 140\nhigh = 175\nbasis = "measured"'))
     found = transfer(HERE, measured, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
     assert found.conditions == ()
 
