@@ -13,7 +13,7 @@ from ..profile.model import Instrument, Profile
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .pairing import paired_parts
-from .ruling import Field, Ruling, same
+from .ruling import EQUAL, Field, Ruling, same
 
 CutoffVerdict = Literal[
     "off on both",
@@ -238,6 +238,6 @@ def rule_rating(field: Field) -> Iterable[Ruling]:
     elif field.receiving is not None and high is not None and high > field.receiving and core:
         yield field.ruled("not allowed", f"the high cutoff {high} is above it")
     elif field.sending == field.receiving:
-        yield field.ruled("same", "as in the sending profile")
+        yield field.ruled("same", EQUAL)
     else:
         yield field.ruled("information", "the receiving part's own rating")

@@ -28,10 +28,10 @@ from .composition import rule_percent_b, rule_solvent
 from .display import rule_entry, rule_unit
 from .pairing import PartPair, paired_parts
 from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
-from .ruling import Field, Pair, Ruler, Ruling, for_information, is_given, must_be_same
+from .ruling import Field, Pair, Ruler, Ruling, for_information, is_given, must_be_same, reference
 
 _PART: Mapping[str, Ruler] = {
-    "use": for_information,
+    "use": reference,
     "part": must_be_same,
     "label": for_information,
     "serial": for_information,
@@ -47,7 +47,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "site": for_information,
     },
     Instrument: {
-        "use": for_information,
+        "use": reference,
         "id": for_information,
         "pressure_unit": rule_unit,
         "display_step": rule_entry,
