@@ -143,11 +143,24 @@ def shown_value(value: object) -> str:
 
 def for_information(field: Field) -> Iterable[Ruling]:
     """A field on which nothing in the transfer rests."""
+    return information(field, "nothing in the transfer rests on it")
+
+
+def counted(field: Field) -> Iterable[Ruling]:
+    """A field that moves the pressure: what it comes to is ruled with the expected band."""
+    return information(field, "counts in the predicted pressure")
+
+
+def checked(field: Field) -> Iterable[Ruling]:
+    """A field that the checks of its own profile look at."""
+    return information(field, "the checks of each profile look at it")
+
+
+def information(field: Field, rule: str) -> Iterable[Ruling]:
+    """A field that may differ; nothing where neither side gives it."""
     if is_given(field.sending) or is_given(field.receiving):
-        if same(field.sending, field.receiving):
-            yield field.ruled("same", EQUAL)
-        else:
-            yield field.ruled("information", "nothing in the transfer rests on it")
+        equal = same(field.sending, field.receiving)
+        yield field.ruled("same", EQUAL) if equal else field.ruled("information", rule)
 
 
 def must_be_same(field: Field) -> Iterable[Ruling]:
