@@ -11,7 +11,7 @@ from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
 from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
-from ..transfer.ruling import Ruling, Word
+from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
 from .data import frame, path_data, plain_data, pressure_data, profile_data
@@ -76,8 +76,17 @@ def _account(found: Transfer) -> Iterator[Text]:
 
 
 def _rulings(found: Transfer) -> Table:
-    rows = tuple(item[:-1] for item in found.rulings)
-    return Table("", ("Field", "Sending", "Receiving", "Ruling", "Rule", "Source"), rows)
+    rows = tuple(
+        (item.field, item.sending, item.receiving, _ruling(item)) for item in found.rulings
+    )
+    return Table("", ("Field", "Sending", "Receiving", "Ruling"), rows)
+
+
+def _ruling(item: Ruling) -> str:
+    """The word, the rule and its source; equal values say no more than that."""
+    if item.rule == EQUAL:
+        return item.ruling
+    return f"{item.ruling}: {item.rule}{f' ({item.source})' if item.source else ''}"
 
 
 def _side(found: Transfer, side: Side) -> Section:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from ..policy import AdjustmentLimits
 from ..profile.model import Column, Profile
 from ..units import Flow, Length, Temperature, Volume, show
-from .ruling import Field, Pair, Ruling
+from .ruling import EQUAL, Field, Pair, Ruling
 
 CHAPTER = "Ph. Eur. 2.2.46, USP <621>, JP 2.00"
 FROM_MEMORY = (
@@ -163,7 +163,7 @@ def rule_temperature(field: Field) -> Iterator[Ruling]:
         return
     before, after = field.sending, field.receiving
     if before == after:
-        yield field.ruled("same", "the same temperature")
+        yield field.ruled("same", EQUAL)
         return
     span = limits.gradient_kelvin if field.pair.gradient else limits.isocratic_kelvin
     cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))

@@ -11,7 +11,7 @@ from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .normal_pressure import copied
 from .reach import rule_normal_runs
-from .ruling import Field, Ruling
+from .ruling import EQUAL, Field, Ruling
 
 CutoffVerdict = Literal[
     "off on both",
@@ -125,7 +125,7 @@ def _rule_cutoff(name: Name, field: Field) -> Iterable[Ruling]:
 def rule_rating(field: Field) -> Iterable[Ruling]:
     """The rating of a part against the high cutoff of the receiving side."""
     high = field.pair.receiving.cutoffs.high
-    core = field.name.startswith(("pump", "column"))
+    core = field.name.startswith(("pump", "column", "guard column"))
     if core and (missing := field.missing):
         yield missing
     elif field.sending is None and field.receiving is None:
@@ -133,6 +133,6 @@ def rule_rating(field: Field) -> Iterable[Ruling]:
     elif field.receiving is not None and high is not None and high > field.receiving and core:
         yield field.ruled("not allowed", f"the high cutoff {high} is above it")
     elif field.sending == field.receiving:
-        yield field.ruled("same", "as in the sending profile")
+        yield field.ruled("same", EQUAL)
     else:
         yield field.ruled("information", "the receiving part's own rating")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from .adjustment import column_sizes, monoliths, percent, source_of
-from .ruling import Field, Ruling, for_information, must_be_same
+from .ruling import EQUAL, Field, Ruling, for_information, must_be_same
 
 SIZE_GIVES = "give length, bore and particle_size of one column on both sides"
 
@@ -15,7 +15,7 @@ def rule_chemistry(field: Field) -> Iterator[Ruling]:
     if missing := field.missing:
         yield missing
     elif _plain(field.sending) == _plain(field.receiving):
-        yield field.ruled("same", "the same column chemistry")
+        yield field.ruled("same", EQUAL)
     else:
         yield _another(field, "another column chemistry is another method")
 
@@ -26,7 +26,7 @@ def rule_particle(field: Field) -> Iterator[Ruling]:
     if missing := field.missing:
         yield missing
     elif len(kinds) == 1:
-        yield field.ruled("same", "the same kind of particle")
+        yield field.ruled("same", EQUAL)
     elif "monolith" in kinds:
         yield _another(field, "no rule leads between a monolith and particles: validate it")
     else:
@@ -58,7 +58,7 @@ def _sized(field: Field, *, by_ratio: bool) -> Iterator[Ruling]:
     if missing := field.missing:
         yield missing
     elif field.sending == field.receiving:
-        yield field.ruled("same", "the same size")
+        yield field.ruled("same", EQUAL)
     elif guard:
         told = "no rule for a guard column: show that it changes neither separation nor band"
         yield field.ruled("cannot decide", told)

@@ -29,16 +29,27 @@ from .display import rule_entry, rule_unit
 from .normal_pressure import rule_band_end, rule_basis
 from .pairing import PartPair, paired_parts
 from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
-from .ruling import Field, Pair, Ruler, Ruling, for_information, is_given, must_be_same
+from .ruling import (
+    Field,
+    Pair,
+    Ruler,
+    Ruling,
+    checked,
+    counted,
+    for_information,
+    is_given,
+    must_be_same,
+    reference,
+)
 
 _PART: Mapping[str, Ruler] = {
-    "use": for_information,
+    "use": reference,
     "part": must_be_same,
     "label": for_information,
     "serial": for_information,
     "rating": rule_rating,
-    "rating_at_flow": for_information,
-    "rating_at_temperature": for_information,
+    "rating_at_flow": checked,
+    "rating_at_temperature": checked,
 }
 RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
     Method: {
@@ -48,7 +59,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "site": for_information,
     },
     Instrument: {
-        "use": for_information,
+        "use": reference,
         "id": for_information,
         "pressure_unit": rule_unit,
         "display_step": rule_entry,
@@ -60,7 +71,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
     Conditions: {
         "flow": rule_flow,
         "temperature": rule_temperature,
-        "ambient": for_information,
+        "ambient": counted,
         "solvent_a": rule_solvent,
         "solvent_b": rule_solvent,
         "percent_b": rule_percent_b,
@@ -68,13 +79,8 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "injection_volume": rule_injection_volume,
         "injection_minute": rule_injection_minute,
     },
-    Device: {**_PART, "resistance_at": for_information},
-    Tube: {
-        **_PART,
-        "length": for_information,
-        "bore": for_information,
-        "resistance_at": for_information,
-    },
+    Device: {**_PART, "resistance_at": counted},
+    Tube: {**_PART, "length": counted, "bore": counted, "resistance_at": counted},
     Column: {
         **_PART,
         "chemistry": rule_chemistry,
@@ -82,12 +88,12 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "bore": rule_bore,
         "particle_size": rule_size,
         "particle": rule_particle,
-        "inlet_frit": for_information,
-        "outlet_frit": for_information,
-        "certificate": for_information,
+        "inlet_frit": checked,
+        "outlet_frit": checked,
+        "certificate": counted,
     },
-    MarginSettings: dict.fromkeys(("high", "low", "headroom"), for_information),
-    Profile: {"format": must_be_same, "accepted": for_information},
+    MarginSettings: dict.fromkeys(("high", "low", "headroom"), checked),
+    Profile: {"format": must_be_same, "accepted": checked},
 }
 """By table of the format, every key of it and what rules it, in the order of the format."""
 _TABLES: Mapping[str, type[FormatTable]] = {

@@ -10,7 +10,7 @@ from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
 from ..units import plain_or_rounded
 from .adjustment import HUNDRED, percent, source_of
-from .ruling import Field, Pair, Ruling, for_information
+from .ruling import EQUAL, Field, Pair, Ruling, for_information
 
 EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
 
@@ -26,7 +26,7 @@ def rule_solvent(field: Field) -> Iterator[Ruling]:
     elif exchanged(field.pair):
         yield field.ruled("same", EXCHANGED)
     elif _name(field.sending) == _name(field.receiving):
-        yield field.ruled("same", "the same solvent")
+        yield field.ruled("same", EQUAL)
     elif {_name(field.sending), _name(field.receiving)} <= SOLVENTS.keys():
         told = "another solvent is another mobile phase: validate it"
         yield field.ruled("not allowed", told, source_of(field.pair.policy.adjustments))

@@ -16,6 +16,7 @@ from ..units import plain_or_rounded
 
 Word = Literal["same", "allowed", "not allowed", "cannot decide", "information"]
 NOT_GIVEN = "not given"
+EQUAL = "both sides state the same"
 CORE: Mapping[str, str] = {
     "id": "it says which method is moved",
     "revision": "it says which text of the method is moved",
@@ -142,11 +143,24 @@ def shown_value(value: object) -> str:
 
 def for_information(field: Field) -> Iterable[Ruling]:
     """A field on which nothing in the transfer rests."""
+    return information(field, "nothing in the transfer rests on it")
+
+
+def counted(field: Field) -> Iterable[Ruling]:
+    """A field that moves the pressure: what it comes to is ruled with the expected band."""
+    return information(field, "counts in the predicted pressure")
+
+
+def checked(field: Field) -> Iterable[Ruling]:
+    """A field that the checks of its own profile look at."""
+    return information(field, "the checks of each profile look at it")
+
+
+def information(field: Field, rule: str) -> Iterable[Ruling]:
+    """A field that may differ; nothing where neither side gives it."""
     if is_given(field.sending) or is_given(field.receiving):
-        if same(field.sending, field.receiving):
-            yield field.ruled("same", "as in the sending profile")
-        else:
-            yield field.ruled("information", "nothing in the transfer rests on it")
+        equal = same(field.sending, field.receiving)
+        yield field.ruled("same", EQUAL) if equal else field.ruled("information", rule)
 
 
 def must_be_same(field: Field) -> Iterable[Ruling]:
@@ -154,6 +168,18 @@ def must_be_same(field: Field) -> Iterable[Ruling]:
     if missing := field.missing:
         yield missing
     elif same(field.sending, field.receiving):
-        yield field.ruled("same", "as in the sending profile")
+        yield field.ruled("same", EQUAL)
     else:
         yield field.ruled("not allowed", "it has to be the same")
+
+
+def reference(field: Field) -> Iterable[Ruling]:
+    """A reference to a shared description, by the file's name: its values are ruled one by one."""
+    names = (
+        str(text).rpartition("/")[2].partition("#")[0] if text is not None else None
+        for text in (field.sending, field.receiving)
+    )
+    for item in for_information(field):
+        sending, receiving = map(shown_value, names)
+        rule = item.rule if item.ruling == "same" else "its values are ruled one by one"
+        yield item._replace(sending=sending, receiving=receiving, rule=rule)

@@ -15,6 +15,7 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load
 from limitcheck.render.text import render
 from limitcheck.transfer import transfer
+from limitcheck.transfer.ruling import EQUAL
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import profile_file
 from tests.transfer.changed import changed
@@ -107,7 +108,7 @@ def test_the_record_of_another_column(tmp_path: Path, capsys: pytest.CaptureFixt
     for words in (
         "L/dp 33333 for 30000; allowed 22500 to 45000 (-25 % to +50 %)",
         "scaled to the column it is 0.6947 mL/min; isocratic: 0.3474 mL/min to 1.042 mL/min",
-        "Source: Ph. Eur. 2.2.46, USP <621>, JP 2.00",
+        "(Ph. Eur. 2.2.46, USP <621>, JP 2.00) are from secondary summaries",
         "Compare them with the edition in force",
     ):
         assert words in shown
@@ -164,5 +165,5 @@ def test_no_column_of_the_record_is_cut_off(width: int) -> None:
     text = render(transfer_document(found), width=width, record=True)
     lines = text.splitlines()
     assert max(len(line) for line in lines if str(EXAMPLES) not in line) <= width
-    told = " ".join(text.split())
-    assert all(" ".join(item.rule.split()) in told for item in found.rulings)
+    words = {word for item in found.rulings for word in " ".join(item[:5]).split()}
+    assert {word for word in words if word not in text} <= set(EQUAL.split())

@@ -16,6 +16,7 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer import transfer
 from limitcheck.transfer.record import pressures
+from limitcheck.transfer.ruling import EQUAL
 from tests.render.runs import DAY, GOOD
 from tests.render.test_html_pdf import strings, words
 
@@ -35,7 +36,11 @@ def test_the_record_holds_decision_reasons_hashes_and_blanks(receiving):
     told = set(strings(document))
     assert document.summary[0].text.endswith(f" to HM-LC-07: {found.decision}.")
     assert {reason.text for reason in found.reasons} <= told
-    assert {item.rule for item in found.rulings} <= told
+    rows = next(block for block in document.blocks if isinstance(block, Table)).rows
+    assert [row[:3] for row in rows] == [item[:3] for item in found.rulings]
+    for row, item in zip(rows, found.rulings, strict=True):
+        assert row[3].startswith(item.ruling)
+        assert item.rule in row[3] or item.rule == EQUAL
     for side in (found.sending, found.receiving):
         assert {side.file.sha256, *(used.sha256 for used in side.file.uses)} <= told
     assert {"Reviewed by", "Date", "Signature"} <= told
