@@ -137,7 +137,7 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
         yield field.ruled("cannot decide", f"{told}; {off}: {found}", RATIO_SOURCE)
 
 
-RATIO_SOURCE = "ratio of two predictions: Kozeny-Carman, Hagen-Poiseuille, measured viscosities"
+RATIO_SOURCE = "Kozeny-Carman, Hagen-Poiseuille"
 
 
 def _outside(got: Pressure, end: ScaledEnd) -> str | None:

@@ -25,7 +25,7 @@ Outcome = Literal["holds", "broken", "not decided"]
 SIGMAS = sqrt(3.0)
 """Standard uncertainties from the best estimate of a ratio to an end of its interval."""
 MODEL = (
-    "interval of the ratio: 92 % of a normal ln r, bounds read as rectangular (JCGM 100:2008, "
+    "Interval of the ratio: 92 % of a normal ln r, bounds read as rectangular (JCGM 100:2008, "
     "4.3.7); isocratic runs uniform over the band, gradients over all of it"
 )
 _WORDS: Mapping[Outcome, Word] = {
@@ -114,7 +114,7 @@ def rule_normal_runs(field: Field, *names: str) -> Iterator[Ruling]:
         if reach.limit.name.startswith(names):
             name = f"{reach.limit.name}: normal runs"
             band_field = field._replace(name=name, sending=sent, receiving=found.here)
-            source = MODEL if reach.band is not None else ""
+            source = "interval: JCGM 100:2008, 4.3.7" if reach.band is not None else ""
             yield band_field.ruled(_WORDS[reach.outcome], reach.text, source)
 
 
