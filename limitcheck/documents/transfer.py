@@ -14,8 +14,9 @@ from ..transfer.record import Side, Transfer, pressures
 from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
-from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
+from .data import frame, path_data, plain_data, pressure_data, profile_data
 from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
+from .normal_pressure import normal_data, normal_section
 from .parts import SIGNED, answer, named, pressure_table
 
 _HEADINGS = (
@@ -41,7 +42,7 @@ def transfer_document(found: Transfer) -> Document:
             summary.append(Text(told))
     record = [
         Section("Every field, ruled", (_rulings(found),)),
-        *_expected(found),
+        *normal_section(found),
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
     ]
@@ -88,14 +89,6 @@ def _ruling(item: Ruling) -> str:
     return f"{item.ruling}: {item.rule}{f' ({item.source})' if item.source else ''}"
 
 
-def _expected(found: Transfer) -> Iterator[Section]:
-    if (moved := found.expected) is not None:
-        ratio = f"No predicted ratio ({moved.no_ratio}): taken as the same hardware."
-        if moved.predicted_ratio is not None:
-            ratio = f"Predicted pressure, receiving over sending: {moved.predicted_ratio:.3g}."
-        yield Section("Expected pressure", (Text(f"{moved.text}."), Text(ratio)))
-
-
 def _side(found: Transfer, side: Side) -> Section:
     """What a profile states: every pressure in the units of both instruments."""
     profile = side.profile
@@ -121,7 +114,6 @@ def _side(found: Transfer, side: Side) -> Section:
 
 def transfer_data(found: Transfer) -> dict[str, Any]:
     """The record as plain data."""
-    moved = found.expected
     return frame(
         day=found.day.isoformat(),
         decision=found.decision,
@@ -132,13 +124,7 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
         sending=_side_data(found.sending),
         receiving=_side_data(found.receiving),
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
-        expected=moved
-        and {
-            **plain_data(moved),
-            "scaled": {
-                n: predicted_data(float(p), p.unit) for n, p in moved.scaled._asdict().items()
-            },
-        },
+        expected=normal_data(found),
         to_fill_in=list(SIGNED),
     )
 

@@ -1,19 +1,17 @@
-"""How the numbers of one instrument came across to another: the cutoffs and the expected band."""
+"""How the cutoffs of one instrument came across to another, and what the parts there hold."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
-from ..profile.model import Instrument, Profile
+from ..profile.model import Instrument
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
-from .pairing import paired_parts
-from .ruling import EQUAL, Field, Ruling, same
+from .normal_pressure import copied
+from .reach import rule_normal_runs
+from .ruling import EQUAL, Field, Ruling
 
 CutoffVerdict = Literal[
     "off on both",
@@ -26,16 +24,6 @@ CutoffVerdict = Literal[
     "rounded the wrong way",
     "set differently",
 ]
-ExpectedVerdict = Literal["none given", "copied unconverted", "apart", "not comparable", "agrees"]
-APART = 1.5
-"""A band further than this factor from the scaled one is pointed out (no source)."""
-
-
-class ExpectedBand(NamedTuple):
-    """An expected pressure."""
-
-    low: Pressure
-    high: Pressure
 
 
 class CutoffMoved(NamedTuple):
@@ -57,22 +45,6 @@ class CutoffMoved(NamedTuple):
             return False
         raised = self.receiving is not None and self.receiving > self.sending
         return self.verdict == "missing" or (self.verdict == "by rule of thumb" and raised)
-
-
-class ExpectedMoved(NamedTuple):
-    """The expected band on both sides, with the predicted receiving over sending pressure.
-
-    `scaled` is the sender's band times that ratio, in the receiving unit; without a prediction
-    `no_ratio` says why, and `scaled` is the sender's band as it is.
-    """
-
-    sending: ExpectedBand
-    receiving: ExpectedBand | None
-    scaled: ExpectedBand
-    predicted_ratio: float | None
-    no_ratio: str | None
-    verdict: ExpectedVerdict
-    text: str
 
 
 def cutoff_moved(
@@ -123,68 +95,16 @@ def _judged(
     return "set differently", f"{means}; {got} here is {apart}"
 
 
-def copied(sent: Pressure, got: Pressure) -> bool:
-    """Whether the number was taken over although the units differ."""
-    return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
-
-
-def expected_moved(sending: Profile, receiving: Profile) -> ExpectedMoved | None:
-    """How the expected band came across; None where the sender states none."""
-    sent, got = _band(sending), _band(receiving)
-    if sent is None:
-        return None
-    unit = receiving.instrument.pressure_unit
-    ratio, no_ratio = predicted_ratio(sending, receiving)
-    by = Fraction(ratio) if ratio is not None else Fraction(1)
-    scaled = ExpectedBand(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
-    columns = (p for p in paired_parts(sending, receiving) if p.name.startswith("column"))
-    other_column = any(not same(pair.sending, pair.receiving) for pair in columns)
-    verdict, text = _compared(sent, got, scaled, unknown=ratio is None and other_column)
-    return ExpectedMoved(sent, got, scaled, ratio, no_ratio, verdict, text)
-
-
-def _band(profile: Profile) -> ExpectedBand | None:
-    expected = profile.expected
-    return ExpectedBand(expected.low, expected.high) if expected is not None else None
-
-
-def _compared(
-    sent: ExpectedBand, got: ExpectedBand | None, scaled: ExpectedBand, *, unknown: bool
-) -> tuple[ExpectedVerdict, str]:
-    low, high = (show(p, p.unit) for p in scaled)
-    come_to = f"the sender's band comes to {low} to {high}"
-    if got is None:
-        return "none given", f"none is given here; {come_to}"
-    here = f"{got.low} to {got.high} here"
-    if copied(sent.low, got.low) and copied(sent.high, got.high):
-        numbers = f"the numbers {sent.low.number} and {sent.high.number}"
-        return "copied unconverted", f"{numbers} were copied without converting them; {come_to}"
-    if unknown:
-        why = "on its own column, and for this one no ratio can be predicted: measure it"
-        return "not comparable", f"{here}; {come_to} {why}"
-    middle, wanted = (float(band.low.value + band.high.value) for band in (got, scaled))
-    if not wanted / APART <= middle <= wanted * APART:
-        return "apart", f"{here}, but {come_to}: measure it"
-    return "agrees", f"{here} agrees: {come_to}"
-
-
-def predicted_ratio(sending: Profile, receiving: Profile) -> tuple[float | None, str | None]:
-    """Predicted pressure on the receiving side over the sending side's, or why there is none."""
-    try:
-        before, after = predict(sending).central, predict(receiving).central
-    except CannotPredict as error:
-        return None, error.message
-    return (after / before, None) if before and after else (None, "no resistance is known")
-
-
 def rule_high_cutoff(field: Field) -> Iterable[Ruling]:
-    """The high cutoff: one is needed on the receiving side."""
-    return _rule_cutoff("high", field)
+    """The high cutoff: one is needed on the receiving side, and normal runs stay under it."""
+    yield from _rule_cutoff("high", field)
+    yield from rule_normal_runs(field, "high cutoff", "weakest rating")
 
 
 def rule_low_cutoff(field: Field) -> Iterable[Ruling]:
-    """The low cutoff."""
-    return _rule_cutoff("low", field)
+    """The low cutoff, and normal runs above it."""
+    yield from _rule_cutoff("low", field)
+    yield from rule_normal_runs(field, "low cutoff")
 
 
 def _rule_cutoff(name: Name, field: Field) -> Iterable[Ruling]:
@@ -200,31 +120,6 @@ def _rule_cutoff(name: Name, field: Field) -> Iterable[Ruling]:
         yield field.ruled("allowed", moved.text, "factors: NIST SP 811 (2008), App. B")
     else:
         yield field.ruled("information", moved.text)
-
-
-def rule_band_end(field: Field) -> Iterable[Ruling]:
-    """One end of the expected band."""
-    pair = field.pair
-    moved = expected_moved(pair.sending, pair.receiving)
-    if missing := field.missing:
-        yield missing
-    elif moved is None:
-        return
-    elif moved.verdict in ("copied unconverted", "apart"):
-        yield field.ruled("not allowed", moved.text)
-    elif field.sending == field.receiving and moved.verdict == "agrees":
-        yield field.ruled("same", moved.text)
-    elif moved.verdict == "agrees":
-        yield field.ruled("allowed", moved.text)
-    else:
-        yield field.ruled("cannot decide", moved.text)
-
-
-def rule_basis(field: Field) -> Iterable[Ruling]:
-    """Where the expected band comes from."""
-    if field.sending is not None or field.receiving is not None:
-        as_before = field.sending == field.receiving
-        yield field.ruled("same" if as_before else "information", "how the band was found")
 
 
 def rule_rating(field: Field) -> Iterable[Ruling]:

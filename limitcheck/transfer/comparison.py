@@ -22,10 +22,11 @@ from ..profile.model import (
     Tube,
 )
 from .adjustment import rule_flow, rule_injection_volume, rule_temperature
-from .came_across import rule_band_end, rule_basis, rule_high_cutoff, rule_low_cutoff, rule_rating
+from .came_across import rule_high_cutoff, rule_low_cutoff, rule_rating
 from .column import rule_bore, rule_chemistry, rule_particle, rule_size
 from .composition import rule_percent_b, rule_solvent
 from .display import rule_entry, rule_unit
+from .normal_pressure import rule_band_end, rule_basis
 from .pairing import PartPair, paired_parts
 from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
 from .ruling import (

@@ -16,9 +16,10 @@ from ..profile.load import ProfileFile
 from ..profile.model import FormatTable, Profile
 from ..units import Pressure
 from .adjustment import CHAPTER
-from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_moved
+from .came_across import CutoffMoved, cutoff_moved
 from .comparison import compare
 from .decision import Decision, Reason, decide, reasons_of_findings, reasons_of_rulings
+from .reach import NormalRuns, normal_runs
 from .ruling import Pair, Ruling, same
 
 _SET_HERE = frozenset(
@@ -50,7 +51,7 @@ class Transfer:
     rulings: tuple[Ruling, ...]
     reasons: tuple[Reason, ...]
     cutoffs: tuple[CutoffMoved, ...]
-    expected: ExpectedMoved | None
+    normal: NormalRuns
 
     @property
     def decision(self) -> Decision:
@@ -102,7 +103,7 @@ def transfer(
             cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
             cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
         ),
-        expected_moved(first, second),
+        normal_runs(first, second),
     )
 
 
