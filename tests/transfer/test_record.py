@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.load import ProfileFile, load, load_bytes
+from limitcheck.profile.load import ProfileFile, load
 from limitcheck.transfer import Transfer, transfer
 from tests.profiles_for_tests import profile_file
 
