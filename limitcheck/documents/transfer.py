@@ -148,7 +148,6 @@ def _cutoff_data(found: Transfer, cutoff: CutoffMoved) -> dict[str, Any]:
     item, withheld = found.to_type(cutoff)
     return {
         **{name: value for name, value in plain_data(cutoff).items() if name != "name"},
-        "blocking": cutoff.blocking,
         "recommendation": item and recommendation_data(item),
         "withheld": withheld,
     }

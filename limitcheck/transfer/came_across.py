@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
+from ..policy import margins_for
 from ..profile.model import Instrument
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
+from .display import FACTORS
 from .normal_pressure import copied
 from .reach import rule_normal_runs
-from .ruling import EQUAL, Field, Ruling
+from .ruling import EQUAL, OWN, Field, Ruling, Word
 
 CutoffVerdict = Literal[
     "off on both",
@@ -35,16 +37,6 @@ class CutoffMoved(NamedTuple):
     exact: Pressure | None
     verdict: CutoffVerdict
     text: str
-
-    @property
-    def blocking(self) -> bool:
-        """Whether it stands against accepting the transfer."""
-        if self.verdict == "copied unconverted":
-            return True
-        if self.name == "low" or self.sending is None:
-            return False
-        raised = self.receiving is not None and self.receiving > self.sending
-        return self.verdict == "missing" or (self.verdict == "by rule of thumb" and raised)
 
 
 def cutoff_moved(
@@ -73,8 +65,10 @@ def _judged(
 ) -> tuple[CutoffVerdict, str]:
     unit, step = instrument.pressure_unit, instrument.step
     means = f"{sent} is {show(sent, unit, apart=[got] if got else [])}"
+    if sent.unit == unit:
+        means = f"{sent} at the sender"
     if got is None:
-        return "missing", f"the sender's {means}; none is set here"
+        return "missing", f"{means}; none is set here"
     if copied(sent, got):
         read = f"{got} is {show(got, sent.unit)}, but {means}"
         return "copied unconverted", (
@@ -107,19 +101,59 @@ def rule_low_cutoff(field: Field) -> Iterable[Ruling]:
     yield from rule_normal_runs(field, "low cutoff")
 
 
-def _rule_cutoff(name: Name, field: Field) -> Iterable[Ruling]:
+def _rule_cutoff(name: Name, field: Field) -> Iterator[Ruling]:
     instrument = field.pair.receiving.instrument
     moved = cutoff_moved(name, field.sending, field.receiving, instrument)
-    if moved.verdict == "off on both" and name == "high":
-        yield field.ruled("cannot decide", "neither profile has a high cutoff: set one")
-    elif moved.blocking:
-        yield field.ruled("not allowed", moved.text)
-    elif moved.verdict in ("same pressure", "off on both"):
+    if moved.receiving is None:
+        yield _none_here(field, moved)
+    elif moved.verdict == "same pressure":
         yield field.ruled("same", moved.text)
     elif moved.verdict == "rounded the safe way":
-        yield field.ruled("allowed", moved.text, "factors: NIST SP 811 (2008), App. B")
+        yield field.ruled("allowed", moved.text, FACTORS)
+    elif moved.verdict == "copied unconverted":
+        yield field.ruled("not allowed", moved.text, FACTORS)
+    elif moved.sending is None or (moved.receiving < moved.sending) == (name == "high"):
+        yield field.ruled("allowed", f"{moved.text}: it stops the pump sooner", OWN)
+    elif moved.verdict == "by rule of thumb":
+        yield field.ruled("not allowed", moved.text, FACTORS)
     else:
-        yield field.ruled("information", moved.text)
+        yield _later(field, moved, moved.sending, moved.receiving)
+
+
+def _none_here(field: Field, moved: CutoffMoved) -> Ruling:
+    """No cutoff on the receiving side: for the low one somebody may answer, with a reason."""
+    if moved.name == "high":
+        word: Word = "cannot decide" if moved.sending is None else "not allowed"
+        return field.ruled(word, f"{moved.text}: without a high cutoff nothing stops the pump")
+    for entry in field.pair.receiving.accepted:
+        valid = entry.until is None or entry.until >= field.pair.today
+        if entry.check == "low-cutoff-off" and valid:
+            until = f" until {entry.until}" if entry.until else ""
+            return field.ruled("allowed", f"accepted by {entry.by}{until}: {entry.reason}")
+    lacking = "a leak or an empty bottle stops nothing: set one, or accept low-cutoff-off"
+    return field.ruled("cannot decide", f"{moved.text}; {lacking} with the reason")
+
+
+def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> Ruling:
+    """A cutoff that stops the pump later: as far from normal as at the sender, or the margin."""
+    pair, high = field.pair, moved.name == "high"
+    first, second = pair.sending.expected, pair.receiving.expected
+    if second is None:
+        return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
+    margins = margins_for(pair.receiving, pair.policy)
+    share = margins.high if high else margins.low
+    factor, normal = (1 + share, second.high) if high else (1 - share, second.low)
+    if first is not None and (before := first.high if high else first.low).value > 0:
+        factor = (max if high else min)(factor, sent.value / before.value)
+    unit, step = pair.receiving.instrument.pressure_unit, pair.receiving.instrument.step
+    bound = normal.to(unit) * factor
+    side, which = ("above", "maximum") if high else ("below", "minimum")
+    told = (
+        f"{moved.text}; allowed as far {side} the expected {which} as at the sender, at least "
+        f"{float(share * 100):g} %: {show(Pressure.of(bound, unit), unit)} (to the next step)"
+    )
+    kept = got.to(unit) < bound + step if high else got.to(unit) > bound - step
+    return field.ruled("allowed" if kept else "not allowed", told, OWN)
 
 
 def rule_rating(field: Field) -> Iterable[Ruling]:

@@ -86,7 +86,7 @@ def transfer(
 ) -> Transfer:
     """The record of a move; `policies` are those of the sending and of the receiving side."""
     first, second = sending.profile, receiving.profile
-    rulings = compare(Pair(first, second, policies[1]))
+    rulings = compare(Pair(first, second, policies[1], today))
     reasons = [
         *_itself(sending, receiving),
         *reasons_of_rulings(rulings),

@@ -7,6 +7,7 @@ so only where the transfer rests on it; what differs and does not matter is `inf
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from fractions import Fraction
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -16,6 +17,7 @@ from ..units import plain_or_rounded
 
 Word = Literal["same", "allowed", "not allowed", "cannot decide", "information"]
 NOT_GIVEN = "not given"
+OWN = "common practice, no source"
 EQUAL = "both sides state the same"
 CORE: Mapping[str, str] = {
     "id": "it says which method is moved",
@@ -65,6 +67,8 @@ class Pair(NamedTuple):
     sending: Profile
     receiving: Profile
     policy: Policy = DEFAULT_POLICY
+    today: date = date.max
+    """An acceptance holds until its day; where none is given, only one without an end does."""
 
     @property
     def conditions(self) -> tuple[Conditions, Conditions]:
