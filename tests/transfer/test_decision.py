@@ -203,4 +203,5 @@ def liquid(profile: Profile) -> dict[str, float]:
     percent_b = stated(profile.conditions, "percent_b")
     conditions: Any = profile.conditions
     shares = ((conditions.solvent_a, 100 - percent_b), (conditions.solvent_b, percent_b))
-    return {name.casefold(): share for name, share in shares if share}
+    usual = {"acn": "acetonitrile"}
+    return {usual.get(name.casefold(), name.casefold()): share for name, share in shares if share}
