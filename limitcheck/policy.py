@@ -49,6 +49,8 @@ class AdjustmentLimits(NamedTuple):
     minor_component: Fraction = Fraction(30, 100)
     minor_component_percent: Fraction = Fraction(2)
     component_percent: Fraction = Fraction(10)
+    ph: Fraction = Fraction(2, 10)
+    buffer_salts: Fraction = Fraction(10, 100)
 
     gradient_flow: Fraction = Fraction(2, 100)
     gradient_step: Fraction = Fraction(2, 100)

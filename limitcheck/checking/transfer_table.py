@@ -17,8 +17,8 @@ _CHAPTER = AdjustmentLimits()
 class TransferTable(FormatTable):
     """`[transfer]`: what is absent is the chapter's; wider limits need the edition they stand in.
 
-    Keys ending in `_kelvin`, `_percent` and `_minutes` are bare numbers of that, the others
-    shares as in "50 %".
+    Keys ending in `_kelvin`, `_percent` and `_minutes` are bare numbers of that, `ph` is one of
+    pH units, the others are shares as in "50 %".
     """
 
     edition: Text | None = None
@@ -30,6 +30,8 @@ class TransferTable(FormatTable):
     minor_component: RatioQuantity | None = None
     minor_component_percent: Percent | None = None
     component_percent: Percent | None = None
+    ph: Number | None = None
+    buffer_salts: RatioQuantity | None = None
     gradient_flow: RatioQuantity | None = None
     gradient_step: RatioQuantity | None = None
     gradient_minutes: Number | None = None

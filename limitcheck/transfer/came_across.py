@@ -13,7 +13,7 @@ from ..units.rules_of_thumb import by_rule_of_thumb
 from .display import FACTORS
 from .normal_pressure import copied
 from .reach import rule_normal_runs
-from .ruling import EQUAL, OWN, Field, Ruling, Word
+from .ruling import EQUAL, OWN, Field, Ruling, Word, information
 
 CutoffVerdict = Literal[
     "off on both",
@@ -157,16 +157,18 @@ def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> R
 
 
 def rule_rating(field: Field) -> Iterable[Ruling]:
-    """The rating of a part against the high cutoff of the receiving side."""
+    """The rating of a part: that of pump and column is compared with the receiving high cutoff."""
     high = field.pair.receiving.cutoffs.high
-    core = field.name.startswith(("pump", "column", "guard column"))
-    if core and (missing := field.missing):
+    got = field.receiving
+    if not field.name.startswith(("pump", "column", "guard column")):
+        yield from information(field, "the receiving part's own rating, compared by the checks")
+    elif missing := field.missing:
         yield missing
-    elif field.sending is None and field.receiving is None:
-        return
-    elif field.receiving is not None and high is not None and high > field.receiving and core:
+    elif high is not None and high > got:
         yield field.ruled("not allowed", f"the high cutoff {high} is above it")
-    elif field.sending == field.receiving:
+    elif field.sending == got:
         yield field.ruled("same", EQUAL)
+    elif high is None:
+        yield field.ruled("cannot decide", "no high cutoff to compare it with")
     else:
-        yield field.ruled("information", "the receiving part's own rating")
+        yield field.ruled("allowed", f"the high cutoff {high} is not above it")

@@ -24,7 +24,7 @@ from ..profile.model import (
 from .adjustment import rule_flow, rule_injection_volume, rule_temperature
 from .came_across import rule_high_cutoff, rule_low_cutoff, rule_rating
 from .column import rule_bore, rule_chemistry, rule_particle, rule_size
-from .composition import rule_percent_b, rule_solvent
+from .composition import rule_percent_b
 from .display import rule_entry, rule_unit
 from .normal_pressure import rule_band_end, rule_basis
 from .pairing import PartPair, paired_parts
@@ -41,6 +41,7 @@ from .ruling import (
     must_be_same,
     reference,
 )
+from .solvent import rule_solvent
 
 _PART: Mapping[str, Ruler] = {
     "use": reference,

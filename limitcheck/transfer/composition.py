@@ -1,38 +1,15 @@
-"""The mobile phase as the liquid it is: which solvents, how much of each, whichever is called A."""
+"""How much of each solvent: the composition of an isocratic method."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..physics.constants import SOLVENTS
 from ..policy import AdjustmentLimits
-from ..profile.model import Conditions
 from ..units import plain_or_rounded
 from .adjustment import HUNDRED, percent, source_of
-from .ruling import EQUAL, Field, Pair, Ruling, for_information
-
-EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
-
-
-def rule_solvent(field: Field) -> Iterator[Ruling]:
-    """One solvent, against the one that has its part on the other side."""
-    sent, got = field.pair.conditions
-    key = "solvent_a" if field.name.endswith("solvent_a") else "solvent_b"
-    if not _used(sent, key) and not _used(got, key):
-        yield from for_information(field)
-    elif missing := field.missing:
-        yield missing
-    elif exchanged(field.pair):
-        yield field.ruled("same", EXCHANGED)
-    elif _name(field.sending) == _name(field.receiving):
-        yield field.ruled("same", EQUAL)
-    elif {_name(field.sending), _name(field.receiving)} <= SOLVENTS.keys():
-        told = "another solvent is another mobile phase: validate it"
-        yield field.ruled("not allowed", told, source_of(field.pair.policy.adjustments))
-    else:
-        told = "written differently: write the same liquid alike on both sides"
-        yield field.ruled("cannot decide", told)
+from .ruling import Field, Ruling
+from .solvent import EXCHANGED, as_sent, exchanged
 
 
 def rule_percent_b(field: Field) -> Iterator[Ruling]:
@@ -88,31 +65,3 @@ def within(was: Fraction, now: Fraction, limits: AdjustmentLimits) -> bool:
     """Whether a composition is an adjustment of another."""
     least, most = span(was, limits)
     return was == now or (least <= now <= most and 0 < now < HUNDRED)
-
-
-def exchanged(pair: Pair) -> bool:
-    """Whether the receiving side's A is the sending side's B, and its B the sending side's A."""
-    sent, got = pair.conditions
-    first, second = ((_name(side.solvent_a), _name(side.solvent_b)) for side in (sent, got))
-    return "" not in first and first[0] != first[1] and first == second[::-1]
-
-
-def as_sent(percent_b: Fraction, pair: Pair) -> Fraction:
-    """A composition of the receiving side, in percent of the sending side's B."""
-    return HUNDRED - percent_b if exchanged(pair) else percent_b
-
-
-def _used(side: Conditions, key: str) -> bool:
-    """Whether the method delivers this solvent; where no composition is given, it may."""
-    if side.gradient is not None:
-        shares = [point.percent_b for point in side.gradient]
-    elif side.percent_b is not None:
-        shares = [side.percent_b]
-    else:
-        return True
-    return any(share < HUNDRED if key == "solvent_a" else share > 0 for share in shares)
-
-
-def _name(text: str | None) -> str:
-    """A solvent's name without case and doubled spaces; empty where none is given."""
-    return " ".join((text or "").split()).casefold()

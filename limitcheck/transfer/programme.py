@@ -15,8 +15,9 @@ from typing import NamedTuple
 from ..policy import AdjustmentLimits
 from ..units import Flow, Volume, plain_or_rounded
 from .adjustment import percent, source_of, time_scale_of
-from .composition import as_sent, within
+from .composition import within
 from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word, for_information
+from .solvent import TO_BE_SHOWN, as_sent
 
 _ML, _ML_MIN = "mL", "mL/min"
 
@@ -180,8 +181,7 @@ def _start(moved: Moved) -> tuple[Word, str] | None:
 def _changed(was: Fraction, now: Fraction, told: str, moved: Moved) -> tuple[Word, str]:
     """A changed composition of a gradient: at best something that chromatograms must show."""
     if within(was, now, moved.limits):
-        shows = "show that the peaks keep their retention times (+/- 15 %, from memory)"
-        return "cannot decide", f"{told}: {shows}"
+        return "cannot decide", f"{told}: {TO_BE_SHOWN}"
     return "not allowed", f"{told}: another programme is another method"
 
 

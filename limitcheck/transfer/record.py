@@ -22,11 +22,6 @@ from .decision import Decision, Reason, decide, reasons_of_findings, reasons_of_
 from .reach import NormalRuns, normal_runs
 from .ruling import Pair, Ruling, same
 
-_SET_HERE = frozenset(
-    {"same pressure", "rounded the safe way", "off on both", "set differently", "added"}
-)
-"""How a cutoff may come across without asking for another number."""
-
 
 class Side(NamedTuple):
     """One of the two profiles, as it was read."""
@@ -76,7 +71,8 @@ class Transfer:
         if item is not None and first is not None:
             return None, first
         asked = any(of_place(finding.recommendations, path) for finding in report.findings)
-        if cutoff.verdict in _SET_HERE and not asked:
+        ruled = {item.ruling for item in self.rulings if item.field == f"{cutoff.name} cutoff"}
+        if ruled <= {"same", "allowed"} and not asked:
             return None, None
         return item, None if item is not None or withheld is None else withheld.reason
 

@@ -15,6 +15,7 @@ from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.model import Profile
 from limitcheck.transfer import Transfer, transfer
 from limitcheck.transfer.decision import Reason, decide
+from limitcheck.transfer.ruling import CORE
 
 from .changed import THERE, changed
 
@@ -158,6 +159,10 @@ def test_nothing_is_accepted_that_differs_without_a_rule_or_is_missing(
     found = moved(sending, receiving)
     if found.decision != "accept":
         return
+    for item in found.rulings:
+        table, _, key = item.field.rpartition(": ")
+        if table in ("method", "conditions", "column", "pump") and key in CORE:
+            assert item.ruling in ("same", "allowed") or key.startswith("solvent")
     old, new = found.sending.profile, found.receiving.profile
     assert old.method.revision == new.method.revision is not None
     length, bore, particle = (
@@ -203,4 +208,5 @@ def liquid(profile: Profile) -> dict[str, float]:
     percent_b = stated(profile.conditions, "percent_b")
     conditions: Any = profile.conditions
     shares = ((conditions.solvent_a, 100 - percent_b), (conditions.solvent_b, percent_b))
-    return {name.casefold(): share for name, share in shares if share}
+    usual = {"acn": "acetonitrile"}
+    return {usual.get(name.casefold(), name.casefold()): share for name, share in shares if share}

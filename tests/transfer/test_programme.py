@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import accumulate
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -76,3 +77,57 @@ def test_the_change_that_is_named_puts_it_right(tenths: int) -> None:
         assert injected
         assert tenths > 30
         assert dwell(volume, "0", injected[1]).ruling == "allowed"
+
+
+# ---- what reaches the column, worked out in another way
+
+MINUTES, PERCENT = [0, 2, 12, 15, 18], [5, 5, 60, 90, 90]
+"""The gradient of the base, at 1.0 mL/min and with 1.0 mL of dwell volume."""
+
+
+@given(
+    st.lists(st.sampled_from([-0.5, -0.02, 0, 0, 0, 0, 0.02, 0.1, 0.4, 2]), min_size=4, max_size=4),
+    st.lists(st.sampled_from([-5, 0, 0, 0, 0, 0, 0, 30]), min_size=5, max_size=5),
+    st.sampled_from([0.4, 0.96, 1.0, 1.0, 1.04, 1.5, 2.2]),
+    st.sampled_from([0, 0, 0.5, 1.2]),
+)
+def test_an_accepted_gradient_reaches_the_column_as_before(
+    longer: list[float], more: list[float], volume: float, injected: float
+) -> None:
+    """On the same column at the same flow: percent B at the inlet, by minutes since injection."""
+    steps = [2.0, 10.0, 3.0, 3.0]
+    lengths = [step + by for step, by in zip(steps, longer, strict=True)]
+    minutes = [0.0, *accumulate(lengths)]
+    percents = [min(100, max(0, b + by)) for b, by in zip(PERCENT, more, strict=True)]
+    points = [
+        {"minute": round(m, 4), "percent_b": b} for m, b in zip(minutes, percents, strict=True)
+    ]
+    receiving = {
+        "instrument.id": "HM-LC-07",
+        "instrument.dwell_volume": f"{volume} mL",
+        "conditions.gradient": points,
+        "conditions.injection_minute": injected,
+    }
+    sides = changed("gradient", {}), changed("gradient", receiving)
+    rulings = compare(Pair(*(side.profile for side in sides)))
+    words = {item.ruling for item in rulings if "gradient" in item.field or "dwell" in item.field}
+    if words & {"not allowed", "cannot decide"}:
+        return
+    slack = 0.05 + sum(max(0.02, 0.02 * step) for step in steps)
+    for tenth in range(220):
+        at = tenth / 10
+        now = inlet(at, minutes, percents, volume - injected)
+        near = [inlet(at + by, MINUTES, PERCENT, 1.0) for by in (-slack, 0, slack)]
+        assert min(near) - 0.01 <= now <= max(near) + 0.01, at
+
+
+def inlet(at: float, minutes: list[float], percents: list[float], delay: float) -> float:
+    """Percent B at the column some minutes after injection, at 1 mL/min."""
+    time = at - delay
+    if time <= minutes[0]:
+        return percents[0]
+    for index in range(1, len(minutes)):
+        if time <= minutes[index] and minutes[index] > minutes[index - 1]:
+            share = (time - minutes[index - 1]) / (minutes[index] - minutes[index - 1])
+            return percents[index - 1] + share * (percents[index] - percents[index - 1])
+    return percents[-1]

@@ -71,7 +71,7 @@ def test_weaker_ratings_are_listed() -> None:
         "600 bar",
         "400 bar",
     )
-    assert rulings["pump: rating"].ruling == "information"
+    assert rulings["pump: rating"].ruling == "allowed"
     assert rulings["column: rating"].ruling == "same"
 
 
