@@ -34,15 +34,6 @@ def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Li
     return mixed(first, (100.0 - percent_b) / 100.0, second, percent_b / 100.0)
 
 
-def pure_solvent(text: str | None) -> str | None:
-    """The usual name of a pure solvent; None for any other text, as of a buffer or a mixture.
-
-    >>> pure_solvent("MeCN"), pure_solvent("0.1 % formic acid in water")
-    ('acetonitrile', None)
-    """
-    return _solvent(" ".join(text.split()).casefold()) if text is not None else None
-
-
 def predicted_as(solvent: str | None) -> str | None:
     """What a solvent is predicted as [% by volume] where its text says more; None where not.
 

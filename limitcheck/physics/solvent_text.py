@@ -76,6 +76,15 @@ class _Part(NamedTuple):
     buffer: bool = False
 
 
+def pure_solvent(text: str | None) -> str | None:
+    """The usual name of a pure solvent [-]; None for any other text, as of a buffer or a mixture.
+
+    >>> pure_solvent("MeCN"), pure_solvent("0.1 % formic acid in water")
+    ('acetonitrile', None)
+    """
+    return _solvent(" ".join(text.split()).casefold()) if text is not None else None
+
+
 def understood(folded: str) -> Liquid:
     """The liquid [-] that a text in small letters means; raises NotUnderstood.
 

@@ -3,9 +3,10 @@
 A band that was measured there decides by itself. Else the sender's band is scaled by the predicted
 ratio r. Its stated errors are bounds that are combined in quadrature: each is read as a rectangular
 distribution, of standard uncertainty a / sqrt(3) (JCGM 100:2008, 4.3.7), their sum as normal in
-ln r, so that the interval is sqrt(3) standard uncertainties either way and covers 92 %. The two
-sides have half of the probability each. Pressures of isocratic runs are uniform over the band;
-every gradient run passes from its one end to the other (both common practice, no source).
+ln r, so that the interval is sqrt(3) standard uncertainties either way and covers 92 %. Where the
+sides differ, it is two halves of normal distributions that meet. Pressures of isocratic runs are
+uniform over the band; every gradient run passes from its one end to the other (both common
+practice, no source).
 """
 
 from __future__ import annotations
@@ -196,9 +197,18 @@ def probabilities(
 def _reached(central: float, below: float, above: float, limit: float, *, low: bool) -> float:
     """That a pressure [Pa] of these standard uncertainties in ln is beyond a limit [Pa]."""
     over = log(limit / central) if central > 0.0 < limit else -inf if limit <= 0.0 else inf
-    sigma = above if over > 0.0 else below
-    higher = 0.5 * erfc(over / sigma / sqrt(2.0)) if sigma else float(over <= 0.0)
+    if not below + above:
+        higher = float(over <= 0.0)
+    elif over > 0.0:
+        higher = above * _tail(over, above) / (below + above)
+    else:
+        higher = 1.0 - below * _tail(-over, below) / (below + above)
     return 1.0 - higher if low else higher
+
+
+def _tail(apart: float, sigma: float) -> float:
+    """The share of one half of a normal distribution that lies farther out."""
+    return erfc(apart / sigma / sqrt(2.0)) if sigma else 0.0
 
 
 def _sigma(lower: Pressure, upper: Pressure) -> float:
