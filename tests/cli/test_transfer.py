@@ -71,7 +71,8 @@ def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[s
         "Harrow Mill",
     ]
     assert run(arguments) == 0
-    assert "to HM-LC-07: accept." in capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "to HM-LC-07: accept, on 1 condition." in shown
     # The one of the examples was made the same way.
     assert new.read_bytes() == (EXAMPLES / "harrow-mill-07.toml").read_bytes()
     assert run(["check", str(new)]) == 0
