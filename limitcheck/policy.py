@@ -78,6 +78,35 @@ class AcceptanceRules(NamedTuple):
     """Checks that are never accepted; only their errors where the name ends in ":error"."""
 
 
+class AdjustmentLimits(NamedTuple):
+    """How far a method may be adjusted when it moves to another instrument.
+
+    Shares are exact; percent are points of percent B. The first group is that of the harmonised
+    pharmacopoeial chapter (`transfer/adjustment.py` says how well each is known), the second is
+    how near a number counts as equal to what a rule gives (common practice, no source).
+    """
+
+    length_over_particle_less: Fraction = Fraction(25, 100)
+    length_over_particle_more: Fraction = Fraction(50, 100)
+    isocratic_flow: Fraction = Fraction(50, 100)
+    isocratic_kelvin: Fraction = Fraction(10)
+    gradient_kelvin: Fraction = Fraction(5)
+    minor_component: Fraction = Fraction(30, 100)
+    minor_component_percent: Fraction = Fraction(2)
+    component_percent: Fraction = Fraction(10)
+    ph: Fraction = Fraction(2, 10)
+    buffer_salts: Fraction = Fraction(10, 100)
+
+    gradient_flow: Fraction = Fraction(2, 100)
+    gradient_step: Fraction = Fraction(2, 100)
+    gradient_minutes: Fraction = Fraction(2, 100)
+    dwell_minutes: Fraction = Fraction(5, 100)
+    injection_volume: Fraction = Fraction(10, 100)
+
+    edition: str | None = None
+    """The edition and procedure a site works to, once it has read the limits there."""
+
+
 class Policy(NamedTuple):
     """A repository's policy, and what the command line sets over it."""
 
@@ -90,6 +119,7 @@ class Policy(NamedTuple):
     exclude: tuple[str, ...] = ()
     """Patterns of paths, relative to the policy file, that a folder search leaves out."""
     acceptances: AcceptanceRules = AcceptanceRules()
+    adjustments: AdjustmentLimits = AdjustmentLimits()
     source: str | None = None
     """The file the policy was read from."""
     sha256: str | None = None
@@ -174,6 +204,9 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
         setting = _setting(policy, f"margins.{name}", value, default)
         own = margins.source_of(name) == PROFILE
         yield setting._replace(origin=PROFILE) if own else setting
+    for name in AdjustmentLimits._fields:
+        limits = (getattr(each.adjustments, name) for each in (policy, DEFAULT_POLICY))
+        yield _setting(policy, f"transfer.{name}", *(_adjustment(name, limit) for limit in limits))
     for check, grade in policy.severities.items():
         yield _setting(policy, f"severity.{check}", grade or "off", "its own grade")
 
@@ -204,6 +237,14 @@ def changes(policy: Policy) -> tuple[Setting, ...]:
 
 def _plain(value: bool | tuple[str, ...]) -> str:
     return str(value).lower() if isinstance(value, bool) else ", ".join(value) or "nothing"
+
+
+def _adjustment(name: str, limit: Fraction | str | None) -> str:
+    """As a policy writes it: bare in the unit that the name says, or a share in percent."""
+    if not isinstance(limit, Fraction):
+        return limit or "nothing"
+    bare = name == "ph" or name.endswith(("_kelvin", "_percent", "_minutes"))
+    return plain_or_rounded(limit) if bare else _percent(limit)
 
 
 def _percent(share: Fraction) -> str:

@@ -29,6 +29,7 @@ from ..profile.model import FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
 from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused
+from .transfer_table import TransferTable, adjustment_limits
 
 Grade = Literal["error", "warning", "note", "off"]
 
@@ -68,6 +69,7 @@ class SettingsTable(FormatTable):
     acceptances: PolicyAcceptances = PolicyAcceptances()
     severity: dict[str, Grade] = Field(default_factory=dict)
     require: RequireTable | None = None
+    transfer: TransferTable = TransferTable()
 
 
 def policy_for(path: Path, command: CommandLine = NOTHING_ASKED) -> Policy:
@@ -141,6 +143,7 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
     named = {"fail_on": "fail_on", "exclude": "exclude", "require": "require.checks"}
     top = {named[key] for key in stated.model_fields_set if key in named}
     answered = {f"acceptances.{key}" for key in stated.acceptances.model_fields_set}
+    answered |= {f"transfer.{key}" for key in stated.transfer.model_fields_set}
     return Policy(
         margins=Margins()._replace(**given, origin=dict.fromkeys(given, own.name)),
         fail_on=Severity(stated.fail_on or DEFAULT_POLICY.fail_on),
@@ -151,6 +154,7 @@ def _policy(stated: SettingsTable, own: ParsedText) -> Policy:
         require=DEFAULT_POLICY.require if stated.require is None else stated.require.checks,
         exclude=stated.exclude,
         acceptances=AcceptanceRules(**stated.acceptances.model_dump()),
+        adjustments=adjustment_limits(stated.transfer),
         source=own.name,
         sha256=own.sha256,
         stated=frozenset(top | {f"margins.{key}" for key in given} | answered),

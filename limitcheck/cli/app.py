@@ -33,7 +33,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
     Entry("page", "At the instrument", "The same in a browser, for this computer only."),
     Entry("baseline", "History", "Normal pressure, drift and mixed units from a log."),
-    Entry("transfer", "Between laboratories", "Move a method: accept or do not, with reasons."),
+    Entry("transfer", "Between laboratories", "Move a method: every field ruled, accept or not."),
     Entry("fit", "Between laboratories", "Which instruments can run which methods, safely."),
     Entry("report", "Between laboratories", "A report on profiles to read, print and sign."),
     Entry("explain", "Reference", "What a check means, and what to do about it."),

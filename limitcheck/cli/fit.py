@@ -33,7 +33,9 @@ def command(
     Example: limitcheck fit methods/ --on hm-lc-07.toml --on hm-lc-11.toml
     """
     from datetime import date
+    from pathlib import Path
 
+    from ..checking.policy_file import policy_for
     from ..checking.selection import profiles
     from ..documents.fit import fit_csv, fit_data, fit_document
     from ..profile.instruments import load_instrument
@@ -41,7 +43,7 @@ def command(
     from .output import PRINTED, WRITTEN, asked, show
 
     wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
-    instruments = [load_instrument(path) for path in on]
-    table = fit(profiles(methods), instruments, today := date.today())
+    instruments = [(load_instrument(path), policy_for(Path(path))) for path in on]
+    table = fit([method for method, _ in profiles(methods)], instruments, today := date.today())
     show(wanted, fit_document(table, today), fit_data(table), csv=fit_csv(table))
     return 0 if table.fitting == len(table.rows) else 1

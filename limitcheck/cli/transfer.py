@@ -31,12 +31,15 @@ def command(
     output: Output = None,
     verbose: Verbose = False,
 ) -> int:
-    """Compare a method on two instruments: accept, or do not accept, with reasons.
+    """Rule every field of a method on two instruments: accept or not, with reasons.
 
+    Each field is the same, allowed by a rule, not allowed, cannot be decided, or for
+    information; a field that the transfer rests on may not be left out.
     With --new and --instrument the receiving profile is made first: the sender's
     method and columns on the receiving instrument, with limits proposed for it.
     --verbose prints the whole record, --output record.pdf writes it to sign.
-    Exit code: 0 accept, 1 do not accept, 2 a file or argument that cannot be used.
+    Exit code: 0 accept, 1 do not accept or cannot decide, 2 a file or argument that
+    cannot be used.
 
     \b
     Example: limitcheck transfer kestrel-bay.toml harrow-mill.toml

@@ -12,14 +12,16 @@ from ..transfer.fit import Cell, FitTable
 from ..units import Pressure
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
+from .normal_pressure import ratio_data
 from .parts import answer
 from .settings import policies_data, policy_section
 
 MEASURE = (
-    "Expected pressures are the methods' own, scaled by prediction where one can be made: measure "
-    "them before you use the cutoffs."
+    "Expected pressures are the methods' own times the predicted ratio: measure them on the first "
+    "run, then write the band with limitcheck baseline --write."
 )
-_COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low", "predicted_ratio")
+_COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low")
+_RATIO = ("ratio_low", "ratio_central", "ratio_high")
 
 
 def fit_document(found: FitTable, day: date) -> Document:
@@ -28,7 +30,9 @@ def fit_document(found: FitTable, day: date) -> Document:
         f"{found.fitting} of {len(found.rows)} methods fit at least one of "
         f"{len(found.instruments)} instruments."
     )
-    reasons = list(dict.fromkeys(c.reason for row in found.rows for c in row if c.reason))
+    reasons = list(
+        dict.fromkeys(c.there.reason for row in found.rows for c in row if c.there.reason)
+    )
     columns = (f"{i.instrument.id} ({i.instrument.pressure_unit})" for i in found.instruments)
     rows = tuple(
         (row[0].method.profile.method.id, *(_shown(cell, reasons) for cell in row))
@@ -50,8 +54,8 @@ def fit_document(found: FitTable, day: date) -> Document:
 
 
 def _shown(cell: Cell, reasons: Sequence[str]) -> str:
-    if cell.reason is not None:
-        return f"no (reason {1 + reasons.index(cell.reason)})"
+    if cell.there.reason is not None:
+        return f"no (reason {1 + reasons.index(cell.there.reason)})"
     return " / ".join(item.enter for item in cell.pair)
 
 
@@ -59,18 +63,19 @@ def fit_csv(found: FitTable) -> str:
     """One line a cell."""
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow((*_COLUMNS, "reason"))
+    writer.writerow((*_COLUMNS, *_RATIO, "reason"))
     for cell in (cell for row in found.rows for cell in row):
         method, instrument = cell.method.profile.method, cell.instrument.instrument
         line = [method.id, method.revision, cell.method.path]
         line += [instrument.id, instrument.pressure_unit]
         line += [item.enter for item in cell.pair] or ["", ""]
-        writer.writerow([*line, _ratio(cell), cell.reason])
+        ratio = (
+            ratio_data(cell.there.ratio).values()
+            if cell.there.ratio is not None
+            else ("",) * len(_RATIO)
+        )
+        writer.writerow([*line, *ratio, cell.there.reason])
     return text.getvalue()
-
-
-def _ratio(cell: Cell) -> float | None:
-    return None if cell.ratio is None else float(f"{cell.ratio:.4g}")
 
 
 def fit_data(found: FitTable) -> dict[str, Any]:
@@ -103,6 +108,6 @@ def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
         "instrument": instrument,
         "high": high,
         "low": low,
-        "predicted_ratio": _ratio(cell),
-        "reason": cell.reason,
+        "predicted_ratio": cell.there.ratio and ratio_data(cell.there.ratio),
+        "reason": cell.there.reason,
     }

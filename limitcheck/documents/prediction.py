@@ -21,7 +21,7 @@ from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .parts import answer, named
 
-NOT_COVERED = "Not covered: buffers and additives, dissolved sample, age and dirt of the column."
+NOT_COVERED = "Not covered: dissolved sample, age and dirt of the column."
 
 
 def prediction_document(
@@ -167,7 +167,7 @@ def certificate(
     ]
     for key, name in (("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b)):
         if name is not None:
-            fields.append(f'{key} = "{name.strip().casefold()}"')
+            fields.append(f'{key} = "{name.strip()}"')
     fields.append(f"percent_b = {found.percent_b:.10g}")
     return f"certificate = {{{', '.join(fields)}}}"
 

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..policy import COMMAND_LINE, Policy, Setting, changes, settings
+from ..policy import COMMAND_LINE, DEFAULT, Policy, Setting, changes, settings
 from ..profile.model import Profile
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
 from .data import frame
@@ -79,7 +79,8 @@ def settings_table(caption: str, found: Iterable[Setting]) -> Table:
 
 def settings_in_words(caption: str, found: Iterable[Setting]) -> Table:
     """The same for readers of a record, who write no policy."""
-    rows = tuple((_words(item), str(item.value), _from(item)) for item in found)
+    used = (item for item in found if not _of_a_transfer(item))
+    rows = tuple((_words(item), str(item.value), _from(item)) for item in used)
     return Table(caption, ("Setting", "Value", "From"), rows, (1,))
 
 
@@ -94,6 +95,11 @@ _OTHERS = {
     "exclude": "Left out of a search",
     "checks": "Checks that must be decided",
 }
+
+
+def _of_a_transfer(item: Setting) -> bool:
+    """Whether it is left at its default and only matters where a method is moved."""
+    return item.name.startswith("transfer.") and item.origin == DEFAULT
 
 
 def _words(item: Setting) -> str:

@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 from ..charts.scale import scale
+from ..checking.results import count
+from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
+from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
+from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
-from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
+from .data import frame, path_data, plain_data, pressure_data, profile_data
 from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
+from .normal_pressure import normal_data, normal_section
 from .parts import SIGNED, answer, named, pressure_table
 from .settings import policies_data, policy_section
 
-_KEPT = {True: "within", False: "outside", None: "scaled"}
+_HEADINGS = (
+    ("Against it", "not allowed"),
+    ("Cannot be decided", "cannot decide"),
+    ("To be looked at", "information"),
+)
 
 
 def transfer_document(found: Transfer) -> Document:
@@ -24,7 +34,12 @@ def transfer_document(found: Transfer) -> Document:
     method, here = first.profile.method, second.profile.instrument.id
     revision = f" revision {method.revision}" if method.revision else ""
     title = f"Transfer of {method.id}{revision} from {first.profile.instrument.id} to {here}"
-    summary: list[Block] = [Text(f"{title}: {found.decision}.", strong=True)]
+    on = (
+        f", on {count(len(found.conditions), 'condition')}"
+        if found.decision == "accept" and found.conditions
+        else ""
+    )
+    summary: list[Block] = [Text(f"{title}: {found.decision}{on}.", strong=True)]
     typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
     if items := [item for item, _ in typed.values() if item is not None]:
         summary += [Text(f"Type on {here}:"), *map(to_type, items)]
@@ -33,9 +48,8 @@ def transfer_document(found: Transfer) -> Document:
             told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
     record = [
-        Section("Cutoffs", (_cutoffs(found),)),
-        *_expected_and_column(found),
-        Section("Ratings", (_ratings(found),)),
+        Section("Every field, ruled", tuple(_rulings(found))),
+        *normal_section(found),
         *(_side(found, side) for side in (first, second)),
         findings_section(second.report),
     ]
@@ -50,49 +64,45 @@ def transfer_document(found: Transfer) -> Document:
 
 
 def _reasons(found: Transfer) -> Iterator[Section]:
-    for heading, blocking in (("Against it", True), ("To be looked at", False)):
-        reasons = tuple(reason.text for reason in found.reasons if reason.blocking is blocking)
+    for heading, word in _HEADINGS:
+        reasons = tuple(reason.text for reason in found.reasons if reason.ruling == word)
         if reasons:
             yield Section(heading, (Bullets(reasons),))
-
-
-def _cutoffs(found: Transfer) -> Table:
-    rows = tuple(
-        (
-            f"{cutoff.name} cutoff",
-            *("off" if p is None else str(p) for p in (cutoff.sending, cutoff.receiving)),
-            f"{cutoff.verdict}: {cutoff.text}",
-        )
-        for cutoff in found.cutoffs
+    if found.conditions:
+        yield Section("On condition", (Bullets(found.conditions),))
+    allowed = tuple(
+        f"{item.field}: {told(item)}" for item in found.rulings if item.ruling == "allowed"
     )
-    columns = ("Cutoff", "Sending", "Receiving", "How it came across")
-    return Table("As typed on both sides", columns, rows)
+    if allowed:
+        yield Section("Allowed", (Bullets(allowed),))
+    yield Section("Fields compared", tuple(_account(found)))
 
 
-def _expected_and_column(found: Transfer) -> Iterator[Section]:
-    if (moved := found.expected) is not None:
-        ratio = f"No predicted ratio ({moved.no_ratio}): taken as the same hardware."
-        if moved.predicted_ratio is not None:
-            ratio = f"Predicted pressure, receiving over sending: {moved.predicted_ratio:.3g}."
-        yield Section("Expected pressure", (Text(f"{moved.text}."), Text(ratio)))
-    if (change := found.column) is not None:
-        rows = tuple((*item[:-1], _KEPT[item.kept]) for item in change.adjustments)
-        columns = ("Quantity", "Sending", "Receiving", "Allowed", "Verdict")
-        table = Table(f"Rules for {change.rules} elution: {change.source}", columns, rows)
-        yield Section("Column", (Text(f"From {change.sending} to {change.receiving}."), table))
+def _account(found: Transfer) -> Iterator[Text]:
+    """How many fields were ruled how, and once what the rules rest on."""
+    words = Counter(item.ruling for item in found.rulings)
+    counts = ", ".join(f"{words[word]} {word}" for word in get_args(Word))
+    yield Text(f"{len(found.rulings)}: {counts}.")
+    if found.from_memory:
+        yield Text(FROM_MEMORY)
 
 
-def _ratings(found: Transfer) -> Table:
-    rows = tuple(
-        (
-            pair.part,
-            *("none" if side is None else str(side.pressure) for side in pair[1:]),
-            "weaker" if pair.weaker else "not weaker",
-        )
-        for pair in found.ratings
-    )
-    caption = "Lowest rating of each kind of part, at each method's conditions"
-    return Table(caption, ("Part", "Sending", "Receiving", "Difference"), rows)
+def _rulings(found: Transfer) -> Iterator[Block]:
+    """Every field with its ruling, and below the table the sources that it names by number."""
+    sources = list(dict.fromkeys(item.source for item in found.rulings if item.source))
+    rows = tuple((*item[:3], _ruling(item, sources)) for item in found.rulings)
+    yield Table("", ("Field", "Sending", "Receiving", "Ruling"), rows)
+    if sources:
+        yield Text("Sources, by the numbers in brackets:")
+        yield Bullets(tuple(sources), numbered=True)
+
+
+def _ruling(item: Ruling, sources: list[str]) -> str:
+    """The word, the rule and the number of its source; equal values say no more than that."""
+    if item.rule == EQUAL:
+        return item.ruling
+    number = f" [{sources.index(item.source) + 1}]" if item.source else ""
+    return f"{item.ruling}: {item.rule}{number}"
 
 
 def _side(found: Transfer, side: Side) -> Section:
@@ -120,39 +130,24 @@ def _side(found: Transfer, side: Side) -> Section:
 
 def transfer_data(found: Transfer) -> dict[str, Any]:
     """The record as plain data."""
-    moved, change = found.expected, found.column
     return frame(
         day=found.day.isoformat(),
         decision=found.decision,
         reasons=plain_data(found.reasons),
+        conditions=list(found.conditions),
+        from_memory=FROM_MEMORY if found.from_memory else None,
+        rulings=[_ruling_data(item) for item in found.rulings],
         sending=_side_data(found.sending),
         receiving=_side_data(found.receiving),
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
-        expected=moved
-        and {
-            **plain_data(moved),
-            "scaled": {
-                n: predicted_data(float(p), p.unit) for n, p in moved.scaled._asdict().items()
-            },
-        },
-        column=change
-        and {
-            **plain_data(change),
-            "sending": str(change.sending),
-            "receiving": str(change.receiving),
-        },
-        ratings=[
-            {
-                "part": pair.part,
-                "sending": pair.sending and pressure_data(pair.sending.pressure),
-                "receiving": pair.receiving and pressure_data(pair.receiving.pressure),
-                "weaker": pair.weaker,
-            }
-            for pair in found.ratings
-        ],
+        expected=normal_data(found),
         policies=policies_data([s.report.policy for s in (found.sending, found.receiving)]),
         to_fill_in=list(SIGNED),
     )
+
+
+def _ruling_data(item: Ruling) -> dict[str, str]:
+    return {key: value for key, value in item._asdict().items() if key != "condition"}
 
 
 def _side_data(side: Side) -> dict[str, Any]:
@@ -170,7 +165,6 @@ def _cutoff_data(found: Transfer, cutoff: CutoffMoved) -> dict[str, Any]:
     item, withheld = found.to_type(cutoff)
     return {
         **{name: value for name, value in plain_data(cutoff).items() if name != "name"},
-        "blocking": cutoff.blocking,
         "recommendation": item and recommendation_data(item),
         "withheld": withheld,
     }

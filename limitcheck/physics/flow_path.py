@@ -7,7 +7,8 @@ from math import exp
 from typing import NamedTuple
 
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Resistance
-from .liquid import CannotPredict, Liquid, liquid
+from .liquid import CannotPredict, Liquid
+from .mobile_phase import liquid
 from .resistance import (
     BORE_ERROR,
     LAMINAR_BELOW,
@@ -16,7 +17,7 @@ from .resistance import (
     reynolds,
     tube_resistance,
 )
-from .viscosity import PRESSURE_MAX, PressureRise, pressure_rise, viscosity
+from .viscosity import PRESSURE_MAX, PressureRise
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
@@ -175,8 +176,8 @@ def _measured(
 
 def _resistance(given: Resistance, mixed: Liquid, temperature: float) -> float:
     pressure = float(given.pressure)
-    rise = pressure_rise(*mixed, temperature).exponent(0.5 * pressure)
-    return pressure / (exp(rise) * viscosity(*mixed, temperature) * float(given.flow))
+    rise = mixed.rise(temperature).exponent(0.5 * pressure)
+    return pressure / (exp(rise) * mixed.viscosity(temperature) * float(given.flow))
 
 
 def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[Segment, ...]:
@@ -195,10 +196,10 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     400 bar of methanol. Solved to 1e-7.
     """
     mixed, hot, cold = state.liquid, state.hot, state.cold
-    hot_base = state.flow * viscosity(*mixed, hot)
-    hot_rise = pressure_rise(*mixed, hot)
-    cold_base = state.flow * viscosity(*mixed, cold)
-    cold_rise = pressure_rise(*mixed, cold)
+    hot_base = state.flow * mixed.viscosity(hot)
+    hot_rise = mixed.rise(hot)
+    cold_base = state.flow * mixed.viscosity(cold)
+    cold_rise = mixed.rise(cold)
     outlet = 0.0
     found: list[Drop] = []
     for segment in reversed(segments):
@@ -234,6 +235,6 @@ def turbulent(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, 
     """Open tubes whose Reynolds number [-] is above the laminar range, with that number."""
     for segment in segments:
         if segment.bore is not None:
-            number = reynolds(state.flow, segment.bore, viscosity(*state.liquid, state.cold))
+            number = reynolds(state.flow, segment.bore, state.liquid.viscosity(state.cold))
             if number > LAMINAR_BELOW:
                 yield segment.name, number

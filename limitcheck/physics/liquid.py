@@ -1,14 +1,21 @@
-"""The mobile phase of a method: which liquid, and how sure the ratio of two viscosities is."""
+"""A liquid of the mobile phase: how viscous, and how sure that and the ratio of two of them is."""
 
 from __future__ import annotations
 
-from functools import lru_cache
-from math import sqrt
+from collections.abc import Iterable
+from math import hypot, sqrt
 from typing import NamedTuple
 
 from ..errors import LimitcheckError
-from .constants import MIXTURES, SOLVENTS
-from .viscosity import has_data, viscosity_error
+from .constants import MIXTURES
+from .viscosity import (
+    PressureRise,
+    StatedError,
+    has_data,
+    pressure_rise,
+    viscosity,
+    viscosity_error,
+)
 
 # Errors of two viscosities nearer than this partly cancel (assumed, no source).
 NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
@@ -18,34 +25,65 @@ class CannotPredict(LimitcheckError):
     """The profile lacks something without which no pressure can be computed."""
 
 
+class Solute(NamedTuple):
+    """Something dissolved: how far it may move ln(eta) of the liquid, half-width [-]."""
+
+    name: str
+    half_width: float
+
+
 class Liquid(NamedTuple):
-    """An organic solvent (or "water") and its volume fraction [-] before mixing with water."""
+    """An organic solvent (or "water"), its volume fraction [-] before mixing with water, solutes.
+
+    The viscosity is that of the solvents; what is dissolved widens its error.
+    """
 
     organic: str
     fraction: float
+    solutes: tuple[Solute, ...] = ()
+
+    @property
+    def dissolved(self) -> float:
+        """Half-width in ln(eta) of all that is dissolved [-]."""
+        return sum(solute.half_width for solute in self.solutes)
+
+    def viscosity(self, temperature: float) -> float:
+        """Viscosity [Pa s] of its solvents at low pressure and a temperature [K]."""
+        return viscosity(self.organic, self.fraction, temperature)
+
+    def rise(self, temperature: float) -> PressureRise:
+        """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""
+        return pressure_rise(self.organic, self.fraction, temperature)
+
+    def error(self, temperature: float) -> StatedError:
+        """Stated error [-] of its viscosity at a temperature [K]; what is dissolved in quadrature.
+
+        >>> buffer = Liquid("water", 1.0, (Solute("phosphate", 0.015),))
+        >>> round(buffer.error(298.15).half_width, 3)
+        0.018
+        """
+        stated = viscosity_error(self.organic, self.fraction, temperature)
+        if not self.solutes:
+            return stated
+        return stated._replace(half_width=hypot(stated.half_width, self.dissolved))
 
 
-@lru_cache(maxsize=4096)
-def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
-    """The mobile phase at a composition, percent_b [%] from 0 to 100 before mixing.
+def mixed(first: Liquid, rest: float, second: Liquid, share: float) -> Liquid:
+    """Two liquids mixed: a share [-] of the second, the rest [-] the first.
 
-    Raises CannotPredict where a solvent is missing or unknown, or there is no data on the mixture.
-
-    >>> liquid("water", "acetonitrile", 18)
-    Liquid(organic='acetonitrile', fraction=0.18)
-    >>> liquid("methanol", "water", 18)
-    Liquid(organic='methanol', fraction=0.82)
+    Raises CannotPredict where there is no data on the mixture.
     """
-    if percent_b == 0.0 and solvent_b is None:
-        return _pure(solvent_a, "solvent_a")
-    first, second = _pure(solvent_a, "solvent_a"), _pure(solvent_b, "solvent_b")
-    share = percent_b / 100.0
-    if first.organic == second.organic:
-        return first
+    before = [(solute, rest) for solute in first.solutes]
+    solutes = together([*before, *((solute, share) for solute in second.solutes)])
+    if first.organic == second.organic == "water":
+        return Liquid("water", 1.0, solutes)
+    one, other = _organic_fraction(first), _organic_fraction(second)
     if first.organic == "water":
-        mixed = Liquid(second.organic, share)
+        found = Liquid(second.organic, share * other, solutes)
     elif second.organic == "water":
-        mixed = Liquid(first.organic, (100.0 - percent_b) / 100.0)
+        found = Liquid(first.organic, rest * one, solutes)
+    elif first.organic == second.organic:
+        found = Liquid(first.organic, rest * one + share * other, solutes)
     elif share in (0.0, 1.0):
         return second if share else first
     else:
@@ -53,23 +91,25 @@ def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Li
             f"no viscosity data for {first.organic} mixed with {second.organic}; "
             "mixtures with water are covered"
         )
-    if not has_data(*mixed):
+    if not has_data(found.organic, found.fraction):
         raise CannotPredict(
-            f"no viscosity data for {mixed.organic} mixed with water; covered are "
+            f"no viscosity data for {found.organic} mixed with water; covered are "
             + ", ".join(MIXTURES)
         )
-    return mixed
+    return found
 
 
-def _pure(name: str | None, field: str) -> Liquid:
-    if name is None:
-        raise CannotPredict(f"no conditions.{field}")
-    folded = name.strip().casefold()
-    if folded not in SOLVENTS:
-        raise CannotPredict(
-            f'no viscosity data for {field} "{name}"; known are ' + ", ".join(SOLVENTS)
-        )
-    return Liquid(folded, 1.0)
+def _organic_fraction(liquid: Liquid) -> float:
+    return 0.0 if liquid.organic == "water" else liquid.fraction
+
+
+def together(solutes: Iterable[tuple[Solute, float]]) -> tuple[Solute, ...]:
+    """Solutes, each with the share [-] of the whole it is in; the same one twice adds up."""
+    widths: dict[str, float] = {}
+    for (name, width), share in solutes:
+        if share:
+            widths[name] = widths.get(name, 0.0) + share * width
+    return tuple(Solute(*item) for item in sorted(widths.items()))
 
 
 def viscosity_ratio_error(
@@ -77,16 +117,23 @@ def viscosity_ratio_error(
 ) -> float:
     """Error of the ratio of two viscosities of the model, half-width in ln of the ratio [-].
 
-    u = s sqrt(u1^2 + u2^2 - u1 u2), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K), for
-    liquids of fractions phi at first_temperature T1 [K] and second_temperature T2 [K]
+    u = hypot(s sqrt(u1^2 + u2^2 - u1 u2), d), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K),
+    d the sum over all solutes of |d1 - d2|, for liquids of fractions phi at first_temperature
+    T1 [K] and second_temperature T2 [K]
 
     The error cancels where the conditions are the same; from 0.10 in fraction or 10 K apart
-    the two errors are taken as half correlated (assumed, no source).
+    the two errors are taken as half correlated (assumed, no source). What one solute does
+    cancels as far as its concentration is the same.
 
     >>> same = Liquid("methanol", 0.5)
     >>> viscosity_ratio_error(same, 298.15, same, 298.15)
     0.0
     """
+    dissolved = 0.0
+    if first.solutes != second.solutes:
+        one, other = dict(first.solutes), dict(second.solutes)
+        names = dict.fromkeys((*one, *other))
+        dissolved = sum(abs(one.get(name, 0.0) - other.get(name, 0.0)) for name in names)
     if first.organic != second.organic and 0.0 not in (first.fraction, second.fraction):
         apart = 1.0
     else:
@@ -96,7 +143,7 @@ def viscosity_ratio_error(
             + abs(first_temperature - second_temperature) / NEAR_KELVIN,
         )
     if apart == 0.0:
-        return 0.0
-    u1 = viscosity_error(*first, first_temperature).half_width
-    u2 = viscosity_error(*second, second_temperature).half_width
-    return apart * sqrt(u1 * u1 + u2 * u2 - u1 * u2)
+        return dissolved
+    u1 = viscosity_error(first.organic, first.fraction, first_temperature).half_width
+    u2 = viscosity_error(second.organic, second.fraction, second_temperature).half_width
+    return hypot(apart * sqrt(u1 * u1 + u2 * u2 - u1 * u2), dissolved)

@@ -19,8 +19,9 @@ from ..profile.model import Profile, Tube
 from .constants import MIXTURES, SOLVENTS
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
 from .liquid import CannotPredict, viscosity_ratio_error
+from .mobile_phase import solvents_told
 from .system import Change, System, system
-from .viscosity import peak_fraction, pressure_rise, viscosity_error
+from .viscosity import peak_fraction
 
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
@@ -170,8 +171,9 @@ def _peak(ready: System, low: float, high: float) -> float | None:
     top = peak_fraction(first.organic, ready.state.hot)
     if top is None:
         return None
-    centre = 100.0 * (top if last.fraction > first.fraction else 1.0 - top)
-    step = 100.0 * PEAK_STEP
+    slope = (high - low) / (last.fraction - first.fraction)
+    centre = low + slope * (top - first.fraction)
+    step = abs(slope) * PEAK_STEP
     if not low - step < centre < high + step:
         return None
     left, middle, right = (
@@ -199,8 +201,8 @@ def interval(
         raise CannotPredict("more than 10 million bar: check flow, bores and particle size")
     mixed = state.liquid
     temperatures = state.cold, state.hot
-    rises = [pressure_rise(*mixed, kelvin).uncertainty for kelvin in temperatures]
-    errors = [viscosity_error(*mixed, kelvin).half_width for kelvin in temperatures]
+    rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
+    errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
     below = above = shared = rise = cold = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
@@ -224,12 +226,18 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
     yield from ready.path.reasons
     if _outside(ready) and not state.cold_known:
         yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
-    organic, fraction = state.liquid
+    organic, fraction, _ = state.liquid
     mixed = organic != "water" and fraction > 0.0
     if mixed and SOLVENTS[organic].pressure is None:
         yield f"how the viscosity of {organic} rises with pressure is not measured"
     if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
         yield f"how temperature acts on {organic} mixed with water is not measured"
+    yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
+    if state.liquid.solutes:
+        yield (
+            "what is dissolved in it widens the error of its viscosity by "
+            f"{100 * state.liquid.dissolved:.2g} % either way"
+        )
     yield from _extrapolations(ready, state)
     if len(ready.programme) > 1:
         yield "the gradient delay is ignored"
@@ -238,7 +246,7 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
 def _extrapolations(ready: System, state: State) -> Iterator[str]:
     """Where a correlation is used outside its range."""
     for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
-        if viscosity_error(*state.liquid, temperature).extrapolated:
+        if state.liquid.error(temperature).extrapolated:
             yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
     for name, number in turbulent(ready.path.segments, state):
         yield f"{name}: Reynolds number {number:.0f}, no longer laminar: predicted low"

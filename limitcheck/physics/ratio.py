@@ -15,7 +15,6 @@ from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, system
-from .viscosity import pressure_rise
 
 
 class RatioInterval(NamedTuple):
@@ -82,4 +81,4 @@ def between(
 
 
 def _rise_error(drop: Drop, state: State, temperature: float) -> float:
-    return drop.exponent * pressure_rise(*state.liquid, temperature).uncertainty
+    return drop.exponent * state.liquid.rise(temperature).uncertainty

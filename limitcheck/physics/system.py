@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 from ..profile.model import Conditions, Profile
 from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
-from .liquid import CannotPredict, liquid
+from .liquid import CannotPredict
+from .mobile_phase import liquid
 
 
 class Change(NamedTuple):

@@ -133,8 +133,9 @@ def viscosity(organic: str, fraction: float, temperature: float) -> float:
 
     Range: exactly the pure solvent at either end, at every temperature. Fitted at 25 degC
     (methanol 20-30 degC), used over 20-50 degC, extrapolated outside: ``viscosity_error``.
-    Buffers and additives are not covered. Raises KeyError where there is no data (``has_data``
-    says so), ValueError for a fraction outside 0 to 1 or a temperature that is not positive.
+    What is dissolved is counted by ``liquid.Liquid``. Raises KeyError where there is no data
+    (``has_data`` says so), ValueError for a fraction outside 0 to 1 or a temperature that is not
+    positive.
 
     The highest viscosity of acetonitrile in water (measured: 0.985 mPa s at phi 0.136):
 

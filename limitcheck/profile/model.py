@@ -76,6 +76,8 @@ class Instrument(FormatTable):
     pressure_unit: Annotated[str, UnitField()]
     display_step: PositiveNumber | None = None
     entry_max: PositiveNumber | None = None
+    dwell_volume: VolumeQuantity | None = None
+    """From where A and B meet to the column inlet: a gradient arrives later by it over flow."""
 
     @property
     def step(self) -> Fraction:
@@ -148,6 +150,8 @@ class Conditions(FormatTable):
     percent_b: Percent | None = None
     gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2)] | None = None
     injection_volume: VolumeQuantity | None = None
+    injection_minute: Number | None = None
+    """Minute of the gradient at which the sample is injected; with its start where not given."""
 
     @model_validator(mode="after")
     def _one_programme(self) -> Conditions:
@@ -195,6 +199,7 @@ class Part(FormatTable):
     use: Text | None = None
     part: str
     label: Text | None = None
+    serial: Text | None = None
     rating: PressureQuantity | None = None
     rating_at_flow: tuple[FlowRating, ...] = ()
     rating_at_temperature: tuple[TemperatureRating, ...] = ()
@@ -227,7 +232,7 @@ class Column(Part):
     """A column or guard column."""
 
     part: Literal["column", "guard column"]
-    serial: Text | None = None
+    chemistry: Text | None = None
     length: LengthQuantity | None = None
     bore: LengthQuantity | None = None
     particle_size: LengthQuantity | None = None

@@ -1,37 +1,31 @@
-"""What a pharmacopoeia lets a laboratory adjust when the column changes, exactly.
+"""What a pharmacopoeia lets a laboratory adjust when a method moves: formulas and their rulings.
 
-USP <621> and Ph. Eur. 2.2.46, harmonised: the isocratic rules were read in a secondary
-summary; the gradient rules (temperature, times, and that the others hold as well) are from
-memory. Check the edition in force. The rules for isocratic and gradient elution are kept apart.
+Harmonised chapter on chromatography: Ph. Eur. 2.2.46, USP <621>, JP 2.00; openly published in
+The International Pharmacopoeia, 1.14.1, section 4. The isocratic rules were read in secondary
+summaries; those for gradients (temperature, times) are from memory. A policy that names the
+site's edition takes their place. Isocratic and gradient elution are kept apart.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from ..physics.flow_path import first_column
-from ..profile.model import Column, Conditions, Profile
+from ..policy import AdjustmentLimits
+from ..profile.model import Column, Profile
 from ..units import Flow, Length, Temperature, Volume, show
+from .ruling import EQUAL, Field, Pair, Ruling
 
-SOURCE = "USP <621> and Ph. Eur. 2.2.46 (harmonised): check the edition in force"
-FROM_MEMORY = "the rules for gradients are from memory"
-LENGTH_OVER_PARTICLE = (Fraction(-25, 100), Fraction(50, 100))
-ISOCRATIC_FLOW = Fraction(50, 100)
-ISOCRATIC_KELVIN, GRADIENT_KELVIN = 10, 5
-TIME_TOLERANCE = Fraction(2, 100)
-"""Of the gradient's length: times are typed to a tenth of a minute (common practice)."""
-
-
-class Adjustment(NamedTuple):
-    """One quantity that moves with the method; `kept` is None where the rule sets no bound."""
-
-    what: str
-    sending: str
-    receiving: str
-    allowed: str
-    kept: bool | None
+CHAPTER = "Ph. Eur. 2.2.46, USP <621>, JP 2.00"
+FROM_MEMORY = (
+    "The limits of the harmonised chapter on chromatography (Ph. Eur. 2.2.46, USP <621>, JP 2.00) "
+    "are from secondary summaries, those for gradients from memory, and tolerances are common "
+    "practice, no source. Compare them with the edition in force, and name it in the policy: "
+    "[transfer] edition."
+)
+"""Said once in a record that rests on them."""
+HUNDRED = 100
 
 
 class ColumnSize(NamedTuple):
@@ -43,13 +37,16 @@ class ColumnSize(NamedTuple):
 
     @classmethod
     def of(cls, column: Column) -> ColumnSize | None:
-        """The size of a column; None where a dimension is not given."""
-        if column.length is None or column.bore is None or column.particle_size is None:
-            return None
-        return cls(column.length, column.bore, column.particle_size)
+        """The size of a column; None where a dimension is not given.
 
-    def __str__(self) -> str:
-        return f"{self.length} x {self.bore}, {self.particle_size}"
+        A monolith has no particles: 1 um stands for those of any, so that they cancel.
+        """
+        particle_size = column.particle_size
+        if column.particle == "monolith":
+            particle_size = Length.of(1, "um")
+        if column.length is None or column.bore is None or particle_size is None:
+            return None
+        return cls(column.length, column.bore, particle_size)
 
     @property
     def length_over_particle(self) -> Fraction:
@@ -60,6 +57,40 @@ class ColumnSize(NamedTuple):
     def volume(self) -> Fraction:
         """L dc^2 [m^3], to which the empty volume is proportional."""
         return self.length.value * self.bore.value**2
+
+
+class Sizes(NamedTuple):
+    """The columns of both sides."""
+
+    old: ColumnSize
+    new: ColumnSize
+
+
+def column_sizes(pair: Pair) -> Sizes | None:
+    """The sizes of the one column of each side; None where one lacks a dimension, or has several.
+
+    Several columns in series have no one length and particle size for the formulas.
+    """
+    columns = [_columns(side) for side in (pair.sending, pair.receiving)]
+    if [len(side) for side in columns] != [1, 1]:
+        return None
+    old, new = (ColumnSize.of(side[0]) for side in columns)
+    return None if old is None or new is None else Sizes(old, new)
+
+
+def monoliths(pair: Pair) -> bool:
+    """Whether every column of both sides is a monolith."""
+    columns = (*_columns(pair.sending), *_columns(pair.receiving))
+    return all(column.particle == "monolith" for column in columns)
+
+
+def _columns(profile: Profile) -> list[Column]:
+    return [p for p in profile.flow_path if isinstance(p, Column) and p.part == "column"]
+
+
+def source_of(limits: AdjustmentLimits) -> str:
+    """Where the limits stand: the site's edition, or the chapter."""
+    return limits.edition or CHAPTER
 
 
 def scaled_flow(flow: Flow, old: ColumnSize, new: ColumnSize) -> Flow:
@@ -80,81 +111,94 @@ def scaled_injection(volume: Volume, old: ColumnSize, new: ColumnSize) -> Volume
     return volume.times(new.volume / old.volume)
 
 
-def scaled_minute(
-    minute: Fraction, flow: Flow, new_flow: Flow, old: ColumnSize, new: ColumnSize
-) -> Fraction:
-    """tG2 = tG1 (F1 / F2) (L2 dc2^2) / (L1 dc1^2), in minutes."""
-    return minute * (flow.value / new_flow.value) * new.volume / old.volume
+def time_scale(flow: Flow, new_flow: Flow, old: ColumnSize, new: ColumnSize) -> Fraction:
+    """tG2 / tG1 = (F1 / F2) (L2 dc2^2) / (L1 dc1^2)."""
+    return (flow.value / new_flow.value) * new.volume / old.volume
 
 
-class ColumnChange(NamedTuple):
-    """The columns of both sides, and every adjustment the rules speak of."""
-
-    sending: ColumnSize
-    receiving: ColumnSize
-    rules: Literal["isocratic", "gradient"]
-    source: str
-    adjustments: tuple[Adjustment, ...]
-
-
-def column_change(sending: Profile, receiving: Profile) -> ColumnChange | None:
-    """The adjustments between two profiles; None where a column's size is not given."""
-    (_, first), (_, second) = first_column(sending), first_column(receiving)
-    old, new = ColumnSize.of(first), ColumnSize.of(second)
-    if old is None or new is None:
+def time_scale_of(pair: Pair) -> Fraction | None:
+    """The same for two profiles; None where a flow or a dimension is not given."""
+    sizes = column_sizes(pair)
+    sent, got = pair.conditions
+    if sizes is None or sent.flow is None or got.flow is None:
         return None
-    sent, got = sending.conditions or Conditions(), receiving.conditions or Conditions()
-    adjustments = _adjustments(sent, got, old, new, "monolith" in (first.particle, second.particle))
-    if sent.gradient is None:
-        return ColumnChange(old, new, "isocratic", SOURCE, tuple(adjustments))
-    return ColumnChange(old, new, "gradient", f"{SOURCE}; {FROM_MEMORY}", tuple(adjustments))
+    return time_scale(sent.flow, got.flow, *sizes)
 
 
-def _adjustments(
-    sent: Conditions, got: Conditions, old: ColumnSize, new: ColumnSize, monolith: bool
-) -> Iterator[Adjustment]:
-    if not monolith:
-        was, now = old.length_over_particle, new.length_over_particle
-        least, most = (was * (1 + share) for share in LENGTH_OVER_PARTICLE)
-        allowed = f"{round(least)} to {round(most)} (-25 to +50 %)"
-        yield Adjustment("L/dp", str(round(was)), str(round(now)), allowed, least <= now <= most)
-    if sent.flow is not None and got.flow is not None:
-        yield _flow(sent.flow, got.flow, old, new, gradient=sent.gradient is not None)
-    if (before := sent.temperature) is not None and (after := got.temperature) is not None:
-        span = ISOCRATIC_KELVIN if sent.gradient is None else GRADIENT_KELVIN
-        cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))
-        allowed = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {span} K)"
-        kept = cold <= after <= hot
-        yield Adjustment("column temperature", str(before), str(after), allowed, kept)
-    if (volume := sent.injection_volume) is not None:
-        scaled = show(scaled_injection(volume, old, new), volume.unit, digits=3)
-        there = str(got.injection_volume or "not given")
-        allowed = f"{scaled}, if precision and detection allow"
-        yield Adjustment("injection volume", str(volume), there, allowed, None)
-    if sent.gradient is not None and sent.flow is not None and got.flow is not None:
-        minutes = [point.minute for point in sent.gradient]
-        wanted = [scaled_minute(minute, sent.flow, got.flow, old, new) for minute in minutes]
-        yield _times(minutes, [point.minute for point in got.gradient or ()], wanted)
+NO_SIZES = "it cannot be scaled: give length, bore and particle_size of one column on both sides"
 
 
-def _flow(sent: Flow, got: Flow, old: ColumnSize, new: ColumnSize, *, gradient: bool) -> Adjustment:
-    scaled = scaled_flow(sent, old, new)
-    shown = show(scaled, got.unit, digits=4)
-    if gradient:
-        return Adjustment("flow", str(sent), str(got), f"{shown}, times scaled to the flow", None)
-    least, most = (scaled.times(1 + share) for share in (-ISOCRATIC_FLOW, ISOCRATIC_FLOW))
+def rule_flow(field: Field) -> Iterator[Ruling]:
+    """The flow, scaled to the receiving column; a gradient's has to be the scaled one."""
+    limits, sizes = field.pair.policy.adjustments, column_sizes(field.pair)
+    if missing := field.missing:
+        yield missing
+        return
+    if sizes is None:
+        yield field.ruled("cannot decide", NO_SIZES)
+        return
+    got, source = field.receiving, source_of(limits)
+    scaled = scaled_flow(field.sending, *sizes)
+    if got == field.sending == scaled:
+        yield field.ruled("same", "same flow on the same column size")
+        return
+    share = limits.gradient_flow if field.pair.gradient else limits.isocratic_flow
+    least, most = (scaled.times(1 + by) for by in (-share, share))
+    kind = "gradient" if field.pair.gradient else "isocratic"
     ends = " to ".join(show(end, got.unit, digits=4) for end in (least, most))
-    allowed = f"{shown} +/- 50 %: {ends}"
-    return Adjustment("flow", str(sent), str(got), allowed, least <= got <= most)
+    span = f"{ends} (+/- {percent(share)})"
+    if least <= got <= most:
+        told = f"scaled to the column {show(scaled, got.unit, digits=4)}; {kind}: within {span}"
+        yield field.ruled("allowed", told, source)
+    else:
+        told = f"scaled to the column it is {show(scaled, got.unit, digits=4)}; {kind}: {span}"
+        yield field.ruled("not allowed", told, source)
 
 
-def _times(sent: list[Fraction], got: list[Fraction], wanted: list[Fraction]) -> Adjustment:
-    kept = len(got) == len(wanted) and all(
-        abs(minute - scaled) <= TIME_TOLERANCE * wanted[-1]
-        for minute, scaled in zip(got, wanted, strict=True)
-    )
-    before, there, allowed = (
-        "/".join(f"{float(minute):.3g}" for minute in minutes) + " min"
-        for minutes in (sent, got, wanted)
-    )
-    return Adjustment("gradient times", before, there if got else "no gradient", allowed, kept)
+def rule_temperature(field: Field) -> Iterator[Ruling]:
+    """The column temperature, within some kelvin."""
+    limits = field.pair.policy.adjustments
+    if missing := field.missing:
+        yield missing
+        return
+    before, after = field.sending, field.receiving
+    if before == after:
+        yield field.ruled("same", EQUAL)
+        return
+    span = limits.gradient_kelvin if field.pair.gradient else limits.isocratic_kelvin
+    cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))
+    kind = "gradient" if field.pair.gradient else "isocratic"
+    ends = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {float(span):g} K)"
+    if cold <= after <= hot:
+        yield field.ruled("allowed", f"{kind}: within {ends}", source_of(limits))
+    else:
+        yield field.ruled("not allowed", f"{kind}: {ends}", source_of(limits))
+
+
+def rule_injection_volume(field: Field) -> Iterator[Ruling]:
+    """The injection volume, by the volume of the column."""
+    limits, sizes = field.pair.policy.adjustments, column_sizes(field.pair)
+    if missing := field.missing:
+        yield missing
+        return
+    if sizes is None:
+        yield field.ruled("cannot decide", NO_SIZES)
+        return
+    sent, got, source = field.sending, field.receiving, source_of(limits)
+    scaled = scaled_injection(sent, *sizes)
+    shown = f"by column volume it is {show(scaled, got.unit, digits=3)}"
+    share = limits.injection_volume
+    if got == sent == scaled:
+        yield field.ruled("same", "the same volume on the same column volume")
+    elif scaled.times(1 - share) <= got <= scaled.times(1 + share):
+        yield field.ruled("allowed", f"{shown}: within {percent(share)} of that", source)
+    elif got < scaled:
+        lacking = "less needs its precision and detection shown"
+        yield field.ruled("cannot decide", f"{shown}: {lacking}", source)
+    else:
+        yield field.ruled("not allowed", f"{shown}, +/- {percent(share)}: more overloads", source)
+
+
+def percent(share: Fraction) -> str:
+    """A share in percent: 1/2 is "50 %"."""
+    return f"{float(share * HUNDRED):g} %"

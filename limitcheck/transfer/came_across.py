@@ -1,17 +1,19 @@
-"""How the numbers of one instrument came across to another: the cutoffs and the expected band."""
+"""How the cutoffs of one instrument came across to another, and what the parts there hold."""
 
 from __future__ import annotations
 
-from fractions import Fraction
+from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
-from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
-from ..profile.model import Instrument, Profile
+from ..policy import margins_for
+from ..profile.model import Instrument
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
-from .adjustment import ColumnChange
+from .display import FACTORS
+from .normal_pressure import copied
+from .reach import rule_normal_runs
+from .ruling import EQUAL, OWN, Field, Ruling, Word, information
 
 CutoffVerdict = Literal[
     "off on both",
@@ -24,16 +26,6 @@ CutoffVerdict = Literal[
     "rounded the wrong way",
     "set differently",
 ]
-ExpectedVerdict = Literal["none given", "copied unconverted", "apart", "not comparable", "agrees"]
-APART = 1.5
-"""A band further than this factor from the scaled one is pointed out (no source)."""
-
-
-class ExpectedBand(NamedTuple):
-    """An expected pressure."""
-
-    low: Pressure
-    high: Pressure
 
 
 class CutoffMoved(NamedTuple):
@@ -44,32 +36,6 @@ class CutoffMoved(NamedTuple):
     receiving: Pressure | None
     exact: Pressure | None
     verdict: CutoffVerdict
-    text: str
-
-    @property
-    def blocking(self) -> bool:
-        """Whether it stands against accepting the transfer."""
-        if self.verdict == "copied unconverted":
-            return True
-        if self.name == "low" or self.sending is None:
-            return False
-        raised = self.receiving is not None and self.receiving > self.sending
-        return self.verdict == "missing" or (self.verdict == "by rule of thumb" and raised)
-
-
-class ExpectedMoved(NamedTuple):
-    """The expected band on both sides, with the predicted receiving over sending pressure.
-
-    `scaled` is the sender's band times that ratio, in the receiving unit; without a prediction
-    `no_ratio` says why, and `scaled` is the sender's band as it is.
-    """
-
-    sending: ExpectedBand
-    receiving: ExpectedBand | None
-    scaled: ExpectedBand
-    predicted_ratio: float | None
-    no_ratio: str | None
-    verdict: ExpectedVerdict
     text: str
 
 
@@ -99,8 +65,10 @@ def _judged(
 ) -> tuple[CutoffVerdict, str]:
     unit, step = instrument.pressure_unit, instrument.step
     means = f"{sent} is {show(sent, unit, apart=[got] if got else [])}"
+    if sent.unit == unit:
+        means = f"{sent} at the sender"
     if got is None:
-        return "missing", f"the sender's {means}; none is set here"
+        return "missing", f"{means}; none is set here"
     if copied(sent, got):
         read = f"{got} is {show(got, sent.unit)}, but {means}"
         return "copied unconverted", (
@@ -121,56 +89,86 @@ def _judged(
     return "set differently", f"{means}; {got} here is {apart}"
 
 
-def copied(sent: Pressure, got: Pressure) -> bool:
-    """Whether the number was taken over although the units differ."""
-    return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0
+def rule_high_cutoff(field: Field) -> Iterable[Ruling]:
+    """The high cutoff: one is needed on the receiving side, and normal runs stay under it."""
+    yield from _rule_cutoff("high", field)
+    yield from rule_normal_runs(field, "high cutoff", "weakest rating")
 
 
-def expected_moved(
-    sending: Profile, receiving: Profile, change: ColumnChange | None
-) -> ExpectedMoved | None:
-    """How the expected band came across; None where the sender states none."""
-    sent, got = _band(sending), _band(receiving)
-    if sent is None:
-        return None
-    unit = receiving.instrument.pressure_unit
-    ratio, no_ratio = predicted_ratio(sending, receiving)
-    by = Fraction(ratio) if ratio is not None else Fraction(1)
-    scaled = ExpectedBand(*(Pressure.of(p.to(unit) * by, unit) for p in sent))
-    other_column = change is not None and change.sending != change.receiving
-    verdict, text = _compared(sent, got, scaled, unknown=ratio is None and other_column)
-    return ExpectedMoved(sent, got, scaled, ratio, no_ratio, verdict, text)
+def rule_low_cutoff(field: Field) -> Iterable[Ruling]:
+    """The low cutoff, and normal runs above it."""
+    yield from _rule_cutoff("low", field)
+    yield from rule_normal_runs(field, "low cutoff")
 
 
-def _band(profile: Profile) -> ExpectedBand | None:
-    expected = profile.expected
-    return ExpectedBand(expected.low, expected.high) if expected is not None else None
+def _rule_cutoff(name: Name, field: Field) -> Iterator[Ruling]:
+    instrument = field.pair.receiving.instrument
+    moved = cutoff_moved(name, field.sending, field.receiving, instrument)
+    if moved.receiving is None:
+        yield _none_here(field, moved)
+    elif moved.verdict == "same pressure":
+        yield field.ruled("same", moved.text)
+    elif moved.verdict == "rounded the safe way":
+        yield field.ruled("allowed", moved.text, FACTORS)
+    elif moved.verdict == "copied unconverted":
+        yield field.ruled("not allowed", moved.text, FACTORS)
+    elif moved.sending is None or (moved.receiving < moved.sending) == (name == "high"):
+        yield field.ruled("allowed", f"{moved.text}: it stops the pump sooner", OWN)
+    elif moved.verdict == "by rule of thumb":
+        yield field.ruled("not allowed", moved.text, FACTORS)
+    else:
+        yield _later(field, moved, moved.sending, moved.receiving)
 
 
-def _compared(
-    sent: ExpectedBand, got: ExpectedBand | None, scaled: ExpectedBand, *, unknown: bool
-) -> tuple[ExpectedVerdict, str]:
-    low, high = (show(p, p.unit) for p in scaled)
-    come_to = f"the sender's band comes to {low} to {high}"
-    if got is None:
-        return "none given", f"none is given here; {come_to}"
-    here = f"{got.low} to {got.high} here"
-    if copied(sent.low, got.low) and copied(sent.high, got.high):
-        numbers = f"the numbers {sent.low.number} and {sent.high.number}"
-        return "copied unconverted", f"{numbers} were copied without converting them; {come_to}"
-    if unknown:
-        why = "on its own column, and for this one no ratio can be predicted: measure it"
-        return "not comparable", f"{here}; {come_to} {why}"
-    middle, wanted = (float(band.low.value + band.high.value) for band in (got, scaled))
-    if not wanted / APART <= middle <= wanted * APART:
-        return "apart", f"{here}, but {come_to}: measure it"
-    return "agrees", f"{here} agrees: {come_to}"
+def _none_here(field: Field, moved: CutoffMoved) -> Ruling:
+    """No cutoff on the receiving side: for the low one somebody may answer, with a reason."""
+    if moved.name == "high":
+        word: Word = "cannot decide" if moved.sending is None else "not allowed"
+        return field.ruled(word, f"{moved.text}: without a high cutoff nothing stops the pump")
+    for entry in field.pair.receiving.accepted:
+        valid = entry.until is None or entry.until >= field.pair.today
+        if entry.check == "low-cutoff-off" and valid:
+            until = f" until {entry.until}" if entry.until else ""
+            return field.ruled("allowed", f"accepted by {entry.by}{until}: {entry.reason}")
+    lacking = "a leak or an empty bottle stops nothing: set one, or accept low-cutoff-off"
+    return field.ruled("cannot decide", f"{moved.text}; {lacking} with the reason")
 
 
-def predicted_ratio(sending: Profile, receiving: Profile) -> tuple[float | None, str | None]:
-    """Predicted pressure on the receiving side over the sending side's, or why there is none."""
-    try:
-        before, after = predict(sending).central, predict(receiving).central
-    except CannotPredict as error:
-        return None, error.message
-    return (after / before, None) if before and after else (None, "no resistance is known")
+def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> Ruling:
+    """A cutoff that stops the pump later: as far from normal as at the sender, or the margin."""
+    pair, high = field.pair, moved.name == "high"
+    first, second = pair.sending.expected, pair.receiving.expected
+    if second is None:
+        return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
+    margins = margins_for(pair.receiving, pair.policy)
+    share = margins.high if high else margins.low
+    factor, normal = (1 + share, second.high) if high else (1 - share, second.low)
+    if first is not None and (before := first.high if high else first.low).value > 0:
+        factor = (max if high else min)(factor, sent.value / before.value)
+    unit, step = pair.receiving.instrument.pressure_unit, pair.receiving.instrument.step
+    bound = normal.to(unit) * factor
+    side, which = ("above", "maximum") if high else ("below", "minimum")
+    told = (
+        f"{moved.text}; allowed as far {side} the expected {which} as at the sender, at least "
+        f"{float(share * 100):g} %: {show(Pressure.of(bound, unit), unit)} (to the next step)"
+    )
+    kept = got.to(unit) < bound + step if high else got.to(unit) > bound - step
+    return field.ruled("allowed" if kept else "not allowed", told, OWN)
+
+
+def rule_rating(field: Field) -> Iterable[Ruling]:
+    """The rating of a part: that of pump and column is compared with the receiving high cutoff."""
+    high = field.pair.receiving.cutoffs.high
+    got = field.receiving
+    if not field.name.startswith(("pump", "column", "guard column")):
+        yield from information(field, "the receiving part's own rating, compared by the checks")
+    elif missing := field.missing:
+        yield missing
+    elif high is not None and high > got:
+        yield field.ruled("not allowed", f"the high cutoff {high} is above it")
+    elif field.sending == got:
+        yield field.ruled("same", EQUAL)
+    elif high is None:
+        yield field.ruled("cannot decide", "no high cutoff to compare it with")
+    else:
+        yield field.ruled("allowed", f"the high cutoff {high} is not above it")

@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 from pathlib import PurePath
 from typing import Any
 
-from ..checking.proposed import NAMES, cutoffs_to_type
+from ..checking.proposed import NAMES
 from ..errors import LimitcheckError
-from ..limits.proposal import expecting
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
-from ..profile.model import Profile
 from ..profile.write import dump_profile
-from ..units import Pressure, round_down, round_up
-from .came_across import predicted_ratio
-
-AS_BEFORE = 0.10
-"""Run-to-run variation of a pressure (common practice, no source): no reason to rescale."""
+from .proposed_there import propose_there
 
 
 class NoSafeLimits(LimitcheckError):
@@ -35,20 +28,19 @@ def new_profile(
 
     The method, its conditions, margins and columns are the sender's; instrument and other
     parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
-    exact; where the other parts move the predicted pressure by more than 10 %, it is scaled by
-    the prediction. The cutoffs are proposed for that band on the receiving hardware.
+    exact, on the same hardware; else it is scaled by the predicted ratio, and not yet measured. The
+    cutoffs are proposed for that band on the receiving hardware.
     Acceptances are not taken over: they were given for other hardware.
     """
     profile, tables = sending.profile, sending.tables
-    moved = expecting_there(profile, on_instrument(profile, system))
-    cutoffs = cutoffs_to_type(moved, policy, today)
-    why_not = cutoffs.not_alone or cutoffs.reason("high")
-    if why_not is not None:
+    there = propose_there(profile, on_instrument(profile, system), policy, today)
+    moved, cutoffs = there.profile, there.cutoffs
+    if there.reason is not None and there.reason != cutoffs.reason("low"):
         room = ways_to_make_room(moved, margins_for(moved, policy)).found
         ways = "; or ".join(way.text for way in room)
         raise NoSafeLimits(
             f"no high cutoff can be proposed for {profile.method.id} on {system.instrument.id}: "
-            f"{why_not}",
+            f"{there.reason}",
             f"this would make room: {ways}" if ways else "correct the sending profile first",
         )
     method = {key: value for key, value in tables["method"].items() if key != "site"}
@@ -84,26 +76,6 @@ def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
         "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
         "\n"
     )
-
-
-def expecting_there(profile: Profile, moved: Profile) -> Profile:
-    """The moved profile with the band to expect there, without what was accepted elsewhere."""
-    moved = moved.model_copy(update={"accepted": ()})
-    if moved.expected is None:
-        return moved
-    ratio, _ = predicted_ratio(profile, moved)
-    band: dict[str, object] = {"basis": "declared"}
-    if ratio is not None and abs(ratio - 1) > AS_BEFORE:
-        unit, step = moved.instrument.pressure_unit, moved.instrument.step
-        scaled = expecting(moved, Fraction(ratio)).expected
-        assert scaled is not None
-        band = {
-            "low": Pressure.of(round_down(scaled.low.to(unit), step), unit),
-            "high": Pressure.of(round_up(scaled.high.to(unit), step), unit),
-            "basis": "predicted",
-        }
-    expected = moved.expected.model_copy(update=band)
-    return moved.model_copy(update={"expected": expected})
 
 
 def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[dict[str, Any]]:

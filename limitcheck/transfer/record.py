@@ -1,28 +1,26 @@
-"""One method on two instruments: everything a reviewer needs, and whether to accept it."""
+"""One method on two instruments: every field ruled, and whether to accept the transfer."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal, NamedTuple
 
 from ..checking.file import check_file
 from ..checking.proposed import CutoffsToType
-from ..checking.results import FileReport, folded_findings
-from ..findings import KeyPath, Recommendation, Severity, of_place
+from ..checking.results import FileReport
+from ..findings import KeyPath, Recommendation, of_place
 from ..policy import Policy
-from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.load import ProfileFile
 from ..profile.model import FormatTable, Profile
 from ..units import Pressure
-from .adjustment import ColumnChange, column_change
-from .came_across import CutoffMoved, ExpectedMoved, cutoff_moved, expected_moved
-
-FINE = frozenset({"same pressure", "rounded the safe way", "off on both"})
-"""How a cutoff may come across without a remark."""
-_SET_HERE = FINE | {"set differently", "added"}
-"""How it may come across without asking for another number."""
+from .adjustment import CHAPTER
+from .came_across import CutoffMoved, cutoff_moved
+from .comparison import compare
+from .decision import Decision, Reason, decide, reasons_of_findings, reasons_of_rulings
+from .reach import NormalRuns, normal_runs
+from .ruling import Pair, Ruling, same
 
 
 class Side(NamedTuple):
@@ -38,27 +36,6 @@ class Side(NamedTuple):
         return self.file.profile
 
 
-class RatingPair(NamedTuple):
-    """The lowest rating of the parts of one kind on both sides, at each method's conditions."""
-
-    part: str
-    sending: RatedPart | None
-    receiving: RatedPart | None
-
-    @property
-    def weaker(self) -> bool:
-        """Whether the receiving part is rated lower."""
-        first, second = self.sending, self.receiving
-        return first is not None and second is not None and second.pressure < first.pressure
-
-
-class Reason(NamedTuple):
-    """Something that stands against accepting (`blocking`), or that a reviewer should see."""
-
-    blocking: bool
-    text: str
-
-
 @dataclass(frozen=True, slots=True)
 class Transfer:
     """The record of moving a method from one instrument to another."""
@@ -66,16 +43,25 @@ class Transfer:
     day: date
     sending: Side
     receiving: Side
+    rulings: tuple[Ruling, ...]
+    reasons: tuple[Reason, ...]
     cutoffs: tuple[CutoffMoved, ...]
-    ratings: tuple[RatingPair, ...]
-    expected: ExpectedMoved | None
-    column: ColumnChange | None
-    reasons: tuple[Reason, ...] = ()
+    normal: NormalRuns
 
     @property
-    def decision(self) -> Literal["accept", "do not accept"]:
-        """Whether nothing stands against it."""
-        return "do not accept" if any(r.blocking for r in self.reasons) else "accept"
+    def decision(self) -> Decision:
+        """What the reasons come to."""
+        return decide(self.reasons)
+
+    @property
+    def conditions(self) -> tuple[str, ...]:
+        """What has to be done for an accepted transfer to hold."""
+        return tuple(dict.fromkeys(item.condition for item in self.rulings if item.condition))
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether rulings rest on limits that nobody has read in the edition in force."""
+        return any(item.source == CHAPTER for item in self.rulings)
 
     def to_type(self, cutoff: CutoffMoved) -> tuple[Recommendation | None, str | None]:
         """What to type where a cutoff did not come across well, or why nothing can be."""
@@ -85,7 +71,8 @@ class Transfer:
         if item is not None and first is not None:
             return None, first
         asked = any(of_place(finding.recommendations, path) for finding in report.findings)
-        if cutoff.verdict in _SET_HERE and not asked:
+        ruled = {item.ruling for item in self.rulings if item.field == f"{cutoff.name} cutoff"}
+        if ruled <= {"same", "allowed"} and not asked:
             return None, None
         return item, None if item is not None or withheld is None else withheld.reason
 
@@ -95,21 +82,35 @@ def transfer(
 ) -> Transfer:
     """The record of a move; `policies` are those of the sending and of the receiving side."""
     first, second = sending.profile, receiving.profile
-    column = column_change(first, second)
-    found = Transfer(
+    rulings = compare(Pair(first, second, policies[1], today))
+    reasons = [
+        *_itself(sending, receiving),
+        *reasons_of_rulings(rulings),
+        *reasons_of_findings(sending, policies[0], today, "sending"),
+        *reasons_of_findings(receiving, policies[1], today, "receiving"),
+    ]
+    return Transfer(
         today,
         Side("sending", sending, check_file(sending, policies[0], today)),
         Side("receiving", receiving, check_file(receiving, policies[1], today, propose=True)),
+        rulings,
+        tuple(sorted(reasons, key=lambda reason: _ORDER.index(reason.ruling))),
         (
             cutoff_moved("high", first.cutoffs.high, second.cutoffs.high, second.instrument),
             cutoff_moved("low", first.cutoffs.low, second.cutoffs.low, second.instrument),
         ),
-        tuple(_ratings(rated_parts(first), rated_parts(second))),
-        expected_moved(first, second, column),
-        column,
+        normal_runs(first, second),
     )
-    reasons = sorted(_reasons(found), key=lambda reason: not reason.blocking)
-    return replace(found, reasons=tuple(reasons))
+
+
+_ORDER = ("not allowed", "cannot decide", "information")
+
+
+def _itself(sending: ProfileFile, receiving: ProfileFile) -> Iterator[Reason]:
+    """One profile given twice, under one name or two."""
+    if sending.sha256 == receiving.sha256 or same(sending.profile, receiving.profile):
+        told = "both are the same profile: one profile against itself is no transfer"
+        yield Reason("not allowed", told)
 
 
 def pressures(value: object, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Pressure]]:
@@ -122,61 +123,3 @@ def pressures(value: object, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Pres
     elif isinstance(value, tuple):
         for index, item in enumerate(value):
             yield from pressures(item, (*path, index))
-
-
-def _ratings(*sides: Sequence[RatedPart]) -> Iterator[RatingPair]:
-    for kind in dict.fromkeys(rated.part.part for side in sides for rated in side):
-        lowest = (weakest([rated for rated in side if rated.part.part == kind]) for side in sides)
-        yield RatingPair(kind, *lowest)
-
-
-def _reasons(found: Transfer) -> Iterator[Reason]:
-    yield from _identity(found.sending.profile, found.receiving.profile)
-    for cutoff in found.cutoffs:
-        if cutoff.verdict not in FINE:
-            yield Reason(cutoff.blocking, f"{cutoff.name} cutoff: {cutoff.text}")
-    if (expected := found.expected) is not None and expected.verdict != "agrees":
-        blocking = expected.verdict == "copied unconverted"
-        yield Reason(blocking, f"expected pressure: {expected.text}")
-    for side in (found.sending, found.receiving):
-        yield from _findings(side)
-    for part, first, second in found.ratings:
-        if first is not None and second is not None and second.pressure < first.pressure:
-            yield Reason(False, f"weaker {part}: {second.pressure} for {first.pressure}")
-    if (column := found.column) is None:
-        return
-    if column.sending != column.receiving:
-        yield Reason(False, f"another column: {column.receiving} for {column.sending}")
-    for item in column.adjustments:
-        if item.kept is False:
-            told = f"{item.what} {item.receiving} for {item.sending} is outside {item.allowed}"
-            yield Reason(True, f"{told}: beyond an adjustment, validate it")
-
-
-def _findings(side: Side) -> Iterator[Reason]:
-    """The errors of a profile, without those that another explains; warnings where it goes."""
-    findings = [finding for finding in side.report.findings if finding.accepted is None]
-    explained = [id(item) for items in folded_findings(findings).values() for item in items]
-    for finding in findings:
-        if finding.worst is Severity.ERROR and id(finding) not in explained:
-            told = f"{finding.check} in the {side.role} profile: {finding.message}"
-            yield Reason(True, told)
-    warnings = dict.fromkeys(f.check for f in findings if f.worst is Severity.WARNING)
-    if warnings and side.role == "receiving":
-        yield Reason(False, f"warnings in the receiving profile: {', '.join(warnings)}")
-
-
-def _identity(sending: Profile, receiving: Profile) -> Iterator[Reason]:
-    first, second = sending.method, receiving.method
-    if first.id != second.id:
-        yield Reason(True, f"another method: {second.id}, not {first.id}")
-    elif first.revision != second.revision:
-        told = f"another revision: {second.revision or 'none'}, not {first.revision or 'none'}"
-        yield Reason(True, told)
-    kinds = [
-        "gradient" if profile.conditions.gradient else "isocratic"
-        for profile in (sending, receiving)
-        if profile.conditions is not None
-    ]
-    if len(set(kinds)) == 2:
-        yield Reason(True, f"{kinds[1]} elution, not {kinds[0]}")

@@ -32,7 +32,10 @@ export async function validate(text) {
 export async function tooWide(page) {
   const beyond = await page.evaluate(() =>
     document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  return beyond > 0 ? [`${beyond} px wider than the screen`] : [];
+  const cut = await page.evaluate(() => [...document.querySelectorAll(".wide")]
+    .filter((box) => box.scrollWidth > box.clientWidth).map((box) => box.ariaLabel));
+  return [...(beyond > 0 ? [`${beyond} px wider than the screen`] : []),
+    ...cut.map((label) => `a column is off the screen: ${label}`)];
 }
 
 // Evaluated by the protocol, which a page's own content security policy does not reach.

@@ -12,7 +12,7 @@ import pytest
 from limitcheck.cli.app import run
 from limitcheck.profile.instruments import load_instrument
 from limitcheck.profile.load import load
-from tests.profiles_for_tests import profile_file
+from tests.profiles_for_tests import WITH_GEOMETRY
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
 
@@ -43,7 +43,7 @@ def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         "Method KB-LC-05 (bar) HM-LC-07 (psi) HM-LC-11 (MPa) KB-LC-09 (bar)"
     )
     assert " ".join(lines[5].split()) == (
-        "KB-TEA-031 400 / 125 5221 / 1813 40 / 12.5 no (reason 1)"
+        "KB-TEA-031 400 / 125 5221 / 1820 41.3 / 12.9 no (reason 1)"
     )
     assert "  1. the largest safe value, 315 bar, is not 10 % above the expected high" in lines
     assert run(["fit", str(KESTREL), *on(str(weak))]) == 1
@@ -55,21 +55,22 @@ def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     rows = list(csv.DictReader(StringIO(capsys.readouterr().out)))
     assert [(row["instrument"], row["high"], row["low"]) for row in rows] == [
         ("KB-LC-05", "400", "125"),
-        ("HM-LC-07", "5221", "1813"),
+        ("HM-LC-07", "5221", "1820"),
     ]
     assert run([*arguments, "--format", "json"]) == 0
     document = json.loads(capsys.readouterr().out)
     assert [cell["high"]["value"] for cell in document["cells"]] == ["400", "5221"]
+    assert document["cells"][0]["predicted_ratio"] == {"low": 1.0, "central": 1.0, "high": 1.0}
     (method,) = document["methods"]
     assert (method["path"], method["sha256"]) == (str(KESTREL), load(KESTREL).sha256)
     assert document["instruments"][0]["sha256"] == load_instrument(INSTRUMENTS[0]).sha256
 
 
 def test_folders_of_methods(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (tmp_path / "a.toml").write_text(profile_file().text, encoding="utf-8")
+    (tmp_path / "a.toml").write_text(WITH_GEOMETRY, encoding="utf-8")
     (tmp_path / "other.toml").write_text('[tool]\nname = "x"\n', encoding="utf-8")
     assert run(["fit", str(tmp_path), *on(INSTRUMENTS[0])]) == 0
-    assert "KB-TEA-014  250 / 60" in capsys.readouterr().out
+    assert "KB-TEA-014  207 / 70" in capsys.readouterr().out
     (tmp_path / "a.toml").unlink()
     assert run(["fit", str(tmp_path), *on(INSTRUMENTS[0])]) == 2
 

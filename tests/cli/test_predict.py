@@ -95,7 +95,7 @@ def test_predict_shows_every_unit_and_part(tea: Path, capsys: pytest.CaptureFixt
     assert bar / mpa == pytest.approx(10, rel=0.01)
     assert "tubing" in text
     assert "Left out, no resistance given: pump, injector." in text
-    assert "buffers" in text
+    assert "dissolved sample" in text
 
 
 def test_declared_band_stands_beside_the_prediction(

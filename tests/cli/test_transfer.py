@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from limitcheck.cli.app import run
+from limitcheck.documents.transfer import transfer_document
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load
+from limitcheck.render.text import render
+from limitcheck.transfer import transfer
+from limitcheck.transfer.ruling import EQUAL
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import profile_file
-from tests.transfer.test_adjustment import NEW, OLD, column_profile
+from tests.transfer.changed import changed
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
 
@@ -34,7 +40,6 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
         "Signature: ____",
         "not a safety device",
         "limitcheck 0.1.0",
-        "pump           600 bar  400 bar    weaker",
         "unit-confusion",
     ):
         assert words in record
@@ -50,7 +55,7 @@ def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert high["receiving"]["value"] == "5221"
     assert high["recommendation"] is None  # what is set there is right
     assert record["to_fill_in"] == ["Reviewed by", "Date", "Signature"]
-    assert record["column"]["adjustments"][0]["kept"] is True
+    assert {item["ruling"] for item in record["rulings"]} == {"same", "allowed", "information"}
 
 
 def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -66,7 +71,8 @@ def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[s
         "Harrow Mill",
     ]
     assert run(arguments) == 0
-    assert "to HM-LC-07: accept." in capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "to HM-LC-07: accept, on 1 condition." in shown
     # The one of the examples was made the same way.
     assert new.read_bytes() == (EXAMPLES / "harrow-mill-07.toml").read_bytes()
     assert run(["check", str(new)]) == 0
@@ -92,15 +98,73 @@ def test_arguments_that_cannot_be_used(tmp_path: Path, arguments: list[str]) -> 
 
 
 def test_the_record_of_another_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """150 x 4.6 mm, 5 um to 100 x 2.1 mm, 3 um: the flow is to be 0.695 mL/min (from memory)."""
+    old = {"column.particle_size": "5 um", "conditions.flow": "2.0 mL/min"}
+    new = {"column.length": "100 mm", "column.bore": "2.1 mm", "conditions.flow": "1.1 mL/min"}
     files = [tmp_path / "from.toml", tmp_path / "to.toml"]
-    files[0].write_text(column_profile(OLD, "2.0 mL/min").text, encoding="utf-8")
-    files[1].write_text(column_profile(NEW, "1.1 mL/min").text, encoding="utf-8")
+    files[0].write_text(changed("isocratic", old).text, encoding="utf-8")
+    files[1].write_text(changed("isocratic", new).text, encoding="utf-8")
     assert run(["transfer", *map(str, files), "--verbose"]) == 1
     shown = " ".join(capsys.readouterr().out.split())
     for words in (
-        "From 150 mm x 4.6 mm, 5 um to 100 mm x 2.1 mm, 3 um.",
-        "L/dp 30000 33333 22500 to 45000 (-25 to within",
-        "flow 2.0 mL/min 1.1 mL/min 0.6947 mL/min +/- 50 %: outside",
-        "check the edition in force",
+        "L/dp 33333 for 30000; allowed 22500 to 45000 (-25 % to +50 %)",
+        "scaled to the column it is 0.6947 mL/min; isocratic: 0.3474 mL/min to 1.042 mL/min",
+        "(Ph. Eur. 2.2.46, USP <621>, JP 2.00) are from secondary summaries",
+        "Compare them with the edition in force",
     ):
         assert words in shown
+
+
+def test_a_site_that_names_its_edition(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    policy = '[transfer]\nedition = "USP-NF 2026 <621>, HM-SOP-114"\nisocratic_kelvin = 5\n'
+    (tmp_path / "limitcheck.toml").write_text(policy, encoding="utf-8")
+    files = [tmp_path / "from.toml", tmp_path / "to.toml"]
+    files[0].write_text(changed("isocratic", {}).text, encoding="utf-8")
+    warmer = {"instrument.id": "HM-LC-07", "conditions.temperature": "41 degC"}
+    files[1].write_text(changed("isocratic", warmer).text, encoding="utf-8")
+    assert run(["transfer", *map(str, files), "--format", "json"]) == 1
+    record = json.loads(capsys.readouterr().out)
+    assert record["from_memory"] is None
+    ruling = next(r for r in record["rulings"] if r["field"] == "conditions: temperature")
+    assert ruling == {
+        "field": "conditions: temperature",
+        "sending": "35 degC",
+        "receiving": "41 degC",
+        "ruling": "not allowed",
+        "rule": "isocratic: 30 degC to 40 degC (+/- 5 K)",
+        "source": "USP-NF 2026 <621>, HM-SOP-114",
+    }
+
+
+def test_cannot_decide_fails_like_do_not_accept(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    files = [tmp_path / "from.toml", tmp_path / "to.toml"]
+    files[0].write_text(changed("isocratic", {}).text, encoding="utf-8")
+    there = {"instrument.id": "HM-LC-07", "column.chemistry": ""}
+    files[1].write_text(changed("isocratic", there).text, encoding="utf-8")
+    assert run(["transfer", *map(str, files)]) == 1
+    shown = capsys.readouterr().out
+    assert shown.startswith(
+        "Transfer of KB-TEA-014 revision B from KB-LC-03 to HM-LC-07: cannot decide.\n"
+    )
+    assert "Cannot be decided\n  - column: chemistry: " in shown
+
+
+def test_one_profile_against_itself(capsys: pytest.CaptureFixture[str]) -> None:
+    file = str(EXAMPLES / "kestrel-bay.toml")
+    assert run(["transfer", file, file]) == 1
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "do not accept" in shown
+    assert "one profile against itself is no transfer" in shown
+
+
+@pytest.mark.parametrize("width", [60, 80])
+def test_no_column_of_the_record_is_cut_off(width: int) -> None:
+    sides = [load(EXAMPLES / name) for name in ("kestrel-bay.toml", "harrow-mill-07.toml")]
+    found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), date(2026, 11, 25))
+    text = render(transfer_document(found), width=width, record=True)
+    lines = text.splitlines()
+    assert max(len(line) for line in lines if str(EXAMPLES) not in line) <= width
+    words = {word for item in found.rulings for word in " ".join(item[:5]).split()}
+    assert {word for word in words if word not in text} <= set(EQUAL.split())

@@ -16,6 +16,7 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer import transfer
 from limitcheck.transfer.record import pressures
+from limitcheck.transfer.ruling import EQUAL
 from tests.render.runs import DAY, GOOD
 from tests.render.test_html_pdf import strings, words
 
@@ -33,8 +34,16 @@ def test_the_record_holds_decision_reasons_hashes_and_blanks(receiving):
     found = record(receiving)
     document = transfer_document(found)
     told = set(strings(document))
-    assert document.summary[0].text.endswith(f" to HM-LC-07: {found.decision}.")
+    assert document.summary[0].text.startswith(
+        f"Transfer of KB-TEA-031 revision A from KB-LC-05 to HM-LC-07: {found.decision}"
+    )
     assert {reason.text for reason in found.reasons} <= told
+    rows = next(block for block in document.blocks if isinstance(block, Table)).rows
+    assert [row[:3] for row in rows] == [item[:3] for item in found.rulings]
+    for row, item in zip(rows, found.rulings, strict=True):
+        assert row[3].startswith(item.ruling)
+        assert item.rule in row[3] or item.rule == EQUAL
+    assert {item.source for item in found.rulings if item.source} <= told
     for side in (found.sending, found.receiving):
         assert {side.file.sha256, *(used.sha256 for used in side.file.uses)} <= told
     assert {"Reviewed by", "Date", "Signature"} <= told
@@ -64,7 +73,7 @@ def test_a_side_without_cutoffs_or_expected_pressure(tmp_path):
     sides = [load_bytes(text.encode(), name) for text, name in ((bare, "a.toml"), (GOOD, "b.toml"))]
     for first, second in (sides, sides[::-1]):
         found = transfer(first, second, (DEFAULT_POLICY, DEFAULT_POLICY), DAY)
-        assert "off" in set(strings(transfer_document(found)))
+        assert "not given" in set(strings(transfer_document(found)))
 
 
 def test_the_command_writes_both_kinds_from_one_run(tmp_path, capsys):
@@ -74,7 +83,7 @@ def test_the_command_writes_both_kinds_from_one_run(tmp_path, capsys):
     ]
     html, pdf = tmp_path / "record.html", tmp_path / "record.pdf"
     assert limitcheck([*command, "--output", f"html={html}", "--output", f"pdf={pdf}"]) == 0
-    assert "to HM-LC-07: accept." in words(html.read_text("utf-8"))
+    assert "to HM-LC-07: accept, on 1 condition." in words(html.read_text("utf-8"))
     assert pdf.read_bytes().startswith(b"%PDF")
     for wrong in ("htm=a.html", "html", "html="):
         assert limitcheck([*command, "--output", wrong]) == 2

@@ -97,6 +97,7 @@ RESISTANCE = table(
 )
 RATED: dict[str, Any] = {
     "label": NAMES,
+    "serial": NAMES,
     "rating": quantities("pressure"),
     "rating_at_flow": st.lists(
         table({"flow": quantities("flow"), "rating": quantities("pressure")}, {}), max_size=3
@@ -128,7 +129,7 @@ COLUMN = table(
     },
     {
         **RATED,
-        "serial": NAMES,
+        "chemistry": NAMES,
         "inlet_frit": quantities("length"),
         "outlet_frit": quantities("length"),
         "certificate": RESISTANCE,
@@ -162,7 +163,13 @@ CONDITIONS = st.one_of(
             "solvent_a": SOLVENTS,
             "temperature": quantities("temperature"),
         },
-        {"ambient": quantities("temperature"), "solvent_b": SOLVENTS, **programme},
+        {
+            "ambient": quantities("temperature"),
+            "solvent_b": SOLVENTS,
+            "injection_volume": quantities("volume"),
+            "injection_minute": NUMBERS,
+            **programme,
+        },
     )
     for programme in ({"percent_b": PERCENT}, {"gradient": GRADIENT})
 )
@@ -177,7 +184,7 @@ FREE: st.SearchStrategy[dict[str, Any]] = table(
                 "pressure_unit": st.sampled_from(UNITS["pressure"]),
                 "display_step": st.sampled_from([1, 10, Decimal("0.1"), Decimal("0.001"), 7, 1000]),
             },
-            {"entry_max": st.integers(1, 20000)},
+            {"entry_max": st.integers(1, 20000), "dwell_volume": st.just("0.9 mL")},
         ),
         "cutoffs": table({"high": NUMBERS, "low": NUMBERS}, {}),
         "expected": table(

@@ -405,6 +405,8 @@ def test_settings_in_force_and_where_each_comes_from(capsys: Capture) -> None:
     (found,) = json.loads(capsys.readouterr().out)["settings"]
     assert (found["policy"], found["sha256"]) == (OWN, DIGEST)
     origin = {item["name"]: (item["value"], item["from"]) for item in found["settings"]}
+    of_a_transfer = {origin.pop(name) for name in list(origin) if name.startswith("transfer.")}
+    assert {where for _, where in of_a_transfer} == {"default"}
     assert origin == {
         "fail_on": ("never", "command line"),
         "require.checks": ("unit-confusion", OWN),

@@ -7,7 +7,8 @@ from math import exp, log
 import pytest
 
 from limitcheck.physics.flow_path import drops, turbulent
-from limitcheck.physics.liquid import CannotPredict, Liquid, liquid, viscosity_ratio_error
+from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
+from limitcheck.physics.mobile_phase import liquid
 from limitcheck.physics.predict import predict
 from limitcheck.physics.resistance import bed_resistance, tube_resistance
 from limitcheck.physics.system import Change, system
@@ -45,7 +46,7 @@ def test_columns_are_warm_and_tubes_at_ambient() -> None:
     for segment, drop in reversed(list(zip(ready.path.segments, found, strict=True))):
         kelvin = 308.15 if segment.heated else 294.15
         mean = outlet + drop.pressure / 2
-        eta = viscosity(*mixed, kelvin) * exp(pressure_rise(*mixed, kelvin).exponent(mean))
+        eta = mixed.viscosity(kelvin) * exp(mixed.rise(kelvin).exponent(mean))
         assert drop.pressure == pytest.approx(segment.resistance * eta * ML_MIN, rel=1e-6)
         outlet += drop.pressure
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.policy import DEFAULT_POLICY
-from limitcheck.profile.load import ProfileFile, load, load_bytes
+from limitcheck.profile.load import ProfileFile, load
 from limitcheck.transfer import Transfer, transfer
 from tests.profiles_for_tests import profile_file
 
@@ -27,7 +27,7 @@ def example(receiving: str) -> Transfer:
 
 
 def against(found: Transfer) -> str:
-    return " | ".join(reason.text for reason in found.reasons if reason.blocking)
+    return " | ".join(reason.text for reason in found.reasons if reason.ruling == "not allowed")
 
 
 def test_a_number_copied_without_converting_it() -> None:
@@ -50,7 +50,7 @@ def test_fifteen_psi_to_the_bar_passes_the_rating() -> None:
 def test_a_rating_rounded_up() -> None:
     found = example("harrow-mill-rounded")
     assert found.decision == "do not accept"
-    assert against(found).startswith("rounded-over-rating in the receiving profile: The high")
+    assert "rounded-over-rating in the receiving profile: The high" in against(found)
     assert [cutoff.verdict for cutoff in found.cutoffs] == [
         "rounded the wrong way",
         "rounded the safe way",
@@ -62,55 +62,20 @@ def test_profiles_made_by_the_tool_are_accepted(receiving: str) -> None:
     found = example(receiving)
     assert found.decision == "accept", against(found)
     assert found.receiving.report.findings == ()
-    assert found.expected is not None
-    assert found.expected.verdict == "agrees"
+    assert [reach.outcome for reach in found.normal.reaches] == ["holds"] * 3
 
 
-def test_weaker_ratings_are_pointed_out() -> None:
-    pairs = {pair.part: pair.weaker for pair in example("harrow-mill-07").ratings}
-    assert pairs == {
-        "pump": True,
-        "tubing": True,
-        "injector": True,
-        "fitting": True,
-        "column": False,
-        "detector cell": True,
-    }
-
-
-def test_another_method_or_revision_is_not_accepted() -> None:
-    first = profile_file()
-    for old, new, says in (
-        ('id = "KB-TEA-014"', 'id = "KB-TEA-015"', "another method: KB-TEA-015"),
-        ('id = "KB-TEA-014"', 'id = "KB-TEA-014"\nrevision = "C"', "another revision: C, not none"),
-    ):
-        second = load_bytes(first.text.replace(old, new).encode(), "harrow.toml")
-        assert says in against(moved(first, second))
+def test_weaker_ratings_are_listed() -> None:
+    rulings = {item.field: item for item in example("harrow-mill-07").rulings}
+    assert (rulings["pump: rating"].sending, rulings["pump: rating"].receiving) == (
+        "600 bar",
+        "400 bar",
+    )
+    assert rulings["pump: rating"].ruling == "allowed"
+    assert rulings["column: rating"].ruling == "same"
 
 
 def test_the_senders_own_errors_stand_against_it() -> None:
     assert "above-rating in the sending profile" in against(
         moved(profile_file(high="420"), profile_file())
     )
-
-
-def test_an_expected_band_copied_without_converting_it() -> None:
-    there = profile_file(unit='"psi"', high="3600", low="900")
-    found = moved(profile_file(), there)
-    assert found.expected is not None
-    assert found.expected.verdict == "copied unconverted"
-    assert "1740 psi to 2901 psi" in against(found)
-
-
-def test_an_expected_band_that_is_none_or_far_off() -> None:
-    band = "[expected]\nlow = 120\nhigh = 200\n"
-    without = load_bytes(profile_file().text.replace(band, "").encode(), "harrow.toml")
-    far = profile_file(expected_low="220", expected_high="340", high="360", low="110")
-    verdicts = []
-    for there in (without, far):
-        found = moved(profile_file(), there)
-        assert found.expected is not None
-        assert found.expected.no_ratio == "no conditions.flow"
-        verdicts.append(found.expected.verdict)
-    assert verdicts == ["none given", "apart"]
-    assert moved(without, far).expected is None

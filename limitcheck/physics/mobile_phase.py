@@ -1,0 +1,76 @@
+"""The mobile phase of a method, from its solvents as they are written.
+
+What is dissolved counts as an error of the viscosity of the solvents: `solvent_text`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from .constants import SOLVENTS
+from .liquid import CannotPredict, Liquid, mixed
+
+_AS_IN = '"20 mM phosphate, pH 2.5" or "water/acetonitrile 95:5 with 0.1 % formic acid"'
+
+
+@lru_cache(maxsize=4096)
+def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
+    """The mobile phase at a composition, percent_b [%] from 0 to 100 before mixing.
+
+    Raises CannotPredict where a solvent is missing or its text is not understood, or there is no
+    data on the mixture.
+
+    >>> liquid("water", "acetonitrile", 18)
+    Liquid(organic='acetonitrile', fraction=0.18, solutes=())
+    >>> liquid("methanol", "water", 18)
+    Liquid(organic='methanol', fraction=0.82, solutes=())
+    >>> liquid("20 mM phosphate, pH 2.5", "methanol", 50)
+    Liquid(organic='methanol', fraction=0.5, solutes=(Solute(name='phosphate', half_width=0.0075),))
+    """
+    if percent_b == 0.0 and solvent_b is None:
+        return _read(solvent_a, "solvent_a")
+    first, second = _read(solvent_a, "solvent_a"), _read(solvent_b, "solvent_b")
+    return mixed(first, (100.0 - percent_b) / 100.0, second, percent_b / 100.0)
+
+
+def predicted_as(solvent: str | None) -> str | None:
+    """What a solvent is predicted as [% by volume] where its text says more; None where not.
+
+    >>> predicted_as("20 mM phosphate, pH 2.5"), predicted_as("water")
+    ('water', None)
+    >>> predicted_as("acetonitrile/water 90:10")
+    'acetonitrile 90 %, water 10 %'
+    """
+    if solvent is None or solvent.strip().casefold() in SOLVENTS:
+        return None
+    organic, fraction, _ = _read(solvent, "")
+    if fraction in (0.0, 1.0):
+        return organic if fraction else "water"
+    return f"{organic} {100 * fraction:.4g} %, water {100 * (1 - fraction):.4g} %"
+
+
+@lru_cache(maxsize=1024)
+def _read(text: str | None, field: str) -> Liquid:
+    """A solvent as its text says; raises CannotPredict."""
+    if text is None:
+        raise CannotPredict(f"no conditions.{field}")
+    folded = text.strip().casefold()
+    if folded in SOLVENTS:
+        return Liquid(folded, 1.0)
+    from .solvent_text import NotUnderstood, understood  # most methods need none of it
+
+    try:
+        return understood(folded)
+    except NotUnderstood as why:
+        raise CannotPredict(
+            f'no viscosity data for {field} "{text}": {why}; known are {", ".join(SOLVENTS)}, '
+            f"mixed or with salts and acids as in {_AS_IN}"
+        ) from None
+
+
+def solvents_told(*solvents: tuple[str, str | None]) -> Iterator[str]:
+    """What each solvent, by its field, is predicted as [% by volume] where its text says more."""
+    for field, text in solvents:
+        if (base := predicted_as(text)) is not None:
+            yield f'{field} "{text}" is predicted as {base}'

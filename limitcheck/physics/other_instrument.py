@@ -1,0 +1,295 @@
+"""How the pressure of a method moves when it goes to another instrument. SI floats.
+
+The ratio of two predictions, receiving over sending. What both sides share cancels: the constant
+of the packing, the mobile phase. What they do not share is counted: another column, other tubes,
+another oven and pump, and the parts that no prediction covers. Every stated error is a half-width
+in ln of the ratio; they are combined in quadrature, below and above apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import exp, hypot, log1p
+from typing import Literal, NamedTuple
+
+from ..profile.model import AnyPart, Column, Profile
+from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .liquid import CannotPredict, viscosity_ratio_error
+from .predict import FEW, FLOW_ERROR, MANY, ULTRA_HIGH, predict_system
+from .ratio import RatioInterval
+from .resistance import bed_apart_error
+from .system import system
+
+COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
+OVEN_ERROR = 0.023  # 1 K of a column oven, at water's 2.3 % a kelvin; common practice, no source
+
+_ONE = RatioInterval(1.0, 1.0, 1.0)
+Kinship = Literal["the same", "one kind", "other beds", "unrelated"]
+
+
+class Contribution(NamedTuple):
+    """What the width of a ratio rests on: half-widths in ln of it, below and above [-]."""
+
+    why: str
+    below: float
+    above: float
+
+
+class PressureRatio(NamedTuple):
+    """Receiving over sending pressure [-], where each run's is lowest and where highest.
+
+    `rests_on` is what the width of `highest` rests on, the largest contribution first.
+    """
+
+    lowest: RatioInterval
+    highest: RatioInterval
+    rests_on: tuple[Contribution, ...]
+
+
+class _Run(NamedTuple):
+    """One side at one composition: its segments, each with its share [-] of the pressure [Pa]."""
+
+    profile: Profile
+    segments: tuple[Segment, ...]
+    state: State
+    drops: tuple[Drop, ...]
+    pressure: float
+
+    def share(self, index: int) -> float:
+        return self.drops[index].pressure / self.pressure
+
+    def part(self, index: int) -> AnyPart:
+        return self.profile.flow_path[self.segments[index].place]
+
+    def temperature(self, index: int) -> float:
+        return self.state.hot if self.segments[index].heated else self.state.cold
+
+
+def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
+    """The pressure on the receiving side over that on the sending side [-].
+
+    One, without doubt, for the same parts and conditions on the same instrument. Else raises
+    CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
+    a restrictor whose resistance is not given.
+    """
+    if _unchanged(sending, receiving):
+        return PressureRatio(_ONE, _ONE, ())
+    lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
+    rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
+    return PressureRatio(_interval(*lowest), _interval(*highest), tuple(rests_on))
+
+
+def _unchanged(sending: Profile, receiving: Profile) -> bool:
+    first, second = ([_hardware(part) for part in p.flow_path] for p in (sending, receiving))
+    return (
+        sending.instrument.id == receiving.instrument.id
+        and first == second
+        and sending.conditions == receiving.conditions
+    )
+
+
+def _hardware(part: AnyPart) -> dict[str, object]:
+    """The part without where its description stands."""
+    return {**vars(part), "use": None}
+
+
+def _interval(one: _Run, other: _Run) -> RatioInterval:
+    found, central = list(_contributions(one, other)), other.pressure / one.pressure
+    below = hypot(*(item.below for item in found))
+    above = hypot(*(item.above for item in found))
+    return RatioInterval(central * exp(-below), central, central * exp(above))
+
+
+def _run(profile: Profile, end: str) -> _Run:
+    ready = system(profile)
+    at = predict_system(ready)
+    state = ready.at((at.lowest if end == "lowest" else at.highest).percent_b)
+    found = drops(ready.path.segments, state)
+    pressure = sum(drop.pressure for drop in found)
+    if pressure == 0.0:
+        raise CannotPredict("no part with a known resistance is left to compare")
+    return _Run(profile, ready.path.segments, state, found, pressure)
+
+
+def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
+    """What moves the ratio, by where it comes from; nothing where both sides are the same."""
+    pairs = list(_paired(one, other))
+    for why in ("columns", "tubes and measured parts"):
+        below = above = 0.0
+        for first, second, kin in pairs:
+            if why == _called(one, other, first, second):
+                down, up = _of_pair(one, other, first, second, kin)
+                below, above = hypot(below, down), hypot(above, up)
+        if below or above:
+            yield Contribution(why, below, above)
+    for why, width in (
+        ("viscosity", _viscosity(one, other, pairs)),
+        ("rise of viscosity with pressure", abs(_rise(other) - _rise(one))),
+        ("ambient temperature not given", _ambient(one, other)),
+    ):
+        if width:
+            yield Contribution(why, width, width)
+    if one.profile.instrument.id != other.profile.instrument.id:
+        devices = hypot(FLOW_ERROR, FLOW_ERROR)
+        ovens = OVEN_ERROR * hypot(_heated(one), _heated(other))
+        yield Contribution("flow of two pumps", devices, devices)
+        yield Contribution("temperature of two ovens", ovens, ovens)
+        unseen = (log1p(_left_out(run) / run.pressure) for run in (one, other))
+        yield Contribution("parts without a known resistance", *unseen)
+
+
+def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Kinship]]:
+    """Segments that share an error, by index on both sides; the others alone."""
+    rest = list(range(len(other.segments)))
+    for first in range(len(one.segments)):
+        kin, second = _kin(one, first, other, rest)
+        if second is not None:
+            rest.remove(second)
+        yield first, second, kin
+    for second in rest:
+        yield None, second, "unrelated"
+
+
+def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, int | None]:
+    part = one.part(first)
+    same_instrument = one.profile.instrument.id == other.profile.instrument.id
+    for second in rest:
+        twin = other.part(second)
+        if isinstance(part, Column) and isinstance(twin, Column) and part.part == twin.part:
+            one_column = part.serial is not None or same_instrument
+            if part.serial == twin.serial and one_column and _physical(part) == _physical(twin):
+                return "the same", second
+            measured = [one.segments[first].measured, other.segments[second].measured]
+            if part.certificate == twin.certificate and _packing(part) == _packing(twin):
+                return "one kind", second
+            return "other beds" if measured == [None, None] else "unrelated", second
+        if same_instrument and not isinstance(part, Column) and _hardware(part) == _hardware(twin):
+            return "the same", second
+    return "unrelated", None
+
+
+def _packing(part: Column) -> tuple[object, ...]:
+    return part.particle_size, part.particle
+
+
+def _physical(part: Column) -> tuple[object, ...]:
+    return part.length, part.bore, *_packing(part), part.certificate
+
+
+def _called(one: _Run, other: _Run, first: int | None, second: int | None) -> str:
+    part = one.part(first) if first is not None else other.part(second or 0)
+    return "columns" if isinstance(part, Column) else "tubes and measured parts"
+
+
+def _of_pair(
+    one: _Run, other: _Run, first: int | None, second: int | None, kin: Kinship
+) -> tuple[float, float]:
+    """Half-widths below and above [-] from the resistances of two segments, or of one alone."""
+    before = one.share(first) if first is not None else 0.0
+    after = other.share(second) if second is not None else 0.0
+    segment = one.segments[first] if first is not None else None
+    twin = other.segments[second] if second is not None else None
+    if segment is None or twin is None or kin == "unrelated":
+        # more on the sending side is less in the ratio
+        down = hypot(
+            before * (segment.above if segment else 0.0), after * (twin.below if twin else 0.0)
+        )
+        up = hypot(
+            before * (segment.below if segment else 0.0), after * (twin.above if twin else 0.0)
+        )
+        return down, up
+    moved = abs(after - before)
+    down, up = (twin.below, twin.above) if after > before else (twin.above, twin.below)
+    own = 0.0
+    if kin == "one kind":
+        own = COLUMN_ERROR * max(before, after)
+    elif kin == "other beds":
+        own = bed_apart_error() * hypot(before, after)
+    return hypot(moved * down, own), hypot(moved * up, own)
+
+
+def _viscosity(
+    one: _Run, other: _Run, pairs: list[tuple[int | None, int | None, Kinship]]
+) -> float:
+    """Half-width [-] from viscosities: those of two states, and of certificates against both."""
+    width = 0.0
+    certified = {(0, i) for i, s in enumerate(one.segments) if s.measured is not None}
+    certified |= {(1, i) for i, s in enumerate(other.segments) if s.measured is not None}
+    for first, second, _ in pairs:
+        if first is None or second is None or not {(0, first), (1, second)} <= certified:
+            continue
+        measured = one.segments[first].measured
+        if measured is None or measured != other.segments[second].measured:
+            continue
+        certified -= {(0, first), (1, second)}
+        between = viscosity_ratio_error(
+            one.state.liquid, one.temperature(first), other.state.liquid, other.temperature(second)
+        )
+        alone = viscosity_ratio_error(*measured, one.state.liquid, one.temperature(first))
+        width += other.share(second) * between
+        width += abs(other.share(second) - one.share(first)) * alone
+    for side, index in certified:
+        run = (one, other)[side]
+        measured = run.segments[index].measured
+        assert measured is not None
+        error = viscosity_ratio_error(*measured, run.state.liquid, run.temperature(index))
+        width += run.share(index) * error
+    shares = [_computed(run) for run in (one, other)]
+    states = one.state, other.state
+    liquids = states[0].liquid, states[1].liquid
+    (cold, hot), (cold_after, hot_after) = shares
+    width += hot_after * viscosity_ratio_error(liquids[0], states[0].hot, liquids[1], states[1].hot)
+    width += cold_after * viscosity_ratio_error(
+        liquids[0], states[0].cold, liquids[1], states[1].cold
+    )
+    width += abs(hot_after - hot) * viscosity_ratio_error(
+        liquids[0], states[0].hot, liquids[0], states[0].cold
+    )
+    absolute = abs(hot_after + cold_after - hot - cold)
+    return width + absolute * liquids[0].error(states[0].cold).half_width
+
+
+def _computed(run: _Run) -> tuple[float, float]:
+    """Shares [-] of what is not measured, outside and inside the oven."""
+    shares = [0.0, 0.0]
+    for index, segment in enumerate(run.segments):
+        if segment.measured is None:
+            shares[segment.heated] += run.share(index)
+    return shares[0], shares[1]
+
+
+def _rise(run: _Run) -> float:
+    return sum(
+        run.share(i) * drop.exponent * run.state.liquid.rise(run.temperature(i)).uncertainty
+        for i, drop in enumerate(run.drops)
+    )
+
+
+def _ambient(one: _Run, other: _Run) -> float:
+    """Half-width [-] from an ambient temperature that is not given."""
+    outside = [
+        0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - _heated(r)) for r in (one, other)
+    ]
+    if one.profile.instrument.id == other.profile.instrument.id:
+        return abs(outside[1] - outside[0])
+    return hypot(*outside)
+
+
+def _heated(run: _Run) -> float:
+    return sum(run.share(i) for i, segment in enumerate(run.segments) if segment.heated)
+
+
+def _left_out(run: _Run) -> float:
+    """What injector, frits, cell and other parts without a resistance may take [Pa].
+
+    10 bar (common practice, no source); where the pump is rated over 400 bar and no tubing has
+    a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9) (2011) 818). Raises CannotPredict for a
+    restrictor of unknown resistance.
+    """
+    known = {segment.place for segment in run.segments}
+    for place, part in enumerate(run.profile.flow_path):
+        if part.part == "restrictor" and place not in known:
+            raise CannotPredict(f"{part.name}: no resistance_at, and it may take any pressure")
+    pump = run.profile.flow_path[0].rating
+    tubed = any(segment.bore is not None for segment in run.segments)
+    return MANY if not tubed and pump is not None and float(pump) > ULTRA_HIGH else FEW

@@ -1,0 +1,47 @@
+"""What to type for a method on another instrument: the one answer of `fit` and `transfer --new`."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from ..checking.proposed import CutoffsToType, cutoffs_to_type
+from ..physics.liquid import CannotPredict
+from ..physics.ratio import RatioInterval
+from ..policy import Policy
+from ..profile.hardware import under_pressure
+from ..profile.model import Profile
+from .normal_pressure import expecting_there, scaled_band
+
+
+class ProposedThere(NamedTuple):
+    """A method on another instrument with the band to expect there, and its cutoffs.
+
+    `ratio` is the predicted pressure there over that on the method's own instrument, where the
+    run is highest. `reason` says why nothing can be typed; None where both cutoffs can.
+    """
+
+    profile: Profile
+    cutoffs: CutoffsToType
+    ratio: RatioInterval | None
+    reason: str | None
+
+
+def propose_there(sending: Profile, there: Profile, policy: Policy, today: date) -> ProposedThere:
+    """The method as `on_instrument` puts it there, under the policy in force there."""
+    nothing = CutoffsToType((), ())
+    if (mistaken := cutoffs_to_type(sending, policy, today).not_alone) is not None:
+        return ProposedThere(there, nothing, None, f"in the sending profile {mistaken}")
+    try:
+        profile = expecting_there(sending, there)
+        ratio = scaled_band(sending, there).ratio.highest if sending.expected else None
+    except CannotPredict as error:
+        unknown = f"its pressure there cannot be predicted ({error.message})"
+        return ProposedThere(there, nothing, None, unknown)
+    cutoffs = cutoffs_to_type(profile, policy, today)
+    reason = cutoffs.not_alone or cutoffs.reason("high") or cutoffs.reason("low")
+    if reason is None:
+        parts = under_pressure(profile)
+        beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
+        reason = f"the method is beyond what is stated for the {beyond}" if beyond else None
+    return ProposedThere(profile, cutoffs, ratio, reason)

@@ -1,0 +1,95 @@
+"""The solvents of the mobile phase, whichever is called A: the same, a buffer adjusted, another."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from fractions import Fraction
+
+from ..physics.solvent_text import pure_solvent
+from ..policy import AdjustmentLimits
+from ..profile.model import Conditions
+from ..units import plain_or_rounded
+from .adjustment import HUNDRED, percent, source_of
+from .ruling import EQUAL, Field, Pair, Ruling, for_information
+
+EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
+TO_BE_SHOWN = "show that the peaks keep their retention times (+/- 15 %, from memory)"
+_NUMBER = r"(\d+(?:\.\d+)?)"
+_ADJUSTABLE = re.compile(rf"\b(?:ph\s*=?\s*{_NUMBER}|{_NUMBER}\s*(?:mm|m|mmol/l|mol/l)\b)")
+"""A pH, or the concentration of a salt."""
+
+
+def rule_solvent(field: Field) -> Iterator[Ruling]:
+    """One solvent, against the one that has its part on the other side."""
+    sent, got = field.pair.conditions
+    if not _used(sent, field.key) and not _used(got, field.key):
+        yield from for_information(field)
+    elif missing := field.missing:
+        yield missing
+    elif exchanged(field.pair):
+        yield field.ruled("same", EXCHANGED)
+    elif _name(field.sending) == _name(field.receiving):
+        alike = field.sending == field.receiving
+        yield field.ruled("same", EQUAL if alike else "two names of one solvent")
+    elif pure_solvent(field.sending) and pure_solvent(field.receiving):
+        told = "another solvent is another mobile phase: validate it"
+        yield field.ruled("not allowed", told, source_of(field.pair.policy.adjustments))
+    else:
+        yield _adjusted(field)
+
+
+def _adjusted(field: Field) -> Ruling:
+    """Two texts that differ in a pH or a concentration alone, or that nothing is known of."""
+    sent, got = (_name(text) for text in (field.sending, field.receiving))
+    if _ADJUSTABLE.sub(_without_number, sent) != _ADJUSTABLE.sub(_without_number, got):
+        told = "written differently: write the same liquid alike on both sides"
+        return field.ruled("cannot decide", told)
+    limits = field.pair.policy.adjustments
+    pairs = zip(_ADJUSTABLE.finditer(sent), _ADJUSTABLE.finditer(got), strict=True)
+    kept = all(_kept(before, after, limits) for before, after in pairs)
+    told = f"pH +/- {plain_or_rounded(limits.ph)}, salts +/- {percent(limits.buffer_salts)}"
+    if not kept:
+        return field.ruled("not allowed", told, source_of(limits))
+    if field.pair.gradient:
+        return field.ruled("cannot decide", f"gradient: {TO_BE_SHOWN}", source_of(limits))
+    return field.ruled("allowed", f"within {told}", source_of(limits))
+
+
+def _without_number(found: re.Match[str]) -> str:
+    return re.sub(_NUMBER, "#", found[0])
+
+
+def _kept(before: re.Match[str], after: re.Match[str], limits: AdjustmentLimits) -> bool:
+    was, now = (Fraction(Decimal(found[1] or found[2])) for found in (before, after))
+    by = limits.ph if before[1] else was * limits.buffer_salts
+    return abs(now - was) <= by
+
+
+def exchanged(pair: Pair) -> bool:
+    """Whether the receiving side's A is the sending side's B, and its B the sending side's A."""
+    sent, got = pair.conditions
+    first, second = ((_name(side.solvent_a), _name(side.solvent_b)) for side in (sent, got))
+    return "" not in first and first[0] != first[1] and first == second[::-1]
+
+
+def as_sent(percent_b: Fraction, pair: Pair) -> Fraction:
+    """A composition of the receiving side, in percent of the sending side's B."""
+    return HUNDRED - percent_b if exchanged(pair) else percent_b
+
+
+def _used(side: Conditions, key: str) -> bool:
+    """Whether the method delivers this solvent; where no composition is given, it may."""
+    if side.gradient is not None:
+        shares = [point.percent_b for point in side.gradient]
+    elif side.percent_b is not None:
+        shares = [side.percent_b]
+    else:
+        return True
+    return any(share < HUNDRED if key == "solvent_a" else share > 0 for share in shares)
+
+
+def _name(text: str | None) -> str:
+    """The usual name of a solvent, else the text without case and doubled spaces."""
+    return pure_solvent(text) or " ".join((text or "").split()).casefold()

@@ -1,0 +1,178 @@
+"""Mobile phases as people write them, and what is dissolved in them against measured solutions."""
+
+from __future__ import annotations
+
+from math import inf
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
+from limitcheck.physics.mobile_phase import liquid, predicted_as
+from limitcheck.physics.predict import predict
+from limitcheck.physics.solvent_text import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+from tests.reference.rows import rows
+
+
+def read(text: str) -> Liquid:
+    return liquid(text, None, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "organic", "fraction", "dissolved"),
+    [
+        ("20 mM phosphate, pH 2.5", "water", 1, 0.020 * PER_MOLAR),
+        ("20 mM phosphate buffer pH 2.5", "water", 1, 0.020 * PER_MOLAR),
+        ("KH2PO4 25 mM", "water", 1, 0.025 * PER_MOLAR),
+        ("10 mmol/L ammonium acetate", "water", 1, 0.010 * PER_MOLAR),
+        ("0.1 % formic acid in water", "water", 1, 0.1 * PER_PERCENT),
+        ("water + 0.1% TFA", "water", 1, 0.1 * PER_PERCENT),
+        ("water (0.1 % formic acid)", "water", 1, 0.1 * PER_PERCENT),
+        ("water with 0.05 % (v/v) phosphoric acid", "water", 1, 0.05 * PER_PERCENT),
+        ("Acetonitrile + 0.1 % formic acid", "acetonitrile", 1, 0.1 * PER_PERCENT),
+        ("5 mM tetrabutylammonium hydroxide", "water", 1, 0.005 * PER_MOLAR_LARGE),
+        ("10 mM ammonium formate in acetonitrile", "acetonitrile", 1, 0.010 * PER_MOLAR),
+        ("acetonitrile with 10 mM ammonium formate", "acetonitrile", 1, 0.010 * PER_MOLAR),
+        # an acid or base to set the pH, of about the same amount
+        (
+            "50 mM phosphate, adjusted to pH 3.0 with phosphoric acid",
+            "water", 1, 2 * 0.05 * PER_MOLAR,
+        ),
+        ("water/acetonitrile 95:5", "acetonitrile", 0.05, 0),
+        ("ACN : H2O (90:10, v/v)", "acetonitrile", 0.90, 0),
+        ("5 % methanol in water", "methanol", 0.05, 0),
+        ("20 mM phosphate, pH 2.5/methanol 70:30", "methanol", 0.30, 0.7 * 0.020 * PER_MOLAR),
+        (
+            "95:5 water/acetonitrile + 0.1 % formic acid",
+            "acetonitrile", 0.05, 0.1 * PER_PERCENT,
+        ),
+    ],
+)  # fmt: skip
+def test_a_solvent_as_people_write_it(
+    text: str, organic: str, fraction: float, dissolved: float
+) -> None:
+    found = read(text)
+    assert (found.organic, found.fraction) == (organic, pytest.approx(fraction))
+    assert found.dissolved == pytest.approx(dissolved)
+    assert found.viscosity(298.15) == Liquid(organic, found.fraction).viscosity(298.15)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("phosphate buffer, pH 2.5", "it does not say how much phosphate"),
+        ("0.1 % formic acid", "it does not say in which solvent"),
+        ("water, pH 3", "it gives a pH, but not what is dissolved and how much"),
+        ("water/acetonitrile", "is not known"),
+        ("acetonitrile, water", "it names several solvents, but not in which proportion"),
+        ("20 mM phosphate + methanol", "it names several solvents, but not in which proportion"),
+        ("methanol, 20 mM phosphate buffer", "it names several solvents, but not in which"),
+        ("2 M ammonium sulfate", "over 0.5 mol/L of ammonium sulfate is not covered"),
+        ("20 mM phosphate, pH 2.5 with 2 M citrate", "over 0.5 mol/L of citrate is not covered"),
+        ("0.4 M sodium chloride + 0.4 M phosphate", "more is dissolved than 0.5 mol/L"),
+        ("5 % methanol/water 50:50", "it does not say in which solvent"),
+        ("10 % sodium chloride in water", "over 5 % of sodium chloride is not covered"),
+        ("0,1 % formic acid in water", '"0,1 %" is not known'),
+        ("20 mM mystery buffer", '"mystery" is not known'),
+        ("50 mM phosphate, pH 3 with vinegar", '"vinegar" is not known'),
+        ("water/acetonitrile/methanol 50:25:25", "is not known"),
+        ("acetonitrile/methanol 50:50", "no viscosity data for acetonitrile mixed with methanol"),
+        ("water/methanol 0:0", "its proportions are zero"),
+        ("150 % methanol in water", "150 % is over 100 %"),
+        ("20 mM", '"20 mm" is not known'),
+    ],
+)
+def test_what_is_not_understood_whole_is_refused(text: str, says: str) -> None:
+    with pytest.raises(CannotPredict) as refused:
+        read(text)
+    assert says in refused.value.message
+    assert refused.value.message.startswith(f'no viscosity data for solvent_a "{text}": ')
+    assert '"20 mM phosphate, pH 2.5"' in refused.value.message  # what to write instead
+
+
+@given(st.text(st.sampled_from("20 mM%/:.,+()phosatewri cdnlHgµ"), max_size=30))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    try:
+        found = read(text)
+    except CannotPredict:
+        return
+    assert found.organic in SOLVENTS
+    assert 0.0 <= found.fraction <= 1.0
+    assert 0.0 <= found.dissolved < inf
+
+
+def test_the_bound_on_what_is_dissolved_holds_for_measured_solutions() -> None:
+    """Laliberte, J. Chem. Eng. Data 52 (2007) 321: 23 salts, acids and bases, 25 and 40 degC."""
+    worst = {"mol/L": 0.0, "mass %": 0.0}
+    for row in rows("buffer_viscosity"):
+        slope = abs(float(row["ln_viscosity_over_water"])) / float(row["amount"])
+        unit = row["amount_unit"]
+        assert slope <= (PER_MOLAR if unit == "mol/L" else PER_PERCENT), row
+        worst[unit] = max(worst[unit], slope)
+    # the bounds are not idle: the worst of the solutes is within 20 % of them
+    assert worst["mol/L"] > 0.8 * PER_MOLAR
+    assert worst["mass %"] > 0.8 * PER_PERCENT
+
+
+def test_a_dilute_buffer_is_within_a_few_per_cent_of_water() -> None:
+    """20 mM phosphate: Jones-Dole B of Na+ 0.086, HPO4 2- 0.382, H2PO4 - 0.340 L/mol at 25 degC
+    (Jenkins and Marcus, Chem. Rev. 95 (1995) 2695, from memory): 0.9 to 1.1 % above water."""
+    stated = read("20 mM phosphate, pH 7").dissolved
+    for b in (0.086 + 0.340, 2 * 0.086 + 0.382):
+        assert 0.020 * b < stated < 0.03
+
+
+@given(st.floats(0, 100), st.floats(0, 100))
+def test_the_same_buffer_cancels_in_a_ratio(one: float, other: float) -> None:
+    """As far as its concentration is the same: on both sides of a transfer it is."""
+    buffer = "50 mM phosphate, pH 2.5"
+    first, second = (liquid(buffer, "acetonitrile", percent) for percent in (one, other))
+    plain = [liquid("water", "acetonitrile", percent) for percent in (one, other)]
+    widened = viscosity_ratio_error(first, 300.0, second, 300.0)
+    assert widened >= viscosity_ratio_error(plain[0], 300.0, plain[1], 300.0)
+    assert viscosity_ratio_error(first, 300.0, first, 300.0) == 0.0
+    different = liquid("50 mM acetate", "acetonitrile", one)
+    if one < 100:
+        assert viscosity_ratio_error(first, 300.0, different, 300.0) > 0.0
+
+
+def test_a_buffered_method_is_predicted_and_the_record_says_how() -> None:
+    plain = predict(with_geometry().profile)
+    text = WITH_GEOMETRY.replace('"water"', '"50 mM phosphate, pH 2.5"')
+    buffered = predict(with_geometry(text).profile)
+    assert buffered.central == plain.central
+    assert buffered.high > plain.high
+    assert buffered.low < plain.low
+    reasons = " | ".join(buffered.reasons)
+    assert 'solvent_a "50 mM phosphate, pH 2.5" is predicted as water' in reasons
+    assert "widens the error of its viscosity by 3.1 % either way" in reasons  # 0.0375 x 82 %
+    assert "is predicted as" not in " | ".join(plain.reasons)
+
+
+def test_the_peak_of_a_gradient_between_premixed_solvents() -> None:
+    """The same compositions by other bottles have the same pressures at the same moments."""
+    plain = 'solvent_a = "water"\nsolvent_b = "acetonitrile"\npercent_b = 18\n'
+    runs = []
+    for a, b, low, high in (
+        ("water", "acetonitrile", 5, 95),
+        ("water/acetonitrile 95:5", "acetonitrile/water 95:5", 0, 100),
+        ("acetonitrile/water 95:5", "water/acetonitrile 95:5", 100, 0),
+    ):
+        points = f"{{minute = 0, percent_b = {low}}}, {{minute = 20, percent_b = {high}}}"
+        gradient = f'solvent_a = "{a}"\nsolvent_b = "{b}"\ngradient = [{points}]\n'
+        runs.append(predict(with_geometry(WITH_GEOMETRY.replace(plain, gradient)).profile))
+    assert len(runs[0].points) == 3
+    for other in runs[1:]:
+        assert other.highest.minute == pytest.approx(runs[0].highest.minute, abs=0.01)
+        assert other.central == pytest.approx(runs[0].central, rel=1e-4)
+
+
+def test_what_a_text_is_predicted_as() -> None:
+    assert predicted_as(None) is None
+    assert predicted_as("Water") is None
+    assert predicted_as("acn") == "acetonitrile"
+    assert predicted_as("water/acetonitrile 100:0") == "water"
+    assert predicted_as("20 mM phosphate/methanol 70:30") == "methanol 30 %, water 70 %"
