@@ -12,7 +12,6 @@ import typer
 from ..findings import Severity
 
 if TYPE_CHECKING:
-    from ..checking.results import KnownFinding
     from ..checking.run import PolicyFor, Progress
 
 _QUIET, _EVERY = 1.0, 0.2
@@ -100,11 +99,11 @@ def command(
         written=FORMATS,
     )
     grade = _grade(fail_on)
-    entries: tuple[KnownFinding, ...] = ()
     if (file := known if write_known is None else write_known) is not None:
-        from .known_file import read_known
+        from .known_file import mark_known, read_known
+        from .known_file import write_known as write
 
-        entries = read_known(file, may_be_new=write_known is not None)
+        known_file = read_known(file, may_be_new=write_known is not None)
     rules = _rules(require)
     today = date.today()
     if paths == ["-"]:
@@ -127,14 +126,11 @@ def command(
             show_fixes(result, rules, today, likely=fix_likely)
         else:
             result, written = write_fixes(result, rules, today, likely=fix_likely)
-    if write_known is not None:
-        from .known_file import write_known as write
-
-        entries, known = write(result, write_known, entries, paths), write_known
-    if known is not None:
-        from .known_file import mark_known
-
-        result = mark_known(result, known, entries)
+    if file is not None:
+        entries = known_file.entries
+        if write_known is not None:
+            entries = write(result, file, known_file, paths)
+        result = mark_known(result, file, entries)
     deliver(wanted, lambda name, _: renderer(name)(result))
     return result.exit_code if written else 2
 
