@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from ..checking.results import KnownFinding
     from ..checking.run import PolicyFor, Progress, Run
     from ..policy import CommandLine, Policy
 
@@ -127,23 +126,20 @@ def command(
     form = form_of(quiet, summary, format)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
-    entries: tuple[KnownFinding, ...] = ()
     if (file := known if write_known is None else write_known) is not None:
-        from .known_file import read_known
+        from .known_file import mark_known, read_known
+        from .known_file import write_known as write
 
-        entries = read_known(file, may_be_new=write_known is not None)
+        known_file = read_known(file, may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
     result, written = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs), True
     if diff or fix or fix_likely:
         result, written = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
-    if write_known is not None:
-        from .known_file import write_known as write
-
-        entries, known = write(result, write_known, entries, paths), write_known
-    if known is not None:
-        from .known_file import mark_known
-
-        result = mark_known(result, known, entries)
+    if file is not None:
+        entries = known_file.entries
+        if write_known is not None:
+            entries = write(result, file, known_file, paths)
+        result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
     return result.exit_code if written else 2
 

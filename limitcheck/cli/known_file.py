@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 
 from ..checking.known import KnownError, known_text, merge_known, parse_known, with_known
 from ..checking.results import KnownFinding, count
@@ -14,22 +16,29 @@ from ..errors import Refused
 from ..render.lines import safe
 
 
-def read_known(path: str, *, may_be_new: bool = False) -> tuple[KnownFinding, ...]:
-    """The entries of a file; none of one that is not there yet, if it may be. Raises Refused."""
+class KnownFile(NamedTuple):
+    """The entries of a known-findings file, and the SHA-256 of its bytes if it is there."""
+
+    entries: tuple[KnownFinding, ...] = ()
+    sha256: str | None = None
+
+
+def read_known(path: str, *, may_be_new: bool = False) -> KnownFile:
+    """Read a file; no entries of one that is not there yet, if it may be. Raises Refused."""
     if not path:
         raise Refused("no known-findings file is named", "write its name after the option")
     if may_be_new and os.path.exists(path) and not os.path.isfile(path):
         raise Refused(f"{path}: not a regular file", "name a file to write")
     try:
         content = Path(path).read_bytes()
-        if not content.strip() and may_be_new:
-            return ()
-        return parse_known(content.decode("utf-8-sig"))
+        new = may_be_new and not content.strip()
+        entries = () if new else parse_known(content.decode("utf-8-sig"))
+        return KnownFile(entries, sha256(content).hexdigest())
     except KnownError as error:
         raise Refused(f"{path}: {error.message}", error.advice) from None
     except (OSError, ValueError) as error:
         if may_be_new and isinstance(error, FileNotFoundError):
-            return ()
+            return KnownFile()
         reason = getattr(error, "strerror", None) or error
         raise Refused(f"{path} cannot be read: {reason}", "make it with --write-known") from None
 
@@ -40,11 +49,12 @@ def mark_known(run: Run, path: str, known: Sequence[KnownFinding]) -> Run:
 
 
 def write_known(
-    run: Run, path: str, known: Sequence[KnownFinding], paths: Sequence[str]
+    run: Run, path: str, known: KnownFile, paths: Sequence[str]
 ) -> tuple[KnownFinding, ...]:
     """Write what a run of `paths` found into the file, and say what changed; the new entries.
 
-    Entries of what the run did not look at stay. Raises CannotWrite.
+    Entries of what the run did not look at stay. Raises CannotWrite, also where another run has
+    written the file meanwhile.
     """
     from .output import write_file
 
@@ -54,8 +64,8 @@ def write_known(
         real = os.path.realpath(file)
         return any(real == given or real.startswith(given + os.sep) for given in folders)
 
-    merged = merge_known(run, known, _root(path), looked_at)
-    write_file(path, known_text(merged.entries))
+    merged = merge_known(run, known.entries, _root(path), looked_at)
+    write_file(path, known_text(merged.entries), was=known.sha256)
     told = [f"{count(len(merged.entries), 'known finding')}: {merged.added} new"]
     told += [f"{len(merged.gone)} gone"] if merged.gone else []
     told += [f"{merged.kept} not looked at kept"] if merged.kept else []

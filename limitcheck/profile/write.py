@@ -73,7 +73,8 @@ def append_table(text: str, name: str, pairs: Mapping[str, str]) -> str:
     newline = "\r\n" if "\r\n" in text else "\n"
     wanted = parse(text)
     new = {key: _only_value((name, key), value) for key, value in pairs.items()}
-    wanted[name] = [*wanted.get(name, ()), new]
+    before = wanted.get(name, [])
+    wanted[name] = [*before, new] if isinstance(before, list) else [new]
     lines = [f"[[{name}]]", *(f"{key} = {value}" for key, value in pairs.items())]
     gap = newline if text.endswith("\n") else 2 * newline
     changed = text + gap + "".join(line + newline for line in lines)

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from limitcheck.checking import run as run_module
 from limitcheck.cli.app import run
 from tests.profiles_for_tests import text
 
@@ -271,3 +272,18 @@ def test_many_known_findings_in_several_processes(capsys: Capture) -> None:
     code, summary = known_of(capsys, *arguments, "--known", "known.json")
     assert code == 1
     assert summary["errors"] == 1
+
+
+def test_a_known_file_that_another_run_wrote_meanwhile_is_left(
+    monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    real = run_module.check_targets
+
+    def others_write(*arguments: Any, **options: Any) -> Any:
+        Path("known.json").write_text('{"format": 1, "known": []}', "utf-8")
+        return real(*arguments, **options)
+
+    monkeypatch.setattr(run_module, "check_targets", others_write)
+    assert run(["check", TEA, "--write-known", "known.json"]) == 2
+    assert "has changed since it was read" in " ".join(capsys.readouterr().err.split())
+    assert entries() == []

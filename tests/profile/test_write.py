@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import tomllib
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from random import Random
@@ -17,7 +18,7 @@ from hypothesis import strategies as st
 from limitcheck.profile.atomic import CannotWrite, create_file, replace_file
 from limitcheck.profile.places import Source, Span
 from limitcheck.profile.toml import parse
-from limitcheck.profile.write import ChangeRefused, assign, dump_profile
+from limitcheck.profile.write import ChangeRefused, append_table, assign, dump_profile
 
 from .documents import DATA, StyledWriter, leaves
 
@@ -213,3 +214,25 @@ def test_a_write_protected_file_is_left_alone(
     with pytest.raises(CannotWrite, match="write-protected"):
         replace_file(file, b"new")
     assert file.read_bytes() == b"old"
+
+
+@given(DATA, st.randoms(use_true_random=False))
+def test_a_table_at_the_end_leaves_every_character(data: dict[str, Any], random: Random) -> None:
+    text = StyledWriter(random).write(data)
+    assume("accepted" not in data)
+    pairs = {"check": '"low-cutoff-off"', "limit": '{"a b" = "1 bar"}', "until": "2027-06-30"}
+    after = append_table(append_table(text, "accepted", pairs), "accepted", pairs)
+    assert after.startswith(text)
+    entry = {"check": "low-cutoff-off", "limit": {"a b": "1 bar"}, "until": date(2027, 6, 30)}
+    assert parse(after) == parse(text) | {"accepted": [entry, entry]}
+
+
+@pytest.mark.parametrize("text", ["accepted = []\n", "accepted = 1\n", "[accepted]\nx = 1\n"])
+def test_a_table_is_not_added_to_what_is_no_list_of_tables(text: str) -> None:
+    with pytest.raises(ChangeRefused):
+        append_table(text, "accepted", {"check": '"x"'})
+
+
+def test_a_table_takes_one_value_a_key() -> None:
+    with pytest.raises(ChangeRefused, match="is not one TOML value"):
+        append_table("", "accepted", {"check": '"x"\nby = "y"'})
