@@ -10,10 +10,19 @@ from typing import Any
 from pydantic import BaseModel
 
 from ..checks import CHECKS, Check
-from ..checks.engine import Examined, check_profile, settle
+from ..checks.engine import TURNED_OFF, Examined, check_profile, settle
 from ..checks.repository import CONFLICTS_IN_NUMBERS
 from ..checks.required import not_decided, required
-from ..findings import Finding, KeyPath, Location, Recommendation, Severity, Withheld, path_text
+from ..findings import (
+    Finding,
+    KeyPath,
+    Location,
+    Recommendation,
+    Severity,
+    Undecided,
+    Withheld,
+    path_text,
+)
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.model import Part, Profile
@@ -43,6 +52,9 @@ def check_file(
     report = FileReport(
         file.path, file.sha256, method, instrument, "ok", (), examined.undecided, file.uses
     )
+    if file.profile.source:
+        examined = _with_sources(examined, file)
+        report = report._replace(undecided=examined.undecided)
     if not examined.findings and not examined.undecided and not propose:
         return report
     advised = recommend(examined, propose=propose)
@@ -54,6 +66,25 @@ def check_file(
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
+    )
+
+
+def _with_sources(examined: Examined, file: ProfileFile) -> Examined:
+    """With what came of the files that the profile was made from."""
+    from .sources import changes_of_sources
+
+    subject, told = examined.subject, list(changes_of_sources(file))
+    name = "source-changed"
+    if subject.policy.severities.get(name, Severity.ERROR) is None:
+        off = Undecided(name, f"{TURNED_OFF} in {subject.policy.source}")
+        return examined._replace(undecided=(*examined.undecided, off))
+    found = [item for item in told if isinstance(item, Finding)]
+    settled = [
+        settle(item, subject.profile.accepted, subject.policy, subject.today)[0] for item in found
+    ]
+    return examined._replace(
+        findings=(*examined.findings, *settled),
+        undecided=(*examined.undecided, *(item for item in told if isinstance(item, Undecided))),
     )
 
 

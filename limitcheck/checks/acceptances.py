@@ -9,6 +9,8 @@ from ..findings import Finding, KeyPath, Severity
 from ..profile.model import AcceptedFinding
 from .repository import REPOSITORY_CHECKS
 
+OF_OTHER_FILES = frozenset({*REPOSITORY_CHECKS, "source-changed"})
+"""Checks that look at other files than the profile: an acceptance of one may fit nothing here."""
 ABOUT_ACCEPTANCES = frozenset({"acceptance-expired", "acceptance-unused"})
 """Checks of the acceptances themselves."""
 
@@ -26,7 +28,7 @@ def acceptance_findings(
         path: KeyPath = ("accepted", index)
         if is_expired(entry, today):
             yield "acceptance-expired", acceptance_expired(entry, (*path, "until"))
-        elif index not in used and entry.check not in REPOSITORY_CHECKS:
+        elif index not in used and entry.check not in OF_OTHER_FILES:
             yield "acceptance-unused", acceptance_unused(entry, (*path, "check"))
 
 
@@ -50,7 +52,7 @@ def acceptance_unused(entry: AcceptedFinding, path: KeyPath) -> Finding:
 
     At the bench: the cause is gone, or the name is mistyped; left in place, it would hide the
     next such finding.
-    Do: remove it, or correct the name. Acceptances of checks that compare files are left
+    Do: remove it, or correct the name. Acceptances of checks that look at other files are left
     alone: this run may not have seen the other file.
     Source: the profile itself.
     """

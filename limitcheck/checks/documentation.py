@@ -7,6 +7,7 @@ from collections.abc import Callable
 from . import CHECKS, check_name
 from .acceptances import acceptance_expired, acceptance_unused
 from .engine import CRASHED
+from .made_from import source_changed
 from .repository import REPOSITORY_CHECKS
 from .required import not_decided
 
@@ -42,6 +43,7 @@ ABOUT_FILES = {
 _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *CHECKS,
     *REPOSITORY_CHECKS.values(),
+    source_changed,
     acceptance_expired,
     acceptance_unused,
     not_decided,

@@ -83,7 +83,7 @@ def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None
     from ..transfer.new_profile import new_profile
 
     policy = policy_for(Path(new))
-    content = new_profile(sending, load_instrument(instrument), policy, date.today(), site)
+    content = new_profile(sending, load_instrument(instrument), policy, date.today(), site, new)
     load_bytes(content, new)
     try:
         create_file(new, content)

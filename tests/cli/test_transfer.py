@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -58,22 +60,21 @@ def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert {item["ruling"] for item in record["rulings"]} == {"same", "allowed", "information"}
 
 
-def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    new = tmp_path / "new.toml"
-    arguments = [
-        "transfer",
-        str(EXAMPLES / "kestrel-bay.toml"),
-        "--new",
-        str(new),
-        "--instrument",
-        str(EXAMPLES / "instruments/hm-lc-07.toml"),
-        "--site",
-        "Harrow Mill",
-    ]
+def test_a_new_receiving_profile(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copytree(EXAMPLES, tmp_path / "lab")
+    (tmp_path / "lab" / "limitcheck.toml").touch()
+    monkeypatch.chdir(tmp_path / "lab")
+    new = Path("new.toml")
+    arguments = ["transfer", "kestrel-bay.toml", "--new", str(new)]
+    arguments += ["--instrument", "instruments/hm-lc-07.toml", "--site", "Harrow Mill"]
     assert run(arguments) == 0
     assert "to HM-LC-07: accept." in capsys.readouterr().out
     # The one of the examples was made the same way.
-    assert new.read_bytes() == (EXAMPLES / "harrow-mill-07.toml").read_bytes()
+    example = (EXAMPLES / "harrow-mill-07.toml").read_text(encoding="utf-8")
+    today = f"day = {date.today().isoformat()}"
+    assert new.read_text(encoding="utf-8") == re.sub(r"day = [\d-]+", today, example)
     assert run(["check", str(new)]) == 0
     # Never over a file that is there.
     assert run(arguments) == 2
