@@ -87,9 +87,9 @@ def show(asked: Asked, document: Document, data: dict[str, Any], **others: str) 
         if format in others:
             return others[format]
         if format == "json":
-            import json
+            from ..documents.data import json_text
 
-            return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+            return json_text(data)
         if format == "text":
             from ..render import text
             from ..render.lines import terminal_width

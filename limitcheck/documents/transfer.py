@@ -9,15 +9,24 @@ from typing import Any, get_args
 from ..charts.scale import scale
 from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
+from ..transfer.control import Control, sealed
 from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
 from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
-from .data import frame, path_data, plain_data, pressure_data, profile_data
-from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
+from .control import TO_FILL_IN, control_data, control_section, margins_data, signatures
+from .data import frame, json_text, path_data, plain_data, pressure_data, profile_data
+from .findings import (
+    finding_data,
+    findings_section,
+    outcomes_data,
+    recommendation_data,
+    to_type,
+    verdict,
+)
 from .normal_pressure import normal_data, normal_section
-from .parts import SIGNED, answer, named, pressure_table
+from .parts import answer, named, pressure_table
 
 _HEADINGS = (
     ("Against it", "not allowed"),
@@ -26,7 +35,7 @@ _HEADINGS = (
 )
 
 
-def transfer_document(found: Transfer) -> Document:
+def transfer_document(found: Transfer, control: Control) -> Document:
     """The decision with its reasons and what to type, then the record."""
     first, second = found.sending, found.receiving
     method, here = first.profile.method, second.profile.instrument.id
@@ -48,7 +57,10 @@ def transfer_document(found: Transfer) -> Document:
     ]
     sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
     files = [first.file, second.file]
-    return answer(title, summary, sections, files, found.day, signed=True)
+    data = transfer_data(found, control)
+    controlled = control_section(found, control, data["record"])
+    document = answer(title, summary, (*sections, controlled, *signatures()), files, found.day)
+    return document._replace(attachment=json_text(data))
 
 
 def _reasons(found: Transfer) -> Iterator[Section]:
@@ -112,9 +124,10 @@ def _side(found: Transfer, side: Side) -> Section:
     return Section(heading, (facts, scale(profile, None, axis), table))
 
 
-def transfer_data(found: Transfer) -> dict[str, Any]:
-    """The record as plain data."""
-    return frame(
+def transfer_data(found: Transfer, control: Control) -> dict[str, Any]:
+    """The record as plain data, with its id and the hash over all of it."""
+    data = frame(
+        control=control_data(control),
         day=found.day.isoformat(),
         decision=found.decision,
         reasons=plain_data(found.reasons),
@@ -125,8 +138,9 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
         receiving=_side_data(found.receiving),
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
         expected=normal_data(found),
-        to_fill_in=list(SIGNED),
+        to_fill_in=list(TO_FILL_IN),
     )
+    return sealed(data, control.made)
 
 
 def _ruling_data(item: Ruling) -> dict[str, str]:
@@ -141,6 +155,8 @@ def _side_data(side: Side) -> dict[str, Any]:
             for path, pressure in pressures(side.profile)
         ],
         "findings": [finding_data(finding) for finding in side.report.findings],
+        "checks": outcomes_data(side.report),
+        "margins": margins_data(side),
     }
 
 

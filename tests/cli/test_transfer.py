@@ -19,7 +19,7 @@ from limitcheck.render.text import render
 from limitcheck.transfer import transfer
 from limitcheck.transfer.ruling import EQUAL
 from limitcheck.units import Pressure
-from tests.profiles_for_tests import profile_file
+from tests.profiles_for_tests import CONTROL, profile_file
 from tests.transfer.changed import changed
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
@@ -56,7 +56,11 @@ def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert Fraction(high["exact"]["value"]) == Pressure.parse("400 bar").to("psi")
     assert high["receiving"]["value"] == "5221"
     assert high["recommendation"] is None  # what is set there is right
-    assert record["to_fill_in"] == ["Reviewed by", "Date", "Signature"]
+    assert record["to_fill_in"] == [
+        f"{meaning}: {item}"
+        for meaning in ("Prepared", "Reviewed", "Approved")
+        for item in ("printed name", "signature", "date and time")
+    ]
     assert {item["ruling"] for item in record["rulings"]} == {"same", "allowed", "information"}
 
 
@@ -163,7 +167,7 @@ def test_one_profile_against_itself(capsys: pytest.CaptureFixture[str]) -> None:
 def test_no_column_of_the_record_is_cut_off(width: int) -> None:
     sides = [load(EXAMPLES / name) for name in ("kestrel-bay.toml", "harrow-mill-07.toml")]
     found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), date(2026, 11, 25))
-    text = render(transfer_document(found), width=width, record=True)
+    text = render(transfer_document(found, CONTROL), width=width, record=True)
     lines = text.splitlines()
     assert max(len(line) for line in lines if str(EXAMPLES) not in line) <= width
     words = {word for item in found.rulings for word in " ".join(item[:5]).split()}
