@@ -8,7 +8,7 @@ from typing import Any
 from ..policy import margins_for
 from ..transfer.control import Control
 from ..transfer.record import Side, Transfer
-from .blocks import Blanks, Block, Bullets, Chapter, Document, Facts, Section, Table, Text
+from .blocks import Blanks, Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import exact_text, plain_data
 
 _MEANINGS = ("Prepared", "Reviewed", "Approved")
@@ -43,7 +43,7 @@ def control_section(found: Transfer, control: Control, record: Mapping[str, str]
         for item in margins_data(side)
     )
     blocks: list[Block] = [
-        Facts(tuple(rows)),
+        Table("", ("What", "Value"), tuple(rows)),
         Table("Margins in force", ("Side", "Margin", "Share", "From"), margins),
     ]
     if others := control.other_revisions:

@@ -53,7 +53,10 @@ def transfer_document(found: Transfer, control: Control) -> Document:
         Section("Every field, ruled", (_rulings(found),)),
         *normal_section(found),
         *(_side(found, side) for side in (first, second)),
-        findings_section(second.report),
+        *(
+            findings_section(side.report)._replace(heading=f"Findings of the {side.role} profile")
+            for side in (first, second)
+        ),
     ]
     sections = (*_reasons(found), *(section._replace(in_record=True) for section in record))
     files = [first.file, second.file]
