@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any, get_args
 
 from ..charts.scale import scale
+from ..checking.results import count
 from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
 from ..transfer.control import Control, sealed
@@ -41,7 +42,12 @@ def transfer_document(found: Transfer, control: Control) -> Document:
     method, here = first.profile.method, second.profile.instrument.id
     revision = f" revision {method.revision}" if method.revision else ""
     title = f"Transfer of {method.id}{revision} from {first.profile.instrument.id} to {here}"
-    summary: list[Block] = [Text(f"{title}: {found.decision}.", strong=True)]
+    on = (
+        f", on {count(len(found.conditions), 'condition')}"
+        if found.decision == "accept" and found.conditions
+        else ""
+    )
+    summary: list[Block] = [Text(f"{title}: {found.decision}{on}.", strong=True)]
     typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
     if items := [item for item, _ in typed.values() if item is not None]:
         summary += [Text(f"Type on {here}:"), *map(to_type, items)]
@@ -50,7 +56,7 @@ def transfer_document(found: Transfer, control: Control) -> Document:
             told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
     record = [
-        Section("Every field, ruled", (_rulings(found),)),
+        Section("Every field, ruled", tuple(_rulings(found))),
         *normal_section(found),
         *(_side(found, side) for side in (first, second)),
         *(
@@ -71,13 +77,13 @@ def _reasons(found: Transfer) -> Iterator[Section]:
         reasons = tuple(reason.text for reason in found.reasons if reason.ruling == word)
         if reasons:
             yield Section(heading, (Bullets(reasons),))
+    if found.conditions:
+        yield Section("On condition", (Bullets(found.conditions),))
     allowed = tuple(
         f"{item.field}: {told(item)}" for item in found.rulings if item.ruling == "allowed"
     )
     if allowed:
         yield Section("Allowed", (Bullets(allowed),))
-    if found.conditions:
-        yield Section("On condition", (Bullets(found.conditions),))
     yield Section("Fields compared", tuple(_account(found)))
 
 
@@ -90,18 +96,22 @@ def _account(found: Transfer) -> Iterator[Text]:
         yield Text(FROM_MEMORY)
 
 
-def _rulings(found: Transfer) -> Table:
-    rows = tuple(
-        (item.field, item.sending, item.receiving, _ruling(item)) for item in found.rulings
-    )
-    return Table("", ("Field", "Sending", "Receiving", "Ruling"), rows)
+def _rulings(found: Transfer) -> Iterator[Block]:
+    """Every field with its ruling, and below the table the sources that it names by number."""
+    sources = list(dict.fromkeys(item.source for item in found.rulings if item.source))
+    rows = tuple((*item[:3], _ruling(item, sources)) for item in found.rulings)
+    yield Table("", ("Field", "Sending", "Receiving", "Ruling"), rows)
+    if sources:
+        yield Text("Sources, by the numbers in brackets:")
+        yield Bullets(tuple(sources), numbered=True)
 
 
-def _ruling(item: Ruling) -> str:
-    """The word, the rule and its source; equal values say no more than that."""
+def _ruling(item: Ruling, sources: list[str]) -> str:
+    """The word, the rule and the number of its source; equal values say no more than that."""
     if item.rule == EQUAL:
         return item.ruling
-    return f"{item.ruling}: {item.rule}{f' ({item.source})' if item.source else ''}"
+    number = f" [{sources.index(item.source) + 1}]" if item.source else ""
+    return f"{item.ruling}: {item.rule}{number}"
 
 
 def _side(found: Transfer, side: Side) -> Section:

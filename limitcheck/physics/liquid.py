@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import hypot, sqrt
 from typing import NamedTuple
 
 from ..errors import LimitcheckError
-from .viscosity import PressureRise, StatedError, pressure_rise, viscosity, viscosity_error
+from .constants import MIXTURES
+from .viscosity import (
+    PressureRise,
+    StatedError,
+    has_data,
+    pressure_rise,
+    viscosity,
+    viscosity_error,
+)
 
 # Errors of two viscosities nearer than this partly cancel (assumed, no source).
 NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
@@ -57,6 +66,50 @@ class Liquid(NamedTuple):
         if not self.solutes:
             return stated
         return stated._replace(half_width=hypot(stated.half_width, self.dissolved))
+
+
+def mixed(first: Liquid, rest: float, second: Liquid, share: float) -> Liquid:
+    """Two liquids mixed: a share [-] of the second, the rest [-] the first.
+
+    Raises CannotPredict where there is no data on the mixture.
+    """
+    before = [(solute, rest) for solute in first.solutes]
+    solutes = together([*before, *((solute, share) for solute in second.solutes)])
+    if first.organic == second.organic == "water":
+        return Liquid("water", 1.0, solutes)
+    one, other = _organic_fraction(first), _organic_fraction(second)
+    if first.organic == "water":
+        found = Liquid(second.organic, share * other, solutes)
+    elif second.organic == "water":
+        found = Liquid(first.organic, rest * one, solutes)
+    elif first.organic == second.organic:
+        found = Liquid(first.organic, rest * one + share * other, solutes)
+    elif share in (0.0, 1.0):
+        return second if share else first
+    else:
+        raise CannotPredict(
+            f"no viscosity data for {first.organic} mixed with {second.organic}; "
+            "mixtures with water are covered"
+        )
+    if not has_data(found.organic, found.fraction):
+        raise CannotPredict(
+            f"no viscosity data for {found.organic} mixed with water; covered are "
+            + ", ".join(MIXTURES)
+        )
+    return found
+
+
+def _organic_fraction(liquid: Liquid) -> float:
+    return 0.0 if liquid.organic == "water" else liquid.fraction
+
+
+def together(solutes: Iterable[tuple[Solute, float]]) -> tuple[Solute, ...]:
+    """Solutes, each with the share [-] of the whole it is in; the same one twice adds up."""
+    widths: dict[str, float] = {}
+    for (name, width), share in solutes:
+        if share:
+            widths[name] = widths.get(name, 0.0) + share * width
+    return tuple(Solute(*item) for item in sorted(widths.items()))
 
 
 def viscosity_ratio_error(

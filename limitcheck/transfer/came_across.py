@@ -160,7 +160,7 @@ def rule_rating(field: Field) -> Iterable[Ruling]:
     """The rating of a part: that of pump and column is compared with the receiving high cutoff."""
     high = field.pair.receiving.cutoffs.high
     got = field.receiving
-    if not field.name.startswith(("pump", "column")):
+    if not field.name.startswith(("pump", "column", "guard column")):
         yield from information(field, "the receiving part's own rating, compared by the checks")
     elif missing := field.missing:
         yield missing

@@ -137,7 +137,7 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
         yield field.ruled("cannot decide", f"{told}; {off}: {found}", RATIO_SOURCE)
 
 
-RATIO_SOURCE = "ratio of two predictions: Kozeny-Carman, Hagen-Poiseuille, measured viscosities"
+RATIO_SOURCE = "Kozeny-Carman, Hagen-Poiseuille"
 
 
 def _outside(got: Pressure, end: ScaledEnd) -> str | None:
@@ -145,12 +145,11 @@ def _outside(got: Pressure, end: ScaledEnd) -> str | None:
     if end.low <= got <= end.high:
         return None
     nearest, word = (end.low, "below") if got < end.low else (end.high, "above")
-    return f"{both_units(nearest, got)} {word} the interval"
+    return f"{both_units(nearest, got, end.low.unit)} {word} the interval"
 
 
-def both_units(first: Pressure, second: Pressure) -> str:
-    """How far apart two pressures are, in the unit of the second and in bar."""
-    unit = second.unit
+def both_units(first: Pressure, second: Pressure, unit: str) -> str:
+    """How far apart two pressures are, in a unit and in bar."""
     difference = Pressure.of(abs(first.to(unit) - second.to(unit)), unit)
     shown = show(difference, unit)
     return shown if unit == "bar" else f"{shown} ({show(difference, 'bar')})"

@@ -3,9 +3,10 @@
 A band that was measured there decides by itself. Else the sender's band is scaled by the predicted
 ratio r. Its stated errors are bounds that are combined in quadrature: each is read as a rectangular
 distribution, of standard uncertainty a / sqrt(3) (JCGM 100:2008, 4.3.7), their sum as normal in
-ln r, so that the interval is sqrt(3) standard uncertainties either way and covers 92 %. The two
-sides have half of the probability each. Pressures of isocratic runs are uniform over the band;
-every gradient run passes from its one end to the other (both common practice, no source).
+ln r, so that the interval is sqrt(3) standard uncertainties either way and covers 92 %. Where the
+sides differ, it is two halves of normal distributions that meet. Pressures of isocratic runs are
+uniform over the band; every gradient run passes from its one end to the other (both common
+practice, no source).
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ Outcome = Literal["holds", "broken", "not decided"]
 SIGMAS = sqrt(3.0)
 """Standard uncertainties from the best estimate of a ratio to an end of its interval."""
 MODEL = (
-    "interval of the ratio: 92 % of a normal ln r, bounds read as rectangular (JCGM 100:2008, "
+    "Interval of the ratio: 92 % of a normal ln r, bounds read as rectangular (JCGM 100:2008, "
     "4.3.7); isocratic runs uniform over the band, gradients over all of it"
 )
 _WORDS: Mapping[Outcome, Word] = {
@@ -37,10 +38,14 @@ _STEPS = 200
 
 
 class Limit(NamedTuple):
-    """A limit that normal runs must not reach: from below, or (`low`) from above."""
+    """A limit that normal runs must not reach: from below, or (`low`) from above.
+
+    `unit` is that of the instrument, which a rating may not be stated in.
+    """
 
     name: str
     pressure: Pressure
+    unit: str
     low: bool = False
 
 
@@ -59,8 +64,12 @@ class Reach(NamedTuple):
 
 
 class NormalRuns(NamedTuple):
-    """Normal runs on the receiving instrument; without a scaled band, `no_ratio` says why."""
+    """Normal runs on the receiving instrument; without a scaled band, `no_ratio` says why.
 
+    `here` is the band that the limits are compared with: measured here, else the scaled one.
+    """
+
+    here: str
     scaled: ScaledBand | None
     no_ratio: str | None
     reaches: tuple[Reach, ...]
@@ -72,8 +81,15 @@ def normal_runs(sending: Profile, receiving: Profile) -> NormalRuns:
         scaled, no_ratio = scaled_band(sending, receiving), None
     except CannotPredict as error:
         scaled, no_ratio = None, error.message
-    measured = measured_here(sending, receiving)
-    return NormalRuns(scaled, no_ratio, tuple(_reaches(receiving, scaled, no_ratio, measured)))
+    expected, here = receiving.expected, "not predicted"
+    if (measured := measured_here(sending, receiving)) and expected is not None:
+        here = f"{expected.low} to {expected.high}"
+    elif scaled is not None:
+        unit = receiving.instrument.pressure_unit
+        here = " to ".join(show(end.central, unit) for end in (scaled.low, scaled.high))
+    return NormalRuns(
+        here, scaled, no_ratio, tuple(_reaches(receiving, scaled, no_ratio, measured))
+    )
 
 
 def _reaches(
@@ -97,53 +113,50 @@ def rule_normal_runs(field: Field, *names: str) -> Iterator[Ruling]:
     sent = f"{band.low} to {band.high}" if band is not None else None
     for reach in found.reaches:
         if reach.limit.name.startswith(names):
-            name, at = f"{reach.limit.name}: normal runs", reach.limit.pressure
-            here = field._replace(name=name, sending=sent, receiving=at)
-            source = MODEL if reach.band is not None else ""
-            yield here.ruled(_WORDS[reach.outcome], reach.text, source)
+            name = f"{reach.limit.name}: normal runs"
+            band_field = field._replace(name=name, sending=sent, receiving=found.here)
+            source = "interval: JCGM 100:2008, 4.3.7" if reach.band is not None else ""
+            yield band_field.ruled(_WORDS[reach.outcome], reach.text, source)
 
 
 def _limits(receiving: Profile) -> Iterator[Limit]:
     cutoffs, part = receiving.cutoffs, weakest(under_pressure(receiving))
+    unit = receiving.instrument.pressure_unit
     if cutoffs.high is not None:
-        yield Limit("high cutoff", cutoffs.high)
+        yield Limit("high cutoff", cutoffs.high, unit)
     if cutoffs.low is not None and cutoffs.low.value > 0:
-        yield Limit("low cutoff", cutoffs.low, low=True)
+        yield Limit("low cutoff", cutoffs.low, unit, low=True)
     if part is not None:
-        yield Limit(f"weakest rating, {part.name}", part.pressure)
+        yield Limit(f"weakest rating, {part.name}", part.pressure, unit)
 
 
 def _by_measured(limit: Limit, receiving: Profile) -> Reach:
     expected = receiving.expected
     assert expected is not None
     end = expected.low if limit.low else expected.high
-    reached = end <= limit.pressure if limit.low else end >= limit.pressure
-    gap = both_units(limit.pressure, Pressure.of(end.to(limit.pressure.unit), limit.pressure.unit))
-    side = "above" if limit.low != reached else "below"
-    told = f"the band measured here, {expected.low} to {expected.high}, "
-    told += f"reaches {gap} {side} it" if reached else f"stays {gap} {side} it"
-    return Reach(limit, "broken" if reached else "holds", None, None, told)
+    outcome: Outcome = "broken" if _beyond(end, limit) else "holds"
+    return Reach(limit, outcome, None, None, f"measured here: {_apart(end, limit)}")
 
 
 def _by_scaled(limit: Limit, scaled: ScaledBand, gradient: bool) -> Reach:
     end = scaled.low if limit.low else scaled.high
-    at, unit = limit.pressure, limit.pressure.unit
     nearest = end.low if limit.low else end.high
-    band, run = probabilities(scaled, float(at), low=limit.low, gradient=gradient)
-    low, high = (show(e.central, unit) for e in (scaled.low, scaled.high))
-    told = f"the sender's band comes to {low} to {high} here"
-    chance = f"probability that normal runs reach it {shown(band)}, that one run does {shown(run)}"
+    band, run = probabilities(scaled, float(limit.pressure), low=limit.low, gradient=gradient)
     if not _beyond(nearest, limit):
-        gap = both_units(at, Pressure.of(nearest.to(unit), unit))
-        side = "above" if limit.low else "below"
-        return Reach(limit, "holds", band, run, f"{told}, with its interval {gap} {side} it")
-    over = "below" if limit.low else "above"
+        told = f"{_apart(nearest, limit)}, at the end of its interval"
+        return Reach(limit, "holds", band, run, told)
+    chance = f"probability that normal runs reach it {shown(band)}, that one run does {shown(run)}"
     if _beyond(end.central, limit):
-        gap = both_units(at, Pressure.of(end.central.to(unit), unit))
-        return Reach(limit, "broken", band, run, f"{told}, {gap} {over} it; {chance}")
-    gap = both_units(at, Pressure.of(nearest.to(unit), unit))
-    told += f", with its interval up to {gap} {over} it; {chance}: measure the pressure here"
-    return Reach(limit, "not decided", band, run, told)
+        return Reach(limit, "broken", band, run, f"{_apart(end.central, limit)}; {chance}")
+    told = f"{_apart(nearest, limit)}, at the end of its interval; {chance}"
+    return Reach(limit, "not decided", band, run, f"{told}: measure the pressure here")
+
+
+def _apart(end: Pressure, limit: Limit) -> str:
+    """How far an end of a band is from a limit, in the instrument's unit and in bar."""
+    at = limit.pressure
+    side = "below" if end < at else "above"
+    return f"{both_units(end, at, limit.unit)} {side} {at}"
 
 
 def _beyond(pressure: Pressure, limit: Limit) -> bool:
@@ -184,9 +197,18 @@ def probabilities(
 def _reached(central: float, below: float, above: float, limit: float, *, low: bool) -> float:
     """That a pressure [Pa] of these standard uncertainties in ln is beyond a limit [Pa]."""
     over = log(limit / central) if central > 0.0 < limit else -inf if limit <= 0.0 else inf
-    sigma = above if over > 0.0 else below
-    higher = 0.5 * erfc(over / sigma / sqrt(2.0)) if sigma else float(over <= 0.0)
+    if not below + above:
+        higher = float(over <= 0.0)
+    elif over > 0.0:
+        higher = above * _tail(over, above) / (below + above)
+    else:
+        higher = 1.0 - below * _tail(-over, below) / (below + above)
     return 1.0 - higher if low else higher
+
+
+def _tail(apart: float, sigma: float) -> float:
+    """The share of one half of a normal distribution that lies farther out."""
+    return erfc(apart / sigma / sqrt(2.0)) if sigma else 0.0
 
 
 def _sigma(lower: Pressure, upper: Pressure) -> float:

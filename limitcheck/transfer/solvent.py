@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from fractions import Fraction
 
-from ..physics.mobile_phase import pure_solvent
+from ..physics.solvent_text import pure_solvent
 from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
 from ..units import plain_or_rounded

@@ -74,7 +74,8 @@ def test_a_new_receiving_profile(
     arguments = ["transfer", "kestrel-bay.toml", "--new", str(new)]
     arguments += ["--instrument", "instruments/hm-lc-07.toml", "--site", "Harrow Mill"]
     assert run(arguments) == 0
-    assert "to HM-LC-07: accept." in capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "to HM-LC-07: accept, on 1 condition." in shown
     # The one of the examples was made the same way.
     example = (EXAMPLES / "harrow-mill-07.toml").read_text(encoding="utf-8")
     today = f"day = {date.today().isoformat()}"

@@ -35,13 +35,16 @@ def test_the_record_holds_decision_reasons_hashes_and_blanks(receiving):
     found = record(receiving)
     document = transfer_document(found, CONTROL)
     told = set(strings(document))
-    assert document.summary[0].text.endswith(f" to HM-LC-07: {found.decision}.")
+    assert document.summary[0].text.startswith(
+        f"Transfer of KB-TEA-031 revision A from KB-LC-05 to HM-LC-07: {found.decision}"
+    )
     assert {reason.text for reason in found.reasons} <= told
     rows = next(block for block in document.blocks if isinstance(block, Table)).rows
     assert [row[:3] for row in rows] == [item[:3] for item in found.rulings]
     for row, item in zip(rows, found.rulings, strict=True):
         assert row[3].startswith(item.ruling)
         assert item.rule in row[3] or item.rule == EQUAL
+    assert {item.source for item in found.rulings if item.source} <= told
     for side in (found.sending, found.receiving):
         assert {side.file.sha256, *(used.sha256 for used in side.file.uses)} <= told
     assert {"Printed name", "Date and time", "Signature"} <= told
@@ -81,7 +84,7 @@ def test_the_command_writes_both_kinds_from_one_run(tmp_path, capsys):
     ]
     html, pdf = tmp_path / "record.html", tmp_path / "record.pdf"
     assert limitcheck([*command, "--output", f"html={html}", "--output", f"pdf={pdf}"]) == 0
-    assert "to HM-LC-07: accept." in words(html.read_text("utf-8"))
+    assert "to HM-LC-07: accept, on 1 condition." in words(html.read_text("utf-8"))
     assert pdf.read_bytes().startswith(b"%PDF")
     for wrong in ("htm=a.html", "html", "html="):
         assert limitcheck([*command, "--output", wrong]) == 2

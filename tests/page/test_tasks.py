@@ -231,7 +231,7 @@ def test_transfer_says_what_the_command_says(
     )
     assert "Signature" in record.text
     accepted = page.get("/transfer", **{"from": TEA, "to": "transfer/harrow-mill-11.toml"})
-    assert "to HM-LC-11: accept." in accepted.words
+    assert "to HM-LC-11: accept, on 1 condition." in accepted.words
 
 
 @pytest.mark.parametrize("pressure", ["286", "368", "5300 psi", "60", "650"])

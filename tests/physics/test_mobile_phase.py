@@ -10,14 +10,9 @@ from hypothesis import strategies as st
 
 from limitcheck.physics.constants import SOLVENTS
 from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
-from limitcheck.physics.mobile_phase import (
-    PER_MOLAR,
-    PER_MOLAR_LARGE,
-    PER_PERCENT,
-    liquid,
-    predicted_as,
-)
+from limitcheck.physics.mobile_phase import liquid, predicted_as
 from limitcheck.physics.predict import predict
+from limitcheck.physics.solvent_text import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 from tests.reference.rows import rows
 
@@ -39,6 +34,8 @@ def read(text: str) -> Liquid:
         ("water with 0.05 % (v/v) phosphoric acid", "water", 1, 0.05 * PER_PERCENT),
         ("Acetonitrile + 0.1 % formic acid", "acetonitrile", 1, 0.1 * PER_PERCENT),
         ("5 mM tetrabutylammonium hydroxide", "water", 1, 0.005 * PER_MOLAR_LARGE),
+        ("10 mM ammonium formate in acetonitrile", "acetonitrile", 1, 0.010 * PER_MOLAR),
+        ("acetonitrile with 10 mM ammonium formate", "acetonitrile", 1, 0.010 * PER_MOLAR),
         # an acid or base to set the pH, of about the same amount
         (
             "50 mM phosphate, adjusted to pH 3.0 with phosphoric acid",
@@ -71,8 +68,12 @@ def test_a_solvent_as_people_write_it(
         ("water, pH 3", "it gives a pH, but not what is dissolved and how much"),
         ("water/acetonitrile", "is not known"),
         ("acetonitrile, water", "it names several solvents, but not in which proportion"),
+        ("20 mM phosphate + methanol", "it names several solvents, but not in which proportion"),
+        ("methanol, 20 mM phosphate buffer", "it names several solvents, but not in which"),
         ("2 M ammonium sulfate", "over 0.5 mol/L of ammonium sulfate is not covered"),
         ("20 mM phosphate, pH 2.5 with 2 M citrate", "over 0.5 mol/L of citrate is not covered"),
+        ("0.4 M sodium chloride + 0.4 M phosphate", "more is dissolved than 0.5 mol/L"),
+        ("5 % methanol/water 50:50", "it does not say in which solvent"),
         ("10 % sodium chloride in water", "over 5 % of sodium chloride is not covered"),
         ("0,1 % formic acid in water", '"0,1 %" is not known'),
         ("20 mM mystery buffer", '"mystery" is not known'),
@@ -173,4 +174,5 @@ def test_what_a_text_is_predicted_as() -> None:
     assert predicted_as(None) is None
     assert predicted_as("Water") is None
     assert predicted_as("acn") == "acetonitrile"
+    assert predicted_as("water/acetonitrile 100:0") == "water"
     assert predicted_as("20 mM phosphate/methanol 70:30") == "methanol 30 %, water 70 %"

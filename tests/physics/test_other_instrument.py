@@ -7,11 +7,20 @@ from random import Random
 
 import pytest
 
-from limitcheck.physics.flow_path import drops, scaled
+from limitcheck.physics.flow_path import drops, first_column, scaled
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
 from limitcheck.physics.predict import FEW, FLOW_ERROR, predict
-from limitcheck.physics.resistance import BORE_ERROR, bed_error
+from limitcheck.physics.resistance import (
+    BORE_ERROR,
+    PACKING_CONSTANT,
+    PACKING_CONSTANT_HIGH,
+    PACKING_CONSTANT_LOW,
+    PARTICLE_ERROR,
+    POROSITY,
+    POROSITY_ERROR,
+    bed_resistance,
+)
 from limitcheck.physics.system import System, system
 from limitcheck.profile.model import Profile
 from limitcheck.transfer.normal_pressure import scaled_band
@@ -106,30 +115,43 @@ SIDES = {
     "narrow tubing": (('"0.17 mm"', '"0.12 mm"'),),
     "wider bore, flow kept": (('"4.6 mm"', '"6.0 mm"'),),
     "a longer, warmer column": (('"150 mm"', '"250 mm"'), ('"35 degC"', '"45 degC"')),
+    "other particles": (('"3 um"', '"5 um"'),),
 }
 
 
 def draws(receiving: Profile, seed: int, count: int = 1500) -> list[float]:
     """Ratios by the physics, each tolerance drawn evenly between its bounds.
 
-    Shared: the bed's resistance. Apart: one column against the other, every tube, 1 K of each
-    oven, 1 % of each pump, and 0 to 10 bar for what has no resistance.
+    Shared: the constant of the packing. Apart: one column against the other, or porosity and
+    particle size of each where the particles differ, every tube, 1 K of each oven, 1 % of each
+    pump, and 0 to 10 bar for what has no resistance.
     """
     rng = Random(seed)
     first, second = system(HERE), system(receiving)
-    below, above = bed_error()
+    sizes = {first_column(profile)[1].particle_size for profile in (HERE, receiving)}
+    low, high = log(PACKING_CONSTANT_LOW), log(PACKING_CONSTANT_HIGH)
     found = []
     for _ in range(count):
-        bed = exp(rng.uniform(-below, above))
-        column = exp(rng.uniform(-COLUMN_ERROR, COLUMN_ERROR))
-        before = pressure(first, rng, bed)
-        found.append(pressure(second, rng, bed * column) / before)
+        constant = exp(rng.uniform(low, high)) / PACKING_CONSTANT
+        if len(sizes) == 1:
+            one, other = 1.0, exp(rng.uniform(-COLUMN_ERROR, COLUMN_ERROR))
+        else:
+            one, other = bed(rng), bed(rng)
+        before = pressure(first, rng, constant * one)
+        found.append(pressure(second, rng, constant * other) / before)
     return found
 
 
-def pressure(ready: System, rng: Random, bed: float) -> float:
+def bed(rng: Random) -> float:
+    """A bed of its own porosity and particle size against the one assumed."""
+    porosity = POROSITY + rng.uniform(-POROSITY_ERROR, POROSITY_ERROR)
+    assumed, own = (bed_resistance(0.1, 4.6e-3, 3e-6, e) for e in (POROSITY, porosity))
+    return own / assumed * exp(2.0 * rng.uniform(-PARTICLE_ERROR, PARTICLE_ERROR))
+
+
+def pressure(ready: System, rng: Random, column: float) -> float:
     factors = {
-        segment.place: bed if segment.heated else exp(rng.uniform(-4, 4) * BORE_ERROR)
+        segment.place: column if segment.heated else exp(rng.uniform(-4, 4) * BORE_ERROR)
         for segment in ready.path.segments
     }
     state = ready.state._replace(

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import date
 from math import erf, exp, sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from limitcheck.physics.other_instrument import PressureRatio
 from limitcheck.physics.ratio import RatioInterval
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile
+from limitcheck.transfer import transfer
 from limitcheck.transfer.normal_pressure import ScaledBand, ScaledEnd
 from limitcheck.transfer.reach import SIGMAS, Reach, normal_runs, probabilities
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+
+from .changed import THERE, changed
 
 BAND = "low = 145\nhigh = 172"
 HERE = with_geometry()
@@ -36,7 +41,7 @@ def reach(name: str, receiving: ProfileFile) -> Reach:
 def test_a_cutoff_beyond_the_interval_holds() -> None:
     found = reach("high cutoff", there())
     assert found.outcome == "holds"
-    assert found.text.endswith("bar below it")
+    assert found.text.endswith("bar below 260 bar, at the end of its interval")
     assert found.band is not None
     assert found.band < 0.05
 
@@ -63,7 +68,7 @@ def test_the_low_cutoff_is_reached_from_above() -> None:
     assert reach("low cutoff", there(("low = 30", "low = 135"))).outcome == "not decided"
     found = reach("low cutoff", there(("low = 30", "low = 150")))
     assert found.outcome == "broken"
-    assert "5 bar below it" in found.text
+    assert "5 bar below 150 bar; probability" in found.text
 
 
 def test_the_flow_kept_on_a_wider_bore_falls_under_the_low_cutoff() -> None:
@@ -76,14 +81,14 @@ def test_a_rating_that_normal_runs_pass() -> None:
     weak = there(('rating = "400 bar"', 'rating = "160 bar"'))
     found = reach("weakest rating", weak)
     assert (found.outcome, found.limit.name) == ("broken", "weakest rating, pump")
-    assert "12 bar above it" in found.text
+    assert "12 bar above 160 bar" in found.text
 
 
 @pytest.mark.parametrize(("top", "outcome"), [(250, "holds"), (260, "broken"), (270, "broken")])
 def test_a_band_measured_here_decides_exactly(top: int, outcome: str) -> None:
     found = reach("high cutoff", there((BAND, f'low = 145\nhigh = {top}\nbasis = "measured"')))
     assert (found.outcome, found.band, found.run) == (outcome, None, None)
-    assert "the band measured here, 145 bar to" in found.text
+    assert "measured here: " in found.text
 
 
 def test_a_gap_in_the_unit_of_the_instrument_and_in_bar() -> None:
@@ -93,7 +98,9 @@ def test_a_gap_in_the_unit_of_the_instrument_and_in_bar() -> None:
         ("high = 260", "high = 2400"),
         ("low = 30", "low = 435"),
     )
-    assert "95 psi (6.5 bar) above it" in reach("high cutoff", psi).text  # 172 bar is 2494.6 psi
+    assert (
+        "95 psi (6.5 bar) above 2400 psi" in reach("high cutoff", psi).text
+    )  # 172 bar is 2494.6 psi
 
 
 def band(low: float, high: float, below: float, above: float) -> ScaledBand:
@@ -135,3 +142,40 @@ def test_a_higher_limit_is_reached_less(
         assert -1e-9 <= one <= 1 + 1e-9
         assert (one <= other + 1e-9) if is_low else (one >= other - 1e-9)
     assert first[1] <= first[0] + 1e-6
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(["2.1 mm", "3.0 mm", "4.6 mm", "6.0 mm"]),
+    st.sampled_from(["2.1 mm", "3.0 mm", "4.6 mm", "6.0 mm"]),
+    st.integers(30, 900),
+    st.integers(1, 200),
+    st.sampled_from(["130 bar", "400 bar", "1200 bar"]),
+    st.sampled_from(["declared", "predicted", "measured"]),
+)
+def test_nothing_is_accepted_whose_band_reaches_a_limit(
+    sent: str, got: str, high: int, low: int, rating: str, basis: str
+) -> None:
+    """By the record's own figures; a band that was not measured there is always a condition."""
+    sides = (
+        changed("isocratic", {"column.bore": sent}),
+        changed(
+            "isocratic",
+            THERE
+            | {"column.bore": got, "cutoffs.high": high, "cutoffs.low": low}
+            | {"column.rating": rating, "expected.basis": basis, "instrument.entry_max": 1000},
+        ),
+    )
+    found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), date(2026, 11, 25))
+    scaled = found.normal.scaled
+    assert scaled is not None
+    top, bottom = scaled.high.central, scaled.low.central
+    reached = top >= Pressure.of(high, "bar") or bottom <= Pressure.of(low, "bar")
+    if reached or top >= Pressure.parse(rating):
+        assert found.decision == "do not accept"
+    assert len(found.conditions) >= 1  # 120 to 138 bar are the sender's numbers
+    outcomes = {reach.outcome for reach in found.normal.reaches}
+    if found.decision == "accept":
+        assert outcomes == {"holds"}
+    if "not decided" in outcomes:
+        assert found.decision != "accept"
