@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from datetime import datetime
 
 from ..checking.revisions import other_revisions
@@ -33,7 +34,8 @@ def control_of(found: Transfer, made: datetime, qualification: str | None) -> Co
 def _policy_file(policy: Policy) -> UsedFile | None:
     if policy.source is None:
         return None
-    return UsedFile(policy.source, hashlib.sha256(read_file(policy.source)).hexdigest())
+    path = os.path.relpath(policy.source)
+    return UsedFile(path, hashlib.sha256(read_file(policy.source)).hexdigest())
 
 
 def _qualification(path: str, build: str) -> Qualification:
