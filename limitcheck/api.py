@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 from html import escape
 from pathlib import Path
@@ -16,7 +16,9 @@ from .checking.proposed import Proposed
 from .diagnosis.isolation import Isolation
 from .diagnosis.isolation import isolate as isolate_restriction
 from .diagnosis.reading import Reading, read
+from .documents.blocks import Document
 from .documents.profile import Checked, profile_document
+from .documents.transfer import transfer_data, transfer_document
 from .findings import Finding, Undecided
 from .history.baseline import Baseline, find_baseline
 from .history.layout import Options
@@ -26,6 +28,10 @@ from .physics.predict import predict as predict_pressure
 from .physics.system import Change
 from .policy import Policy
 from .profile.load import ProfileFile, load, load_bytes
+from .qualify.control import control_of
+from .transfer import Transfer
+from .transfer import transfer as compare_profiles
+from .transfer.control import Control
 from .units import Pressure
 from .units.conversion import convert as convert_amount
 
@@ -119,6 +125,44 @@ def propose(source: Source, *, policy: Policy | None = None, today: date | None 
     file = load_profile(source)
     rules = policy if policy is not None else policy_for(Path(file.path))
     return Proposed(file, rules, today if today is not None else date.today())
+
+
+@dataclass(frozen=True)
+class TransferRecord:
+    """A transfer with its controlled record, as `limitcheck transfer` gives it."""
+
+    found: Transfer
+    control: Control
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """The record as JSON has it, sealed with its hash."""
+        return transfer_data(self.found, self.control)
+
+    @property
+    def document(self) -> Document:
+        """The record to draw."""
+        return transfer_document(self.found, self.control)
+
+
+def transfer(
+    sending: Source,
+    receiving: Source,
+    *,
+    made: datetime | None = None,
+    qualification: str | None = None,
+) -> TransferRecord:
+    """Every field of a method on two instruments, ruled, under the policy nearest to each file.
+
+    `made` is the time of the record, with its zone (default: now). Raises
+    `limitcheck.UnreadableProfile`, and `limitcheck.LimitcheckError` for a qualification record
+    that cannot be used.
+    """
+    now = made if made is not None else datetime.now().astimezone()
+    first, second = load_profile(sending), load_profile(receiving)
+    policies = policy_for(Path(first.path)), policy_for(Path(second.path))
+    found = compare_profiles(first, second, policies, now.date())
+    return TransferRecord(found, control_of(found, now, qualification))
 
 
 def predict(source: Source, at: Change | None = None) -> Prediction:

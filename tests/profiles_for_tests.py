@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from limitcheck.profile.load import ProfileFile, load_bytes
+from limitcheck.transfer.control import Control
 
 TEXT = """\
 format = 1
@@ -129,3 +131,13 @@ rating = "60 bar"
 def with_geometry(text: str = WITH_GEOMETRY) -> ProfileFile:
     """That profile, or one made from its text."""
     return load_bytes(text.encode(), "tea.toml")
+
+
+CONTROL = Control(
+    datetime(2026, 11, 25, 9, 30, tzinfo=timezone(timedelta(hours=1))),
+    "0" * 64,
+    (None, None),
+    None,
+    (),
+)
+"""What a record is made with, fixed."""

@@ -7,10 +7,10 @@ from datetime import date
 
 from ..checks import CHECKS, Check
 from ..checks.acceptances import under_acceptances
-from ..checks.engine import Examined, check_profile, graded
+from ..checks.engine import TURNED_OFF, Examined, check_profile, graded
 from ..checks.repository import CONFLICTS_IN_NUMBERS, REPOSITORY_CHECKS
 from ..checks.required import NOT_DECIDED, not_decided, required
-from ..findings import Finding, KeyPath, Location, Recommendation, Withheld, path_text
+from ..findings import Finding, KeyPath, Location, Recommendation, Undecided, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.text import UnreadableProfile
@@ -38,6 +38,9 @@ def check_file(
     report = FileReport(
         file.path, file.sha256, method, instrument, "ok", (), examined.undecided, file.uses
     )._replace(policy=policy)
+    if file.profile.source:
+        examined = _with_sources(examined, file)
+        report = report._replace(undecided=examined.undecided)
     if not examined.findings and not examined.undecided and not propose:
         return report
     advised = recommend(examined, propose=propose)
@@ -49,6 +52,24 @@ def check_file(
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
+    )
+
+
+def _with_sources(examined: Examined, file: ProfileFile) -> Examined:
+    """With what came of the files that the profile was made from."""
+    from .sources import changes_of_sources
+
+    subject, told = examined.subject, list(changes_of_sources(file))
+    policy, name = subject.policy, "source-changed"
+    off = policy.turned_off(name)
+    if off:
+        skipped = Undecided(name, f"{TURNED_OFF} {off}")
+        return examined._replace(undecided=(*examined.undecided, skipped))
+    found = [item for item in told if isinstance(item, Finding)]
+    settled = under_acceptances(found, subject.profile, policy, subject.today, later={name})
+    return examined._replace(
+        findings=(*examined.findings, *graded(settled, policy)),
+        undecided=(*examined.undecided, *(item for item in told if isinstance(item, Undecided))),
     )
 
 

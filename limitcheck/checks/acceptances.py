@@ -22,7 +22,7 @@ ABOUT_ACCEPTANCES = frozenset(
     {"acceptance-expired", "acceptance-unused", "acceptance-lapsed", "acceptance-invalid"}
 )
 """Checks of the acceptances themselves."""
-FOUND_LATER = frozenset({*REPOSITORY_CHECKS, NOT_DECIDED})
+FOUND_LATER = frozenset({*REPOSITORY_CHECKS, NOT_DECIDED, "source-changed"})
 """Checks whose findings come when the others are settled, or of which this run may see nothing."""
 NEVER = ABOUT_ACCEPTANCES | {CRASHED}
 """Checks whose findings nobody can answer for, whatever the policy says."""

@@ -12,6 +12,7 @@ from .acceptances import (
     acceptance_lapsed,
     acceptance_unused,
 )
+from .made_from import source_changed
 from .repository import REPOSITORY_CHECKS
 from .required import NOT_DECIDED, not_decided
 
@@ -55,6 +56,7 @@ ABOUT_FILES = {
 _FUNCTIONS: tuple[Callable[..., object], ...] = (
     *CHECKS,
     *REPOSITORY_CHECKS.values(),
+    source_changed,
     acceptance_expired,
     acceptance_lapsed,
     acceptance_invalid,

@@ -127,9 +127,9 @@ def draw_document(
 ) -> str | bytes:
     """An answer in one format, for the screen or for a file."""
     if format == "json":
-        import json
+        from ..documents.data import json_text
 
-        return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+        return json_text(data)
     if format == "text":
         from ..render import text
         from ..render.lines import terminal_width

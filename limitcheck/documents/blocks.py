@@ -135,6 +135,8 @@ class Document(NamedTuple):
     cautions: tuple[str, ...]
     day: str
     version: str = __version__
+    attachment: str = ""
+    """The same as JSON text, which HTML and PDF carry with them."""
 
     @property
     def blocks(self) -> tuple[Block, ...]:

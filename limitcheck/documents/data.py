@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
@@ -22,6 +23,11 @@ FORMAT = 1
 def frame(**content: Any) -> dict[str, Any]:
     """A whole JSON document: its format and the tool that made it, then the content."""
     return {"format": FORMAT, "tool": {"name": "limitcheck", "version": __version__}, **content}
+
+
+def json_text(data: Mapping[str, Any]) -> str:
+    """The text of a JSON document, as commands write it."""
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
 
 
 def profile_data(file: ProfileFile) -> dict[str, Any]:

@@ -50,6 +50,7 @@ def _facts(record: Record) -> Facts:
             ("Platform", installation.platform),
             ("Location", installation.location),
             ("Packages", ", ".join(packages) or "not known"),
+            ("Build", f"SHA-256 {installation.build_sha256}"),
             ("RECORD", f"SHA-256 {installation.record_sha256 or 'not known'}"),
         )
     )

@@ -10,15 +10,24 @@ from ..charts.scale import scale
 from ..checking.results import count
 from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
+from ..transfer.control import Control, sealed
 from ..transfer.decision import told
 from ..transfer.record import Side, Transfer, pressures
 from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
-from .data import frame, path_data, plain_data, pressure_data, profile_data
-from .findings import finding_data, findings_section, recommendation_data, to_type, verdict
+from .control import TO_FILL_IN, control_data, control_section, margins_data, signatures
+from .data import frame, json_text, path_data, plain_data, pressure_data, profile_data
+from .findings import (
+    finding_data,
+    findings_section,
+    outcomes_data,
+    recommendation_data,
+    to_type,
+    verdict,
+)
 from .normal_pressure import normal_data, normal_section
-from .parts import SIGNED, answer, named, pressure_table
+from .parts import answer, named, pressure_table
 from .settings import policies_data, policy_section
 
 _HEADINGS = (
@@ -28,7 +37,7 @@ _HEADINGS = (
 )
 
 
-def transfer_document(found: Transfer) -> Document:
+def transfer_document(found: Transfer, control: Control) -> Document:
     """The decision with its reasons and what to type, then the record."""
     first, second = found.sending, found.receiving
     method, here = first.profile.method, second.profile.instrument.id
@@ -51,7 +60,10 @@ def transfer_document(found: Transfer) -> Document:
         Section("Every field, ruled", tuple(_rulings(found))),
         *normal_section(found),
         *(_side(found, side) for side in (first, second)),
-        findings_section(second.report),
+        *(
+            findings_section(side.report)._replace(heading=f"Findings of the {side.role} profile")
+            for side in (first, second)
+        ),
     ]
     policies = policy_section([first.report.policy, second.report.policy])
     sections = (
@@ -60,7 +72,10 @@ def transfer_document(found: Transfer) -> Document:
         *(section._replace(in_record=True) for section in record),
     )
     files = [first.file, second.file]
-    return answer(title, summary, sections, files, found.day, signed=True)
+    data = transfer_data(found, control)
+    controlled = control_section(found, control, data["record"])
+    document = answer(title, summary, (*sections, controlled, *signatures()), files, found.day)
+    return document._replace(attachment=json_text(data))
 
 
 def _reasons(found: Transfer) -> Iterator[Section]:
@@ -128,9 +143,10 @@ def _side(found: Transfer, side: Side) -> Section:
     return Section(heading, (facts, scale(profile, None, axis), table))
 
 
-def transfer_data(found: Transfer) -> dict[str, Any]:
-    """The record as plain data."""
-    return frame(
+def transfer_data(found: Transfer, control: Control) -> dict[str, Any]:
+    """The record as plain data, with its id and the hash over all of it."""
+    data = frame(
+        control=control_data(control),
         day=found.day.isoformat(),
         decision=found.decision,
         reasons=plain_data(found.reasons),
@@ -142,8 +158,9 @@ def transfer_data(found: Transfer) -> dict[str, Any]:
         cutoffs={cutoff.name: _cutoff_data(found, cutoff) for cutoff in found.cutoffs},
         expected=normal_data(found),
         policies=policies_data([s.report.policy for s in (found.sending, found.receiving)]),
-        to_fill_in=list(SIGNED),
+        to_fill_in=list(TO_FILL_IN),
     )
+    return sealed(data, control.made)
 
 
 def _ruling_data(item: Ruling) -> dict[str, str]:
@@ -158,6 +175,8 @@ def _side_data(side: Side) -> dict[str, Any]:
             for path, pressure in pressures(side.profile)
         ],
         "findings": [finding_data(finding) for finding in side.report.findings],
+        "checks": outcomes_data(side.report),
+        "margins": margins_data(side),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from ..charts.svg import Drawing
@@ -24,6 +24,7 @@ from ..documents.reading import reading_document
 from ..documents.transfer import transfer_document
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
+from ..qualify.control import control_of
 from ..transfer import Transfer, transfer
 from ..units import TRADE_UNITS
 from .folder import Folder
@@ -91,13 +92,13 @@ def report(folder: Folder, form: Form, today: date) -> Document | None:
 def compare(folder: Folder, form: Form, today: date) -> Screen:
     """One method on two instruments."""
     found = _transfer(folder, form, today) if "from" in form.values else None
-    return Screen("transfer.html", None if found is None else transfer_document(found))
+    return Screen("transfer.html", None if found is None else _document(found))
 
 
 def record(folder: Folder, form: Form, today: date) -> Document | None:
     """The record of a transfer, to sign; None where the form has problems."""
     found = _transfer(folder, form, today)
-    return None if found is None else transfer_document(found)
+    return None if found is None else _document(found)
 
 
 def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
@@ -169,6 +170,11 @@ def _checked(folder: Folder, form: Form, today: date) -> Checked | None:
             file, policy = folder.load(name), folder.policy(name)
         return Checked(file, check_file(file, policy, today), policy)
     return None
+
+
+def _document(found: Transfer) -> Document:
+    """The record as the command makes it, of this moment."""
+    return transfer_document(found, control_of(found, datetime.now().astimezone(), None))
 
 
 def _transfer(folder: Folder, form: Form, today: date) -> Transfer | None:

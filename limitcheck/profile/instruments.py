@@ -34,6 +34,13 @@ class DescribedInstrument(NamedTuple):
     flow_path: tuple[AnyPart, ...]
     tables: Mapping[str, Any]
     """[instrument] and [[flow_path]] as TOML gives them, shared values filled in."""
+    own: ParsedText
+    """The file as it is, with its references."""
+
+    @property
+    def is_description(self) -> bool:
+        """Whether the file is there for profiles to use."""
+        return is_description(self.own.data)
 
 
 def files_used(path: str) -> frozenset[str]:
@@ -85,7 +92,7 @@ def load_instrument(path: str) -> DescribedInstrument:
             "instrument": _without_use(data["instrument"]),
             "flow_path": [_without_use(part) for part in data["flow_path"]],
         }
-        return DescribedInstrument(path, own.sha256, instrument, parts, tables)
+        return DescribedInstrument(path, own.sha256, instrument, parts, tables, own)
     raise refusal(path, f"{path} {lacks}", advice)
 
 

@@ -268,6 +268,21 @@ class AcceptedFinding(FormatTable):
     until: Annotated[date, Field(strict=True)] | None = None
 
 
+class MadeFrom(FormatTable):
+    """`[[source]]`: a file that `transfer --new` took values from; the path is from this file."""
+
+    gave: Literal["method", "instrument"]
+    path: Text
+    sha256: Text
+    values: Text
+    """SHA-256 over the values, which comments and spelling do not change."""
+    method: Text | None = None
+    revision: Text | None = None
+    instrument: Text
+    tool: Text
+    day: Annotated[date, Field(strict=True)]
+
+
 class Profile(FormatTable):
     """One method on one instrument."""
 
@@ -289,6 +304,7 @@ class Profile(FormatTable):
     ]
     margins: MarginSettings = MarginSettings.model_construct()
     accepted: tuple[AcceptedFinding, ...] = ()
+    source: tuple[MadeFrom, ...] = ()
 
     @model_validator(mode="after")
     def _pump_to_column(self) -> Profile:

@@ -77,6 +77,24 @@ def marked_root(folder: str) -> str | None:
     return None
 
 
+def path_from(holder: str, file: str) -> str:
+    """A file's path as another file, `holder`, writes it: relative, with forward slashes."""
+    folder = os.path.dirname(os.path.realpath(holder))
+    return os.path.relpath(os.path.realpath(file), folder).replace(os.sep, "/")
+
+
+def reference(holder: str, file: str) -> str | None:
+    """How `holder` may `use` another file; None where it lies out of reach or is named oddly."""
+    path = path_from(holder, file)
+    odd = "#" in path or "\\" in path or not path.isprintable()
+    return path if not odd and in_reach(holder, file) else None
+
+
+def in_reach(holder: str, file: str) -> bool:
+    """Whether a file lies in the folder that files used by `holder` must lie in."""
+    return _inside(os.path.realpath(file), root_of(holder))
+
+
 def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
     """The tables that have a `use`, with their paths."""
     instrument, parts = data.get("instrument"), data.get("flow_path")

@@ -142,5 +142,20 @@ def _same(one: Any, other: Any) -> bool:
 
 
 def dump_profile(mapping: Mapping[str, Any]) -> str:
-    """The text of a new profile; `Decimal` values keep their digits."""
-    return tomli_w.dumps(mapping)
+    """The text of a new profile; `Decimal` values keep their digits.
+
+    Flat tables of a list stand one by one, as people write parts: [[flow_path]].
+    """
+    listed = {key: value for key, value in mapping.items() if _flat_tables(value)}
+    rest = tomli_w.dumps({key: value for key, value in mapping.items() if key not in listed})
+    tables = ((key, table) for key, value in listed.items() for table in value)
+    return rest + "".join(f"\n[[{_key(key)}]]\n{tomli_w.dumps(table)}" for key, table in tables)
+
+
+def _flat_tables(value: Any) -> bool:
+    return (
+        isinstance(value, list)
+        and bool(value)
+        and all(isinstance(item, Mapping) for item in value)
+        and not any(isinstance(part, dict | list) for item in value for part in item.values())
+    )

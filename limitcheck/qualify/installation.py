@@ -58,6 +58,7 @@ class Installation:
     platform: str
     packages: Mapping[str, str]
     record_sha256: str | None
+    build_sha256: str
     files: tuple[CheckedFile, ...]
     not_verifiable: str | None
 
@@ -88,9 +89,20 @@ def check_installation() -> Installation:
         platform.platform(),
         packages,
         hashlib.sha256(record.encode()).hexdigest() if record else None,
+        build_sha256(),
         files,
         reason,
     )
+
+
+def build_sha256() -> str:
+    """One hash over every file of the package: the same for the same files, however installed."""
+    build = hashlib.sha256()
+    for place in sorted(_PACKAGE.rglob("*")):
+        if place.is_file() and place.parent.name != "__pycache__":
+            name = place.relative_to(_PACKAGE).as_posix()
+            build.update(f"{name} {hashlib.sha256(place.read_bytes()).hexdigest()}\n".encode())
+    return build.hexdigest()
 
 
 def _not_verifiable(installed: Distribution) -> str | None:

@@ -25,7 +25,8 @@ class MissingExtra(LimitcheckError):
 
 def render(document: Document) -> str:
     """The page; raises MissingExtra without Jinja2."""
-    return _template().render(document=document)
+    attachment = document.attachment.replace("<", "\\u003c")  # no end tag within the element
+    return _template().render(document=document, attachment=attachment)
 
 
 @lru_cache(maxsize=1)

@@ -1,10 +1,10 @@
-"""A report as archival PDF/A-2b, from the same records as the HTML page."""
+"""A report as archival PDF/A-2b, A-3b with data attached; from the records of the HTML page."""
 
 from __future__ import annotations
 
 import json
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 from ..documents.blocks import Document, ToType
 from ..errors import LimitcheckError
@@ -27,11 +27,12 @@ def render(document: Document) -> bytes:
         raise MissingExtra("pdf") from None
     template = files("limitcheck.render").joinpath("templates/report.typ").read_bytes()
     inputs = {"document": json.dumps(_plain(document))}
+    standard: Literal["a-2b", "a-3b"] = "a-3b" if document.attachment else "a-2b"
     reason = ""
     for own_fonts in (True, False):
         try:
             made: bytes = typst.compile(
-                template, sys_inputs=inputs, pdf_standards=["a-2b"], ignore_system_fonts=own_fonts
+                template, sys_inputs=inputs, pdf_standards=[standard], ignore_system_fonts=own_fonts
             )
         except typst.TypstError as error:
             reason = error.message

@@ -38,6 +38,7 @@ from .ruling import (
     counted,
     for_information,
     is_given,
+    made_from,
     must_be_same,
     reference,
 )
@@ -94,7 +95,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "certificate": counted,
     },
     MarginSettings: dict.fromkeys(("high", "low", "headroom"), checked),
-    Profile: {"format": must_be_same, "accepted": checked},
+    Profile: {"format": must_be_same, "accepted": checked, "source": made_from},
 }
 """By table of the format, every key of it and what rules it, in the order of the format."""
 _TABLES: Mapping[str, type[FormatTable]] = {

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from pathlib import PurePath
 from typing import Any
 
 from ..checking.proposed import NAMES
@@ -13,8 +14,14 @@ from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
+from ..profile.shared import USE, path_from, reference
+from ..profile.values import values_sha256
 from ..profile.write import dump_profile
+from ..version import __version__
 from .proposed_there import propose_there
+
+_OF_THE_PIECE = ("serial", "certificate", "resistance_at")
+"""Keys of a part that are true of one piece, not of its kind."""
 
 
 class NoSafeLimits(LimitcheckError):
@@ -22,15 +29,22 @@ class NoSafeLimits(LimitcheckError):
 
 
 def new_profile(
-    sending: ProfileFile, system: DescribedInstrument, policy: Policy, today: date, site: str | None
+    sending: ProfileFile,
+    system: DescribedInstrument,
+    policy: Policy,
+    today: date,
+    site: str | None,
+    path: str,
 ) -> bytes:
-    """The receiving profile, with the files it was made from; raises NoSafeLimits.
+    """The receiving profile for the file `path`, with what it was made from; raises NoSafeLimits.
 
     The method, its conditions, margins and columns are the sender's; instrument and other
     parts are the receiver's. The expected band keeps the sender's numbers and unit, which is
     exact, on the same hardware; else it is scaled by the predicted ratio, and not yet measured. The
-    cutoffs are proposed for that band on the receiving hardware.
-    Acceptances are not taken over: they were given for other hardware.
+    cutoffs are proposed for that band on the receiving hardware. Not taken over: acceptances,
+    which were given for other hardware, and what belongs to the sender's very column: serial
+    numbers, certificate, measured resistance. Shared descriptions stay references where the new
+    file may use them.
     """
     profile, tables = sending.profile, sending.tables
     there = propose_there(profile, on_instrument(profile, system), policy, today)
@@ -47,7 +61,7 @@ def new_profile(
     result: dict[str, Any] = {
         "format": 1,
         "method": method | ({"site": site} if site is not None else {}),
-        "instrument": system.tables["instrument"],
+        "instrument": _instrument(system, path),
         "cutoffs": {
             name: int(item.enter) if item.enter.isdigit() else Decimal(item.enter)
             for name in NAMES
@@ -62,25 +76,102 @@ def new_profile(
         }
     if "conditions" in tables:
         result["conditions"] = tables["conditions"]
-    result["flow_path"] = _flow_path(tables["flow_path"], system.tables["flow_path"])
+    result["flow_path"] = _flow_path(sending, system, path)
     if "margins" in tables:
         result["margins"] = tables["margins"]
+    result["source"] = _sources(sending, system, path, today)
     return (_heading(sending, system) + dump_profile(result)).encode()
 
 
 def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
-        f"from\n# {PurePath(sending.path).name} (sha256 {sending.sha256})\n"
-        f"# and {PurePath(system.name).name} (sha256 {system.sha256}).\n"
+        f"from the\n# files under [[source]], below.\n"
         "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
         "\n"
     )
 
 
-def _flow_path(sent: list[dict[str, Any]], own: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _sources(
+    sending: ProfileFile, system: DescribedInstrument, path: str, today: date
+) -> list[dict[str, Any]]:
+    """The two files the profile is made from, as they are today."""
+    method = sending.profile.method
+    revision = {"revision": method.revision} if method.revision is not None else {}
+    about = {"tool": f"limitcheck {__version__}", "day": today}
+    return [
+        {
+            "gave": "method",
+            "path": path_from(path, sending.path),
+            "sha256": sending.sha256,
+            "values": values_sha256(sending.tables),
+            "method": method.id,
+            **revision,
+            "instrument": sending.profile.instrument.id,
+            **about,
+        },
+        {
+            "gave": "instrument",
+            "path": path_from(path, system.name),
+            "sha256": system.sha256,
+            "values": values_sha256(system.tables),
+            "instrument": system.instrument.id,
+            **about,
+        },
+    ]
+
+
+def _instrument(system: DescribedInstrument, path: str) -> Mapping[str, Any]:
+    """[instrument] of the new profile: a reference where the file is a description."""
+    own = system.own.data["instrument"]
+    if system.is_description:
+        used = reference(path, system.name)
+        return {"use": used} if used is not None else system.tables["instrument"]
+    return _still_using(own, system.name, path) or system.tables["instrument"]
+
+
+def _flow_path(
+    sending: ProfileFile, system: DescribedInstrument, path: str
+) -> list[Mapping[str, Any]]:
     """The receiver's parts with the sender's columns in place of its own."""
-    columns = sent[column_stretch([part["part"] for part in sent])]
-    place = column_stretch([part["part"] for part in own])
-    plain = [{key: value for key, value in part.items() if key != "use"} for part in columns]
-    return [*own[: place.start], *plain, *own[place.stop :]]
+    whole, sent = system.tables["flow_path"], sending.tables["flow_path"]
+    place = column_stretch([part["part"] for part in whole])
+    taken = column_stretch([part["part"] for part in sent])
+    own = [_receiving_part(index, system, path) for index in range(len(whole))]
+    written = sending.merged.own.data["flow_path"]
+    columns = [
+        _column(written[index], sent[index], sending.path, path)
+        for index in range(taken.start, taken.stop)
+    ]
+    return [*own[: place.start], *columns, *own[place.stop :]]
+
+
+def _receiving_part(index: int, system: DescribedInstrument, path: str) -> Mapping[str, Any]:
+    whole, own = system.tables["flow_path"], system.own.data["flow_path"][index]
+    if not system.is_description or USE in own:
+        return _still_using(own, system.name, path) or whole[index]
+    name = whole[index].get("label", whole[index]["part"])
+    called = [part for part in whole if name in (part.get("label"), part["part"])]
+    used = reference(path, system.name) if len(called) == 1 else None
+    return {"use": f"{used}#{name}"} if used is not None else whole[index]
+
+
+def _column(
+    written: Mapping[str, Any], whole: Mapping[str, Any], holder: str, path: str
+) -> Mapping[str, Any]:
+    """A part of the sender's column stretch, without what is true of the very piece only."""
+    taken = {key: value for key, value in whole.items() if key not in (*_OF_THE_PIECE, USE)}
+    shared = {key for key in whole if key not in written}
+    if shared.isdisjoint(_OF_THE_PIECE):
+        bare = {key: value for key, value in written.items() if key not in _OF_THE_PIECE}
+        return _still_using(bare, holder, path) or taken
+    return taken
+
+
+def _still_using(table: Mapping[str, Any], holder: str, path: str) -> Mapping[str, Any] | None:
+    """A table of `holder` for the new file; None where what it uses is out of its reach."""
+    if USE not in table:
+        return None
+    file, mark, name = str(table[USE]).partition("#")
+    used = reference(path, os.path.join(os.path.dirname(holder), *file.split("/")))
+    return {**table, USE: f"{used}{mark}{name}"} if used is not None else None

@@ -29,6 +29,7 @@ class Side(NamedTuple):
     role: Literal["sending", "receiving"]
     file: ProfileFile
     report: FileReport
+    policy: Policy
 
     @property
     def profile(self) -> Profile:
@@ -91,8 +92,13 @@ def transfer(
     ]
     return Transfer(
         today,
-        Side("sending", sending, check_file(sending, policies[0], today)),
-        Side("receiving", receiving, check_file(receiving, policies[1], today, propose=True)),
+        Side("sending", sending, check_file(sending, policies[0], today), policies[0]),
+        Side(
+            "receiving",
+            receiving,
+            check_file(receiving, policies[1], today, propose=True),
+            policies[1],
+        ),
         rulings,
         tuple(sorted(reasons, key=lambda reason: _ORDER.index(reason.ruling))),
         (

@@ -187,3 +187,15 @@ def reference(field: Field) -> Iterable[Ruling]:
         sending, receiving = map(shown_value, names)
         rule = item.rule if item.ruling == "same" else "its values are ruled one by one"
         yield item._replace(sending=sending, receiving=receiving, rule=rule)
+
+
+def made_from(field: Field) -> Iterable[Ruling]:
+    """The files that each profile was made from, by name."""
+    names = tuple(
+        tuple(item.path.rpartition("/")[2] for item in side) if side else None
+        for side in (field.sending, field.receiving)
+    )
+    yield from information(
+        field._replace(sending=names[0], receiving=names[1]),
+        "the check source-changed compares them with today's files",
+    )

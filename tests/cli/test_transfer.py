@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -17,7 +19,7 @@ from limitcheck.render.text import render
 from limitcheck.transfer import transfer
 from limitcheck.transfer.ruling import EQUAL
 from limitcheck.units import Pressure
-from tests.profiles_for_tests import profile_file
+from tests.profiles_for_tests import CONTROL, profile_file
 from tests.transfer.changed import changed
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
@@ -54,27 +56,30 @@ def test_the_record_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert Fraction(high["exact"]["value"]) == Pressure.parse("400 bar").to("psi")
     assert high["receiving"]["value"] == "5221"
     assert high["recommendation"] is None  # what is set there is right
-    assert record["to_fill_in"] == ["Reviewed by", "Date", "Signature"]
+    assert record["to_fill_in"] == [
+        f"{meaning}: {item}"
+        for meaning in ("Prepared", "Reviewed", "Approved")
+        for item in ("printed name", "signature", "date and time")
+    ]
     assert {item["ruling"] for item in record["rulings"]} == {"same", "allowed", "information"}
 
 
-def test_a_new_receiving_profile(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    new = tmp_path / "new.toml"
-    arguments = [
-        "transfer",
-        str(EXAMPLES / "kestrel-bay.toml"),
-        "--new",
-        str(new),
-        "--instrument",
-        str(EXAMPLES / "instruments/hm-lc-07.toml"),
-        "--site",
-        "Harrow Mill",
-    ]
+def test_a_new_receiving_profile(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copytree(EXAMPLES, tmp_path / "lab")
+    (tmp_path / "lab" / "limitcheck.toml").touch()
+    monkeypatch.chdir(tmp_path / "lab")
+    new = Path("new.toml")
+    arguments = ["transfer", "kestrel-bay.toml", "--new", str(new)]
+    arguments += ["--instrument", "instruments/hm-lc-07.toml", "--site", "Harrow Mill"]
     assert run(arguments) == 0
     shown = " ".join(capsys.readouterr().out.split())
     assert "to HM-LC-07: accept, on 1 condition." in shown
     # The one of the examples was made the same way.
-    assert new.read_bytes() == (EXAMPLES / "harrow-mill-07.toml").read_bytes()
+    example = (EXAMPLES / "harrow-mill-07.toml").read_text(encoding="utf-8")
+    today = f"day = {date.today().isoformat()}"
+    assert new.read_text(encoding="utf-8") == re.sub(r"day = [\d-]+", today, example)
     assert run(["check", str(new)]) == 0
     # Never over a file that is there.
     assert run(arguments) == 2
@@ -163,7 +168,7 @@ def test_one_profile_against_itself(capsys: pytest.CaptureFixture[str]) -> None:
 def test_no_column_of_the_record_is_cut_off(width: int) -> None:
     sides = [load(EXAMPLES / name) for name in ("kestrel-bay.toml", "harrow-mill-07.toml")]
     found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), date(2026, 11, 25))
-    text = render(transfer_document(found), width=width, record=True)
+    text = render(transfer_document(found, CONTROL), width=width, record=True)
     lines = text.splitlines()
     assert max(len(line) for line in lines if str(EXAMPLES) not in line) <= width
     words = {word for item in found.rulings for word in " ".join(item[:5]).split()}

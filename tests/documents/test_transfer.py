@@ -17,6 +17,7 @@ from limitcheck.profile.load import load, load_bytes
 from limitcheck.transfer import transfer
 from limitcheck.transfer.record import pressures
 from limitcheck.transfer.ruling import EQUAL
+from tests.profiles_for_tests import CONTROL
 from tests.render.runs import DAY, GOOD
 from tests.render.test_html_pdf import strings, words
 
@@ -32,7 +33,7 @@ def record(receiving, sending="kestrel-bay"):
 @pytest.mark.parametrize("receiving", ["harrow-mill-07", "harrow-mill-copied"])
 def test_the_record_holds_decision_reasons_hashes_and_blanks(receiving):
     found = record(receiving)
-    document = transfer_document(found)
+    document = transfer_document(found, CONTROL)
     told = set(strings(document))
     assert document.summary[0].text.startswith(
         f"Transfer of KB-TEA-031 revision A from KB-LC-05 to HM-LC-07: {found.decision}"
@@ -46,7 +47,7 @@ def test_the_record_holds_decision_reasons_hashes_and_blanks(receiving):
     assert {item.source for item in found.rulings if item.source} <= told
     for side in (found.sending, found.receiving):
         assert {side.file.sha256, *(used.sha256 for used in side.file.uses)} <= told
-    assert {"Reviewed by", "Date", "Signature"} <= told
+    assert {"Printed name", "Date and time", "Signature"} <= told
     assert document.day == "2026-11-25"
 
 
@@ -54,7 +55,7 @@ def test_every_pressure_of_both_sides_is_in_a_table():
     found = record("harrow-mill-07")
     tables = [
         block
-        for section in transfer_document(found).chapters[0].sections
+        for section in transfer_document(found, CONTROL).chapters[0].sections
         for block in section.blocks
         if isinstance(block, Table) and block.caption.startswith("Every pressure")
     ]
@@ -73,7 +74,7 @@ def test_a_side_without_cutoffs_or_expected_pressure(tmp_path):
     sides = [load_bytes(text.encode(), name) for text, name in ((bare, "a.toml"), (GOOD, "b.toml"))]
     for first, second in (sides, sides[::-1]):
         found = transfer(first, second, (DEFAULT_POLICY, DEFAULT_POLICY), DAY)
-        assert "not given" in set(strings(transfer_document(found)))
+        assert "not given" in set(strings(transfer_document(found, CONTROL)))
 
 
 def test_the_command_writes_both_kinds_from_one_run(tmp_path, capsys):

@@ -299,7 +299,7 @@ def test_a_record_that_cannot_be_written(
 def test_the_document_shows_every_file_and_every_run() -> None:
     files = (CheckedFile("a.py", "x", "x"), CheckedFile("b.py", "x", None))
     group = Group("Some", "a source", "exact", (Result.of("s", "1", "2", passed=False),))
-    described = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", files, None)
+    described = Installation("1", "here", "P", "L", {"pint": "0"}, "abc", "0" * 64, files, None)
     document = qualification_document(record.Record(MADE, described, (group,)))
     assert document.title.endswith("limitcheck 1")
     rows = [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any, get_args
 
 import pytest
@@ -14,7 +15,10 @@ from limitcheck.transfer.ruling import CORE, Pair, Ruling
 
 from .changed import changed
 
-WHOLE = {"FlowRating", "TemperatureRating", "Resistance", "GradientPoint", "AcceptedFinding"}
+WHOLE = {
+    *("FlowRating", "TemperatureRating", "Resistance", "GradientPoint"),
+    *("AcceptedFinding", "MadeFrom"),
+}
 """Tables that are compared whole, as one value of the field they stand in."""
 
 
@@ -76,6 +80,12 @@ EVERYTHING = {
     "conditions.injection_minute": 1,
     "margins": {"high": "20 %", "low": "40 %", "headroom": "15 %"},
     "accepted": [{"check": "low-cutoff-off", "reason": "leak sensor", "by": "method owner"}],
+    "source": [
+        {
+            **{"gave": "instrument", "path": "x.toml", "sha256": "0", "values": "0"},
+            **{"instrument": "HM-LC-07", "tool": "limitcheck 0.1.0", "day": date(2026, 11, 25)},
+        }
+    ],
     **{
         f"{part}.{key}": value
         for part in ("pump", "tubing", "column")

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
+import shutil
+import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from limitcheck.cli.app import run
 from limitcheck.physics.other_instrument import pressure_ratio
 from limitcheck.profile.load import load
+from limitcheck.version import __version__
 from tests.profiles_for_tests import WITH_GEOMETRY
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
@@ -54,3 +59,95 @@ def test_no_new_profile_without_safe_limits(
     shown = capsys.readouterr().err
     assert "no high cutoff can be proposed for KB-TEA-014 on HM-LC-07" in shown
     assert "every part up to the column rated 2952 psi or more" in shown
+
+
+@pytest.fixture
+def lab(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shutil.copytree(EXAMPLES, tmp_path / "lab")
+    (tmp_path / "lab" / "limitcheck.toml").touch()
+    monkeypatch.chdir(tmp_path / "lab")
+    return tmp_path / "lab"
+
+
+def made(to: str = "new.toml", there: str = "instruments/hm-lc-11.toml") -> dict[str, Any]:
+    """The tables of the new profile, as they stand in its file."""
+    assert run(["transfer", "kestrel-bay.toml", "--new", to, "--instrument", there]) != 2
+    return tomllib.loads(Path(to).read_text(encoding="utf-8"))
+
+
+def test_shared_descriptions_stay_references(lab: Path) -> None:
+    (lab / "harrow").mkdir()
+    new = made("harrow/new.toml")
+    there = "../instruments/hm-lc-11.toml"
+    assert new["instrument"] == {"use": there}
+    assert new["flow_path"] == [
+        {"use": f"{there}#pump"},
+        {"use": f"{there}#pump to injector"},
+        {"use": f"{there}#injector"},
+        {"use": f"{there}#column inlet"},
+        {"use": "../columns/tea.toml#column"},
+        {"use": f"{there}#detector cell"},
+    ]
+    assert [source["path"] for source in new["source"]] == ["../kestrel-bay.toml", there]
+    file = load("harrow/new.toml")
+    assert file.profile.instrument.id == "HM-LC-11"
+    assert {used.path for used in file.uses} == {"instruments/hm-lc-11.toml", "columns/tea.toml"}
+
+
+def test_from_another_repository_values_are_copied(lab: Path, tmp_path: Path) -> None:
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "limitcheck.toml").touch()
+    new = made("../other/new.toml")
+    assert "use" not in str(new["instrument"])
+    assert not any("use" in part for part in new["flow_path"])
+    assert new["flow_path"][4]["particle_size"] == "3 um"
+    assert new["source"][0]["path"] == "../lab/kestrel-bay.toml"
+
+
+def test_an_instrument_taken_from_a_profile_keeps_what_that_uses(lab: Path) -> None:
+    new = made(there="harrow-mill-11.toml")
+    there = tomllib.loads(Path("harrow-mill-11.toml").read_text(encoding="utf-8"))
+    assert new["flow_path"][0] == there["flow_path"][0]
+    assert new["instrument"] == there["instrument"]
+
+
+CERTIFICATE = """serial = "C-0417"
+certificate = {pressure = "140 bar", flow = "1 mL/min", temperature = "25 degC",
+solvent_b = "acetonitrile", percent_b = 60}
+"""
+
+
+@pytest.mark.parametrize("shared", [True, False])
+def test_nothing_of_the_very_column_is_carried_over(lab: Path, shared: bool) -> None:
+    file = lab / ("columns/tea.toml" if shared else "kestrel-bay.toml")
+    text, column = file.read_text(encoding="utf-8"), 'use = "columns/tea.toml#column"\n'
+    own = CERTIFICATE.replace("\n", " ").replace(" certificate", "\ncertificate").strip() + "\n"
+    text = text + own if shared else text.replace(column, column + own)
+    file.write_text(text, encoding="utf-8")
+    sending = load("kestrel-bay.toml").profile.flow_path[4]
+    assert sending.serial == "C-0417"
+    made()
+    column_there = load("new.toml").profile.flow_path[4]
+    assert (column_there.serial, getattr(column_there, "certificate", "none")) == (None, None)
+    assert column_there.rating == sending.rating
+    assert ("columns/tea.toml#column" in Path("new.toml").read_text("utf-8")) is not shared
+
+
+def test_acceptances_and_a_measured_band_are_not_carried_over(lab: Path) -> None:
+    with (lab / "kestrel-bay.toml").open("a") as file:
+        file.write('\n[[accepted]]\ncheck = "low-cutoff-off"\nreason = "x"\nby = "y"\n')
+    made()
+    new = load("new.toml").profile
+    assert new.accepted == ()
+    assert new.method.site is None
+    assert new.expected is not None
+    assert new.expected.basis != "measured"
+
+
+def test_it_records_what_it_came_from(lab: Path) -> None:
+    method, instrument = made()["source"]
+    content = (lab / "kestrel-bay.toml").read_bytes()
+    assert method["sha256"] == hashlib.sha256(content).hexdigest()
+    assert (method["gave"], method["method"], method["revision"]) == ("method", "KB-TEA-031", "A")
+    assert (method["instrument"], instrument["instrument"]) == ("KB-LC-05", "HM-LC-11")
+    assert method["tool"] == f"limitcheck {__version__}"

@@ -169,7 +169,7 @@ def test_one_question_has_one_answer(tmp_path: Path, pair: tuple[str, str]) -> N
     ((cell,),) = fit([method], [(instrument, DEFAULT_POLICY)], TODAY).rows
     offered = [item.enter for item in cell.pair]
     try:
-        content = new_profile(method, instrument, DEFAULT_POLICY, TODAY, None)
+        content = new_profile(method, instrument, DEFAULT_POLICY, TODAY, None, "new.toml")
     except NoSafeLimits:
         assert not offered
         return
@@ -202,7 +202,7 @@ def test_nothing_is_proposed_where_the_pressure_cannot_be_predicted(tmp_path: Pa
     assert cell.pair == []
     assert 'no viscosity data for solvent_a "hexane"' in (cell.there.reason or "")
     with pytest.raises(NoSafeLimits, match="its pressure there cannot be predicted"):
-        new_profile(unknown, instrument, DEFAULT_POLICY, TODAY, None)
+        new_profile(unknown, instrument, DEFAULT_POLICY, TODAY, None, "new.toml")
     with pytest.raises(CannotPredict, match="states no expected pressure"):
         scaled_band(
             there((f"{BAND}\n", ""), ("[expected]   # from the first month\n", "")).profile,

@@ -1,0 +1,60 @@
+"""What the record of a transfer is made with: build, policies, qualification, other revisions."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from datetime import datetime
+
+from ..checking.revisions import other_revisions
+from ..errors import Refused
+from ..policy import Policy
+from ..profile.text import read_file
+from ..transfer import Transfer
+from ..transfer.control import Control, Qualification, UsedFile
+from .installation import build_sha256
+
+_LARGEST = 50_000_000
+"""Bytes; a record with every hash has under a million."""
+
+
+def control_of(found: Transfer, made: datetime, qualification: str | None) -> Control:
+    """When and with what a record is made; raises Refused for a qualification it cannot use."""
+    build = build_sha256()
+    return Control(
+        made,
+        build,
+        (_policy_file(found.sending.policy), _policy_file(found.receiving.policy)),
+        None if qualification is None else _qualification(qualification, build),
+        other_revisions(found.sending.file),
+    )
+
+
+def _policy_file(policy: Policy) -> UsedFile | None:
+    if policy.source is None:
+        return None
+    path = os.path.relpath(policy.source)
+    return UsedFile(path, hashlib.sha256(read_file(policy.source)).hexdigest())
+
+
+def _qualification(path: str, build: str) -> Qualification:
+    content = record_content(path)
+    try:
+        data = json.loads(content)
+        verdict, theirs = data["verdict"], data["installation"]["build_sha256"]
+    except (ValueError, KeyError, TypeError):
+        raise Refused(
+            f"{path}: not a qualification record", "write one: limitcheck qualify -o FILE.json"
+        ) from None
+    file = UsedFile(path, hashlib.sha256(content).hexdigest())
+    return Qualification(file, str(verdict), theirs == build)
+
+
+def record_content(path: str) -> bytes:
+    """The bytes of a record; raises Refused."""
+    try:
+        with open(path, "rb") as file:
+            return file.read(_LARGEST)
+    except OSError as error:
+        raise Refused(f"{path}: cannot be read: {error.strerror}", "check the name") from None
