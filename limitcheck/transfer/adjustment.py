@@ -25,6 +25,13 @@ FROM_MEMORY = (
     "[transfer] edition."
 )
 """Said once in a record that rests on them."""
+SUITABILITY = (
+    "meet the method's system suitability with all adjustments together: each holds only then"
+)
+"""What the chapter asks of every adjustment (secondary summary)."""
+PLATES = "show that the plate number falls by no more than 20 %: the flow is off the scaled one"
+FINE = Length.of(3, "um")
+"""To particles finer than this, another flow than the scaled one asks for plates (summary)."""
 HUNDRED = 100
 
 
@@ -67,15 +74,15 @@ class Sizes(NamedTuple):
 
 
 def column_sizes(pair: Pair) -> Sizes | None:
-    """The sizes of the one column of each side; None where one lacks a dimension, or has several.
+    """The sizes of the column of each side; None where one lacks a dimension, or has several.
 
-    Several columns in series have no one length and particle size for the formulas.
+    Several columns in series have no one length and particle size for the formulas; where they
+    are the same on both sides, nothing is scaled and the first stands for all.
     """
-    columns = [_columns(side) for side in (pair.sending, pair.receiving)]
-    if [len(side) for side in columns] != [1, 1]:
+    old, new = (list(map(ColumnSize.of, _columns(p))) for p in (pair.sending, pair.receiving))
+    if None in (*old, *new) or (old != new and [len(old), len(new)] != [1, 1]):
         return None
-    old, new = (ColumnSize.of(side[0]) for side in columns)
-    return None if old is None or new is None else Sizes(old, new)
+    return None if old[0] is None or new[0] is None else Sizes(old[0], new[0])
 
 
 def monoliths(pair: Pair) -> bool:
@@ -86,6 +93,11 @@ def monoliths(pair: Pair) -> bool:
 
 def _columns(profile: Profile) -> list[Column]:
     return [p for p in profile.flow_path if isinstance(p, Column) and p.part == "column"]
+
+
+def allowed(field: Field, rule: str, condition: str = SUITABILITY) -> Ruling:
+    """The ruling on a field that was adjusted within its limits."""
+    return field.ruled("allowed", rule, source_of(field.pair.policy.adjustments), condition)
 
 
 def source_of(limits: AdjustmentLimits) -> str:
@@ -137,7 +149,7 @@ def rule_flow(field: Field) -> Iterator[Ruling]:
     if sizes is None:
         yield field.ruled("cannot decide", NO_SIZES)
         return
-    got, source = field.receiving, source_of(limits)
+    got = field.receiving
     scaled = scaled_flow(field.sending, *sizes)
     if got == field.sending == scaled:
         yield field.ruled("same", "same flow on the same column size")
@@ -149,10 +161,12 @@ def rule_flow(field: Field) -> Iterator[Ruling]:
     span = f"{ends} (+/- {percent(share)})"
     if least <= got <= most:
         told = f"scaled to the column {show(scaled, got.unit, digits=4)}; {kind}: within {span}"
-        yield field.ruled("allowed", told, source)
+        off = abs(got.value / scaled.value - 1) > limits.gradient_flow
+        finer = sizes.new.particle_size < FINE <= sizes.old.particle_size
+        yield allowed(field, told, PLATES if finer and off else SUITABILITY)
     else:
         told = f"scaled to the column it is {show(scaled, got.unit, digits=4)}; {kind}: {span}"
-        yield field.ruled("not allowed", told, source)
+        yield field.ruled("not allowed", told, source_of(limits))
 
 
 def rule_temperature(field: Field) -> Iterator[Ruling]:
@@ -170,7 +184,7 @@ def rule_temperature(field: Field) -> Iterator[Ruling]:
     kind = "gradient" if field.pair.gradient else "isocratic"
     ends = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {float(span):g} K)"
     if cold <= after <= hot:
-        yield field.ruled("allowed", f"{kind}: within {ends}", source_of(limits))
+        yield allowed(field, f"{kind}: within {ends}")
     else:
         yield field.ruled("not allowed", f"{kind}: {ends}", source_of(limits))
 
@@ -191,7 +205,7 @@ def rule_injection_volume(field: Field) -> Iterator[Ruling]:
     if got == sent == scaled:
         yield field.ruled("same", "the same volume on the same column volume")
     elif scaled.times(1 - share) <= got <= scaled.times(1 + share):
-        yield field.ruled("allowed", f"{shown}: within {percent(share)} of that", source)
+        yield allowed(field, f"{shown}: within {percent(share)} of that")
     elif got < scaled:
         lacking = "less needs its precision and detection shown"
         yield field.ruled("cannot decide", f"{shown}: {lacking}", source)

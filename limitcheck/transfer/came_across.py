@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
-from ..policy import margins_for
 from ..profile.model import Instrument
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
@@ -140,7 +139,7 @@ def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> R
     first, second = pair.sending.expected, pair.receiving.expected
     if second is None:
         return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
-    margins = margins_for(pair.receiving, pair.policy)
+    margins = pair.policy.margins  # not the profile's own, which could widen what it may do
     share = margins.high if high else margins.low
     factor, normal = (1 + share, second.high) if high else (1 - share, second.low)
     if first is not None and (before := first.high if high else first.low).value > 0:

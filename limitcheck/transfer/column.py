@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from .adjustment import column_sizes, monoliths, percent, source_of
+from .adjustment import allowed, column_sizes, monoliths, percent, source_of
 from .ruling import EQUAL, Field, Ruling, for_information, must_be_same
 
 SIZE_GIVES = "give length, bore and particle_size of one column on both sides"
@@ -66,7 +66,7 @@ def _sized(field: Field, *, by_ratio: bool) -> Iterator[Ruling]:
         yield field.ruled("cannot decide", SIZE_GIVES)
     elif not by_ratio:
         told = "it may change where flow and injection volume follow it"
-        yield field.ruled("allowed", told, source_of(limits))
+        yield allowed(field, told)
     else:
         less, more = limits.length_over_particle_less, limits.length_over_particle_more
         was, now = sizes.old.length_over_particle, sizes.new.length_over_particle
@@ -74,7 +74,7 @@ def _sized(field: Field, *, by_ratio: bool) -> Iterator[Ruling]:
         span = f"{round(least)} to {round(most)} (-{percent(less)} to +{percent(more)})"
         told = f"L/dp {round(now)} for {round(was)}; allowed {span}"
         kept = least <= now <= most
-        yield field.ruled("allowed" if kept else "not allowed", told, source_of(limits))
+        yield allowed(field, told) if kept else field.ruled("not allowed", told, source_of(limits))
 
 
 def _another(field: Field, told: str) -> Ruling:

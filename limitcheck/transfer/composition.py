@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..policy import AdjustmentLimits
 from ..units import plain_or_rounded
-from .adjustment import HUNDRED, percent, source_of
+from .adjustment import HUNDRED, allowed, percent, source_of
 from .ruling import Field, Ruling
 from .solvent import EXCHANGED, as_sent, exchanged
 
@@ -41,7 +41,7 @@ def _composition(field: Field, was: Fraction, now: Fraction) -> Ruling:
         f"{plain_or_rounded(limits.component_percent)}, none to or from zero"
     )
     if within(was, now, limits):
-        return field.ruled("allowed", f"within {told}", source_of(limits))
+        return allowed(field, f"within {told}")
     return field.ruled("not allowed", told, source_of(limits))
 
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
 from ..units import Flow, Volume, plain_or_rounded
-from .adjustment import percent, source_of, time_scale_of
+from .adjustment import SUITABILITY, percent, source_of, time_scale_of
 from .composition import within
 from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word, for_information
 from .solvent import TO_BE_SHOWN, as_sent
@@ -164,7 +164,9 @@ def _first_hold(name: str, moved: Moved) -> Iterator[Ruling]:
             yield row
         else:
             told = f"scaled {_number(sent * scale)} min, and as the dwell volumes ask"
-            yield row._replace(ruling="allowed", rule=told, source=moved.source)
+            yield row._replace(
+                ruling="allowed", rule=told, source=moved.source, condition=SUITABILITY
+            )
     else:
         yield _minutes(row, sent, got, moved)
 
@@ -218,11 +220,12 @@ def _minutes(row: Ruling, sent: Fraction, got: Fraction, moved: Moved) -> Ruling
     allowed = max(wanted * limits.gradient_step, limits.gradient_minutes)
     span = f"{percent(limits.gradient_step)}, at least {_number(limits.gradient_minutes)} min"
     told = f"scaled {_number(wanted)} min (+/- {span})"
-    word: Word = "allowed" if apart <= allowed else "not allowed"
-    if word == "not allowed":
-        off = f", {float(got / wanted - 1) * 100:+.3g} %" if wanted else ""
-        told = f"{told}: {_number(got)} min is {_number(apart)} min off{off}"
-    return row._replace(ruling=word, rule=told, source=moved.source)
+    if apart <= allowed:
+        row = row._replace(ruling="allowed", condition=SUITABILITY)
+        return row._replace(rule=told, source=moved.source)
+    off = f", {float(got / wanted - 1) * 100:+.3g} %" if wanted else ""
+    told = f"{told}: {_number(got)} min is {_number(apart)} min off{off}"
+    return row._replace(ruling="not allowed", rule=told, source=moved.source)
 
 
 def rule_dwell_volume(field: Field) -> Iterator[Ruling]:

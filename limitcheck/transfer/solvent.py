@@ -11,7 +11,7 @@ from ..physics.solvent_text import pure_solvent
 from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
 from ..units import plain_or_rounded
-from .adjustment import HUNDRED, percent, source_of
+from .adjustment import HUNDRED, allowed, percent, source_of
 from .ruling import EQUAL, Field, Pair, Ruling, for_information
 
 EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
@@ -54,7 +54,7 @@ def _adjusted(field: Field) -> Ruling:
         return field.ruled("not allowed", told, source_of(limits))
     if field.pair.gradient:
         return field.ruled("cannot decide", f"gradient: {TO_BE_SHOWN}", source_of(limits))
-    return field.ruled("allowed", f"within {told}", source_of(limits))
+    return allowed(field, f"within {told}")
 
 
 def _without_number(found: re.Match[str]) -> str:

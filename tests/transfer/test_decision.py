@@ -218,3 +218,18 @@ def liquid(profile: Profile) -> dict[str, float]:
     shares = ((conditions.solvent_a, 100 - percent_b), (conditions.solvent_b, percent_b))
     usual = {"acn": "acetonitrile"}
     return {usual.get(name.casefold(), name.casefold()): share for name, share in shares if share}
+
+
+def test_every_adjustment_holds_on_condition() -> None:
+    """The chapter asks for system suitability (secondary summary), then for plates."""
+    assert not any("suitability" in text for text in moved({}, {}).conditions)
+    warmer = moved({}, {"conditions.temperature": "40 degC"})
+    assert any("system suitability" in text for text in warmer.conditions)
+    finer = {"column.particle_size": "2.5 um", "conditions.flow": "1.0 mL/min"}
+    plates = [text for text in moved({}, finer).conditions if "plate number" in text]
+    assert len(plates) == 1
+
+
+def test_margins_of_the_receiving_profile_widen_nothing() -> None:
+    found = moved({}, {"cutoffs.high": 300, "margins": {"high": "200 %"}})
+    assert "high cutoff: 300 bar for 170 bar" in texts(found, "not allowed")
