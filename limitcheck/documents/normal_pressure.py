@@ -60,6 +60,7 @@ def rests_on(normal: NormalRuns) -> Iterator[str]:
     if normal.scaled is not None:
         for why, below, above in normal.scaled.ratio.rests_on:
             yield f"{why}: {100 * below:.2g} % below, {100 * above:.2g} % above"
+        yield from normal.scaled.ratio.predicted_as
 
 
 def normal_data(found: Transfer) -> dict[str, Any] | None:

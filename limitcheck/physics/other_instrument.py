@@ -15,6 +15,7 @@ from typing import Literal, NamedTuple
 from ..profile.model import AnyPart, Column, Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
+from .mobile_phase import solvents_told
 from .predict import FEW, FLOW_ERROR, MANY, ULTRA_HIGH, predict_system
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
@@ -38,12 +39,14 @@ class Contribution(NamedTuple):
 class PressureRatio(NamedTuple):
     """Receiving over sending pressure [-], where each run's is lowest and where highest.
 
-    `rests_on` is what the width of `highest` rests on, the largest contribution first.
+    `rests_on` is what the width of `highest` rests on, the largest contribution first;
+    `predicted_as` says what a mobile phase is taken as where it is more than its solvents.
     """
 
     lowest: RatioInterval
     highest: RatioInterval
-    rests_on: tuple[Contribution, ...]
+    rests_on: tuple[Contribution, ...] = ()
+    predicted_as: tuple[str, ...] = ()
 
 
 class _Run(NamedTuple):
@@ -73,10 +76,19 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     a restrictor whose resistance is not given.
     """
     if _unchanged(sending, receiving):
-        return PressureRatio(_ONE, _ONE, ())
+        return PressureRatio(_ONE, _ONE)
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
-    return PressureRatio(_interval(*lowest), _interval(*highest), tuple(rests_on))
+    told = dict.fromkeys(
+        text
+        for conditions in (sending.conditions, receiving.conditions)
+        if conditions is not None
+        for text in solvents_told(
+            ("solvent_a", conditions.solvent_a), ("solvent_b", conditions.solvent_b)
+        )
+    )
+    ratios = _interval(*lowest), _interval(*highest)
+    return PressureRatio(*ratios, tuple(rests_on), tuple(told))
 
 
 def _unchanged(sending: Profile, receiving: Profile) -> bool:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
+from tests.profiles_for_tests import WITH_GEOMETRY
 
 PROFILE = """format = 1
 [method]
@@ -215,3 +216,22 @@ def test_faults_where_nothing_is_known(tmp_path: Path, capsys: pytest.CaptureFix
     assert "no normal pressure" in refused(capsys, "faults", str(path))
     assert "cannot be predicted" in refused(capsys, "predict", str(path))
     assert "no format" in refused(capsys, "faults", str(path), "--format", "xml")
+
+
+def test_a_buffered_method_is_predicted_by_every_command(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    profile = tmp_path / "tea.toml"
+    text = WITH_GEOMETRY.replace('"water"', '"20 mM phosphate, pH 2.5"')
+    profile.write_text(text, encoding="utf-8")
+    told = " ".join(said(capsys, "predict", str(profile), "--verbose").split())
+    assert 'solvent_a "20 mM phosphate, pH 2.5" is predicted as water' in told
+    assert "widens the error of its viscosity by 1.2 % either way" in told
+    assert "of 17 faults" in said(capsys, "faults", str(profile))
+    run(["check", str(profile)])
+    assert "no viscosity data" not in capsys.readouterr().out
+    profile.write_text(text.replace("20 mM ", ""), encoding="utf-8")
+    assert run(["predict", str(profile)]) == 2
+    refused = " ".join(capsys.readouterr().err.split())
+    assert "it does not say how much phosphate" in refused
+    assert 'as in "20 mM phosphate, pH 2.5"' in refused

@@ -94,7 +94,10 @@ def test_an_unknown_mobile_phase_is_never_the_same_hardware() -> None:
 
 def test_a_buffered_mobile_phase_is_compared() -> None:
     buffered = WITH_GEOMETRY.replace('"water"', '"20 mM phosphate, pH 2.5"')
-    found = rulings(with_geometry(buffered), there(text=buffered))
+    sides = with_geometry(buffered), there(text=buffered)
+    ratio = scaled_band(*(side.profile for side in sides)).ratio
+    assert ratio.predicted_as == ('solvent_a "20 mM phosphate, pH 2.5" is predicted as water',)
+    found = rulings(*sides)
     assert found["expected high"].ruling == "allowed"
     assert found["high cutoff: normal runs"].ruling == "allowed"
 

@@ -111,7 +111,7 @@ def band(low: float, high: float, below: float, above: float) -> ScaledBand:
         for end in (low, high)
     ]
     ratio = RatioInterval(exp(-below), 1.0, exp(above))
-    return ScaledBand(*ends, PressureRatio(ratio, ratio, ()))
+    return ScaledBand(*ends, PressureRatio(ratio, ratio))
 
 
 def test_the_probability_is_that_of_a_normal_distribution() -> None:
