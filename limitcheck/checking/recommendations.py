@@ -49,6 +49,8 @@ class Advised(NamedTuple):
 
 def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     """What to type for the findings of a profile; with `propose`, for both cutoffs in any case."""
+    if not examined.findings and not propose:
+        return Advised(())
     try:
         return _recommend(examined, propose=propose)
     except UnitError as error:  # numbers beyond what a quantity holds: nothing fits beside them

@@ -64,9 +64,10 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
     findings: list[Finding] = []
     doubts: list[Finding] = []
     undecided: list[Undecided] = []
+    severities = subject.policy.severities
     for check in checks:
         name = check_name(check)
-        off = subject.policy.severities.get(name, Severity.ERROR) is None
+        off = name in severities and severities[name] is None
         if off:
             undecided.append(Undecided(name, f"{TURNED_OFF} in {subject.policy.source}"))
         if off and name not in DOUBTING:

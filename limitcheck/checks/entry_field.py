@@ -9,6 +9,7 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggesti
 from ..meant.evidence import HIGH
 from ..profile.hardware import RatedPart
 from ..units import Pressure, plain, plain_or_rounded, round_down, round_up, show
+from ..units.numbers import is_multiple
 from ..units.rules_of_thumb import by_rule_of_thumb, rounded_over
 from .subject import Skip, Subject, gap, typed
 
@@ -29,9 +30,9 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
         raise Skip("no display_step", "display_step in [instrument]", ("instrument",))
     for path, entered in _cutoffs(subject):
         number = entered.to(subject.unit)
-        below, above = round_down(number, step), round_up(number, step)
-        if below == above:
+        if is_multiple(number, step):
             continue
+        below, above = round_down(number, step), round_up(number, step)
         way = "up" if path[-1] == "low" else "down"
         safe = below if way == "down" else above
         zero = below == 0 and path[-1] == "high"

@@ -47,7 +47,7 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
         if part.rating is None:
             continue
         least, most = plausible_range(part.part)
-        if least.value <= part.rating.value <= most.value:
+        if least <= part.rating <= most:
             continue
         path = ("flow_path", index, "rating")
         units = plausible_units(part)

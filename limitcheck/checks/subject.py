@@ -158,25 +158,33 @@ class Subject:
 
     def all_rated(self) -> None:
         """Skips the check where a pump or column is not rated, or not surely at this method."""
+        if self._not_rated is not None:
+            raise self._not_rated
+
+    @cached_property
+    def _not_rated(self) -> Skip | None:
         for index, part in enumerate(self.profile.flow_path):
             if part.part not in MUST_BE_RATED:
                 continue
             at = ("flow_path", index)
-            stated = part.rating or part.rating_at_flow or part.rating_at_temperature
-            if not stated:
-                raise Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
-            derated_by(part, self.profile, at)
+            if not (part.rating or part.rating_at_flow or part.rating_at_temperature):
+                return Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
+            try:
+                derated_by(part, self.profile, at)
+            except Skip as skip:
+                return skip
+        return None
 
 
 def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
     """Skips the check where a derating table decides and the method's point in it is unknown."""
     conditions, high = profile.conditions, profile.cutoffs.high
     for by in ("flow", "temperature"):
-        table = getattr(part, f"rating_at_{by}")
-        known = conditions is not None and getattr(conditions, by) is not None
-        if known or (high is not None and all(high <= point.rating for point in table)):
+        table = part.rating_at_flow if by == "flow" else part.rating_at_temperature
+        if not table:
             continue
-        if table:
+        known = conditions is not None and getattr(conditions, by) is not None
+        if not known and (high is None or any(high > point.rating for point in table)):
             reason = f"what the {part.name} holds depends on the {by}, which is not given"
             raise Skip(reason, f"{by} in [conditions]", (*at, f"rating_at_{by}"))
 

@@ -115,13 +115,15 @@ class _Scanner:
         self.tables: dict[KeyPath, TableEnd] = {(): TableEnd(self.at, self.at, empty=True)}
         self._elements: dict[KeyPath, int] = {}
         here: KeyPath = ()
+        keys, values = self.keys, self.values
         while True:
-            if plain := _PLAIN.match(text, self.at):
-                path = (*here, plain[1])
-                self.keys[path], self.values[path] = plain.span(1), plain.span(2)
+            last = None
+            while plain := _PLAIN.match(text, self.at):
+                last, path = plain, (*here, plain[1])
+                keys[path], values[path] = plain.span(1), plain.span(2)
                 self.at = plain.end()
-                self.tables[here] = TableEnd(plain.start(1), self.at)
-                continue
+            if last:
+                self.tables[here] = TableEnd(last.start(1), self.at)
             self._take(_GAP)
             if self.at == len(text):
                 break

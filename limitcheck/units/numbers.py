@@ -96,6 +96,11 @@ def decimals_for(value: Fraction, digits: int) -> int:
     return max(0, digits - 1 - magnitude)
 
 
+def is_multiple(value: Fraction, step: Fraction) -> bool:
+    """Whether a value is a whole number of steps."""
+    return value.numerator * step.denominator % (value.denominator * step.numerator) == 0
+
+
 def round_down(value: Fraction, step: Fraction) -> Fraction:
     """The largest multiple of `step` that is not above `value` (high cutoffs go this way)."""
     return value // step * step

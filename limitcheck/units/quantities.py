@@ -94,7 +94,8 @@ class Quantity:
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):
             return NotImplemented
-        return self.value == other.value
+        one, two = self.value, other.value
+        return one.numerator == two.numerator and one.denominator == two.denominator
 
     def __hash__(self) -> int:
         return hash((type(self), self.value))
