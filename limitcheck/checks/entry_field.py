@@ -93,7 +93,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
         thumb = by_rule_of_thumb(high, rated.pressure, step)
         if thumb is None:
             continue
-        over = high.value > rated.pressure.value
+        over = high > rated.pressure
         if not over and subject.evidence.declared.untouched:
             continue  # the same number stands on another label
         exact = show(thumb.exact, subject.unit, apart=[high])

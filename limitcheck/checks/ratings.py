@@ -104,7 +104,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
         for derating in rated.deratings:
             holds = f"{typed(derating.pressure)} at {derating.at}"
             related = (Related(derating.path, f"{rated.name} at {derating.at}"),)
-            if high is not None and high.value > derating.pressure.value:
+            if high is not None and high > derating.pressure:
                 yield Finding(
                     Severity.ERROR,
                     f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "

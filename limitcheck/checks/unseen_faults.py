@@ -54,7 +54,7 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
 def _overloads(subject: Subject) -> Iterator[Finding]:
     """Faults that take a part past its rating below the high cutoff or without one."""
     high, part = subject.profile.cutoffs.high, subject.weakest
-    if part is None or (high is not None and 0 < high.value <= part.pressure.value):
+    if part is None or (high is not None and high <= part.pressure and high.value > 0):
         return
     from ..physics.faults import Faults  # seldom needed, and the check path must start fast
 
@@ -95,7 +95,7 @@ def _past(found: Faults, part: RatedPart) -> Iterator[FaultEffect]:
 def _leaks(subject: Subject) -> Iterator[Finding]:
     """A low cutoff that sees a leak late; ``low-cutoff-margin-wide`` takes over below that."""
     low, expected = subject.profile.cutoffs.low, subject.profile.expected
-    if low is None or low.value == 0 or expected is None or expected.low.value <= low.value:
+    if low is None or low.value == 0 or expected is None or expected.low <= low:
         return
     lost = 1 - low.value / expected.low.value
     if not (1 + subject.margins.low) / 2 < lost <= 1 - subject.margins.low_wide:

@@ -142,7 +142,7 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
         )
     if instrument.entry_max is not None and stored > instrument.entry_max:
         return None, f"the field takes no more than {plain(instrument.entry_max)} {unit}"
-    if high is not None and pressure.value >= high.pressure.value:
+    if high is not None and pressure >= high.pressure:
         return None, f"{pressure} is not under the high cutoff {high.pressure}"
     return Limit((binding,), binding, pressure), None
 

@@ -105,13 +105,15 @@ class Quantity:
         return one.numerator * two.denominator < two.numerator * one.denominator
 
     def __gt__(self, other: Self) -> bool:
-        return other < self
+        one, two = self.value, other.value
+        return one.numerator * two.denominator > two.numerator * one.denominator
 
     def __le__(self, other: Self) -> bool:
-        return not other < self
+        one, two = self.value, other.value
+        return one.numerator * two.denominator <= two.numerator * one.denominator
 
     def __ge__(self, other: Self) -> bool:
-        return not self < other
+        return other <= self
 
 
 class Pressure(Quantity):
