@@ -62,12 +62,14 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
     profile = examined.subject.profile
     slips = tuple(_slips(examined.findings, _doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
+    mended = slips
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
         slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
-    chosen, lost = _harmless(examined, (*limits, *slips), slips)
+    known = {_values(()): examined, _values(mended): corrected}
+    chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     findings = _explaining(examined, corrected, slips)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
@@ -106,6 +108,7 @@ def _limits(
     replaced: set[KeyPath] = set()
     by_path = {slip.path: slip for slip in slips}
     doubted = doubt(corrected)
+    not_rated = any(item.check == "high-cutoff-above-rating" for item in corrected.undecided)
     for path in CUTOFFS:
         slip, left = by_path.get(path), _open(corrected.findings, path)
         worst = min((finding.severity.rank for finding in left), default=Severity.NOTE.rank)
@@ -118,6 +121,7 @@ def _limits(
         if limit is not None and not doubted:
             if propose or limit.pressure != _now(path, corrected.subject.profile):
                 likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
+                likely = likely or (not_rated and path == HIGH)
                 sure = Confidence.LIKELY if likely else Confidence.CERTAIN
                 unit = limit.pressure.unit
                 found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
@@ -182,14 +186,20 @@ def _now(path: KeyPath, profile: Profile) -> Pressure | None:
 
 
 def _harmless(
-    examined: Examined, chosen: tuple[Recommendation, ...], slips: tuple[Recommendation, ...]
+    examined: Examined,
+    known: Mapping[object, Examined],
+    chosen: tuple[Recommendation, ...],
+    slips: tuple[Recommendation, ...],
 ) -> tuple[tuple[Recommendation, ...], tuple[Withheld, ...]]:
-    """What can be typed without bringing a new finding; else less of it, and why."""
+    """What can be typed without bringing a new finding; else less of it, and why.
+
+    `known` holds what comes of values that were tried already.
+    """
     reason = ""
     for fewer in dict.fromkeys((chosen, slips, ())):
-        after = (
-            check_again(examined, _typed(examined.subject.profile, fewer)) if fewer else examined
-        )
+        after = known.get(_values(fewer))
+        if after is None:
+            after = check_again(examined, _typed(examined.subject.profile, fewer))
         new = _new(after, examined)
         if not new:
             kept = {item.path for item in fewer}
@@ -197,6 +207,10 @@ def _harmless(
             return fewer, tuple(Withheld(path, reason) for path in lost)
         reason = f"it would bring: {', '.join(sorted({check for check, _ in new}))}"
     raise AssertionError("typing nothing brings nothing")
+
+
+def _values(items: Iterable[Recommendation]) -> object:
+    return tuple((item.path, item.enter, item.unit) for item in items)
 
 
 def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:

@@ -122,7 +122,8 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     "Ask the maker, or stay within the stated points.",
                     derating.path,
                 )
-    for index, part in enumerate(subject.profile.flow_path):
+    behind = column_index(subject.profile) + 1
+    for index, part in enumerate(subject.profile.flow_path[:behind]):
         derated_by(part, subject.profile, ("flow_path", index))
 
 

@@ -25,6 +25,8 @@ low cutoff, units."""
 NOT_DECIDED = "not-decided"
 """The check name of a finding about checks that are required and not decided."""
 
+_SAY_THE_SAME = ("rating-missing", "rating-derated")
+
 
 @cache
 def required(names: tuple[str, ...]) -> frozenset[str]:
@@ -67,7 +69,7 @@ def not_decided(
             first.path,
             data={
                 "checks": [item.check for item in (first, *others)],
-                "explains": [("rating-missing", path_text(first.path))],
+                "explains": [(name, path_text(first.path)) for name in _SAY_THE_SAME],
             },
             check=NOT_DECIDED,
         )

@@ -14,7 +14,7 @@ from ..meant import Evidence, Meant, judge
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, rated_parts, weakest
+from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Part, Profile
 from ..units import Pressure, show, show_all
 
@@ -157,22 +157,27 @@ class Subject:
         return self.prediction
 
     def all_rated(self) -> None:
-        """Skips the check where a pump or column is not rated, or not surely at this method."""
+        """Skips the check where a pump or column has no rating, or any part none at this method."""
         if self._not_rated is not None:
-            raise self._not_rated
+            raise Skip(*self._not_rated)
 
     @cached_property
-    def _not_rated(self) -> Skip | None:
-        for index, part in enumerate(self.profile.flow_path):
-            if part.part not in MUST_BE_RATED:
-                continue
+    def _not_rated(self) -> tuple[str, str, KeyPath] | None:
+        """Why the check is skipped, what to add, and where; None where all is rated."""
+        for index, part in enumerate(self.profile.flow_path[: column_index(self.profile) + 1]):
             at = ("flow_path", index)
-            if not (part.rating or part.rating_at_flow or part.rating_at_temperature):
-                return Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
+            stated = part.rating or part.rating_at_flow or part.rating_at_temperature
+            if part.part in MUST_BE_RATED and not stated:
+                return f"the {part.name} has no rating", f"rating of the {part.name}", at
             try:
                 derated_by(part, self.profile, at)
             except Skip as skip:
-                return skip
+                return str(skip), skip.add, skip.path
+        for rated in self.loaded:
+            for derating in rated.deratings:
+                if derating.beyond:
+                    reason = f"the {rated.name} has no rating at {derating.at}, only for less"
+                    return reason, f"rating of the {rated.name} at {derating.at}", derating.path
         return None
 
 

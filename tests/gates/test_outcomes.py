@@ -178,6 +178,18 @@ TABLE = {
         names("expected-against-prediction"),
         "no conditions.flow",
     ),
+    "a method beyond the derating table": Gate(
+        (
+            ('part = "pump"\n', 'part = "pump"\nrating_at_flow = [{flow = "0.5 mL/min", rating = '
+             '"600 bar"}]\n'),
+        ),
+        1,
+        names(
+            "unit-confusion mistyped-number rounded-over-rating rule-of-thumb-conversion "
+            "high-cutoff-above-rating high-cutoff-untouched expected-above-rating fault-unseen"
+        ),
+        "Do: Add to the profile: rating of the pump at 1.0 mL/min.",
+    ),
     "no low cutoff: one check says so, the others have nothing to break": Gate(
         out("low = 90\n"), 0, frozenset(), "28 checks hold, 1 broken"
     ),
