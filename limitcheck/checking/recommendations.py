@@ -62,13 +62,12 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
     profile = examined.subject.profile
     slips = tuple(_slips(examined.findings, _doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
-    mended = slips
+    known = {(): examined, _values(slips): corrected}
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
         slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
-    known = {_values(()): examined, _values(mended): corrected}
     chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     findings = _explaining(examined, corrected, slips)
@@ -187,7 +186,7 @@ def _now(path: KeyPath, profile: Profile) -> Pressure | None:
 
 def _harmless(
     examined: Examined,
-    known: Mapping[object, Examined],
+    known: Mapping[tuple[tuple[KeyPath, str, str], ...], Examined],
     chosen: tuple[Recommendation, ...],
     slips: tuple[Recommendation, ...],
 ) -> tuple[tuple[Recommendation, ...], tuple[Withheld, ...]]:
@@ -209,12 +208,12 @@ def _harmless(
     raise AssertionError("typing nothing brings nothing")
 
 
-def _values(items: Iterable[Recommendation]) -> object:
+def _values(items: Iterable[Recommendation]) -> tuple[tuple[KeyPath, str, str], ...]:
     return tuple((item.path, item.enter, item.unit) for item in items)
 
 
 def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
-    return with_values(profile, ((item.path, item.enter, item.unit) for item in items))
+    return with_values(profile, _values(items))
 
 
 def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
