@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..findings import KeyPath
 from ..limits import Proposal, propose
-from ..meant import Evidence, Meant, judge
+from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
@@ -60,7 +60,7 @@ class Subject:
         after = replace(self, profile=profile)
         before = self.profile
         if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
-            for name in ("rated", "loaded", "weakest", "_predicted"):
+            for name in ("rated", "loaded", "weakest", "_predicted", "_path"):
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]
         return after
@@ -110,7 +110,11 @@ class Subject:
     @cached_property
     def evidence(self) -> Evidence:
         """The typed numbers, ready to be read in other ways than typed."""
-        return Evidence(self.profile, self.prediction, self.asked)
+        return Evidence(self.profile, self.prediction, self.asked, self._path)
+
+    @cached_property
+    def _path(self) -> RatedPath:
+        return RatedPath.of(self.profile, self.rated)
 
     @cached_property
     def meant(self) -> Meant:

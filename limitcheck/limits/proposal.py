@@ -10,6 +10,7 @@ checks.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from ..findings import KeyPath
@@ -155,6 +156,7 @@ def _cut(cut: bool) -> str:
     return ", more would be wide" if cut else ""
 
 
+@lru_cache(maxsize=64)
 def percent(share: Fraction) -> str:
     """A share as text, "25 %"."""
     return f"{plain_or_rounded(share * 100)} %"

@@ -101,7 +101,7 @@ _PLAIN = re.compile(
     r"(?:[ \t\r\n]++|#[^\n]*+)*([A-Za-z0-9_-]++)[ \t]*+=[ \t]*+"
     r"(\"[^\"\\\n]*+\"|'[^'\n]*+'|[^\s\"'\[{,\]}#]++)(?=[ \t\r]*+(?:[\n#]|\Z))"
 )
-_PLAIN_HEADER = re.compile(r"\[\[?([A-Za-z0-9_-]++)\]\]?")
+_PLAIN_HEADER = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*(\[\[?)([A-Za-z0-9_-]++)\]\]?")
 
 
 class _Scanner:
@@ -124,6 +124,10 @@ class _Scanner:
                 self.at = plain.end()
             if last:
                 self.tables[here] = TableEnd(last.start(1), self.at)
+            if header := _PLAIN_HEADER.match(text, self.at):
+                self.at = header.end()
+                here = self._table([header[2]], header.start(1), len(header[1]))
+                continue
             self._take(_GAP)
             if self.at == len(text):
                 break
@@ -155,14 +159,15 @@ class _Scanner:
     def _header(self) -> KeyPath:
         start = self.at
         brackets = 2 if self.text.startswith("[[", start) else 1
-        if plain := _PLAIN_HEADER.match(self.text, start):
-            names, self.at = [plain[1]], plain.end()
-        else:
-            self.at += brackets
-            self._take(_BLANK)
-            names = [name for name, _, _ in self._key()]
-            self._take(_BLANK)
-            self.at += brackets
+        self.at += brackets
+        self._take(_BLANK)
+        names = [name for name, _, _ in self._key()]
+        self._take(_BLANK)
+        self.at += brackets
+        return self._table(names, start, brackets)
+
+    def _table(self, names: list[str], start: int, brackets: int) -> KeyPath:
+        """Note a table or element whose header of these names begins at `start` and ends here."""
         path: KeyPath = ()
         for name in names[:-1]:
             path = (*path, name)
