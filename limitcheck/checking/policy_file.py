@@ -49,7 +49,7 @@ class SettingsTable(FormatTable):
 
     fail_on: Literal["error", "warning", "note"] | None = None
     exclude: tuple[str, ...] = ()
-    margins: PolicyMargins = PolicyMargins()
+    margins: PolicyMargins = Field(default_factory=PolicyMargins)
     severity: dict[str, Grade] = Field(default_factory=dict)
     require: RequireTable | None = None
 
