@@ -22,7 +22,7 @@ from ..profile.plausible import Implausible, implausible_geometry, plausible_bar
 from ..units import PRESSURE_UNITS, Flow, Length, Pressure, plain
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
-NEAR_PAIR = frozenset({"bar", "kgf/cm2"})
+NEAR_UNIT = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 """2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
 Group = KeyPath
 """Numbers that one person typed in one unit, by the key path that names them."""

@@ -23,7 +23,7 @@ from .evidence import (
     HIGH,
     INSTRUMENT,
     LOW,
-    NEAR_PAIR,
+    NEAR_UNIT,
     Evidence,
     Group,
     MeantNumber,
@@ -70,7 +70,7 @@ def unit_slips(evidence: Evidence) -> Iterator[Hypothesis]:
         elif group == ENTRY_MAX:
             kind = "entry field"
         for unit in TRADE_UNITS:
-            if unit != declared and {unit, declared} != NEAR_PAIR:
+            if unit not in (declared, NEAR_UNIT.get(declared)):
                 cost = _FIRST[kind] + _unit_cost(evidence, unit)
                 change = MeantNumber(group, kind, unit)  # type: ignore[arg-type]
                 yield Hypothesis((change,), cost + (_INSTRUMENT if group == INSTRUMENT else 0.0))
