@@ -71,16 +71,17 @@ class Source:
             if span:
                 return span
         start = int(self.text.startswith(BOM))
-        return self._span(start, start + len(self.line_text(1)))
+        return self._span(start, start + len(self.line_around(start)))
 
     def table_end(self, path: KeyPath) -> TableEnd | None:
         """Where the table at `path` takes a further key; None where no such table is written."""
         return self._scan.tables.get(path)
 
-    def line_text(self, line: int) -> str:
-        """Line `line` without its end and without a byte-order mark; empty past the last line."""
-        lines = self.text.removeprefix(BOM).split("\n", line)
-        return lines[line - 1].removesuffix("\r") if 1 <= line <= len(lines) else ""
+    def line_around(self, offset: int) -> str:
+        """The line that holds an offset, without its end and without a byte-order mark."""
+        start = self.text.rfind("\n", 0, offset) + 1
+        line = self.text[start:].partition("\n")[0].removesuffix("\r")
+        return line if start else line.removeprefix(BOM)
 
     def _span(self, start: int, end: int) -> Span:
         return Span(start, end, *self._place(start), *self._place(end))
