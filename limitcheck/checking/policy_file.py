@@ -65,8 +65,8 @@ class SettingsTable(FormatTable):
 
     fail_on: Literal["error", "warning", "note"] | None = None
     exclude: tuple[str, ...] = ()
-    margins: PolicyMargins = PolicyMargins()
-    acceptances: PolicyAcceptances = PolicyAcceptances()
+    margins: PolicyMargins = Field(default_factory=PolicyMargins)
+    acceptances: PolicyAcceptances = Field(default_factory=PolicyAcceptances)
     severity: dict[str, Grade] = Field(default_factory=dict)
     require: RequireTable | None = None
     transfer: TransferTable = TransferTable()

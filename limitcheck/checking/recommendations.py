@@ -49,6 +49,8 @@ class Advised(NamedTuple):
 
 def recommend(examined: Examined, *, propose: bool = False) -> Advised:
     """What to type for the findings of a profile; with `propose`, for both cutoffs in any case."""
+    if not examined.findings and not propose:
+        return Advised(())
     try:
         return _recommend(examined, propose=propose)
     except UnitError as error:  # numbers beyond what a quantity holds: nothing fits beside them
@@ -60,12 +62,13 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
     profile = examined.subject.profile
     slips = tuple(_slips(examined.findings, _doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
+    known = {(): examined, _values(slips): corrected}
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
         slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
-    chosen, lost = _harmless(examined, (*limits, *slips), slips)
+    chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     findings = _explaining(examined, corrected, slips)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
@@ -182,14 +185,20 @@ def _now(path: KeyPath, profile: Profile) -> Pressure | None:
 
 
 def _harmless(
-    examined: Examined, chosen: tuple[Recommendation, ...], slips: tuple[Recommendation, ...]
+    examined: Examined,
+    known: Mapping[tuple[tuple[KeyPath, str, str], ...], Examined],
+    chosen: tuple[Recommendation, ...],
+    slips: tuple[Recommendation, ...],
 ) -> tuple[tuple[Recommendation, ...], tuple[Withheld, ...]]:
-    """What can be typed without bringing a new finding; else less of it, and why."""
+    """What can be typed without bringing a new finding; else less of it, and why.
+
+    `known` holds what comes of values that were tried already.
+    """
     reason = ""
     for fewer in dict.fromkeys((chosen, slips, ())):
-        after = (
-            check_again(examined, _typed(examined.subject.profile, fewer)) if fewer else examined
-        )
+        after = known.get(_values(fewer))
+        if after is None:
+            after = check_again(examined, _typed(examined.subject.profile, fewer))
         new = _new(after, examined)
         if not new:
             kept = {item.path for item in fewer}
@@ -199,8 +208,12 @@ def _harmless(
     raise AssertionError("typing nothing brings nothing")
 
 
+def _values(items: Iterable[Recommendation]) -> tuple[tuple[KeyPath, str, str], ...]:
+    return tuple((item.path, item.enter, item.unit) for item in items)
+
+
 def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
-    return with_values(profile, ((item.path, item.enter, item.unit) for item in items))
+    return with_values(profile, _values(items))
 
 
 def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:

@@ -7,6 +7,7 @@ A check takes a `Subject` and yields findings: no files, no printing, no clock. 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import cache
 
 from ..findings import Finding
 from .cutoffs import (
@@ -81,6 +82,7 @@ CHECKS: tuple[Check, ...] = (
 )
 
 
+@cache
 def check_name(check: Callable[..., object]) -> str:
     """The name users see: the function's, with hyphens."""
     return check.__name__.replace("_", "-")

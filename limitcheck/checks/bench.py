@@ -37,17 +37,17 @@ def left_as_typed(subject: Subject, group: Group) -> str:
 def _high(subject: Subject) -> str:
     high, weakest, expected = subject.high, subject.weakest, subject.profile.expected
     start = f"The high cutoff {typed(high)}"
-    if weakest is not None and high.value > weakest.pressure.value:
+    if weakest is not None and high > weakest.pressure:
         return (
             f"{start} protects nothing: the {weakest.name} gives way first, "
             f"{gap(high, weakest.pressure, subject.unit)} lower, at {weakest.pressure}."
         )
-    if expected is not None and high.value < expected.low.value:
+    if expected is not None and high < expected.low:
         return (
             f"{start} stops the run as soon as the pump starts: normal is {expected.low} to "
             f"{expected.high}."
         )
-    if expected is not None and high.value <= expected.high.value:
+    if expected is not None and high <= expected.high:
         return f"{start} stops normal runs: they reach {expected.high}."
     return f"{start} acts late: {_times(high, expected.high if expected else None)}."
 
@@ -57,9 +57,9 @@ def _low(subject: Subject) -> str:
     if low is None:
         return "The low cutoff is off."
     start = f"The low cutoff {typed(low)}"
-    if high is not None and low.value >= high.value:
+    if high is not None and low >= high:
         return f"{start} leaves no pressure at which the pump may run: the high cutoff is {high}."
-    if expected is not None and low.value >= expected.low.value:
+    if expected is not None and low >= expected.low:
         return f"{start} stops good runs as if there were a leak: they start at {expected.low}."
     return f"{start} never acts: a leak is not noticed."
 

@@ -54,7 +54,7 @@ def high_cutoff_above_rating(subject: Subject) -> Iterator[Finding]:
     """
     high = subject.high
     passed = sorted(
-        (part for part in subject.loaded if high.value > part.pressure.value),
+        (part for part in subject.loaded if high > part.pressure),
         key=lambda part: part.pressure.value,
     )
     if passed:
@@ -93,11 +93,11 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
     if isinstance(expected, Prediction):
         yield from _below_predicted(subject, high, expected)
         return
-    if high.value > expected.high.value:
+    if high > expected.high:
         return
     when = (
         "stops the run as soon as the pump builds up pressure"
-        if high.value <= expected.low.value
+        if high <= expected.low
         else "stops normal runs"
     )
     yield Finding(
@@ -252,7 +252,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
     if isinstance(expected, Prediction):
         yield from _above_predicted(subject, low, expected)
         return
-    if low.value < expected.low.value:
+    if low < expected.low:
         return
     yield Finding(
         Severity.ERROR,
@@ -353,7 +353,7 @@ def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
     if low is None:
         return
     high = subject.high
-    if low.value < high.value or high.value == 0:
+    if low < high or high.value == 0:
         return
     yield Finding(
         Severity.ERROR,

@@ -9,6 +9,7 @@ from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggesti
 from ..meant.evidence import HIGH
 from ..profile.hardware import RatedPart
 from ..units import Pressure, plain, plain_or_rounded, round_down, round_up, show
+from ..units.numbers import is_multiple
 from ..units.rules_of_thumb import by_rule_of_thumb, rounded_over
 from .identity import above, by_part, changed
 from .subject import Skip, Subject, gap, typed
@@ -30,9 +31,9 @@ def entry_not_storable(subject: Subject) -> Iterator[Finding]:
         raise Skip("no display_step", "display_step in [instrument]", ("instrument",))
     for path, entered in _cutoffs(subject):
         number = entered.to(subject.unit)
-        below, above = round_down(number, step), round_up(number, step)
-        if below == above:
+        if is_multiple(number, step):
             continue
+        below, above = round_down(number, step), round_up(number, step)
         way = "up" if path[-1] == "low" else "down"
         safe = below if way == "down" else above
         zero = below == 0 and path[-1] == "high"
@@ -95,7 +96,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
         thumb = by_rule_of_thumb(high, rated.pressure, step)
         if thumb is None:
             continue
-        over = high.value > rated.pressure.value
+        over = high > rated.pressure
         if not over and subject.evidence.declared.untouched:
             continue  # the same number stands on another label
         exact = show(thumb.exact, subject.unit, apart=[high])

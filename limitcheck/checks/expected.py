@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.flow_path import first_column
@@ -27,7 +26,7 @@ def expected_inverted(subject: Subject) -> Iterator[Finding]:
     Source: arithmetic on the profile's own numbers.
     """
     expected = subject.expected
-    if expected.low.value <= expected.high.value:
+    if expected.low <= expected.high:
         return
     yield Finding(
         Severity.ERROR,
@@ -49,7 +48,7 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     Source: the parts' own ratings.
     """
     high, part = subject.expected.high, subject.weakest
-    if part is None or high.value <= part.pressure.value:
+    if part is None or high <= part.pressure:
         subject.all_rated()
         return
     yield Finding(
@@ -160,7 +159,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:
     expected, predicted = subject.expected, subject.predicted()
-    if not Fraction(0) < expected.low.value <= expected.high.value:
+    if expected.low.value == 0 or expected.low > expected.high:
         raise Skip("the expected band is inverted or begins at zero", ADD_BAND, LOW)
     return expected, predicted
 

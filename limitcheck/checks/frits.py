@@ -25,7 +25,7 @@ def frit_not_finer_than_particles(subject: Subject) -> Iterator[Finding]:
         size = column.particle_size
         ends = (("outlet_frit", column.outlet_frit), ("inlet_frit", column.inlet_frit))
         for key, frit in ends:
-            if size is None or frit is None or frit.value < size.value:
+            if size is None or frit is None or frit < size:
                 continue
             end = key.removesuffix("_frit")
             result = (

@@ -49,7 +49,7 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
         if part.rating is None:
             continue
         least, most = plausible_range(part.part)
-        if least.value <= part.rating.value <= most.value:
+        if least <= part.rating <= most:
             continue
         path = ("flow_path", index, "rating")
         units = plausible_units(part)
@@ -110,7 +110,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
         for derating in rated.deratings:
             holds = f"{typed(derating.pressure)} at {derating.at}"
             related = (Related(derating.path, f"{rated.name} at {derating.at}"),)
-            if high is not None and high.value > derating.pressure.value:
+            if high is not None and high > derating.pressure:
                 yield Finding(
                     Severity.ERROR,
                     f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Set
+from functools import cache
 
 from ..findings import Finding, Severity, Undecided, path_text
 from . import CHECKS, check_name
@@ -28,7 +29,8 @@ NOT_DECIDED = "not-decided"
 _SAY_THE_SAME = ("rating-missing", "rating-derated")
 
 
-def required(names: Iterable[str]) -> frozenset[str]:
+@cache
+def required(names: tuple[str, ...]) -> frozenset[str]:
     """The checks that are meant by names, `core` and `all`; raises KeyError for another name."""
     checks = frozenset(map(check_name, CHECKS))
     sets = {"core": CORE, "all": checks}

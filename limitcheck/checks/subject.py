@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..findings import KeyPath
 from ..limits import Proposal, propose
-from ..meant import Evidence, Meant, judge
+from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..policy import Margins, Policy, margins_for
@@ -60,7 +60,7 @@ class Subject:
         after = replace(self, profile=profile)
         before = self.profile
         if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
-            for name in ("rated", "loaded", "weakest", "_predicted"):
+            for name in ("rated", "loaded", "weakest", "_predicted", "_path"):
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]
         return after
@@ -110,7 +110,11 @@ class Subject:
     @cached_property
     def evidence(self) -> Evidence:
         """The typed numbers, ready to be read in other ways than typed."""
-        return Evidence(self.profile, self.prediction, self.asked)
+        return Evidence(self.profile, self.prediction, self.asked, self._path)
+
+    @cached_property
+    def _path(self) -> RatedPath:
+        return RatedPath.of(self.profile, self.rated)
 
     @cached_property
     def meant(self) -> Meant:
@@ -158,29 +162,38 @@ class Subject:
 
     def all_rated(self) -> None:
         """Skips the check where a pump or column has no rating, or any part none at this method."""
+        if self._not_rated is not None:
+            raise Skip(*self._not_rated)
+
+    @cached_property
+    def _not_rated(self) -> tuple[str, str, KeyPath] | None:
+        """Why the check is skipped, what to add, and where; None where all is rated."""
         for index, part in enumerate(self.profile.flow_path[: column_index(self.profile) + 1]):
             at = ("flow_path", index)
             stated = part.rating or part.rating_at_flow or part.rating_at_temperature
             if part.part in MUST_BE_RATED and not stated:
-                raise Skip(f"the {part.name} has no rating", f"rating of the {part.name}", at)
-            derated_by(part, self.profile, at)
+                return f"the {part.name} has no rating", f"rating of the {part.name}", at
+            try:
+                derated_by(part, self.profile, at)
+            except Skip as skip:
+                return str(skip), skip.add, skip.path
         for rated in self.loaded:
             for derating in rated.deratings:
                 if derating.beyond:
                     reason = f"the {rated.name} has no rating at {derating.at}, only for less"
-                    add = f"rating of the {rated.name} at {derating.at}"
-                    raise Skip(reason, add, derating.path)
+                    return reason, f"rating of the {rated.name} at {derating.at}", derating.path
+        return None
 
 
 def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
     """Skips the check where a derating table decides and the method's point in it is unknown."""
     conditions, high = profile.conditions, profile.cutoffs.high
     for by in ("flow", "temperature"):
-        table = getattr(part, f"rating_at_{by}")
-        known = conditions is not None and getattr(conditions, by) is not None
-        if known or (high is not None and all(high <= point.rating for point in table)):
+        table = part.rating_at_flow if by == "flow" else part.rating_at_temperature
+        if not table:
             continue
-        if table:
+        known = conditions is not None and getattr(conditions, by) is not None
+        if not known and (high is None or any(high > point.rating for point in table)):
             reason = f"what the {part.name} holds depends on the {by}, which is not given"
             raise Skip(reason, f"{by} in [conditions]", (*at, f"rating_at_{by}"))
 

@@ -55,11 +55,11 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
 def _overloads(subject: Subject) -> Iterator[Finding]:
     """Faults that take a part past its rating below the high cutoff or without one."""
     high, part = subject.profile.cutoffs.high, subject.weakest
-    if part is None or (high is not None and 0 < high.value <= part.pressure.value):
+    if part is None or (high is not None and high <= part.pressure and high.value > 0):
         return
     from ..physics.faults import Faults  # seldom needed, and the check path must start fast
 
-    found = Faults(subject.profile)
+    found = Faults(subject.profile, subject.prediction)
     try:
         named = list(_past(found, part))
     except CannotPredict as error:
@@ -97,14 +97,14 @@ def _past(found: Faults, part: RatedPart) -> Iterator[FaultEffect]:
 def _leaks(subject: Subject) -> Iterator[Finding]:
     """A low cutoff that sees a leak late; ``low-cutoff-margin-wide`` takes over below that."""
     low, expected = subject.profile.cutoffs.low, subject.profile.expected
-    if low is None or low.value == 0 or expected is None or expected.low.value <= low.value:
+    if low is None or low.value == 0 or expected is None or expected.low <= low:
         return
-    lost = 1 - low.value / expected.low.value
-    if not (1 + subject.margins.low) / 2 < lost <= 1 - subject.margins.low_wide:
+    left = low.value / expected.low.value
+    if not subject.margins.low_wide <= left < (1 - subject.margins.low) / 2:
         return
     yield Finding(
         Severity.NOTE,
-        f"The low cutoff {low} stops the pump only when a leak takes {float(lost):.0%} of the "
+        f"The low cutoff {low} stops the pump only when a leak takes {float(1 - left):.0%} of the "
         f"flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
         "unseen.",
         "Raise the low cutoff, or leave it where a leak sensor watches.",

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..findings import Confidence, KeyPath, Suggestion
 from ..meant import Group, MeantNumber
-from ..meant.evidence import EXPECTED, HIGH, LOW, NEAR_PAIR
+from ..meant.evidence import EXPECTED, HIGH, LOW, NEAR_UNIT
 from ..meant.relations import FAR_FROM_PREDICTION
 from ..units import TRADE_UNITS, Pressure
 from .bench import change_text
@@ -97,7 +97,7 @@ def _in_other_units(subject: Subject, group: Group) -> Iterator[tuple[MeantNumbe
     if number is None:
         return
     for unit in TRADE_UNITS:
-        if unit != number.unit and {unit, number.unit} != NEAR_PAIR:
+        if unit not in (number.unit, NEAR_UNIT.get(number.unit)):
             yield MeantNumber(group, "unit", unit), Pressure.of(number.number, unit)
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion, path_text
 from ..meant import Explanation, Group, Judgement, MeantNumber
-from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW
+from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRUMENT, LOW, NEAR_UNIT
 from ..meant.geometry import value_at
 from ..profile.model import Column, Profile
 from ..profile.plausible import Implausible
@@ -25,7 +25,6 @@ _MOVED = Fraction(1, 100)
 """Rounded to the step of the field by more than this share, a number says something else."""
 _EVEN = Fraction(1, 400)
 """A number that is not stored is written in full steps where that moves it by no more."""
-_NEAR = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 
 
 def unit_confusion(subject: Subject) -> Iterator[Finding]:
@@ -160,8 +159,8 @@ def _finding(
 def _unit_message(subject: Subject, judgement: Judgement, change: MeantNumber) -> str:
     best, group = judgement.best, change.group
     near = ""
-    if best.near and change.unit in _NEAR:
-        near = f" ({_NEAR[change.unit]} would fit as well: 2 % apart)"
+    if best.near and change.unit in NEAR_UNIT:
+        near = f" ({NEAR_UNIT[change.unit]} would fit as well: 2 % apart)"
     agree = "all numbers of the profile agree"
     if best.against_prediction:
         agree = "all numbers but the predicted pressure agree"

@@ -10,6 +10,7 @@ checks.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from ..findings import KeyPath
@@ -142,7 +143,7 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
         )
     if instrument.entry_max is not None and stored > instrument.entry_max:
         return None, f"the field takes no more than {plain(instrument.entry_max)} {unit}"
-    if high is not None and pressure.value >= high.pressure.value:
+    if high is not None and pressure >= high.pressure:
         return None, f"{pressure} is not under the high cutoff {high.pressure}"
     return Limit((binding,), binding, pressure), None
 
@@ -155,6 +156,7 @@ def _cut(cut: bool) -> str:
     return ", more would be wide" if cut else ""
 
 
+@lru_cache(maxsize=64)
 def percent(share: Fraction) -> str:
     """A share as text, "25 %"."""
     return f"{plain_or_rounded(share * 100)} %"

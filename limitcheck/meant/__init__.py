@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .evidence import Evidence, Group, MeantNumber, Predicted
+from .evidence import Evidence, Group, MeantNumber, Predicted, RatedPath
 from .odds import Explanation, Judgement
 from .search import Meant, judge
 
@@ -14,5 +14,6 @@ __all__ = [
     "Meant",
     "MeantNumber",
     "Predicted",
+    "RatedPath",
     "judge",
 ]

@@ -18,11 +18,11 @@ from ..physics.predict import Prediction, left_out_allowance, predict
 from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
-from ..profile.plausible import implausible_geometry, plausible_bar
+from ..profile.plausible import Implausible, implausible_geometry, plausible_bar
 from ..units import PRESSURE_UNITS, Flow, Length, Pressure, plain
 
 BAR = {name: float(unit.factor) / 1e5 for name, unit in PRESSURE_UNITS.items()}
-NEAR_PAIR = frozenset({"bar", "kgf/cm2"})
+NEAR_UNIT = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
 """2 % apart: plausibility cannot tell them apart, so one is never suggested for the other."""
 Group = KeyPath
 """Numbers that one person typed in one unit, by the key path that names them."""
@@ -103,10 +103,28 @@ class Numbers(NamedTuple):
     """The high cutoff is a rating or the largest entry: a default nobody set."""
 
 
+class RatedPath(NamedTuple):
+    """What the flow path says by itself: its ratings, and lengths and flows that cannot be."""
+
+    parts: tuple[RatedPart, ...]
+    ratings: tuple[RatedNumber, ...]
+    bars: tuple[float, ...]
+    """The ratings in bar."""
+    geometry: tuple[Implausible, ...]
+
+    @classmethod
+    def of(cls, profile: Profile, parts: tuple[RatedPart, ...]) -> RatedPath:
+        """That of a profile with these rated parts."""
+        ratings = tuple(map(_rating, parts))
+        bars = tuple(rating.number * BAR[rating.unit] for rating in ratings)
+        return cls(parts, ratings, bars, implausible_geometry(profile))
+
+
 class Evidence:
     """The typed numbers of a profile, ready to be read in other ways than typed.
 
-    `asked` is the one number in question, where the others are taken as they are.
+    `asked` is the one number in question, where the others are taken as they are; `path` what the
+    flow path says, where that is known already.
     """
 
     def __init__(
@@ -114,6 +132,7 @@ class Evidence:
         profile: Profile,
         prediction: Prediction | Predicted | None = None,
         asked: Group | None = None,
+        path: RatedPath | None = None,
     ) -> None:
         self.profile, self.prediction, self.asked = profile, prediction, asked
         instrument, cutoffs, expected = profile.instrument, profile.cutoffs, profile.expected
@@ -130,10 +149,9 @@ class Evidence:
             self.typed[ENTRY_MAX] = (float(instrument.entry_max), unit)
         self.bare_band = expected is not None and expected.bare
         self.step = None if instrument.display_step is None else float(instrument.display_step)
-        rated = rated_parts(profile)
-        self.ratings = tuple(map(_rating, rated))
-        self.column_rated = any(part.part.part == "column" for part in rated)
-        self.geometry = implausible_geometry(profile)
+        path = path or RatedPath.of(profile, rated_parts(profile))
+        self.ratings, self.geometry = path.ratings, path.geometry
+        self.column_rated = any(part.part.part == "column" for part in path.parts)
         if not isinstance(prediction, Predicted):
             prediction = Predicted.of(profile, prediction)
         bars = {group: number * BAR[of] for group, (number, of) in self.typed.items()}
@@ -143,9 +161,9 @@ class Evidence:
             bars.get(LOW, 0.0),
             None if expected is None else (bars[EXPECTED_LOW], bars[EXPECTED_HIGH]),
             bars.get(ENTRY_MAX, inf),
-            tuple(rating.number * BAR[rating.unit] for rating in self.ratings),
+            path.bars,
             None if self.geometry else prediction,
-            self._untouched(rated),
+            self._untouched(path.parts),
         )
 
     def _untouched(self, rated: Iterable[RatedPart]) -> bool:

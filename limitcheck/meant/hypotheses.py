@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from ..units import TRADE_UNITS
 from .evidence import (
+    BAR,
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,
@@ -22,7 +23,7 @@ from .evidence import (
     HIGH,
     INSTRUMENT,
     LOW,
-    NEAR_PAIR,
+    NEAR_UNIT,
     Evidence,
     Group,
     MeantNumber,
@@ -69,7 +70,7 @@ def unit_slips(evidence: Evidence) -> Iterator[Hypothesis]:
         elif group == ENTRY_MAX:
             kind = "entry field"
         for unit in TRADE_UNITS:
-            if unit != declared and {unit, declared} != NEAR_PAIR:
+            if unit not in (declared, NEAR_UNIT.get(declared)):
                 cost = _FIRST[kind] + _unit_cost(evidence, unit)
                 change = MeantNumber(group, kind, unit)  # type: ignore[arg-type]
                 yield Hypothesis((change,), cost + (_INSTRUMENT if group == INSTRUMENT else 0.0))
@@ -117,11 +118,14 @@ def _same_numbers(one: Group, other: Group) -> bool:
     return INSTRUMENT in groups and bool(groups & {HIGH, LOW, EXPECTED})
 
 
-def typing_errors(evidence: Evidence, group: Group) -> Iterator[Hypothesis]:
-    """One number with one typing error undone."""
+def typing_errors(
+    evidence: Evidence, group: Group, least: float, most: float
+) -> Iterator[Hypothesis]:
+    """One number with one typing error undone; those between two pressures [bar]."""
     unit = evidence.unit_of(group)
     for text, cost in intended(evidence.text_of(group)):
-        yield Hypothesis((MeantNumber(group, "typing", unit, text),), _TYPING + cost)
+        if least <= float(text) * BAR[unit] <= most:
+            yield Hypothesis((MeantNumber(group, "typing", unit, text),), _TYPING + cost)
 
 
 def intended(typed: str) -> list[tuple[str, float]]:

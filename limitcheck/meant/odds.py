@@ -2,7 +2,8 @@
 
 Costs are negative log likelihoods: what a kind of slip costs, and what stays unusual under it.
 With the numbers as typed, and a mistake of a kind not listed, as further alternatives they give
-each explanation its probability. tests/detection measures how often each word is right.
+each explanation its probability. The figures are choices, common practice, no source;
+tests/detection measures how often each word is right under them.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import exp, log, log1p
 
 from ..findings import Confidence
-from .evidence import INSTRUMENT, Evidence, Group, MeantNumber
+from .evidence import INSTRUMENT, NEAR_UNIT, Evidence, Group, MeantNumber
 from .relations import Broken
 
 CERTAIN, LIKELY = 0.995, 0.9
@@ -47,11 +48,6 @@ class Explanation:
     """The near unit (bar for kgf/cm2, or the reverse) fits as well."""
     against_prediction: bool = False
     """The expected band still contradicts the prediction: not everything is explained."""
-
-    @property
-    def groups(self) -> frozenset[Group]:
-        """The groups it changes."""
-        return frozenset(change.group for change in self.changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,9 +141,8 @@ def _merged(evidence: Evidence, found: Iterable[Explanation]) -> list[Explanatio
 
 def _units(explanation: Explanation, *, swap: bool = False) -> frozenset[tuple[Group, str, str]]:
     """Groups and units; with `swap`, bar for kgf/cm2 and the reverse: empty where neither is."""
-    other = {"bar": "kgf/cm2", "kgf/cm2": "bar"}
     units = frozenset((c.group, c.number, c.unit) for c in explanation.changes)
-    swapped = frozenset((g, n, other.get(unit, unit)) for g, n, unit in units)
+    swapped = frozenset((g, n, NEAR_UNIT.get(unit, unit)) for g, n, unit in units)
     return units if not swap else swapped if swapped != units else frozenset()
 
 

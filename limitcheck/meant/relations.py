@@ -89,12 +89,10 @@ class NumbersRead(NamedTuple):
     surprise: float
     """The part of `cost` that may start a search: not the low cutoff or the ratings alone, which
     vary widely from laboratory to laboratory."""
-    rare: float
-    """What tells explanations apart where something is broken, and starts nothing: a method of low
-    pressure on hardware of high pressure; a high cutoff that is just a rating, and a rating that is
-    just another part's."""
     low_follows: bool
     """Whether the low cutoff is a usual share of the expected minimum: the two agree."""
+    weakest: float
+    """The weakest rating, in bar; infinite where none is given."""
 
 
 def read(
@@ -117,8 +115,8 @@ def read(
         max((item.factor for item in broken), default=1.0),
         surprise + rated.cost + low_cost,
         surprise,
-        _rare_cost(evidence.declared.ratings, now, rated.weakest),
         low_cost == _FOLLOWS,
+        rated.weakest,
     )
 
 
@@ -253,8 +251,13 @@ def _expected_cost(now: Numbers, band: tuple[float, float], weakest: float) -> f
     return cost
 
 
-def _rare_cost(as_typed: tuple[float, ...], now: Numbers, weakest: float) -> float:
-    cost, high, band = 0.0, now.high, now.band
+def rare_cost(evidence: Evidence, now: Numbers, weakest: float) -> float:
+    """What tells explanations apart where something is broken, and starts nothing.
+
+    A method of low pressure on hardware of high pressure; a high cutoff that is just a rating, and
+    a rating that is just another part's.
+    """
+    as_typed, cost, high, band = evidence.declared.ratings, 0.0, now.high, now.band
     if now.ratings is not as_typed:
         changed = [b for a, b in zip(as_typed, now.ratings, strict=True) if a != b]
         cost += sum(_TWIN for bar in changed if _times(bar, now.ratings) > 1)

@@ -1,4 +1,8 @@
-"""The search for the numbers that were meant: as typed first, then the smallest changes."""
+"""The search for the numbers that were meant: as typed first, then the smallest changes.
+
+Its figures are costs, on the scale of `relations`: choices, common practice, no source.
+tests/detection measures what comes of them.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,6 @@ from math import inf
 
 from ..profile.plausible import implausible_geometry
 from .evidence import (
-    BAR,
     ENTRY_MAX,
     EXPECTED,
     EXPECTED_HIGH,
@@ -24,7 +27,15 @@ from .evidence import (
 from .geometry import changed, mending, size_cost, slips_against_prediction
 from .hypotheses import Hypothesis, two_slips, typing_errors, unit_slips
 from .odds import POSSIBLE, Explanation, Judgement, mistake_cost, weigh
-from .relations import AGAINST_PREDICTION, ROUNDING, Broken, NumbersRead, read, read_ratings
+from .relations import (
+    AGAINST_PREDICTION,
+    ROUNDING,
+    Broken,
+    NumbersRead,
+    rare_cost,
+    read,
+    read_ratings,
+)
 
 _SURPRISING = 2.6
 """Surprise from which numbers that break nothing are looked into."""
@@ -96,7 +107,8 @@ def _judge_pressures(evidence: Evidence) -> Judgement | None:
     search = _Search(evidence, declared)
     as_typed = declared.cost
     if declared.broken:
-        as_typed += mistake_cost(declared.worst) + declared.rare
+        rare = rare_cost(evidence, evidence.declared, declared.weakest)
+        as_typed += mistake_cost(declared.worst) + rare
     return weigh(evidence, search.explanations(), as_typed, declared.broken)
 
 
@@ -121,8 +133,10 @@ class _Search:
         units = [(h, h.groups, r.broken) for h, r in singles if h.changes[0].kind == "unit"]
         if not self.declared.broken:
             units = [unit for unit in units if _SOFT.issuperset(unit[1])]
-        for (one, its, left), (other, others, other_left) in combinations(units, 2):
-            if its != others and mends(left, others) and mends(other_left, its):
+        groups = {its for _, its, _ in units}
+        slips = [(h, its, {g for g in groups if mends(left, g)}) for h, its, left in units]
+        for (one, its, menders), (other, others, other_menders) in combinations(slips, 2):
+            if its != others and others in menders and its in other_menders:
                 pair = two_slips(one, other)
                 if pair is not None:
                     yield pair
@@ -130,11 +144,7 @@ class _Search:
     def other_slips(self) -> Iterator[Hypothesis]:
         """Typing errors that may mend what is broken; lengths and flows against a prediction."""
         for group in self.mistypable():
-            least, most = self.window(group)
-            scale = BAR[self.evidence.unit_of(group)]
-            for slip in typing_errors(self.evidence, group):
-                if least <= float(slip.changes[0].number) * scale <= most:
-                    yield slip
+            yield from typing_errors(self.evidence, group, *self.window(group))
         against = [b.check for b in self.declared.broken] == [AGAINST_PREDICTION]
         if against and self.evidence.asked is None:
             yield from slips_against_prediction(self.evidence)
@@ -191,7 +201,9 @@ class _Search:
             if left < inf and (
                 broken or (_SOFT.issuperset(groups) and self.doubtful(groups, cost))
             ):
-                cost += reading.rare if broken else 0.0
+                if broken:
+                    numbers = self.evidence.changed(hypothesis.changes)
+                    cost += rare_cost(self.evidence, numbers, reading.weakest)
                 explanation = Explanation(
                     hypothesis.changes, cost, against_prediction=bool(reading.broken)
                 )

@@ -71,16 +71,17 @@ class Source:
             if span:
                 return span
         start = int(self.text.startswith(BOM))
-        return self._span(start, start + len(self.line_text(1)))
+        return self._span(start, start + len(self.line_around(start)))
 
     def table_end(self, path: KeyPath) -> TableEnd | None:
         """Where the table at `path` takes a further key; None where no such table is written."""
         return self._scan.tables.get(path)
 
-    def line_text(self, line: int) -> str:
-        """Line `line` without its end and without a byte-order mark; empty past the last line."""
-        lines = self.text.removeprefix(BOM).split("\n", line)
-        return lines[line - 1].removesuffix("\r") if 1 <= line <= len(lines) else ""
+    def line_around(self, offset: int) -> str:
+        """The line that holds an offset, without its end and without a byte-order mark."""
+        start = self.text.rfind("\n", 0, offset) + 1
+        line = self.text[start:].partition("\n")[0].removesuffix("\r")
+        return line if start else line.removeprefix(BOM)
 
     def _span(self, start: int, end: int) -> Span:
         return Span(start, end, *self._place(start), *self._place(end))
@@ -101,7 +102,7 @@ _PLAIN = re.compile(
     r"(?:[ \t\r\n]++|#[^\n]*+)*([A-Za-z0-9_-]++)[ \t]*+=[ \t]*+"
     r"(\"[^\"\\\n]*+\"|'[^'\n]*+'|[^\s\"'\[{,\]}#]++)(?=[ \t\r]*+(?:[\n#]|\Z))"
 )
-_PLAIN_HEADER = re.compile(r"\[\[?([A-Za-z0-9_-]++)\]\]?")
+_PLAIN_HEADER = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*(\[\[?)([A-Za-z0-9_-]++)\]\]?")
 
 
 class _Scanner:
@@ -115,12 +116,18 @@ class _Scanner:
         self.tables: dict[KeyPath, TableEnd] = {(): TableEnd(self.at, self.at, empty=True)}
         self._elements: dict[KeyPath, int] = {}
         here: KeyPath = ()
+        keys, values = self.keys, self.values
         while True:
-            if plain := _PLAIN.match(text, self.at):
-                path = (*here, plain[1])
-                self.keys[path], self.values[path] = plain.span(1), plain.span(2)
+            last = None
+            while plain := _PLAIN.match(text, self.at):
+                last, path = plain, (*here, plain[1])
+                keys[path], values[path] = plain.span(1), plain.span(2)
                 self.at = plain.end()
-                self.tables[here] = TableEnd(plain.start(1), self.at)
+            if last:
+                self.tables[here] = TableEnd(last.start(1), self.at)
+            if header := _PLAIN_HEADER.match(text, self.at):
+                self.at = header.end()
+                here = self._table([header[2]], header.start(1), len(header[1]))
                 continue
             self._take(_GAP)
             if self.at == len(text):
@@ -153,14 +160,15 @@ class _Scanner:
     def _header(self) -> KeyPath:
         start = self.at
         brackets = 2 if self.text.startswith("[[", start) else 1
-        if plain := _PLAIN_HEADER.match(self.text, start):
-            names, self.at = [plain[1]], plain.end()
-        else:
-            self.at += brackets
-            self._take(_BLANK)
-            names = [name for name, _, _ in self._key()]
-            self._take(_BLANK)
-            self.at += brackets
+        self.at += brackets
+        self._take(_BLANK)
+        names = [name for name, _, _ in self._key()]
+        self._take(_BLANK)
+        self.at += brackets
+        return self._table(names, start, brackets)
+
+    def _table(self, names: list[str], start: int, brackets: int) -> KeyPath:
+        """Note a table or element whose header of these names begins at `start` and ends here."""
         path: KeyPath = ()
         for name in names[:-1]:
             path = (*path, name)

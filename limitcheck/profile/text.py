@@ -82,7 +82,7 @@ class ParsedText:
         """Where the value of a key path, or its key, or the nearest table around it, stands."""
         source = self.source
         span = (source.key_span(path) if key else None) or source.nearest(path)
-        line = source.line_text(span.line)
+        line = source.line_around(span.start)
         return Location(self.name, span.line, span.column, span.end_line, span.end_column, line)
 
 

@@ -75,8 +75,10 @@ def plain_or_rounded(value: Fraction, digits: int = 6) -> str:
 
 def decimals(value: Fraction, places: int) -> str:
     """Rounded half to even to `places` decimals, trailing zeros removed."""
-    scaled = round(value * 10**places)
-    sign, digits = ("-" if scaled < 0 else ""), str(abs(scaled)).rjust(places + 1, "0")
+    whole, rest = divmod(abs(value.numerator) * 10**places, value.denominator)
+    if 2 * rest > value.denominator or (2 * rest == value.denominator and whole % 2):
+        whole += 1
+    sign, digits = ("-" if value.numerator < 0 and whole else ""), str(whole).rjust(places + 1, "0")
     if places == 0:
         return sign + digits
     text = f"{digits[:-places]}.{digits[-places:]}".rstrip("0").rstrip(".")
@@ -85,15 +87,18 @@ def decimals(value: Fraction, places: int) -> str:
 
 def decimals_for(value: Fraction, digits: int) -> int:
     """How many decimals give `value` that many significant digits (never less than none)."""
-    size, magnitude = abs(value), 0
+    size, below = abs(value.numerator), value.denominator
     if size == 0:
         return 0
-    if size >= 1:
-        magnitude = len(str(int(size))) - 1
-    else:
-        while size < 1:
-            size, magnitude = size * 10, magnitude - 1
+    magnitude = len(str(size // below)) - 1
+    while size < below:
+        size, magnitude = size * 10, magnitude - 1
     return max(0, digits - 1 - magnitude)
+
+
+def is_multiple(value: Fraction, step: Fraction) -> bool:
+    """Whether a value is a whole number of steps."""
+    return value.numerator * step.denominator % (value.denominator * step.numerator) == 0
 
 
 def round_down(value: Fraction, step: Fraction) -> Fraction:

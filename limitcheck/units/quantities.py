@@ -94,7 +94,8 @@ class Quantity:
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):
             return NotImplemented
-        return self.value == other.value
+        one, two = self.value, other.value
+        return one.numerator == two.numerator and one.denominator == two.denominator
 
     def __hash__(self) -> int:
         return hash((type(self), self.value))
@@ -104,13 +105,15 @@ class Quantity:
         return one.numerator * two.denominator < two.numerator * one.denominator
 
     def __gt__(self, other: Self) -> bool:
-        return other < self
+        one, two = self.value, other.value
+        return one.numerator * two.denominator > two.numerator * one.denominator
 
     def __le__(self, other: Self) -> bool:
-        return not other < self
+        one, two = self.value, other.value
+        return one.numerator * two.denominator <= two.numerator * one.denominator
 
     def __ge__(self, other: Self) -> bool:
-        return not self < other
+        return other <= self
 
 
 class Pressure(Quantity):

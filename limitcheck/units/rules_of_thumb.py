@@ -89,8 +89,10 @@ def rounded_over(entered: Pressure, rating: Pressure, step: Fraction) -> bool:
     >>> rounded_over(bar, Pressure.parse("344 bar"), Fraction(1))
     False
     """
+    if entered <= rating:
+        return False
     number, exact = entered.to(entered.unit), rating.to(entered.unit)
-    if not exact < number <= exact * _ROUNDED:
+    if number > exact * _ROUNDED:
         return False
     if entered.unit != rating.unit and number - exact < step:
         return True

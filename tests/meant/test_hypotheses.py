@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from random import Random
 
 import pytest
@@ -97,4 +98,4 @@ def test_round_numbers_are_more_probable() -> None:
 
 def test_a_typing_error_keeps_the_unit() -> None:
     evidence = Evidence(profile_file(pump='"4000 psi"').profile)
-    assert {h.changes[0].unit for h in typing_errors(evidence, PUMP)} == {"psi"}
+    assert {h.changes[0].unit for h in typing_errors(evidence, PUMP, 0.0, inf)} == {"psi"}

@@ -19,8 +19,9 @@ from limitcheck.meant.evidence import (
     HIGH,
     INSTRUMENT,
     LOW,
+    Numbers,
 )
-from limitcheck.meant.relations import AGAINST_PREDICTION, NumbersRead
+from limitcheck.meant.relations import AGAINST_PREDICTION, NumbersRead, rare_cost
 from limitcheck.meant.relations import read as read_numbers
 from tests.profiles_for_tests import profile_file
 
@@ -36,6 +37,11 @@ DERATED = (
 def read(predicted: Predicted | None = None, **values: str) -> NumbersRead:
     evidence = Evidence(profile_file(**values).profile, predicted)
     return read_numbers(evidence, evidence.declared)
+
+
+def rare(evidence: Evidence, numbers: Numbers | None = None) -> float:
+    now = numbers or evidence.declared
+    return rare_cost(evidence, now, read_numbers(evidence, now).weakest)
 
 
 @pytest.mark.parametrize(
@@ -207,9 +213,10 @@ def test_ratings_out_of_the_usual_cost_and_the_detector_does_not_count() -> None
 def test_what_tells_explanations_apart_starts_nothing() -> None:
     evidence = Evidence(profile_file(high="5000", pump='"5000 psi"').profile)
     as_rated = evidence.changed([MeantNumber(HIGH, "unit", "psi")])
-    assert read_numbers(evidence, as_rated).rare < 0
-    low_pressure = read(expected_low="8", expected_high="10", high="14", low="5")
-    assert low_pressure.rare > 1 > read().rare == 0
+    assert rare(evidence, as_rated) < 0
+    low_pressure = profile_file(expected_low="8", expected_high="10", high="14", low="5").profile
+    usual = Evidence(profile_file().profile)
+    assert rare(Evidence(low_pressure)) > 1 > rare(usual) == 0
 
 
 def test_a_rating_read_as_that_of_another_part_is_likelier() -> None:
@@ -217,4 +224,4 @@ def test_a_rating_read_as_that_of_another_part_is_likelier() -> None:
     evidence = Evidence(profile_file(pump='"8000 bar"', column='"800 bar"').profile)
     twin = evidence.changed([MeantNumber(PUMP, "typing", "bar", "800")])
     other = evidence.changed([MeantNumber(PUMP, "unit", "psi")])
-    assert read_numbers(evidence, twin).rare < read_numbers(evidence, other).rare
+    assert rare(evidence, twin) < rare(evidence, other)

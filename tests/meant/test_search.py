@@ -146,7 +146,8 @@ def test_the_prediction_tells_which_of_two_is_wrong() -> None:
 def test_explanations_that_fit_about_alike_are_rivals() -> None:
     found = judged(low="", high="25")
     assert found is not None
-    assert {HIGH, EXPECTED} == {g for e in (found.best, *found.rivals) for g in e.groups} | {HIGH}
+    groups = {change.group for e in (found.best, *found.rivals) for change in e.changes}
+    assert {HIGH, EXPECTED} == groups | {HIGH}
     odds = [e.probability for e in (found.best, *found.rivals)]
     assert odds == sorted(odds, reverse=True)
     assert sum(odds) < 1

@@ -49,6 +49,10 @@ def test_nearest_climbs_to_what_is_written(path: tuple[str | int, ...], expected
 
 
 def test_lines_are_given_without_their_ends() -> None:
-    source = Source("\ufeffa = 1\r\n\r\nb = 2")
-    assert [source.line_text(n) for n in range(5)] == ["", "a = 1", "", "b = 2", ""]
+    text = "\ufeffa = 1\r\n\r\nb = 2"
+    source = Source(text)
+    lines = {at: source.line_around(at) for at in range(len(text) + 1)}
+    assert lines[0] == lines[1] == lines[text.index("\r")] == "a = 1"
+    assert lines[text.index("\n\r") + 1] == ""
+    assert lines[text.index("b")] == lines[len(text)] == "b = 2"
     assert source.nearest(("a",)).column == 5

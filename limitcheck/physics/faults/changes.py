@@ -37,8 +37,10 @@ Ratios = tuple[RatioInterval, RatioInterval]
 class NormalRun:
     """A profile with its normal course, worked out once when asked for."""
 
-    def __init__(self, profile: Profile) -> None:
+    def __init__(self, profile: Profile, prediction: Prediction | None = None) -> None:
         self.profile = profile
+        if prediction is not None:
+            self.system, self.prediction = prediction.ready, prediction
 
     @cached_property
     def system(self) -> System:
