@@ -89,6 +89,9 @@ def command(
     skip_others: Annotated[
         bool, typer.Option("--skip-others", help="Skip named files that are no profiles.")
     ] = False,
+    allow_empty: Annotated[
+        bool, typer.Option("--allow-empty", help="Finding no profile at all is not an error.")
+    ] = False,
     jobs: Annotated[
         int | None, typer.Option(metavar="N", min=1, help="Processes; default: one a processor.")
     ] = None,
@@ -141,6 +144,11 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
+    if result.summary.profiles == 0 and not (allow_empty or skip_others):
+        from .output import complain
+
+        complain("no profile was found: nothing was checked", "name profiles, or use --allow-empty")
+        return 2
     return result.exit_code if written else 2
 
 
