@@ -68,10 +68,30 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     slips = tuple(slip for slip in slips if slip.path not in replaced)
+    if (over := _over_as_stated(examined, (*limits, *slips))) is not None:
+        limits = [item for item in limits if item.path != HIGH]
+        slips = tuple(slip for slip in slips if slip.path != HIGH)
+        withheld = [*withheld, over]
     chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     findings = _explaining(examined, corrected, slips)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
+
+
+def _over_as_stated(examined: Examined, items: Iterable[Recommendation]) -> Withheld | None:
+    """Why no high cutoff: it would pass a rating that is only likely to have been misread."""
+    read = {item.path: item for item in items}
+    high = read.get(HIGH)
+    if high is None:
+        return None
+    pressure = Pressure.parse(f"{high.enter} {high.unit}")
+    for part in examined.subject.loaded:
+        other = read.get(part.path)
+        sure = other is not None and other.confidence is Confidence.CERTAIN
+        if pressure > part.pressure and not sure:
+            where = path_text(part.path)
+            return Withheld(HIGH, f"{where} is in doubt, and as stated it allows no such cutoff")
+    return None
 
 
 def _slips(findings: Iterable[Finding], doubted: Set[KeyPath]) -> Iterator[Recommendation]:

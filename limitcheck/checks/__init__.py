@@ -10,19 +10,6 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 from ..findings import Finding
-from .cutoffs import (
-    high_cutoff_above_rating,
-    high_cutoff_below_expected,
-    high_cutoff_margin_thin,
-    high_cutoff_margin_wide,
-    high_cutoff_missing,
-    high_cutoff_untouched,
-    low_cutoff_above_expected,
-    low_cutoff_margin_thin,
-    low_cutoff_margin_wide,
-    low_cutoff_not_below_high,
-    low_cutoff_off,
-)
 from .entry_field import (
     entry_beyond_field,
     entry_not_storable,
@@ -36,6 +23,21 @@ from .expected import (
     gradient_peak_outside_expected,
 )
 from .frits import frit_not_finer_than_particles
+from .high_cutoff import (
+    high_cutoff_above_rating,
+    high_cutoff_below_expected,
+    high_cutoff_margin_thin,
+    high_cutoff_margin_wide,
+    high_cutoff_missing,
+    high_cutoff_untouched,
+)
+from .low_cutoff import (
+    low_cutoff_above_expected,
+    low_cutoff_margin_thin,
+    low_cutoff_margin_wide,
+    low_cutoff_not_below_high,
+    low_cutoff_off,
+)
 from .ratings import (
     part_exposed_downstream,
     rating_derated,

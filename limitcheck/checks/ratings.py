@@ -8,7 +8,7 @@ from ..findings import Confidence, Finding, Related, Severity
 from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
 from ..units import Pressure, show
-from .cutoffs import HIGH
+from .high_cutoff import HIGH
 from .identity import above, below, changed
 from .subject import MUST_BE_RATED, NO_HIGH, Skip, Subject, derated_by, gap, typed
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 from limitcheck.checking.corrections import fix
 from limitcheck.checking.file import check_file
@@ -11,6 +12,7 @@ from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
 from tests.profiles_for_tests import profile_file
 
+ROOT = Path(__file__).parents[2]
 TODAY = date(2026, 11, 25)
 
 
@@ -103,3 +105,21 @@ def test_an_unstorable_low_cutoff_far_under_the_band_is_not_just_rounded() -> No
     )  # fmt: skip
     report = check_file(file, DEFAULT_POLICY, TODAY)
     assert fix(file, report, DEFAULT_POLICY, TODAY) is None
+
+
+def test_a_rating_that_is_only_likely_misread_lifts_no_cutoff() -> None:
+    """A column of 250 bar, read as 250 MPa, let 254 bar be recommended."""
+    text = (ROOT / "examples/cutoffs/clean.toml").read_text("utf-8")
+    for old, new in (
+        ('"pump"\nrating = "600 bar"', '"pump"\nrating = "260 bar"'),
+        ('"0.5 um"\nrating = "400 bar"', '"0.5 um"\nrating = "250 bar"'),
+        ("high = 280", "high = 3698"),
+        ("entry_max = 600\n", ""),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    file = load_bytes(text.encode(), "hm.toml")
+    report = check_file(file, DEFAULT_POLICY, TODAY)
+    high = [item for item in report.recommendations if item.path == ("cutoffs", "high")]
+    assert all(float(item.enter) <= 250 for item in high)
+    assert ("cutoffs", "high") in {item.path for item in report.withheld}

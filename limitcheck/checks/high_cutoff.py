@@ -1,4 +1,4 @@
-"""The two cutoffs against the hardware, the expected pressure and each other."""
+"""The high cutoff against the hardware and the expected pressure."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from ..units import Pressure
 from ..units.printing import as_read
 from .identity import above, below, by_part, changed
 from .subject import ADD_BAND, Skip, Subject, gap, typed
-from .usual_units import usual_high, usual_low
+from .usual_units import usual_high
 
-HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
+HIGH = ("cutoffs", "high")
 
 
 def high_cutoff_missing(subject: Subject) -> Iterator[Finding]:
@@ -117,7 +117,7 @@ def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) ->
     most = top.high + left_out_allowance(subject.profile, predicted)
     if float(high) > most:
         return
-    band = _interval(top.low, most, subject.unit)
+    band = interval(top.low, most, subject.unit)
     if float(high) > top.low:
         raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)
     yield Finding(
@@ -144,7 +144,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
         return
     yield Finding(
         Severity.WARNING,
-        f"The high cutoff {typed(high, expected)} is only {_percent(margin)} above the expected "
+        f"The high cutoff {typed(high, expected)} is only {share_text(margin)} above the expected "
         f"maximum {expected}; under {percent(subject.margins.high_thin)} stops good runs.",
         "Raise it, as far as the weakest rating allows.",
         HIGH,
@@ -170,7 +170,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     hint = usual_high(subject)
     yield Finding(
         Severity.WARNING,
-        f"The high cutoff {typed(high)} is {_percent(margin)} above the expected maximum "
+        f"The high cutoff {typed(high)} is {share_text(margin)} above the expected maximum "
         f"{expected}: pressure must rise to {float(margin) + 1:.1f} times normal before the pump "
         f"stops.{hint.text}",
         "Lower it towards the normal pressure.",
@@ -218,155 +218,7 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
     )
 
 
-def low_cutoff_off(subject: Subject) -> Iterator[Finding]:
-    """There is no low cutoff, or it is zero.
-
-    At the bench: the pump runs on through a leak or an empty bottle. Solvent collects, the
-    column runs dry, and nobody is told.
-    Do: set a low cutoff, or accept this finding with a reason (a leak sensor, for example).
-    Source: common practice, no source.
-    """
-    low = subject.profile.cutoffs.low
-    if low is not None and low.value > 0:
-        return
-    yield Finding(
-        Severity.WARNING,
-        "The low cutoff is off: a leak or an empty bottle stops nothing.",
-        "Set one, or accept this with a reason (a leak sensor, for example).",
-        LOW,
-        compared=changed("off"),
-    )
-
-
-def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
-    """The low cutoff is not under the expected minimum.
-
-    At the bench: the pump stops for a leak that is not there, as soon as the pressure is at
-    the low end of normal.
-    Do: set it well under the expected minimum.
-    Source: arithmetic on the profile's own numbers.
-    """
-    low, expected = subject.low, subject.expected_or_predicted()
-    if low is None:
-        return
-    if isinstance(expected, Prediction):
-        yield from _above_predicted(subject, low, expected)
-        return
-    if low < expected.low:
-        return
-    yield Finding(
-        Severity.ERROR,
-        f"The low cutoff {typed(low, expected.low)} is not under the expected minimum "
-        f"{typed(expected.low, low)}: normal runs stop as if there were a leak.",
-        "Set it well under the expected minimum.",
-        LOW,
-        compared=above(low, expected.low),
-        related=(Related(("expected", "low"), f"expected from {expected.low}"),),
-    )
-
-
-def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> Iterator[Finding]:
-    """Against the lowest predicted pressure, where no band is given."""
-    bottom = predicted.lowest
-    if float(low) < bottom.low:
-        return
-    most = bottom.high + left_out_allowance(subject.profile, predicted)
-    band = _interval(bottom.low, most, subject.unit)
-    if float(low) < most:
-        raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, LOW)
-    yield Finding(
-        Severity.ERROR,
-        f"The low cutoff {typed(low)} is above the lowest pressure predicted for this method, "
-        f"{band}: normal runs stop as if there were a leak.",
-        "Measure the normal pressure and give it in [expected]; then set the cutoff under it.",
-        LOW,
-        Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,
-    )
-
-
-def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
-    """The low cutoff is just under the expected minimum (over 85 % of it by default).
-
-    At the bench: the ordinary variation of pressure, about 10 % from run to run, stops good
-    runs.
-    Do: lower it.
-    Source: common practice, no source.
-    """
-    low = subject.low
-    if low is None:
-        return
-    expected = subject.expected.low
-    share = low.value / expected.value if expected.value else Fraction(1)
-    if not subject.margins.low_thin < share < 1:
-        return
-    yield Finding(
-        Severity.WARNING,
-        f"The low cutoff {typed(low, expected)} is {_percent(share)} of the expected minimum "
-        f"{expected}; over {percent(subject.margins.low_thin)} stops good runs.",
-        "Lower it.",
-        LOW,
-        compared=above(low, expected),
-        related=(Related(("expected", "low"), f"expected from {expected}"),),
-    )
-
-
-def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
-    """The low cutoff is a very small part of the expected minimum (under 5 % by default).
-
-    At the bench: it stops the pump only when a line is open, not at a leak that takes most of
-    the flow.
-    A weak low cutoff of 5 to 20 bar is common; where another unit would make the number
-    usual, that unit is named, as a possibility only.
-    Do: raise it, or leave it knowingly.
-    Source: common practice, no source.
-    """
-    low = subject.low
-    if low is None:
-        return
-    expected = subject.expected.low
-    if low.value >= expected.value * subject.margins.low_wide:
-        return
-    hint = usual_low(subject)
-    yield Finding(
-        Severity.WARNING,
-        f"The low cutoff {typed(low)} is {_percent(low.value / expected.value)} of the expected "
-        f"minimum {expected}: it stops the pump only when a line is open.{hint.text}",
-        "Raise it, or leave it knowingly.",
-        LOW,
-        compared=below(low, expected),
-        confidence=hint.confidence,
-        related=(Related(("expected", "low"), f"expected from {expected}"),),
-        suggestion=next(iter(hint.suggestions), None),
-        doubts=hint.doubts,
-        data=hint.data,
-    )
-
-
-def low_cutoff_not_below_high(subject: Subject) -> Iterator[Finding]:
-    """The low cutoff is not under the high cutoff.
-
-    At the bench: there is no pressure at which the pump may run.
-    Do: correct the one that is wrong.
-    Source: arithmetic on the profile's own numbers.
-    """
-    low = subject.low
-    if low is None:
-        return
-    high = subject.high
-    if low < high or high.value == 0:
-        return
-    yield Finding(
-        Severity.ERROR,
-        f"The low cutoff {typed(low, high)} is not under the high cutoff {typed(high, low)}: "
-        "the pump may run at no pressure at all.",
-        "Correct the one that is wrong.",
-        LOW,
-        compared=above(low, high),
-        related=(Related(HIGH, f"high cutoff {high}"),),
-    )
-
-
-def _interval(low: float, high: float, unit: str) -> str:
+def interval(low: float, high: float, unit: str) -> str:
     """A predicted interval [Pa] in words; a restrictor may add any pressure."""
     if isinf(high):
         return f"{as_read(low, unit)} {unit} or more"
@@ -379,5 +231,6 @@ def _margin(high: Pressure, expected: Pressure) -> Fraction:
     return high.value / expected.value - 1
 
 
-def _percent(share: Fraction) -> str:
+def share_text(share: Fraction) -> str:
+    """A share in per cent, with three digits where it is small."""
     return f"{float(share * 100):.0f} %" if share >= 1 else f"{float(share * 100):.3g} %"
