@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from functools import lru_cache
+from pathlib import Path
 
 from ..profile.shared import marked_root
 
@@ -45,3 +46,11 @@ def _root(folder: str, here: str) -> tuple[str, str | None]:
 
 def _plain(name: str) -> str:
     return name.replace(os.sep, "/").encode("utf-8", "backslashreplace").decode()
+
+
+def shown_path(path: str) -> str:
+    """A path from the current folder where it lies below that, else whole."""
+    try:
+        return str(Path(path).relative_to(Path.cwd()))
+    except (OSError, ValueError):
+        return path

@@ -145,9 +145,11 @@ def command(
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
     if result.summary.profiles == 0 and not (allow_empty or skip_others):
+        from ..checking.looked import no_profile
         from .output import complain
 
-        complain("no profile was found: nothing was checked", "name profiles, or use --allow-empty")
+        told = no_profile(result.looked, "name profiles, or use --allow-empty")
+        complain(told.message, told.advice)
         return 2
     return result.exit_code if written else 2
 
@@ -165,23 +167,16 @@ def _run(
     from datetime import date
 
     from ..checking.run import check_content, check_targets
-    from ..checking.selection import targets
-    from .output import complain
+    from ..checking.selection import select
 
     today = date.today()
     if paths == ["-"]:
         policy = policy_for(Path(stdin_name))
         return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
-    leaving_out: dict[str | None, Policy] = {}
-
-    def left_out(policy: Policy) -> None:
-        leaving_out[policy.source] = policy
-
-    found = list(targets(paths, skip_others=skip_others, complain=complain, left_out=left_out))
-    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
-    said = {policy.source for policy in result.policies}
-    others = [policy_for(Path(source)) for source in leaving_out if source and source not in said]
-    return result._replace(policies=(*result.policies, *others))
+    found = select(paths, skip_others=skip_others)
+    return check_targets(
+        found.targets, policy_for, today, looked=found.looked, jobs=jobs, progress=progress_line()
+    )
 
 
 def _corrected(

@@ -45,7 +45,7 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
         for path, before, after in found.changes:
             print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
         reports.append(found.report)
-    return finish(reports, run.summary.skipped), written
+    return finish(reports, run.looked)._replace(policies=run.policies), written
 
 
 def _fixes(

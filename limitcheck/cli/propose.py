@@ -45,7 +45,7 @@ def command(
     from .output import asked, show, write_file
 
     wanted, today = asked(format, output, verbose, inputs=paths), date.today()
-    files = profiles(paths)
+    files, _ = profiles(paths)
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)

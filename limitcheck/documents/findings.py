@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from ..checking.looked import Exclude, Looked
 from ..checking.results import FileReport, count, folded_findings
+from ..checking.root import shown_path
 from ..checking.run import Run
 from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, number_data, path_data, plain_data
-from .settings import policies_data, shown_path
+from .settings import policies_data
 
 
 def verdict(report: FileReport) -> str:
@@ -136,8 +138,30 @@ def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
         exit_code=run.exit_code,
         failure=None if run.failure is None else list(map(finding_data, run.failure.findings)),
         policies=policies_data(run.policies),
+        looked=looked_data(run.looked),
         stale_known=stale,
     )
+
+
+def looked_data(looked: Looked) -> dict[str, Any]:
+    """What was met besides the profiles, for programs."""
+    return {
+        "skipped": [
+            {
+                "path": _text(item.path),
+                "reason": item.reason,
+                "exclude": None if item.exclude is None else _exclude_data(item.exclude),
+                "same_as": None if item.same_as is None else _text(item.same_as),
+            }
+            for item in looked.skipped
+        ],
+        "unmatched": list(map(_exclude_data, looked.unmatched)),
+        "remarks": list(map(_text, looked.remarks)),
+    }
+
+
+def _exclude_data(exclude: Exclude) -> dict[str, str]:
+    return {"pattern": exclude.pattern, "policy": _text(shown_path(exclude.policy))}
 
 
 def report_data(report: FileReport) -> dict[str, Any]:

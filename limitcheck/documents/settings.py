@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from pathlib import Path
 from typing import Any, NamedTuple
 
+from ..checking.root import shown_path
 from ..policy import COMMAND_LINE, DEFAULT, Policy, Setting, changes, settings
 from ..profile.model import Profile
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
@@ -51,14 +51,6 @@ def changed_by(policies: Iterable[Policy]) -> Iterator[ChangedBy]:
 
 def _by_source(policies: Iterable[Policy]) -> Iterable[Policy]:
     return {policy.source: policy for policy in policies}.values()
-
-
-def shown_path(path: str) -> str:
-    """A path from the current folder where it lies below that, else whole."""
-    try:
-        return str(Path(path).relative_to(Path.cwd()))
-    except (OSError, ValueError):
-        return path
 
 
 def policy_section(policies: Iterable[Policy]) -> Iterator[Section]:

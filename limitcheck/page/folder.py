@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
 
 from ..checking.policy_file import forget_policies, policy_for
-from ..checking.selection import targets
+from ..checking.selection import select
 from ..errors import Refused
 from ..policy import Policy
 from ..profile.instruments import files_used
@@ -53,7 +53,7 @@ class Folder:
             )
         self.names = [
             name
-            for target in targets([self.path])
+            for target in select([self.path]).targets
             if self._holds(target.path)
             and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
         ]

@@ -70,14 +70,17 @@ def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
 def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
     """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
     if only_profiles and not content.strip():
-        raise NotAProfile(name)
+        raise NotAProfile(name, "empty")
     return load_parsed(parsed(content, name), only_profiles=only_profiles)
 
 
 def load_parsed(own: ParsedText, *, only_profiles: bool = False) -> ProfileFile:
     """Validate a text that is already parsed; raises as `load`."""
     if "format" not in own.data and ("instrument" not in own.data or is_description(own.data)):
-        raise NotAProfile(own.name) if only_profiles else _not_a_profile(own)
+        if only_profiles:
+            kind = "description" if is_description(own.data) else "not-a-profile"
+            raise NotAProfile(own.name, kind)
+        raise _not_a_profile(own)
     merged = merged_text(own)
     try:
         profile = validate_profile(merged.data)

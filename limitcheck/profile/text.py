@@ -44,7 +44,11 @@ class UnreadableProfile(LimitcheckError):
 
 
 class NotAProfile(LimitcheckError):
-    """A readable TOML file with neither `format` nor `[instrument]`: some other file."""
+    """A file of another kind than a profile; `reason` says which, in one word."""
+
+    def __init__(self, path: str, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.reason = reason
 
 
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:

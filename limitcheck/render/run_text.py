@@ -92,6 +92,8 @@ def verdict_lines(run: Run) -> Iterator[str]:
         return
     told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
     yield "".join(f"{line}\n" for line in wrap(told))
+    for sentence in run.looked.sentences:
+        yield "".join(f"{line}\n" for line in wrap(sentence, "", "  "))
 
 
 def whispers(policies: Iterable[Policy]) -> Iterator[str]:
@@ -172,8 +174,6 @@ def summary_line(summary: Summary) -> str:
     parts = [count(summary.profiles, "profile")]
     if summary.unreadable:
         parts.append(f"{summary.unreadable} unreadable")
-    if summary.skipped:
-        parts.append(f"{count(summary.skipped, 'other file')} skipped")
     counts = [
         count(summary.errors, "error"),
         count(summary.warnings, "warning"),
