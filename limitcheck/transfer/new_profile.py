@@ -24,6 +24,9 @@ _OF_THE_PIECE = ("serial", "certificate", "plate_number", "resistance_at")
 """Keys of a part that are true of one piece, not of its kind."""
 
 
+_ROOM = "# The room (ambient) is taken to be as warm as the sender's: correct it where it is not.\n"
+
+
 class NoSafeLimits(LimitcheckError):
     """The method has no safe high cutoff on the receiving hardware."""
 
@@ -84,10 +87,13 @@ def new_profile(
 
 
 def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
+    conditions = sending.profile.conditions
+    room = "" if conditions is None or conditions.ambient is None else _ROOM
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from the\n# files under [[source]], below.\n"
         "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
+        f"{room}"
         "\n"
     )
 
