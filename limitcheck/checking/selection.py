@@ -10,8 +10,15 @@ from typing import NamedTuple
 
 from ..errors import Refused
 from ..policy import Policy
-from ..profile.load import ProfileFile, is_description, load
-from ..profile.text import BEING_WRITTEN, NotAProfile, UnreadableProfile, parsed, read_file
+from ..profile.load import ProfileFile, load
+from ..profile.text import (
+    BEING_WRITTEN,
+    NotAProfile,
+    UnreadableProfile,
+    is_description,
+    parsed,
+    read_file,
+)
 from .excludes import excluding
 from .looked import (
     EXCLUDED,

@@ -80,8 +80,7 @@ def _is_known_file(path: str) -> bool:
 
 def _kind_of_toml(content: bytes, path: str) -> str:
     from ..checking.misread_policies import OWN_FILE, SHARED_FILE
-    from ..profile.load import is_description
-    from ..profile.text import UnreadableProfile, parsed
+    from ..profile.text import UnreadableProfile, is_description, parsed
 
     if os.path.basename(path) in (OWN_FILE, SHARED_FILE):
         return "a policy" if os.path.basename(path) == OWN_FILE else "a TOML file"

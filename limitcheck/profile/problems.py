@@ -38,6 +38,7 @@ _SHAPE = {
     "true or false": "write true or false, without quotes",
     "a date": "write a date without quotes, as in 2027-06-30",
 }
+_UNKNOWN = "extra_forbidden"
 _PARTS: dict[str, type[BaseModel]] = {
     part: model
     for model in (Device, Tube, Column)
@@ -49,9 +50,14 @@ def explain(error: ValidationError, root: type[BaseModel] = Profile) -> Iterator
     """Every problem of a failed validation, without those that only follow from another."""
     details = error.errors(include_url=False, include_input=True)
     paths = [_key_path(detail["loc"]) for detail in details]
+    unknown = [p for p, detail in zip(paths, details, strict=True) if detail["type"] == _UNKNOWN]
     for path, detail in zip(paths, details, strict=True):
         follows = any(len(p) > len(path) and p[: len(path)] == path for p in paths)
-        if not (follows and detail["type"] == "too_short"):
+        misspelt = detail["type"] == "missing" and any(
+            other[:-1] == path[:-1] and _closest(str(other[-1]), [str(path[-1])])
+            for other in unknown
+        )
+        if not misspelt and not (follows and detail["type"] == "too_short"):
             yield _problem(path, detail, root)
 
 
@@ -69,7 +75,7 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
     if kind == "missing":
         key, table = path[-1], path[:-1]
         return Problem(table, f"{key} is missing from {_table(table)}", _how_to_add(path))
-    if kind == "extra_forbidden":
+    if kind == _UNKNOWN:
         advice = near(str(path[-1]), _known_keys(detail["loc"], root), "known keys here")
         message = f"unknown key {path[-1]} in {_table(path[:-1])}"
         return Problem(path, message, advice, at_key=True)
@@ -120,11 +126,16 @@ def _how_to_add(path: KeyPath) -> str:
 
 def near(word: str, known: list[str], label: str) -> str:
     """Advice that lists what is known, the nearest match first."""
+    close, listed = _closest(word, known), f"{label}: {', '.join(known)}"
+    return f"did you mean {close}? {listed}" if close else listed
+
+
+def _closest(word: str, known: list[str]) -> str | None:
     from difflib import get_close_matches
 
-    close = get_close_matches(word, known, n=1, cutoff=0.6)
-    listed = f"{label}: {', '.join(known)}"
-    return f"did you mean {close[0]}? {listed}" if close else listed
+    plain = word.lower().replace("-", "_")
+    close = get_close_matches(word, known, 1) or get_close_matches(plain, known, 1)
+    return close[0] if close else None
 
 
 def _known_keys(location: tuple[str | int, ...], root: type[BaseModel]) -> list[str]:

@@ -51,6 +51,11 @@ class NotAProfile(LimitcheckError):
         self.reason = reason
 
 
+def is_description(data: Mapping[str, Any]) -> bool:
+    """Whether a file only describes an instrument or parts for profiles to use."""
+    return bool(data) and data.keys() <= {"instrument", "flow_path"}
+
+
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
     """The finding that a file cannot be used as it is."""
     return Finding(Severity.ERROR, message, advice, path, check=CHECK, location=at)
