@@ -65,9 +65,14 @@ class Skipped(NamedTuple):
         return self.reason in (LINKED_FOLDER, HIDDEN_FOLDER)
 
     @property
+    def why(self) -> str:
+        """Why it was skipped, in words."""
+        return _said(self, 1)
+
+    @property
     def text(self) -> str:
         """Its name and why."""
-        return f"{self.path}: {_said(self, 1)}"
+        return f"{self.path}: {self.why}"
 
 
 class Looked(NamedTuple):

@@ -56,6 +56,9 @@ def command(
     summary: Annotated[
         bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
     ] = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", "-v", help="Also name each file skipped, and why.")
+    ] = False,
     settings: Annotated[
         bool,
         typer.Option(
@@ -126,7 +129,7 @@ def command(
         written=FORMATS,
         of_run=True,
     )
-    form = form_of(quiet, summary, format)
+    form = form_of(format, quiet=quiet, summary=summary, verbose=verbose)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
     if (file := known if write_known is None else write_known) is not None:
@@ -145,10 +148,11 @@ def command(
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
     if result.summary.profiles == 0 and not (allow_empty or skip_others):
-        from ..checking.looked import no_profile
+        from ..checking.looked import NOTHING_SKIPPED, no_profile
         from .output import complain
 
-        told = no_profile(result.looked, "name profiles, or use --allow-empty")
+        unsaid = NOTHING_SKIPPED if format == "text" else result.looked
+        told = no_profile(unsaid, "name profiles, or use --allow-empty")
         complain(told.message, told.advice)
         return 2
     return result.exit_code if written else 2

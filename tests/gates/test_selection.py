@@ -9,6 +9,7 @@ import pytest
 
 from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
+from limitcheck.render import FORMATS
 from tests.gates.test_outcomes import CLEAN
 
 Capture = pytest.CaptureFixture[str]
@@ -19,6 +20,21 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / ".git").mkdir()
     monkeypatch.chdir(tmp_path)
     forget_policies()
+
+
+def placed(files: dict[str, str | bytes | None]) -> None:
+    """Files of a repository; None makes a folder, text that begins with -> a link."""
+    for name, content in files.items():
+        path = Path(name)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if content is None:
+            path.mkdir(exist_ok=True)
+        elif isinstance(content, bytes):
+            path.write_bytes(content)
+        elif content.startswith("->"):
+            path.symlink_to(content[2:])
+        else:
+            path.write_text(content, "utf-8")
 
 
 @pytest.mark.parametrize(
@@ -90,3 +106,215 @@ def test_a_pattern_that_can_match_nothing_is_refused(
     Path("limitcheck.toml").write_text(f'exclude = ["{pattern}"]\n')
     assert run(["check", "."]) == 2
     assert sentence in " ".join(capsys.readouterr().err.split())
+
+
+FOREIGN = "[server]\nport = 80\n"
+DESCRIPTION = '[instrument]\nid = "KB-LC-09"\npressure_unit = "bar"\n'
+LOCK = '[[packages]]\nname = "cutoffs"\n'
+TWO_TABLES = "[cutoffs]\nhigh = 260\n\n[conditions]\nflow = '1.0 mL/min'\n"
+MISSPELT = CLEAN.replace("[instrument]", "[Instrument]")
+Files = dict[str, str | bytes | None]
+RUNS: dict[str, tuple[Files, list[str], int, str]] = {
+    # Nothing found.
+    "an empty folder": ({}, ["."], 2, "no profile was found: nothing was checked"),
+    "allowed to be empty": ({}, [".", "--allow-empty"], 0, "0 profiles"),
+    "only others": ({"a.toml": FOREIGN}, ["."], 2, "1 TOML file skipped: 1 not a profile."),
+    "all excluded": (
+        {"limitcheck.toml": 'exclude = ["*"]\n', "tea.toml": CLEAN},
+        ["."],
+        2,
+        '1 TOML file skipped: 1 excluded by exclude = "*" (limitcheck.toml).',
+    ),
+    "all excluded, from below": (
+        {"limitcheck.toml": 'exclude = ["q"]\n', "q/tea.toml": CLEAN},
+        ["q"],
+        2,
+        '1 excluded by exclude = "q" (limitcheck.toml)',
+    ),
+    "only a policy": ({"limitcheck.toml": "\n"}, ["."], 2, "nothing was checked"),
+    # Names of any case.
+    "TEA.TOML": ({"TEA.TOML": CLEAN}, ["."], 0, "1 profile: 0 errors"),
+    "tea.Toml": ({"deep/tea.Toml": CLEAN}, ["."], 0, "1 profile: 0 errors"),
+    "another suffix": ({"tea.toml.bak": CLEAN}, ["."], 2, "nothing was checked"),
+    # What was meant to be a profile.
+    "a table in capitals": (
+        {"tea.toml": MISSPELT},
+        ["."],
+        2,
+        "tea.toml:11:1: error: unreadable-profile 11 | [Instrument] | ^^^^^^^^^^^^ unknown key "
+        "Instrument in the file Do: did you mean instrument?",
+    ),
+    "a table in capitals, no format": (
+        {"tea.toml": MISSPELT.replace("format = 1\n", "")},
+        ["."],
+        2,
+        "no `format`, but read as a profile, because it has [method], [Instrument]",
+    ),
+    "a table in capitals, named": ({"t.toml": MISSPELT}, ["t.toml"], 2, "did you mean instrument?"),
+    "a dash": (
+        {"tea.toml": CLEAN.replace("flow_path", "flow-path")},
+        ["."],
+        2,
+        "did you mean flow_path?",
+    ),
+    "two of its tables": (
+        {"tea.toml": TWO_TABLES},
+        ["."],
+        2,
+        "tea.toml:1:1: error: unreadable-profile 1 | [cutoffs] | ^^^^^^^^^ no `format`, but read "
+        "as a profile, because it has [cutoffs], [conditions] Do: write what is missing",
+    ),
+    "only its schema line": (
+        {"tea.toml": "#:schema ../limitcheck/profile/profile.schema.json\n"},
+        ["."],
+        2,
+        "format is missing from the file Do: add format = 1",
+    ),
+    "beside a good one": ({"a.toml": CLEAN, "b.toml": TWO_TABLES}, ["."], 2, "1 unreadable"),
+    "a broken profile": (
+        {"a.toml": CLEAN, "b.toml": TWO_TABLES + "[["},
+        ["."],
+        2,
+        "2 profiles, 1 unreadable",
+    ),
+    "a dangling link": ({"a.toml": CLEAN, "b.toml": "->nowhere"}, ["."], 2, "b.toml:1:1: error"),
+    "a link to itself": ({"a.toml": CLEAN, "b.toml": "->b.toml"}, ["."], 2, "b.toml:1:1: error"),
+    # Other TOML never stops a search.
+    "a broken file": (
+        {"a.toml": CLEAN, "b.toml": "[server\n"},
+        ["."],
+        0,
+        "1 TOML file skipped: 1 not readable as TOML, with nothing of a profile in it.",
+    ),
+    "the same, named": ({"b.toml": "[server\n"}, ["b.toml"], 2, "a table name that is not closed"),
+    "5 MB": (
+        {"a.toml": CLEAN, "b.toml": FOREIGN + "# x\n" * 1_300_000},
+        ["."],
+        0,
+        "1 far too large for a profile, with nothing of one in it",
+    ),
+    "a lock file": ({"a.toml": CLEAN, "pylock.toml": LOCK}, ["."], 0, "1 lock file."),
+    "a broken lock file": ({"a.toml": CLEAN, "pylock.toml": LOCK + "["}, ["."], 0, "1 lock file."),
+    "a lock file, named": ({"pylock.toml": LOCK}, ["pylock.toml"], 2, "this is not a profile"),
+    "a broken project": ({"a.toml": CLEAN, "pyproject.toml": "[["}, ["."], 0, "1 not a profile."),
+    "binary": ({"a.toml": CLEAN, "b.toml": b"\x00\xff\x01"}, ["."], 0, "1 not readable as TOML"),
+    "an empty file": ({"a.toml": CLEAN, "b.toml": ""}, ["."], 0, "1 TOML file skipped: 1 empty."),
+    "music": (
+        {"a.toml": CLEAN, "b.toml": '[instrument]\nname = "piano"\n\n[[track]]\ntempo = 90\n'},
+        ["."],
+        0,
+        "1 TOML file skipped: 1 not a profile.",
+    ),
+    "descriptions": (
+        {"a.toml": CLEAN, "b.toml": DESCRIPTION, "c.toml": FOREIGN, "d.toml": DESCRIPTION},
+        ["."],
+        0,
+        "3 TOML files skipped: 1 not a profile, 2 describe instruments or parts.",
+    ),
+    "names": (
+        {"a.toml": CLEAN, "b.toml": FOREIGN, "pylock.toml": LOCK},
+        [".", "--verbose"],
+        0,
+        "Skipped: ./b.toml: not a profile ./pylock.toml: lock file",
+    ),
+    "names in no other format": (
+        {"a.toml": CLEAN},
+        [".", "--verbose", "--format", "json"],
+        2,
+        "--verbose is a form of text, not of json",
+    ),
+    # Excludes.
+    "an exclude that matches nothing": (
+        {"a.toml": CLEAN, "limitcheck.toml": 'exclude = ["old/*"]\n'},
+        ["."],
+        0,
+        'exclude = "old/*" (limitcheck.toml) matches nothing.',
+    ),
+    "an excluded file, named": (
+        {"q/tea.toml": CLEAN, "limitcheck.toml": 'exclude = ["q"]\n'},
+        ["q/tea.toml"],
+        0,
+        'q/tea.toml is named, so it is checked in spite of exclude = "q" (limitcheck.toml).',
+    ),
+    "an excluded file, named by a hook": (
+        {"q/tea.toml": CLEAN, "limitcheck.toml": 'exclude = ["q"]\n'},
+        ["q/tea.toml", "--skip-others"],
+        0,
+        '1 TOML file skipped: 1 excluded by exclude = "q" (limitcheck.toml).',
+    ),
+    "an excluded profile in error": (
+        {"a.toml": CLEAN, "q/tea.toml": MISSPELT, "limitcheck.toml": 'exclude = ["q/"]\n'},
+        ["."],
+        0,
+        "1 profile: 0 errors",
+    ),
+    # Links, and folders that are not searched.
+    "a link to a folder": (
+        {"a.toml": CLEAN, "b": "->/tmp"},
+        ["."],
+        0,
+        "Not searched: 1 link to a folder.",
+    ),
+    "a loop of folders": ({"q/a.toml": CLEAN, "q/up": "->.."}, ["."], 0, "1 link to a folder."),
+    "a link to a folder, named": ({"q/a.toml": CLEAN, "up": "->q"}, ["up"], 0, "1 profile: 0"),
+    "two names of one file": (
+        {"a.toml": CLEAN, "b.toml": "->a.toml"},
+        ["."],
+        0,
+        "1 TOML file skipped: 1 another name of a file that is checked.",
+    ),
+    "one file named twice": ({"a.toml": CLEAN}, ["a.toml", "./a.toml", "."], 0, "1 profile: 0"),
+    "a hidden folder": (
+        {"a.toml": CLEAN, ".old/b.toml": MISSPELT},
+        ["."],
+        0,
+        "Not searched: 1 hidden folder with TOML files.",
+    ),
+    "a hidden folder, named": ({".old/b.toml": MISSPELT}, [".old"], 2, "did you mean instrument?"),
+}
+
+
+@pytest.mark.parametrize(("files", "arguments", "code", "sentence"), RUNS.values(), ids=RUNS)
+def test_a_run_says_what_it_looked_at(
+    files: Files, arguments: list[str], code: int, sentence: str, capsys: Capture
+) -> None:
+    placed(files)
+    assert run(["check", *arguments]) == code
+    captured = capsys.readouterr()
+    assert sentence in " ".join((captured.out + captured.err).split())
+    assert all(len(line) <= 80 for line in captured.out.splitlines())
+
+
+def test_what_is_not_there_is_not_said(capsys: Capture) -> None:
+    placed({"a.toml": CLEAN, ".old/notes.txt": "x", "limitcheck.toml": "", "q/b.txt": "x"})
+    assert run(["check", "."]) == 0
+    assert capsys.readouterr().out.splitlines()[-1].startswith("1 profile: 0 errors")
+
+
+def test_part_of_a_policys_folder_says_nothing_of_its_excludes(capsys: Capture) -> None:
+    placed({"p/a.toml": CLEAN, "limitcheck.toml": 'exclude = ["old"]\n'})
+    assert run(["check", "p"]) == 0
+    assert "matches nothing" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("format", FORMATS)
+def test_every_format_says_what_was_skipped(format: str, capsys: Capture) -> None:
+    placed({"a.toml": CLEAN, "b.toml": FOREIGN, "limitcheck.toml": 'exclude = ["old"]\n'})
+    assert run(["check", ".", "--format", format]) == 0
+    told = capsys.readouterr().out
+    assert "not-a-profile" in told or "1 TOML file skipped: 1 not a profile" in told
+    if format in ("sarif", "junit"):
+        assert "b.toml" in told
+    assert "old" in told
+
+
+@pytest.mark.parametrize("command", [["report"], ["fit", "--on", "kb.toml"], ["propose"]])
+@pytest.mark.parametrize("files", [{}, {"q/b.toml": FOREIGN}])
+def test_no_other_command_is_green_over_nothing(
+    command: list[str], files: Files, capsys: Capture
+) -> None:
+    placed({"q": None, **files, "kb.toml": CLEAN})
+    assert run([*command, "q"]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert "no profile was found: nothing was checked" in told
+    assert ("1 TOML file skipped: 1 not a profile" in told) is bool(files)
