@@ -43,7 +43,8 @@ def command(
     run = check_targets(found.targets, policy_for, today, looked=found.looked)
     if not run.summary.profiles:
         raise no_profile(run.looked, "name profiles, or folders that hold some")
-    document = profile_document([_checked(report) for report in run.reports], today)
+    checked = [_checked(report) for report in run.reports]
+    document = profile_document(checked, today, run.looked)
     show(wanted, document, run_data(run))
     return 2 if run.summary.unreadable else 0
 

@@ -11,7 +11,7 @@ from ..checking.root import shown_path
 from ..policy import COMMAND_LINE, DEFAULT, Policy, Setting, changes, settings
 from ..profile.model import Profile
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
-from .data import frame
+from .data import frame, shown_text
 
 MARGINS = {
     "high": "High cutoff above the expected maximum",
@@ -137,7 +137,7 @@ def settings_data(found: Iterable[InForce]) -> dict[str, Any]:
         settings=[
             {
                 "path": item.path,
-                "policy": item.policy.source and _text(shown_path(item.policy.source)),
+                "policy": item.policy.source and shown_text(shown_path(item.policy.source)),
                 "sha256": item.policy.sha256,
                 "settings": list(map(setting_data, _of(item))),
             }
@@ -150,7 +150,7 @@ def policies_data(policies: Iterable[Policy]) -> list[dict[str, Any]]:
     """Who changes settings, and which, for programs; the command line has no path."""
     return [
         {
-            "path": None if who.where == COMMAND_LINE else _text(who.where),
+            "path": None if who.where == COMMAND_LINE else shown_text(who.where),
             "sha256": who.sha256,
             "settings": [setting_data(item) for item in who.settings],
         }
@@ -164,14 +164,10 @@ def setting_data(item: Setting) -> dict[str, str]:
         "name": item.name,
         "value": item.value,
         "default": item.default,
-        "from": _text(_from(item)),
+        "from": shown_text(_from(item)),
         "text": item.text,
     }
 
 
 def _from(item: Setting) -> str:
     return shown_path(item.origin) if os.sep in item.origin else item.origin
-
-
-def _text(name: str) -> str:
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")

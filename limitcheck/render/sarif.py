@@ -21,7 +21,8 @@ from ..checking.results import FileReport, count
 from ..checking.root import root_folder, root_name
 from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED, SWITCHED
-from ..documents.findings import looked_data, outcomes_data
+from ..documents.findings import outcomes_data
+from ..documents.looked import looked_data
 from ..documents.settings import changed_by
 from ..findings import Finding, Location, Recommendation, path_text
 from ..policy import Policy

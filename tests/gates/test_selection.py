@@ -6,10 +6,12 @@ import json
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
 from limitcheck.render import FORMATS
+from limitcheck.schemas import command_schema
 from tests.gates.test_outcomes import CLEAN
 
 Capture = pytest.CaptureFixture[str]
@@ -318,3 +320,36 @@ def test_no_other_command_is_green_over_nothing(
     told = " ".join(capsys.readouterr().err.split())
     assert "no profile was found: nothing was checked" in told
     assert ("1 TOML file skipped: 1 not a profile" in told) is bool(files)
+
+
+SOME_SKIPPED: Files = {
+    "q/a.toml": CLEAN,
+    "q/b.toml": FOREIGN,
+    "q/c.toml": "->a.toml",
+    "q/old/d.toml": CLEAN,
+    "q/limitcheck.toml": 'exclude = ["old", "new"]\n',
+}
+
+
+@pytest.mark.parametrize("command", ["check", "report", "fit --on kb.toml"])
+def test_other_commands_say_what_they_skipped(command: str, capsys: Capture) -> None:
+    placed({**SOME_SKIPPED, "kb.toml": CLEAN.replace("KB-TEA-014", "KB-TEA-015")})
+    name, *options = command.split()
+    outputs = ["--output", "a.md"] if name != "check" else []
+    assert run([name, "q", *options, *outputs, "--format", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    schema = command_schema("check" if name == "report" else name)
+    Draft202012Validator(json.loads(schema)).validate(data)
+    looked = data["looked"]
+    assert [(item["path"], item["reason"]) for item in looked["skipped"]] == [
+        ("q/c.toml", "same-file"),
+        ("q/old/d.toml", "excluded"),
+        ("q/b.toml", "not-a-profile"),
+    ]
+    assert looked["skipped"][0]["same_as"] == "q/a.toml"
+    assert looked["unmatched"] == [{"pattern": "new", "policy": "q/limitcheck.toml"}]
+    if outputs:
+        record = " ".join(Path("a.md").read_text("utf-8").split())
+        assert "3 TOML files skipped: 1 not a profile, 1 excluded by exclude" in record
+        assert "matches nothing" in record
+        assert "q/old/d.toml" in record
