@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from ..errors import Refused
 from ..policy import Policy
-from .root import shown_path
+from .root import shown_path, shown_text
 
 EXCLUDED, SAME_FILE = "excluded", "same-file"
 LINKED_FOLDER, HIDDEN_FOLDER = "linked-folder", "hidden-folder"
@@ -67,12 +67,12 @@ class Skipped(NamedTuple):
     @property
     def why(self) -> str:
         """Why it was skipped, in words."""
-        return _said(self, 1)
+        return shown_text(_said(self, 1))
 
     @property
     def text(self) -> str:
         """Its name and why."""
-        return f"{self.path}: {self.why}"
+        return shown_text(f"{self.path}: {self.why}")
 
 
 class Looked(NamedTuple):
@@ -102,12 +102,12 @@ class Looked(NamedTuple):
     def sentences(self) -> Iterator[str]:
         """All that is to be said, without the names of the files."""
         if account := self.account:
-            yield account
+            yield shown_text(account)
         if folders := _by_reason(item for item in self.skipped if item.is_folder):
             yield f"Not searched: {folders}"
         for exclude in self.unmatched:
-            yield f"{exclude.text} matches nothing"
-        yield from self.remarks
+            yield shown_text(f"{exclude.text} matches nothing")
+        yield from map(shown_text, self.remarks)
 
 
 NOTHING_SKIPPED = Looked()

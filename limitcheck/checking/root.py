@@ -45,7 +45,7 @@ def _root(folder: str, here: str) -> tuple[str, str | None]:
 
 
 def _plain(name: str) -> str:
-    return name.replace(os.sep, "/").encode("utf-8", "backslashreplace").decode()
+    return shown_text(name.replace(os.sep, "/"))
 
 
 def shown_path(path: str) -> str:
@@ -54,3 +54,8 @@ def shown_path(path: str) -> str:
         return str(Path(path).relative_to(Path.cwd()))
     except (OSError, ValueError):
         return path
+
+
+def shown_text(name: str) -> str:
+    """A file name that may hold bytes that are no text, as text that every output can carry."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")

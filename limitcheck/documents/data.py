@@ -45,11 +45,6 @@ def profile_data(file: ProfileFile) -> dict[str, Any]:
     }
 
 
-def shown_text(name: str) -> str:
-    """A file name that may hold bytes that are no text, as text that JSON can carry."""
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
 def pressure_data(pressure: Pressure) -> dict[str, str]:
     """An exact pressure: its value in its own unit and in pascal, each as exact text.
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from ..checking.results import FileReport, count, folded_findings
-from ..checking.root import shown_path
+from ..checking.root import shown_path, shown_text
 from ..checking.run import Run
 from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
-from .data import frame, number_data, path_data, plain_data, shown_text
+from .data import frame, number_data, path_data, plain_data
 from .looked import looked_data
 from .settings import policies_data
 

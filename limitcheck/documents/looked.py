@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..checking.looked import Exclude, Looked
-from ..checking.root import shown_path
+from ..checking.root import shown_path, shown_text
 from .blocks import Section, Table, Text
-from .data import shown_text
 
 
 def looked_texts(looked: Looked) -> Iterator[Text]:
@@ -18,7 +17,7 @@ def looked_texts(looked: Looked) -> Iterator[Text]:
 
 def looked_section(looked: Looked) -> Iterator[Section]:
     """The names of what was skipped, for a record; nothing where nothing was."""
-    rows = tuple((item.path, item.why) for item in looked.skipped)
+    rows = tuple((shown_text(item.path), item.why) for item in looked.skipped)
     if rows:
         table = Table("", ("File or folder", "Why"), rows)
         yield Section("What was skipped", (table,), in_record=True)

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
-from ..checking.root import shown_path
+from ..checking.root import shown_path, shown_text
 from ..policy import COMMAND_LINE, DEFAULT, Policy, Setting, changes, settings
 from ..profile.model import Profile
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
-from .data import frame, shown_text
+from .data import frame
 
 MARGINS = {
     "high": "High cutoff above the expected maximum",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -353,3 +354,13 @@ def test_other_commands_say_what_they_skipped(command: str, capsys: Capture) -> 
         assert "3 TOML files skipped: 1 not a profile, 1 excluded by exclude" in record
         assert "matches nothing" in record
         assert "q/old/d.toml" in record
+
+
+@pytest.mark.parametrize("format", FORMATS)
+def test_names_that_are_no_text(format: str, capsys: Capture) -> None:
+    placed({"a.toml": CLEAN, os.fsdecode(b"\xff.toml"): "->a.toml"})
+    more = ["--verbose"] if format == "text" else []
+    assert run(["check", ".", "--format", format, *more]) == 0
+    told = capsys.readouterr().out
+    assert told.encode("utf-8")
+    assert "other name of a file" in told or "same-file" in told

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -188,3 +189,21 @@ def test_a_folder_that_is_gone_is_said(tmp_path: Path) -> None:
         answer = page.ask("/entry")
         assert "is gone" in answer.words
         assert "Traceback" not in answer.text
+
+
+def test_the_first_screen_says_what_was_skipped(tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    (folder / "old").mkdir(parents=True)
+    write(folder)
+    write(folder / "old")
+    write(tmp_path, "outside.toml")
+    (folder / "limitcheck.toml").write_text('exclude = ["old", "new"]\n')
+    (folder / "other.toml").write_text("[server]\n")
+    (folder / "link.toml").symlink_to(tmp_path / "outside.toml")
+    (folder / "old" / os.fsdecode(b"\xff.toml")).write_text("x = 1\n")
+    with served(folder) as page:
+        shown = " ".join(unescape(page.get("/").text).split())
+    assert '3 TOML files skipped: 1 not a profile, 2 excluded by exclude = "old"' in shown
+    assert 'exclude = "new"' in shown
+    assert "<li>other.toml: not a profile</li>" in shown
+    assert "Not shown: 1 that lead out of this folder by a link" in shown
