@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from itertools import islice
 from typing import Any, get_args
 
@@ -30,23 +31,25 @@ _SCHEMA_LINE = re.compile(rb"^[ \t]*#[ \t]*:?[ \t]*schema\b.*(limitcheck|profile
 _HEADER = re.compile(r"[ \t]*\[\[?[ \t]*([^\]#=\n]+)")
 _PAIR = re.compile(r"[ \t]*([\w.\"'-]+)[ \t]*=[ \t]*(.*)")
 _PRESSURE = re.compile(r"[\d.]+ *(psi|bar|mpa|kpa|kgf/cm)", re.I)
-_TELLING = {
-    *("pressureunit", "displaystep", "entrymax", "percentb", "solventa", "solventb"),
-    *("ratingatflow", "ratingattemperature", "particlesize", "inletfrit", "outletfrit"),
-}
+_TELLING = frozenset(
+    (
+        *("pressureunit", "displaystep", "entrymax", "percentb", "solventa", "solventb"),
+        *("ratingatflow", "ratingattemperature", "particlesize", "inletfrit", "outletfrit"),
+    )
+)
 """Keys that hardly stand in a file of another kind."""
 _PRESSURES = ("rating", "high", "low")
 _SHORTEST = 5
 """Letters of a name in which one slip is forgiven."""
-_MOST_KEYS = 200
-"""Keys of a table that are compared; a profile's has twenty."""
+_MOST_KEYS = 2000
+"""Keys of a table, or tables of a list, that are compared; a profile has twenty."""
 
 
 def kind_of(own: ParsedText) -> str | None:
     """What else a file is; None for a profile, and for what was meant to be one."""
     data, name = own.data, os.path.basename(own.name).lower()
     never = _is_never_ours(name)
-    if not never and (_is_first_format(data) or _SCHEMA_LINE.search(own.text.encode())):
+    if not never and (_is_first_format(data) or _has_schema_line(own.text.encode())):
         return None
     if _describes(data):
         return DESCRIPTION
@@ -74,7 +77,7 @@ def kind_of_unreadable(path: str) -> str | None:
     if not content.strip():
         return EMPTY
     data = _scanned(content)
-    if not never and (_is_first_format(data) or _SCHEMA_LINE.search(content)):
+    if not never and (_is_first_format(data) or _has_schema_line(content)):
         return None
     if _resembles(data) or (not never and any(map(_resembles, _tables_in(data)))):
         return None
@@ -83,7 +86,9 @@ def kind_of_unreadable(path: str) -> str | None:
 
 def taken_for_a_profile(own: ParsedText) -> Finding:
     """Why a file without `format` is read as a profile, for whoever meant it as something else."""
-    seen = [name for name, value in own.data.items() if _nearest(name, _OURS) and _is_table(value)]
+    seen = [
+        name for name, value in own.data.items() if _nearest(name, _TABLES) and _is_table(value)
+    ]
     told = ", ".join(f"[{name}]" for name in seen) or "keys or the #:schema line of one"
     return unreadable(
         f"no `format`, but read as a profile, because it has {told}",
@@ -93,12 +98,16 @@ def taken_for_a_profile(own: ParsedText) -> Finding:
 
 
 def _is_table(value: Any) -> bool:
-    return any(True for _ in _tables_of(value))
+    return next(_tables_of(value), None) is not None
 
 
 def _is_never_ours(name: str) -> bool:
     """Whether a file's name says that it is none, so that only tables of a profile say more."""
     return name == _SHARED_SETTINGS or bool(_LOCK.search(name))
+
+
+def _has_schema_line(content: bytes) -> bool:
+    return b"schema" in content and _SCHEMA_LINE.search(content) is not None
 
 
 def _is_first_format(data: Mapping[str, Any]) -> bool:
@@ -110,7 +119,7 @@ def _resembles(data: Mapping[str, Any]) -> bool:
     tables: set[str] = set()
     telling, fitting = set(_telling(data)), False
     for name, value in islice(data.items(), _MOST_KEYS):
-        ours, inner = _nearest(name, _OURS), list(_tables_of(value))
+        ours, inner = _nearest(name, _TABLES), list(_tables_of(value))
         if ours == "format" and (isinstance(value, int) or str(value).isdigit()):
             tables.add(ours)
         elif ours is not None and inner:
@@ -153,7 +162,8 @@ def _telling(table: Mapping[str, Any]) -> Iterator[str]:
                 yield key
 
 
-def _nearest(name: str, known: Collection[str]) -> str | None:
+@lru_cache(maxsize=10_000)  # the files of a folder have the same names again and again
+def _nearest(name: str, known: frozenset[str]) -> str | None:
     """A known name that is meant: the same but for case, dashes and one slip."""
     plain = _plain(name)
     if plain in known:
@@ -184,10 +194,13 @@ def _models(annotation: Any) -> Iterator[type[BaseModel]]:
 
 
 _OURS = {
-    _plain(name): {_plain(key) for model in _models(field.annotation) for key in model.model_fields}
+    _plain(name): frozenset(
+        _plain(key) for model in _models(field.annotation) for key in model.model_fields
+    )
     for name, field in Profile.model_fields.items()
 }
 """The tables of a profile with their keys."""
+_TABLES = frozenset(_OURS)
 _PARTS = {
     part
     for model in _models(Profile.model_fields["flow_path"].annotation)
@@ -202,7 +215,7 @@ def _scanned(content: bytes) -> dict[str, Any]:
     for line in content.decode("latin-1").replace("\0", "").splitlines():
         if header := _HEADER.match(line):
             table = found
-            for step in header[1].split("."):
+            for step in header[1].split(".", 2)[:2]:
                 inner = table.setdefault(step.strip(" \t\"'"), {})
                 table = inner if isinstance(inner, dict) else {}
         elif pair := _PAIR.match(line):
