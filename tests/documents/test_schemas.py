@@ -92,6 +92,7 @@ def test_outputs_keep_to_the_schema(
 
 SELDOM = {
     "transfer": {"reason", "by", "until", "of_this_build"},
+    "propose": {"exclude", "same_as", "pattern", "policy"},
     "fit": {"settings", "default", "from", "text", "exclude", "same_as", "pattern", "policy"},
 }
 """Keys that these runs do not have: acceptances, a qualification record; a policy over the

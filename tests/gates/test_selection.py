@@ -332,7 +332,7 @@ SOME_SKIPPED: Files = {
 }
 
 
-@pytest.mark.parametrize("command", ["check", "report", "fit --on kb.toml"])
+@pytest.mark.parametrize("command", ["check", "report", "propose", "fit --on kb.toml"])
 def test_other_commands_say_what_they_skipped(command: str, capsys: Capture) -> None:
     placed({**SOME_SKIPPED, "kb.toml": CLEAN.replace("KB-TEA-014", "KB-TEA-015")})
     name, *options = command.split()
