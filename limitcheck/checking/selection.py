@@ -59,7 +59,10 @@ def select(paths: Iterable[str], *, skip_others: bool = False) -> Selection:
     found: dict[str, Target] = {}
     for path in paths:
         for target in search.targets_of(path, skip_others=skip_others):
-            first = found.setdefault(os.path.realpath(target.path), target)
+            real = os.path.realpath(target.path)
+            first = found.setdefault(real, target)
+            if target.named and not first.named:
+                found[real] = first._replace(named=True)
             if first is not target and os.path.abspath(first.path) != os.path.abspath(target.path):
                 search.skipped.append(Skipped(target.path, SAME_FILE, same_as=first.path))
     return Selection(tuple(found.values()), search.looked)

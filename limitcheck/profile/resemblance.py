@@ -27,9 +27,10 @@ _LOCK = re.compile(r"(^|[._-])(py)?lock[._-]")
 """In names of files that a package manager writes; `pylock.toml` is that of the Python packaging
 specification for lock files (PEP 751), the others are common practice."""
 _SHARED_SETTINGS = "pyproject.toml"
-_SCHEMA_LINE = re.compile(rb"^[ \t]*#[ \t]*:?[ \t]*schema\b.*(limitcheck|profile\.schema)", re.M)
+_SCHEMA_LINE = re.compile(rb"^[ \t]*+#[ \t]*+:?[ \t]*+schema\b.*(limitcheck|profile\.schema)", re.M)
 _HEADER = re.compile(r"[ \t]*\[\[?[ \t]*([^\]#=\n]+)")
-_PAIR = re.compile(r"[ \t]*([\w.\"'-]+)[ \t]*=[ \t]*(.*)")
+_PAIR = re.compile(r"[ \t]*([\w.\"'-]+)[ \t]*[=:][ \t]*(.*)")
+_PAIR_WITHIN = re.compile(r"(?<![\w-])([\w-]++)[\"']?[ \t]*+[=:]")
 _PRESSURE = re.compile(r"[\d.]+ *(psi|bar|mpa|kpa|kgf/cm)", re.I)
 _TELLING = frozenset(
     (
@@ -38,6 +39,8 @@ _TELLING = frozenset(
     )
 )
 """Keys that hardly stand in a file of another kind."""
+_OUR_OWN = ("cutoffs", "flowpath")
+"""Tables that hardly stand in a file of another kind."""
 _PRESSURES = ("rating", "high", "low")
 _SHORTEST = 5
 """Letters of a name in which one slip is forgiven."""
@@ -115,19 +118,25 @@ def _is_first_format(data: Mapping[str, Any]) -> bool:
 
 
 def _resembles(data: Mapping[str, Any]) -> bool:
-    """Whether tables are a profile's: two of them or more, or one with a key of its own kind."""
-    tables: set[str] = set()
-    telling, fitting = set(_telling(data)), False
+    """Whether tables are a profile's: two that fit, or one with a key of its own kind.
+
+    A table fits by its name and one of its keys; of cutoffs and the flow path the name will do.
+    """
+    tables, fitting, telling = set(), set(), set(_telling(data))
     for name, value in islice(data.items(), _MOST_KEYS):
         ours, inner = _nearest(name, _TABLES), list(_tables_of(value))
         if ours == "format" and (isinstance(value, int) or str(value).isdigit()):
-            tables.add(ours)
+            fitting.add(ours)
         elif ours is not None and inner:
             tables.add(ours)
-            fitting |= any(_nearest(key, _OURS[ours]) for table in inner for key in table)
+            if any(_nearest(key, _OURS[ours]) for table in inner for key in table):
+                fitting.add(ours)
         for table in inner:
             telling.update(_telling(table))
-    return len(telling) + min(len(tables), 1) > 1 or (len(tables) > 1 and fitting)
+    seen = len(tables | fitting)
+    if len(telling) > 1 or (telling and seen):
+        return True
+    return len(fitting) > 1 or (seen > 1 and not tables.isdisjoint(_OUR_OWN))
 
 
 def _describes(data: Mapping[str, Any]) -> bool:
@@ -214,11 +223,21 @@ def _scanned(content: bytes) -> dict[str, Any]:
     table = found
     for line in content.decode("latin-1").replace("\0", "").splitlines():
         if header := _HEADER.match(line):
-            table = found
-            for step in header[1].split(".", 2)[:2]:
-                inner = table.setdefault(step.strip(" \t\"'"), {})
-                table = inner if isinstance(inner, dict) else {}
+            table = _inner(found, _steps(header[1]))
         elif pair := _PAIR.match(line):
-            value = pair[2].partition("#")[0].strip(" \t\"'")
-            table.setdefault(pair[1].strip("\"'"), value)
+            *above, key = _steps(pair[1])
+            value = pair[2].partition("#")[0].strip(" \t\"',")
+            within = value[:1] in ("[", "{") and dict.fromkeys(_PAIR_WITHIN.findall(value))
+            _inner(table, above).setdefault(key, value if within is False else within)
     return found
+
+
+def _steps(name: str) -> list[str]:
+    return [step.strip(" \t\"'") for step in name.split(".", 2)[:2]]
+
+
+def _inner(table: dict[str, Any], steps: list[str]) -> dict[str, Any]:
+    for step in steps:
+        inner = table.setdefault(step, {})
+        table = inner if isinstance(inner, dict) else {}
+    return table

@@ -199,6 +199,7 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
     "a lock file": ({"a.toml": CLEAN, "pylock.toml": LOCK}, ["."], 0, "1 lock file."),
     "a broken lock file": ({"a.toml": CLEAN, "pylock.toml": LOCK + "["}, ["."], 0, "1 lock file."),
     "a lock file, named": ({"pylock.toml": LOCK}, ["pylock.toml"], 2, "this is not a profile"),
+    "found, and named, too": ({"b.toml": FOREIGN}, [".", "b.toml"], 2, "this is not a profile"),
     "a broken project": ({"a.toml": CLEAN, "pyproject.toml": "[["}, ["."], 0, "1 not a profile."),
     "binary": ({"a.toml": CLEAN, "b.toml": b"\x00\xff\x01"}, ["."], 0, "1 not readable as TOML"),
     "an empty file": ({"a.toml": CLEAN, "b.toml": ""}, ["."], 0, "1 TOML file skipped: 1 empty."),
