@@ -51,7 +51,7 @@ def command(
         list[str] | None, typer.Option(metavar="CHECK", help="Turn a check off; may be repeated.")
     ] = None,
     quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the last line.")
+        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the counts.")
     ] = False,
     summary: Annotated[
         bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
