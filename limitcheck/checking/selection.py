@@ -61,10 +61,8 @@ def select(paths: Iterable[str], *, skip_others: bool = False) -> Selection:
         for target in search.targets_of(path, skip_others=skip_others):
             real = os.path.realpath(target.path)
             first = found.setdefault(real, target)
-            if target.named and not first.named:
-                found[real] = first._replace(named=True)
-            if first is not target and os.path.abspath(first.path) != os.path.abspath(target.path):
-                search.skipped.append(Skipped(target.path, SAME_FILE, same_as=first.path))
+            if first is not target:
+                found[real] = search.one_of(first, target)
     return Selection(tuple(found.values()), search.looked)
 
 
@@ -100,6 +98,15 @@ class _Search:
         if exclude is not None:
             self.remarks.append(f"{path} is named, so it is checked in spite of {exclude.text}")
         return self._named(path, skip_others)
+
+    def one_of(self, first: Target, second: Target) -> Target:
+        """Of two names of one file its own before a link's, so that the policy beside it holds."""
+        kept, left = first, second
+        if os.path.islink(first.path) and not os.path.islink(second.path):
+            kept, left = second, first
+        if os.path.abspath(kept.path) != os.path.abspath(left.path):
+            self.skipped.append(Skipped(left.path, SAME_FILE, same_as=kept.path))
+        return kept._replace(named=first.named or second.named)
 
     def _named(self, path: str, skip_others: bool) -> Iterable[Target]:
         try:

@@ -267,6 +267,22 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         0,
         "1 TOML file skipped: 1 another name of a file that is checked.",
     ),
+    "the policy beside the file holds, not that beside a link": (
+        {
+            "lax/limitcheck.toml": '[severity]\nhigh-cutoff-above-rating = "off"\n',
+            "lax/a.toml": "->../strict/a.toml",
+            "strict/a.toml": CLEAN.replace("high = 280", "high = 800"),
+        },
+        ["."],
+        1,
+        "1 another name of a file that is checked.",
+    ),
+    "a link that is named": (
+        {"a.toml": CLEAN, "b.toml": "->a.toml"},
+        ["b.toml"],
+        0,
+        "b.toml: ",
+    ),
     "one file named twice": ({"a.toml": CLEAN}, ["a.toml", "./a.toml", "."], 0, "1 profile: 0"),
     "a hidden folder": (
         {"a.toml": CLEAN, ".old/b.toml": MISSPELT},
