@@ -180,7 +180,12 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         2,
         "2 profiles, 1 unreadable",
     ),
-    "a dangling link": ({"a.toml": CLEAN, "b.toml": "->nowhere"}, ["."], 2, "b.toml:1:1: error"),
+    "a dangling link": (
+        {"a.toml": CLEAN, "b.toml": "->nowhere"},
+        ["."],
+        2,
+        "a link to nowhere, which is not there",
+    ),
     "a link to itself": ({"a.toml": CLEAN, "b.toml": "->b.toml"}, ["."], 2, "b.toml:1:1: error"),
     # Other TOML never stops a search.
     "a broken file": (
@@ -277,12 +282,7 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         1,
         "1 another name of a file that is checked.",
     ),
-    "a link that is named": (
-        {"a.toml": CLEAN, "b.toml": "->a.toml"},
-        ["b.toml"],
-        0,
-        "b.toml: ",
-    ),
+    "a link that is named": ({"a.toml": CLEAN, "b.toml": "->a.toml"}, ["b.toml"], 0, "b.toml: "),
     "one file named twice": ({"a.toml": CLEAN}, ["a.toml", "./a.toml", "."], 0, "1 profile: 0"),
     "a hidden folder": (
         {"a.toml": CLEAN, ".old/b.toml": MISSPELT},
