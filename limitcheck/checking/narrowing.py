@@ -1,0 +1,159 @@
+"""The files of a run narrowed to those git tracks, or to those that a change concerns.
+
+Where git cannot be asked nothing is left out: every file on disk is checked, and that is said.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, NamedTuple
+
+from ..errors import Refused
+from ..profile.text import UnreadableProfile, parsed, read_file
+from .dependencies import rests_on
+from .git import NoGit, WorkingTree
+from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
+
+_NAMED = 3
+"""Files named in a sentence before the rest is counted."""
+
+
+class _Change(NamedTuple):
+    """What changed in a working tree; None: all of it is new."""
+
+    names: frozenset[str] | None
+    policies: frozenset[str] = frozenset()
+    """The folders whose policy changed."""
+
+    def concerns(self, path: str) -> bool:
+        """Whether a file, one it rests on, or the policy over it changed."""
+        if self.names is None:
+            return True
+        changed = self.names
+        if any(above in self.policies for above in _upward(_real(path))):
+            return True
+        return any(at in changed for name in rests_on(path) for at in _upward(name))
+
+
+class Narrowing:
+    """What git says of the files below some paths; `remarks` is what has to be said of it.
+
+    With `since`, a revision, also what changed since. Raises Refused for one that is not there.
+    """
+
+    def __init__(self, paths: Iterable[str], since: str | None = None) -> None:
+        self.since = since
+        self.remarks: list[str] = []
+        self._trees: dict[str, WorkingTree] = {}
+        self._changes: dict[str, _Change] = {}
+        if since is not None and (not since or since.startswith("-")):
+            raise Refused(f'--changed-since: "{since}" is no revision', "name a commit or branch")
+        for path in paths:
+            self._ask(path)
+
+    def _ask(self, path: str) -> None:
+        folder = _folder(path)
+        try:
+            tree = WorkingTree(folder)
+            if tree.top in self._trees:
+                return
+            change = None if self.since is None else _change(tree, self.since)
+            self._trees[tree.top] = tree
+            if change is not None:
+                self._changes[tree.top] = change
+            self._say_unstaged(tree)
+        except NoGit as error:
+            self.remarks.append(
+                f"{folder}: every file on disk is checked, whether it is tracked or not: "
+                f"{error.message}"
+            )
+
+    def _say_unstaged(self, tree: WorkingTree) -> None:
+        differing = sorted(name for name in tree.unstaged if name.lower().endswith(".toml"))
+        if differing:
+            self.remarks.append(
+                "not as staged for the commit, checked as in the working tree: "
+                f"{some_of([os.path.relpath(name) for name in differing])}"
+            )
+
+    def tracks(self, path: str) -> bool:
+        """Whether git tracks a file, or could not be asked."""
+        real = _real(path)
+        tree = self._tree(real)
+        return tree is None or real in tree.files
+
+    def searches(self, folder: str) -> bool:
+        """Whether git tracks files in a folder, or could not be asked."""
+        real = os.path.realpath(folder)
+        tree = self._tree(real)
+        return tree is None or real in tree.folders
+
+    def concerns(self, path: str) -> bool:
+        """Whether a file has to be checked for what changed; one git does not track always."""
+        tree = self._tree(_real(path))
+        change = None if tree is None else self._changes.get(tree.top)
+        return change is None or not self.tracks(path) or change.concerns(path)
+
+    def _tree(self, real: str) -> WorkingTree | None:
+        return next((self._trees[at] for at in _upward(real) if at in self._trees), None)
+
+
+def some_of(names: list[str]) -> str:
+    """The first few names and how many more there are."""
+    more = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _change(tree: WorkingTree, since: str) -> _Change:
+    commit = tree.commit(since)
+    if commit is None:
+        return _Change(None)
+    names = tree.changed(commit)
+    policies = {
+        os.path.dirname(name)
+        for name in names
+        if (base := os.path.basename(name).lower()) == OWN_FILE
+        or (base == SHARED_FILE and _policy_changed(tree, commit, name))
+    }
+    return _Change(names, frozenset(policies))
+
+
+def _policy_changed(tree: WorkingTree, commit: str, name: str) -> bool:
+    """Whether our table of the shared file is another than it was; a broken file counts."""
+    try:
+        before = _policy_table(tree.content(commit, name), name)
+        after = _policy_table(read_file(name) if os.path.lexists(name) else None, name)
+    except UnreadableProfile:
+        return True
+    return bool(before != after)
+
+
+def _policy_table(content: bytes | None, name: str) -> Any:
+    table: Any = {} if content is None else parsed(content, name, empty=True).data
+    for step in TABLE:
+        if not isinstance(table, Mapping):
+            break
+        table = table.get(step)
+    return table
+
+
+def _folder(path: str) -> str:
+    """The folder that a path is or lies in; for one that is not there, the nearest that is."""
+    folder = path
+    while not os.path.isdir(folder):
+        folder = os.path.dirname(folder) or os.curdir
+    return folder
+
+
+def _real(path: str) -> str:
+    """The path of a file itself, be it a link, in its real folder."""
+    folder, name = os.path.split(os.path.abspath(path))
+    return os.path.join(os.path.realpath(folder), name)
+
+
+def _upward(path: str) -> Iterator[str]:
+    """A path and every folder above it."""
+    yield path
+    while (above := os.path.dirname(path)) != path:
+        yield (path := above)
