@@ -7,19 +7,19 @@ way to a file is, so that whatever of these changed can be found by its name.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from ..profile.shared import USE, using
 from ..profile.text import UnreadableProfile, parsed, read_file
 
+Referred = Callable[[str], tuple[str, ...]]
 _MOST_LINKS = 40
 """Links followed on the way to one file; as many as Linux follows."""
 
 
-def rests_on(path: str) -> frozenset[str]:
-    """The names of a file, and of all files that it rests on."""
+def rests_on(path: str, referred: Referred) -> frozenset[str]:
+    """The names of a file, and of all files that it rests on; `referred` may remember."""
     names: set[str] = set()
     waiting = [os.path.abspath(path)]
     seen: set[str] = set()
@@ -28,12 +28,11 @@ def rests_on(path: str) -> frozenset[str]:
         if file not in seen:
             seen.add(file)
             names.update(_names(file))
-            waiting += _referred(file)
+            waiting += referred(file)
     return frozenset(names)
 
 
-@lru_cache(maxsize=1024)
-def _referred(file: str) -> tuple[str, ...]:
+def referred(file: str) -> tuple[str, ...]:
     """The files that a file refers to itself. A broken one was broken before they changed."""
     try:
         content = read_file(file)

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from ..errors import Refused
 from ..profile.text import UnreadableProfile, parsed, read_file
-from .dependencies import rests_on
+from .dependencies import Referred, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
 
@@ -26,14 +27,14 @@ class _Change(NamedTuple):
     policies: frozenset[str] = frozenset()
     """The folders whose policy changed."""
 
-    def concerns(self, path: str) -> bool:
+    def concerns(self, path: str, referred: Referred) -> bool:
         """Whether a file, one it rests on, or the policy over it changed."""
         if self.names is None:
             return True
         changed = self.names
         if any(above in self.policies for above in _upward(_real(path))):
             return True
-        return any(at in changed for name in rests_on(path) for at in _upward(name))
+        return any(at in changed for name in rests_on(path, referred) for at in _upward(name))
 
 
 class Narrowing:
@@ -47,6 +48,7 @@ class Narrowing:
         self.remarks: list[str] = []
         self._trees: dict[str, WorkingTree] = {}
         self._changes: dict[str, _Change] = {}
+        self._referred = lru_cache(maxsize=1024)(referred)
         if since is not None and (not since or since.startswith("-")):
             raise Refused(f'--changed-since: "{since}" is no revision', "name a commit or branch")
         for path in paths:
@@ -93,7 +95,7 @@ class Narrowing:
         """Whether a file has to be checked for what changed; one git does not track always."""
         tree = self._tree(_real(path))
         change = None if tree is None else self._changes.get(tree.top)
-        return change is None or not self.tracks(path) or change.concerns(path)
+        return change is None or not self.tracks(path) or change.concerns(path, self._referred)
 
     def _tree(self, real: str) -> WorkingTree | None:
         return next((self._trees[at] for at in _upward(real) if at in self._trees), None)
