@@ -15,9 +15,7 @@ from ..profile.text import UnreadableProfile, parsed, read_file
 from .dependencies import Referred, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
-
-_NAMED = 3
-"""Files named in a sentence before the rest is counted."""
+from .results import some_of
 
 
 class _Change(NamedTuple):
@@ -99,12 +97,6 @@ class Narrowing:
 
     def _tree(self, real: str) -> WorkingTree | None:
         return next((self._trees[at] for at in _upward(real) if at in self._trees), None)
-
-
-def some_of(names: list[str]) -> str:
-    """The first few names and how many more there are."""
-    more = len(names) - _NAMED
-    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _change(tree: WorkingTree, since: str) -> _Change:

@@ -33,6 +33,8 @@ from .text import (
 )
 
 USE = "use"
+USED_FILE = "used_file"
+"""In the data of a finding: the file that cannot be used, for whichever profile."""
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 Entries = Mapping[str, Origin]
@@ -106,7 +108,11 @@ def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
 
 
 class _Fault(LimitcheckError):
-    """What is wrong with a `use`."""
+    """What is wrong with a `use`; `file` is the used file where that is to be corrected."""
+
+    def __init__(self, message: str, advice: str, file: str = "") -> None:
+        super().__init__(message, advice)
+        self.file = file
 
 
 class _Resolver:
@@ -161,6 +167,8 @@ class _Resolver:
                 )
         except _Fault as fault:
             finding = unreadable(fault.message, fault.advice, holder.locate((*path, USE)))
+            if fault.file:
+                finding = finding._replace(data={USED_FILE: fault.file})
             raise UnreadableProfile(holder.name, (finding,)) from None
         target: Any = document.data
         for step in found:
@@ -202,6 +210,7 @@ class _Resolver:
             raise _Fault(
                 f"{document.name} has no [instrument] table",
                 "name a file that describes an instrument",
+                document.name,
             )
         return document, path
 
@@ -223,13 +232,13 @@ class _Resolver:
                 "top folder",
             )
         if os.path.exists(real) and not os.path.isfile(real):
-            raise _Fault(f"{name} is not a file", "name a file of descriptions")
+            raise _Fault(f"{name} is not a file", "name a file of descriptions", name)
         try:
             status = os.stat(real)
             document = _read(name, status.st_mtime_ns, status.st_size)
         except OSError as error:
             raise _Fault(
-                f"{name} cannot be read: {error.strerror}", "correct the path or add the file"
+                f"{name} cannot be read: {error.strerror}", "correct the path or add the file", name
             ) from None
         return self.files.setdefault(real, document)
 
@@ -266,8 +275,9 @@ def _part_path(document: ParsedText, name: str) -> KeyPath:
             raise _Fault(
                 f'{document.name} has {len(found)} parts with {key} = "{name}"',
                 "give them labels that differ and name one",
+                document.name,
             )
-    raise _Fault(f'{document.name} describes no "{name}"', known)
+    raise _Fault(f'{document.name} describes no "{name}"', known, document.name)
 
 
 @lru_cache(maxsize=256)
