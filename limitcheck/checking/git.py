@@ -25,15 +25,14 @@ class NoGit(LimitcheckError):
 
 
 class WorkingTree:
-    """The working tree around a folder; raises NoGit where there is none, or no git."""
+    """The working tree around a folder; raises NoGit where there is none, or no git.
+
+    `files` are those tracked, newly staged ones too, without those staged for deletion.
+    """
 
     def __init__(self, folder: str) -> None:
         self.top, self._environment = _repository(os.path.realpath(folder))
-
-    @cached_property
-    def files(self) -> frozenset[str]:
-        """The files that are tracked, newly staged ones too; those staged for deletion are not."""
-        return self._names("ls-files", "-z", "--cached", "--recurse-submodules")
+        self.files = self._names("ls-files", "-z", "--cached", "--recurse-submodules")
 
     @cached_property
     def folders(self) -> frozenset[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import Refused
 from ..profile.text import UnreadableProfile, parsed, read_file
@@ -16,6 +16,9 @@ from .dependencies import Referred, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
 from .results import some_of
+
+if TYPE_CHECKING:
+    from .run import Run
 
 
 class _Change(NamedTuple):
@@ -58,23 +61,21 @@ class Narrowing:
             tree = WorkingTree(folder)
             if tree.top in self._trees:
                 return
+            unstaged = sorted(name for name in tree.unstaged if name.lower().endswith(".toml"))
             change = None if self.since is None else _change(tree, self.since)
-            self._trees[tree.top] = tree
-            if change is not None:
-                self._changes[tree.top] = change
-            self._say_unstaged(tree)
         except NoGit as error:
             self.remarks.append(
                 f"{folder}: every file on disk is checked, whether it is tracked or not: "
                 f"{error.message}"
             )
-
-    def _say_unstaged(self, tree: WorkingTree) -> None:
-        differing = sorted(name for name in tree.unstaged if name.lower().endswith(".toml"))
-        if differing:
+            return
+        self._trees[tree.top] = tree
+        if change is not None:
+            self._changes[tree.top] = change
+        if unstaged:
             self.remarks.append(
                 "not as staged for the commit, checked as in the working tree: "
-                f"{some_of([os.path.relpath(name) for name in differing])}"
+                f"{some_of([os.path.relpath(name) for name in unstaged])}"
             )
 
     def tracks(self, path: str) -> bool:
@@ -94,6 +95,24 @@ class Narrowing:
         tree = self._tree(_real(path))
         change = None if tree is None else self._changes.get(tree.top)
         return change is None or not self.tracks(path) or change.concerns(path, self._referred)
+
+    def untracked_uses(self, run: Run) -> dict[str, list[str]]:
+        """By name of a file that git does not track: the tracked profiles that rest on it.
+
+        Elsewhere these are unreadable. A file that is reached by a tracked link counts, too.
+        """
+        found: dict[str, list[str]] = {}
+        for report in run.reports:
+            if self.tracks(report.path):
+                for name in (report.path, *(used.path for used in report.uses)):
+                    if not (self.tracks(name) and self.tracks(os.path.realpath(name))):
+                        found.setdefault(name, []).append(report.path)
+        return found
+
+    def untracked_policies(self, run: Run) -> list[str]:
+        """The policies in force, in a working tree, that git does not track."""
+        sources = (policy.source for policy in run.policies if policy.source is not None)
+        return [os.path.relpath(source) for source in sources if not self.tracks(source)]
 
     def _tree(self, real: str) -> WorkingTree | None:
         return next((self._trees[at] for at in _upward(real) if at in self._trees), None)

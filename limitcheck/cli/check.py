@@ -168,6 +168,8 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
+    if narrowing is not None and not _is_kept(result, narrowing):
+        return 2
     if result.summary.profiles == 0 and changed_since is not None:
         from .output import complain
 
@@ -202,6 +204,20 @@ def _narrowed(paths: list[str], changed_since: str | None) -> Narrowing:
     for remark in narrowing.remarks:
         complain(remark)
     return narrowing
+
+
+def _is_kept(run: Run, narrowing: Narrowing) -> bool:
+    """Whether git tracks all that its profiles rest on; what it does not track is printed."""
+    from ..checking.results import some_of
+    from .output import complain
+
+    for policy in narrowing.untracked_policies(run):
+        complain(f"{policy} holds here, but git does not track it", f"git add {policy}")
+    lost = narrowing.untracked_uses(run)
+    for name, users in lost.items():
+        told = f"{name} is not tracked by git, but is used by {some_of(users)}"
+        complain(f"{told}: elsewhere they cannot be read", f"git add {name}")
+    return not lost
 
 
 def _run(
