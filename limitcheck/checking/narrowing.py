@@ -6,7 +6,7 @@ Where git cannot be asked nothing is left out: every file on disk is checked, an
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -41,11 +41,15 @@ class _Change(NamedTuple):
 class Narrowing:
     """What git says of the files below some paths; `remarks` is what has to be said of it.
 
-    With `since`, a revision, also what changed since. Raises Refused for one that is not there.
+    With `since`, a revision, also what changed since; a change of the files `over_all` concerns
+    every profile. Raises Refused for a revision that is not there.
     """
 
-    def __init__(self, paths: Iterable[str], since: str | None = None) -> None:
+    def __init__(
+        self, paths: Iterable[str], since: str | None = None, over_all: Sequence[str] = ()
+    ) -> None:
         self.since = since
+        self._over_all = [_real(file) for file in over_all]
         self.remarks: list[str] = []
         self._trees: dict[str, WorkingTree] = {}
         self._changes: dict[str, _Change] = {}
@@ -62,7 +66,7 @@ class Narrowing:
             if tree.top in self._trees:
                 return
             unstaged = sorted(name for name in tree.unstaged if name.lower().endswith(".toml"))
-            change = None if self.since is None else _change(tree, self.since)
+            change = None if self.since is None else _change(tree, self.since, self._over_all)
         except NoGit as error:
             self.remarks.append(
                 f"{folder}: every file on disk is checked, whether it is tracked or not: "
@@ -118,11 +122,11 @@ class Narrowing:
         return next((self._trees[at] for at in _upward(real) if at in self._trees), None)
 
 
-def _change(tree: WorkingTree, since: str) -> _Change:
+def _change(tree: WorkingTree, since: str, over_all: Collection[str]) -> _Change:
     commit = tree.commit(since)
-    if commit is None:
+    names = None if commit is None else tree.changed(commit)
+    if commit is None or names is None or not names.isdisjoint(over_all):
         return _Change(None)
-    names = tree.changed(commit)
     policies = {
         os.path.dirname(name)
         for name in names

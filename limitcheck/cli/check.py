@@ -157,7 +157,9 @@ def command(
 
         known_file = read_known(file, may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
-    narrowing = _narrowed(paths, changed_since) if tracked or changed_since is not None else None
+    narrowing = None
+    if tracked or changed_since is not None:
+        narrowing = _narrowed(paths, changed_since, known)
     found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
     result, written = _run(found, policy_for, stdin_name, jobs=jobs), True
     if diff or fix or fix_likely:
@@ -192,7 +194,7 @@ def policy_of(command: CommandLine, path: Path) -> Policy:
     return policy_for(path, command)
 
 
-def _narrowed(paths: list[str], changed_since: str | None) -> Narrowing:
+def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> Narrowing:
     """What git says of the paths; what has to be said of that is printed."""
     from ..checking.narrowing import Narrowing
     from ..errors import Refused
@@ -200,7 +202,7 @@ def _narrowed(paths: list[str], changed_since: str | None) -> Narrowing:
 
     if paths == ["-"]:
         raise Refused("standard input is no file that git could track", "name a folder")
-    narrowing = Narrowing(paths, changed_since)
+    narrowing = Narrowing(paths, changed_since, [] if known is None else [known])
     for remark in narrowing.remarks:
         complain(remark)
     return narrowing

@@ -180,6 +180,36 @@ def test_a_policy_that_goes_concerns_all_under_it(capsys: Capture) -> None:
     assert "p/a.toml" in out
 
 
+def test_known_findings_that_change_concern_all(capsys: Capture) -> None:
+    place({"p/a.toml": BAD, "p/b.toml": TEXT})
+    run(["check", "p", "--write-known", "known.json"])
+    commit({})
+    asked = ("--changed-since", "HEAD", "--known", "known.json", ".")
+    capsys.readouterr()
+    assert "0 profiles: " in checked(capsys, *asked)[1]
+    place({"known.json": '{"format": 1, "known": []}'})
+    code, out, _ = checked(capsys, *asked)
+    assert code == 1
+    assert "2 profiles: " in out
+
+
+def test_git_is_started_only_when_asked_for(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A git that leaves a mark where it is started."""
+    commit({"p/a.toml": TEXT})
+    program, mark = tmp_path / "git", tmp_path / "started"
+    program.write_text(f"#!/bin/sh\n: > {mark}\nexit 1\n")
+    program.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
+    assert checked(capsys, "p/a.toml", ".")[0] == 0
+    assert not mark.exists()
+    code, _, err = checked(capsys, "--tracked", ".")
+    assert code == 0
+    assert mark.exists()
+    assert "every file on disk is checked, whether it is tracked or not: git does not" in err
+
+
 def test_names_of_any_bytes(capsys: Capture) -> None:
     names = ["p/a b.toml", "p/tee \u00e9.toml", 'p/"q".toml', "p/a\nb.toml", "p/-x.toml"]
     commit(dict.fromkeys(names, TEXT))
