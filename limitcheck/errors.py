@@ -3,6 +3,15 @@
 from __future__ import annotations
 
 
+def cut(text: str, most: int = 60) -> str:
+    """A text that was given, short enough for a message.
+
+    >>> cut("a far too long name", 10)
+    'a far t...'
+    """
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
 class LimitcheckError(Exception):
     """What cannot be used or done, in the user's words; `advice` says what to do instead."""
 

@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StrictBool, ValidationError
 
@@ -25,13 +25,14 @@ from ..policy import (
     Margins,
     Policy,
 )
-from ..profile.model import FormatTable, RatioQuantity
+from ..profile.model import MOST, FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
 from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused
 from .transfer_table import TransferTable, adjustment_limits
 
 Grade = Literal["error", "warning", "note", "off"]
+Names = Annotated[tuple[str, ...], Field(max_length=MOST)]
 
 
 class PolicyMargins(FormatTable):
@@ -51,23 +52,23 @@ class PolicyAcceptances(FormatTable):
 
     allowed: StrictBool = True
     until_required: StrictBool = True
-    never: tuple[str, ...] = AcceptanceRules().never
+    never: Names = AcceptanceRules().never
 
 
 class RequireTable(FormatTable):
     """`[require]` of a policy: checks that may not be left undecided."""
 
-    checks: tuple[str, ...]
+    checks: Names
 
 
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
     fail_on: Literal["error", "warning", "note"] | None = None
-    exclude: tuple[str, ...] = ()
+    exclude: Names = ()
     margins: PolicyMargins = Field(default_factory=PolicyMargins)
     acceptances: PolicyAcceptances = Field(default_factory=PolicyAcceptances)
-    severity: dict[str, Grade] = Field(default_factory=dict)
+    severity: dict[str, Grade] = Field(default_factory=dict, max_length=MOST)
     require: RequireTable | None = None
     transfer: TransferTable = TransferTable()
 

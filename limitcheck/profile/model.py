@@ -51,6 +51,10 @@ Entered = Annotated[Pressure, CutoffField()]
 Expectation = Annotated[Pressure, ExpectedField()]
 
 
+MOST = 500
+"""Entries of the longest list: many times what any method or flow path has."""
+
+
 class FormatTable(BaseModel):
     """A table of the format: frozen, unknown keys refused."""
 
@@ -148,7 +152,9 @@ class Conditions(FormatTable):
     solvent_a: Text | None = None
     solvent_b: Text | None = None
     percent_b: Percent | None = None
-    gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2)] | None = None
+    gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2, max_length=MOST)] | None = (
+        None
+    )
     injection_volume: VolumeQuantity | None = None
     injection_minute: Number | None = None
     """Minute of the gradient at which the sample is injected; with its start where not given."""
@@ -201,8 +207,8 @@ class Part(FormatTable):
     label: Text | None = None
     serial: Text | None = None
     rating: PressureQuantity | None = None
-    rating_at_flow: tuple[FlowRating, ...] = ()
-    rating_at_temperature: tuple[TemperatureRating, ...] = ()
+    rating_at_flow: Annotated[tuple[FlowRating, ...], Field(max_length=MOST)] = ()
+    rating_at_temperature: Annotated[tuple[TemperatureRating, ...], Field(max_length=MOST)] = ()
 
     @property
     def name(self) -> str:
@@ -296,6 +302,7 @@ class Profile(FormatTable):
         tuple[AnyPart, ...],
         Field(
             min_length=1,
+            max_length=MOST,
             json_schema_extra={
                 "prefixItems": [{"properties": {"part": {"const": "pump"}}}],
                 "contains": {"properties": {"part": {"const": "column"}}, "required": ["part"]},
@@ -303,8 +310,8 @@ class Profile(FormatTable):
         ),
     ]
     margins: MarginSettings = MarginSettings.model_construct()
-    accepted: tuple[AcceptedFinding, ...] = ()
-    source: tuple[MadeFrom, ...] = ()
+    accepted: Annotated[tuple[AcceptedFinding, ...], Field(max_length=MOST)] = ()
+    source: Annotated[tuple[MadeFrom, ...], Field(max_length=MOST)] = ()
 
     @model_validator(mode="after")
     def _pump_to_column(self) -> Profile:

@@ -27,6 +27,9 @@ BEING_WRITTEN = ".limitcheck-"
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
 
+MOST_OF_A_KIND = 20
+"""Problems of one kind that are told of a file; of the others their number is."""
+
 
 class UnreadableProfile(LimitcheckError):
     """A file that cannot be used; `findings` says all that is wrong with it."""
@@ -50,6 +53,14 @@ class NotAProfile(LimitcheckError):
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
     """The finding that a file cannot be used as it is."""
     return Finding(Severity.ERROR, message, advice, path, check=CHECK, location=at)
+
+
+def further(number: int) -> tuple[str, str]:
+    """What is said of problems that are like those told already, and advice."""
+    return (
+        f"from here on, {number:,} more of the same kind",
+        "correct the first ones, then check again",
+    )
 
 
 def refusal(name: str, message: str, advice: str) -> UnreadableProfile:
