@@ -175,7 +175,8 @@ def _options(
 
     from ..errors import Refused
     from ..history.cells import DateOrder, DecimalSign
-    from ..history.layout import ROLES, Options
+    from ..history.columns import ROLES
+    from ..history.layout import Options
     from ..units import Pressure, UnitError, find_unit
 
     columns = {}
