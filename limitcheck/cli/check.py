@@ -166,12 +166,15 @@ def _run(
 
     from ..checking.run import check_content, check_targets
     from ..checking.selection import targets
+    from ..profile.text import LARGEST_FILE
     from .output import complain
+    from .streams import read_input
 
     today = date.today()
     if paths == ["-"]:
         policy = policy_for(Path(stdin_name))
-        return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
+        content = read_input(LARGEST_FILE, "standard input")
+        return check_content(content, stdin_name, policy, today)
     leaving_out: dict[str | None, Policy] = {}
 
     def left_out(policy: Policy) -> None:
@@ -206,6 +209,8 @@ def _corrected(
 
 def progress_line() -> Progress | None:
     """A line on standard error that rewrites itself, gone when done; None without a terminal."""
+    from .streams import on_stderr
+
     if not sys.stderr.isatty():
         return None
     start = monotonic()
@@ -221,7 +226,8 @@ def progress_line() -> Progress | None:
             text = f"\r{done} of {total} files checked"
         else:
             return
-        sys.stderr.write(text)
-        sys.stderr.flush()
+        with on_stderr():
+            sys.stderr.write(text)
+            sys.stderr.flush()
 
     return progress

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
@@ -57,6 +56,7 @@ def write_known(
     written the file meanwhile.
     """
     from .output import write_file
+    from .streams import say
 
     folders = [os.path.realpath(given) for given in paths]
 
@@ -69,9 +69,9 @@ def write_known(
     told = [f"{count(len(merged.entries), 'known finding')}: {merged.added} new"]
     told += [f"{len(merged.gone)} gone"] if merged.gone else []
     told += [f"{merged.kept} not looked at kept"] if merged.kept else []
-    print(safe(f"{path}: {', '.join(told)}"), file=sys.stderr)
+    say(safe(f"{path}: {', '.join(told)}"))
     for entry in merged.gone:
-        print(safe(f"  gone: {entry.file}: {entry.check} at {entry.at}"), file=sys.stderr)
+        say(safe(f"  gone: {entry.file}: {entry.check} at {entry.at}"))
     return merged.entries
 
 

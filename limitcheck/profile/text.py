@@ -174,8 +174,7 @@ def read_file(path: str | Path) -> bytes:
             if not stat.S_ISREG(status.st_mode):
                 raise refusal(name, "not a regular file", "name a profile file or a folder")
             if status.st_size > LARGEST_FILE:
-                size = f"{status.st_size:,} bytes: far too large for a profile"
-                raise refusal(name, size, "name a profile file (a few kilobytes of TOML)")
+                raise _too_large(name, f"{status.st_size:,}")
             return file.read(LARGEST_FILE + 1)
     except IsADirectoryError:
         raise refusal(name, "a folder, not a file", "name a profile file") from None
@@ -185,8 +184,15 @@ def read_file(path: str | Path) -> bytes:
         raise refusal(name, f"cannot be read: {reason}", advice) from None
 
 
+def _too_large(name: str, size: str) -> UnreadableProfile:
+    advice = "name a profile file (a few kilobytes of TOML)"
+    return refusal(name, f"{size} bytes: far too large for a profile", advice)
+
+
 def _decoded(content: bytes, name: str) -> str:
     """UTF-8 text of a file's bytes; raises UnreadableProfile that says where it is not."""
+    if len(content) > LARGEST_FILE:
+        raise _too_large(name, f"more than {LARGEST_FILE:,}")
     if not content.strip():
         raise refusal(name, "the file is empty", "start from one: limitcheck new --list")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
