@@ -47,6 +47,7 @@ from .ratings import (
 )
 from .subject import Skip, Subject
 from .unseen_faults import fault_unseen
+from .usual_amounts import amount_implausible
 from .which_number import geometry_implausible, mistyped_number, unit_confusion
 
 Check = Callable[[Subject], Iterator[Finding]]
@@ -55,6 +56,7 @@ CHECKS: tuple[Check, ...] = (
     unit_confusion,
     mistyped_number,
     geometry_implausible,
+    amount_implausible,
     rounded_over_rating,
     rule_of_thumb_conversion,
     entry_beyond_field,

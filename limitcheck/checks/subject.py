@@ -100,12 +100,17 @@ class Subject:
         """Why there is no prediction; empty where there is one."""
         return self._predicted[1]
 
+    @property
+    def for_prediction(self) -> str:
+        """What to add so that there is one."""
+        return self._predicted[2] or ADD_GEOMETRY
+
     @cached_property
-    def _predicted(self) -> tuple[Prediction | None, str]:
+    def _predicted(self) -> tuple[Prediction | None, str, str]:
         try:
-            return predict(self.profile), ""
+            return predict(self.profile), "", ""
         except CannotPredict as error:
-            return None, error.message
+            return None, error.message, error.advice
 
     @cached_property
     def evidence(self) -> Evidence:
@@ -157,7 +162,7 @@ class Subject:
     def predicted(self) -> Prediction:
         """The predicted pressure; skips the check where there is none."""
         if self.prediction is None:
-            raise Skip(self.no_prediction_reason, ADD_GEOMETRY)
+            raise Skip(self.no_prediction_reason, self.for_prediction)
         return self.prediction
 
     def all_rated(self) -> None:

@@ -63,7 +63,7 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
     try:
         named = list(_past(found, part))
     except CannotPredict as error:
-        raise Skip(error.message, ADD_GEOMETRY) from None
+        raise Skip(error.message, error.advice or ADD_GEOMETRY) from None
     if not named:
         return
     unit = subject.unit

@@ -85,7 +85,8 @@ def in_range(temperature: float) -> float:
     """The temperature [K]; raises CannotPredict outside the range of the water standard."""
     if not T_LOW <= temperature <= T_HIGH:
         raise CannotPredict(
-            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)"
+            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)",
+            "a temperature from -20 to 110 degC, where that is what was meant",
         )
     return temperature
 

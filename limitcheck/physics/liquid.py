@@ -21,6 +21,9 @@ from .viscosity import (
 NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
 
 
+_WITH_DATA = "solvents with viscosity data, where those were meant"
+
+
 class CannotPredict(LimitcheckError):
     """The profile lacks something without which no pressure can be computed."""
 
@@ -89,12 +92,14 @@ def mixed(first: Liquid, rest: float, second: Liquid, share: float) -> Liquid:
     else:
         raise CannotPredict(
             f"no viscosity data for {first.organic} mixed with {second.organic}; "
-            "mixtures with water are covered"
+            "mixtures with water are covered",
+            _WITH_DATA,
         )
     if not has_data(found.organic, found.fraction):
         raise CannotPredict(
             f"no viscosity data for {found.organic} mixed with water; covered are "
-            + ", ".join(MIXTURES)
+            + ", ".join(MIXTURES),
+            _WITH_DATA,
         )
     return found
 

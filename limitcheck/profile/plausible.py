@@ -1,6 +1,7 @@
 """What parts usually have: wide ranges of ratings, lengths and flows.
 
-Common practice, no source.
+Common practice, no source. Of these `meant` looks for the number that was meant; the other amounts
+of a profile are in `amounts`.
 """
 
 from __future__ import annotations
