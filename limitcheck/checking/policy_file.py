@@ -93,6 +93,7 @@ def forget_policies() -> None:
     real_folder.cache_clear()
     _policy_under.cache_clear()
     _policy_of_folder.cache_clear()
+    _read_folder.cache_clear()
 
 
 @lru_cache(maxsize=4096)
@@ -102,12 +103,11 @@ def _policy_under(command: CommandLine, folder: Path) -> Policy:
 
 @lru_cache(maxsize=4096)
 def _policy_of_folder(folder: Path) -> Policy:
-    found = _read_folder(folder)
-    if found is not None:
-        return found
-    return DEFAULT_POLICY if folder.parent == folder else _policy_of_folder(folder.parent)
+    found = (_read_folder(each) for each in (folder, *folder.parents))  # folders may nest deeply
+    return next((policy for policy in found if policy is not None), DEFAULT_POLICY)
 
 
+@lru_cache(maxsize=4096)
 def _read_folder(folder: Path) -> Policy | None:
     """The policy of one folder; raises UnreadableProfile for one in error, and for two."""
     found = policies_in(folder, SettingsTable.model_fields)

@@ -9,7 +9,7 @@ from contextlib import suppress
 from fnmatch import fnmatch
 from pathlib import Path
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from ..policy import Policy
 from ..profile.load import ProfileFile, is_description, load
 from ..profile.text import BEING_WRITTEN, NotAProfile, UnreadableProfile, parsed, read_file
@@ -86,15 +86,17 @@ def _below(
     complain: Callable[[str], None] | None = None,
     left_out: Callable[[Policy], None] | None = None,
 ) -> Iterator[Target]:
-    def fail(error: OSError) -> None:
-        raise Refused(
-            f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
-        )
-
-    for root, folders, files in os.walk(folder, onerror=fail):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            path = os.path.join(root, name)
+    waiting = [folder]  # not by recursion: folders may nest deeply
+    while waiting:
+        here = waiting.pop()
+        try:
+            folders, files = _listed(here)
+        except OSError as error:
+            yield Target(here, unlisted=error.strerror or str(error))
+            continue
+        waiting += (os.path.join(here, name) for name in reversed(folders))
+        for name in files:
+            path = os.path.join(here, name)
             if name.startswith(BEING_WRITTEN) and complain is not None:
                 complain(f"{path}: left by a write that was stopped: remove it if none is running")
             if not name.endswith(".toml"):
@@ -103,6 +105,24 @@ def _below(
                 yield Target(path, named=False)
             elif left_out is not None:
                 left_out(policy)
+
+
+def _listed(folder: str) -> tuple[list[str], list[str]]:
+    """Folders to search and everything else in a folder, by name; raises OSError.
+
+    Hidden folders and links to folders are in neither.
+    """
+    folders, files = [], []
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            is_folder = False
+            with suppress(OSError):  # a link that leads nowhere
+                is_folder = entry.is_dir()
+            if not is_folder:
+                files.append(entry.name)
+            elif not entry.name.startswith(".") and not entry.is_symlink():
+                folders.append(entry.name)
+    return sorted(folders), sorted(files)
 
 
 def _excluding(path: Path) -> Policy | None:
@@ -119,6 +139,11 @@ def profiles(paths: Iterable[str]) -> list[tuple[ProfileFile, Policy]]:
     """Every profile among the files and folders, with its policy; raises Refused for none."""
     found = []
     for target in targets(paths):
+        if target.unlisted:
+            raise Refused(
+                f"{cut(target.path, 300)}: cannot be listed: {target.unlisted}",
+                "check the permissions and the length of the path",
+            )
         with suppress(NotAProfile):
             file = load(target.path, only_profiles=not target.named)
             found.append((file, policy_for(Path(file.path))))

@@ -102,6 +102,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     command = typer.main.get_command(app)
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
+        _refuse_undecoded(given)
         result = command.main(args=given, prog_name="limitcheck", standalone_mode=False)
     except KeyboardInterrupt as stopped:
         return _stopped(stopped)
@@ -119,6 +120,23 @@ def run(arguments: Sequence[str] | None = None) -> int:
     if result == 130:  # what typer makes of an interrupt
         return _stopped(KeyboardInterrupt())
     return result if isinstance(result, int) else 0
+
+
+def _refuse_undecoded(given: Sequence[str]) -> None:
+    """Raise Refused for an argument that is no text: only the name of a file may be that."""
+    for number, argument in enumerate(given, 1):
+        if argument.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in argument):
+            continue
+        names = (argument, argument.partition("=")[2])
+        if not any(name and os.path.lexists(name) for name in names):
+            from ..errors import Refused
+            from .failure import name_stale
+
+            name_stale(given)
+            raise Refused(
+                f"argument {number}, {argument}, is not UTF-8 text, and no file has that name",
+                "type it again, or correct the name of the file",
+            )
 
 
 def _asks_for_help(given: Sequence[str]) -> bool:

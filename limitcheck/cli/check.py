@@ -181,10 +181,21 @@ def _run(
         leaving_out[policy.source] = policy
 
     found = list(targets(paths, skip_others=skip_others, complain=complain, left_out=left_out))
-    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
+    progress = progress_line()
+    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress, lost=_lost)
     said = {policy.source for policy in result.policies}
     others = [policy_for(Path(source)) for source in leaving_out if source and source not in said]
     return result._replace(policies=(*result.policies, *others))
+
+
+def _lost() -> None:
+    from .output import complain
+
+    complain(
+        "a worker process was ended by the system (out of memory?): the rest is checked in one "
+        "process",
+        "check with --jobs 1 if it happens again",
+    )
 
 
 def _corrected(
