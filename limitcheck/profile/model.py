@@ -26,13 +26,12 @@ from .fields import (
     ExpectedField,
     FormatField,
     InstrumentContext,
-    LimitField,
     NumberField,
     QuantityField,
-    TextField,
     UnitField,
     refuse,
 )
+from .names import LimitField, NameField, TextField
 
 FlowQuantity = Annotated[Flow, QuantityField(Flow)]
 LengthQuantity = Annotated[Length, QuantityField(Length)]
@@ -41,6 +40,7 @@ RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
 TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
 VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
 Text = Annotated[str, TextField()]
+Name = Annotated[str, NameField()]
 _LONG = 1000
 LongText = Annotated[str, TextField(_LONG)]
 """What may hold several other texts, as a place with a label."""
@@ -66,9 +66,9 @@ class FormatTable(BaseModel):
 class Method(FormatTable):
     """`[method]`: which method, in which revision, at which site."""
 
-    id: Text
+    id: Name
     title: Text | None = None
-    revision: Text | None = None
+    revision: Name | None = None
     site: Text | None = None
 
 
@@ -76,7 +76,7 @@ class Instrument(FormatTable):
     """`[instrument]`: what the front panel shows and takes; `use` names a shared description."""
 
     use: Text | None = None
-    id: Text
+    id: Name
     pressure_unit: Annotated[str, UnitField()]
     display_step: PositiveNumber | None = None
     entry_max: PositiveNumber | None = None
@@ -204,8 +204,8 @@ class Part(FormatTable):
 
     use: Text | None = None
     part: str
-    label: Text | None = None
-    serial: Text | None = None
+    label: Name | None = None
+    serial: Name | None = None
     rating: PressureQuantity | None = None
     rating_at_flow: Annotated[tuple[FlowRating, ...], Field(max_length=MOST)] = ()
     rating_at_temperature: Annotated[tuple[TemperatureRating, ...], Field(max_length=MOST)] = ()
