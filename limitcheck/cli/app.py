@@ -125,10 +125,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
 def _refuse_undecoded(given: Sequence[str]) -> None:
     """Raise Refused for an argument that is no text: only the name of a file may be that."""
     for number, argument in enumerate(given, 1):
-        if argument.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in argument):
-            continue
+        undecoded = any("\ud800" <= letter <= "\udfff" for letter in argument)
         names = (argument, argument.partition("=")[2])
-        if not any(name and os.path.lexists(name) for name in names):
+        if "\0" in argument or (undecoded and not any(map(os.path.lexists, filter(None, names)))):
             from ..errors import Refused
             from .failure import name_stale
 

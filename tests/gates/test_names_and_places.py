@@ -131,6 +131,12 @@ def test_an_argument_that_is_no_text(arguments: list[str], folder: Path, capsys:
     assert run([*given[:1], "--\udcff"]) == 2
 
 
+def test_an_argument_with_a_nul(capsys: Capture) -> None:
+    """No shell can give one, but a program that calls `run` can."""
+    assert run(["check", "a\0b.toml"]) == 2
+    assert "argument 2, a\\x00b.toml, is not UTF-8 text" in shown(capsys)
+
+
 def fifo() -> None:
     os.mkfifo("lab/it.toml")
 
