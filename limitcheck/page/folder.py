@@ -54,7 +54,8 @@ class Folder:
         self.names = [
             name
             for target in targets([self.path])
-            if self._holds(target.path)
+            if not target.unlisted
+            and self._holds(target.path)
             and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
         ]
 
