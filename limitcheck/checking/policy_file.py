@@ -28,6 +28,7 @@ from ..policy import (
 from ..profile.model import MOST, FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from .excludes import pattern_problem
 from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused
 from .transfer_table import TransferTable, adjustment_limits
 
@@ -129,7 +130,7 @@ def read_policy(path: Path) -> Policy:
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = list(_wrong_names(stated))
+        problems = list(_wrong_values(stated))
     if problems:
         raise refused(own, problems, prefix)
     return _policy(stated, own)
@@ -179,7 +180,10 @@ def require_problem(name: str) -> tuple[str, str] | None:
     return None if name in names else (f'there is no check "{name}"', near(name, names, "checks"))
 
 
-def _wrong_names(stated: SettingsTable) -> Iterator[Problem]:
+def _wrong_values(stated: SettingsTable) -> Iterator[Problem]:
+    for index, pattern in enumerate(stated.exclude):
+        if wrong := pattern_problem(pattern):
+            yield Problem(("exclude", index), *wrong)
     for check, grade in stated.severity.items():
         if check == NOT_DECIDED and grade == "off":
             told = "what is required and not decided cannot be turned off"

@@ -92,5 +92,5 @@ def _against(file: str, beside: list[str] | None) -> list[Finding]:
 
     if not beside:
         return []
-    files = [found for found, _ in profiles([file, *beside])]
+    files = [found for found, _ in profiles([file, *beside])[0]]
     return list(conflicts(files).get(file, ()))

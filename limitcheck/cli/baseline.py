@@ -118,23 +118,21 @@ def command(
 
 def _open(log: str) -> BinaryIO:
     """The log as a seekable stream; standard input as far as it is read."""
-    import os
-    import stat
     import sys
     from io import BufferedReader
 
     from ..errors import Refused
+    from ..profile.text import NotRegular, open_regular
     from .streams import Piped
 
     if log == "-":
         return BufferedReader(Piped(sys.stdin.buffer))
-    descriptor = os.open(
-        log, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-    )
-    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-        os.close(descriptor)
-        raise Refused(f"{log}: not a regular file", "name a text file, or - for standard input")
-    return os.fdopen(descriptor, "rb")
+    try:
+        return open_regular(log)
+    except NotRegular:
+        raise Refused(
+            f"{log}: not a regular file", "name a text file, or - for standard input"
+        ) from None
 
 
 def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:

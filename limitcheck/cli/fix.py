@@ -46,7 +46,7 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
         for path, before, after in found.changes:
             say(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"))
         reports.append(found.report)
-    return finish(reports, run.summary.skipped), written
+    return finish(reports, run.looked)._replace(policies=run.policies), written
 
 
 def _fixes(

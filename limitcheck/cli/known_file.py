@@ -12,7 +12,11 @@ from ..checking.known import KnownError, known_text, merge_known, parse_known, w
 from ..checking.results import KnownFinding, count
 from ..checking.run import Run
 from ..errors import Refused
+from ..profile.text import open_regular
 from ..render.lines import safe
+
+LARGEST_KNOWN = 200_000_000
+"""Bytes of a known-findings file; each finding has some hundreds."""
 
 
 class KnownFile(NamedTuple):
@@ -29,7 +33,10 @@ def read_known(path: str, *, may_be_new: bool = False) -> KnownFile:
     if may_be_new and os.path.exists(path) and not os.path.isfile(path):
         raise Refused(f"{path}: not a regular file", "name a file to write")
     try:
-        content = Path(path).read_bytes()
+        with open_regular(path) as file:
+            content = file.read(LARGEST_KNOWN + 1)
+        if len(content) > LARGEST_KNOWN:
+            raise Refused(f"{path}: more than {LARGEST_KNOWN:,} bytes", "name the right file")
         new = may_be_new and not content.strip()
         entries = () if new else parse_known(content.decode("utf-8-sig"))
         return KnownFile(entries, sha256(content).hexdigest())

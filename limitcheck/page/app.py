@@ -87,7 +87,8 @@ class _Pages:
 
     async def home(self, request: Request) -> Response:
         self.folder.look()
-        return self._html("home.html", request.url.path, title="", count=len(self.folder.names))
+        count, looked = len(self.folder.names), self.folder.looked
+        return self._html("home.html", request.url.path, title="", count=count, looked=looked)
 
     def answer(self, task: Callable[[Folder, Form, date], Screen]) -> Endpoint:
         """The screen of a task."""

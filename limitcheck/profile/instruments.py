@@ -12,10 +12,10 @@ from typing import Annotated, Any, NamedTuple
 from pydantic import Field, ValidationError
 
 from .fields import InstrumentContext
-from .load import USE_PATTERN, invalid, is_description, load_parsed, merged_text
+from .load import USE_PATTERN, invalid, load_parsed, merged_text
 from .model import MOST, AnyPart, FormatTable, Instrument, Profile
 from .shared import USE, real_files_used
-from .text import ParsedText, UnreadableProfile, read_text, refusal
+from .text import ParsedText, UnreadableProfile, is_description, read_text, refusal
 
 
 class SharedTables(FormatTable):

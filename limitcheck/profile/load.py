@@ -18,8 +18,10 @@ from .text import (
     ParsedText,
     UnreadableProfile,
     Used,
+    is_description,
     parsed,
     read_file,
+    read_text,
     refusal,
     unreadable,
 )
@@ -62,34 +64,50 @@ class ProfileFile(NamedTuple):
 def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
     """Read and validate a file.
 
-    Raises UnreadableProfile with every error; with `only_profiles`, NotAProfile for a TOML
-    file of another kind.
+    Raises UnreadableProfile with every error; with `only_profiles`, NotAProfile for a file that
+    was not meant to be a profile, whatever its state.
     """
-    return load_bytes(read_file(path), str(path), only_profiles=only_profiles)
+    if not only_profiles:
+        return load_bytes(read_file(path), str(path))
+    try:
+        own = read_text(path)
+    except UnreadableProfile:
+        from .resemblance import kind_of_unreadable
+
+        if kind := kind_of_unreadable(str(path)):
+            raise NotAProfile(str(path), kind) from None
+        raise
+    return load_parsed(own, only_profiles=True)
 
 
-def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
-    """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
-    if only_profiles and not content.strip():
-        raise NotAProfile(name)
-    return load_parsed(parsed(content, name), only_profiles=only_profiles)
+def load_bytes(content: bytes, name: str) -> ProfileFile:
+    """Validate the bytes of a profile, shown to the user as `name`; raises UnreadableProfile."""
+    return load_parsed(parsed(content, name))
 
 
 def load_parsed(own: ParsedText, *, only_profiles: bool = False) -> ProfileFile:
     """Validate a text that is already parsed; raises as `load`."""
-    if "format" not in own.data and ("instrument" not in own.data or is_description(own.data)):
-        raise NotAProfile(own.name) if only_profiles else _not_a_profile(own)
+    data = own.data
+    if data.get("format") != 1 or "instrument" not in data:
+        from .resemblance import kind_of
+
+        kind = kind_of(own)
+        if kind and only_profiles:
+            raise NotAProfile(own.name, kind)
+        if kind and "format" not in data and ("instrument" not in data or is_description(data)):
+            raise _not_a_profile(own)
     merged = merged_text(own)
     try:
         profile = validate_profile(merged.data)
     except ValidationError as error:
-        raise invalid(error, merged) from None
+        refused = invalid(error, merged)
+        if only_profiles and "format" not in data:
+            from .resemblance import taken_for_a_profile
+
+            findings = taken_for_a_profile(own), *refused.findings
+            refused = UnreadableProfile(own.name, findings)
+        raise refused from None
     return ProfileFile(own.name, own.text, own.sha256, profile, merged)
-
-
-def is_description(data: Mapping[str, Any]) -> bool:
-    """Whether a file only describes an instrument or parts for profiles to use."""
-    return bool(data) and data.keys() <= {"instrument", "flow_path"}
 
 
 def merged_text(own: ParsedText) -> Merged:

@@ -5,13 +5,14 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import stat
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Location, Severity
@@ -47,7 +48,16 @@ class UnreadableProfile(LimitcheckError):
 
 
 class NotAProfile(LimitcheckError):
-    """A readable TOML file with neither `format` nor `[instrument]`: some other file."""
+    """A file of another kind than a profile; `reason` says which, in one word."""
+
+    def __init__(self, path: str, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.reason = reason
+
+
+def is_description(data: Mapping[str, Any]) -> bool:
+    """Whether a file only describes an instrument or parts for profiles to use."""
+    return bool(data) and data.keys() <= {"instrument", "flow_path"}
 
 
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
@@ -163,19 +173,31 @@ def parsed(content: bytes, name: str, *, empty: bool = False) -> ParsedText:
     return ParsedText(name, text, data, hashlib.sha256(content).hexdigest())
 
 
+class NotRegular(OSError):
+    """A pipe, device or socket where a file belongs: reading it may never end."""
+
+
+def open_regular(path: str | Path) -> BinaryIO:
+    """A regular file, open for reading; waits for nobody. Raises OSError, NotRegular."""
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    file = os.fdopen(os.open(path, flags), "rb")
+    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        file.close()
+        raise NotRegular(errno.EINVAL, "not a regular file")
+    return file
+
+
 def read_file(path: str | Path) -> bytes:
     """The bytes of a regular file of a sensible size; raises UnreadableProfile."""
     name = str(path)
-    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        descriptor = os.open(path, flags)
-        with os.fdopen(descriptor, "rb") as file:
-            status = os.fstat(descriptor)
-            if not stat.S_ISREG(status.st_mode):
-                raise refusal(name, "not a regular file", "name a profile file or a folder")
-            if status.st_size > LARGEST_FILE:
-                raise _too_large(name, f"{status.st_size:,}")
+        with open_regular(path) as file:
+            size = os.fstat(file.fileno()).st_size
+            if size > LARGEST_FILE:
+                raise _too_large(name, f"{size:,}")
             return file.read(LARGEST_FILE + 1)
+    except NotRegular:
+        raise refusal(name, "not a regular file", "name a profile file or a folder") from None
     except IsADirectoryError:
         raise refusal(name, "a folder, not a file", "name a profile file") from None
     except (OSError, ValueError) as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -95,7 +96,7 @@ def test_a_link_inside_the_folder_is_followed(tmp_path: Path) -> None:
     (tmp_path / "site").mkdir()
     write(tmp_path / "site", "z.toml")
     (tmp_path / "a.toml").symlink_to(tmp_path / "site" / "z.toml")
-    assert names(Folder(str(tmp_path))) == ["a.toml"]
+    assert names(Folder(str(tmp_path))) == ["site/z.toml"]  # under its own name
 
 
 def test_descriptions_outside_of_the_folder_are_not_shown(tmp_path: Path) -> None:
@@ -229,3 +230,21 @@ def test_a_folder_that_cannot_be_listed_is_no_profile(
     folder = Folder(str(tmp_path))
     folder.look()
     assert folder.names == []
+
+
+def test_the_first_screen_says_what_was_skipped(tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    (folder / "old").mkdir(parents=True)
+    write(folder)
+    write(folder / "old")
+    write(tmp_path, "outside.toml")
+    (folder / "limitcheck.toml").write_text('exclude = ["old", "new"]\n')
+    (folder / "other.toml").write_text("[server]\n")
+    (folder / "link.toml").symlink_to(tmp_path / "outside.toml")
+    (folder / "old" / os.fsdecode(b"\xff.toml")).write_text("x = 1\n")
+    with served(folder) as page:
+        shown = " ".join(unescape(page.get("/").text).split())
+    assert '3 TOML files skipped: 1 not a profile, 2 excluded by exclude = "old"' in shown
+    assert 'exclude = "new"' in shown
+    assert "<li>other.toml: not a profile</li>" in shown
+    assert "Not shown: 1 that lead out of this folder by a link" in shown
