@@ -129,7 +129,7 @@ def _open(log: str) -> BinaryIO:
         return BufferedReader(Piped(sys.stdin.buffer))
     try:
         return open_regular(log)
-    except NotRegular:
+    except (NotRegular, IsADirectoryError):
         raise Refused(
             f"{log}: not a regular file", "name a text file, or - for standard input"
         ) from None

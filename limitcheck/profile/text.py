@@ -180,11 +180,14 @@ class NotRegular(OSError):
 def open_regular(path: str | Path) -> BinaryIO:
     """A regular file, open for reading; waits for nobody. Raises OSError, NotRegular."""
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-    file = os.fdopen(os.open(path, flags), "rb")
-    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-        file.close()
-        raise NotRegular(errno.EINVAL, "not a regular file")
-    return file
+    descriptor = os.open(path, flags)
+    mode = os.fstat(descriptor).st_mode
+    if stat.S_ISREG(mode):
+        return os.fdopen(descriptor, "rb")
+    os.close(descriptor)
+    if stat.S_ISDIR(mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    raise NotRegular(errno.EINVAL, "not a regular file")
 
 
 def read_file(path: str | Path) -> bytes:
