@@ -174,7 +174,7 @@ def make_fifo() -> None:
 
 PLACES: list[tuple[Callable[[], None], str]] = [
     (make_missing, "No such file"),
-    (make_dangling, "No such file"),
+    (make_dangling, "a link to nowhere.toml, which is not there"),
     (make_loop, "symbolic links"),
     (make_fifo, "not a regular file"),
 ]

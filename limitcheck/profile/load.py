@@ -102,10 +102,9 @@ def load_parsed(own: ParsedText, *, only_profiles: bool = False) -> ProfileFile:
     except ValidationError as error:
         refused = invalid(error, merged)
         if only_profiles and "format" not in data:
-            from .resemblance import taken_for_a_profile
+            from .resemblance import why_taken
 
-            findings = taken_for_a_profile(own), *refused.findings
-            refused = UnreadableProfile(own.name, findings)
+            refused = UnreadableProfile(own.name, tuple(why_taken(own, refused.findings)))
         raise refused from None
     return ProfileFile(own.name, own.text, own.sha256, profile, merged)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import islice
 from typing import Any, get_args
@@ -87,17 +87,23 @@ def kind_of_unreadable(path: str) -> str | None:
     return other or (TOO_LARGE if size > LARGEST_FILE else NOT_TOML)
 
 
-def taken_for_a_profile(own: ParsedText) -> Finding:
-    """Why a file without `format` is read as a profile, for whoever meant it as something else."""
+def why_taken(own: ParsedText, found: Sequence[Finding]) -> Iterator[Finding]:
+    """Why a file without `format` is read as a profile, then what was found in it.
+
+    Where it is nearly a description, that it lacks the other tables of a profile is left out.
+    """
     seen = [
-        name for name, value in own.data.items() if _nearest(name, _TABLES) and _is_table(value)
+        name for name, value in own.data.items() if _is_table(value) and _nearest(name, _TABLES)
     ]
+    nearly = bool(seen) and {_nearest(name, _TABLES) for name in own.data} <= _DESCRIBED
+    kind = "a description of instruments or parts" if nearly else "a profile"
     told = ", ".join(f"[{name}]" for name in seen) or "keys or the #:schema line of one"
-    return unreadable(
-        f"no `format`, but read as a profile, because it has {told}",
-        "write what is missing; if it is none, put its path into `exclude` of limitcheck.toml",
+    yield unreadable(
+        f"no `format`, but taken for {kind}, because it has {told}",
+        "correct it; if it is none, put its path into `exclude` of limitcheck.toml",
         own.locate(tuple(seen[:1]), key=True),
     )
+    yield from (item for item in found if item.path or not nearly)
 
 
 def _is_table(value: Any) -> bool:
@@ -210,6 +216,8 @@ _OURS = {
 }
 """The tables of a profile with their keys."""
 _TABLES = frozenset(_OURS)
+_DESCRIBED = {"instrument", "flowpath"}
+"""Those of a description."""
 _PARTS = {
     part
     for model in _models(Profile.model_fields["flow_path"].annotation)

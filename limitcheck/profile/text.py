@@ -204,6 +204,9 @@ def read_file(path: str | Path) -> bytes:
     except IsADirectoryError:
         raise refusal(name, "a folder, not a file", "name a profile file") from None
     except (OSError, ValueError) as error:
+        if isinstance(error, FileNotFoundError) and os.path.islink(path):
+            told = f"a link to {os.readlink(path)}, which is not there"
+            raise refusal(name, told, "correct the link or remove it") from None
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         advice = "check the name and the permissions"
         raise refusal(name, f"cannot be read: {reason}", advice) from None

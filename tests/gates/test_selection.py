@@ -151,7 +151,7 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         {"tea.toml": MISSPELT.replace("format = 1\n", "")},
         ["."],
         2,
-        "no `format`, but read as a profile, because it has [method], [Instrument]",
+        "no `format`, but taken for a profile, because it has [method], [Instrument]",
     ),
     "a table in capitals, named": ({"t.toml": MISSPELT}, ["t.toml"], 2, "did you mean instrument?"),
     "a dash": (
@@ -164,8 +164,18 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         {"tea.toml": TWO_TABLES},
         ["."],
         2,
-        "tea.toml:1:1: error: unreadable-profile 1 | [cutoffs] | ^^^^^^^^^ no `format`, but read "
-        "as a profile, because it has [cutoffs], [conditions] Do: write what is missing",
+        "tea.toml:1:1: error: unreadable-profile 1 | [cutoffs] | ^^^^^^^^^ no `format`, but taken "
+        "for a profile, because it has [cutoffs], [conditions] Do: correct it;",
+    ),
+    "a description in capitals": (
+        {"a.toml": CLEAN, "b.toml": DESCRIPTION.replace("[i", "[I")},
+        ["."],
+        2,
+        "because it has [Instrument] Do: correct it; if it is none, put its path into `exclude` of "
+        "limitcheck.toml ./b.toml:1:1: error: unreadable-profile 1 | [Instrument] | ^^^^^^^^^^^^ "
+        "unknown key Instrument in the file Do: did you mean instrument? known keys here: "
+        "accepted, conditions, cutoffs, expected, flow_path, format, instrument, margins, method, "
+        "source 2 profiles, 1 unreadable: 2 errors",
     ),
     "only its schema line": (
         {"tea.toml": "#:schema ../limitcheck/profile/profile.schema.json\n"},
@@ -180,7 +190,12 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         2,
         "2 profiles, 1 unreadable",
     ),
-    "a dangling link": ({"a.toml": CLEAN, "b.toml": "->nowhere"}, ["."], 2, "b.toml:1:1: error"),
+    "a dangling link": (
+        {"a.toml": CLEAN, "b.toml": "->nowhere"},
+        ["."],
+        2,
+        "a link to nowhere, which is not there",
+    ),
     "a link to itself": ({"a.toml": CLEAN, "b.toml": "->b.toml"}, ["."], 2, "b.toml:1:1: error"),
     # Other TOML never stops a search.
     "a broken file": (
