@@ -161,7 +161,7 @@ PLACES: dict[str, tuple[Callable[[], None], str]] = {
     "an endless device": (link("/dev/zero"), "not a regular file"),
     "an empty device": (link("/dev/null"), "not a regular file"),
     "a link to itself": (link("it.toml"), "symbolic links"),
-    "a link to nothing": (link("nothing.toml"), "No such file"),
+    "a link to nothing": (link("nothing.toml"), "which is not there"),
     "far too large": (growing, "far too large"),
 }
 
