@@ -13,7 +13,7 @@ from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
-from ..profile.text import NotAProfile, UnreadableProfile
+from ..profile.text import NotAProfile, UnreadableProfile, refusal
 from .file import add_findings, check_file, unreadable
 from .looked import NOTHING_SKIPPED, Looked, Skipped
 from .pool import map_in_order
@@ -27,11 +27,16 @@ Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
 
+_UNLISTED = "check the permissions and the length of the path, or name folders below"
+
+
 class Target(NamedTuple):
     """A file to check; `named` when the user named it, so that it must be a profile."""
 
     path: str
     named: bool = True
+    unlisted: str = ""
+    """Why a folder, which `path` is then, could not be listed."""
 
 
 class Failure(NamedTuple):
@@ -71,13 +76,15 @@ def check_targets(
     looked: Looked = NOTHING_SKIPPED,
     jobs: int | None = 1,
     progress: Progress | None = None,
+    lost: Callable[[], None] | None = None,
 ) -> Run:
     """Check files; those a folder search brought that are no profiles are skipped, which is kept.
 
     `looked` is what that search skipped itself.
 
     With `jobs` other than 1 the work is shared by that many processes (None: by all processors)
-    when there is enough of it, and `policy_for` must be a function of a module. Raises
+    when there is enough of it, and `policy_for` must be a function of a module; `lost` is told of
+    one that the system ended, whose work is done again. Raises
     UnreadableProfile for a policy in error.
     """
     store = ReportStore()
@@ -87,7 +94,7 @@ def check_targets(
 
     def reports() -> Iterator[FileReport]:
         ledger = Ledger()
-        results = map_in_order(partial(_check_target, policy_for, today), targets, jobs)
+        results = map_in_order(partial(_check_target, policy_for, today), targets, jobs, lost)
         for done, (report, stated) in enumerate(results, 1):
             if isinstance(report, Skipped):
                 skipped.append(report)
@@ -120,6 +127,8 @@ def _check_target(
     Of a file that is no profile and was not named, why it is skipped.
     """
     try:
+        if target.unlisted:
+            raise refusal(target.path, f"cannot be listed: {target.unlisted}", _UNLISTED)
         file = load(target.path, only_profiles=not target.named)
     except NotAProfile as error:
         return Skipped(target.path, error.reason), ()

@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from ..policy import Policy
 from ..profile.load import ProfileFile, load
 from ..profile.text import (
@@ -61,8 +62,8 @@ def select(
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
     that a hook may name any file. Two names of one file are one target. A `narrowing` leaves out
-    what git does not track of a folder, and what no change concerns. Raises Refused for a
-    folder that cannot be listed, UnreadableProfile for a policy in error.
+    what git does not track of a folder, and what no change concerns. A folder that cannot be
+    listed is a target, too. Raises UnreadableProfile for a policy in error.
     """
     search = _Search(narrowing)
     found: dict[str, Target] = {}
@@ -151,10 +152,18 @@ class _Search:
     def below(self, folder: str) -> Iterator[Target]:
         """The files below a folder that may be profiles."""
         top = real_folder(folder, os.getcwd())
-        for root, folders, files in os.walk(folder, onerror=_refuse):
-            folders[:] = [name for name in sorted(folders) if self._is_searched(root, name)]
-            for name in sorted(files):
-                path = os.path.join(root, name)
+        waiting = [folder]  # not by recursion: folders may nest deeply
+        while waiting:
+            here = waiting.pop()
+            try:
+                folders, files = _listed(here)
+            except OSError as error:
+                yield Target(here, unlisted=error.strerror or str(error))
+                continue
+            searched = [name for name in folders if self._is_searched(here, name)]
+            waiting += (os.path.join(here, name) for name in reversed(searched))
+            for name in files:
+                path = os.path.join(here, name)
                 if name.startswith(BEING_WRITTEN):
                     told = f"{path}: left by a write that was stopped: remove it if none is running"
                     self.remarks.append(told)
@@ -208,8 +217,17 @@ class _Search:
         return matching[0]
 
 
-def _refuse(error: OSError) -> None:
-    raise Refused(f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions")
+def _listed(folder: str) -> tuple[list[str], list[str]]:
+    """Folders, also by a link, and everything else in a folder, by name; raises OSError."""
+    folders: list[str] = []
+    files: list[str] = []
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            is_folder = False
+            with suppress(OSError):  # a link that leads to itself
+                is_folder = entry.is_dir()
+            (folders if is_folder else files).append(entry.name)
+    return sorted(folders), sorted(files)
 
 
 def _holds_toml(folder: str) -> bool:
@@ -227,6 +245,11 @@ def profiles(paths: Iterable[str]) -> tuple[list[tuple[ProfileFile, Policy]], Lo
     found: list[tuple[ProfileFile, Policy]] = []
     skipped = list(looked.skipped)
     for target in targets:
+        if target.unlisted:
+            raise Refused(
+                f"{cut(target.path, 300)}: cannot be listed: {target.unlisted}",
+                "check the permissions and the length of the path",
+            )
         try:
             file = load(target.path, only_profiles=not target.named)
         except NotAProfile as error:

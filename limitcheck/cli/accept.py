@@ -50,7 +50,7 @@ def command(
     from ..checks.acceptances import numbers_text
     from ..profile.atomic import replace_file
     from ..profile.load import load
-    from .output import emit
+    from .streams import emit
 
     today = date.today()
     last = _last_day(until, today)

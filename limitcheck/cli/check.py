@@ -229,13 +229,32 @@ def _run(
     from datetime import date
 
     from ..checking.run import check_content, check_targets
+    from ..profile.text import LARGEST_FILE
+    from .streams import read_input
 
     today = date.today()
     if found is None:
         policy = policy_for(Path(stdin_name))
-        return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
+        content = read_input(LARGEST_FILE, "standard input")
+        return check_content(content, stdin_name, policy, today)
     return check_targets(
-        found.targets, policy_for, today, looked=found.looked, jobs=jobs, progress=progress_line()
+        found.targets,
+        policy_for,
+        today,
+        looked=found.looked,
+        jobs=jobs,
+        progress=progress_line(),
+        lost=_lost,
+    )
+
+
+def _lost() -> None:
+    from .output import complain
+
+    complain(
+        "a worker process was ended by the system (out of memory?): the rest is checked in one "
+        "process",
+        "check with --jobs 1 if it happens again",
     )
 
 
@@ -261,6 +280,8 @@ def _corrected(
 
 def progress_line() -> Progress | None:
     """A line on standard error that rewrites itself, gone when done; None without a terminal."""
+    from .streams import on_stderr
+
     if not sys.stderr.isatty():
         return None
     start = monotonic()
@@ -276,7 +297,8 @@ def progress_line() -> Progress | None:
             text = f"\r{done} of {total} files checked"
         else:
             return
-        sys.stderr.write(text)
-        sys.stderr.flush()
+        with on_stderr():
+            sys.stderr.write(text)
+            sys.stderr.flush()
 
     return progress

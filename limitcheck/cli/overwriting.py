@@ -9,6 +9,7 @@ from contextlib import suppress
 from itertools import combinations
 
 from ..errors import Refused
+from ..profile.text import open_regular
 
 _MARKS = (b"pressure_unit", b"flow_path", b"[method]", b"instrument")
 """One of these stands in every profile, description of parts and policy of ours."""
@@ -73,7 +74,7 @@ def _is_toml(path: str) -> bool:
 
 def _is_known_file(path: str) -> bool:
     """By its beginning: it may be far longer than a profile."""
-    with suppress(OSError), open(path, "rb") as file:
+    with suppress(OSError), open_regular(path) as file:
         return _KNOWN.match(file.read(_BEGINNING)) is not None
     return False
 

@@ -6,6 +6,7 @@ import base64
 import re
 import sys
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from datetime import date
 from importlib.resources import files
 from typing import Any
@@ -189,4 +190,5 @@ def _fault(error: Exception) -> tuple[str, str]:
 
 def _complain(error: Exception) -> None:
     message, advice = _fault(error)
-    print(f"{safe(message)}\n  Do: {safe(advice)}", file=sys.stderr)
+    with suppress(OSError):  # nobody listens
+        print(f"{safe(message)}\n  Do: {safe(advice)}", file=sys.stderr, flush=True)

@@ -63,6 +63,7 @@ class Folder:
                 f"the folder {self.path} is gone", "open the page on the folder that is there now"
             )
         targets, self._met = select([self.path])
+        targets = tuple(target for target in targets if not target.unlisted)
         inside = [target.path for target in targets if self._holds(target.path)]
         names = [Path(os.path.relpath(path, self.path)).as_posix() for path in inside]
         self.names = [name for name in names if name.isprintable()]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import BaseModel, ValidationError
 
+from ..errors import cut
 from ..findings import Finding, KeyPath, Location
 from .model import Profile, validate_profile
 from .text import (
@@ -126,7 +127,8 @@ def invalid(
     def findings() -> Iterator[Finding]:
         for found in explain(error, model):
             at = merged.locate(found.path, key=found.at_key)
-            yield unreadable(found.message, found.advice, at, found.path)
+            told = tuple(step if isinstance(step, int) else cut(step, 300) for step in found.path)
+            yield unreadable(found.message, found.advice, at, told)
 
     return UnreadableProfile(merged.own.name, tuple(sorted(findings(), key=_position)))
 
