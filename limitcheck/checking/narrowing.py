@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import Refused
@@ -15,6 +16,7 @@ from ..profile.text import UnreadableProfile, parsed, read_file
 from .dependencies import Referred, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
+from .policy_file import policy_for
 from .results import some_of
 
 if TYPE_CHECKING:
@@ -34,6 +36,9 @@ class _Change(NamedTuple):
             return True
         changed = self.names
         if any(above in self.policies for above in _upward(_real(path))):
+            return True
+        policy = policy_for(Path(path)).source
+        if policy is not None and os.path.islink(policy) and os.path.realpath(policy) in changed:
             return True
         return any(at in changed for name in rests_on(path, referred) for at in _upward(name))
 

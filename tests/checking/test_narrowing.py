@@ -180,6 +180,29 @@ def test_a_policy_that_goes_concerns_all_under_it(capsys: Capture) -> None:
     assert "p/a.toml" in out
 
 
+def test_a_policy_by_a_link_that_changed_concerns_all_under_it(capsys: Capture) -> None:
+    commit({"p/a.toml": TEXT, "house/rules.toml": "", "q/b.toml": TEXT})
+    Path("p/limitcheck.toml").symlink_to("../house/rules.toml")
+    commit({})
+    place({"house/rules.toml": 'fail_on = "note"\n'})
+    forget_policies()
+    _, out, _ = checked(capsys, "--changed-since", "HEAD", ".")
+    assert "1 profile: " in out
+    assert "p/a.toml" in out
+
+
+@pytest.mark.parametrize(
+    "reference", ["a/" * 400_000, "\\u0000", "..", ".", "/", "#column", "a.toml", "~", "../" * 90]
+)
+def test_odd_references_lead_to_no_crash(reference: str, capsys: Capture) -> None:
+    commit({"p/a.toml": using(reference), "p/b.toml": TEXT})
+    assert "0 profiles: " in checked(capsys, "--changed-since", "HEAD", "p")[1]
+    place({"p/a.toml": using(reference) + "\n"})
+    code, out, _ = checked(capsys, "--changed-since", "HEAD", "p")
+    assert code == 2
+    assert "1 profile, 1 unreadable" in out
+
+
 def test_known_findings_that_change_concern_all(capsys: Capture) -> None:
     place({"p/a.toml": BAD, "p/b.toml": TEXT})
     run(["check", "p", "--write-known", "known.json"])
