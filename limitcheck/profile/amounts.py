@@ -8,6 +8,7 @@ scale: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from math import pi
 from typing import NamedTuple
@@ -172,7 +173,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
         minutes = float(dwell) / float(flow) / 60
         if not _usual(minutes, RANGES["dwell"]):
             places: tuple[KeyPath, ...] = (("instrument", "dwell_volume"), ("conditions", "flow"))
-            told = f"{dwell} at {flow}, {minutes:.3g} min"
+            told = f"{dwell} at {flow}, {_plainly(minutes)} min"
             yield Unusual(places, "dwell volume over the flow", told, minutes, RANGES["dwell"])
     for index, part in enumerate(profile.flow_path):
         if not isinstance(part, Column) or part.bore is None:
@@ -182,7 +183,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
             volume = pi / 4 * float(part.bore) ** 2 * float(part.length)
             share = float(injected) / volume
             if share > 1:
-                told = f"{injected} into {volume * 1e9:.3g} uL"
+                told = f"{injected} into {_plainly(volume * 1e9)} uL"
                 yield Unusual(
                     (("conditions", "injection_volume"), bore, ("flow_path", index, "length")),
                     f"injection into the empty {part.name}",
@@ -223,3 +224,8 @@ def _minutes(minute: Fraction, span: Range, place: KeyPath, called: str) -> Iter
 
 def _usual(amount: float, span: Range) -> bool:
     return span.least <= amount <= span.most
+
+
+def _plainly(number: float) -> str:
+    """Three digits, never with an exponent: 2490, not 2.49e+03."""
+    return f"{Decimal(f'{number:.3g}'):f}"

@@ -66,6 +66,7 @@ AMOUNTS = [
     Amount("conditions.ambient", "293 degC", ERROR, "293 K would be usual"),
     Amount("conditions.ambient", "68 degC", WARNING, "68 degF would be usual"),
     Amount("conditions.ambient", "70 degF", SILENT),
+    Amount("conditions.injection_volume", "10 mL", WARNING, "10 mL into 2490 uL"),
     Amount("conditions.injection_volume", "20 L", ERROR, "20 uL or 20 mL or 20 nL"),
     Amount("conditions.injection_volume", "20 mL", WARNING, "into the empty column"),
     Amount("conditions.injection_volume", "0.1 nL", WARNING, "0.1 uL or 0.1 mL"),
