@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 from pathlib import Path
@@ -315,13 +316,22 @@ def test_a_submodule_is_part_of_the_tree(capsys: Capture, tmp_path: Path) -> Non
 
 def test_a_used_file_that_git_does_not_track_fails(capsys: Capture) -> None:
     """It is here, so the profile can be read; in every other checkout it cannot."""
-    place({"p/a.toml": using("../c/a.toml"), "c/a.toml": COLUMN, "c/limitcheck.toml": ""})
-    git("add", "p")
+    own = COLUMN + 'use = "base.toml#column"\n'
+    place({f"p/{n}.toml": using("../c/a.toml", n) for n in range(5)})
+    place({"c/a.toml": own, "c/base.toml": COLUMN})
+    git("add", "p", "c/a.toml")
+    assert checked(capsys, ".")[0] == 0
     code, out, err = checked(capsys, "--tracked", ".")
-    assert code == 2
-    assert "1 profile: 0 errors" in out
-    assert "c/a.toml is not tracked by git, but is used by ./p/a.toml" in err
-    assert "Do: git add c/a.toml" in err
+    assert (code, err) == (2, "")
+    assert "c/base.toml is here, but git does not track it: elsewhere this cannot be read" in out
+    assert "5 profiles use it and cannot be checked: ./p/0.toml, ./p/1.toml, ./p/2.toml" in out
+    assert "Do: git add c/base.toml" in out
+    line = using("x").splitlines().index('use = "x#column"') + 1
+    assert f"./p/0.toml:{line}:7: error: unreadable-profile" in out
+    run(["check", "--tracked", "--format", "json", "p"])
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["exit_code"] == 2
+    assert answer["summary"]["unreadable"] == 5
     git("add", "c")
     assert checked(capsys, "--tracked", ".")[0] == 0
 
