@@ -315,3 +315,59 @@ def test_a_level_programme_is_the_same_liquid() -> None:
 def test_another_spelling_of_a_chemistry_is_not_called_another_chemistry(name: str) -> None:
     """As of a solvent written differently: nobody knows whether it is another."""
     assert ruling_on("column: chemistry", moved(name)).ruling == "cannot decide"
+
+
+def test_the_band_of_a_new_profile_is_that_of_its_record(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`--new` leaves the certificate behind, but reckons with it; the record does not.
+
+    It writes 1785 psi, and "the sender's comes to 1647 psi" beside it.
+    """
+    copytree(PAIRS / "f0-certificate", tmp_path / "t")
+    names = [str(tmp_path / "t" / name) for name in ("from.toml", "to.toml", "instrument.toml")]
+    run(["transfer", names[0], "--new", names[1], "--instrument", names[2], "--format", "json"])
+    scaled = json.loads(capsys.readouterr().out)["expected"]["scaled"]
+    written = load(names[1]).profile.expected
+    assert written is not None
+    central = float(scaled["low"]["central"]["value"])
+    assert abs(float(written.low.to("psi")) - central) <= 5, central
+
+
+def test_a_qualification_altered_by_hand_is_not_taken_at_its_word(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, record = PAIRS / "01-plain-iso", tmp_path / "qualification.json"
+    run(["qualify", "-o", str(record)])
+    data = json.loads(record.read_text("utf-8"))
+    data["verdict"] = "all that we wanted passed"
+    record.write_text(json.dumps(data), "utf-8")
+    capsys.readouterr()
+    profiles = [str(folder / "from.toml"), str(folder / "to.toml")]
+    code = run(["transfer", *profiles, "--qualification", str(record), "--verbose"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert code == 2 or "all that we wanted passed, for this build" not in told
+
+
+def test_fit_prints_the_interval_of_what_it_rests_on(capsys: pytest.CaptureFixture[str]) -> None:
+    """The JSON has the predicted ratio with its interval; no printed form of the record has."""
+    names = str(PAIRS / "01-plain-iso" / "from.toml"), str(PAIRS / "instrument.toml")
+    run(["fit", names[0], "--on", names[1], "--format", "json"])
+    ratio = json.loads(capsys.readouterr().out)["cells"][0]["predicted_ratio"]
+    run(["fit", names[0], "--on", names[1], "--verbose"])
+    told = capsys.readouterr().out
+    assert f"{ratio['low']:.2g}" in told and f"{ratio['high']:.2g}" in told
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [
+        ("e8-column-serial-same-two-sites-other-rating", "column: rating"),
+        ("e9-serial-same-other-column", "column: length"),
+    ],
+)
+def test_one_piece_has_one_label(name: str, field: str) -> None:
+    """The same serial number on both sides is the same column: one of the labels is misread."""
+    found = moved(name)
+    assert ruling_on("column: serial", found).ruling == "same"
+    assert ruling_on(field, found).ruling in ("cannot decide", "not allowed")
