@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import math
 import subprocess
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from shutil import copy, copytree
 
@@ -18,6 +18,7 @@ from limitcheck.checking.policy_file import policy_for
 from limitcheck.cli.app import run
 from limitcheck.profile.load import load
 from limitcheck.transfer import Transfer, transfer
+from limitcheck.transfer.control import sealed
 from limitcheck.transfer.ruling import Ruling
 
 PAIRS = Path(__file__).parent / "attack_user"
@@ -356,7 +357,8 @@ def test_fit_prints_the_interval_of_what_it_rests_on(capsys: pytest.CaptureFixtu
     ratio = json.loads(capsys.readouterr().out)["cells"][0]["predicted_ratio"]
     run(["fit", names[0], "--on", names[1], "--verbose"])
     told = capsys.readouterr().out
-    assert f"{ratio['low']:.2g}" in told and f"{ratio['high']:.2g}" in told
+    assert f"{ratio['low']:.2g}" in told
+    assert f"{ratio['high']:.2g}" in told
 
 
 @pytest.mark.parametrize(
@@ -371,3 +373,42 @@ def test_one_piece_has_one_label(name: str, field: str) -> None:
     found = moved(name)
     assert ruling_on("column: serial", found).ruling == "same"
     assert ruling_on(field, found).ruling in ("cannot decide", "not allowed")
+
+
+@pytest.mark.parametrize("key", ["policies", "pressures", "method", "to_fill_in"])
+def test_every_part_of_a_record_is_verified(
+    key: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A record with other content and its own right hash is not what today's files give."""
+    copytree(EXAMPLES, tmp_path / "t")
+    monkeypatch.chdir(tmp_path / "t")
+    run(["transfer", "kestrel-bay.toml", "harrow-mill-07.toml", "-o", "record.json"])
+    record = json.loads(Path("record.json").read_text("utf-8"))
+    made = datetime.fromisoformat(record.pop("record")["made"])
+    if key == "method":
+        record["sending"]["profile"]["method"] = "KB-XYZ-999"
+    elif key == "pressures":
+        record["sending"]["pressures"] = []
+    else:
+        record[key] = [] if record[key] else [{"path": "site.toml"}]
+    Path("record.json").write_text(json.dumps(sealed(record, made)), "utf-8")
+    capsys.readouterr()
+    assert run(["transfer", "--verify", "record.json"]) == 1
+
+
+def test_another_order_of_the_flow_path_is_not_the_same_values(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The guard column is moved before the column, after the record was made."""
+    copytree(PAIRS / "19-guard-behind-column", tmp_path / "t")
+    monkeypatch.chdir(tmp_path / "t")
+    run(["transfer", "from.toml", "to.toml", "-o", "record.json"])
+    tables = Path("to.toml").read_text("utf-8").split("[[flow_path]]")
+    guard = next(i for i, text in enumerate(tables) if "guard column" in text)
+    tables.insert(guard - 1, tables.pop(guard))
+    Path("to.toml").write_text("[[flow_path]]".join(tables), "utf-8")
+    capsys.readouterr()
+    run(["transfer", "--verify", "record.json", "--format", "json"])
+    told = " ".join(json.loads(capsys.readouterr().out)["changes"])
+    assert "every value compared is the same" not in told
+    assert "order" in told
