@@ -88,6 +88,8 @@ class AdjustmentLimits(NamedTuple):
 
     length_over_particle_less: Fraction = Fraction(25, 100)
     length_over_particle_more: Fraction = Fraction(50, 100)
+    plate_number_less: Fraction = Fraction(25, 100)
+    plate_number_more: Fraction = Fraction(50, 100)
     isocratic_flow: Fraction = Fraction(50, 100)
     isocratic_kelvin: Fraction = Fraction(10)
     gradient_kelvin: Fraction = Fraction(5)

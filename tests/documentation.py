@@ -26,6 +26,10 @@ _BLOCK = re.compile(r"(?<=^```console\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
 _RUN = re.compile(r"^\$ (limitcheck\b.*)\n((?:(?!\$ ).*\n)*)", re.MULTILINE)
 
 
+_LINES = 2
+"""Before a `...` that have to be the same for it to be kept."""
+
+
 class Run(NamedTuple):
     """A command of a document, and the output printed under it."""
 
@@ -41,13 +45,28 @@ def runs(text: str) -> list[Run]:
 
 
 def refreshed(text: str) -> str:
-    """The document with the output of each command as it is now, `...` kept where it fits."""
-    now = iter([run.output if fits(run.output, new) else new for run, new in real_runs(text)])
+    """The document with the output of each command as it is now, `...` kept between its lines."""
+    now = iter([_with_gaps(run.output, new) for run, new in real_runs(text)])
 
     def again(found: re.Match[str]) -> str:
         return f"$ {found[1]}\n{next(now)}"
 
     return _BLOCK.sub(lambda block: _RUN.sub(again, block[0]), text)
+
+
+def _with_gaps(shown: str, printed: str) -> str:
+    """What is printed, with `...` where it stood: between the same lines, or to the end."""
+    if fits(shown, printed):
+        return shown
+    old, new = shown.splitlines(), printed.splitlines()
+    for gap in [number for number, line in enumerate(old) if line == "..."]:
+        before, after = old[max(gap - _LINES, 0) : gap], old[gap + 1 : gap + 2]
+        for at in range(len(before), len(new)):
+            if new[at - len(before) : at] == before:
+                end = new.index(after[0], at) if after and after[0] in new[at:] else len(new)
+                new[at:end] = ["..."]
+                break
+    return "\n".join(new) + "\n"
 
 
 def real_runs(text: str) -> Iterator[tuple[Run, str]]:

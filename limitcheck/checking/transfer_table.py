@@ -24,6 +24,8 @@ class TransferTable(FormatTable):
     edition: Text | None = None
     length_over_particle_less: RatioQuantity | None = None
     length_over_particle_more: RatioQuantity | None = None
+    plate_number_less: RatioQuantity | None = None
+    plate_number_more: RatioQuantity | None = None
     isocratic_flow: RatioQuantity | None = None
     isocratic_kelvin: Number | None = None
     gradient_kelvin: Number | None = None

@@ -13,7 +13,7 @@ from .data import exact_text, plain_data
 
 _MEANINGS = ("Prepared", "Reviewed", "Approved")
 _TO_WRITE = ("printed name", "signature", "date and time")
-"""A signature shows the printed name, the date and time, and its meaning (21 CFR 11.50(a))."""
+"""A signature shows printed name, date and time, and meaning (21 CFR 11.50(a), from memory)."""
 TO_FILL_IN = tuple(f"{meaning}: {item}" for meaning in _MEANINGS for item in _TO_WRITE)
 
 

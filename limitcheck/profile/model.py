@@ -240,6 +240,8 @@ class Column(Part):
     inlet_frit: LengthQuantity | None = None
     outlet_frit: LengthQuantity | None = None
     certificate: Resistance | None = None
+    plate_number: PositiveNumber | None = None
+    """Plates found with the method's own peak, as its system suitability gives them."""
 
 
 AnyPart = Annotated[Device | Tube | Column, Field(discriminator="part")]

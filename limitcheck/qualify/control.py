@@ -10,7 +10,6 @@ from datetime import datetime
 from ..checking.revisions import other_revisions
 from ..errors import Refused
 from ..policy import Policy
-from ..profile.text import read_file
 from ..transfer import Transfer
 from ..transfer.control import Control, Qualification, UsedFile
 from .installation import build_sha256
@@ -32,10 +31,9 @@ def control_of(found: Transfer, made: datetime, qualification: str | None) -> Co
 
 
 def _policy_file(policy: Policy) -> UsedFile | None:
-    if policy.source is None:
+    if policy.source is None or policy.sha256 is None:
         return None
-    path = os.path.relpath(policy.source)
-    return UsedFile(path, hashlib.sha256(read_file(policy.source)).hexdigest())
+    return UsedFile(os.path.relpath(policy.source), policy.sha256)
 
 
 def _qualification(path: str, build: str) -> Qualification:

@@ -79,7 +79,7 @@ def column_sizes(pair: Pair) -> Sizes | None:
     Several columns in series have no one length and particle size for the formulas; where they
     are the same on both sides, nothing is scaled and the first stands for all.
     """
-    old, new = (list(map(ColumnSize.of, _columns(p))) for p in (pair.sending, pair.receiving))
+    old, new = (list(map(ColumnSize.of, columns(side))) for side in pair.sides)
     if None in (*old, *new) or (old != new and [len(old), len(new)] != [1, 1]):
         return None
     return None if old[0] is None or new[0] is None else Sizes(old[0], new[0])
@@ -87,11 +87,11 @@ def column_sizes(pair: Pair) -> Sizes | None:
 
 def monoliths(pair: Pair) -> bool:
     """Whether every column of both sides is a monolith."""
-    columns = (*_columns(pair.sending), *_columns(pair.receiving))
-    return all(column.particle == "monolith" for column in columns)
+    return all(column.particle == "monolith" for side in pair.sides for column in columns(side))
 
 
-def _columns(profile: Profile) -> list[Column]:
+def columns(profile: Profile) -> list[Column]:
+    """Its columns in flow order, guard columns left out."""
     return [p for p in profile.flow_path if isinstance(p, Column) and p.part == "column"]
 
 

@@ -1,13 +1,24 @@
-"""The column: its chemistry and kind of particle stay, its size may change within L/dp."""
+"""The column: its chemistry stays, its size may change within L/dp or within the plate number.
+
+The plate number also rules a change between fully and superficially porous particles (harmonised
+chapter, from memory).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
 
-from .adjustment import allowed, column_sizes, monoliths, percent, source_of
-from .ruling import EQUAL, Field, Ruling, for_information, must_be_same
+from ..units import plain_or_rounded
+from .adjustment import SUITABILITY, allowed, column_sizes, columns, monoliths, percent, source_of
+from .ruling import EQUAL, Field, Pair, Ruling, for_information, information, must_be_same
 
 SIZE_GIVES = "give length, bore and particle_size of one column on both sides"
+SELECTIVITY = f"show that the peaks keep their order and selectivity; {SUITABILITY}"
+"""What another packing asks for (harmonised chapter, from memory)."""
+_GIVE_PLATES = "give plate_number of one column on both sides"
+_GUARD = "no rule for a guard column: show that it changes neither separation nor band"
 
 
 def rule_chemistry(field: Field) -> Iterator[Ruling]:
@@ -27,14 +38,17 @@ def rule_particle(field: Field) -> Iterator[Ruling]:
         yield missing
     elif len(kinds) == 1:
         yield field.ruled("same", EQUAL)
+    elif _of_guard(field):
+        yield field.ruled("cannot decide", _GUARD)
     elif "monolith" in kinds:
         yield _another(field, "no rule leads between a monolith and particles: validate it")
     else:
-        told = (
-            "allowed only where the plate number stays within -25 to +50 % and the selectivity is "
-            "shown to be the same, which no profile states: validate it"
-        )
-        yield _another(field, told)
+        yield _by_plates(field, "from one kind of particle to the other")
+
+
+def rule_plate_number(field: Field) -> Iterator[Ruling]:
+    """The plate number: it rules the particle and the size, where they change."""
+    yield from information(field, "it rules another kind of particle, and L/dp beyond its range")
 
 
 def rule_size(field: Field) -> Iterator[Ruling]:
@@ -53,28 +67,68 @@ def rule_bore(field: Field) -> Iterator[Ruling]:
 
 
 def _sized(field: Field, *, by_ratio: bool) -> Iterator[Ruling]:
-    guard = field.name.startswith("guard column")
-    limits, sizes = field.pair.policy.adjustments, column_sizes(field.pair)
+    sizes = column_sizes(field.pair)
     if missing := field.missing:
         yield missing
     elif field.sending == field.receiving:
         yield field.ruled("same", EQUAL)
-    elif guard:
-        told = "no rule for a guard column: show that it changes neither separation nor band"
-        yield field.ruled("cannot decide", told)
+    elif _of_guard(field):
+        yield field.ruled("cannot decide", _GUARD)
     elif sizes is None:
         yield field.ruled("cannot decide", SIZE_GIVES)
     elif not by_ratio:
         told = "it may change where flow and injection volume follow it"
         yield allowed(field, told)
+    elif len({column.particle for side in field.pair.sides for column in columns(side)}) > 1:
+        yield _by_plates(field, "L/dp compares one kind of particle")
     else:
+        limits = field.pair.policy.adjustments
         less, more = limits.length_over_particle_less, limits.length_over_particle_more
         was, now = sizes.old.length_over_particle, sizes.new.length_over_particle
         least, most = was * (1 - less), was * (1 + more)
         span = f"{round(least)} to {round(most)} (-{percent(less)} to +{percent(more)})"
         told = f"L/dp {round(now)} for {round(was)}; allowed {span}"
-        kept = least <= now <= most
-        yield allowed(field, told) if kept else field.ruled("not allowed", told, source_of(limits))
+        if least <= now <= most:
+            yield allowed(field, told)
+        elif _plate_numbers(field.pair) is not None:
+            yield _by_plates(field, told)
+        else:
+            beyond = f"{told}. Beyond it the plate number rules: {_GIVE_PLATES}"
+            yield field.ruled("not allowed", beyond, source_of(limits))
+
+
+class _Plates(NamedTuple):
+    """The plate numbers of both columns."""
+
+    old: Fraction
+    new: Fraction
+
+
+def _plate_numbers(pair: Pair) -> _Plates | None:
+    """None where a side does not give it, or has several columns."""
+    old, new = ([column.plate_number for column in columns(side)] for side in pair.sides)
+    if len(old) != 1 or len(new) != 1 or old[0] is None or new[0] is None:
+        return None
+    return _Plates(old[0], new[0])
+
+
+def _by_plates(field: Field, why: str) -> Ruling:
+    """The ruling on a change that the plate number decides."""
+    limits, plates = field.pair.policy.adjustments, _plate_numbers(field.pair)
+    if plates is None:
+        return field.ruled("cannot decide", f"{why}: the plate number rules. {_GIVE_PLATES}")
+    less, more = limits.plate_number_less, limits.plate_number_more
+    least, most = plates.old * (1 - less), plates.old * (1 + more)
+    span = f"{round(least)} to {round(most)} (-{percent(less)} to +{percent(more)})"
+    old, new = map(plain_or_rounded, plates)
+    told = f"{why}: the plate number rules. It is {new} for {old}; allowed {span}"
+    if least <= plates.new <= most:
+        return allowed(field, told, SELECTIVITY)
+    return field.ruled("not allowed", told, source_of(limits))
+
+
+def _of_guard(field: Field) -> bool:
+    return field.name.startswith("guard column")
 
 
 def _another(field: Field, told: str) -> Ruling:

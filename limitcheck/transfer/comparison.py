@@ -23,7 +23,7 @@ from ..profile.model import (
 )
 from .adjustment import rule_flow, rule_injection_volume, rule_temperature
 from .came_across import rule_high_cutoff, rule_low_cutoff, rule_rating
-from .column import rule_bore, rule_chemistry, rule_particle, rule_size
+from .column import rule_bore, rule_chemistry, rule_particle, rule_plate_number, rule_size
 from .composition import rule_percent_b
 from .display import rule_entry, rule_unit
 from .normal_pressure import rule_band_end, rule_basis
@@ -93,6 +93,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "inlet_frit": checked,
         "outlet_frit": checked,
         "certificate": counted,
+        "plate_number": rule_plate_number,
     },
     MarginSettings: dict.fromkeys(("high", "low", "headroom"), checked),
     Profile: {"format": must_be_same, "accepted": checked, "source": made_from},

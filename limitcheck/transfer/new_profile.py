@@ -20,8 +20,11 @@ from ..profile.write import dump_profile
 from ..version import __version__
 from .proposed_there import propose_there
 
-_OF_THE_PIECE = ("serial", "certificate", "resistance_at")
+_OF_THE_PIECE = ("serial", "certificate", "plate_number", "resistance_at")
 """Keys of a part that are true of one piece, not of its kind."""
+
+
+_ROOM = "# The room (ambient) is taken to be as warm as the sender's: correct it where it is not.\n"
 
 
 class NoSafeLimits(LimitcheckError):
@@ -43,8 +46,8 @@ def new_profile(
     exact, on the same hardware; else it is scaled by the predicted ratio, and not yet measured. The
     cutoffs are proposed for that band on the receiving hardware. Not taken over: acceptances,
     which were given for other hardware, and what belongs to the sender's very column: serial
-    numbers, certificate, measured resistance. Shared descriptions stay references where the new
-    file may use them.
+    numbers, certificate, plate number, measured resistance. Shared descriptions stay references
+    where the new file may use them.
     """
     profile, tables = sending.profile, sending.tables
     there = propose_there(profile, on_instrument(profile, system), policy, today)
@@ -84,10 +87,13 @@ def new_profile(
 
 
 def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
+    conditions = sending.profile.conditions
+    room = "" if conditions is None or conditions.ambient is None else _ROOM
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from the\n# files under [[source]], below.\n"
         "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
+        f"{room}"
         "\n"
     )
 

@@ -33,7 +33,7 @@ CORE: Mapping[str, str] = {
     "injection_volume": "it says what the column is loaded with",
     "dwell_volume": "a gradient reaches the column later by it over the flow",
     "chemistry": "the separation rests on it",
-    "particle": "pressure and plates go with it, and no rule leads from one kind to another",
+    "particle": "pressure and plates go with it",
     "length": "pressure and plates go with it, and nothing can be scaled without it",
     "bore": "pressure goes with it, and nothing can be scaled without it",
     "particle_size": "pressure and plates go with it, and nothing can be scaled without it",
@@ -69,6 +69,11 @@ class Pair(NamedTuple):
     policy: Policy = DEFAULT_POLICY
     today: date = date.max
     """An acceptance holds until its day; where none is given, only one without an end does."""
+
+    @property
+    def sides(self) -> tuple[Profile, Profile]:
+        """The sending and the receiving profile."""
+        return self.sending, self.receiving
 
     @property
     def conditions(self) -> tuple[Conditions, Conditions]:

@@ -53,7 +53,11 @@ def test_explanations_are_as_their_schema_says(capsys: pytest.CaptureFixture[str
 
 @pytest.mark.parametrize("name", with_schema())
 def test_the_schema_of_a_command_is_printed(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert name in {"settings", *(entry.name for entry in COMMANDS)}  # of check --settings
+    assert name in {
+        "settings",
+        "verify",
+        *(entry.name for entry in COMMANDS),
+    }  # options of commands
     assert run(["schema", name]) == 0
     schema = json.loads(capsys.readouterr().out)
     Draft202012Validator.check_schema(schema)

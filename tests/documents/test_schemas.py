@@ -145,7 +145,7 @@ def objects(data: Any) -> Iterator[dict[str, Any]]:
 @pytest.mark.parametrize("command", sorted(SCHEMAS))
 def test_each_is_a_schema(command: str) -> None:
     Draft202012Validator.check_schema(SCHEMAS[command])
-    called = {"settings": "check --settings"}.get(command, command)
+    called = {"settings": "check --settings", "verify": "transfer --verify"}.get(command, command)
     assert SCHEMAS[command]["title"] == f"limitcheck {called} --format json"
 
 

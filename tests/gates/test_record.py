@@ -113,6 +113,11 @@ def test_verify_says_what_changed(
     shown = capsys.readouterr()
     said = " ".join((shown.out + shown.err).split())
     assert sentence in said
+    if code < 2:
+        assert run(["transfer", "--verify", "record.json", "--format", "json"]) == code
+        data = json.loads(capsys.readouterr().out)
+        Draft202012Validator(json.loads(command_schema("verify"))).validate(data)
+        assert bool(data["changes"]) == bool(code)
 
 
 def test_html_and_pdf_carry_the_same_record(lab: Path) -> None:

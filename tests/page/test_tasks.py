@@ -234,6 +234,25 @@ def test_transfer_says_what_the_command_says(
     assert "to HM-LC-11: accept, on 1 condition." in accepted.words
 
 
+@pytest.mark.parametrize("other", [COPIED, "transfer/harrow-mill-11.toml"])
+def test_the_record_of_the_page_is_that_of_the_command(
+    page: Client, capsys: pytest.CaptureFixture[str], other: str
+) -> None:
+    text = page.get("/record", **{"from": TEA, "to": other}).text
+    (inside,) = re.findall(
+        r'<script type="application/json" id="record">(.*?)</script>', text, re.S
+    )
+    told = document(capsys, "transfer", str(EXAMPLES / TEA), str(EXAMPLES / other))
+    assert len(told["rulings"]) > 50
+    assert _as_named(json.loads(inside)) == _as_named(told)
+
+
+def _as_named(record: dict[str, Any]) -> dict[str, Any]:
+    """The record without what names the moment and the folder it was made in."""
+    del record["record"], record["day"]
+    return dict(json.loads(json.dumps(record).replace(f"{EXAMPLES}/", "")))
+
+
 @pytest.mark.parametrize("pressure", ["286", "368", "5300 psi", "60", "650"])
 def test_reading_says_what_the_command_says(
     page: Client, capsys: pytest.CaptureFixture[str], pressure: str

@@ -109,6 +109,7 @@ EVERYTHING = {
     "column.inlet_frit": "1 um",
     "column.outlet_frit": "0.2 um",
     "column.certificate": {"pressure": "88 bar", "flow": "1 mL/min"},
+    "column.plate_number": 11000,
 }
 """A different value for every key that a profile may state."""
 
