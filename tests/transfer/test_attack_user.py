@@ -366,6 +366,7 @@ def test_fit_prints_the_interval_of_what_it_rests_on(capsys: pytest.CaptureFixtu
     [
         ("e8-column-serial-same-two-sites-other-rating", "column: rating"),
         ("e9-serial-same-other-column", "column: length"),
+        ("g2-column-rating-raised-same-serial", "column: rating"),
     ],
 )
 def test_one_piece_has_one_label(name: str, field: str) -> None:
@@ -412,3 +413,15 @@ def test_another_order_of_the_flow_path_is_not_the_same_values(
     told = " ".join(json.loads(capsys.readouterr().out)["changes"])
     assert "every value compared is the same" not in told
     assert "order" in told
+
+
+def test_an_injection_of_more_than_the_column_holds_is_no_same() -> None:
+    """10 mL on both sides, a slip for 10 uL: the empty column holds pi/4 d^2 L = 2.5 mL."""
+    assert math.pi / 4 * 4.6**2 * 150 < 10_000
+    assert moved("g6-injection-mL").decision != "accept"
+
+
+def test_a_rating_ten_times_the_senders_is_looked_at() -> None:
+    """A cell of 150 bar there, "1500 bar" here: 1500 psi are 103 bar (SP 811), under normal."""
+    found = moved("g1-cell-rating-psi-typed-as-bar")
+    assert found.decision != "accept" or any("detector cell" in r.text for r in found.reasons)
