@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from limitcheck.cli.controlled import verify
+from limitcheck.cli.app import run
+from limitcheck.cli.controlled import read_record
 from limitcheck.errors import Refused
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load_bytes
-from limitcheck.transfer import Transfer
+from limitcheck.profile.model import GradientPoint
+from limitcheck.transfer import Transfer, transfer
+from limitcheck.transfer.comparison import compare
+from limitcheck.transfer.ruling import Pair
 
-from .changed import changed
-from .test_cases import decided, ruling_on
+from .changed import BASES, THERE, changed
+from .test_cases import TODAY, decided, ruling_on
 
 UNKNOWN = {"conditions.solvent_a": "hexane"}
 IN_PSI = {
@@ -70,14 +76,11 @@ def test_a_high_cutoff_is_not_rounded_up_past_its_bound() -> None:
 
 
 def test_parts_in_another_order_are_another_flow_path() -> None:
-    text = (Path(__file__).parent / "bases" / "isocratic.toml").read_text("utf-8")
+    text = (BASES / "isocratic.toml").read_text("utf-8")
     first, *parts = text.split("[[flow_path]]")
     injector = next(part for part in parts if '"injector"' in part)
     parts.remove(injector)
     other = "[[flow_path]]".join([first, *parts, "\n" + injector]).replace("KB-LC-03", "HM-LC-07")
-    from limitcheck.transfer.comparison import compare
-    from limitcheck.transfer.ruling import Pair
-
     sides = changed("isocratic", {}).profile, load_bytes(other.encode(), "b.toml").profile
     flow_path = sides[1].flow_path
     assert flow_path[-1].part == "injector"
@@ -107,15 +110,92 @@ def test_a_dwell_volume_that_injection_makes_up_for_holds_on_system_suitability(
 
 
 @pytest.mark.parametrize("key", ["made", "id"])
-def test_a_record_that_lacks_a_key_is_said_to_be_altered(key: str) -> None:
+def test_a_record_that_lacks_a_key_is_no_failure_of_ours(
+    key: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     own = {"made": "2026-11-25T08:00:00+00:00", "id": "2026-11-25-0", "sha256": "0"}
     del own[key]
-    assert verify({"record": own, "rulings": []}, datetime(2026, 11, 26).astimezone())
+    (tmp_path / "r.json").write_text(json.dumps({"record": own, "rulings": []}))
+    assert run(["transfer", "--verify", str(tmp_path / "r.json")]) in (1, 2)
+    assert "fault of limitcheck" not in "".join(capsys.readouterr())
 
 
 def test_a_record_nested_too_deep_is_refused(tmp_path: Path) -> None:
-    from limitcheck.cli.controlled import read_record
-
     (tmp_path / "deep.json").write_text("[" * 200_000)
     with pytest.raises(Refused):
         read_record(str(tmp_path / "deep.json"))
+
+
+@pytest.fixture
+def two(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Both profiles of a transfer, in the working folder."""
+    text = (BASES / "isocratic.toml").read_text("utf-8")
+    (tmp_path / "a.toml").write_text(text, "utf-8")
+    (tmp_path / "b.toml").write_text(text.replace("KB-LC-03", "HM-LC-07"), "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_what_is_read_in_a_page_is_verified_too(two: Path) -> None:
+    """The signer reads the page, not the JSON in it: a page that was altered is not unchanged."""
+    assert run(["transfer", "a.toml", "b.toml", "-o", "r.html"]) == 0
+    assert run(["transfer", "--verify", "r.html"]) == 0
+    page = (two / "r.html").read_text("utf-8")
+    head, mark, data = page.partition('<script type="application/json"')
+    assert "13.3 bar below" in head
+    (two / "r.html").write_text(head.replace("13.3 bar", "93.3 bar") + mark + data, "utf-8")
+    assert run(["transfer", "--verify", "r.html"]) == 1
+
+
+def test_a_refused_qualification_leaves_no_new_profile(two: Path) -> None:
+    (two / "q.json").write_text("{}")
+    new = ["transfer", "a.toml", "--new", "n.toml", "--instrument", "b.toml"]
+    assert run([*new, "--qualification", "q.json"]) == 2
+    assert not (two / "n.toml").exists()
+
+
+def test_an_option_that_does_nothing_here_is_refused(two: Path) -> None:
+    assert run(["transfer", "a.toml", "b.toml", "--site", "Harrow Mill"]) == 2
+
+
+def test_another_key_of_a_gradient_point_is_not_the_same_step() -> None:
+    """A new key of the format in a table that is "compared whole" must not go unseen."""
+
+    class Curved(GradientPoint):
+        curve: int = 6
+
+    here, there = (changed("gradient", change).profile for change in ({}, THERE))
+    assert there.conditions is not None
+    assert there.conditions.gradient is not None
+    points = tuple(
+        Curved.model_construct(minute=p.minute, percent_b=p.percent_b, curve=9)
+        for p in there.conditions.gradient
+    )
+    conditions = there.conditions.model_copy(update={"gradient": points})
+    there = there.model_copy(update={"conditions": conditions})
+    rulings = [i for i in compare(Pair(here, there)) if i.field == "conditions: gradient"]
+    assert [item.ruling for item in rulings] != ["same"]
+
+
+def test_a_margin_of_the_policy_is_named_as_what_allows_a_cutoff() -> None:
+    """340 bar for 170 bar is allowed by the site's 500 % alone: no common practice."""
+    policy = DEFAULT_POLICY._replace(margins=DEFAULT_POLICY.margins._replace(high=Fraction(5)))
+    sides = changed("isocratic", {}), changed("isocratic", THERE | {"cutoffs.high": 340})
+    found = transfer(*sides, (DEFAULT_POLICY, policy), TODAY)
+    item = ruling_on("high cutoff", found)
+    assert "500 %" in item.rule
+    assert item.ruling != "allowed" or "policy" in item.source + item.rule
+
+
+def test_a_power_of_ten_is_not_a_salt_within_ten_percent() -> None:
+    sent, got = ({"conditions.solvent_a": f"1e-{power} M oddity"} for power in (10, 11))
+    found = moved(sent, got | {"expected.low": 121, "expected.high": 140})
+    assert ruling_on("conditions: solvent_a", found).ruling == "cannot decide"
+
+
+def test_an_exchanged_composition_is_said_in_the_senders_b() -> None:
+    """45 % of the other solvent is 55 % of the sender's B: the row must not read 45 for 45."""
+    there = {"conditions.solvent_a": "acetonitrile", "conditions.solvent_b": "water"}
+    item = ruling_on("conditions: percent_b", moved({}, there))
+    assert item.ruling == "allowed"
+    assert "55 % B" in item.rule.replace("35 to 55 % B", "")
