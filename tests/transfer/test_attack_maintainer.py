@@ -199,3 +199,33 @@ def test_an_exchanged_composition_is_said_in_the_senders_b() -> None:
     item = ruling_on("conditions: percent_b", moved({}, there))
     assert item.ruling == "allowed"
     assert "55 % B" in item.rule.replace("35 to 55 % B", "")
+
+
+def test_a_revision_that_cannot_be_read_is_not_none_at_all(
+    two: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (two / ".git").mkdir()
+    text = (two / "a.toml").read_text("utf-8").replace('revision = "B"', 'revision = "A"')
+    (two / "old.toml").write_text(text.replace("1.0 mL", "1,0 mL"), "utf-8")
+    run(["transfer", "a.toml", "b.toml", "--verbose"])
+    assert "has no other revision" not in capsys.readouterr().out
+
+
+def test_a_bore_that_is_left_out_does_not_count_in_a_prediction() -> None:
+    """Left out, the tube is left out of the pressure too: the scaled band falls by 4 %."""
+    found = moved({}, {"tubing.bore": ""})
+    item = ruling_on("tubing (pump to injector): bore", found)
+    assert "counts in the predicted pressure" not in item.rule
+
+
+@pytest.mark.parametrize("part", ["fitting", "detector cell", "injector"])
+def test_a_rated_part_that_only_the_sender_lists_is_not_silent(part: str) -> None:
+    """Nobody says what the fitting there holds: left out, it is the weakest rating unseen."""
+    text = (BASES / "isocratic.toml").read_text("utf-8")
+    first, *parts = text.split("[[flow_path]]")
+    kept = [first, *(item for item in parts if f'part = "{part}"' not in item)]
+    assert len(kept) == len(parts)
+    there = "[[flow_path]]".join(kept).replace("KB-LC-03", "HM-LC-07")
+    sides = changed("isocratic", {}), load_bytes(there.encode(), "b.toml")
+    found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
+    assert any(part in reason.text for reason in found.reasons) or found.decision != "accept"
