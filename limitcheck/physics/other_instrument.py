@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
-from ..profile.model import AnyPart, Column, Profile
+from ..profile.model import AnyPart, Column, Profile, one_instrument
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
@@ -75,7 +75,7 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
     a restrictor whose resistance is not given.
     """
-    if _unchanged(sending, receiving):
+    if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
@@ -91,10 +91,11 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     return PressureRatio(*ratios, tuple(rests_on), tuple(told))
 
 
-def _unchanged(sending: Profile, receiving: Profile) -> bool:
+def unchanged(sending: Profile, receiving: Profile) -> bool:
+    """Whether both run the same parts under the same conditions on one instrument."""
     first, second = ([_hardware(part) for part in p.flow_path] for p in (sending, receiving))
     return (
-        sending.instrument.id == receiving.instrument.id
+        one_instrument(sending, receiving)
         and first == second
         and sending.conditions == receiving.conditions
     )
@@ -141,7 +142,7 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
     ):
         if width:
             yield Contribution(why, width, width)
-    if one.profile.instrument.id != other.profile.instrument.id:
+    if not one_instrument(one.profile, other.profile):
         devices = hypot(FLOW_ERROR, FLOW_ERROR)
         ovens = OVEN_ERROR * hypot(_heated(one), _heated(other))
         yield Contribution("flow of two pumps", devices, devices)
@@ -164,7 +165,7 @@ def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Ki
 
 def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, int | None]:
     part = one.part(first)
-    same_instrument = one.profile.instrument.id == other.profile.instrument.id
+    same_instrument = one_instrument(one.profile, other.profile)
     for second in rest:
         twin = other.part(second)
         if isinstance(part, Column) and isinstance(twin, Column) and part.part == twin.part:
@@ -282,7 +283,7 @@ def _ambient(one: _Run, other: _Run) -> float:
     outside = [
         0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - _heated(r)) for r in (one, other)
     ]
-    if one.profile.instrument.id == other.profile.instrument.id:
+    if one_instrument(one.profile, other.profile):
         return abs(outside[1] - outside[0])
     return hypot(*outside)
 

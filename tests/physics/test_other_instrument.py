@@ -45,9 +45,21 @@ def width(found: PressureRatio) -> float:
 
 
 def test_the_same_profile_has_a_ratio_of_one_and_no_doubt() -> None:
-    found = pressure_ratio(HERE, HERE)
+    own = HERE.model_copy(update={"method": HERE.method.model_copy(update={"site": "Kestrel Bay"})})
+    found = pressure_ratio(own, own)
     for interval in (found.lowest, found.highest):
         assert interval == pytest.approx((1.0, 1.0, 1.0), abs=1e-12)
+
+
+def test_one_instrument_id_is_one_instrument_within_a_site_that_both_name() -> None:
+    sites = (("Kestrel Bay", "Harrow Mill"), ("Kestrel Bay", None), (None, None))
+    for names in sites:
+        one, other = (
+            HERE.model_copy(update={"method": HERE.method.model_copy(update={"site": site})})
+            for site in names
+        )
+        ratio = pressure_ratio(one, other).highest
+        assert ratio.low < 0.95 < 1.05 < ratio.high
 
 
 def test_another_instrument_with_equal_parts_has_another_column_oven_and_pump() -> None:

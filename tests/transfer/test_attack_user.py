@@ -424,4 +424,4 @@ def test_an_injection_of_more_than_the_column_holds_is_no_same() -> None:
 def test_a_rating_ten_times_the_senders_is_looked_at() -> None:
     """A cell of 150 bar there, "1500 bar" here: 1500 psi are 103 bar (SP 811), under normal."""
     found = moved("g1-cell-rating-psi-typed-as-bar")
-    assert found.decision != "accept" or any("detector cell" in r.text for r in found.reasons)
+    assert any("detector cell" in text and "10 times" in text for text in found.conditions)
