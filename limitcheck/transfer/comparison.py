@@ -200,8 +200,8 @@ def _of_one_piece(rulings: Iterable[Ruling], one: AnyPart, other: AnyPart) -> It
 
 def _order(parts: Sequence[PartPair], pair: Pair) -> Ruling:
     """The order of the parts that both sides have."""
-    counts = (f"{len(side.flow_path)} parts" for side in pair.sides)
-    field = Field("flow path: order", *counts, pair, "")
+    sent, got = (f"{len(side.flow_path)} parts" for side in pair.sides)
+    field = Field("flow path: order", sent, got, pair, "")
     if moved := in_another_order(parts, pair.receiving):
         return field.ruled("not allowed", f"in another order here: {', '.join(moved)}")
     return field.ruled("same", "the parts of both sides are in one order")
