@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from ..checking.narrowing import Narrowing
     from ..checking.run import PolicyFor, Progress, Run
+    from ..checking.selection import Selection
     from ..policy import CommandLine, Policy
 
 _QUIET, _EVERY = 1.0, 0.2
@@ -51,10 +53,13 @@ def command(
         list[str] | None, typer.Option(metavar="CHECK", help="Turn a check off; may be repeated.")
     ] = None,
     quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the last line.")
+        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the counts.")
     ] = False,
     summary: Annotated[
         bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
+    ] = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", "-v", help="Also name each file skipped, and why.")
     ] = False,
     settings: Annotated[
         bool,
@@ -89,6 +94,22 @@ def command(
     skip_others: Annotated[
         bool, typer.Option("--skip-others", help="Skip named files that are no profiles.")
     ] = False,
+    tracked: Annotated[
+        bool,
+        typer.Option(
+            "--tracked",
+            help="Of a folder, check only files that git tracks or that are newly staged, as they "
+            "are in the working tree; it is said where that differs from what is staged.",
+        ),
+    ] = False,
+    changed_since: Annotated[
+        str | None,
+        typer.Option(
+            metavar="REV",
+            help="As --tracked, and only profiles that changed since this commit of git, or whose "
+            "shared descriptions, sources or policy changed, moved or went.",
+        ),
+    ] = None,
     allow_empty: Annotated[
         bool, typer.Option("--allow-empty", help="Finding no profile at all is not an error.")
     ] = False,
@@ -108,6 +129,7 @@ def command(
     \b
     Example: limitcheck check profiles/ -o findings.json
     """
+    from ..checking.selection import select
     from ..errors import Refused
     from ..render import FORMATS
     from .gate import command_line, deliver_run, form_of, show_settings
@@ -126,7 +148,7 @@ def command(
         written=FORMATS,
         of_run=True,
     )
-    form = form_of(quiet, summary, format)
+    form = form_of(format, quiet=quiet, summary=summary, verbose=verbose)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
     if (file := known if write_known is None else write_known) is not None:
@@ -135,7 +157,11 @@ def command(
 
         known_file = read_known(file, may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
-    result, written = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs), True
+    narrowing = None
+    if tracked or changed_since is not None:
+        narrowing = _narrowed(paths, changed_since, known)
+    found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
+    result, written = _run(found, policy_for, stdin_name, jobs=jobs), True
     if diff or fix or fix_likely:
         result, written = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
     if file is not None:
@@ -144,10 +170,19 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
-    if result.summary.profiles == 0 and not (allow_empty or skip_others):
+    if narrowing is not None and not _is_kept(result, narrowing):
+        return 2
+    if result.summary.profiles == 0 and changed_since is not None:
         from .output import complain
 
-        complain("no profile was found: nothing was checked", "name profiles, or use --allow-empty")
+        complain(f"nothing that changed since {changed_since} concerns a profile")
+    elif result.summary.profiles == 0 and not (allow_empty or skip_others):
+        from ..checking.looked import NOTHING_SKIPPED, no_profile
+        from .output import complain
+
+        unsaid = NOTHING_SKIPPED if format == "text" else result.looked
+        told = no_profile(unsaid, "name profiles, or use --allow-empty")
+        complain(told.message, told.advice)
         return 2
     return result.exit_code if written else 2
 
@@ -159,29 +194,68 @@ def policy_of(command: CommandLine, path: Path) -> Policy:
     return policy_for(path, command)
 
 
+def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> Narrowing:
+    """What git says of the paths; what has to be said of that is printed."""
+    from ..checking.narrowing import Narrowing
+    from ..errors import Refused
+    from .output import complain
+
+    if paths == ["-"]:
+        raise Refused("standard input is no file that git could track", "name a folder")
+    narrowing = Narrowing(paths, changed_since, [] if known is None else [known])
+    for remark in narrowing.remarks:
+        complain(remark)
+    return narrowing
+
+
+def _is_kept(run: Run, narrowing: Narrowing) -> bool:
+    """Whether git tracks all that its profiles rest on; what it does not track is printed."""
+    from ..checking.results import some_of
+    from .output import complain
+
+    for policy in narrowing.untracked_policies(run):
+        complain(f"{policy} holds here, but git does not track it", f"git add {policy}")
+    lost = narrowing.untracked_uses(run)
+    for name, users in lost.items():
+        told = f"{name} is not tracked by git, but is used by {some_of(users)}"
+        complain(f"{told}: elsewhere they cannot be read", f"git add {name}")
+    return not lost
+
+
 def _run(
-    paths: list[str], policy_for: PolicyFor, stdin_name: str, *, skip_others: bool, jobs: int | None
+    found: Selection | None, policy_for: PolicyFor, stdin_name: str, *, jobs: int | None
 ) -> Run:
+    """The run over what was selected; None: over standard input."""
     from datetime import date
 
     from ..checking.run import check_content, check_targets
-    from ..checking.selection import targets
-    from .output import complain
+    from ..profile.text import LARGEST_FILE
+    from .streams import read_input
 
     today = date.today()
-    if paths == ["-"]:
+    if found is None:
         policy = policy_for(Path(stdin_name))
-        return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
-    leaving_out: dict[str | None, Policy] = {}
+        content = read_input(LARGEST_FILE, "standard input")
+        return check_content(content, stdin_name, policy, today)
+    return check_targets(
+        found.targets,
+        policy_for,
+        today,
+        looked=found.looked,
+        jobs=jobs,
+        progress=progress_line(),
+        lost=_lost,
+    )
 
-    def left_out(policy: Policy) -> None:
-        leaving_out[policy.source] = policy
 
-    found = list(targets(paths, skip_others=skip_others, complain=complain, left_out=left_out))
-    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
-    said = {policy.source for policy in result.policies}
-    others = [policy_for(Path(source)) for source in leaving_out if source and source not in said]
-    return result._replace(policies=(*result.policies, *others))
+def _lost() -> None:
+    from .output import complain
+
+    complain(
+        "a worker process was ended by the system (out of memory?): the rest is checked in one "
+        "process",
+        "check with --jobs 1 if it happens again",
+    )
 
 
 def _corrected(
@@ -206,6 +280,8 @@ def _corrected(
 
 def progress_line() -> Progress | None:
     """A line on standard error that rewrites itself, gone when done; None without a terminal."""
+    from .streams import on_stderr
+
     if not sys.stderr.isatty():
         return None
     start = monotonic()
@@ -221,7 +297,8 @@ def progress_line() -> Progress | None:
             text = f"\r{done} of {total} files checked"
         else:
             return
-        sys.stderr.write(text)
-        sys.stderr.flush()
+        with on_stderr():
+            sys.stderr.write(text)
+            sys.stderr.flush()
 
     return progress

@@ -11,6 +11,7 @@ from ..checks.documentation import SWITCHED
 from ..checks.required import CORE, required
 from ..policy import Policy, changes
 from .lines import caret_lines, finding_headline, safe, wrap
+from .shared_faults import SharedFaults
 
 if TYPE_CHECKING:
     from ..documents.blocks import FindingBlock
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
 def render(run: Run) -> Iterator[str]:
     """The run as text, in pieces, without colour."""
     alone, block = run.summary.profiles == 1, "\n"
+    shared = SharedFaults(run)
     for report in run.reports:
-        for block in file_blocks(report, alone=alone):
+        for block in file_blocks(report, shared, alone=alone):
             yield block + "\n"
     if run.stale:
         yield (block := stale_block(run.stale)) + "\n"
@@ -31,9 +33,11 @@ def render(run: Run) -> Iterator[str]:
 
 def render_quiet(run: Run) -> Iterator[str]:
     """Only the findings that fail the run, and the verdict."""
+    shared = SharedFaults(run)
     for report in run.reports:
-        failing = [finding for finding in report.findings if report.fails(finding)]
-        if failing:
+        if report.status == "unreadable":
+            yield from (finding_text(block) + "\n" for block in shared.blocks(report))
+        elif failing := [finding for finding in report.findings if report.fails(finding)]:
             from ..documents.findings import finding_blocks
 
             for block in finding_blocks(failing):
@@ -62,7 +66,21 @@ def render_summary(run: Run) -> Iterator[str]:
     yield from verdict_lines(run)
 
 
-FORMS = {"full": render, "quiet": render_quiet, "summary": render_summary}
+def render_verbose(run: Run) -> Iterator[str]:
+    """All of it, then the name of everything that was skipped, and why."""
+    yield from render(run)
+    if run.looked.skipped:
+        yield "\nSkipped:\n"
+    for item in run.looked.skipped:
+        yield "".join(f"{line}\n" for line in wrap(item.text, "  ", "    "))
+
+
+FORMS = {
+    "full": render,
+    "quiet": render_quiet,
+    "summary": render_summary,
+    "verbose": render_verbose,
+}
 """Forms of the text on a screen."""
 
 
@@ -92,6 +110,8 @@ def verdict_lines(run: Run) -> Iterator[str]:
         return
     told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
     yield "".join(f"{line}\n" for line in wrap(told))
+    for sentence in run.looked.sentences:
+        yield "".join(f"{line}\n" for line in wrap(f"{sentence}.", "", "  "))
 
 
 def whispers(policies: Iterable[Policy]) -> Iterator[str]:
@@ -114,19 +134,20 @@ def whispers(policies: Iterable[Policy]) -> Iterator[str]:
         yield "no finding fails (--fail-on never)"
 
 
-def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
+def file_blocks(report: FileReport, shared: SharedFaults, *, alone: bool = True) -> Iterator[str]:
     """The findings of a file, explained ones folded, then how the checks came out.
 
     Known findings are only counted, in the summary. What would decide a check is said of a file
     that was checked alone.
     """
-    new = [finding for finding in report.findings if not finding.known]
-    if new:
+    if report.status == "unreadable":
+        yield from map(finding_text, shared.blocks(report))
+        return
+    if new := [finding for finding in report.findings if not finding.known]:
         from ..documents.findings import finding_blocks
 
         yield from map(finding_text, finding_blocks(new))
-    if report.status != "unreadable":
-        yield account_block(report, alone=alone)
+    yield account_block(report, alone=alone)
 
 
 def finding_text(block: FindingBlock) -> str:
@@ -172,8 +193,6 @@ def summary_line(summary: Summary) -> str:
     parts = [count(summary.profiles, "profile")]
     if summary.unreadable:
         parts.append(f"{summary.unreadable} unreadable")
-    if summary.skipped:
-        parts.append(f"{count(summary.skipped, 'other file')} skipped")
     counts = [
         count(summary.errors, "error"),
         count(summary.warnings, "warning"),
