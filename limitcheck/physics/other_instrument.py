@@ -77,6 +77,8 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """
     if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
+    if not _certified_alike(sending, receiving):
+        sending, receiving = map(_by_geometry, (sending, receiving))
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(
@@ -99,6 +101,29 @@ def unchanged(sending: Profile, receiving: Profile) -> bool:
         and first == second
         and sending.conditions == receiving.conditions
     )
+
+
+def _certified_alike(sending: Profile, receiving: Profile) -> bool:
+    """Whether both sides give the certificates of their columns, or neither does."""
+    given = [
+        [part.certificate is not None for part in side.flow_path if isinstance(part, Column)]
+        for side in (sending, receiving)
+    ]
+    return given[0] == given[1]
+
+
+def _by_geometry(profile: Profile) -> Profile:
+    """The profile with its columns as their geometry says: like is compared with like.
+
+    A column without its geometry keeps its certificate.
+    """
+    parts = tuple(
+        part.model_copy(update={"certificate": None})
+        if isinstance(part, Column) and None not in (part.length, part.bore, part.particle_size)
+        else part
+        for part in profile.flow_path
+    )
+    return profile.model_copy(update={"flow_path": parts})
 
 
 def _hardware(part: AnyPart) -> dict[str, object]:

@@ -75,6 +75,9 @@ def reasons_of_findings(
             word: Literal["cannot decide", "not allowed"]
             word = "cannot decide" if undecided else "not allowed"
             yield Reason(word, _error(finding, policy, side))
+    for item in report.undecided:
+        if item.check == "source-changed":
+            yield Reason("information", f"{item.check} in the {side} profile: {item.reason}")
     warnings = dict.fromkeys(
         f.check for f in report.findings if f.severity is Severity.WARNING and f.accepted is None
     )

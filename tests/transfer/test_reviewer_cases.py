@@ -1,4 +1,4 @@
-"""Faults found by a maintainer's review of transfers: each test fails until its fault is mended."""
+"""Cases of a reviewer of transfers, each of which was ruled wrongly once."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""A validator's attack on the transfer: where it says more than it knows.
+"""Cases of a validator: the transfer says no more than it knows.
 
-Each folder of attack_user/ holds a pair of profiles of invented laboratories.
+Each folder of validator_cases/ holds a pair of profiles of invented laboratories.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from limitcheck.transfer import Transfer, transfer
 from limitcheck.transfer.control import sealed
 from limitcheck.transfer.ruling import Ruling
 
-PAIRS = Path(__file__).parent / "attack_user"
+PAIRS = Path(__file__).parent / "validator_cases"
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
 TODAY = date(2026, 11, 26)
 
@@ -357,8 +357,8 @@ def test_fit_prints_the_interval_of_what_it_rests_on(capsys: pytest.CaptureFixtu
     ratio = json.loads(capsys.readouterr().out)["cells"][0]["predicted_ratio"]
     run(["fit", names[0], "--on", names[1], "--verbose"])
     told = capsys.readouterr().out
-    assert f"{ratio['low']:.2g}" in told
-    assert f"{ratio['high']:.2g}" in told
+    assert f"{ratio['low']:.3g}" in told
+    assert f"{ratio['high']:.3g}" in told
 
 
 @pytest.mark.parametrize(
