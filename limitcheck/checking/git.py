@@ -69,6 +69,12 @@ class WorkingTree:
         """What differs from a commit, staged or not; of a file that was moved, both names."""
         return self._changed(commit) | self._changed("--cached", commit)
 
+    def commits(self, name: str) -> tuple[str, ...]:
+        """The commits that touched a file, the latest first, 200 at most; none for a new one."""
+        below = os.path.relpath(name, self.top).replace(os.sep, "/")
+        found = self._run("log", "--format=%H", "--max-count=200", "--", f":(literal){below}")
+        return tuple(os.fsdecode(found.stdout).split()) if found.returncode == 0 else ()
+
     def content(self, commit: str, name: str) -> bytes | None:
         """The bytes of a file as it was in a commit; None where it was not there."""
         below = os.path.relpath(name, self.top).replace(os.sep, "/")
