@@ -126,34 +126,34 @@ def _of_conditions(conditions: Conditions) -> Iterator[Unusual]:
 
 
 def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
-    of = f" of the {part.name}"
-    for key in ("certificate", "resistance_at"):
-        measured: Resistance | None = getattr(part, key, None)
-        if measured is not None:
-            at = (*place, key)
-            called = f"of the {key.replace('_at', '')}{of}"
-            yield from _quantity(
-                measured.pressure, "pressure drop", (*at, "pressure"), f"pressure {called}"
-            )
-            yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
-            yield from _quantity(
-                measured.temperature, "temperature", (*at, "temperature"), f"temperature {called}"
-            )
+    key = "certificate" if isinstance(part, Column) else "resistance_at"
+    measured: Resistance | None = getattr(part, key)
+    if measured is not None:
+        at: KeyPath = (*place, key)
+        called = f"of the {key.replace('_at', '')} of the {part.name}"
+        yield from _quantity(
+            measured.pressure, "pressure drop", (*at, "pressure"), f"pressure {called}"
+        )
+        yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
+        yield from _quantity(
+            measured.temperature, "temperature", (*at, "temperature"), f"temperature {called}"
+        )
     for key, quantity, name in (
         ("rating_at_flow", "flow", "flow"),
         ("rating_at_temperature", "temperature", "rated temperature"),
     ):
         for index, line in enumerate(getattr(part, key)):
             at = (*place, key, index)
-            called = f"{quantity} of a rating{of}"
+            called = f"{quantity} of a rating of the {part.name}"
             yield from _quantity(getattr(line, quantity), name, (*at, quantity), called)
             yield from _derated(line.rating, part, (*at, "rating"))
     if isinstance(part, Column) and part.plate_number is not None:
         plates = part.plate_number
         if not _usual(float(plates), RANGES["plate number"]):
-            at = (*place, "plate_number")
+            called = f"plate number of the {part.name}"
             yield Unusual(
-                (at,), f"plate number{of}", str(plates), float(plates), RANGES["plate number"]
+                ((*place, "plate_number"),),
+                *(called, str(plates), float(plates), RANGES["plate number"]),
             )
 
 

@@ -27,6 +27,8 @@ def safe(text: str) -> str:
     >>> safe("a" + chr(27) + "[2J")
     'a\\\\x1b[2J'
     """
+    if text.isascii() and text.isprintable():  # nearly always, and quick to ask
+        return text
     return _UNSAFE.sub(lambda match: ascii(match[0])[1:-1], text)
 
 
@@ -71,6 +73,8 @@ def caret_lines(block: FindingBlock, width: int | None = None) -> list[str]:
 
 def _columns(text: str) -> int:
     """Terminal columns: wide characters take two, combining marks none."""
+    if text.isascii():
+        return len(text)
     import unicodedata
 
     return sum(
