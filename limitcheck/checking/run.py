@@ -106,7 +106,7 @@ class _Checked(NamedTuple):
     reports: bytes | Sequence[FileReport]
     summary: Summary
     policies: dict[str | None, Policy]
-    stated: Sequence[tuple[str, tuple[Claim, ...]]]
+    stated: Sequence[tuple[str, Sequence[Claim]]]
 
 
 def _check_chunk(
@@ -119,7 +119,7 @@ def _check_chunk(
         packed(reports) if packs else reports,
         Summary.of(reports),
         {report.policy.source: report.policy for report in reports},
-        [(report.path, stated) for report, stated in checked if report is not None],
+        [(report.path, [one.brief for one in stated]) for report, stated in checked if report],
     )
 
 

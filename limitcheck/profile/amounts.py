@@ -13,7 +13,7 @@ from math import pi
 from typing import NamedTuple
 
 from ..findings import KeyPath
-from ..units import Flow, Pressure, Quantity, Temperature, Volume
+from ..units import PRESSURE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
 from .model import Column, Conditions, Instrument, Part, Profile, Resistance
 from .plausible import FLOW_PER_BORE, plausible_range
 
@@ -96,10 +96,11 @@ def _unusual(profile: Profile) -> Iterator[Unusual]:
 
 def _of_instrument(instrument: Instrument) -> Iterator[Unusual]:
     place, unit = ("instrument",), instrument.pressure_unit
+    factor = PRESSURE_UNITS[unit].factor
     for key, name in (("display_step", "display step"), ("entry_max", "largest entry")):
         number = getattr(instrument, key)
-        entry = None if number is None else Pressure.of(number, unit)
-        yield from _quantity(entry, name, (*place, key), name)
+        if number is not None and not _usual(float(number * factor), RANGES[name]):
+            yield from _quantity(Pressure.of(number, unit), name, (*place, key), name)
     yield from _quantity(
         instrument.dwell_volume, "dwell volume", (*place, "dwell_volume"), "dwell volume"
     )
