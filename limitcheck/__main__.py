@@ -6,6 +6,8 @@ import gc
 import os
 import sys
 
+from .cli.streams import CannotPrint, emit, open_missing, say, settle
+
 
 class Told(BaseException):
     """A signal told the process to end; `code` is the exit code."""
@@ -17,21 +19,32 @@ class Told(BaseException):
 
 def main() -> None:
     """Run the command line; ends the process with its exit code."""
+    open_missing()
+    try:
+        code = _run()
+    except CannotPrint as error:
+        say(f"{error.message}\n  Do: {error.advice}")
+        code = 2
+    except Told as told:  # at once: worker processes end when this one does
+        os._exit(told.code)
+    except KeyboardInterrupt:  # before the command line was there to answer it
+        say("stopped")
+        code = 130
+    gc.freeze()  # nothing is to be looked for at the end
+    sys.exit(settle(code))
+
+
+def _run() -> int:
     if sys.argv[1:] == ["--version"]:  # answered without loading anything
         from .version import __version__
 
-        print(f"limitcheck {__version__}")
-        return
+        emit(f"limitcheck {__version__}\n")
+        return 0
     _end_when_told()
     gc.set_threshold(100_000, 20, 20)  # loading makes many objects and next to no garbage
     from .cli.app import run
 
-    try:
-        code = run()
-    except Told as told:  # at once: worker processes end when this one does
-        os._exit(told.code)
-    gc.freeze()  # nor is there anything to look for at the end
-    sys.exit(code)
+    return run()
 
 
 def _end_when_told() -> None:

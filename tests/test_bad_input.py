@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 from limitcheck.checking import selection
+from limitcheck.checking.looked import NOTHING_SKIPPED
 from limitcheck.checking.run import Target
+from limitcheck.checking.selection import Selection
 from limitcheck.cli.app import run
 
 CLEAN = (
@@ -172,7 +174,7 @@ def make_fifo() -> None:
 
 PLACES: list[tuple[Callable[[], None], str]] = [
     (make_missing, "No such file"),
-    (make_dangling, "No such file"),
+    (make_dangling, "a link to nowhere.toml, which is not there"),
     (make_loop, "symbolic links"),
     (make_fifo, "not a regular file"),
 ]
@@ -235,7 +237,8 @@ def test_a_file_that_vanishes(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Listed, then gone before it is read."""
-    monkeypatch.setattr(selection, "_below", lambda *_: iter([Target("folder/gone.toml", False)]))
+    gone = Selection((Target("folder/gone.toml", named=False),), NOTHING_SKIPPED)
+    monkeypatch.setattr(selection, "select", lambda *_, **__: gone)
     Path("folder").mkdir()
     assert "gone.toml" in refused(capsys, "check", "folder")
 

@@ -12,7 +12,7 @@ from typing import NoReturn
 
 from ..findings import Finding, KeyPath, Severity
 from ..profile.problems import Problem
-from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file, refusal
+from ..profile.text import ParsedText, UnreadableProfile, open_regular, parsed, read_file, refusal
 
 OWN_FILE, SHARED_FILE = "limitcheck.toml", "pyproject.toml"
 TABLE = ("tool", "limitcheck")
@@ -89,7 +89,7 @@ def _names_us(path: Path) -> bool:
     """Whether our name stands in a file, of whatever size; so it may where it cannot be read."""
     name, rest = TABLE[1].encode(), b""
     try:
-        with open(path, "rb") as file:
+        with open_regular(path) as file:
             while piece := file.read(1_000_000):
                 if name in rest + piece:
                     return True

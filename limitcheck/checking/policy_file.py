@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StrictBool, ValidationError
 
@@ -25,13 +25,15 @@ from ..policy import (
     Margins,
     Policy,
 )
-from ..profile.model import FormatTable, RatioQuantity
+from ..profile.model import MOST, FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
+from .excludes import pattern_problem
 from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused
 from .transfer_table import TransferTable, adjustment_limits
 
 Grade = Literal["error", "warning", "note", "off"]
+Names = Annotated[tuple[str, ...], Field(max_length=MOST)]
 
 
 class PolicyMargins(FormatTable):
@@ -51,23 +53,23 @@ class PolicyAcceptances(FormatTable):
 
     allowed: StrictBool = True
     until_required: StrictBool = True
-    never: tuple[str, ...] = AcceptanceRules().never
+    never: Names = AcceptanceRules().never
 
 
 class RequireTable(FormatTable):
     """`[require]` of a policy: checks that may not be left undecided."""
 
-    checks: tuple[str, ...]
+    checks: Names
 
 
 class SettingsTable(FormatTable):
     """The keys of a policy file."""
 
     fail_on: Literal["error", "warning", "note"] | None = None
-    exclude: tuple[str, ...] = ()
+    exclude: Names = ()
     margins: PolicyMargins = Field(default_factory=PolicyMargins)
     acceptances: PolicyAcceptances = Field(default_factory=PolicyAcceptances)
-    severity: dict[str, Grade] = Field(default_factory=dict)
+    severity: dict[str, Grade] = Field(default_factory=dict, max_length=MOST)
     require: RequireTable | None = None
     transfer: TransferTable = TransferTable()
 
@@ -92,6 +94,7 @@ def forget_policies() -> None:
     real_folder.cache_clear()
     _policy_under.cache_clear()
     _policy_of_folder.cache_clear()
+    _read_folder.cache_clear()
 
 
 @lru_cache(maxsize=4096)
@@ -101,12 +104,11 @@ def _policy_under(command: CommandLine, folder: Path) -> Policy:
 
 @lru_cache(maxsize=4096)
 def _policy_of_folder(folder: Path) -> Policy:
-    found = _read_folder(folder)
-    if found is not None:
-        return found
-    return DEFAULT_POLICY if folder.parent == folder else _policy_of_folder(folder.parent)
+    found = (_read_folder(each) for each in (folder, *folder.parents))  # folders may nest deeply
+    return next((policy for policy in found if policy is not None), DEFAULT_POLICY)
 
 
+@lru_cache(maxsize=4096)
 def _read_folder(folder: Path) -> Policy | None:
     """The policy of one folder; raises UnreadableProfile for one in error, and for two."""
     found = policies_in(folder, SettingsTable.model_fields)
@@ -128,7 +130,7 @@ def read_policy(path: Path) -> Policy:
     except ValidationError as error:
         problems = list(explain(error, SettingsTable))
     else:
-        problems = list(_wrong_names(stated))
+        problems = list(_wrong_values(stated))
     if problems:
         raise refused(own, problems, prefix)
     return _policy(stated, own)
@@ -178,7 +180,10 @@ def require_problem(name: str) -> tuple[str, str] | None:
     return None if name in names else (f'there is no check "{name}"', near(name, names, "checks"))
 
 
-def _wrong_names(stated: SettingsTable) -> Iterator[Problem]:
+def _wrong_values(stated: SettingsTable) -> Iterator[Problem]:
+    for index, pattern in enumerate(stated.exclude):
+        if wrong := pattern_problem(pattern):
+            yield Problem(("exclude", index), *wrong)
     for check, grade in stated.severity.items():
         if check == NOT_DECIDED and grade == "off":
             told = "what is required and not decided cannot be turned off"

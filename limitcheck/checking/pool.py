@@ -27,30 +27,48 @@ def processors() -> int:
     return len(usable(0)) if usable is not None else os.cpu_count() or 1
 
 
-def map_in_order(work: Callable[[T], R], items: Sequence[T], jobs: int | None) -> Iterator[R]:
+def map_in_order(
+    work: Callable[[T], R],
+    items: Sequence[T],
+    jobs: int | None,
+    lost: Callable[[], None] | None = None,
+) -> Iterator[R]:
     """`work` of each item in order, in `jobs` processes (default: all processors) if that pays.
 
     With several processes `work`, items and results travel between them by pickle. An exception
-    that `work` raises is raised here, and the workers end.
+    that `work` raises is raised here, and the workers end. Where the system ends a worker, `lost`
+    is told, and what is left is done in this process.
     """
     workers = processors() if jobs is None else jobs
     if workers < 2 or len(items) < PAYS_FROM:
         yield from map(work, items)
         return
     from concurrent.futures import Future, ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
     from multiprocessing import get_context
 
     context = get_context("fork" if sys.platform == "linux" else "spawn")
     executor = ProcessPoolExecutor(workers, mp_context=context, initializer=_leave_signals)
     waiting: deque[Future[R]] = deque()
+    done = 0
     try:
         for item in items:
             with _signals_held():  # the first one starts the workers
                 waiting.append(executor.submit(work, item))
             if len(waiting) > 2 * workers:
-                yield waiting.popleft().result()
+                result = waiting.popleft().result()
+                done += 1
+                yield result
         while waiting:
-            yield waiting.popleft().result()
+            result = waiting.popleft().result()
+            done += 1
+            yield result
+    except BrokenProcessPool:
+        executor.shutdown(wait=False, cancel_futures=True)
+        if lost is not None:
+            lost()
+        yield from map(work, items[done:])
+        return
     except BaseException:  # a worker that was killed may never answer: do not wait for it
         executor.shutdown(wait=False, cancel_futures=True)
         raise

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from ..profile.load import ProfileFile, load
 from ..profile.shared import root_of
 from ..profile.text import NotAProfile, UnreadableProfile, read_file
-from .selection import targets
+from .selection import select
 
 
 class OtherRevision(NamedTuple):
@@ -23,7 +23,7 @@ class OtherRevision(NamedTuple):
 def other_revisions(file: ProfileFile) -> tuple[OtherRevision, ...]:
     """Those in the repository of a profile; a file that cannot be read is left out."""
     method, found = file.profile.method, []
-    for target in targets([os.path.relpath(root_of(file.path))]):
+    for target in select([os.path.relpath(root_of(file.path))]).targets:
         try:
             if method.id.encode() not in read_file(target.path):
                 continue

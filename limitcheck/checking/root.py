@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from functools import lru_cache
+from pathlib import Path
 
 from ..profile.shared import marked_root
 
@@ -44,4 +45,17 @@ def _root(folder: str, here: str) -> tuple[str, str | None]:
 
 
 def _plain(name: str) -> str:
-    return name.replace(os.sep, "/").encode("utf-8", "backslashreplace").decode()
+    return shown_text(name.replace(os.sep, "/"))
+
+
+def shown_path(path: str) -> str:
+    """A path from the current folder where it lies below that, else whole."""
+    try:
+        return str(Path(path).relative_to(Path.cwd()))
+    except (OSError, ValueError):
+        return path
+
+
+def shown_text(name: str) -> str:
+    """A file name that may hold bytes that are no text, as text that every output can carry."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")

@@ -13,8 +13,9 @@ from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
-from ..profile.text import NotAProfile, UnreadableProfile
+from ..profile.text import NotAProfile, UnreadableProfile, refusal
 from .file import add_findings, check_file, unreadable
+from .looked import NOTHING_SKIPPED, Looked, Skipped
 from .pool import map_in_order
 from .results import FileReport, KnownFinding, Summary
 from .store import ReportStore, packed
@@ -28,11 +29,16 @@ Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
 
+_UNLISTED = "check the permissions and the length of the path, or name folders below"
+
+
 class Target(NamedTuple):
     """A file to check; `named` when the user named it, so that it must be a profile."""
 
     path: str
     named: bool = True
+    unlisted: str = ""
+    """Why a folder, which `path` is then, could not be listed."""
 
 
 class Failure(NamedTuple):
@@ -47,7 +53,8 @@ class Run(NamedTuple):
 
     `reports` may be gone through again and again, and need not all be in memory at once.
     `stale` are entries of the known-findings file that no finding matches any more. `policies`
-    are those in force over the reports. A run with a `failure` was not done: it has no reports.
+    are those in force over the reports, and those that leave files out; `looked` is what was met
+    besides the profiles. A run with a `failure` was not done: it has no reports.
     """
 
     reports: Iterable[FileReport]
@@ -55,6 +62,7 @@ class Run(NamedTuple):
     stale: tuple[KnownFinding, ...] = ()
     policies: tuple[Policy, ...] = ()
     failure: Failure | None = None
+    looked: Looked = NOTHING_SKIPPED
 
     @property
     def exit_code(self) -> int:
@@ -67,24 +75,31 @@ def check_targets(
     policy_for: PolicyFor,
     today: date,
     *,
+    looked: Looked = NOTHING_SKIPPED,
     jobs: int | None = 1,
     progress: Progress | None = None,
+    lost: Callable[[], None] | None = None,
 ) -> Run:
-    """Check files; those a folder search brought that are no profiles are counted as skipped.
+    """Check files; those a folder search brought that are no profiles are skipped, which is kept.
+
+    `looked` is what that search skipped itself.
 
     With `jobs` other than 1 the work is shared by that many processes (None: by all processors)
-    when there is enough of it, and `policy_for` must be a function of a module. Raises
+    when there is enough of it, and `policy_for` must be a function of a module; `lost` is told of
+    one that the system ended, whose work is done again. Raises
     UnreadableProfile for a policy in error.
     """
     store, ledger, summary = ReportStore(), Ledger(), Summary()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
     policies: dict[str | None, Policy] = {}
+    skipped: list[Skipped] = []
     chunks = [targets[start : start + CHUNK] for start in range(0, len(targets), CHUNK)]
     work = partial(_check_chunk, policy_for, today, packs=len(chunks) > 1)
-    for number, checked in enumerate(map_in_order(work, chunks, jobs), 1):
+    for number, checked in enumerate(map_in_order(work, chunks, jobs, lost), 1):
         store.keep(checked.reports)
         summary = summary.plus(checked.summary)
         policies |= checked.policies
+        skipped += checked.skipped
         for path, stated in checked.stated:
             for claim, earlier in ledger.against(path, stated):
                 contradicted.setdefault(path, []).append((claim, earlier))
@@ -96,8 +111,12 @@ def check_targets(
     if contradicted:
         found = _Contradicted(store, contradicted, policy_for, today)
         summary = Summary.of(found)
-    summary = summary._replace(skipped=len(targets) - summary.profiles)
-    return Run(found, summary, policies=tuple(policies.values()))
+    looked = looked._replace(skipped=(*looked.skipped, *skipped))
+    for policy in looked.leaving_out:
+        if policy.source is not None and policy.source not in policies:
+            policies[policy.source] = policy_for(Path(policy.source))
+    summary = summary._replace(skipped=looked.files)
+    return Run(found, summary, policies=tuple(policies.values()), looked=looked)
 
 
 class _Checked(NamedTuple):
@@ -107,6 +126,7 @@ class _Checked(NamedTuple):
     summary: Summary
     policies: dict[str | None, Policy]
     stated: Sequence[tuple[str, Sequence[Claim]]]
+    skipped: Sequence[Skipped]
 
 
 def _check_chunk(
@@ -114,26 +134,30 @@ def _check_chunk(
 ) -> _Checked:
     """Check some targets, in a worker or here; `packs` where there are more than these."""
     checked = [_check_target(policy_for, today, target) for target in targets]
-    reports = [report for report, _ in checked if report is not None]
+    found = [(one, stated) for one, stated in checked if not isinstance(one, Skipped)]
+    reports = [report for report, _ in found]
     return _Checked(
         packed(reports) if packs else reports,
         Summary.of(reports),
         {report.policy.source: report.policy for report in reports},
-        [(report.path, [one.brief for one in stated]) for report, stated in checked if report],
+        [(report.path, [claim.brief for claim in stated]) for report, stated in found],
+        [one for one, _ in checked if isinstance(one, Skipped)],
     )
 
 
 def _check_target(
     policy_for: PolicyFor, today: date, target: Target
-) -> tuple[FileReport | None, tuple[Claim, ...]]:
+) -> tuple[FileReport | Skipped, tuple[Claim, ...]]:
     """The report of one file and what it says that others may contradict.
 
-    No report for a file that is no profile and was not named.
+    Of a file that is no profile and was not named, why it is skipped.
     """
     try:
+        if target.unlisted:
+            raise refusal(target.path, f"cannot be listed: {target.unlisted}", _UNLISTED)
         file = load(target.path, only_profiles=not target.named)
-    except NotAProfile:
-        return None, ()
+    except NotAProfile as error:
+        return Skipped(target.path, error.reason), ()
     except UnreadableProfile as error:
         return unreadable(error, policy_for(Path(target.path))), ()
     return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
@@ -199,11 +223,12 @@ def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run
     try:
         file: ProfileFile = load_bytes(content, name)
     except UnreadableProfile as error:
-        return finish([unreadable(error, policy)], 0)
-    return finish([check_file(file, policy, today)], 0)
+        return finish([unreadable(error, policy)])
+    return finish([check_file(file, policy, today)])
 
 
-def finish(reports: Sequence[FileReport], skipped: int) -> Run:
+def finish(reports: Sequence[FileReport], looked: Looked = NOTHING_SKIPPED) -> Run:
     """A run of these reports."""
     policies = {report.policy.source: report.policy for report in reports}
-    return Run(reports, Summary.of(reports, skipped), policies=tuple(policies.values()))
+    summary = Summary.of(reports, looked.files)
+    return Run(reports, summary, policies=tuple(policies.values()), looked=looked)

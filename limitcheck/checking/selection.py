@@ -1,127 +1,244 @@
-"""From the arguments of a command to the profile files it means."""
+"""From the arguments of a command to the profile files it means, and what it leaves aside."""
 
 from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from fnmatch import fnmatch
 from pathlib import Path
+from typing import NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from ..policy import Policy
-from ..profile.load import ProfileFile, is_description, load
-from ..profile.text import BEING_WRITTEN, NotAProfile, UnreadableProfile, parsed, read_file
+from ..profile.load import ProfileFile, load
+from ..profile.text import (
+    BEING_WRITTEN,
+    NotAProfile,
+    UnreadableProfile,
+    is_description,
+    parsed,
+    read_file,
+)
+from .excludes import excluding
+from .looked import (
+    EXCLUDED,
+    HIDDEN_FOLDER,
+    LINKED_FOLDER,
+    SAME_FILE,
+    Exclude,
+    Looked,
+    Skipped,
+    no_profile,
+)
+from .misread_policies import OWN_FILE, SHARED_FILE
 from .policy_file import policy_for, real_folder
 from .run import Target
 
+SUFFIX = ".toml"
+"""Of the files of a folder that are looked at, in capital letters or small ones."""
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
-def targets(
-    paths: Iterable[str],
-    *,
-    skip_others: bool = False,
-    complain: Callable[[str], None] | None = None,
-    left_out: Callable[[Policy], None] | None = None,
-) -> Iterator[Target]:
+class Selection(NamedTuple):
+    """The files to check, and what was met besides."""
+
+    targets: tuple[Target, ...]
+    looked: Looked
+
+
+def select(paths: Iterable[str], *, skip_others: bool = False) -> Selection:
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. `complain` is told of a description that nothing uses, and of
-    what a killed write left behind, `left_out` of each policy that leaves a file out. Raises
-    Refused for a path that does not exist.
+    that a hook may name any file. Two names of one file are one target. A folder
+    that cannot be listed is a target, too. Raises UnreadableProfile for a policy in error.
     """
-    seen: set[str] = set()
+    search = _Search()
+    found: dict[str, Target] = {}
     for path in paths:
-        if os.path.isdir(path):
-            found: Iterable[Target] = _below(path, complain, left_out)
-        elif skip_others and (policy := _excluding(Path(path))) is not None:
-            found = []
-            if left_out is not None:
-                left_out(policy)
-        else:
-            found = _named(path, skip_others, complain)
-        for target in found:
-            key = os.path.realpath(target.path)
-            if key not in seen:
-                seen.add(key)
-                yield target
+        for target in search.targets_of(path, skip_others=skip_others):
+            real = os.path.realpath(target.path)
+            first = found.setdefault(real, target)
+            if first is not target:
+                found[real] = search.one_of(first, target)
+    return Selection(tuple(found.values()), search.looked)
 
 
-def _named(
-    path: str, skip_others: bool, complain: Callable[[str], None] | None
-) -> Iterable[Target]:
-    try:
-        content = read_file(path)
-        described = _FORMAT.search(content) is None and is_description(parsed(content, path).data)
-    except UnreadableProfile:
-        described = False
-    return _users(path, complain) if described else [Target(path, named=not skip_others)]
+class _Search:
+    """Looks for files, and keeps what it met besides them."""
 
+    def __init__(self) -> None:
+        self.skipped: list[Skipped] = []
+        self.remarks: list[str] = []
+        self.leaving_out: dict[str, Policy] = {}
+        self.matched: set[Exclude] = set()
+        self.searched: dict[str, Policy] = {}
+        """By path of a policy file: those whose whole folder was searched."""
 
-def _users(path: str, complain: Callable[[str], None] | None) -> Iterator[Target]:
-    """The profiles that use a description, in its repository; raises for a faulty one."""
-    from ..profile.instruments import files_used, load_description
-    from ..profile.shared import root_of
-    from ..profile.text import read_text
-
-    real, root = os.path.realpath(path), root_of(path)
-    found = False
-    for target in _below(os.path.relpath(root)):
-        if real in files_used(target.path):
-            found = True
-            yield target._replace(path=os.path.normpath(target.path))
-    if not found:
-        load_description(read_text(path))
-        if complain is not None:
-            complain(f"{path}: a description that no profile in {root} uses: nothing is checked")
-
-
-def _below(
-    folder: str,
-    complain: Callable[[str], None] | None = None,
-    left_out: Callable[[Policy], None] | None = None,
-) -> Iterator[Target]:
-    def fail(error: OSError) -> None:
-        raise Refused(
-            f"{error.filename}: cannot be listed: {error.strerror}", "check the permissions"
+    @property
+    def looked(self) -> Looked:
+        every = (
+            Exclude(pattern, source)
+            for source, policy in self.searched.items()
+            for pattern in policy.exclude
         )
+        unmatched = tuple(exclude for exclude in every if exclude not in self.matched)
+        leaving_out = tuple(self.leaving_out.values())
+        return Looked(tuple(self.skipped), unmatched, tuple(self.remarks), leaving_out)
 
-    for root, folders, files in os.walk(folder, onerror=fail):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            path = os.path.join(root, name)
-            if name.startswith(BEING_WRITTEN) and complain is not None:
-                complain(f"{path}: left by a write that was stopped: remove it if none is running")
-            if not name.endswith(".toml"):
+    def targets_of(self, path: str, *, skip_others: bool) -> Iterable[Target]:
+        if os.path.isdir(path):
+            return self.below(path)
+        exclude = self._exclude(path)
+        if exclude is not None and skip_others:
+            self.skipped.append(Skipped(path, EXCLUDED, exclude))
+            return ()
+        if exclude is not None:
+            self.remarks.append(f"{path} is named, so it is checked in spite of {exclude.text}")
+        return self._named(path, skip_others)
+
+    def one_of(self, first: Target, second: Target) -> Target:
+        """Of two names of one file its own before a link's, so that the policy beside it holds."""
+        kept, left = first, second
+        if os.path.islink(first.path) and not os.path.islink(second.path):
+            kept, left = second, first
+        if os.path.abspath(kept.path) != os.path.abspath(left.path):
+            self.skipped.append(Skipped(left.path, SAME_FILE, same_as=kept.path))
+        return kept._replace(named=first.named or second.named)
+
+    def _named(self, path: str, skip_others: bool) -> Iterable[Target]:
+        try:
+            content = read_file(path)
+            described = _FORMAT.search(content) is None and is_description(
+                parsed(content, path).data
+            )
+        except UnreadableProfile:
+            described = False
+        return self._users(path) if described else [Target(path, named=not skip_others)]
+
+    def _users(self, path: str) -> Iterator[Target]:
+        """The profiles that use a description, in its repository; raises for a faulty one."""
+        from ..profile.instruments import files_used, load_description
+        from ..profile.shared import root_of
+        from ..profile.text import read_text
+
+        real, root = os.path.realpath(path), root_of(path)
+        found = False
+        for target in _Search().below(os.path.relpath(root)):
+            if real in files_used(target.path):
+                found = True
+                yield target._replace(path=os.path.normpath(target.path))
+        if not found:
+            load_description(read_text(path))
+            told = f"{path}: a description that no profile in {root} uses: nothing is checked"
+            self.remarks.append(told)
+
+    def below(self, folder: str) -> Iterator[Target]:
+        """The files below a folder that may be profiles."""
+        top = real_folder(folder, os.getcwd())
+        waiting = [folder]  # not by recursion: folders may nest deeply
+        while waiting:
+            here = waiting.pop()
+            try:
+                folders, files = _listed(here)
+            except OSError as error:
+                yield Target(here, unlisted=error.strerror or str(error))
                 continue
-            if (policy := _excluding(Path(path))) is None:
-                yield Target(path, named=False)
-            elif left_out is not None:
-                left_out(policy)
+            searched = [name for name in folders if self._is_searched(here, name)]
+            waiting += (os.path.join(here, name) for name in reversed(searched))
+            for name in files:
+                path = os.path.join(here, name)
+                if name.startswith(BEING_WRITTEN):
+                    told = f"{path}: left by a write that was stopped: remove it if none is running"
+                    self.remarks.append(told)
+                elif name[-len(SUFFIX) :].lower() != SUFFIX or self._is_policy(path, top):
+                    continue
+                elif (exclude := self._exclude(path)) is not None:
+                    self.skipped.append(Skipped(path, EXCLUDED, exclude))
+                else:
+                    yield Target(path, named=False)
+
+    def _is_searched(self, root: str, name: str) -> bool:
+        """Whether a folder is searched; a link is not, nor a hidden one, and both are said."""
+        path = os.path.join(root, name)
+        if name.startswith("."):
+            if _holds_toml(path):
+                self.skipped.append(Skipped(path, HIDDEN_FOLDER))
+            return False
+        if os.path.islink(path):
+            self.skipped.append(Skipped(path, LINKED_FOLDER))
+            return False
+        return True
+
+    def _is_policy(self, path: str, top: Path) -> bool:
+        """Whether a file is the policy of its folder: that is read, though not as a profile."""
+        if os.path.basename(path).lower() not in (OWN_FILE, SHARED_FILE):
+            return False
+        policy = policy_for(Path(path))
+        if policy.source is None or os.path.realpath(path) != os.path.realpath(policy.source):
+            return False
+        if Path(policy.source).parent.is_relative_to(top):
+            self.searched[policy.source] = policy
+        return True
+
+    def _exclude(self, path: str) -> Exclude | None:
+        """What leaves a file out of a search."""
+        policy = policy_for(Path(path))
+        if not policy.exclude or policy.source is None:
+            return None
+        real = real_folder(os.path.dirname(path), os.getcwd()) / os.path.basename(path)
+        name = real.relative_to(Path(policy.source).parent).as_posix()
+        matching = [Exclude(pattern, policy.source) for pattern in excluding(name, policy.exclude)]
+        self.matched.update(matching)
+        if not matching:
+            return None
+        self.leaving_out[policy.source] = policy
+        return matching[0]
 
 
-def _excluding(path: Path) -> Policy | None:
-    """The policy that leaves a file out of a search."""
-    policy = policy_for(path)
-    if not policy.exclude or policy.source is None:
-        return None
-    real = real_folder(str(path.parent), os.getcwd()) / path.name
-    relative = real.relative_to(Path(policy.source).parent).as_posix()
-    return policy if any(fnmatch(relative, pattern) for pattern in policy.exclude) else None
+def _listed(folder: str) -> tuple[list[str], list[str]]:
+    """Folders, also by a link, and everything else in a folder, by name; raises OSError."""
+    folders: list[str] = []
+    files: list[str] = []
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            is_folder = False
+            with suppress(OSError):  # a link that leads to itself
+                is_folder = entry.is_dir()
+            (folders if is_folder else files).append(entry.name)
+    return sorted(folders), sorted(files)
 
 
-def profiles(paths: Iterable[str]) -> list[tuple[ProfileFile, Policy]]:
+def _holds_toml(folder: str) -> bool:
+    """Whether TOML files stand in a hidden folder itself; its own folders are not looked into."""
+    try:
+        with os.scandir(folder) as found:
+            return any(item.name[-len(SUFFIX) :].lower() == SUFFIX for item in found)
+    except OSError:
+        return False
+
+
+def profiles(paths: Iterable[str]) -> tuple[list[tuple[ProfileFile, Policy]], Looked]:
     """Every profile among the files and folders, with its policy; raises Refused for none."""
-    found = []
-    for target in targets(paths):
-        with suppress(NotAProfile):
+    targets, looked = select(paths)
+    found: list[tuple[ProfileFile, Policy]] = []
+    skipped = list(looked.skipped)
+    for target in targets:
+        if target.unlisted:
+            raise Refused(
+                f"{cut(target.path, 300)}: cannot be listed: {target.unlisted}",
+                "check the permissions and the length of the path",
+            )
+        try:
             file = load(target.path, only_profiles=not target.named)
+        except NotAProfile as error:
+            skipped.append(Skipped(target.path, error.reason))
+        else:
             found.append((file, policy_for(Path(file.path))))
+    looked = looked._replace(skipped=tuple(skipped))
     if not found:
-        raise Refused("no profile among these", "name profiles, or folders that hold some")
-    return found
+        raise no_profile(looked, "name profiles, or folders that hold some")
+    return found, looked

@@ -50,7 +50,7 @@ def command(
     from ..checks.acceptances import numbers_text
     from ..profile.atomic import replace_file
     from ..profile.load import load
-    from .output import emit
+    from .streams import emit
 
     today = date.today()
     last = _last_day(until, today)
@@ -92,5 +92,5 @@ def _against(file: str, beside: list[str] | None) -> list[Finding]:
 
     if not beside:
         return []
-    files = [found for found, _ in profiles([file, *beside])]
+    files = [found for found, _ in profiles([file, *beside])[0]]
     return list(conflicts(files).get(file, ()))

@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from errno import EPIPE
 from importlib import import_module
 from typing import Any, NamedTuple
 
 import typer
 from typer.core import TyperGroup
+
+_TRACEBACK = "LIMITCHECK_TRACEBACK"
 
 
 class Entry(NamedTuple):
@@ -99,9 +102,14 @@ def run(arguments: Sequence[str] | None = None) -> int:
     command = typer.main.get_command(app)
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
+        _refuse_undecoded(given)
         result = command.main(args=given, prog_name="limitcheck", standalone_mode=False)
     except KeyboardInterrupt as stopped:
         return _stopped(stopped)
+    except SystemExit:  # what the parser makes of a reader that left
+        if _asks_for_help(given):
+            return 0
+        return _report(BrokenPipeError(EPIPE, os.strerror(EPIPE)), given)
     except Exception as error:
         return _report(error, given)
     except BaseException as ended:  # by a signal
@@ -114,11 +122,32 @@ def run(arguments: Sequence[str] | None = None) -> int:
     return result if isinstance(result, int) else 0
 
 
+def _refuse_undecoded(given: Sequence[str]) -> None:
+    """Raise Refused for an argument that is no text: only the name of a file may be that."""
+    for number, argument in enumerate(given, 1):
+        undecoded = any("\ud800" <= letter <= "\udfff" for letter in argument)
+        names = (argument, argument.partition("=")[2])
+        if "\0" in argument or (undecoded and not any(map(os.path.lexists, filter(None, names)))):
+            from ..errors import Refused
+            from .failure import name_stale
+
+            name_stale(given)
+            raise Refused(
+                f"argument {number}, {argument}, is not UTF-8 text, and no file has that name",
+                "type it again, or correct the name of the file",
+            )
+
+
+def _asks_for_help(given: Sequence[str]) -> bool:
+    return "--help" in given or not given
+
+
 def _stopped(error: BaseException) -> int:
     from .failure import replace_stale
+    from .streams import say
 
     replace_stale(error)
-    print("stopped", file=sys.stderr)
+    say("stopped")
     return 130
 
 
@@ -127,21 +156,24 @@ def _report(error: Exception, given: Sequence[str]) -> int:
 
     from .failure import name_stale, replace_stale
     from .output import complain, show_usage_error
+    from .streams import stopped_by_system
 
     if isinstance(error, Exit):
         return error.exit_code
     if isinstance(error, Abort):
         return _stopped(KeyboardInterrupt())
+    if isinstance(error, (OSError, MemoryError)) and not os.environ.get(_TRACEBACK):
+        error = stopped_by_system(error, printing=_asks_for_help(given))
     if hasattr(error, "show"):  # the parser's: no command has begun
         name_stale(given)
     replace_stale(error)
     shown = show_usage_error(error)
     if shown is not None:
         return shown
-    if os.environ.get("LIMITCHECK_TRACEBACK"):
+    if os.environ.get(_TRACEBACK):
         raise error
     complain(
         f"limitcheck failed: {type(error).__name__}: {error}",
-        "This is a fault of limitcheck; please report it. LIMITCHECK_TRACEBACK=1 shows where.",
+        f"This is a fault of limitcheck; please report it. {_TRACEBACK}=1 shows where.",
     )
     return 3

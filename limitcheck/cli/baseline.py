@@ -83,6 +83,7 @@ def command(
     from ..history.log import Choice
     from ..profile.load import load
     from .output import asked, show
+    from .streams import reason_of
 
     wanted = asked(format, output, verbose, inputs=[log])
     if write and profile is None:
@@ -107,7 +108,7 @@ def command(
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
     except OSError as error:
         raise Refused(
-            f"{name}: cannot be read: {error.strerror}", "check the name and the permissions"
+            f"{name}: cannot be read: {reason_of(error)}", "check the name and the permissions"
         ) from None
     show(wanted, baseline_document(found, file, date.today()), baseline_data(found, file))
     if write and file is not None:
@@ -116,26 +117,22 @@ def command(
 
 
 def _open(log: str) -> BinaryIO:
-    """The log as a seekable stream; standard input is copied to a temporary file."""
-    import os
-    import shutil
-    import stat
+    """The log as a seekable stream; standard input as far as it is read."""
     import sys
-    import tempfile
+    from io import BufferedReader
 
     from ..errors import Refused
+    from ..profile.text import NotRegular, open_regular
+    from .streams import Piped
 
     if log == "-":
-        copy = tempfile.TemporaryFile()  # noqa: SIM115 - the caller closes it
-        shutil.copyfileobj(sys.stdin.buffer, copy)
-        return copy
-    descriptor = os.open(
-        log, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-    )
-    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-        os.close(descriptor)
-        raise Refused(f"{log}: not a regular file", "name a text file, or - for standard input")
-    return os.fdopen(descriptor, "rb")
+        return BufferedReader(Piped(sys.stdin.buffer))
+    try:
+        return open_regular(log)
+    except (NotRegular, IsADirectoryError):
+        raise Refused(
+            f"{log}: not a regular file", "name a text file, or - for standard input"
+        ) from None
 
 
 def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
@@ -175,7 +172,8 @@ def _options(
 
     from ..errors import Refused
     from ..history.cells import DateOrder, DecimalSign
-    from ..history.layout import ROLES, Options
+    from ..history.columns import ROLES
+    from ..history.layout import Options
     from ..units import Pressure, UnitError, find_unit
 
     columns = {}

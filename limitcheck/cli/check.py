@@ -51,10 +51,13 @@ def command(
         list[str] | None, typer.Option(metavar="CHECK", help="Turn a check off; may be repeated.")
     ] = None,
     quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the last line.")
+        bool, typer.Option("--quiet", "-q", help="Print only what fails, and the counts.")
     ] = False,
     summary: Annotated[
         bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
+    ] = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", "-v", help="Also name each file skipped, and why.")
     ] = False,
     settings: Annotated[
         bool,
@@ -126,7 +129,7 @@ def command(
         written=FORMATS,
         of_run=True,
     )
-    form = form_of(quiet, summary, format)
+    form = form_of(format, quiet=quiet, summary=summary, verbose=verbose)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
     if (file := known if write_known is None else write_known) is not None:
@@ -145,9 +148,12 @@ def command(
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
     if result.summary.profiles == 0 and not (allow_empty or skip_others):
+        from ..checking.looked import NOTHING_SKIPPED, no_profile
         from .output import complain
 
-        complain("no profile was found: nothing was checked", "name profiles, or use --allow-empty")
+        unsaid = NOTHING_SKIPPED if format == "text" else result.looked
+        told = no_profile(unsaid, "name profiles, or use --allow-empty")
+        complain(told.message, told.advice)
         return 2
     return result.exit_code if written else 2
 
@@ -165,23 +171,35 @@ def _run(
     from datetime import date
 
     from ..checking.run import check_content, check_targets
-    from ..checking.selection import targets
-    from .output import complain
+    from ..checking.selection import select
+    from ..profile.text import LARGEST_FILE
+    from .streams import read_input
 
     today = date.today()
     if paths == ["-"]:
         policy = policy_for(Path(stdin_name))
-        return check_content(sys.stdin.buffer.read(), stdin_name, policy, today)
-    leaving_out: dict[str | None, Policy] = {}
+        content = read_input(LARGEST_FILE, "standard input")
+        return check_content(content, stdin_name, policy, today)
+    found = select(paths, skip_others=skip_others)
+    return check_targets(
+        found.targets,
+        policy_for,
+        today,
+        looked=found.looked,
+        jobs=jobs,
+        progress=progress_line(),
+        lost=_lost,
+    )
 
-    def left_out(policy: Policy) -> None:
-        leaving_out[policy.source] = policy
 
-    found = list(targets(paths, skip_others=skip_others, complain=complain, left_out=left_out))
-    result = check_targets(found, policy_for, today, jobs=jobs, progress=progress_line())
-    said = {policy.source for policy in result.policies}
-    others = [policy_for(Path(source)) for source in leaving_out if source and source not in said]
-    return result._replace(policies=(*result.policies, *others))
+def _lost() -> None:
+    from .output import complain
+
+    complain(
+        "a worker process was ended by the system (out of memory?): the rest is checked in one "
+        "process",
+        "check with --jobs 1 if it happens again",
+    )
 
 
 def _corrected(
@@ -206,6 +224,8 @@ def _corrected(
 
 def progress_line() -> Progress | None:
     """A line on standard error that rewrites itself, gone when done; None without a terminal."""
+    from .streams import on_stderr
+
     if not sys.stderr.isatty():
         return None
     start = monotonic()
@@ -221,7 +241,8 @@ def progress_line() -> Progress | None:
             text = f"\r{done} of {total} files checked"
         else:
             return
-        sys.stderr.write(text)
-        sys.stderr.flush()
+        with on_stderr():
+            sys.stderr.write(text)
+            sys.stderr.flush()
 
     return progress

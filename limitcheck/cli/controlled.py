@@ -13,7 +13,7 @@ from ..documents.transfer import transfer_data
 from ..errors import Refused
 from ..profile.load import load
 from ..profile.text import UnreadableProfile
-from ..qualify.control import control_of, record_content
+from ..qualify.control import LARGEST_RECORD, control_of, record_content
 from ..transfer import transfer
 from ..transfer.control import altered, changes
 
@@ -29,7 +29,7 @@ def read_record(path: str) -> dict[str, Any]:
         if not isinstance(data["record"]["sha256"], str) or "rulings" not in data:
             raise KeyError
         return dict(data)
-    except (ValueError, KeyError, TypeError, zlib.error):
+    except (ValueError, KeyError, TypeError, RecursionError, zlib.error):
         raise Refused(
             f"{path}: not a record of limitcheck transfer",
             "name the JSON, HTML or PDF that limitcheck transfer -o FILE wrote",
@@ -39,7 +39,7 @@ def read_record(path: str) -> dict[str, Any]:
 def _attached(content: bytes) -> bytes:
     if content.startswith(b"%PDF"):
         (place,) = _IN_PDF.finditer(content)
-        return zlib.decompressobj().decompress(content[place.end() :])
+        return zlib.decompressobj().decompress(content[place.end() :], LARGEST_RECORD)
     found = _IN_HTML.search(content)
     return found[1] if found is not None else content
 

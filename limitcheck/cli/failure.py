@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import LimitcheckError
 from ..findings import Finding, Severity
-from .output import Drawn, complain, draw_document, emit, undelivered, write_file
+from .output import Drawn, complain, draw_document, undelivered, write_file
+from .streams import CannotPrint, emit
 
 if TYPE_CHECKING:
     from ..checking.run import Run
@@ -30,7 +32,8 @@ def replace_stale(error: BaseException) -> None:
             if os.path.exists(path) or not stopped:
                 _replace(path, format, failed, of_run=wanted.of_run)
         if wanted.of_run and wanted.format != "text" and not stopped:
-            emit(failed.run_text(wanted.format))
+            with suppress(CannotPrint):
+                emit(failed.run_text(wanted.format))
 
 
 def name_stale(arguments: Sequence[str]) -> None:

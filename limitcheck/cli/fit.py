@@ -44,6 +44,8 @@ def command(
 
     wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
     instruments = [(load_instrument(path), policy_for(Path(path))) for path in on]
-    table = fit([method for method, _ in profiles(methods)], instruments, today := date.today())
-    show(wanted, fit_document(table, today), fit_data(table), csv=fit_csv(table))
+    found, looked = profiles(methods)
+    table = fit([method for method, _ in found], instruments, today := date.today())
+    document, data = fit_document(table, today, looked), fit_data(table, looked)
+    show(wanted, document, data, csv=fit_csv(table))
     return 0 if table.fitting == len(table.rows) else 1

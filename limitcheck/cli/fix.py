@@ -15,7 +15,8 @@ from ..profile.atomic import CannotWrite
 from ..profile.load import load
 from ..render.lines import safe
 from ..render.patch import patch
-from .output import complain, emit, emit_bytes, write_file
+from .output import complain, write_file
+from .streams import emit, emit_bytes, say
 
 
 def show_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -> None:
@@ -43,9 +44,9 @@ def write_fixes(run: Run, policy_for: PolicyFor, today: date, *, likely: bool) -
             written = False
             continue
         for path, before, after in found.changes:
-            print(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"), file=sys.stderr)
+            say(safe(f"{found.path}: {path_text(path)} = {before} -> {after}"))
         reports.append(found.report)
-    return finish(reports, run.summary.skipped), written
+    return finish(reports, run.looked)._replace(policies=run.policies), written
 
 
 def _fixes(

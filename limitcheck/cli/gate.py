@@ -52,16 +52,15 @@ def _grade(name: str | None) -> FailOn | None:
     raise Refused(f"--fail-on {name}: there is no such grade", advice)
 
 
-def form_of(quiet: bool, summary: bool, format: str) -> str:
+def form_of(format: str, **asked: bool) -> str:
     """The form of the text on the screen; raises Refused for two, and for another format."""
-    if not (quiet or summary):
-        return "full"
-    option = "--quiet" if quiet else "--summary"
-    if quiet and summary:
-        raise Refused("--quiet and --summary are two forms", "leave one out")
-    if format != "text":
-        raise Refused(f"{option} is a form of text, not of {format}", f"leave {option} out")
-    return option[2:]
+    forms = [name for name, wanted in asked.items() if wanted]
+    if len(forms) > 1:
+        raise Refused(f"--{forms[0]} and --{forms[1]} are two forms", "leave one out")
+    if forms and format != "text":
+        told = f"--{forms[0]} is a form of text, not of {format}"
+        raise Refused(told, f"leave --{forms[0]} out")
+    return forms[0] if forms else "full"
 
 
 def draw(run: Run, format: str, form: str) -> Iterator[str]:

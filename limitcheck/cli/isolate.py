@@ -72,14 +72,13 @@ def _asked(
     profile: Profile, readings: dict[str, Pressure], normal: dict[str, Pressure], change: Change
 ) -> dict[str, Pressure]:
     """Ask for each step that has no reading; an empty answer skips it, q ends."""
-    import sys
-
     from ..checking import typed
     from ..diagnosis.isolation import isolate
     from ..documents.isolation import action_text, normal_text
     from ..errors import Refused
     from ..render.lines import wrap
-    from .output import complain, emit
+    from .output import complain
+    from .streams import ask, emit
 
     unit = profile.instrument.pressure_unit
     for step in isolate(profile, readings, normal=normal, at=change).plan:
@@ -89,7 +88,7 @@ def _asked(
         emit("\n".join(wrap(told, "  ", "    ")) + "\n")
         while True:
             emit(f"    read, in {unit} (Enter: skip, q: end): ")
-            answer = sys.stdin.readline()
+            answer = ask()
             if answer.strip().lower() == "q" or not answer:
                 emit("\n")
                 return readings

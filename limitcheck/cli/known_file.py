@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
@@ -13,7 +12,11 @@ from ..checking.known import KnownError, known_text, merge_known, parse_known, w
 from ..checking.results import KnownFinding, count
 from ..checking.run import Run
 from ..errors import Refused
+from ..profile.text import open_regular
 from ..render.lines import safe
+
+LARGEST_KNOWN = 200_000_000
+"""Bytes of a known-findings file; each finding has some hundreds."""
 
 
 class KnownFile(NamedTuple):
@@ -30,7 +33,10 @@ def read_known(path: str, *, may_be_new: bool = False) -> KnownFile:
     if may_be_new and os.path.exists(path) and not os.path.isfile(path):
         raise Refused(f"{path}: not a regular file", "name a file to write")
     try:
-        content = Path(path).read_bytes()
+        with open_regular(path) as file:
+            content = file.read(LARGEST_KNOWN + 1)
+        if len(content) > LARGEST_KNOWN:
+            raise Refused(f"{path}: more than {LARGEST_KNOWN:,} bytes", "name the right file")
         new = may_be_new and not content.strip()
         entries = () if new else parse_known(content.decode("utf-8-sig"))
         return KnownFile(entries, sha256(content).hexdigest())
@@ -57,6 +63,7 @@ def write_known(
     written the file meanwhile.
     """
     from .output import write_file
+    from .streams import say
 
     folders = [os.path.realpath(given) for given in paths]
 
@@ -69,9 +76,9 @@ def write_known(
     told = [f"{count(len(merged.entries), 'known finding')}: {merged.added} new"]
     told += [f"{len(merged.gone)} gone"] if merged.gone else []
     told += [f"{merged.kept} not looked at kept"] if merged.kept else []
-    print(safe(f"{path}: {', '.join(told)}"), file=sys.stderr)
+    say(safe(f"{path}: {', '.join(told)}"))
     for entry in merged.gone:
-        print(safe(f"  gone: {entry.file}: {entry.check} at {entry.at}"), file=sys.stderr)
+        say(safe(f"  gone: {entry.file}: {entry.check} at {entry.at}"))
     return merged.entries
 
 

@@ -33,7 +33,8 @@ def command(
     from ..errors import Refused
     from ..profile.atomic import create_file
     from ..profile.load import load_bytes
-    from .output import emit, near
+    from .output import near
+    from .streams import emit
 
     starting = _starting_profiles()
     if list:

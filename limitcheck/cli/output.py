@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Collection, Iterable, Iterator
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, Refused
+from .streams import CannotPrint, emit, on_stderr, say
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -147,26 +147,34 @@ def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = F
     """Print and write what `draw` makes of a format, for the screen or for a file.
 
     With `aside` it is printed to standard error, where something else is the command's output.
-    Every file is tried; raises CannotWrite for the first that could not be written.
+    Everything is tried; raises CannotPrint or CannotWrite for the first that could not be written.
     """
     printed = draw(asked.format, False)
     assert not isinstance(printed, bytes)
-    emit(printed, sys.stderr if aside else sys.stdout)
+    failed: list[LimitcheckError] = []
+    try:
+        emit(printed, sys.stderr if aside else sys.stdout)
+    except CannotPrint as error:
+        failed.append(error)
     _undelivered.clear()
-    if not asked.files:
-        return
+    if asked.files:
+        failed += _not_written(asked.files, draw)
+    if failed:
+        raise failed[0]
+
+
+def _not_written(
+    files: Iterable[tuple[str, str]], draw: Callable[[str, bool], Drawn]
+) -> Iterator[LimitcheckError]:
     from ..profile.atomic import CannotWrite
 
-    failed = []
-    for format, path in asked.files:
+    for format, path in files:
         try:
             write_file(path, draw(format, True))
         except CannotWrite as error:
             if os.path.exists(path):
                 error.advice += f"; what stands in {path} is not of this run"
-            failed.append(error)
-    if failed:
-        raise failed[0]
+            yield error
 
 
 def write_file(path: str, content: Drawn, *, was: str | None = None) -> None:
@@ -181,39 +189,12 @@ def write_file(path: str, content: Drawn, *, was: str | None = None) -> None:
         replace_file(path, encoded, was=was)
 
 
-def emit(text: str | Iterable[str], stream: TextIO | None = None) -> None:
-    """Print a text, whole or in pieces, to standard output; a reader that left is no error."""
-    stream = stream or sys.stdout
-    encoding = getattr(stream, "encoding", None) or "utf-8"
-    with _a_reader_may_leave(stream):
-        for piece in [text] if isinstance(text, str) else text:
-            stream.write(piece.encode(encoding, "backslashreplace").decode(encoding))
-        stream.flush()
-
-
-def emit_bytes(content: bytes) -> None:
-    """Print bytes as they are to standard output, which has a buffer."""
-    with _a_reader_may_leave(sys.stdout):
-        sys.stdout.flush()
-        sys.stdout.buffer.write(content)
-        sys.stdout.buffer.flush()
-
-
-@contextmanager
-def _a_reader_may_leave(stream: TextIO) -> Iterator[None]:
-    try:
-        yield
-    except BrokenPipeError:
-        # Python flushes the stream again at exit; give it somewhere to go.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-
-
 def complain(message: str, advice: str = "") -> None:
     """Print an error to standard error, with what to do."""
     from ..render.lines import wrap
 
     lines = [*wrap(message, "", "  "), *(wrap(advice, "  Do: ", "  ") if advice else [])]
-    print("\n".join(lines), file=sys.stderr)
+    say("\n".join(lines))
 
 
 def show_usage_error(error: Exception) -> int | None:
@@ -226,13 +207,14 @@ def show_usage_error(error: Exception) -> int | None:
         from ..render.run_text import finding_text
 
         for finding in error.findings:
-            print(finding_text(finding_block(finding)), file=sys.stderr)
+            say(finding_text(finding_block(finding)))
     elif isinstance(error, LimitcheckError):
         complain(error.message, error.advice)
     elif option is not None and option[1:2].isdigit():
         complain(f"{option} is below zero", "write the number as displayed, without a sign")
     elif hasattr(error, "show") and hasattr(error, "exit_code"):  # a usage error of the parser
-        error.show()
+        with on_stderr():
+            error.show()
     else:
         return None
     return 2

@@ -9,6 +9,7 @@ from contextlib import suppress
 from itertools import combinations
 
 from ..errors import Refused
+from ..profile.text import open_regular
 
 _MARKS = (b"pressure_unit", b"flow_path", b"[method]", b"instrument")
 """One of these stands in every profile, description of parts and policy of ours."""
@@ -73,15 +74,14 @@ def _is_toml(path: str) -> bool:
 
 def _is_known_file(path: str) -> bool:
     """By its beginning: it may be far longer than a profile."""
-    with suppress(OSError), open(path, "rb") as file:
+    with suppress(OSError), open_regular(path) as file:
         return _KNOWN.match(file.read(_BEGINNING)) is not None
     return False
 
 
 def _kind_of_toml(content: bytes, path: str) -> str:
     from ..checking.misread_policies import OWN_FILE, SHARED_FILE
-    from ..profile.load import is_description
-    from ..profile.text import UnreadableProfile, parsed
+    from ..profile.text import UnreadableProfile, is_description, parsed
 
     if os.path.basename(path) in (OWN_FILE, SHARED_FILE):
         return "a policy" if os.path.basename(path) == OWN_FILE else "a TOML file"

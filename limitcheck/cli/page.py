@@ -48,7 +48,7 @@ def command(
     from contextlib import suppress
 
     from ..errors import Refused
-    from .output import emit
+    from .streams import emit
 
     if not os.path.isdir(folder):
         raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")

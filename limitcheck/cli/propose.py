@@ -45,11 +45,12 @@ def command(
     from .output import asked, show, write_file
 
     wanted, today = asked(format, output, verbose, inputs=paths), date.today()
-    files = profiles(paths)
+    files, looked = profiles(paths)
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)
-    show(wanted, proposal_document(found, today), proposal_data(found), aside=diff)
+    document, data = proposal_document(found, today, looked), proposal_data(found, looked)
+    show(wanted, document, data, aside=diff)
     for each in found if write or diff else ():
         fix = _rewritten(each, today)
         failed |= fix is None and bool(each.changes)

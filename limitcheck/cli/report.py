@@ -29,20 +29,22 @@ def command(
     """
     from datetime import date
 
+    from ..checking.looked import no_profile
     from ..checking.policy_file import policy_for
     from ..checking.run import check_targets
-    from ..checking.selection import targets
+    from ..checking.selection import select
     from ..documents.findings import run_data
     from ..documents.profile import profile_document
-    from ..errors import Refused
     from .output import asked, show
 
     wanted = asked(format, output, verbose, inputs=paths)
     today = date.today()
-    run = check_targets(list(targets(paths)), policy_for, today)
+    found = select(paths)
+    run = check_targets(found.targets, policy_for, today, looked=found.looked)
     if not run.summary.profiles:
-        raise Refused("no profile among these", "name profiles, or folders that hold some")
-    document = profile_document([_checked(report) for report in run.reports], today)
+        raise no_profile(run.looked, "name profiles, or folders that hold some")
+    checked = [_checked(report) for report in run.reports]
+    document = profile_document(checked, today, run.looked)
     show(wanted, document, run_data(run))
     return 2 if run.summary.unreadable else 0
 

@@ -24,7 +24,8 @@ def command(
     from ..errors import Refused
     from ..profile.schema import schema_text
     from ..schemas import command_schema, with_schema
-    from .output import emit, listed
+    from .output import listed
+    from .streams import emit
 
     if name != "profile" and name not in with_schema():
         known = listed(["profile", *with_schema()])

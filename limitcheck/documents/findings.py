@@ -6,11 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from ..checking.results import FileReport, count, folded_findings
+from ..checking.root import shown_path, shown_text
 from ..checking.run import Run
 from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, number_data, path_data, plain_data
-from .settings import policies_data, shown_path
+from .looked import looked_data
+from .settings import policies_data
 
 
 def verdict(report: FileReport) -> str:
@@ -136,6 +138,7 @@ def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
         exit_code=run.exit_code,
         failure=None if run.failure is None else list(map(finding_data, run.failure.findings)),
         policies=policies_data(run.policies),
+        looked=looked_data(run.looked),
         stale_known=stale,
     )
 
@@ -143,13 +146,13 @@ def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
 def report_data(report: FileReport) -> dict[str, Any]:
     """One file of a run."""
     return {
-        "path": _text(report.path),
+        "path": shown_text(report.path),
         "sha256": report.sha256,
         "method": report.method,
         "instrument": report.instrument,
         "status": report.status,
-        "policy": report.policy.source and _text(shown_path(report.policy.source)),
-        "uses": [{"path": _text(used.path), "sha256": used.sha256} for used in report.uses],
+        "policy": report.policy.source and shown_text(shown_path(report.policy.source)),
+        "uses": [{"path": shown_text(used.path), "sha256": used.sha256} for used in report.uses],
         "findings": [finding_data(finding) for finding in report.findings],
         "recommendations": [recommendation_data(item) for item in report.recommendations],
         "withheld": [
@@ -186,7 +189,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
             "number": number_data(finding.compared.value),
             "limits": _limits(finding.compared.limit),
         },
-        "file": _text(location.file) if location else None,
+        "file": shown_text(location.file) if location else None,
         "line": location.line if location else None,
         "column": location.column if location else None,
         "end_line": location.end_line if location else None,
@@ -196,7 +199,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "related": [
             {
                 "path": path_data(item.path),
-                "file": _text(item.location.file) if item.location else None,
+                "file": shown_text(item.location.file) if item.location else None,
                 "line": item.location.line if item.location else None,
                 "message": item.message,
             }
@@ -236,8 +239,3 @@ def recommendation_data(item: Recommendation) -> dict[str, Any]:
         "may_be_written": item.may_be_written,
         "why_not_written": item.why_not_written or None,
     }
-
-
-def _text(name: str) -> str:
-    """A file name that may hold bytes that are no text, as text that JSON can carry."""
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")

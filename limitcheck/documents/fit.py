@@ -8,10 +8,12 @@ from datetime import date
 from io import StringIO
 from typing import Any
 
+from ..checking.looked import Looked
 from ..transfer.fit import Cell, FitTable
 from ..units import Pressure
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
+from .looked import looked_data, looked_section, looked_texts
 from .normal_pressure import ratio_data
 from .parts import answer
 from .settings import policies_data, policy_section
@@ -24,7 +26,7 @@ _COLUMNS = ("method", "revision", "profile", "instrument", "unit", "high", "low"
 _RATIO = ("ratio_low", "ratio_central", "ratio_high")
 
 
-def fit_document(found: FitTable, day: date) -> Document:
+def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
     """Which method fits which instrument, with the two cutoffs to type there."""
     verdict = (
         f"{found.fitting} of {len(found.rows)} methods fit at least one of "
@@ -45,8 +47,8 @@ def fit_document(found: FitTable, day: date) -> Document:
     sections += policy_section(found.policies)
     return answer(
         "Methods on instruments",
-        [Text(verdict, strong=True)],
-        sections,
+        [Text(verdict, strong=True), *looked_texts(looked)],
+        [*sections, *looked_section(looked)],
         [row[0].method for row in found.rows],
         day,
         others=[(other.name, other.sha256) for other in found.instruments],
@@ -78,7 +80,7 @@ def fit_csv(found: FitTable) -> str:
     return text.getvalue()
 
 
-def fit_data(found: FitTable) -> dict[str, Any]:
+def fit_data(found: FitTable, looked: Looked) -> dict[str, Any]:
     """The table as plain data: methods and instruments by their place in the lists, from 1."""
     return frame(
         methods=[profile_data(row[0].method) for row in found.rows],
@@ -97,6 +99,7 @@ def fit_data(found: FitTable) -> dict[str, Any]:
             for instrument, cell in enumerate(row, 1)
         ],
         policies=policies_data(found.policies),
+        looked=looked_data(looked),
     )
 
 

@@ -10,6 +10,7 @@ from functools import cached_property
 from pathlib import PurePath
 
 from ..charts.scale import scale
+from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.results import FileReport
 from ..findings import path_text
 from ..physics.faults import Faults
@@ -23,6 +24,7 @@ from .blocks import Block, Chapter, Document, Facts, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
+from .looked import looked_section, looked_texts
 from .parts import inputs, named, pressure_table, signature
 from .prediction import band_text, prediction_sections
 from .settings import policy_section, settings_in_words
@@ -50,18 +52,24 @@ class Checked:
             return error.message
 
 
-def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Document:
-    """The report on a run: profiles with their findings, and files that could not be read."""
+def profile_document(
+    checked: Sequence[Checked | FileReport], day: date, looked: Looked = NOTHING_SKIPPED
+) -> Document:
+    """The report on a run: profiles with their findings, files not read, and what was skipped."""
+    skipped = tuple(looked_texts(looked))
+    last = tuple(looked_section(looked))
+    rest: tuple[Chapter, ...] = (Chapter("Files", last),) if last else ()
     cautions = tuple(texts(IN_A_RECORD))
     if len(checked) == 1:
         (only,) = checked
         title = f"Pressure limits: {_subject(only)}"
         chapters: tuple[Chapter, ...] = (Chapter(f"Profile {_name(only)}", tuple(_sections(only))),)
-        return Document(title, tuple(_verdict(only)), chapters, cautions, day.isoformat())
+        summary = (*_verdict(only), *skipped)
+        return Document(title, summary, (*chapters, *rest), cautions, day.isoformat())
     rows = tuple(
         (_report(item).path, *_ids(_report(item)), verdict(_report(item))) for item in checked
     )
-    summary = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
+    table = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
     chapters = tuple(
         Chapter(
             f"{_subject(item)} ({_name(item)})" if isinstance(item, Checked) else _name(item),
@@ -70,7 +78,7 @@ def profile_document(checked: Sequence[Checked | FileReport], day: date) -> Docu
         for item in checked
     )
     title = f"Pressure limits of {len(checked)} profiles"
-    return Document(title, (summary,), chapters, cautions, day.isoformat())
+    return Document(title, (table, *skipped), (*chapters, *rest), cautions, day.isoformat())
 
 
 def _report(item: Checked | FileReport) -> FileReport:

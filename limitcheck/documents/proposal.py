@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
+from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.proposed import NAMES, Name, Proposed
 from ..limits import Bound, percent
 from ..profile.hardware import under_pressure
@@ -13,24 +14,29 @@ from ..units import Pressure, plain_or_rounded, show, show_all
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
+from .looked import looked_data, looked_section, looked_texts
 from .parts import answer, named
 from .settings import MARGINS, policies_data, policy_section
 
 
-def proposal_document(found: Sequence[Proposed], day: date) -> Document:
+def proposal_document(
+    found: Sequence[Proposed], day: date, looked: Looked = NOTHING_SKIPPED
+) -> Document:
     """The cutoffs to type for each profile, with what binds them."""
     files = [proposed.file for proposed in found]
     if len(found) == 1:
         (only,) = found
         title = f"Proposed cutoffs: {named(only.file.profile)}"
-        return answer(title, _answer(only), _why(only), files, day)
+        summary = (*_answer(only), *looked_texts(looked))
+        return answer(title, summary, (*_why(only), *looked_section(looked)), files, day)
     done = sum(proposed.complete for proposed in found)
     verdict = Text(f"Both cutoffs are proposed for {done} of {len(found)} profiles.", strong=True)
     chapters = [
         Chapter(proposed.file.path, (Section("", tuple(_answer(proposed))), *_why(proposed)))
         for proposed in found
     ]
-    return answer("Proposed cutoffs", [verdict], (), files, day, chapters=chapters)
+    told, last = [verdict, *looked_texts(looked)], looked_section(looked)
+    return answer("Proposed cutoffs", told, last, files, day, chapters=chapters)
 
 
 def _answer(proposed: Proposed) -> Iterator[Block]:
@@ -117,10 +123,13 @@ def _notes(proposed: Proposed) -> Iterator[str]:
         yield f"Whether another flow, temperature or length helps: {proposed.room.not_computed}."
 
 
-def proposal_data(found: Sequence[Proposed]) -> dict[str, Any]:
+def proposal_data(found: Sequence[Proposed], looked: Looked) -> dict[str, Any]:
     """Every proposal as plain data."""
-    policies = policies_data(proposed.policy for proposed in found)
-    return frame(proposals=[_data(proposed) for proposed in found], policies=policies)
+    return frame(
+        proposals=[_data(proposed) for proposed in found],
+        policies=policies_data(proposed.policy for proposed in found),
+        looked=looked_data(looked),
+    )
 
 
 def _data(proposed: Proposed) -> dict[str, Any]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from pathlib import Path
 from typing import Any, NamedTuple
 
+from ..checking.root import shown_path, shown_text
 from ..policy import COMMAND_LINE, DEFAULT, Policy, Setting, changes, settings
 from ..profile.model import Profile
 from .blocks import Bullets, Chapter, Document, Section, Table, Text
@@ -51,14 +51,6 @@ def changed_by(policies: Iterable[Policy]) -> Iterator[ChangedBy]:
 
 def _by_source(policies: Iterable[Policy]) -> Iterable[Policy]:
     return {policy.source: policy for policy in policies}.values()
-
-
-def shown_path(path: str) -> str:
-    """A path from the current folder where it lies below that, else whole."""
-    try:
-        return str(Path(path).relative_to(Path.cwd()))
-    except (OSError, ValueError):
-        return path
 
 
 def policy_section(policies: Iterable[Policy]) -> Iterator[Section]:
@@ -145,7 +137,7 @@ def settings_data(found: Iterable[InForce]) -> dict[str, Any]:
         settings=[
             {
                 "path": item.path,
-                "policy": item.policy.source and _text(shown_path(item.policy.source)),
+                "policy": item.policy.source and shown_text(shown_path(item.policy.source)),
                 "sha256": item.policy.sha256,
                 "settings": list(map(setting_data, _of(item))),
             }
@@ -158,7 +150,7 @@ def policies_data(policies: Iterable[Policy]) -> list[dict[str, Any]]:
     """Who changes settings, and which, for programs; the command line has no path."""
     return [
         {
-            "path": None if who.where == COMMAND_LINE else _text(who.where),
+            "path": None if who.where == COMMAND_LINE else shown_text(who.where),
             "sha256": who.sha256,
             "settings": [setting_data(item) for item in who.settings],
         }
@@ -172,14 +164,10 @@ def setting_data(item: Setting) -> dict[str, str]:
         "name": item.name,
         "value": item.value,
         "default": item.default,
-        "from": _text(_from(item)),
+        "from": shown_text(_from(item)),
         "text": item.text,
     }
 
 
 def _from(item: Setting) -> str:
     return shown_path(item.origin) if os.sep in item.origin else item.origin
-
-
-def _text(name: str) -> str:
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")

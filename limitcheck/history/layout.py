@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 
 from ..units import UnitError
 from .cells import (
@@ -19,24 +20,12 @@ from .cells import (
     order_evidence,
     pascal_factor,
 )
+from .columns import name_and_unit, roles_of
 from .lines import DELIMITERS, Lines, LogError, quoted
 
-ROLES = ("time", "pressure", "unit", "method", "column", "phase")
-_NAMES = {
-    "time": "time, date, datetime, timestamp, date time, date and time, date/time, run date, "
-    "started, start time, injection time, recorded",
-    "pressure": "pressure, system pressure, pump pressure, column pressure, back pressure, "
-    "pressure reading, reading",
-    "unit": "unit, units, pressure unit",
-    "method": "method, method id, method name",
-    "column": "column, column serial, column serial number, column id, column no, serial, "
-    "serial number, serial no",
-    "phase": "phase, stage, step",
-}
-_ROLE_OF = {name: role for role, names in _NAMES.items() for name in names.split(", ")}
-_WITH_UNIT = re.compile(
-    r"(.+?)\s*(?:[(\[]\s*(.+?)\s*[)\]]|(?: in |,)\s*(\S+)|_(bar|psi|MPa|kPa))", re.IGNORECASE
-)
+_LONGEST_CELL = 300
+_LISTED = 20
+"""Names of columns in a message."""
 _ENOUGH = 200  # rows seen before the layout is taken as settled
 
 
@@ -84,10 +73,12 @@ class Layout:
         """The cells of the line being read, as many as the header has; raises LogError."""
         cells = lines.cells(self.delimiter)
         width = len(self.header)
-        if len(cells) == width:
-            return cells
         if len(cells) > width and not any(cell.strip() for cell in cells[width:]):
-            return cells[:width]
+            cells = cells[:width]
+        if len(cells) == width:
+            if len(lines.text) > _LONGEST_CELL:
+                _refuse_long(lines, self.delimiter, cells, self._read())
+            return cells
         for other, name in DELIMITERS.items():
             if other != self.delimiter and len(lines.cells(other)) == width > 1:
                 raise lines.error(
@@ -101,6 +92,21 @@ class Layout:
             else "write a cell for each column of the header",
             column=lines.column(self.delimiter, min(len(cells), width) - 1),
         )
+
+    def _read(self) -> list[int]:
+        clock = [] if self.clock is None else [self.clock]
+        return [*self.columns.values(), *clock]
+
+
+def _refuse_long(lines: Lines, delimiter: str, cells: Sequence[str], read: Iterable[int]) -> None:
+    """Raise LogError for a cell that is far longer than a name, a number or a date."""
+    for index in read:
+        if len(cells[index]) > _LONGEST_CELL:
+            raise lines.error(
+                f"a cell of {len(cells[index]):,} characters",
+                f"write at most {_LONGEST_CELL}; is this a pressure log?",
+                column=lines.column(delimiter, index),
+            )
 
 
 def survey(lines: Lines, options: Options) -> Layout:
@@ -118,8 +124,9 @@ def _from_header(rows: Iterator[str], lines: Lines, options: Options) -> Layout:
             "choose comma, semicolon, tab or vertical bar",
         )
     header = tuple(cell.strip() for cell in lines.cells(delimiter))
+    _refuse_long(lines, delimiter, header, range(len(header)))
     listed = _listed(header)
-    candidates = _roles(header, options)
+    candidates = roles_of(header, options.columns)
     for role, name in options.columns.items():
         if role not in candidates:
             raise lines.error(f"no column is called {quoted(name)}", f"the header has {listed}")
@@ -157,7 +164,8 @@ def _from_header(rows: Iterator[str], lines: Lines, options: Options) -> Layout:
 
 
 def _listed(names: Iterable[str]) -> str:
-    return ", ".join(quoted(name) for name in names)
+    told = [quoted(name) for name in islice(names, _LISTED + 1)]
+    return ", ".join(told[:_LISTED]) + (", ..." if len(told) > _LISTED else "")
 
 
 def _first_line(rows: Iterator[str], lines: Lines) -> str | None:
@@ -183,7 +191,9 @@ def _find_delimiter(lines: Lines, options: Options) -> str:
             f"the header {quoted(lines.text)} has one column only",
             "separate the columns by comma, semicolon, tab or vertical bar",
         )
-    fitting = [d for d in present if {"time", "pressure"} <= set(_roles(lines.cells(d), options))]
+    fitting = [
+        d for d in present if {"time", "pressure"} <= set(roles_of(lines.cells(d), options.columns))
+    ]
     if len(fitting or present) > 1:
         names = " or ".join(DELIMITERS[d] for d in fitting or present)
         raise lines.error(
@@ -192,30 +202,8 @@ def _find_delimiter(lines: Lines, options: Options) -> str:
     return (fitting or present)[0]
 
 
-def _roles(header: Sequence[str], options: Options) -> dict[str, list[int]]:
-    """Candidates for each role by the names of the columns."""
-    roles: dict[str, list[int]] = {}
-    chosen = {name.strip().casefold(): role for role, name in options.columns.items()}
-    for index, name in enumerate(header):
-        plain = name.strip().casefold()
-        role = chosen.get(plain)
-        if role is None:
-            role = _ROLE_OF.get(_name_and_unit(plain)[0].replace("_", " ").strip())
-            if role in options.columns:
-                continue
-        if role is not None:
-            roles.setdefault(role, []).append(index)
-    return {role: roles[role] for role in ROLES if role in roles}
-
-
-def _name_and_unit(name: str) -> tuple[str, str | None]:
-    """A header such as "pressure (bar)" as name and unit spelling."""
-    match = _WITH_UNIT.fullmatch(name.strip())
-    return (match[1], match[2] or match[3] or match[4]) if match else (name, None)
-
-
 def _unit(header: str, options: Options) -> tuple[str | None, str]:
-    named = _name_and_unit(header)[1]
+    named = name_and_unit(header)[1]
     if named is not None:
         return named, f"from the header {quoted(header)}"
     if options.unit is not None:

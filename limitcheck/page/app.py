@@ -6,6 +6,7 @@ import base64
 import re
 import sys
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from datetime import date
 from importlib.resources import files
 from typing import Any
@@ -86,7 +87,8 @@ class _Pages:
 
     async def home(self, request: Request) -> Response:
         self.folder.look()
-        return self._html("home.html", request.url.path, title="", count=len(self.folder.names))
+        count, looked = len(self.folder.names), self.folder.looked
+        return self._html("home.html", request.url.path, title="", count=count, looked=looked)
 
     def answer(self, task: Callable[[Folder, Form, date], Screen]) -> Endpoint:
         """The screen of a task."""
@@ -188,4 +190,5 @@ def _fault(error: Exception) -> tuple[str, str]:
 
 def _complain(error: Exception) -> None:
     message, advice = _fault(error)
-    print(f"{safe(message)}\n  Do: {safe(advice)}", file=sys.stderr)
+    with suppress(OSError):  # nobody listens
+        print(f"{safe(message)}\n  Do: {safe(advice)}", file=sys.stderr, flush=True)

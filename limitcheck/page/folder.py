@@ -6,9 +6,11 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
+from typing import NamedTuple
 
+from ..checking.looked import NOTHING_SKIPPED, Looked, Skipped
 from ..checking.policy_file import forget_policies, policy_for
-from ..checking.selection import targets
+from ..checking.selection import select
 from ..errors import Refused
 from ..policy import Policy
 from ..profile.instruments import files_used
@@ -31,6 +33,14 @@ class ProfileChoice:
     label: str
 
 
+class _Label(NamedTuple):
+    """What to show for a file; `skipped` is why it is not shown, empty where it is."""
+
+    stamp: _Stamp
+    text: str
+    skipped: str
+
+
 class Folder:
     """Profiles below one folder; nothing outside of it is read, nothing is written."""
 
@@ -38,7 +48,8 @@ class Folder:
         self.path = path
         self._real = os.path.realpath(path)
         self.names: list[str] = []
-        self._labels: dict[str, tuple[_Stamp, str | None]] = {}
+        self._met = NOTHING_SKIPPED
+        self._labels: dict[str, _Label] = {}
 
     def look(self) -> None:
         """Look again which files are there, and under which policies; raises Refused.
@@ -51,19 +62,33 @@ class Folder:
             raise Refused(
                 f"the folder {self.path} is gone", "open the page on the folder that is there now"
             )
-        self.names = [
-            name
-            for target in targets([self.path])
-            if self._holds(target.path)
-            and (name := Path(os.path.relpath(target.path, self.path)).as_posix()).isprintable()
-        ]
+        targets, self._met = select([self.path])
+        targets = tuple(target for target in targets if not target.unlisted)
+        inside = [target.path for target in targets if self._holds(target.path)]
+        names = [Path(os.path.relpath(path, self.path)).as_posix() for path in inside]
+        self.names = [name for name in names if name.isprintable()]
+        for number, told in (
+            (len(targets) - len(inside), "lead out of this folder by a link"),
+            (len(names) - len(self.names), "have a name that a browser cannot give back"),
+        ):
+            if number:
+                remark = f"Not shown: {number} that {told}"
+                self._met = self._met._replace(remarks=(*self._met.remarks, remark))
+
+    @property
+    def looked(self) -> Looked:
+        """What is skipped; what is in the files counts only where they are few enough to list."""
+        few = self.names if len(self.names) <= MOST_LISTED else []
+        labels = ((name, self._label(name)) for name in few)
+        skipped = (Skipped(name, seen.skipped) for name, seen in labels if seen.skipped)
+        return self._met._replace(skipped=(*self._met.skipped, *skipped))
 
     def choices(self) -> Iterator[ProfileChoice]:
         """Those of the files that are profiles, or were meant to be."""
         for name in self.names:
-            label = self._label(name)
-            if label is not None:
-                yield ProfileChoice(name, label)
+            seen = self._label(name)
+            if not seen.skipped:
+                yield ProfileChoice(name, seen.text)
 
     def load(self, name: str) -> ProfileFile:
         """A profile of the folder; raises Refused, UnreadableProfile."""
@@ -113,26 +138,25 @@ class Folder:
     def _holds(self, path: str) -> bool:
         return Path(os.path.realpath(path)).is_relative_to(self._real)
 
-    def _label(self, name: str) -> str | None:
-        """What to show for a file, None for one that is no profile; kept until it changes."""
+    def _label(self, name: str) -> _Label:
+        """What to show for a file, or why it is none to show; kept until it changes."""
         path = self.path_of(name)
         known = self._labels.get(name)
-        if known is not None and known[0] == _stamp(file for file, _, _ in known[0]):
-            return known[1]
-        read = [path]
-        label: str | None = f"{name}: cannot be used as it is"
+        if known is not None and known.stamp == _stamp(file for file, _, _ in known.stamp):
+            return known
+        read, text, skipped = [path], f"{name}: cannot be used as it is", ""
         try:
             file = load(path, only_profiles=True)
-        except NotAProfile:
-            label = None
+        except NotAProfile as error:
+            skipped = error.reason
         except UnreadableProfile:
             read += sorted(files_used(path))
         else:
             read += [used.path for used in file.uses]
             instrument = file.profile.instrument
             shows = f"{file.profile.method.id} on {instrument.id}, {instrument.pressure_unit}"
-            label = f"{name}: {shows}"
-        self._labels[name] = (_stamp(read), label)
+            text = f"{name}: {shows}"
+        self._labels[name] = label = _Label(_stamp(read), text, skipped)
         return label
 
 

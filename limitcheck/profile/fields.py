@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from decimal import Decimal
@@ -28,8 +27,6 @@ from ..units import (
 JsonSchema = dict[str, Any]
 Info: TypeAlias = "core_schema.ValidationInfo[Any]"
 _NUMBER_TYPES = (int, float, Decimal)
-_CONTROL = r"\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069"
-_LONGEST_TEXT = 300
 T = TypeVar("T")
 
 
@@ -130,48 +127,6 @@ class ProfileField(ABC):
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchema:
         return dict(self.json_schema)
-
-
-class TextField(ProfileField):
-    """Text of one line without control characters, 1 to 300 characters or what is given."""
-
-    def __init__(self, longest: int = _LONGEST_TEXT) -> None:
-        self.longest = longest
-        self.json_schema = {
-            "type": "string",
-            "minLength": 1,
-            "maxLength": longest,
-            "pattern": rf"^[^{_CONTROL}]*[^\s{_CONTROL}][^{_CONTROL}]*$",
-        }
-
-    def read(self, value: object, info: Info) -> Any:
-        if not isinstance(value, str):
-            raise refuse(f"{kind_of(value)} where text belongs", 'write text in quotes: "..."')
-        if not value.strip():
-            raise refuse("empty text", "write something, or leave the key out")
-        if not value.isprintable() and re.search(f"[{_CONTROL}]", value):
-            raise refuse(
-                f"{value[:60]!r} holds a control character", "write plain text on one line"
-            )
-        if len(value) > self.longest:
-            raise refuse(
-                f"text of {len(value)} characters", f"write at most {self.longest} characters"
-            )
-        return value
-
-
-class LimitField(TextField):
-    """What a number is compared with: a text, or what parts hold, by the part's name."""
-
-    def __init__(self, longest: int) -> None:
-        super().__init__(longest)
-        text = dict(self.json_schema)
-        self.json_schema = {"anyOf": [text, {"type": "object", "additionalProperties": text}]}
-
-    def read(self, value: object, info: Info) -> Any:
-        if isinstance(value, Mapping):
-            return {key: super(LimitField, self).read(text, info) for key, text in value.items()}
-        return super().read(value, info)
 
 
 class FormatField(ProfileField):

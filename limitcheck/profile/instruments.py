@@ -7,22 +7,22 @@ the first to the last of them it gives way to the same stretch of the method's f
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
 from .fields import InstrumentContext
-from .load import USE_PATTERN, invalid, is_description, load_parsed, merged_text
-from .model import AnyPart, FormatTable, Instrument, Profile
+from .load import USE_PATTERN, invalid, load_parsed, merged_text
+from .model import MOST, AnyPart, FormatTable, Instrument, Profile
 from .shared import USE, real_files_used
-from .text import ParsedText, UnreadableProfile, read_text, refusal
+from .text import ParsedText, UnreadableProfile, is_description, read_text, refusal
 
 
 class SharedTables(FormatTable):
     """The tables of a file that only describes an instrument or parts for profiles to use."""
 
     instrument: Instrument | None = None
-    flow_path: tuple[AnyPart, ...] = ()
+    flow_path: Annotated[tuple[AnyPart, ...], Field(max_length=MOST)] = ()
 
 
 class DescribedInstrument(NamedTuple):

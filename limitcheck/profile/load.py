@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import BaseModel, ValidationError
 
+from ..errors import cut
 from ..findings import Finding, KeyPath, Location
 from .model import Profile, validate_profile
 from .text import (
@@ -17,8 +18,10 @@ from .text import (
     ParsedText,
     UnreadableProfile,
     Used,
+    is_description,
     parsed,
     read_file,
+    read_text,
     refusal,
     unreadable,
 )
@@ -61,34 +64,49 @@ class ProfileFile(NamedTuple):
 def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
     """Read and validate a file.
 
-    Raises UnreadableProfile with every error; with `only_profiles`, NotAProfile for a TOML
-    file of another kind.
+    Raises UnreadableProfile with every error; with `only_profiles`, NotAProfile for a file that
+    was not meant to be a profile, whatever its state.
     """
-    return load_bytes(read_file(path), str(path), only_profiles=only_profiles)
+    if not only_profiles:
+        return load_bytes(read_file(path), str(path))
+    try:
+        own = read_text(path)
+    except UnreadableProfile:
+        from .resemblance import kind_of_unreadable
+
+        if kind := kind_of_unreadable(str(path)):
+            raise NotAProfile(str(path), kind) from None
+        raise
+    return load_parsed(own, only_profiles=True)
 
 
-def load_bytes(content: bytes, name: str, *, only_profiles: bool = False) -> ProfileFile:
-    """Validate the bytes of a profile, shown to the user as `name`; raises as `load`."""
-    if only_profiles and not content.strip():
-        raise NotAProfile(name)
-    return load_parsed(parsed(content, name), only_profiles=only_profiles)
+def load_bytes(content: bytes, name: str) -> ProfileFile:
+    """Validate the bytes of a profile, shown to the user as `name`; raises UnreadableProfile."""
+    return load_parsed(parsed(content, name))
 
 
 def load_parsed(own: ParsedText, *, only_profiles: bool = False) -> ProfileFile:
     """Validate a text that is already parsed; raises as `load`."""
-    if "format" not in own.data and ("instrument" not in own.data or is_description(own.data)):
-        raise NotAProfile(own.name) if only_profiles else _not_a_profile(own)
+    data = own.data
+    if data.get("format") != 1 or "instrument" not in data:
+        from .resemblance import kind_of
+
+        kind = kind_of(own)
+        if kind and only_profiles:
+            raise NotAProfile(own.name, kind)
+        if kind and "format" not in data and ("instrument" not in data or is_description(data)):
+            raise _not_a_profile(own)
     merged = merged_text(own)
     try:
         profile = validate_profile(merged.data)
     except ValidationError as error:
-        raise invalid(error, merged) from None
+        refused = invalid(error, merged)
+        if only_profiles and "format" not in data:
+            from .resemblance import why_taken
+
+            refused = UnreadableProfile(own.name, tuple(why_taken(own, refused.findings)))
+        raise refused from None
     return ProfileFile(own.name, own.text, own.sha256, profile, merged)
-
-
-def is_description(data: Mapping[str, Any]) -> bool:
-    """Whether a file only describes an instrument or parts for profiles to use."""
-    return bool(data) and data.keys() <= {"instrument", "flow_path"}
 
 
 def merged_text(own: ParsedText) -> Merged:
@@ -109,7 +127,8 @@ def invalid(
     def findings() -> Iterator[Finding]:
         for found in explain(error, model):
             at = merged.locate(found.path, key=found.at_key)
-            yield unreadable(found.message, found.advice, at, found.path)
+            told = tuple(step if isinstance(step, int) else cut(step, 300) for step in found.path)
+            yield unreadable(found.message, found.advice, at, told)
 
     return UnreadableProfile(merged.own.name, tuple(sorted(findings(), key=_position)))
 

@@ -26,13 +26,12 @@ from .fields import (
     ExpectedField,
     FormatField,
     InstrumentContext,
-    LimitField,
     NumberField,
     QuantityField,
-    TextField,
     UnitField,
     refuse,
 )
+from .names import LimitField, NameField, TextField
 
 FlowQuantity = Annotated[Flow, QuantityField(Flow)]
 LengthQuantity = Annotated[Length, QuantityField(Length)]
@@ -41,6 +40,7 @@ RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
 TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
 VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
 Text = Annotated[str, TextField()]
+Name = Annotated[str, NameField()]
 _LONG = 1000
 LongText = Annotated[str, TextField(_LONG)]
 """What may hold several other texts, as a place with a label."""
@@ -49,6 +49,10 @@ PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
 Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
 Entered = Annotated[Pressure, CutoffField()]
 Expectation = Annotated[Pressure, ExpectedField()]
+
+
+MOST = 500
+"""Entries of the longest list: many times what any method or flow path has."""
 
 
 class FormatTable(BaseModel):
@@ -62,9 +66,9 @@ class FormatTable(BaseModel):
 class Method(FormatTable):
     """`[method]`: which method, in which revision, at which site."""
 
-    id: Text
+    id: Name
     title: Text | None = None
-    revision: Text | None = None
+    revision: Name | None = None
     site: Text | None = None
 
 
@@ -72,7 +76,7 @@ class Instrument(FormatTable):
     """`[instrument]`: what the front panel shows and takes; `use` names a shared description."""
 
     use: Text | None = None
-    id: Text
+    id: Name
     pressure_unit: Annotated[str, UnitField()]
     display_step: PositiveNumber | None = None
     entry_max: PositiveNumber | None = None
@@ -148,7 +152,9 @@ class Conditions(FormatTable):
     solvent_a: Text | None = None
     solvent_b: Text | None = None
     percent_b: Percent | None = None
-    gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2)] | None = None
+    gradient: Annotated[tuple[GradientPoint, ...], Field(min_length=2, max_length=MOST)] | None = (
+        None
+    )
     injection_volume: VolumeQuantity | None = None
     injection_minute: Number | None = None
     """Minute of the gradient at which the sample is injected; with its start where not given."""
@@ -198,11 +204,11 @@ class Part(FormatTable):
 
     use: Text | None = None
     part: str
-    label: Text | None = None
-    serial: Text | None = None
+    label: Name | None = None
+    serial: Name | None = None
     rating: PressureQuantity | None = None
-    rating_at_flow: tuple[FlowRating, ...] = ()
-    rating_at_temperature: tuple[TemperatureRating, ...] = ()
+    rating_at_flow: Annotated[tuple[FlowRating, ...], Field(max_length=MOST)] = ()
+    rating_at_temperature: Annotated[tuple[TemperatureRating, ...], Field(max_length=MOST)] = ()
 
     @property
     def name(self) -> str:
@@ -298,6 +304,7 @@ class Profile(FormatTable):
         tuple[AnyPart, ...],
         Field(
             min_length=1,
+            max_length=MOST,
             json_schema_extra={
                 "prefixItems": [{"properties": {"part": {"const": "pump"}}}],
                 "contains": {"properties": {"part": {"const": "column"}}, "required": ["part"]},
@@ -305,8 +312,8 @@ class Profile(FormatTable):
         ),
     ]
     margins: MarginSettings = MarginSettings.model_construct()
-    accepted: tuple[AcceptedFinding, ...] = ()
-    source: tuple[MadeFrom, ...] = ()
+    accepted: Annotated[tuple[AcceptedFinding, ...], Field(max_length=MOST)] = ()
+    source: Annotated[tuple[MadeFrom, ...], Field(max_length=MOST)] = ()
 
     @model_validator(mode="after")
     def _pump_to_column(self) -> Profile:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from typing import Any, NamedTuple, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from ..errors import cut
 from ..findings import KeyPath, path_text
 from .fields import kind_of
 from .model import Column, Device, Profile, Tube
+from .text import MOST_OF_A_KIND, further
 
 
 class Problem(NamedTuple):
@@ -38,6 +42,9 @@ _SHAPE = {
     "true or false": "write true or false, without quotes",
     "a date": "write a date without quotes, as in 2027-06-30",
 }
+_UNKNOWN = "extra_forbidden"
+_MOST_COMPARED = 100
+"""Unknown keys of a table that are looked at for one that is missing there."""
 _PARTS: dict[str, type[BaseModel]] = {
     part: model
     for model in (Device, Tube, Column)
@@ -46,13 +53,41 @@ _PARTS: dict[str, type[BaseModel]] = {
 
 
 def explain(error: ValidationError, root: type[BaseModel] = Profile) -> Iterator[Problem]:
-    """Every problem of a failed validation, without those that only follow from another."""
+    """What is wrong after a failed validation, without what only follows from another problem.
+
+    Of many problems of one kind the first are told, and how many more there are.
+    """
     details = error.errors(include_url=False, include_input=True)
     paths = [_key_path(detail["loc"]) for detail in details]
+    above = {path[:length] for path in paths for length in range(len(path))}
+    unknown: dict[KeyPath, list[str]] = {}
     for path, detail in zip(paths, details, strict=True):
-        follows = any(len(p) > len(path) and p[: len(path)] == path for p in paths)
-        if not (follows and detail["type"] == "too_short"):
+        if detail["type"] == _UNKNOWN:
+            unknown.setdefault(path[:-1], []).append(str(path[-1]))
+    kinds: Counter[tuple[str, str | int]] = Counter()
+    beyond: dict[tuple[str, str | int], KeyPath] = {}
+    for path, detail in zip(paths, details, strict=True):
+        if detail["type"] == "too_short" and path in above:
+            continue
+        beside = unknown.get(path[:-1], ()) if detail["type"] == "missing" else ()
+        if any(_closest(other, [str(path[-1])]) for other in islice(beside, _MOST_COMPARED)):
+            continue  # misspelt
+        kind = _kind(path, detail["type"])
+        kinds[kind] += 1
+        if kinds[kind] <= MOST_OF_A_KIND:
             yield _problem(path, detail, root)
+        else:
+            beyond.setdefault(kind, path)
+    for kind, path in beyond.items():
+        number = kinds[kind] - MOST_OF_A_KIND
+        yield Problem(path, *further(number), at_key=True)
+
+
+def _kind(path: KeyPath, problem: str) -> tuple[str, str | int]:
+    """What problems have in common: what is wrong and, where the format names it, of which key."""
+    free = problem in (_UNKNOWN, "literal_error")
+    named = [step for step in path if isinstance(step, str)]
+    return problem, "" if free or not named else named[-1]
 
 
 def _key_path(location: tuple[str | int, ...]) -> KeyPath:
@@ -69,9 +104,9 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
     if kind == "missing":
         key, table = path[-1], path[:-1]
         return Problem(table, f"{key} is missing from {_table(table)}", _how_to_add(path))
-    if kind == "extra_forbidden":
+    if kind == _UNKNOWN:
         advice = near(str(path[-1]), _known_keys(detail["loc"], root), "known keys here")
-        message = f"unknown key {path[-1]} in {_table(path[:-1])}"
+        message = f"unknown key {cut(str(path[-1]))} in {_table(path[:-1])}"
         return Problem(path, message, advice, at_key=True)
     if kind == "literal_error":
         return Problem(
@@ -84,8 +119,13 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
     if kind == "union_tag_invalid":
         part = context["tag"]
         return Problem(
-            (*path, "part"), f'there is no part "{part}"', near(str(part), list(_PARTS), "parts")
+            (*path, "part"),
+            f"there is no part {_quote(part)}",
+            near(str(part), list(_PARTS), "parts"),
         )
+    if kind == "too_long":
+        most = context["max_length"]
+        return Problem(path, f"{_where(path)}too many entries", f"give {most} at most")
     if kind == "too_short":
         least = context["min_length"]
         return Problem(path, f"{_where(path)}too few entries", f"give {least} or more")
@@ -96,16 +136,15 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
 
 
 def _where(path: KeyPath) -> str:
-    return f"{path_text(path)}: " if path else ""
+    return f"{cut(path_text(path), 100)}: " if path else ""
 
 
 def _quote(value: object) -> str:
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return cut(f'"{value}"' if isinstance(value, str) else str(value))
 
 
 def _table(path: KeyPath) -> str:
-    return f"[{path_text(path)}]" if path else "the file"
+    return f"[{cut(path_text(path), 100)}]" if path else "the file"
 
 
 def _how_to_add(path: KeyPath) -> str:
@@ -120,11 +159,16 @@ def _how_to_add(path: KeyPath) -> str:
 
 def near(word: str, known: list[str], label: str) -> str:
     """Advice that lists what is known, the nearest match first."""
+    close, listed = _closest(word, known), f"{label}: {', '.join(known)}"
+    return f"did you mean {close}? {listed}" if close else listed
+
+
+def _closest(word: str, known: list[str]) -> str | None:
     from difflib import get_close_matches
 
-    close = get_close_matches(word, known, n=1, cutoff=0.6)
-    listed = f"{label}: {', '.join(known)}"
-    return f"did you mean {close[0]}? {listed}" if close else listed
+    plain = word.lower().replace("-", "_")
+    close = get_close_matches(word, known, 1) or get_close_matches(plain, known, 1)
+    return close[0] if close else None
 
 
 def _known_keys(location: tuple[str | int, ...], root: type[BaseModel]) -> list[str]:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from .fields import JsonSchema, TextField
+from .fields import JsonSchema
 from .model import Profile
+from .names import TextField
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _PARTS = ("Device", "Tube", "Column")

@@ -18,21 +18,24 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from ..errors import LimitcheckError
+from ..errors import LimitcheckError, cut
 from ..findings import Finding, KeyPath, path_text
-from .model import AnyPart, Part
+from .model import MOST, AnyPart, Part
 from .text import (
+    MOST_OF_A_KIND,
     Merged,
     Origin,
     ParsedText,
     SharedPart,
     UnreadableProfile,
     Used,
+    further,
     read_text,
     unreadable,
 )
 
 USE = "use"
+_LONGEST_REFERENCE = 1000
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 Entries = Mapping[str, Origin]
@@ -44,6 +47,11 @@ def merge(own: ParsedText) -> Merged:
     """Fill in what a file uses; raises UnreadableProfile with every fault found."""
     resolver = _Resolver(own)
     merged = resolver.merged()
+    parts = own.data.get("flow_path")
+    if isinstance(parts, list) and len(parts) > MOST:  # those behind are not looked at
+        at = own.locate(("flow_path", MOST))
+        told = unreadable("flow_path: too many entries", f"give {MOST} at most", at)
+        raise UnreadableProfile(own.name, (told,))
     if resolver.problems:
         raise UnreadableProfile(own.name, tuple(resolver.problems))
     return merged
@@ -96,11 +104,11 @@ def in_reach(holder: str, file: str) -> bool:
 
 
 def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
-    """The tables that have a `use`, with their paths."""
+    """The tables that have a `use`, with their paths; not of a flow path that is too long."""
     instrument, parts = data.get("instrument"), data.get("flow_path")
     if isinstance(instrument, dict) and USE in instrument:
         yield ("instrument",), instrument
-    for index, part in enumerate(parts if isinstance(parts, list) else ()):
+    for index, part in enumerate(parts[:MOST] if isinstance(parts, list) else ()):
         if isinstance(part, dict) and USE in part:
             yield ("flow_path", index), part
 
@@ -124,6 +132,8 @@ class _Resolver:
         parts: dict[int, tuple[SharedPart, ...]] = {}
         if isinstance(data.get("flow_path"), list):
             data["flow_path"] = list(data["flow_path"])
+        faulty = 0
+        untold: KeyPath = ()
         for path, table in using(self.own.data):
             trail = ((self.own.real, path),)
             try:
@@ -132,7 +142,11 @@ class _Resolver:
                 if path[0] == "flow_path" and overridden:
                     parts[int(path[1])] = tuple(map(self._shared_part, levels))
             except UnreadableProfile as refused:
-                self.problems += refused.findings
+                faulty += 1
+                if faulty <= MOST_OF_A_KIND:
+                    self.problems += refused.findings
+                elif faulty == MOST_OF_A_KIND + 1:
+                    untold = path
                 continue
             shared = levels[0]
             values = {key: origin.value for key, origin in shared.items() if key != USE}
@@ -141,6 +155,9 @@ class _Resolver:
             else:
                 data["flow_path"][path[1]] = values | table
             origins |= {(*path, key): o for key, o in shared.items() if key not in table}
+        if faulty > MOST_OF_A_KIND:
+            at = self.own.locate(untold)
+            self.problems.append(unreadable(*further(faulty - MOST_OF_A_KIND), at))
         uses = tuple(Used(file.name, file.sha256) for file in self.files.values())
         return Merged(self.own, data, origins, parts, uses)
 
@@ -156,7 +173,7 @@ class _Resolver:
             document, found = self._find(table[USE], holder, path)
             if (document.real, found) in trail:
                 raise _Fault(
-                    f"{path_text(path)}: {table[USE]} leads back to where it is used",
+                    f"{path_text(path)}: {cut(str(table[USE]))} leads back to where it is used",
                     "let one of the files hold the values itself",
                 )
         except _Fault as fault:
@@ -181,13 +198,15 @@ class _Resolver:
         example = f'as in use = "../{as_in}"'
         if not isinstance(reference, str) or not reference.strip():
             raise _Fault("use: a file's path in quotes belongs here", example)
+        if len(reference) > _LONGEST_REFERENCE:
+            raise _Fault(f"use: a path of {len(reference):,} characters", example)
         file, _, name = reference.partition("#")
         if not file:
-            raise _Fault(f'use: "{reference}" names no file', example)
+            raise _Fault(f'use: "{cut(reference)}" names no file', example)
         absolute = PurePosixPath(file).is_absolute() or PureWindowsPath(file).drive
         if absolute or "\\" in file or "\x00" in file:
             raise _Fault(
-                f'use: "{reference}" is not a relative path with forward slashes',
+                f'use: "{cut(reference)}" is not a relative path with forward slashes',
                 f"write it from this file's folder, {example}",
             )
         document = self._read(file, holder)
@@ -195,7 +214,7 @@ class _Resolver:
             return document, _part_path(document, name)
         if name:
             raise _Fault(
-                f'use: "#{name}" has no meaning for an instrument',
+                f'use: "#{cut(name)}" has no meaning for an instrument',
                 "leave it out: the [instrument] table is taken",
             )
         if not isinstance(document.data.get("instrument"), Mapping):
@@ -218,7 +237,7 @@ class _Resolver:
         if not _inside(real, root):
             link = " by a link" if _inside(os.path.abspath(tidy), root) else ""
             raise _Fault(
-                f'use: "{file}" leads{link} out of {root}',
+                f'use: "{cut(file)}" leads{link} out of {root}',
                 "keep shared files in the repository; without .git, a limitcheck.toml marks its "
                 "top folder",
             )
@@ -229,7 +248,8 @@ class _Resolver:
             document = _read(name, status.st_mtime_ns, status.st_size)
         except OSError as error:
             raise _Fault(
-                f"{name} cannot be read: {error.strerror}", "correct the path or add the file"
+                f"{cut(name, 300)} cannot be read: {error.strerror}",
+                "correct the path or add the file",
             ) from None
         return self.files.setdefault(real, document)
 
@@ -254,8 +274,10 @@ def _part_path(document: ParsedText, name: str) -> KeyPath:
     parts = document.data.get("flow_path")
     listed = parts if isinstance(parts, list) else []
     tables = [part if isinstance(part, Mapping) else {} for part in listed]
-    names = [str(part[key]) for part in tables for key in ("part", "label") if key in part]
-    known = f"it describes: {', '.join(names)}" if names else "it has no [[flow_path]] table"
+    names = [str(part[key]) for part in tables[:50] for key in ("part", "label") if key in part]
+    known = f"it describes: {cut(', '.join(names), 300)}"
+    if not names:
+        known = "it has no [[flow_path]] table"
     if not name:
         raise _Fault(f"which part of {document.name}?", f"write #name after the path; {known}")
     for key in ("label", "part"):
@@ -264,10 +286,10 @@ def _part_path(document: ParsedText, name: str) -> KeyPath:
             return "flow_path", found[0]
         if found:
             raise _Fault(
-                f'{document.name} has {len(found)} parts with {key} = "{name}"',
+                f'{document.name} has {len(found)} parts with {key} = "{cut(name)}"',
                 "give them labels that differ and name one",
             )
-    raise _Fault(f'{document.name} describes no "{name}"', known)
+    raise _Fault(f'{document.name} describes no "{cut(name)}"', known)
 
 
 @lru_cache(maxsize=256)

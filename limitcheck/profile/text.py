@@ -5,13 +5,14 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import stat
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Location, Severity
@@ -26,6 +27,9 @@ BEING_WRITTEN = ".limitcheck-"
 """How the names of files begin that are being written, or that a killed write left behind."""
 LARGEST_FILE = 1_000_000
 """Bytes; a profile is a few thousand."""
+
+MOST_OF_A_KIND = 20
+"""Problems of one kind that are told of a file; of the others their number is."""
 
 
 class UnreadableProfile(LimitcheckError):
@@ -44,12 +48,29 @@ class UnreadableProfile(LimitcheckError):
 
 
 class NotAProfile(LimitcheckError):
-    """A readable TOML file with neither `format` nor `[instrument]`: some other file."""
+    """A file of another kind than a profile; `reason` says which, in one word."""
+
+    def __init__(self, path: str, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.reason = reason
+
+
+def is_description(data: Mapping[str, Any]) -> bool:
+    """Whether a file only describes an instrument or parts for profiles to use."""
+    return bool(data) and data.keys() <= {"instrument", "flow_path"}
 
 
 def unreadable(message: str, advice: str, at: Location, path: KeyPath = ()) -> Finding:
     """The finding that a file cannot be used as it is."""
     return Finding(Severity.ERROR, message, advice, path, check=CHECK, location=at)
+
+
+def further(number: int) -> tuple[str, str]:
+    """What is said of problems that are like those told already, and advice."""
+    return (
+        f"from here on, {number:,} more of the same kind",
+        "correct the first ones, then check again",
+    )
 
 
 def refusal(name: str, message: str, advice: str) -> UnreadableProfile:
@@ -152,30 +173,54 @@ def parsed(content: bytes, name: str, *, empty: bool = False) -> ParsedText:
     return ParsedText(name, text, data, hashlib.sha256(content).hexdigest())
 
 
+class NotRegular(OSError):
+    """A pipe, device or socket where a file belongs: reading it may never end."""
+
+
+def open_regular(path: str | Path) -> BinaryIO:
+    """A regular file, open for reading; waits for nobody. Raises OSError, NotRegular."""
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    descriptor = os.open(path, flags)
+    mode = os.fstat(descriptor).st_mode
+    if stat.S_ISREG(mode):
+        return os.fdopen(descriptor, "rb")
+    os.close(descriptor)
+    if stat.S_ISDIR(mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    raise NotRegular(errno.EINVAL, "not a regular file")
+
+
 def read_file(path: str | Path) -> bytes:
     """The bytes of a regular file of a sensible size; raises UnreadableProfile."""
     name = str(path)
-    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        descriptor = os.open(path, flags)
-        with os.fdopen(descriptor, "rb") as file:
-            status = os.fstat(descriptor)
-            if not stat.S_ISREG(status.st_mode):
-                raise refusal(name, "not a regular file", "name a profile file or a folder")
-            if status.st_size > LARGEST_FILE:
-                size = f"{status.st_size:,} bytes: far too large for a profile"
-                raise refusal(name, size, "name a profile file (a few kilobytes of TOML)")
+        with open_regular(path) as file:
+            size = os.fstat(file.fileno()).st_size
+            if size > LARGEST_FILE:
+                raise _too_large(name, f"{size:,}")
             return file.read(LARGEST_FILE + 1)
+    except NotRegular:
+        raise refusal(name, "not a regular file", "name a profile file or a folder") from None
     except IsADirectoryError:
         raise refusal(name, "a folder, not a file", "name a profile file") from None
     except (OSError, ValueError) as error:
+        if isinstance(error, FileNotFoundError) and os.path.islink(path):
+            told = f"a link to {os.readlink(path)}, which is not there"
+            raise refusal(name, told, "correct the link or remove it") from None
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         advice = "check the name and the permissions"
         raise refusal(name, f"cannot be read: {reason}", advice) from None
 
 
+def _too_large(name: str, size: str) -> UnreadableProfile:
+    advice = "name a profile file (a few kilobytes of TOML)"
+    return refusal(name, f"{size} bytes: far too large for a profile", advice)
+
+
 def _decoded(content: bytes, name: str) -> str:
     """UTF-8 text of a file's bytes; raises UnreadableProfile that says where it is not."""
+    if len(content) > LARGEST_FILE:
+        raise _too_large(name, f"more than {LARGEST_FILE:,}")
     if not content.strip():
         raise refusal(name, "the file is empty", "start from one: limitcheck new --list")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -61,6 +61,8 @@ def parse(text: str) -> dict[str, Any]:
     except UnicodeEncodeError as error:
         message = "this character is half of a pair and has no meaning alone"
         raise _refusal(body, error.start, message, "save the file as UTF-8") from None
+    except (ValueError, ArithmeticError) as error:  # TOML, but no value that Python can hold
+        raise _not_held(body, str(error)) from None
     if max(map(len, body.split("\n"))) > INTEGER_LIMIT and _has_long_integer(data):
         found = re.search(rf"[0-9A-Fa-f_]{{{INTEGER_LIMIT},}}", body)
         raise _refusal(
@@ -107,6 +109,59 @@ def _refuse_deep(body: str) -> None:
             )
 
 
+_VALUES = re.compile(
+    rf"{STRING}|#[^\n]*|(?P<mark>[\[\]{{}}=,\n])"
+    r"|(?P<word>[^\s,\[\]{}=#\"']++(?: \d\d:[^\s,\[\]{}=#\"']++)?)",
+    re.DOTALL,
+)
+
+
+def _not_held(body: str, theirs: str) -> TomlError:
+    """The refusal of the first number, date or time that no Python object holds."""
+    opened: list[str] = []
+    value = False  # whether a value may stand here, not a key or a header
+    for token in _VALUES.finditer(body):
+        match token["mark"]:
+            case "=":
+                value = True
+            case "[" if value:
+                opened.append("[")
+            case "{":
+                opened.append("{")
+                value = False
+            case "]" | "}":
+                opened = opened[:-1]
+                value = False
+            case ",":
+                value = opened[-1:] == ["["]
+            case "\n":
+                value = value and bool(opened)
+        if token["word"] is not None and value and not _is_held(token["word"]):
+            return _refusal(body, token.start(), *_why_not_held(token["word"]))
+    return _refusal(body, 0, f"a value that cannot be kept ({theirs})", _NUMBER)
+
+
+def _is_held(word: str) -> bool:
+    try:
+        toml_rs.loads(f"value = {word}", parse_float=Decimal, toml_version="1.0.0")
+    except toml_rs.TOMLDecodeError:
+        return True  # not the one that is looked for
+    except (ValueError, ArithmeticError):
+        return False
+    return True
+
+
+def _why_not_held(word: str) -> tuple[str, str]:
+    """What is said of it, and what to write instead."""
+    seen = repr(word[:40])
+    if not re.match(r"\d{4}-|\d\d:", word):
+        return f"{seen} is too large or too small a number", _NUMBER
+    if word.startswith("0000"):
+        return f"{seen}: there is no year 0000", f"{_DATE}, with a year from 0001 to 9999"
+    instead = re.sub(r":60(\.\d+)?", ":59", word, count=1)
+    return f"{seen}: a leap second, :60, cannot be kept", f"write {instead}"
+
+
 def _refusal(body: str, at: int, message: str, advice: str) -> TomlError:
     start = body.rfind("\n", 0, at) + 1
     return TomlError(message, body.count("\n", 0, at) + 1, at - start + 1, advice)
@@ -117,6 +172,8 @@ _PAIR = 'write key = value, one on each line, text in double quotes: rating = "4
 _NUMBER = "write a plain number such as 260, 0.5 or 1e-3"
 _ONE_LINE = "keep {...} on one line, with commas between pairs and no comma after the last"
 _DATE = "write dates as 2027-06-30"
+_TIME = "write times from 00:00:00 to 23:59:59, dates as 2027-06-30"
+_OFFSET = "write Z or an offset from -23:59 to +23:59 behind the time, or leave it out"
 _SAME = "keep one of the two"
 _ESCAPE = "write \\u and four hexadecimal digits, or type the character itself"
 _COMMA = "put one comma between the values of a list and close it with ]"
@@ -155,7 +212,8 @@ _WORDS = {
     "extra comma in array": ("one comma too many in this list", _COMMA),
     "extra assignment": ("a comma is missing before {seen}", _ONE_LINE),
     "invalid date": ("not a date: {seen}", _DATE),
-    "invalid time": ("not a time: {seen}", _DATE),
+    "invalid time": ("not a time: {seen}", _TIME),
+    "invalid offset": ("not an offset from UTC: {seen}", _OFFSET),
 }
 _INLINE = r"in(side)? inline tables?|inline table"
 _NUMERIC = (

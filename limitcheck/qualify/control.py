@@ -10,11 +10,12 @@ from datetime import datetime
 from ..checking.revisions import other_revisions
 from ..errors import Refused
 from ..policy import Policy
+from ..profile.text import open_regular
 from ..transfer import Transfer
 from ..transfer.control import Control, Qualification, UsedFile
 from .installation import build_sha256
 
-_LARGEST = 50_000_000
+LARGEST_RECORD = 50_000_000
 """Bytes; a record with every hash has under a million."""
 
 
@@ -41,7 +42,7 @@ def _qualification(path: str, build: str) -> Qualification:
     try:
         data = json.loads(content)
         verdict, theirs = data["verdict"], data["installation"]["build_sha256"]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise Refused(
             f"{path}: not a qualification record", "write one: limitcheck qualify -o FILE.json"
         ) from None
@@ -52,7 +53,7 @@ def _qualification(path: str, build: str) -> Qualification:
 def record_content(path: str) -> bytes:
     """The bytes of a record; raises Refused."""
     try:
-        with open(path, "rb") as file:
-            return file.read(_LARGEST)
+        with open_regular(path) as file:
+            return file.read(LARGEST_RECORD)
     except OSError as error:
         raise Refused(f"{path}: cannot be read: {error.strerror}", "check the name") from None

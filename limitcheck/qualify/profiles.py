@@ -100,7 +100,7 @@ def _against_schemas(render_json: RenderJson, profile_schema: Any) -> Iterator[R
     from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
     checked = cases()
-    output = json.loads("".join(render_json(finish([case.report for case in checked], 0))))
+    output = json.loads("".join(render_json(finish([case.report for case in checked]))))
     output_schema = json.loads(command_schema("check"))
     documents = [("check --format json of the profiles above", output, output_schema)]
     documents += [

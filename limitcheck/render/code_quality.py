@@ -5,7 +5,7 @@ minor, info) and `location` (`path` from the root of the repository, `lines.begi
 from memory of the host's documentation, not looked up.
 
 Findings that somebody answers for, and known ones, are left out; what a policy or the command line
-changes is an entry of its own.
+changes, and what was skipped, are entries of their own.
 """
 
 from __future__ import annotations
@@ -48,13 +48,21 @@ def _entries(run: Run) -> Iterator[dict[str, Any]]:
     for who in changed_by(run.policies):
         for item in who.settings:
             path = root_name(item.origin) if who.sha256 else "limitcheck.toml"
-            yield {
-                "description": f"{item.text} ({who.name})",
-                "check_name": "settings",
-                "fingerprint": _digest(f"{path}\0{item.name}\0{item.value}"),
-                "severity": "info",
-                "location": {"path": path, "lines": {"begin": 1}},
-            }
+            told = f"{item.text} ({who.name})"
+            yield _remark("settings", told, f"{path}\0{item.name}\0{item.value}", path)
+    for sentence in run.looked.sentences:
+        yield _remark("looked-at", sentence, sentence, "limitcheck.toml")
+
+
+def _remark(name: str, told: str, identity: str, path: str) -> dict[str, Any]:
+    """An entry about the run itself."""
+    return {
+        "description": told,
+        "check_name": name,
+        "fingerprint": _digest(identity),
+        "severity": "info",
+        "location": {"path": path, "lines": {"begin": 1}},
+    }
 
 
 def _entry(finding: Finding, fingerprint: str, path: str) -> dict[str, Any]:

@@ -2,7 +2,8 @@
 
 What fails the run is a failure, an unreadable file an error; accepted and known findings are
 skipped cases; a file without findings is one case that passes. Files are named from the root of
-their repository; what a policy or the command line changes is among the properties of each suite.
+their repository; what a policy or the command line changes is among the properties of each suite,
+what was skipped among those of a suite of its own.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import re
 from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
+from ..checking.looked import Looked
 from ..checking.results import FileReport
 from ..checking.root import root_name
 from ..checking.run import Run
@@ -32,7 +34,22 @@ def render(run: Run) -> Iterator[str]:
         yield from _suite(
             FileReport("limitcheck", None, None, None, "unreadable", run.failure.findings)
         )
+    yield from _looked(run.looked)
     yield "</testsuites>\n"
+
+
+def _looked(looked: Looked) -> Iterator[str]:
+    """A suite without cases, whose properties say what was skipped."""
+    if not (sentences := list(looked.sentences)):
+        return
+    counts = 'tests="0" failures="0" errors="0" skipped="0"'
+    yield f'<testsuite name="limitcheck: what was looked at" {counts}>\n<properties>\n'
+    for sentence in sentences:
+        yield f'<property name="looked at" value={_attribute(sentence)}/>\n'
+    for item in looked.skipped:
+        value = _attribute(item.why)
+        yield f"<property name={_attribute(f'skipped: {root_name(item.path)}')} value={value}/>\n"
+    yield "</properties>\n</testsuite>\n"
 
 
 def _suite(report: FileReport) -> Iterator[str]:

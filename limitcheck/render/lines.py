@@ -6,11 +6,13 @@ import os
 import re
 from typing import TYPE_CHECKING
 
+from ..errors import UNSEEN
+
 if TYPE_CHECKING:
     from ..documents.blocks import FindingBlock
 
 WIDTH, NARROWEST = 80, 60
-_UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_UNSAFE = re.compile(rf"[\x00-\x1f\x7f-\x9f{UNSEEN}\ud800-\udfff\U000e0000-\U000e007f]")
 
 
 def terminal_width() -> int:
@@ -22,7 +24,7 @@ def terminal_width() -> int:
 
 
 def safe(text: str) -> str:
-    """Text with every character that could steer a terminal written as an escape.
+    """Text with every character that could steer a terminal or not be seen written as an escape.
 
     >>> safe("a" + chr(27) + "[2J")
     'a\\\\x1b[2J'

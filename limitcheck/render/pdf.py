@@ -47,4 +47,6 @@ def _plain(value: Any) -> Any:
         return {"kind": value.kind, "text": value.text, "line": value.line}
     if hasattr(value, "_asdict"):
         return {name: _plain(item) for name, item in value._asdict().items()}
+    if isinstance(value, str):  # of a file's name, bytes that are no text
+        return value.encode("utf-8", "backslashreplace").decode()
     return [_plain(item) for item in value] if isinstance(value, tuple) else value

@@ -62,7 +62,21 @@ def render_summary(run: Run) -> Iterator[str]:
     yield from verdict_lines(run)
 
 
-FORMS = {"full": render, "quiet": render_quiet, "summary": render_summary}
+def render_verbose(run: Run) -> Iterator[str]:
+    """All of it, then the name of everything that was skipped, and why."""
+    yield from render(run)
+    if run.looked.skipped:
+        yield "\nSkipped:\n"
+    for item in run.looked.skipped:
+        yield "".join(f"{line}\n" for line in wrap(item.text, "  ", "    "))
+
+
+FORMS = {
+    "full": render,
+    "quiet": render_quiet,
+    "summary": render_summary,
+    "verbose": render_verbose,
+}
 """Forms of the text on a screen."""
 
 
@@ -92,6 +106,8 @@ def verdict_lines(run: Run) -> Iterator[str]:
         return
     told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
     yield "".join(f"{line}\n" for line in wrap(told))
+    for sentence in run.looked.sentences:
+        yield "".join(f"{line}\n" for line in wrap(f"{sentence}.", "", "  "))
 
 
 def whispers(policies: Iterable[Policy]) -> Iterator[str]:
@@ -172,8 +188,6 @@ def summary_line(summary: Summary) -> str:
     parts = [count(summary.profiles, "profile")]
     if summary.unreadable:
         parts.append(f"{summary.unreadable} unreadable")
-    if summary.skipped:
-        parts.append(f"{count(summary.skipped, 'other file')} skipped")
     counts = [
         count(summary.errors, "error"),
         count(summary.warnings, "warning"),

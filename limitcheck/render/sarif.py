@@ -2,7 +2,8 @@
 
 What a policy or the command line changes is a configuration notification of the invocation, and
 each policy file an artifact with its SHA-256; what could not be done or read is an execution
-notification, and the execution then no success.
+notification, and the execution then no success. What was skipped is one, too, and named in the
+properties of the run.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from ..checking.root import root_folder, root_name
 from ..checking.run import Run
 from ..checks.documentation import DOCUMENTED, SWITCHED
 from ..documents.findings import outcomes_data
+from ..documents.looked import looked_data
 from ..documents.settings import changed_by
 from ..findings import Finding, Location, Recommendation, path_text
 from ..policy import Policy
@@ -83,6 +85,7 @@ def _log(run: Run) -> dict[str, Any]:
                 "invocations": [_invocation(run)],
                 "artifacts": SECOND,
                 "results": LIST,
+                "properties": {"looked": looked_data(run.looked)},
             }
         ],
     }
@@ -113,7 +116,7 @@ def _overrides(policy: Policy) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def _execution(run: Run) -> Iterator[dict[str, Any]]:
-    """What could not be done or read."""
+    """What could not be done or read, and what was skipped."""
     for finding in () if run.failure is None else run.failure.findings:
         told: dict[str, Any] = {"level": "error", "message": _message(finding)}
         if finding.location is not None:
@@ -126,6 +129,8 @@ def _execution(run: Run) -> Iterator[dict[str, Any]]:
         if number:
             word = count(number, "profile" if what.startswith("not read") else "check")
             yield {"level": "error", "message": {"text": f"{word} {what}: see the results."}}
+    for sentence in run.looked.sentences:
+        yield {"level": "note", "message": {"text": f"{sentence}."}}
 
 
 def _configuration(run: Run) -> Iterator[dict[str, Any]]:

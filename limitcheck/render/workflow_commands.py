@@ -64,4 +64,4 @@ def _data(text: str) -> str:
 
 
 def _property(text: str) -> str:
-    return text.translate(_ESCAPED).translate(_ESCAPED_IN_PROPERTIES)
+    return _data(text).translate(_ESCAPED_IN_PROPERTIES)

@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import ClassVar, Final, Self
 
+from ..errors import cut
 from .numbers import UnitError, plain_or_rounded, ratio
 from .tables import (
     FLOW_UNITS,
@@ -29,6 +30,7 @@ _QUANTITY = re.compile(
 )
 _ABSOLUTE = r"(psi|bar|kpa|mpa)\s*\(?\s*(a|abs|absolute)\s*\)?"
 _LONGEST_NUMBER = 50
+_LONGEST_TEXT = 300
 
 
 class Quantity:
@@ -158,6 +160,8 @@ QUANTITIES: tuple[type[Quantity], ...] = (Pressure, Length, Flow, Temperature, V
 def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
     """Number and unit spelling of a text, or UnitError."""
     bare = text.strip()
+    if len(bare) > _LONGEST_TEXT:
+        raise UnitError(f"a text of {len(bare):,} characters", f'write as in "{kind.EXAMPLE}"')
     match = _QUANTITY.fullmatch(bare)
     if match is not None and len(match[1]) > _LONGEST_NUMBER:
         raise UnitError(f"a number of {len(match[1])} characters", f'write as in "{kind.EXAMPLE}"')
@@ -173,7 +177,7 @@ def split_quantity(text: str, kind: type[Quantity]) -> tuple[str, str]:
 
 
 def _not_a_number(text: str, kind: type[Quantity]) -> UnitError:
-    seen = text if len(text) <= 40 else text[:37] + "..."
+    seen = cut(text, 40)
     if re.match(r"[+-]?[0-9]+(,[0-9]+)+", text):
         whole = re.sub(r"(?<=[0-9]),(?=[0-9])", "", text)
         point = text.replace(",", ".", 1)
@@ -203,7 +207,9 @@ def find_unit(spelling: str, kind: type[Quantity]) -> str:
         return found
     other = next((other for other in QUANTITIES if _named(spelling, other)), None)
     if other is None:
-        raise UnitError(f'"{spelling}" is not a known unit of {kind.KIND}', _near(spelling, kind))
+        raise UnitError(
+            f'"{cut(spelling, 40)}" is not a known unit of {kind.KIND}', _near(spelling, kind)
+        )
     raise UnitError(
         f'"{spelling}" is a unit of {other.KIND}, not of {kind.KIND}',
         f'write the {kind.KIND} as in "{kind.EXAMPLE}"',

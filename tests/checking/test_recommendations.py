@@ -133,7 +133,7 @@ def test_every_output_gives_the_same_number(file: ProfileFile) -> None:
         for item in finding.recommendations:
             assert item.text == numbers[item.path]
     written = {item.text for item in report.recommendations if item.may_be_written}
-    for result in json.loads("".join(render_sarif(finish([report], 0))))["runs"][0]["results"]:
+    for result in json.loads("".join(render_sarif(finish([report]))))["runs"][0]["results"]:
         for fix in result.get("fixes", ()):
             assert set(fix["description"]["text"].removeprefix("Enter ").split(", ")) <= written
 
@@ -166,7 +166,7 @@ def test_nothing_is_offered_where_the_band_may_be_in_another_unit() -> None:
         offered = {item.path: item for item in report.recommendations}
         for path in CUTOFFS:
             assert path not in offered or Pressure.of(offered[path].enter, "psi").to("bar") > 60
-    for result in json.loads("".join(render_sarif(finish([report_of(file)], 0))))["runs"][0][
+    for result in json.loads("".join(render_sarif(finish([report_of(file)]))))["runs"][0][
         "results"
     ]:
         for fix in result.get("fixes", ()):

@@ -79,7 +79,11 @@ def test_folders_are_searched_and_other_files_counted(tmp_path: Path, capsys: Ca
     assert run(["check", ".", "b.toml", "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert [p["path"] for p in data["profiles"]] == ["./b.toml", "./deep/a.toml"]
-    assert data["summary"]["skipped"] == 2
+    assert data["summary"]["skipped"] == 1
+    assert [(item["path"], item["reason"]) for item in data["looked"]["skipped"]] == [
+        ("./deep/.hidden", "hidden-folder"),
+        ("./other.toml", "not-a-profile"),
+    ]
     assert data["summary"]["warnings"] == 1
 
 
@@ -99,7 +103,7 @@ def test_a_broken_file_in_a_folder_is_said(tmp_path: Path, capsys: Capture) -> N
     assert run(["check", "."]) == 2
     out = capsys.readouterr().out
     assert "a.toml:2:" in out
-    assert "2 profiles, 1 unreadable, 1 other file skipped: 1 error" in out
+    assert "2 profiles, 1 unreadable: 1 error" in out
 
 
 @pytest.mark.parametrize(

@@ -142,4 +142,4 @@ def test_an_unreadable_file_is_in_the_report_and_the_exit_code(
     assert "unreadable-profile" in Path("bad.html").read_text("utf-8")
     (tmp_path / "empty").mkdir()
     assert limitcheck(["report", "empty"]) == 2
-    assert "no profile among these" in capsys.readouterr().err
+    assert "no profile was found" in capsys.readouterr().err

@@ -271,7 +271,7 @@ def test_a_fault_of_ours_is_no_success_in_any_output(
     oasis: Any, capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     written(CLEAN)
-    monkeypatch.setattr("limitcheck.checking.selection.targets", lambda *a, **k: 1 / 0)
+    monkeypatch.setattr("limitcheck.checking.selection.select", lambda *a, **k: 1 / 0)
     outputs = ["-o", "a.json", "-o", "a.sarif", "-o", "a.xml"]
     assert run(["check", "tea.toml", *outputs]) == 3
     log = json.loads(Path("a.sarif").read_text("utf-8"))

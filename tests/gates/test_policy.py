@@ -105,7 +105,7 @@ FILES: dict[str, tuple[dict[str, str | bytes | None], int, str]] = {
         "keep one: limitcheck.toml",
     ),
     "a folder": ({OWN: None}, 2, "a folder, not a file"),
-    "a link to nowhere": ({OWN: "->nowhere"}, 2, "cannot be read: No such file or directory"),
+    "a link to nowhere": ({OWN: "->nowhere"}, 2, "a link to nowhere, which is not there"),
     "a link to itself": ({OWN: f"->{OWN}"}, 2, "cannot be read"),
     "UTF-16": ({OWN: WARNS.encode("utf-16")}, 2, "UTF-16"),
     "binary": ({OWN: b"fail_on\x00"}, 2, "binary data"),

@@ -245,7 +245,7 @@ def test_what_a_killed_write_left_is_named_and_then_removed(capsys: Capture) -> 
     an_hour_ago = time.time() - 3600
     os.utime(old, (an_hour_ago, an_hour_ago))
     run(["check", "."])
-    said = " ".join(capsys.readouterr().err.split())
+    said = " ".join(capsys.readouterr().out.split())
     assert f"{old}: left by a write that was stopped" in said
     create_file("another.toml", b"format = 1\n")
     assert not old.exists()

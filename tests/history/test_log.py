@@ -249,6 +249,32 @@ class Endless(io.RawIOBase):
         return n
 
 
+@pytest.mark.parametrize(
+    ("text", "column"),
+    [
+        (f"time,pressure (bar),{'x' * 400}\n2026-01-01,5,y\n", 21),
+        (f"time,pressure (bar)\n2026-01-01,{'5' * 400}\n", 12),
+        (f"time,pressure (bar)\n{'2' * 400},5\n", 1),
+        (f"time,pressure (bar),method\n2026-01-01,5,{'m' * 400}\n", 14),
+    ],
+)
+def test_a_cell_far_longer_than_any_name(text: str, column: int) -> None:
+    with pytest.raises(LogError, match="a cell of 400 characters") as refused:
+        rows(text)
+    assert refused.value.column == column
+
+
+def test_a_note_may_be_long() -> None:
+    assert len(rows(f"time,pressure (bar),note\n2026-01-01,5,{'m' * 4000}\n")) == 1
+
+
+def test_a_header_of_thousands_of_names_is_told_in_part() -> None:
+    with pytest.raises(LogError) as refused:
+        rows(",".join(f"c{i}" for i in range(9000)) + "\n1\n", delimiter=",")
+    assert '"c19", ...' in refused.value.message
+    assert len(refused.value.message) < 400
+
+
 def test_a_line_of_two_gigabytes() -> None:
     endless = Endless()
     with pytest.raises(LogError, match=f"longer than {LONGEST_LINE}"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -95,7 +96,7 @@ def test_a_link_inside_the_folder_is_followed(tmp_path: Path) -> None:
     (tmp_path / "site").mkdir()
     write(tmp_path / "site", "z.toml")
     (tmp_path / "a.toml").symlink_to(tmp_path / "site" / "z.toml")
-    assert names(Folder(str(tmp_path))) == ["a.toml"]
+    assert names(Folder(str(tmp_path))) == ["site/z.toml"]  # under its own name
 
 
 def test_descriptions_outside_of_the_folder_are_not_shown(tmp_path: Path) -> None:
@@ -188,3 +189,62 @@ def test_a_folder_that_is_gone_is_said(tmp_path: Path) -> None:
         answer = page.ask("/entry")
         assert "is gone" in answer.words
         assert "Traceback" not in answer.text
+
+
+@pytest.mark.parametrize("value", ["23:59:60", "0000-01-01", "1e999999999999999999999"])
+def test_a_bad_file_is_one_bad_file_on_the_page(value: str, tmp_path: Path) -> None:
+    """What no date or number holds: in a file of the folder, in a dropped file, in a policy."""
+    good = text()
+    bad = good.replace("[method]\n", f"[method]\nx = {value}\n", 1)
+    (tmp_path / "good.toml").write_text(good, "utf-8")
+    (tmp_path / "bad.toml").write_text(bad, "utf-8")
+    line = bad[: bad.index("x = ")].count("\n") + 1
+    with served(tmp_path) as page:
+        assert page.get("/check", profile="good.toml").status == 200
+        told = page.get("/check", profile="bad.toml")
+        assert "bad.toml:" in told.words
+        assert f":{line}:5" in told.words
+        assert f":{line}:5" in page.drop(bad.encode()).words
+        for path in ("/", "/check", "/entry"):
+            answer = page.get(path)
+            assert answer.status == 200
+            assert "fault of limitcheck" not in answer.words
+        (tmp_path / "limitcheck.toml").write_text(f"x = {value}\n", "utf-8")
+        told = page.get("/check", profile="good.toml")
+        assert "limitcheck.toml:1:5" in told.words
+        assert "fault of limitcheck" not in told.words
+
+
+def test_a_folder_that_cannot_be_listed_is_no_profile(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "shut").mkdir()
+    real = os.scandir
+
+    def denied(path: str) -> object:
+        if str(path).endswith("shut"):
+            raise PermissionError(13, "Permission denied", path)
+        return real(path)
+
+    monkeypatch.setattr(os, "scandir", denied)
+    folder = Folder(str(tmp_path))
+    folder.look()
+    assert folder.names == []
+
+
+def test_the_first_screen_says_what_was_skipped(tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    (folder / "old").mkdir(parents=True)
+    write(folder)
+    write(folder / "old")
+    write(tmp_path, "outside.toml")
+    (folder / "limitcheck.toml").write_text('exclude = ["old", "new"]\n')
+    (folder / "other.toml").write_text("[server]\n")
+    (folder / "link.toml").symlink_to(tmp_path / "outside.toml")
+    (folder / "old" / os.fsdecode(b"\xff.toml")).write_text("x = 1\n")
+    with served(folder) as page:
+        shown = " ".join(unescape(page.get("/").text).split())
+    assert '3 TOML files skipped: 1 not a profile, 2 excluded by exclude = "old"' in shown
+    assert 'exclude = "new"' in shown
+    assert "<li>other.toml: not a profile</li>" in shown
+    assert "Not shown: 1 that lead out of this folder by a link" in shown

@@ -46,7 +46,7 @@ def stages(paths: Iterable[Path]) -> dict[str, float]:
     each("check", lambda file: check_profile(file.profile, DEFAULT_POLICY, DAY), files)
     reports = each("places", lambda file: check_file(file, DEFAULT_POLICY, DAY), files)
     spent["places"] = max(0.0, spent["places"] - spent["check"])
-    run = finish(reports, 0)
+    run = finish(reports)
     for name in ("text", "json", "sarif", "junit"):
         each(f"render {name}", "".join, [renderer(name)(run)])
     return spent
@@ -63,7 +63,7 @@ def physics_adds(paths: Iterable[Path], rounds: int = 5) -> tuple[int, float]:
     def check() -> float:
         start = process_time()
         reports = [check_file(load(path), DEFAULT_POLICY, DAY) for path in chosen]
-        "".join(renderer("json")(finish(reports, 0)))
+        "".join(renderer("json")(finish(reports)))
         return process_time() - start
 
     times: list[tuple[float, float]] = []
