@@ -14,7 +14,9 @@ from ..policy import Policy
 from .root import shown_path, shown_text
 
 EXCLUDED, SAME_FILE = "excluded", "same-file"
+UNTRACKED, UNCHANGED = "not-tracked", "not-changed"
 LINKED_FOLDER, HIDDEN_FOLDER = "linked-folder", "hidden-folder"
+UNTRACKED_FOLDER = "folder-not-tracked"
 WORDS = {
     "not-a-profile": ("not a profile", "not profiles"),
     "description": ("describes an instrument or parts", "describe instruments or parts"),
@@ -30,8 +32,11 @@ WORDS = {
     ),
     "empty": ("empty", "empty"),
     SAME_FILE: ("another name of a file that is checked", "other names of files that are checked"),
+    UNTRACKED: ("not tracked by git", "not tracked by git"),
+    UNCHANGED: ("not changed, nor what it rests on", "not changed, nor what they rest on"),
     LINKED_FOLDER: ("link to a folder", "links to folders"),
     HIDDEN_FOLDER: ("hidden folder with TOML files", "hidden folders with TOML files"),
+    UNTRACKED_FOLDER: ("folder with nothing tracked by git", "folders with nothing tracked by git"),
 }
 """Why something was skipped, for one and for several."""
 
@@ -49,7 +54,7 @@ class Exclude(NamedTuple):
 
 
 class Skipped(NamedTuple):
-    """A file, or with the last two reasons a folder, that was not looked into; `reason` of WORDS.
+    """A file, or with the last three reasons a folder, that was not looked into; `reason` of WORDS.
 
     `exclude` is what leaves it out; `same_as` the name under which it is checked.
     """
@@ -62,7 +67,7 @@ class Skipped(NamedTuple):
     @property
     def is_folder(self) -> bool:
         """Whether it is a folder, so that nothing is known of the files in it."""
-        return self.reason in (LINKED_FOLDER, HIDDEN_FOLDER)
+        return self.reason in (LINKED_FOLDER, HIDDEN_FOLDER, UNTRACKED_FOLDER)
 
     @property
     def why(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from operator import add
 from typing import NamedTuple
 
@@ -89,6 +89,16 @@ _NAMES = tuple(map(check_name, CHECKS))
 def count(number: int, word: str) -> str:
     """A number with its word, as in "1 reading", "2 readings"."""
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+NAMED = 3
+"""Files named in a sentence before the rest is counted."""
+
+
+def some_of(names: Sequence[str], number: int | None = None) -> str:
+    """The first few names, and how many more there are of all."""
+    more = (len(names) if number is None else number) - len(names[:NAMED])
+    return ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..errors import Refused, cut
 from ..policy import Policy
@@ -26,6 +26,9 @@ from .looked import (
     HIDDEN_FOLDER,
     LINKED_FOLDER,
     SAME_FILE,
+    UNCHANGED,
+    UNTRACKED,
+    UNTRACKED_FOLDER,
     Exclude,
     Looked,
     Skipped,
@@ -34,6 +37,9 @@ from .looked import (
 from .misread_policies import OWN_FILE, SHARED_FILE
 from .policy_file import policy_for, real_folder
 from .run import Target
+
+if TYPE_CHECKING:
+    from .narrowing import Narrowing
 
 SUFFIX = ".toml"
 """Of the files of a folder that are looked at, in capital letters or small ones."""
@@ -47,19 +53,25 @@ class Selection(NamedTuple):
     looked: Looked
 
 
-def select(paths: Iterable[str], *, skip_others: bool = False) -> Selection:
+def select(
+    paths: Iterable[str], *, skip_others: bool = False, narrowing: Narrowing | None = None
+) -> Selection:
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
-    that a hook may name any file. Two names of one file are one target. A folder
-    that cannot be listed is a target, too. Raises UnreadableProfile for a policy in error.
+    that a hook may name any file. Two names of one file are one target. A `narrowing` leaves out
+    what git does not track of a folder, and what no change concerns. A folder that cannot be
+    listed is a target, too. Raises UnreadableProfile for a policy in error.
     """
-    search = _Search()
+    search = _Search(narrowing)
     found: dict[str, Target] = {}
     for path in paths:
         for target in search.targets_of(path, skip_others=skip_others):
+            if narrowing is not None and not narrowing.concerns(target.path):
+                search.skipped.append(Skipped(target.path, UNCHANGED))
+                continue
             real = os.path.realpath(target.path)
             first = found.setdefault(real, target)
             if first is not target:
@@ -70,7 +82,8 @@ def select(paths: Iterable[str], *, skip_others: bool = False) -> Selection:
 class _Search:
     """Looks for files, and keeps what it met besides them."""
 
-    def __init__(self) -> None:
+    def __init__(self, narrowing: Narrowing | None = None) -> None:
+        self.narrowing = narrowing
         self.skipped: list[Skipped] = []
         self.remarks: list[str] = []
         self.leaving_out: dict[str, Policy] = {}
@@ -127,7 +140,7 @@ class _Search:
 
         real, root = os.path.realpath(path), root_of(path)
         found = False
-        for target in _Search().below(os.path.relpath(root)):
+        for target in _Search(self.narrowing).below(os.path.relpath(root)):
             if real in files_used(target.path):
                 found = True
                 yield target._replace(path=os.path.normpath(target.path))
@@ -158,6 +171,8 @@ class _Search:
                     continue
                 elif (exclude := self._exclude(path)) is not None:
                     self.skipped.append(Skipped(path, EXCLUDED, exclude))
+                elif self.narrowing is not None and not self.narrowing.tracks(path):
+                    self.skipped.append(Skipped(path, UNTRACKED))
                 else:
                     yield Target(path, named=False)
 
@@ -170,6 +185,9 @@ class _Search:
             return False
         if os.path.islink(path):
             self.skipped.append(Skipped(path, LINKED_FOLDER))
+            return False
+        if self.narrowing is not None and not self.narrowing.searches(path):
+            self.skipped.append(Skipped(path, UNTRACKED_FOLDER))
             return False
         return True
 

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from ..checking.narrowing import Narrowing
     from ..checking.run import PolicyFor, Progress, Run
+    from ..checking.selection import Selection
     from ..policy import CommandLine, Policy
 
 _QUIET, _EVERY = 1.0, 0.2
@@ -92,6 +94,22 @@ def command(
     skip_others: Annotated[
         bool, typer.Option("--skip-others", help="Skip named files that are no profiles.")
     ] = False,
+    tracked: Annotated[
+        bool,
+        typer.Option(
+            "--tracked",
+            help="Of a folder, check only files that git tracks or that are newly staged, as they "
+            "are in the working tree; it is said where that differs from what is staged.",
+        ),
+    ] = False,
+    changed_since: Annotated[
+        str | None,
+        typer.Option(
+            metavar="REV",
+            help="As --tracked, and only profiles that changed since this commit of git, or whose "
+            "shared descriptions, sources or policy changed, moved or went.",
+        ),
+    ] = None,
     allow_empty: Annotated[
         bool, typer.Option("--allow-empty", help="Finding no profile at all is not an error.")
     ] = False,
@@ -111,6 +129,7 @@ def command(
     \b
     Example: limitcheck check profiles/ -o findings.json
     """
+    from ..checking.selection import select
     from ..errors import Refused
     from ..render import FORMATS
     from .gate import command_line, deliver_run, form_of, show_settings
@@ -138,7 +157,11 @@ def command(
 
         known_file = read_known(file, may_be_new=write_known is not None)
     policy_for = partial(policy_of, command_line(fail_on, only, without, require))
-    result, written = _run(paths, policy_for, stdin_name, skip_others=skip_others, jobs=jobs), True
+    narrowing = None
+    if tracked or changed_since is not None:
+        narrowing = _narrowed(paths, changed_since, known)
+    found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
+    result, written = _run(found, policy_for, stdin_name, jobs=jobs), True
     if diff or fix or fix_likely:
         result, written = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
     if file is not None:
@@ -147,7 +170,13 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
-    if result.summary.profiles == 0 and not (allow_empty or skip_others):
+    if narrowing is not None and not _is_kept(result, narrowing):
+        return 2
+    if result.summary.profiles == 0 and changed_since is not None:
+        from .output import complain
+
+        complain(f"nothing that changed since {changed_since} concerns a profile")
+    elif result.summary.profiles == 0 and not (allow_empty or skip_others):
         from ..checking.looked import NOTHING_SKIPPED, no_profile
         from .output import complain
 
@@ -165,22 +194,49 @@ def policy_of(command: CommandLine, path: Path) -> Policy:
     return policy_for(path, command)
 
 
+def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> Narrowing:
+    """What git says of the paths; what has to be said of that is printed."""
+    from ..checking.narrowing import Narrowing
+    from ..errors import Refused
+    from .output import complain
+
+    if paths == ["-"]:
+        raise Refused("standard input is no file that git could track", "name a folder")
+    narrowing = Narrowing(paths, changed_since, [] if known is None else [known])
+    for remark in narrowing.remarks:
+        complain(remark)
+    return narrowing
+
+
+def _is_kept(run: Run, narrowing: Narrowing) -> bool:
+    """Whether git tracks all that its profiles rest on; what it does not track is printed."""
+    from ..checking.results import some_of
+    from .output import complain
+
+    for policy in narrowing.untracked_policies(run):
+        complain(f"{policy} holds here, but git does not track it", f"git add {policy}")
+    lost = narrowing.untracked_uses(run)
+    for name, users in lost.items():
+        told = f"{name} is not tracked by git, but is used by {some_of(users)}"
+        complain(f"{told}: elsewhere they cannot be read", f"git add {name}")
+    return not lost
+
+
 def _run(
-    paths: list[str], policy_for: PolicyFor, stdin_name: str, *, skip_others: bool, jobs: int | None
+    found: Selection | None, policy_for: PolicyFor, stdin_name: str, *, jobs: int | None
 ) -> Run:
+    """The run over what was selected; None: over standard input."""
     from datetime import date
 
     from ..checking.run import check_content, check_targets
-    from ..checking.selection import select
     from ..profile.text import LARGEST_FILE
     from .streams import read_input
 
     today = date.today()
-    if paths == ["-"]:
+    if found is None:
         policy = policy_for(Path(stdin_name))
         content = read_input(LARGEST_FILE, "standard input")
         return check_content(content, stdin_name, policy, today)
-    found = select(paths, skip_others=skip_others)
     return check_targets(
         found.targets,
         policy_for,

@@ -8,6 +8,7 @@ scale: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from math import pi
 from typing import NamedTuple
@@ -15,7 +16,7 @@ from typing import NamedTuple
 from ..findings import KeyPath
 from ..units import PRESSURE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
 from .model import Column, Conditions, Instrument, Part, Profile, Resistance
-from .plausible import FLOW_PER_BORE, plausible_range
+from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
 
 
 class Range(NamedTuple):
@@ -36,7 +37,8 @@ def _range(kind: type[Quantity], unit: str, *ends: str) -> Range:
 
 RANGES: Mapping[str, Range] = {
     # Cold methods run near 0, hot ones near 200; water is critical at 374 degC (IAPWS R2-83).
-    "temperature": _range(Temperature, "degC", "0", "200", "-80", "300"),
+    "temperature": _range(Temperature, "degC", "0", "200", "-80", "250"),
+    "temperature of a test": _range(Temperature, "degC", "0", "90", "-80", "200"),
     "ambient": _range(Temperature, "degC", "5", "45", "-30", "70"),
     "rated temperature": _range(Temperature, "degC", "0", "250", "-80", "400"),
     "injection volume": _range(Volume, "uL", "0.001", "100000", "0.00001", "10000000"),
@@ -81,17 +83,24 @@ class Unusual(NamedTuple):
 
 
 def unusual_amounts(profile: Profile) -> tuple[Unusual, ...]:
-    """The amounts of a profile that are hardly ever seen, in the order of the format."""
-    return tuple(_unusual(profile))
+    """The amounts of a profile that are hardly ever seen, in the order of the format.
+
+    What two numbers make follows only where neither is unusual by itself: one slip is said once.
+    """
+    alone, pairs = tuple(_alone(profile)), tuple(_of_two(profile))
+    if not pairs:
+        return alone
+    told = {place for item in alone for place in item.places}
+    told.update(place for item in implausible_geometry(profile) for place in item.paths)
+    return (*alone, *(item for item in pairs if told.isdisjoint(item.places)))
 
 
-def _unusual(profile: Profile) -> Iterator[Unusual]:
+def _alone(profile: Profile) -> Iterator[Unusual]:
     yield from _of_instrument(profile.instrument)
     if profile.conditions is not None:
         yield from _of_conditions(profile.conditions)
     for index, part in enumerate(profile.flow_path):
         yield from _of_part(part, ("flow_path", index))
-    yield from _of_two(profile)
 
 
 def _of_instrument(instrument: Instrument) -> Iterator[Unusual]:
@@ -137,7 +146,10 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
         )
         yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
         yield from _quantity(
-            measured.temperature, "temperature", (*at, "temperature"), f"temperature {called}"
+            measured.temperature,
+            "temperature of a test",
+            (*at, "temperature"),
+            f"temperature {called}",
         )
     for key, quantity, name in (
         ("rating_at_flow", "flow", "flow"),
@@ -173,7 +185,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
         minutes = float(dwell) / float(flow) / 60
         if not _usual(minutes, RANGES["dwell"]):
             places: tuple[KeyPath, ...] = (("instrument", "dwell_volume"), ("conditions", "flow"))
-            told = f"{dwell} at {flow}, {minutes:.3g} min"
+            told = f"{dwell} at {flow}, {_plainly(minutes)} min"
             yield Unusual(places, "dwell volume over the flow", told, minutes, RANGES["dwell"])
     for index, part in enumerate(profile.flow_path):
         if not isinstance(part, Column) or part.bore is None:
@@ -183,7 +195,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
             volume = pi / 4 * float(part.bore) ** 2 * float(part.length)
             share = float(injected) / volume
             if share > 1:
-                told = f"{injected} into {volume * 1e9:.3g} uL"
+                told = f"{injected} into {_plainly(volume * 1e9)} uL"
                 yield Unusual(
                     (("conditions", "injection_volume"), bore, ("flow_path", index, "length")),
                     f"injection into the empty {part.name}",
@@ -224,3 +236,8 @@ def _minutes(minute: Fraction, span: Range, place: KeyPath, called: str) -> Iter
 
 def _usual(amount: float, span: Range) -> bool:
     return span.least <= amount <= span.most
+
+
+def _plainly(number: float) -> str:
+    """Three digits, never with an exponent: 2490, not 2.49e+03."""
+    return f"{Decimal(f'{number:.3g}'):f}"

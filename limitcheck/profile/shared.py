@@ -35,6 +35,8 @@ from .text import (
 )
 
 USE = "use"
+USED_FILE = "used_file"
+"""In the data of a finding: the file that cannot be used, for whichever profile."""
 _LONGEST_REFERENCE = 1000
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
@@ -114,7 +116,11 @@ def using(data: Mapping[str, Any]) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
 
 
 class _Fault(LimitcheckError):
-    """What is wrong with a `use`."""
+    """What is wrong with a `use`; `file` is the used file where that is to be corrected."""
+
+    def __init__(self, message: str, advice: str, file: str = "") -> None:
+        super().__init__(message, advice)
+        self.file = file
 
 
 class _Resolver:
@@ -178,6 +184,8 @@ class _Resolver:
                 )
         except _Fault as fault:
             finding = unreadable(fault.message, fault.advice, holder.locate((*path, USE)))
+            if fault.file:
+                finding = finding._replace(data={USED_FILE: fault.file})
             raise UnreadableProfile(holder.name, (finding,)) from None
         target: Any = document.data
         for step in found:
@@ -221,6 +229,7 @@ class _Resolver:
             raise _Fault(
                 f"{document.name} has no [instrument] table",
                 "name a file that describes an instrument",
+                document.name,
             )
         return document, path
 
@@ -242,7 +251,7 @@ class _Resolver:
                 "top folder",
             )
         if os.path.exists(real) and not os.path.isfile(real):
-            raise _Fault(f"{name} is not a file", "name a file of descriptions")
+            raise _Fault(f"{name} is not a file", "name a file of descriptions", name)
         try:
             status = os.stat(real)
             document = _read(name, status.st_mtime_ns, status.st_size)
@@ -250,6 +259,7 @@ class _Resolver:
             raise _Fault(
                 f"{cut(name, 300)} cannot be read: {error.strerror}",
                 "correct the path or add the file",
+                name,
             ) from None
         return self.files.setdefault(real, document)
 
@@ -288,8 +298,9 @@ def _part_path(document: ParsedText, name: str) -> KeyPath:
             raise _Fault(
                 f'{document.name} has {len(found)} parts with {key} = "{cut(name)}"',
                 "give them labels that differ and name one",
+                document.name,
             )
-    raise _Fault(f'{document.name} describes no "{cut(name)}"', known)
+    raise _Fault(f'{document.name} describes no "{cut(name)}"', known, document.name)
 
 
 @lru_cache(maxsize=256)

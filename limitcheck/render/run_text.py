@@ -11,6 +11,7 @@ from ..checks.documentation import SWITCHED
 from ..checks.required import CORE, required
 from ..policy import Policy, changes
 from .lines import caret_lines, finding_headline, safe, wrap
+from .shared_faults import SharedFaults
 
 if TYPE_CHECKING:
     from ..documents.blocks import FindingBlock
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
 def render(run: Run) -> Iterator[str]:
     """The run as text, in pieces, without colour."""
     alone, block = run.summary.profiles == 1, "\n"
+    shared = SharedFaults(run)
     for report in run.reports:
-        for block in file_blocks(report, alone=alone):
+        for block in file_blocks(report, shared, alone=alone):
             yield block + "\n"
     if run.stale:
         yield (block := stale_block(run.stale)) + "\n"
@@ -31,9 +33,11 @@ def render(run: Run) -> Iterator[str]:
 
 def render_quiet(run: Run) -> Iterator[str]:
     """Only the findings that fail the run, and the verdict."""
+    shared = SharedFaults(run)
     for report in run.reports:
-        failing = [finding for finding in report.findings if report.fails(finding)]
-        if failing:
+        if report.status == "unreadable":
+            yield from (finding_text(block) + "\n" for block in shared.blocks(report))
+        elif failing := [finding for finding in report.findings if report.fails(finding)]:
             from ..documents.findings import finding_blocks
 
             for block in finding_blocks(failing):
@@ -130,19 +134,20 @@ def whispers(policies: Iterable[Policy]) -> Iterator[str]:
         yield "no finding fails (--fail-on never)"
 
 
-def file_blocks(report: FileReport, *, alone: bool = True) -> Iterator[str]:
+def file_blocks(report: FileReport, shared: SharedFaults, *, alone: bool = True) -> Iterator[str]:
     """The findings of a file, explained ones folded, then how the checks came out.
 
     Known findings are only counted, in the summary. What would decide a check is said of a file
     that was checked alone.
     """
-    new = [finding for finding in report.findings if not finding.known]
-    if new:
+    if report.status == "unreadable":
+        yield from map(finding_text, shared.blocks(report))
+        return
+    if new := [finding for finding in report.findings if not finding.known]:
         from ..documents.findings import finding_blocks
 
         yield from map(finding_text, finding_blocks(new))
-    if report.status != "unreadable":
-        yield account_block(report, alone=alone)
+    yield account_block(report, alone=alone)
 
 
 def finding_text(block: FindingBlock) -> str:
