@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
-from ..profile.model import AnyPart, Column, Profile, one_instrument
+from ..profile.hardware import one_instrument, placeless, unchanged
+from ..profile.model import AnyPart, Column, Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
@@ -93,16 +94,6 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     return PressureRatio(*ratios, tuple(rests_on), tuple(told))
 
 
-def unchanged(sending: Profile, receiving: Profile) -> bool:
-    """Whether both run the same parts under the same conditions on one instrument."""
-    first, second = ([_hardware(part) for part in p.flow_path] for p in (sending, receiving))
-    return (
-        one_instrument(sending, receiving)
-        and first == second
-        and sending.conditions == receiving.conditions
-    )
-
-
 def _certified_alike(sending: Profile, receiving: Profile) -> bool:
     """Whether both sides give the certificates of their columns, or neither does."""
     given = [
@@ -124,11 +115,6 @@ def _by_geometry(profile: Profile) -> Profile:
         for part in profile.flow_path
     )
     return profile.model_copy(update={"flow_path": parts})
-
-
-def _hardware(part: AnyPart) -> dict[str, object]:
-    """The part without where its description stands."""
-    return {**vars(part), "use": None}
 
 
 def _interval(one: _Run, other: _Run) -> RatioInterval:
@@ -201,7 +187,7 @@ def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, 
             if part.certificate == twin.certificate and _packing(part) == _packing(twin):
                 return "one kind", second
             return "other beds" if measured == [None, None] else "unrelated", second
-        if same_instrument and not isinstance(part, Column) and _hardware(part) == _hardware(twin):
+        if same_instrument and not isinstance(part, Column) and placeless(part) == placeless(twin):
             return "the same", second
     return "unrelated", None
 

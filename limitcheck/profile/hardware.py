@@ -126,3 +126,24 @@ def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
     share: Fraction = (at.value - x0.value) / (x1.value - x0.value)
     unit = low.unit
     return Pressure.of(low.to(unit) + share * (high.to(unit) - low.to(unit)), unit), False
+
+
+def one_instrument(first: Profile, second: Profile) -> bool:
+    """Whether both are on the same instrument: its id counts within a site, which both name."""
+    sites = first.method.site, second.method.site
+    return first.instrument.id == second.instrument.id and sites[0] == sites[1] is not None
+
+
+def unchanged(sending: Profile, receiving: Profile) -> bool:
+    """Whether both run the same parts under the same conditions on one instrument."""
+    first, second = ([placeless(part) for part in p.flow_path] for p in (sending, receiving))
+    return (
+        one_instrument(sending, receiving)
+        and first == second
+        and sending.conditions == receiving.conditions
+    )
+
+
+def placeless(part: Part) -> dict[str, object]:
+    """What a part is, without where its description stands."""
+    return {**vars(part), "use": None}

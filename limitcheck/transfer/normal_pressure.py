@@ -11,8 +11,9 @@ from math import log
 from typing import Literal, NamedTuple
 
 from ..physics.liquid import CannotPredict
-from ..physics.other_instrument import Contribution, PressureRatio, pressure_ratio, unchanged
+from ..physics.other_instrument import Contribution, PressureRatio, pressure_ratio
 from ..physics.predict import predict
+from ..profile.hardware import unchanged
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up, show
 from .ruling import Field, Ruling, information, is_given
