@@ -187,3 +187,22 @@ def test_an_output_is_not_written_where_the_next_run_reads_its_policy() -> None:
     put(text())
     assert run(["check", "profiles", "-o", "text=limitcheck.toml"]) == 2
     assert not Path("limitcheck.toml").exists()
+
+
+def test_a_policy_that_leaves_out_every_profile_concerns_profiles(
+    tmp_path: Path, capsys: Capture
+) -> None:
+    need_program("git")
+    (tmp_path / ".git").rmdir()
+    put(text())
+    who = ["-c", "user.name=Harrow Mill", "-c", "user.email=lab@example.org"]
+    subprocess.run(["git", "init", "-q", "-b", "main"], check=True)
+    subprocess.run(["git", "add", "-A"], check=True)
+    subprocess.run(["git", *who, "commit", "-q", "-m", "tea"], check=True)
+    Path("limitcheck.toml").write_text('exclude = ["profiles"]\n')
+    subprocess.run(["git", "add", "-A"], check=True)
+    forget_policies()
+    assert said(capsys, "--tracked", ".")[0] == 2
+    code, output = said(capsys, "--changed-since", "HEAD", ".")
+    assert "nothing that changed since HEAD concerns a profile" not in output
+    assert code == 2
