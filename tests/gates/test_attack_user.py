@@ -206,3 +206,68 @@ def test_a_policy_that_leaves_out_every_profile_concerns_profiles(
     code, output = said(capsys, "--changed-since", "HEAD", ".")
     assert "nothing that changed since HEAD concerns a profile" not in output
     assert code == 2
+
+
+@pytest.mark.parametrize(
+    "option", [["--only", "low-cutoff-off"], ["--without", "high-cutoff-above-rating"]]
+)
+def test_all_required_and_not_all_decided_is_not_green(option: list[str], capsys: Capture) -> None:
+    """As `--require CHECK --without CHECK` is refused."""
+    put(example("cutoffs/clean.toml"))
+    assert said(capsys, PROFILE, "--require", "all")[0] == 0
+    assert said(capsys, PROFILE, "--require", "all", *option)[0] != 0
+
+
+def test_a_flow_further_from_the_bore_is_open_again(capsys: Capture) -> None:
+    """Answered for was 1 mL/min on 46 mm; a tenth of it is ten times further out."""
+    put(example("cutoffs/clean.toml").replace('bore = "4.6 mm"', 'bore = "46 mm"'))
+    assert run(["accept", PROFILE, "geometry-implausible", *ANSWER]) == 0
+    only = [PROFILE, "--only", "geometry-implausible", "--fail-on", "warning"]
+    assert said(capsys, *only)[0] == 0
+    edit('flow = "1.0 mL/min"', 'flow = "0.1 mL/min"')
+    assert said(capsys, *only)[0] == 1
+
+
+@pytest.mark.parametrize("ignored", ["limitcheck.toml", "columns/leaf.toml"])
+def test_git_add_is_not_advised_for_what_git_ignores(
+    ignored: str, tmp_path: Path, capsys: Capture
+) -> None:
+    """`git add` refuses it; `git add -f`, or a change of .gitignore, is what works."""
+    need_program("git")
+    (tmp_path / ".git").rmdir()
+    column = 'part = "column"\nrating = "450 bar"\n'
+    put(text())
+    if ignored == "limitcheck.toml":
+        Path(ignored).write_text('fail_on = "warning"\n')
+    else:
+        Path("columns").mkdir()
+        Path(ignored).write_text(f"[[flow_path]]\n{column}")
+        edit(column, 'use = "../columns/leaf.toml#column"\n')
+    Path(".gitignore").write_text(f"{ignored}\n")
+    forget_policies()
+    subprocess.run(["git", "init", "-q", "-b", "main"], check=True)
+    subprocess.run(["git", "add", "-A"], check=True)
+    _, output = said(capsys, "--tracked", ".")
+    assert "git does not track it" in output
+    assert f"Do: git add {ignored}" not in output
+
+
+def test_what_settings_would_not_do_is_refused() -> None:
+    put(text())
+    assert run(["check", PROFILE, "--settings", "--write-known", "known.json"]) == 2
+
+
+def test_a_merge_conflict_is_not_answered_with_knowing_all(capsys: Capture) -> None:
+    """Written again, the file would know what nobody has looked at yet."""
+    put(text(high="420"))
+    Path("known.json").write_text('<<<<<<< HEAD\n{"format": 1, "known": [\n=======\n')
+    code, output = said(capsys, PROFILE, "--known", "known.json")
+    assert code == 2
+    assert "write it again" not in output
+
+
+def test_standard_input_beside_files_is_named_as_such(capsys: Capture) -> None:
+    put(text())
+    _, output = said(capsys, "-", PROFILE)
+    assert "No such file" not in output
+    assert "standard input" in output
