@@ -271,3 +271,31 @@ def test_standard_input_beside_files_is_named_as_such(capsys: Capture) -> None:
     _, output = said(capsys, "-", PROFILE)
     assert "No such file" not in output
     assert "standard input" in output
+
+
+@pytest.fixture
+def received() -> str:
+    """A profile made from another one and from an instrument, by `transfer --new`."""
+    for name in ("kestrel-bay", "columns/tea", "instruments/kb-lc-05", "instruments/hm-lc-07"):
+        path = Path(f"{name}.toml")
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(example(f"transfer/{name}.toml"), "utf-8")
+    made = ["--new", "received.toml", "--instrument", "instruments/hm-lc-07.toml"]
+    assert run(["transfer", "kestrel-bay.toml", *made]) == 0
+    assert run(["check", "received.toml", "--require", "all", "--fail-on", "note"]) == 0
+    return "received.toml"
+
+
+def test_all_required_takes_in_what_a_profile_was_made_from(received: str, capsys: Capture) -> None:
+    """A source that changed is a warning; one that is gone leaves the check open."""
+    Path("kestrel-bay.toml").unlink()
+    code, output = said(capsys, received, "--require", "all")
+    assert "1 not decided" in output
+    assert code == 1
+
+
+def test_every_check_that_can_be_left_open_can_be_required(received: str, capsys: Capture) -> None:
+    Path("kestrel-bay.toml").unlink()
+    code, output = said(capsys, received, "--require", "source-changed")
+    assert "there is no check" not in output
+    assert code == 1
