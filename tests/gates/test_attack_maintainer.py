@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.cli.app import main
+from limitcheck.checking.policy_file import forget_policies
+from limitcheck.cli.app import run as command
 
 from ..needs import need_program
 from ..render.runs import GOOD
@@ -27,14 +28,14 @@ BEFORE, _, _REST = GOOD.partition(COLUMN)
 SHARED = f'{BEFORE}[[flow_path]]\nuse = "parts/col.toml#column"\n{_REST}'
 
 
+SETTINGS = (
+    *("-c", "protocol.file.allow=always", "-c", "user.name=Harrow Mill"),
+    *("-c", "user.email=lab@example.org"),
+)
+
+
 def git(folder: Path, *arguments: str) -> None:
-    subprocess.run(
-        ["git", "-c", "protocol.file.allow=always", "-c", "user.name=Harrow Mill"]
-        + ["-c", "user.email=lab@example.org", *arguments],
-        cwd=folder,
-        check=True,
-        capture_output=True,
-    )
+    subprocess.run(["git", *SETTINGS, *arguments], cwd=folder, check=True, capture_output=True)
 
 
 def commit(folder: Path) -> None:
@@ -58,7 +59,8 @@ def check(capsys):
     """Runs the check; gives the exit code and all that was printed."""
 
     def run(*arguments: str) -> tuple[int, str]:
-        code = main(["check", *arguments])
+        forget_policies()
+        code = command(["check", *arguments])
         told = capsys.readouterr()
         return code, " ".join((told.out + told.err).split())
 
@@ -146,3 +148,41 @@ def test_nothing_found_is_no_green_with_changed_since_either(lab, check):
     assert check("--tracked", ".")[0] == 2
     code, text = check("--changed-since", "HEAD", ".")
     assert code == 2, text
+
+
+def test_a_broken_profile_that_uses_a_named_description_is_said(lab, check):
+    (lab / "parts").mkdir()
+    (lab / "parts" / "col.toml").write_text(COLUMN)
+    (lab / "tea.toml").write_text(SHARED)
+    (lab / "leaf.toml").write_text(SHARED.replace("KB-TEA-014", "KB-LEAF-002") + "\nx = [\n")
+    assert check(".")[0] == 2
+    code, text = check("parts/col.toml")
+    assert code == 2, text
+
+
+def test_an_excluded_profile_that_uses_a_named_description_is_said(lab, check):
+    (lab / "parts").mkdir()
+    (lab / "old").mkdir()
+    (lab / "parts" / "col.toml").write_text(COLUMN)
+    (lab / "tea.toml").write_text(SHARED)
+    leaf = SHARED.replace("KB-TEA-014", "KB-LEAF-002").replace("parts/", "../parts/")
+    (lab / "old" / "leaf.toml").write_text(leaf)
+    (lab / "limitcheck.toml").write_text('exclude = ["old"]\n')
+    _, text = check("parts/col.toml")
+    assert "1 TOML file skipped: 1 excluded" in text, text
+
+
+def test_a_known_undecided_check_does_not_hide_another(lab, check):
+    bare = GOOD.replace('[expected]\nlow = 60\nhigh = 85\nbasis = "measured"\n', "")
+    (lab / "tea.toml").write_text(bare)
+    check("--require", "high-cutoff-margin-wide", "--write-known", "known.json", "tea.toml")
+    assert check("--require", "expected-inverted", "tea.toml")[0] == 1
+    code, text = check("--require", "expected-inverted", "--known", "known.json", "tea.toml")
+    assert code == 1, text
+
+
+def test_what_is_required_fails_though_a_missing_cutoff_is_only_a_note(lab, check):
+    (lab / "tea.toml").write_text(GOOD.replace("high = 110\n", ""))
+    (lab / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-missing = "note"\n')
+    code, text = check("tea.toml")
+    assert code == 1, text
