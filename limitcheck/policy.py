@@ -107,6 +107,8 @@ class AdjustmentLimits(NamedTuple):
 
     edition: str | None = None
     """The edition and procedure a site works to, once it has read the limits there."""
+    stated: frozenset[str] = frozenset()
+    """Names of the limits that the site states itself."""
 
 
 class Policy(NamedTuple):
@@ -206,7 +208,7 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
         setting = _setting(policy, f"margins.{name}", value, default)
         own = margins.source_of(name) == PROFILE
         yield setting._replace(origin=PROFILE) if own else setting
-    for name in AdjustmentLimits._fields:
+    for name in AdjustmentLimits._fields[:-1]:
         limits = (getattr(each.adjustments, name) for each in (policy, DEFAULT_POLICY))
         yield _setting(policy, f"transfer.{name}", *(_adjustment(name, limit) for limit in limits))
     for check, grade in policy.severities.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
+from limitcheck.checking.revisions import OtherRevisions
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.transfer.control import Control
 
@@ -138,6 +139,6 @@ CONTROL = Control(
     "0" * 64,
     (None, None),
     None,
-    (),
+    OtherRevisions((), ".", is_repository=True, unreadable=(), no_history=""),
 )
 """What a record is made with, fixed."""

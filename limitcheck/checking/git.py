@@ -51,11 +51,12 @@ class WorkingTree:
         return self._changed()
 
     def commit(self, revision: str) -> str | None:
-        """The commit of a revision; None for HEAD before the first commit. Raises Refused."""
-        if revision.startswith("-"):
-            raise Refused(f"--changed-since {revision}: not a revision", "name a commit or branch")
+        """The commit of a revision; None for HEAD before the first commit. Raises Refused.
+
+        A revision may not begin with "-".
+        """
         found = self._run("rev-parse", "--verify", "--quiet", f"{revision}^{{commit}}")
-        if found.returncode == 0 and revision:
+        if found.returncode == 0:
             return os.fsdecode(found.stdout.strip())
         if revision in _NOT_BORN and self._run("symbolic-ref", "-q", "HEAD").returncode == 0:
             return None
@@ -67,6 +68,12 @@ class WorkingTree:
     def changed(self, commit: str) -> frozenset[str]:
         """What differs from a commit, staged or not; of a file that was moved, both names."""
         return self._changed(commit) | self._changed("--cached", commit)
+
+    def commits(self, name: str) -> tuple[str, ...]:
+        """The commits that touched a file, the latest first, 200 at most; none for a new one."""
+        below = os.path.relpath(name, self.top).replace(os.sep, "/")
+        found = self._run("log", "--format=%H", "--max-count=200", "--", f":(literal){below}")
+        return tuple(os.fsdecode(found.stdout).split()) if found.returncode == 0 else ()
 
     def content(self, commit: str, name: str) -> bytes | None:
         """The bytes of a file as it was in a commit; None where it was not there."""

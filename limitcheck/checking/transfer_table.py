@@ -41,6 +41,14 @@ class TransferTable(FormatTable):
     injection_volume: RatioQuantity | None = None
 
     @model_validator(mode="after")
+    def _something_is_left(self) -> Self:
+        for name in ("length_over_particle_less", "plate_number_less", "isocratic_flow"):
+            share = getattr(self, name)
+            if share is not None and share.value >= 1:
+                raise refuse(f"{name} of {share}: nothing would be left", "write less than 100 %")
+        return self
+
+    @model_validator(mode="after")
     def _wider_needs_its_edition(self) -> Self:
         wider = [n for n, v in _given(self).items() if v > getattr(_CHAPTER, n)]
         if wider and self.edition is None:
@@ -53,11 +61,12 @@ class TransferTable(FormatTable):
 
 def adjustment_limits(table: TransferTable) -> AdjustmentLimits:
     """The limits in force: the site's own where given."""
-    return _CHAPTER._replace(**_given(table), edition=table.edition)
+    given = _given(table)
+    return _CHAPTER._replace(**given, edition=table.edition, stated=frozenset(given))
 
 
 def _given(table: TransferTable) -> dict[str, Fraction]:
-    values = {n: getattr(table, n) for n in AdjustmentLimits._fields if n != "edition"}
+    values = {n: getattr(table, n) for n in TransferTable.model_fields if n != "edition"}
     return {
         name: value if isinstance(value, Fraction) else value.value
         for name, value in values.items()

@@ -5,30 +5,45 @@ from __future__ import annotations
 import json
 import re
 import zlib
+from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, NamedTuple
 
 from ..documents.transfer import transfer_data
 from ..errors import Refused
 from ..profile.load import load
 from ..profile.text import UnreadableProfile
 from ..qualify.control import LARGEST_RECORD, control_of, record_content
-from ..transfer import transfer
-from ..transfer.control import altered, changes
+from ..transfer import Transfer, transfer
+from ..transfer.control import Control, altered, changes
 
 _IN_HTML = re.compile(rb'<script type="application/json" id="record">(.*?)</script>', re.DOTALL)
 _IN_PDF = re.compile(rb"/Type\s*/EmbeddedFile\b.*?stream\r?\n", re.DOTALL)
 
 
-def read_record(path: str) -> dict[str, Any]:
+class ReadRecord(NamedTuple):
+    """A record as data, and the page it was drawn on: its form and bytes, empty for JSON."""
+
+    data: dict[str, Any]
+    form: Literal["json", "html", "pdf"]
+    page: bytes
+
+
+def read_record(path: str) -> ReadRecord:
     """The record in a JSON, HTML or PDF file that `transfer` wrote; raises Refused."""
     content = record_content(path)
     try:
-        data = json.loads(_attached(content))
-        if not isinstance(data["record"]["sha256"], str) or "rulings" not in data:
+        form, attached = _attached(content)
+        data = json.loads(attached)
+        own = data["record"]
+        if not all(isinstance(own[key], str) for key in ("id", "made", "sha256")):
+            raise TypeError
+        datetime.fromisoformat(own["made"])
+        if "rulings" not in data:
             raise KeyError
-        return dict(data)
+        return ReadRecord(dict(data), form, b"" if form == "json" else content)
     except (ValueError, KeyError, TypeError, RecursionError, zlib.error):
         raise Refused(
             f"{path}: not a record of limitcheck transfer",
@@ -36,29 +51,55 @@ def read_record(path: str) -> dict[str, Any]:
         ) from None
 
 
-def _attached(content: bytes) -> bytes:
+def _attached(content: bytes) -> tuple[Literal["json", "html", "pdf"], bytes]:
     if content.startswith(b"%PDF"):
         (place,) = _IN_PDF.finditer(content)
-        return zlib.decompressobj().decompress(content[place.end() :], LARGEST_RECORD)
+        return "pdf", zlib.decompressobj().decompress(content[place.end() :], LARGEST_RECORD)
     found = _IN_HTML.search(content)
-    return found[1] if found is not None else content
+    return ("html", found[1]) if found is not None else ("json", content)
 
 
-def verify(record: dict[str, Any], made: datetime) -> tuple[str, ...]:
-    """What changed since a record was made, by the files of today."""
-    from ..checking.policy_file import policy_for
-
-    found = [told] if (told := altered(record)) is not None else []
+def verify(record: ReadRecord, made: datetime) -> tuple[str, ...]:
+    """What changed since a record was made, by the files of today; of a page, what was altered."""
+    data = record.data
+    found = [told] if (told := altered(data)) is not None else []
     try:
-        paths = [record[side]["profile"]["path"] for side in ("sending", "receiving")]
-        first, second = map(load, paths)
-        policies = policy_for(Path(paths[0])), policy_for(Path(paths[1]))
-        today = transfer(first, second, policies, made.date())
-        named = record["control"]["qualification"]
-        control = control_of(today, made, named and named["file"]["path"])
+        qualified = data["control"]["qualification"]
+        of = [data[side]["profile"]["path"] for side in ("sending", "receiving")]
+        today, control = _made_again(of, qualified and qualified["file"]["path"], made)
         now = json.loads(json.dumps(transfer_data(today, control)))
-        return (*found, *changes(record, now))
+        found += changes(data, now)
+        if record.page and not found:
+            found += _altered_page(record, today, control)
     except (UnreadableProfile, Refused) as error:
         return (*found, f"it cannot be made again today: {error.message}")
-    except (KeyError, TypeError):
+    except (KeyError, TypeError, AttributeError):
         return (*found, "it has not the form of a record of this version")
+    return tuple(found)
+
+
+def _made_again(
+    paths: list[str], qualification: str | None, made: datetime
+) -> tuple[Transfer, Control]:
+    from ..checking.policy_file import policy_for
+
+    first, second = map(load, paths)
+    policies = policy_for(Path(paths[0])), policy_for(Path(paths[1]))
+    found = transfer(first, second, policies, made.date())
+    return found, control_of(found, made, qualification)
+
+
+def _altered_page(record: ReadRecord, today: Transfer, control: Control) -> Iterator[str]:
+    """Whether the page says what its record says: drawn again, it has to be the same bytes."""
+    from ..documents.transfer import transfer_document
+    from .output import draw_document
+
+    made = datetime.fromisoformat(record.data["record"]["made"])
+    document = transfer_document(replace(today, day=made.date()), control._replace(made=made))
+    drawn = draw_document(record.form, document, record.data, file=True)
+    drawn = drawn.encode("utf-8", "backslashreplace") if isinstance(drawn, str) else drawn
+    if drawn != record.page:
+        yield (
+            "the page itself was altered: drawn again from the record in it, it is not the same; "
+            "the record in it is as it was"
+        )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -64,7 +66,7 @@ def command(
     from ..checking.policy_file import policy_for
     from ..documents.transfer import transfer_data, transfer_document
     from ..errors import Refused
-    from ..profile.load import load
+    from ..profile.load import load, load_bytes
     from ..qualify.control import control_of
     from ..transfer import transfer
     from .output import asked, show
@@ -72,26 +74,30 @@ def command(
     wanted = asked(format, output, verbose)
     made = datetime.now().astimezone()
     if verify is not None:
-        if sending is not None or new is not None or qualification is not None:
+        if any(item is not None for item in (sending, new, instrument, site, qualification)):
             raise Refused("--verify stands alone", "limitcheck transfer --verify RECORD.json")
         return _verify(verify, made, wanted)
     if (
         sending is None
         or (receiving is None) == (new is None)
         or (new is None) != (instrument is None)
+        or (new is None and site is not None)
     ):
         raise Refused(
             "name the receiving profile, or --new TO with --instrument FILE",
-            "limitcheck transfer FROM TO, or limitcheck transfer FROM --new TO --instrument FILE",
+            "limitcheck transfer FROM TO, or limitcheck transfer FROM --new TO --instrument FILE "
+            "[--site NAME]",
         )
-    first = load(sending)
+    first, target = load(sending), receiving or new or ""
+    content = None
     if new is not None and instrument is not None:
-        _write_new(first, new, instrument, site)
-    target = receiving or new or ""
+        content = _new_content(first, new, instrument, site)
     policies = (policy_for(Path(sending)), policy_for(Path(target)))
-    found = transfer(first, load(target), policies, made.date())
+    second = load(target) if content is None else load_bytes(content, target)
+    found = transfer(first, second, policies, made.date())
     control = control_of(found, made, qualification)
-    show(wanted, transfer_document(found, control), transfer_data(found, control))
+    with _written(target, content):
+        show(wanted, transfer_document(found, control), transfer_data(found, control))
     return 0 if found.decision == "accept" else 1
 
 
@@ -104,27 +110,42 @@ def _verify(path: str, made: datetime, wanted: Asked) -> int:
 
     record = read_record(path)
     found = verify(record, made)
-    data = frame(verified=record["record"], day=made.date().isoformat(), changes=list(found))
-    show(wanted, verification_document(record, found, made.date().isoformat()), data)
+    own, day = record.data["record"], made.date().isoformat()
+    data = frame(verified=own, day=day, changes=list(found))
+    show(wanted, verification_document(record.data, found, day), data)
     return 1 if found else 0
 
 
-def _write_new(sending: ProfileFile, new: str, instrument: str, site: str | None) -> None:
-    """Make the receiving profile and write it, never over another file."""
+def _new_content(sending: ProfileFile, new: str, instrument: str, site: str | None) -> bytes:
+    """The receiving profile for a new file."""
     from datetime import date
     from pathlib import Path
 
     from ..checking.policy_file import policy_for
-    from ..errors import Refused
-    from ..profile.atomic import CannotWrite, create_file
     from ..profile.instruments import load_instrument
-    from ..profile.load import load_bytes
     from ..transfer.new_profile import new_profile
 
     policy = policy_for(Path(new))
-    content = new_profile(sending, load_instrument(instrument), policy, date.today(), site, new)
-    load_bytes(content, new)
+    return new_profile(sending, load_instrument(instrument), policy, date.today(), site, new)
+
+
+@contextmanager
+def _written(new: str, content: bytes | None) -> Iterator[None]:
+    """Writes a new profile, never over another file; gone again where its record was refused."""
+    import os
+
+    from ..errors import LimitcheckError, Refused
+    from ..profile.atomic import CannotWrite, create_file
+
+    if content is None:
+        yield
+        return
     try:
         create_file(new, content)
     except CannotWrite as error:
         raise Refused(str(error), "name another file, or check the folder") from None
+    try:
+        yield
+    except LimitcheckError:
+        os.unlink(new)
+        raise

@@ -46,12 +46,12 @@ def control_section(found: Transfer, control: Control, record: Mapping[str, str]
         Table("", ("What", "Value"), tuple(rows)),
         Table("Margins in force", ("Side", "Margin", "Share", "From"), margins),
     ]
-    if others := control.other_revisions:
+    others = control.other_revisions
+    blocks.append(Text(others.text))
+    if others.found:
         columns = ("Revision", "Instrument", "File", "SHA-256")
-        lines = tuple((o.revision or "none", o.instrument, o.path, o.sha256) for o in others)
-        blocks.append(Table("Other revisions of the method in the repository", columns, lines))
-    else:
-        blocks.append(Text("The repository has no other revision of the method."))
+        lines = tuple((o.revision or "none", o.instrument, o.path, o.sha256) for o in others.found)
+        blocks.append(Table("Other revisions of the method", columns, lines))
     return Section("This record", tuple(blocks), in_record=True)
 
 
@@ -69,7 +69,10 @@ def control_data(control: Control) -> dict[str, Any]:
         "build_sha256": control.build_sha256,
         "policies": {"sending": plain_data(sending), "receiving": plain_data(receiving)},
         "qualification": plain_data(control.qualification),
-        "other_revisions": plain_data(control.other_revisions),
+        "other_revisions": {
+            "found": plain_data(control.other_revisions.found),
+            "looked_at": control.other_revisions.text,
+        },
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from io import StringIO
 from typing import Any
@@ -14,7 +14,7 @@ from ..units import Pressure
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
 from .looked import looked_data, looked_section, looked_texts
-from .normal_pressure import ratio_data
+from .normal_pressure import ratio_data, ratio_text
 from .parts import answer
 from .settings import policies_data, policy_section
 
@@ -41,7 +41,7 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         for row in found.rows
     )
     table = Table("High / low cutoff to type", ("Method", *columns), rows)
-    sections = [Section("", (table, Text(MEASURE)))]
+    sections = [Section("", (table, Text(MEASURE))), *_ratios(found)]
     if reasons:
         sections.append(Section("Why not", (Bullets(tuple(reasons), numbered=True),)))
     sections += policy_section(found.policies)
@@ -53,6 +53,21 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         day,
         others=[(other.name, other.sha256) for other in found.instruments],
     )
+
+
+def _ratios(found: FitTable) -> Iterator[Section]:
+    """What the bands rest on: the predicted ratio of each cell, with its interval."""
+    rows = tuple(
+        (cell.method.profile.method.id, cell.instrument.instrument.id, ratio_text(cell.there.ratio))
+        for row in found.rows
+        for cell in row
+        if cell.there.ratio is not None
+    )
+    if rows:
+        columns = ("Method", "Instrument", "Ratio (interval)")
+        yield Section(
+            "Predicted pressure there, over the method's own", (Table("", columns, rows),)
+        )
 
 
 def _shown(cell: Cell, reasons: Sequence[str]) -> str:

@@ -13,6 +13,9 @@ from ..units.printing import short
 from .blocks import Bullets, Section, Table, Text
 from .data import predicted_data, pressure_data
 
+_NOTHING = 1e-6
+"""A half-width that is only the rounding of floats."""
+
 
 def normal_section(found: Transfer) -> Iterator[Section]:
     """The band there with its interval, what that rests on, and each limit against it."""
@@ -59,6 +62,8 @@ def rests_on(normal: NormalRuns) -> Iterator[str]:
     """What the interval of the ratio rests on, the largest first."""
     if normal.scaled is not None:
         for why, below, above in normal.scaled.ratio.rests_on:
+            if max(below, above) < _NOTHING:
+                continue
             yield f"{why}: {100 * below:.2g} % below, {100 * above:.2g} % above"
         yield from normal.scaled.ratio.predicted_as
 

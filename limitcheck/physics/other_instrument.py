@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
-from ..profile.model import AnyPart, Column, Profile
+from ..profile.model import AnyPart, Column, Profile, one_instrument
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
@@ -75,8 +75,10 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
     a restrictor whose resistance is not given.
     """
-    if _unchanged(sending, receiving):
+    if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
+    if not _certified_alike(sending, receiving):
+        sending, receiving = map(_by_geometry, (sending, receiving))
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(
@@ -91,13 +93,37 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     return PressureRatio(*ratios, tuple(rests_on), tuple(told))
 
 
-def _unchanged(sending: Profile, receiving: Profile) -> bool:
+def unchanged(sending: Profile, receiving: Profile) -> bool:
+    """Whether both run the same parts under the same conditions on one instrument."""
     first, second = ([_hardware(part) for part in p.flow_path] for p in (sending, receiving))
     return (
-        sending.instrument.id == receiving.instrument.id
+        one_instrument(sending, receiving)
         and first == second
         and sending.conditions == receiving.conditions
     )
+
+
+def _certified_alike(sending: Profile, receiving: Profile) -> bool:
+    """Whether both sides give the certificates of their columns, or neither does."""
+    given = [
+        [part.certificate is not None for part in side.flow_path if isinstance(part, Column)]
+        for side in (sending, receiving)
+    ]
+    return given[0] == given[1]
+
+
+def _by_geometry(profile: Profile) -> Profile:
+    """The profile with its columns as their geometry says: like is compared with like.
+
+    A column without its geometry keeps its certificate.
+    """
+    parts = tuple(
+        part.model_copy(update={"certificate": None})
+        if isinstance(part, Column) and None not in (part.length, part.bore, part.particle_size)
+        else part
+        for part in profile.flow_path
+    )
+    return profile.model_copy(update={"flow_path": parts})
 
 
 def _hardware(part: AnyPart) -> dict[str, object]:
@@ -141,7 +167,7 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
     ):
         if width:
             yield Contribution(why, width, width)
-    if one.profile.instrument.id != other.profile.instrument.id:
+    if not one_instrument(one.profile, other.profile):
         devices = hypot(FLOW_ERROR, FLOW_ERROR)
         ovens = OVEN_ERROR * hypot(_heated(one), _heated(other))
         yield Contribution("flow of two pumps", devices, devices)
@@ -164,7 +190,7 @@ def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Ki
 
 def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, int | None]:
     part = one.part(first)
-    same_instrument = one.profile.instrument.id == other.profile.instrument.id
+    same_instrument = one_instrument(one.profile, other.profile)
     for second in rest:
         twin = other.part(second)
         if isinstance(part, Column) and isinstance(twin, Column) and part.part == twin.part:
@@ -282,7 +308,7 @@ def _ambient(one: _Run, other: _Run) -> float:
     outside = [
         0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - _heated(r)) for r in (one, other)
     ]
-    if one.profile.instrument.id == other.profile.instrument.id:
+    if one_instrument(one.profile, other.profile):
         return abs(outside[1] - outside[0])
     return hypot(*outside)
 

@@ -7,7 +7,7 @@ viscosity is mostly the same on both sides and cancels.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, hypot
+from math import exp, hypot, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
@@ -23,6 +23,12 @@ class RatioInterval(NamedTuple):
     low: float
     central: float
     high: float
+
+    def widened(self, below: float, above: float) -> RatioInterval:
+        """The ratio with another half-width in ln of it on either side [-], in quadrature."""
+        down, up = log(self.central / self.low), log(self.high / self.central)
+        low, high = exp(-hypot(down, below)), exp(hypot(up, above))
+        return RatioInterval(self.central * low, self.central, self.central * high)
 
 
 def ratio(profile: Profile, change: Change) -> RatioInterval:

@@ -100,6 +100,14 @@ def _without_use(table: Mapping[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in table.items() if key != USE}
 
 
+OF_THE_PIECE = ("serial", "certificate", "plate_number", "resistance_at")
+"""Keys of a part that are true of one piece, not of its kind."""
+
+
+def _own_keys(part: AnyPart) -> list[str]:
+    return [key for key in OF_THE_PIECE if key in type(part).model_fields]
+
+
 def column_stretch(parts: Sequence[str]) -> slice:
     """From the first to the last column of a flow path, by the names of its parts."""
     places = [index for index, name in enumerate(parts) if name in ("guard column", "column")]
@@ -107,11 +115,14 @@ def column_stretch(parts: Sequence[str]) -> slice:
 
 
 def on_instrument(method: Profile, other: DescribedInstrument) -> Profile:
-    """The method with its columns on an instrument; its cutoffs are left out."""
+    """The method on an instrument, with columns of the kind of its own; cutoffs are left out."""
     stretch = column_stretch([part.part for part in other.flow_path])
     own = column_stretch([part.part for part in method.flow_path])
     before, after = other.flow_path[: stretch.start], other.flow_path[stretch.stop :]
-    parts = (*before, *method.flow_path[own], *after)
+    columns = (
+        part.model_copy(update=dict.fromkeys(_own_keys(part))) for part in method.flow_path[own]
+    )
+    parts = (*before, *columns, *after)
     moved: dict[str, object] = {
         "instrument": other.instrument,
         "flow_path": parts,

@@ -327,6 +327,12 @@ class Profile(FormatTable):
         return self
 
 
+def one_instrument(first: Profile, second: Profile) -> bool:
+    """Whether both are on the same instrument: its id counts within a site, which both name."""
+    sites = first.method.site, second.method.site
+    return first.instrument.id == second.instrument.id and sites[0] == sites[1] is not None
+
+
 def validate_profile(data: Mapping[str, Any]) -> Profile:
     """The profile in a parsed TOML document; raises `pydantic.ValidationError` with all errors."""
     instrument = data.get("instrument")

@@ -14,6 +14,7 @@ from ..profile.text import open_regular
 from ..transfer import Transfer
 from ..transfer.control import Control, Qualification, UsedFile
 from .installation import build_sha256
+from .results import Verdict, worst
 
 LARGEST_RECORD = 50_000_000
 """Bytes; a record with every hash has under a million."""
@@ -38,16 +39,28 @@ def _policy_file(policy: Policy) -> UsedFile | None:
 
 
 def _qualification(path: str, build: str) -> Qualification:
+    """What a qualification record says; raises Refused for one that contradicts itself.
+
+    It carries no signature: whoever alters its results as well is not found out here.
+    """
     content = record_content(path)
     try:
         data = json.loads(content)
-        verdict, theirs = data["verdict"], data["installation"]["build_sha256"]
+        verdict, installation = Verdict(data["verdict"]), data["installation"]
+        results = [item for group in data["groups"] for item in group["results"]]
+        found = worst(Verdict(item["verdict"]) for item in (installation, *results))
+        theirs = installation["build_sha256"]
     except (ValueError, KeyError, TypeError, RecursionError):
         raise Refused(
             f"{path}: not a qualification record", "write one: limitcheck qualify -o FILE.json"
         ) from None
+    if verdict is not found:
+        raise Refused(
+            f'{path}: its verdict is "{verdict}", but its results come to "{found}"',
+            "write it again: limitcheck qualify -o FILE.json",
+        )
     file = UsedFile(path, hashlib.sha256(content).hexdigest())
-    return Qualification(file, str(verdict), theirs == build)
+    return Qualification(file, verdict, theirs == build)
 
 
 def record_content(path: str) -> bytes:

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import pi
 from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
-from ..profile.model import Column, Profile
+from ..profile.model import Column, Profile, Tube
 from ..units import Flow, Length, Temperature, Volume, show
-from .ruling import EQUAL, Field, Pair, Ruling
+from .ruling import EQUAL, OWN, Field, Pair, Ruling
 
 CHAPTER = "Ph. Eur. 2.2.46, USP <621>, JP 2.00"
 FROM_MEMORY = (
@@ -95,14 +96,31 @@ def columns(profile: Profile) -> list[Column]:
     return [p for p in profile.flow_path if isinstance(p, Column) and p.part == "column"]
 
 
-def allowed(field: Field, rule: str, condition: str = SUITABILITY) -> Ruling:
-    """The ruling on a field that was adjusted within its limits."""
-    return field.ruled("allowed", rule, source_of(field.pair.policy.adjustments), condition)
+def allowed(field: Field, rule: str, *limits: str, condition: str = SUITABILITY) -> Ruling:
+    """The ruling on a field that was adjusted within limits of these names."""
+    return field.ruled(
+        "allowed", rule, source_of(field.pair.policy.adjustments, *limits), condition
+    )
 
 
-def source_of(limits: AdjustmentLimits) -> str:
-    """Where the limits stand: the site's edition, or the chapter."""
-    return limits.edition or CHAPTER
+def source_of(limits: AdjustmentLimits, *names: str) -> str:
+    """Where limits of these names stand: what the site states, the chapter, or nowhere.
+
+    The chapter gives the formulas; how near a number has to come to them is our own tolerance.
+    """
+    stated, rest = (
+        [name for name in names if (name in limits.stated) is own] for own in (True, False)
+    )
+    sources = [limits.edition or "the site's policy"] if stated else []
+    if not stated or rest:
+        ours = OWN_TOLERANCES.intersection(rest)
+        sources.append(f"{CHAPTER}; its tolerance {OWN}" if ours else CHAPTER)
+    return "; ".join(sources)
+
+
+OWN_TOLERANCES = frozenset(
+    {"gradient_flow", "gradient_step", "gradient_minutes", "dwell_minutes", "injection_volume"}
+)
 
 
 def scaled_flow(flow: Flow, old: ColumnSize, new: ColumnSize) -> Flow:
@@ -154,7 +172,8 @@ def rule_flow(field: Field) -> Iterator[Ruling]:
     if got == field.sending == scaled:
         yield field.ruled("same", "same flow on the same column size")
         return
-    share = limits.gradient_flow if field.pair.gradient else limits.isocratic_flow
+    name = "gradient_flow" if field.pair.gradient else "isocratic_flow"
+    share = getattr(limits, name)
     least, most = (scaled.times(1 + by) for by in (-share, share))
     kind = "gradient" if field.pair.gradient else "isocratic"
     ends = " to ".join(show(end, got.unit, digits=4) for end in (least, most))
@@ -163,10 +182,10 @@ def rule_flow(field: Field) -> Iterator[Ruling]:
         told = f"scaled to the column {show(scaled, got.unit, digits=4)}; {kind}: within {span}"
         off = abs(got.value / scaled.value - 1) > limits.gradient_flow
         finer = sizes.new.particle_size < FINE <= sizes.old.particle_size
-        yield allowed(field, told, PLATES if finer and off else SUITABILITY)
+        yield allowed(field, told, name, condition=PLATES if finer and off else SUITABILITY)
     else:
         told = f"scaled to the column it is {show(scaled, got.unit, digits=4)}; {kind}: {span}"
-        yield field.ruled("not allowed", told, source_of(limits))
+        yield field.ruled("not allowed", told, source_of(limits, name))
 
 
 def rule_temperature(field: Field) -> Iterator[Ruling]:
@@ -179,14 +198,15 @@ def rule_temperature(field: Field) -> Iterator[Ruling]:
     if before == after:
         yield field.ruled("same", EQUAL)
         return
-    span = limits.gradient_kelvin if field.pair.gradient else limits.isocratic_kelvin
+    name = "gradient_kelvin" if field.pair.gradient else "isocratic_kelvin"
+    span = getattr(limits, name)
     cold, hot = (Temperature.of(before.value + by, "K") for by in (-span, span))
     kind = "gradient" if field.pair.gradient else "isocratic"
     ends = f"{show(cold, before.unit)} to {show(hot, before.unit)} (+/- {float(span):g} K)"
     if cold <= after <= hot:
-        yield allowed(field, f"{kind}: within {ends}")
+        yield allowed(field, f"{kind}: within {ends}", name)
     else:
-        yield field.ruled("not allowed", f"{kind}: {ends}", source_of(limits))
+        yield field.ruled("not allowed", f"{kind}: {ends}", source_of(limits, name))
 
 
 def rule_injection_volume(field: Field) -> Iterator[Ruling]:
@@ -198,19 +218,48 @@ def rule_injection_volume(field: Field) -> Iterator[Ruling]:
     if sizes is None:
         yield field.ruled("cannot decide", NO_SIZES)
         return
-    sent, got, source = field.sending, field.receiving, source_of(limits)
+    sent, got, source = field.sending, field.receiving, source_of(limits, "injection_volume")
+    if held := _too_much(got, field.pair.receiving):
+        yield field.ruled("cannot decide", held)
+        return
     scaled = scaled_injection(sent, *sizes)
     shown = f"by column volume it is {show(scaled, got.unit, digits=3)}"
     share = limits.injection_volume
     if got == sent == scaled:
         yield field.ruled("same", "the same volume on the same column volume")
     elif scaled.times(1 - share) <= got <= scaled.times(1 + share):
-        yield allowed(field, f"{shown}: within {percent(share)} of that")
+        yield allowed(field, f"{shown}: within {percent(share)} of that", "injection_volume")
     elif got < scaled:
         lacking = "less needs its precision and detection shown"
         yield field.ruled("cannot decide", f"{shown}: {lacking}", source)
     else:
         yield field.ruled("not allowed", f"{shown}, +/- {percent(share)}: more overloads", source)
+
+
+def _too_much(volume: Volume, receiving: Profile) -> str:
+    """Why an injection is more than loop or column hold; empty where it is not."""
+    loops = [p for p in receiving.flow_path if isinstance(p, Tube) and p.part == "loop"]
+    held = [volume_of(tube) for tube in loops]
+    if held and None not in held and float(volume) > sum(v for v in held if v is not None):
+        return (
+            f"the loop of the receiving side holds {_microlitres(sum(float(v or 0) for v in held))}"
+        )
+    for column in columns(receiving):
+        empty = volume_of(column)
+        if empty is not None and float(volume) > empty:
+            return f"the column without its packing holds {_microlitres(empty)}"
+    return ""
+
+
+def volume_of(part: Tube | Column) -> float | None:
+    """What the empty part holds [m^3], pi/4 d^2 L; None where length or bore is not given."""
+    if part.length is None or part.bore is None:
+        return None
+    return pi / 4 * float(part.bore) ** 2 * float(part.length)
+
+
+def _microlitres(volume: float) -> str:
+    return f"{volume * 1e9:.3g} uL"
 
 
 def percent(share: Fraction) -> str:

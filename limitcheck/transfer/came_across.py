@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from ..checking.proposed import Name
+from ..checks import check_name
+from ..checks.engine import check_profile
+from ..checks.low_cutoff import low_cutoff_off
+from ..policy import DEFAULT_POLICY
 from ..profile.model import Instrument
 from ..units import Pressure, round_down, round_up, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .display import FACTORS
 from .normal_pressure import copied
 from .reach import rule_normal_runs
-from .ruling import EQUAL, OWN, Field, Ruling, Word, information
+from .ruling import EQUAL, OWN, Field, Pair, Ruling, Word, information
 
 CutoffVerdict = Literal[
     "off on both",
@@ -25,6 +30,10 @@ CutoffVerdict = Literal[
     "rounded the wrong way",
     "set differently",
 ]
+
+
+_MANY_TIMES = 8
+"""A rating so many times that of the other side is read again (common practice, no source)."""
 
 
 class CutoffMoved(NamedTuple):
@@ -91,7 +100,7 @@ def _judged(
 def rule_high_cutoff(field: Field) -> Iterable[Ruling]:
     """The high cutoff: one is needed on the receiving side, and normal runs stay under it."""
     yield from _rule_cutoff("high", field)
-    yield from rule_normal_runs(field, "high cutoff", "weakest rating")
+    yield from rule_normal_runs(field, "high cutoff", "weakest")
 
 
 def rule_low_cutoff(field: Field) -> Iterable[Ruling]:
@@ -124,9 +133,11 @@ def _none_here(field: Field, moved: CutoffMoved) -> Ruling:
     if moved.name == "high":
         word: Word = "cannot decide" if moved.sending is None else "not allowed"
         return field.ruled(word, f"{moved.text}: without a high cutoff nothing stops the pump")
-    for entry in field.pair.receiving.accepted:
-        valid = entry.until is None or entry.until >= field.pair.today
-        if entry.check == "low-cutoff-off" and valid:
+    pair = field.pair
+    examined = check_profile(pair.receiving, pair.policy, pair.today, (low_cutoff_off,))
+    for finding in examined.findings:
+        if finding.check == check_name(low_cutoff_off) and finding.accepted is not None:
+            entry = finding.accepted
             until = f" until {entry.until}" if entry.until else ""
             return field.ruled("allowed", f"accepted by {entry.by}{until}: {entry.reason}")
     lacking = "a leak or an empty bottle stops nothing: set one, or accept low-cutoff-off"
@@ -139,35 +150,64 @@ def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> R
     first, second = pair.sending.expected, pair.receiving.expected
     if second is None:
         return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
-    margins = pair.policy.margins  # not the profile's own, which could widen what it may do
-    share = margins.high if high else margins.low
+    share, source = _margin(moved.name, pair)
     factor, normal = (1 + share, second.high) if high else (1 - share, second.low)
     if first is not None and (before := first.high if high else first.low).value > 0:
         factor = (max if high else min)(factor, sent.value / before.value)
-    unit, step = pair.receiving.instrument.pressure_unit, pair.receiving.instrument.step
+    unit = pair.receiving.instrument.pressure_unit
     bound = normal.to(unit) * factor
     side, which = ("above", "maximum") if high else ("below", "minimum")
     told = (
         f"{moved.text}; allowed as far {side} the expected {which} as at the sender, at least "
-        f"{float(share * 100):g} %: {show(Pressure.of(bound, unit), unit)} (to the next step)"
+        f"{float(share * 100):g} %: {show(Pressure.of(bound, unit), unit, apart=[got])}"
     )
-    kept = got.to(unit) < bound + step if high else got.to(unit) > bound - step
-    return field.ruled("allowed" if kept else "not allowed", told, OWN)
+    kept = got.to(unit) <= bound if high else got.to(unit) >= bound
+    return field.ruled("allowed" if kept else "not allowed", told, source)
+
+
+def _margin(name: Name, pair: Pair) -> tuple[Fraction, str]:
+    """How far a cutoff may be from normal, at least; and who says so.
+
+    The policy's share, or the sender's own, which the method came with; never the receiving
+    profile's own, which could widen what it may do.
+    """
+    policy, own = pair.policy, getattr(pair.sending.margins, name)
+    share, usual = (getattr(side.margins, name) for side in (policy, DEFAULT_POLICY))
+    if own is not None and own.value > share:
+        return own.value, "the sending profile's own margins"
+    if share > usual:
+        return share, f"margins of {policy.source or 'the policy'}"
+    return share, OWN
 
 
 def rule_rating(field: Field) -> Iterable[Ruling]:
-    """The rating of a part: that of pump and column is compared with the receiving high cutoff."""
-    high = field.pair.receiving.cutoffs.high
-    got = field.receiving
-    if not field.name.startswith(("pump", "column", "guard column")):
-        yield from information(field, "the receiving part's own rating, compared by the checks")
-    elif missing := field.missing:
+    """The rating of a part: the high cutoff is on those of pump and column."""
+    high, sent, got = field.pair.receiving.cutoffs.high, field.sending, field.receiving
+    must = field.name.startswith(("pump", "column", "guard column"))
+    if must and (missing := field.missing):
         yield missing
+    elif sent is not None and got is None:
+        yield field.ruled("cannot decide", "not given here: nothing says what this part holds")
+    elif not must:
+        yield from _misread(field, information(field, "the checks compare it with what is on it"))
     elif high is not None and high > got:
         yield field.ruled("not allowed", f"the high cutoff {high} is above it")
-    elif field.sending == got:
+    elif sent == got:
         yield field.ruled("same", EQUAL)
     elif high is None:
         yield field.ruled("cannot decide", "no high cutoff to compare it with")
     else:
-        yield field.ruled("allowed", f"the high cutoff {high} is not above it")
+        found = field.ruled("allowed", f"the high cutoff {high} is not above it")
+        yield from _misread(field, [found])
+
+
+def _misread(field: Field, rulings: Iterable[Ruling]) -> Iterator[Ruling]:
+    """With the condition to look again where a rating is many times that of the sender's part."""
+    sent, got = field.sending, field.receiving
+    for item in rulings:
+        if sent is None or got is None or got.value < _MANY_TIMES * sent.value:
+            yield item
+        else:
+            times = f"{float(got.value / sent.value):.3g} times the sender's {sent}"
+            told = f"read the label again, with its unit: {field.name} {got} is {times}"
+            yield item._replace(condition=told)

@@ -6,18 +6,30 @@ chapter, from memory).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
 from ..units import plain_or_rounded
-from .adjustment import SUITABILITY, allowed, column_sizes, columns, monoliths, percent, source_of
+from .adjustment import (
+    CHAPTER,
+    SUITABILITY,
+    allowed,
+    column_sizes,
+    columns,
+    monoliths,
+    percent,
+    source_of,
+)
 from .ruling import EQUAL, Field, Pair, Ruling, for_information, information, must_be_same
 
 SIZE_GIVES = "give length, bore and particle_size of one column on both sides"
 SELECTIVITY = f"show that the peaks keep their order and selectivity; {SUITABILITY}"
 """What another packing asks for (harmonised chapter, from memory)."""
 _GIVE_PLATES = "give plate_number of one column on both sides"
+_RATIO = "length_over_particle_less", "length_over_particle_more"
+_PLATES = "plate_number_less", "plate_number_more"
 _GUARD = "no rule for a guard column: show that it changes neither separation nor band"
 
 
@@ -27,8 +39,15 @@ def rule_chemistry(field: Field) -> Iterator[Ruling]:
         yield missing
     elif _plain(field.sending) == _plain(field.receiving):
         yield field.ruled("same", EQUAL)
-    else:
+    elif all(kinds := [_phases(text) for text in (field.sending, field.receiving)]) and (
+        kinds[0].isdisjoint(kinds[1])
+    ):
         yield _another(field, "another column chemistry is another method")
+    else:
+        told = (
+            "written differently: write one chemistry alike on both sides, another is not allowed"
+        )
+        yield field.ruled("cannot decide", told)
 
 
 def rule_particle(field: Field) -> Iterator[Ruling]:
@@ -89,27 +108,27 @@ def _sized(field: Field, *, by_ratio: bool) -> Iterator[Ruling]:
         span = f"{round(least)} to {round(most)} (-{percent(less)} to +{percent(more)})"
         told = f"L/dp {round(now)} for {round(was)}; allowed {span}"
         if least <= now <= most:
-            yield allowed(field, told)
+            yield allowed(field, told, *_RATIO)
         elif _plate_numbers(field.pair) is not None:
             yield _by_plates(field, told)
         else:
             beyond = f"{told}. Beyond it the plate number rules: {_GIVE_PLATES}"
-            yield field.ruled("not allowed", beyond, source_of(limits))
+            yield field.ruled("not allowed", beyond, source_of(limits, *_RATIO))
 
 
-class _Plates(NamedTuple):
+class _Numbers(NamedTuple):
     """The plate numbers of both columns."""
 
     old: Fraction
     new: Fraction
 
 
-def _plate_numbers(pair: Pair) -> _Plates | None:
+def _plate_numbers(pair: Pair) -> _Numbers | None:
     """None where a side does not give it, or has several columns."""
     old, new = ([column.plate_number for column in columns(side)] for side in pair.sides)
     if len(old) != 1 or len(new) != 1 or old[0] is None or new[0] is None:
         return None
-    return _Plates(old[0], new[0])
+    return _Numbers(old[0], new[0])
 
 
 def _by_plates(field: Field, why: str) -> Ruling:
@@ -123,8 +142,8 @@ def _by_plates(field: Field, why: str) -> Ruling:
     old, new = map(plain_or_rounded, plates)
     told = f"{why}: the plate number rules. It is {new} for {old}; allowed {span}"
     if least <= plates.new <= most:
-        return allowed(field, told, SELECTIVITY)
-    return field.ruled("not allowed", told, source_of(limits))
+        return allowed(field, told, *_PLATES, condition=SELECTIVITY)
+    return field.ruled("not allowed", told, source_of(limits, *_PLATES))
 
 
 def _of_guard(field: Field) -> bool:
@@ -132,7 +151,27 @@ def _of_guard(field: Field) -> bool:
 
 
 def _another(field: Field, told: str) -> Ruling:
-    return field.ruled("not allowed", told, source_of(field.pair.policy.adjustments))
+    return field.ruled("not allowed", told, CHAPTER)
+
+
+_PHASES = {
+    "octadecyl": "c18",
+    "ods": "c18",
+    "octyl": "c8",
+    "butyl": "c4",
+    "pentafluorophenyl": "pfp",
+    **{name: name for name in ("pfp", "phenyl", "cyano", "amino", "amide", "diol", "silica")},
+}
+"""Words of a bonded phase, and its short name (common practice, no source)."""
+
+
+def _phases(text: str) -> set[str]:
+    """The bonded phases that a text names; empty where it names none that is known."""
+    plain = _plain(text)
+    chains = {f"c{chain}" for chain in re.findall(r"(?<![a-z])c(\d{1,2})(?!\d)", plain)}
+    named = [word for word in _PHASES if word in plain]
+    longest = [word for word in named if not any(word in o and word != o for o in named)]
+    return chains | {_PHASES[word] for word in longest}
 
 
 def _plain(text: str) -> str:

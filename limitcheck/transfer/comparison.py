@@ -5,10 +5,11 @@ A field of the format that has no line in `RULERS` fails a test.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from ..profile.model import (
+    AnyPart,
     Column,
     Conditions,
     Cutoffs,
@@ -26,8 +27,8 @@ from .came_across import rule_high_cutoff, rule_low_cutoff, rule_rating
 from .column import rule_bore, rule_chemistry, rule_particle, rule_plate_number, rule_size
 from .composition import rule_percent_b
 from .display import rule_entry, rule_unit
-from .normal_pressure import rule_band_end, rule_basis
-from .pairing import PartPair, paired_parts
+from .normal_pressure import counted, rule_band_end, rule_basis, rule_tube_size
+from .pairing import PartPair, in_another_order, paired_parts
 from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
 from .ruling import (
     Field,
@@ -35,7 +36,6 @@ from .ruling import (
     Ruler,
     Ruling,
     checked,
-    counted,
     for_information,
     is_given,
     made_from,
@@ -82,7 +82,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "injection_minute": rule_injection_minute,
     },
     Device: {**_PART, "resistance_at": counted},
-    Tube: {**_PART, "length": counted, "bore": counted, "resistance_at": counted},
+    Tube: {**_PART, "length": rule_tube_size, "bore": rule_tube_size, "resistance_at": counted},
     Column: {
         **_PART,
         "chemistry": rule_chemistry,
@@ -117,7 +117,9 @@ def compare(pair: Pair) -> tuple[Ruling, ...]:
 def _rulings(pair: Pair) -> Iterator[Ruling]:
     for name in Profile.model_fields:
         if name == "flow_path":
-            for part in paired_parts(pair.sending, pair.receiving):
+            parts = paired_parts(pair.sending, pair.receiving)
+            yield _order(parts, pair)
+            for part in parts:
                 yield from _part(part, pair)
         elif name in _TABLES:
             sides = getattr(pair.sending, name), getattr(pair.receiving, name)
@@ -160,7 +162,7 @@ def _value(table: FormatTable | None, key: str) -> Any:
 def _part(part: PartPair, pair: Pair) -> Iterator[Ruling]:
     one, other = part.sending, part.receiving
     if one is not None and other is not None:
-        yield from _table(type(one), part.name, one, other, pair)
+        yield from _of_one_piece(_table(type(one), part.name, one, other, pair), one, other)
         return
     field = Field(part.name, one and part.name, other and part.name, pair, "part")
     only = "sending" if other is None else "receiving"
@@ -171,4 +173,35 @@ def _part(part: PartPair, pair: Pair) -> Iterator[Ruling]:
         told = f"only the {only} profile has it: show that it changes neither separation nor band"
         yield field.ruled("cannot decide", told)
     else:
-        yield field.ruled("information", f"only the {only} profile has this part")
+        found = field.ruled("information", f"only the {only} profile has this part")
+        if other is None and one is not None and one.rating is not None:
+            told = f"look what stands in place of the sender's {part.name}, rated {one.rating}"
+            found = found._replace(condition=f"{told}: if there is one, add it with its rating")
+        yield found
+
+
+_ON_ITS_LABEL = frozenset(
+    {"chemistry", "length", "bore", "particle_size", "particle", "inlet_frit", "outlet_frit"}
+    | {"rating", "rating_at_flow", "rating_at_temperature"}
+)
+
+
+def _of_one_piece(rulings: Iterable[Ruling], one: AnyPart, other: AnyPart) -> Iterator[Ruling]:
+    """One serial number on both sides is one piece: its label cannot say two things."""
+    for item in rulings:
+        key = item.field.rpartition(": ")[2]
+        differs = item.ruling in ("allowed", "information") and key in _ON_ITS_LABEL
+        if one.serial is not None and one.serial == other.serial and differs:
+            told = f"one piece, serial {one.serial}, with two labels: read it again"
+            yield item._replace(ruling="cannot decide", rule=told, condition="")
+        else:
+            yield item
+
+
+def _order(parts: Sequence[PartPair], pair: Pair) -> Ruling:
+    """The order of the parts that both sides have."""
+    sent, got = (f"{len(side.flow_path)} parts" for side in pair.sides)
+    field = Field("flow path: order", sent, got, pair, "")
+    if moved := in_another_order(parts, pair.receiving):
+        return field.ruled("not allowed", f"in another order here: {', '.join(moved)}")
+    return field.ruled("same", "the parts of both sides are in one order")

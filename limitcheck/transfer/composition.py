@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..policy import AdjustmentLimits
+from ..profile.model import Conditions
 from ..units import plain_or_rounded
 from .adjustment import HUNDRED, allowed, percent, source_of
-from .ruling import Field, Ruling
+from .ruling import Field, Ruling, level
 from .solvent import EXCHANGED, as_sent, exchanged
 
 
@@ -17,7 +18,10 @@ def rule_percent_b(field: Field) -> Iterator[Ruling]:
     sent, got = field.pair.conditions
     if sent.gradient is not None and got.gradient is not None:
         return
-    if field.pair.gradient:
+    was, now = (_isocratic(side) for side in (sent, got))
+    if was is not None and now is not None and None in (field.sending, field.receiving):
+        yield _composition(field, was, as_sent(now, field.pair))
+    elif field.pair.gradient:
         here, there = ("gradient" if side.gradient else "isocratic" for side in (sent, got))
         if (sent if here == "isocratic" else got).percent_b is None:
             there_is = "no composition is given on the isocratic side: add percent_b"
@@ -27,6 +31,13 @@ def rule_percent_b(field: Field) -> Iterator[Ruling]:
         yield missing
     else:
         yield _composition(field, field.sending, as_sent(field.receiving, field.pair))
+
+
+def _isocratic(side: Conditions) -> Fraction | None:
+    """The one composition of a side, also where it is written as a level gradient."""
+    if side.gradient is not None:
+        return side.gradient[0].percent_b if level(side) else None
+    return side.percent_b
 
 
 def _composition(field: Field, was: Fraction, now: Fraction) -> Ruling:
@@ -40,9 +51,12 @@ def _composition(field: Field, was: Fraction, now: Fraction) -> Ruling:
         f"itself or {plain_or_rounded(limits.minor_component_percent)} % B, none by more than "
         f"{plain_or_rounded(limits.component_percent)}, none to or from zero"
     )
+    names = "minor_component", "minor_component_percent", "component_percent"
+    if exchanged(field.pair):
+        told = f"{told}. A and B are exchanged: at the sender it is {plain_or_rounded(now)} % B"
     if within(was, now, limits):
-        return allowed(field, f"within {told}")
-    return field.ruled("not allowed", told, source_of(limits))
+        return allowed(field, f"within {told}", *names)
+    return field.ruled("not allowed", told, source_of(limits, *names))
 
 
 def span(was: Fraction, limits: AdjustmentLimits) -> tuple[Fraction, Fraction]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from ..checking.revisions import OtherRevision
+from ..checking.revisions import OtherRevisions
 
 
 class UsedFile(NamedTuple):
@@ -34,7 +34,7 @@ class Qualification(NamedTuple):
         """In words."""
         if not self.of_this_build:
             return "the record named is of another build: nothing is known of this installation"
-        return f"{self.verdict}, for this build"
+        return f"{self.verdict}, as its record says of this build; not run again here"
 
 
 class Control(NamedTuple):
@@ -44,7 +44,7 @@ class Control(NamedTuple):
     build_sha256: str
     policies: tuple[UsedFile | None, UsedFile | None]
     qualification: Qualification | None
-    other_revisions: tuple[OtherRevision, ...]
+    other_revisions: OtherRevisions
 
 
 def sealed(data: Mapping[str, Any], made: datetime) -> dict[str, Any]:
@@ -63,7 +63,11 @@ def content_sha256(record: Mapping[str, Any]) -> str:
 
 
 def altered(record: Mapping[str, Any]) -> str | None:
-    """What shows that a record is not as it was made; None where nothing does."""
+    """What shows that a record is not as it was made; None where nothing does.
+
+    Who alters a record can give it a new hash: then only its values differ from today's files.
+    Raises KeyError and TypeError for what has not the form of a record.
+    """
     own, sha256 = record["record"], content_sha256(record)
     expected = f"{str(own['made'])[:10]}-{sha256[:12]}"
     if own["sha256"] != sha256 or own["id"] != expected:
@@ -71,8 +75,15 @@ def altered(record: Mapping[str, Any]) -> str | None:
     return None
 
 
+_MOST = 20
+"""Differences told of one part of a record."""
+
+
 def changes(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
-    """What differs between a record and one made of the same files today, most weighty first."""
+    """What differs between a record and one made of the same files today, most weighty first.
+
+    Everything in it is compared but its own id, hash, time and day.
+    """
     if then["decision"] != now["decision"]:
         yield f"the decision was {then['decision']}; it is {now['decision']} now"
     for side in ("sending", "receiving"):
@@ -80,11 +91,49 @@ def changes(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
     yield from _values("tool version", then["tool"]["version"], now["tool"]["version"])
     yield from _control(then["control"], now["control"])
     yield from _rulings(then["rulings"], now["rulings"])
-    for name in ("reasons", "conditions", "from_memory", "cutoffs", "expected"):
-        yield from _other(name.replace("_", " "), then[name], now[name])
+    told = {"decision", "tool", "control", "rulings", "sending", "receiving", "record", "day"}
+    yield from _rest("", then, now, told)
     for side in ("sending", "receiving"):
-        for name in ("findings", "checks", "margins"):
-            yield from _other(f"{name} of the {side} profile", then[side][name], now[side][name])
+        yield from _rest(f"{side} side: ", then[side], now[side], {"profile"})
+        own = {"sha256", "uses"}
+        yield from _rest(f"{side} profile: ", then[side]["profile"], now[side]["profile"], own)
+
+
+def _rest(
+    of: str, then: Mapping[str, Any], now: Mapping[str, Any], told: set[str]
+) -> Iterator[str]:
+    """What differs in the parts of a table that are not told otherwise."""
+    for key in dict.fromkeys((*then, *now)):
+        if key not in told:
+            found = list(_differences(of + key.replace("_", " "), then.get(key), now.get(key)))
+            yield from found[:_MOST]
+            if len(found) > _MOST:
+                yield f"{of}{key}: {len(found) - _MOST} more differences"
+
+
+def _differences(name: str, then: object, now: object) -> Iterator[str]:
+    """Where two values differ, each place with both."""
+    if isinstance(then, Mapping) and isinstance(now, Mapping):
+        for key in dict.fromkeys((*then, *now)):
+            yield from _differences(f"{name}.{key}", then.get(key), now.get(key))
+    elif isinstance(then, list) and isinstance(now, list) and len(then) == len(now):
+        for number, (one, other) in enumerate(zip(then, now, strict=True), 1):
+            yield from _differences(f"{name}[{number}]", one, other)
+    elif isinstance(then, list) and isinstance(now, list):
+        gone = [item for item in then if item not in now]
+        come = [item for item in now if item not in then]
+        yield from (f"{name}: no longer {_brief(item)}" for item in gone)
+        yield from (f"{name}: new {_brief(item)}" for item in come)
+    elif then != now:
+        yield f"{name}: {_brief(then)} then, {_brief(now)} now"
+
+
+def _brief(value: object) -> str:
+    """A value on one line, a finding by its check and message."""
+    if isinstance(value, Mapping) and "message" in value:
+        value = f"{value.get('check', '')}: {value['message']}"
+    text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+    return text if len(text) <= 200 else f"{text[:200]} ..."
 
 
 def _files(side: str, then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
@@ -109,8 +158,7 @@ def _control(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
     for side in ("sending", "receiving"):
         before, after = then["policies"][side], now["policies"][side]
         yield from _values(f"policy of the {side} side", _named(before), _named(after))
-    for name in ("qualification", "other_revisions"):
-        yield from _other(name.replace("_", " "), then[name], now[name])
+    yield from _rest("", then, now, {"build_sha256", "policies"})
 
 
 def _named(file: Mapping[str, Any] | None) -> str:
@@ -127,9 +175,10 @@ def _rulings(then: list[dict[str, str]], now: list[dict[str, str]]) -> Iterator[
         if old is None or new is None:
             yield f"{field}: {'ruled now' if old is None else 'no longer ruled'}"
         elif old["ruling"] != new["ruling"]:
-            yield f"{field}: {old['ruling']} then, {new['ruling']} now"
+            yield f"{field}: {old['ruling']} then, {new['ruling']} now ({new['rule']})"
         else:
-            values = (f"{item['sending']} and {item['receiving']}" for item in (old, new))
+            keys = [key for key in new if old.get(key) != new[key]]
+            values = (", ".join(item.get(key, "") for key in keys) for item in (old, new))
             yield f"{field}: {' then, '.join(values)} now"
 
 
@@ -146,8 +195,3 @@ def _by_field(rulings: list[dict[str, str]]) -> dict[str, dict[str, str]]:
 def _values(name: str, then: object, now: object) -> Iterator[str]:
     if then != now:
         yield f"{name}: {then} then, {now} now"
-
-
-def _other(name: str, then: object, now: object) -> Iterator[str]:
-    if then != now:
-        yield f"{name}: not as in the record"

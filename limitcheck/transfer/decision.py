@@ -14,8 +14,9 @@ from ..checking.file import check_file
 from ..checking.results import folded_findings
 from ..checks.required import NOT_DECIDED
 from ..findings import Finding, Severity
-from ..policy import Policy
+from ..policy import DEFAULT_POLICY, Policy
 from ..profile.load import ProfileFile
+from .adjustment import percent
 from .ruling import Ruling
 
 Decision: TypeAlias = Literal["accept", "do not accept", "cannot decide"]
@@ -58,13 +59,14 @@ def told(item: Ruling) -> str:
 def reasons_of_findings(
     file: ProfileFile, policy: Policy, today: date, side: Literal["sending", "receiving"]
 ) -> Iterator[Reason]:
-    """The errors of a profile by the checks' own grades, its core checks that are not decided;
-    of the receiving one, its warnings.
+    """The errors of a profile by the checks' own grades or the policy's where that is stricter,
+    its core checks that are not decided; of the receiving one, its warnings.
 
     An error that somebody accepted, or that the policy grades lower, stands against it too, with
     who answers for it: a transfer does not rest on what was waved through elsewhere.
     """
-    own = policy._replace(severities={}, require=(*policy.require, "core"))
+    stricter = {n: grade for n, grade in policy.severities.items() if grade is Severity.ERROR}
+    own = policy._replace(severities=stricter, require=(*policy.require, "core"))
     report = check_file(file, own, today)
     explained = {id(f) for items in folded_findings(report.findings).values() for f in items}
     for finding in report.findings:
@@ -73,12 +75,27 @@ def reasons_of_findings(
             word: Literal["cannot decide", "not allowed"]
             word = "cannot decide" if undecided else "not allowed"
             yield Reason(word, _error(finding, policy, side))
+    for item in report.undecided:
+        if item.check == "source-changed":
+            yield Reason("information", f"{item.check} in the {side} profile: {item.reason}")
     warnings = dict.fromkeys(
         f.check for f in report.findings if f.severity is Severity.WARNING and f.accepted is None
     )
     if warnings and side == "receiving":
         text = f"warnings in the receiving profile: {', '.join(warnings)}"
         yield Reason("information", text)
+
+
+def reasons_of_policies(sending: Policy, receiving: Policy) -> Iterator[Reason]:
+    """What the policies let be wider than is built in, or rule otherwise than each other."""
+    for name in ("high", "low"):
+        share, usual = (getattr(each.margins, name) for each in (receiving, DEFAULT_POLICY))
+        if share > usual:
+            told = f"the policy allows margins.{name} of {percent(share)}, not {percent(usual)}"
+            yield Reason("information", f"{told}: {receiving.source or 'the policy'}")
+    if sending.adjustments != receiving.adjustments:
+        told = "the two policies limit adjustments differently: the receiving side's is used"
+        yield Reason("information", told)
 
 
 def _error(finding: Finding, policy: Policy, side: str) -> str:

@@ -12,17 +12,13 @@ from ..checking.proposed import NAMES
 from ..errors import LimitcheckError
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
-from ..profile.instruments import DescribedInstrument, column_stretch, on_instrument
+from ..profile.instruments import OF_THE_PIECE, DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
 from ..profile.shared import USE, path_from, reference
 from ..profile.values import values_sha256
 from ..profile.write import dump_profile
 from ..version import __version__
 from .proposed_there import propose_there
-
-_OF_THE_PIECE = ("serial", "certificate", "plate_number", "resistance_at")
-"""Keys of a part that are true of one piece, not of its kind."""
-
 
 _ROOM = "# The room (ambient) is taken to be as warm as the sender's: correct it where it is not.\n"
 
@@ -166,10 +162,10 @@ def _column(
     written: Mapping[str, Any], whole: Mapping[str, Any], holder: str, path: str
 ) -> Mapping[str, Any]:
     """A part of the sender's column stretch, without what is true of the very piece only."""
-    taken = {key: value for key, value in whole.items() if key not in (*_OF_THE_PIECE, USE)}
+    taken = {key: value for key, value in whole.items() if key not in (*OF_THE_PIECE, USE)}
     shared = {key for key in whole if key not in written}
-    if shared.isdisjoint(_OF_THE_PIECE):
-        bare = {key: value for key, value in written.items() if key not in _OF_THE_PIECE}
+    if shared.isdisjoint(OF_THE_PIECE):
+        bare = {key: value for key, value in written.items() if key not in OF_THE_PIECE}
         return _still_using(bare, holder, path) or taken
     return taken
 

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from math import log
 from typing import Literal, NamedTuple
 
 from ..physics.liquid import CannotPredict
-from ..physics.other_instrument import PressureRatio, pressure_ratio
+from ..physics.other_instrument import Contribution, PressureRatio, pressure_ratio, unchanged
+from ..physics.predict import predict
 from ..profile.model import Profile
 from ..units import Pressure, round_down, round_up, show
-from .ruling import Field, Ruling
+from .ruling import Field, Ruling, information, is_given
 
 NO_BAND = "the sending profile states no expected pressure"
 _AS_IT_IS = 1e-9
@@ -47,13 +49,30 @@ def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
     """
     if (expected := sending.expected) is None:
         raise CannotPredict(NO_BAND)
-    ratio = pressure_ratio(sending, receiving)
+    ratio = _with_its_own_doubt(sending, pressure_ratio(sending, receiving))
     unit = receiving.instrument.pressure_unit
     low, high = (
         ScaledEnd(*(Pressure.of(end.to(unit) * Fraction(by), unit) for by in interval))
         for end, interval in ((expected.low, ratio.lowest), (expected.high, ratio.highest))
     )
     return ScaledBand(low, high, ratio)
+
+
+def _with_its_own_doubt(sending: Profile, ratio: PressureRatio) -> PressureRatio:
+    """The ratio with the doubt of a sender's band that is only predicted, in quadrature."""
+    expected = sending.expected
+    if expected is None or expected.basis != "predicted":
+        return ratio
+    at = predict(sending)
+    doubts = [
+        (log(end.central / end.low), log(end.high / end.central)) for end in (at.lowest, at.highest)
+    ]
+    lowest, highest = (
+        interval.widened(*doubt)
+        for interval, doubt in zip((ratio.lowest, ratio.highest), doubts, strict=True)
+    )
+    own = Contribution("the sender's band is only predicted", *doubts[1])
+    return ratio._replace(lowest=lowest, highest=highest, rests_on=(own, *ratio.rests_on))
 
 
 def expecting_there(sending: Profile, moved: Profile) -> Profile:
@@ -85,19 +104,25 @@ def copied(sent: Pressure, got: Pressure) -> bool:
 
 
 def measured_here(sending: Profile, receiving: Profile) -> bool:
-    """Whether the receiving profile's band was measured on that instrument.
+    """Whether the receiving profile's band was measured on that instrument as it runs there.
 
-    Both ends exactly as on another instrument are the sender's numbers, whatever the basis says.
+    An end that is the sender's to the step of the panel is the sender's number, whatever the basis
+    says, but where nothing at all was changed.
     """
     expected = receiving.expected
     if expected is None or expected.basis != "measured":
         return False
-    return sending.instrument.id == receiving.instrument.id or not _as_sent(sending, receiving)
+    return unchanged(sending, receiving) or not _as_sent(sending, receiving)
 
 
 def _as_sent(sending: Profile, receiving: Profile) -> bool:
-    sent, got = sending.expected, receiving.expected
-    return sent is not None and got is not None and (sent.low, sent.high) == (got.low, got.high)
+    """Whether an end of the band is the sender's, exactly or rounded to the receiving panel."""
+    sent, got, instrument = sending.expected, receiving.expected, receiving.instrument
+    if sent is None or got is None:
+        return False
+    unit = instrument.pressure_unit
+    ends = (sent.low, got.low), (sent.high, got.high)
+    return any(abs(one.to(unit) - other.to(unit)) < instrument.step for one, other in ends)
 
 
 def rule_band_end(field: Field) -> Iterable[Ruling]:
@@ -153,6 +178,25 @@ def both_units(first: Pressure, second: Pressure, unit: str) -> str:
     difference = Pressure.of(abs(first.to(unit) - second.to(unit)), unit)
     shown = show(difference, unit)
     return shown if unit == "bar" else f"{shown} ({show(difference, 'bar')})"
+
+
+def counted(field: Field) -> Iterable[Ruling]:
+    """A field that moves the pressure: what it comes to is ruled with the expected band."""
+    try:
+        pressure_ratio(*field.pair.sides)
+    except CannotPredict as error:
+        yield from information(field, f"no pressure can be predicted here: {error.message}")
+    else:
+        yield from information(field, "counts in the predicted pressure")
+
+
+def rule_tube_size(field: Field) -> Iterable[Ruling]:
+    """Length or bore of a tube: without it the tube is left out of the predicted pressure."""
+    if is_given(field.sending) and not is_given(field.receiving):
+        told = "left out here: without it the tube is left out of the predicted pressure"
+        yield field.ruled("cannot decide", told)
+    else:
+        yield from counted(field)
 
 
 def rule_basis(field: Field) -> Iterable[Ruling]:

@@ -33,6 +33,23 @@ def paired_parts(sending: Profile, receiving: Profile) -> tuple[PartPair, ...]:
     return tuple(sorted(pairs, key=lambda pair: place[id(pair.sending or pair.receiving)]))
 
 
+_ORDERED = frozenset(
+    {"pump", "mixer", "injector", "loop", "guard column", "column", "restrictor", "detector cell"}
+)
+"""Parts whose place among the others changes what is separated, held or seen."""
+
+
+def in_another_order(pairs: Sequence[PartPair], receiving: Profile) -> tuple[str, ...]:
+    """The parts on both sides in the receiving order, where that is another than the sender's."""
+    place = {id(part): number for number, part in enumerate(receiving.flow_path)}
+    both = [
+        (place[id(pair.receiving)], pair.name)
+        for pair in pairs
+        if pair.sending is not None and pair.receiving is not None and pair.sending.part in _ORDERED
+    ]
+    return () if both == sorted(both) else tuple(name for _, name in sorted(both))
+
+
 def _of_kind(kind: str, *sides: Profile) -> Iterator[PartPair]:
     first, second = ([part for part in side.flow_path if part.part == kind] for side in sides)
     several = max(len(first), len(second)) > 1

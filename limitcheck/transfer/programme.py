@@ -13,12 +13,15 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
+from ..profile.model import Profile, Tube
 from ..units import Flow, Volume, plain_or_rounded
-from .adjustment import SUITABILITY, percent, source_of, time_scale_of
+from .adjustment import CHAPTER, SUITABILITY, percent, source_of, time_scale_of, volume_of
 from .composition import within
 from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word, for_information
 from .solvent import TO_BE_SHOWN, as_sent
 
+_OF_A_STEP = Fraction(1, 10)
+"""A tolerance in minutes is no more than this share of a step."""
 _ML, _ML_MIN = "mL", "mL/min"
 
 
@@ -85,10 +88,20 @@ class Moved(NamedTuple):
     receiving: Programme
     scale: Fraction | None
     limits: AdjustmentLimits
-    source: str
     late: Fraction | None
     """Minutes by which the gradient reaches the column later than scaled, under the first hold
     and the time of injection there; None where a dwell volume, flow or size is not given."""
+
+    @property
+    def source(self) -> str:
+        """Where the rules for its composition stand."""
+        return CHAPTER
+
+    @property
+    def tolerance(self) -> Fraction:
+        """Minutes the gradient may come sooner or later: few, and a small share of it."""
+        whole = self.receiving.hold + sum(step.minutes for step in self.receiving.steps)
+        return min(self.limits.dwell_minutes, whole * self.limits.gradient_step)
 
 
 def moved_programme(pair: Pair) -> Moved | None:
@@ -109,7 +122,7 @@ def moved_programme(pair: Pair) -> Moved | None:
         was = before + first.hold - (sent.injection_minute or 0)
         now = after + second.hold - (got.injection_minute or 0)
         late = now - scale * was
-    return Moved(first, second, scale, limits, source_of(limits), late)
+    return Moved(first, second, scale, limits, late)
 
 
 def _programmes(sent: Points, got: Points) -> tuple[Programme, Programme]:
@@ -159,14 +172,13 @@ def _first_hold(name: str, moved: Moved) -> Iterator[Ruling]:
         yield row._replace(ruling=word[0], rule=word[1], source=moved.source)
     elif scale is None:
         yield row._replace(ruling="cannot decide", rule=_UNSCALED)
-    elif moved.late is not None and abs(moved.late) <= moved.limits.dwell_minutes:
+    elif moved.late is not None and abs(moved.late) <= moved.tolerance:
         if sent == got and scale == 1:
             yield row
         else:
             told = f"scaled {_number(sent * scale)} min, and as the dwell volumes ask"
-            yield row._replace(
-                ruling="allowed", rule=told, source=moved.source, condition=SUITABILITY
-            )
+            source = source_of(moved.limits, "dwell_minutes")
+            yield row._replace(ruling="allowed", rule=told, source=source, condition=SUITABILITY)
     else:
         yield _minutes(row, sent, got, moved)
 
@@ -217,15 +229,17 @@ def _minutes(row: Ruling, sent: Fraction, got: Fraction, moved: Moved) -> Ruling
     if got == sent and scale == 1:
         return row
     apart = abs(got - wanted)
-    allowed = max(wanted * limits.gradient_step, limits.gradient_minutes)
-    span = f"{percent(limits.gradient_step)}, at least {_number(limits.gradient_minutes)} min"
+    least = min(limits.gradient_minutes, wanted * _OF_A_STEP)
+    allowed = max(wanted * limits.gradient_step, least)
+    source = source_of(limits, "gradient_step", "gradient_minutes")
+    span = f"{percent(limits.gradient_step)}, at least {_number(least)} min"
     told = f"scaled {_number(wanted)} min (+/- {span})"
     if apart <= allowed:
         row = row._replace(ruling="allowed", condition=SUITABILITY)
-        return row._replace(rule=told, source=moved.source)
+        return row._replace(rule=told, source=source)
     off = f", {float(got / wanted - 1) * 100:+.3g} %" if wanted else ""
     told = f"{told}: {_number(got)} min is {_number(apart)} min off{off}"
-    return row._replace(ruling="not allowed", rule=told, source=moved.source)
+    return row._replace(ruling="not allowed", rule=told, source=source)
 
 
 def rule_dwell_volume(field: Field) -> Iterator[Ruling]:
@@ -241,17 +255,37 @@ def rule_dwell_volume(field: Field) -> Iterator[Ruling]:
     if moved is None or moved.late is None:
         yield field.ruled("cannot decide", _UNSCALED)
         return
-    tolerance = moved.limits.dwell_minutes
+    for role, side in zip(("sending", "receiving"), field.pair.sides, strict=True):
+        if held := _tubing_before_column(side):
+            told = f"the tubing before the column holds {held} on the {role} side: measure it"
+            yield field.ruled("cannot decide", told)
+            return
+    tolerance, source = moved.tolerance, source_of(moved.limits, "dwell_minutes")
     if abs(moved.late) > tolerance:
         told = (
             f"{_arrives(moved.late)} than scaled (+/- {_number(tolerance)} min): {_change(moved)}"
         )
-        yield field.ruled("not allowed", told, moved.source)
+        yield field.ruled("not allowed", told, source)
     elif field.sending == field.receiving and moved.late == 0:
         yield field.ruled("same", "the gradient reaches the column as before")
     else:
         told = f"within {_number(tolerance)} min, the gradient reaches the column as scaled"
-        yield field.ruled("allowed", told, moved.source)
+        yield field.ruled("allowed", told, source, SUITABILITY)
+
+
+def _tubing_before_column(side: Profile) -> str:
+    """What the tubing between mixer (or pump) and column holds, where it is more than the dwell.
+
+    A and B meet in the mixer, or before the pump: what comes after it is part of the dwell volume.
+    """
+    kinds = [part.part for part in side.flow_path]
+    first = kinds.index("mixer") if "mixer" in kinds else 0
+    between = side.flow_path[first : kinds.index("column")]
+    volumes = [volume_of(part) or 0.0 for part in between if isinstance(part, Tube)]
+    dwell = side.instrument.dwell_volume
+    if dwell is None or sum(volumes) <= float(dwell):
+        return ""
+    return f"{sum(volumes) * 1e9:.4g} uL"
 
 
 def _arrives(late: Fraction) -> str:
@@ -277,7 +311,10 @@ def rule_injection_minute(field: Field) -> Iterator[Ruling]:
     elif not field.pair.gradient:
         yield field.ruled("not allowed", "an isocratic method has no gradient to wait for")
     else:
-        yield field.ruled("information", "counted with the dwell volume of the instrument")
+        later = f"the sample goes in {_number(field.receiving or Fraction(0))} min after the start"
+        told = "counted with the dwell volume of the instrument"
+        condition = f"{later}: let the run go on until its last peak"
+        yield field.ruled("information", told, condition=condition)
 
 
 def _programme_text(side: Programme) -> str:

@@ -6,6 +6,7 @@ from datetime import date
 from typing import NamedTuple
 
 from ..checking.proposed import CutoffsToType, cutoffs_to_type
+from ..checks.subject import MUST_BE_RATED
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..policy import Policy
@@ -30,6 +31,10 @@ class ProposedThere(NamedTuple):
 def propose_there(sending: Profile, there: Profile, policy: Policy, today: date) -> ProposedThere:
     """The method as `on_instrument` puts it there, under the policy in force there."""
     nothing = CutoffsToType((), ())
+    unrated = [p.name for p in there.flow_path if p.part in MUST_BE_RATED and p.rating is None]
+    if unrated:
+        lacking = f"the {' and the '.join(unrated)} has no rating: nothing says what it holds"
+        return ProposedThere(there, nothing, None, lacking)
     if (mistaken := cutoffs_to_type(sending, policy, today).not_alone) is not None:
         return ProposedThere(there, nothing, None, f"in the sending profile {mistaken}")
     try:

@@ -16,8 +16,8 @@ from math import erfc, inf, log, sqrt
 from typing import Literal, NamedTuple
 
 from ..physics.liquid import CannotPredict
-from ..profile.hardware import under_pressure, weakest
-from ..profile.model import Profile
+from ..profile.hardware import column_index, under_pressure, weakest
+from ..profile.model import Profile, Tube
 from ..units import Pressure, show
 from .normal_pressure import ScaledBand, both_units, measured_here, scaled_band
 from .ruling import Field, Ruling, Word
@@ -127,7 +127,10 @@ def _limits(receiving: Profile) -> Iterator[Limit]:
     if cutoffs.low is not None and cutoffs.low.value > 0:
         yield Limit("low cutoff", cutoffs.low, unit, low=True)
     if part is not None:
-        yield Limit(f"weakest rating, {part.name}", part.pressure, unit)
+        loaded = receiving.flow_path[: column_index(receiving) + 1]
+        unrated = any(p.rating is None for p in loaded if not isinstance(p, Tube))
+        weakest_one = "weakest known rating" if unrated else "weakest rating"
+        yield Limit(f"{weakest_one}, {part.name}", part.pressure, unit)
 
 
 def _by_measured(limit: Limit, receiving: Profile) -> Reach:

@@ -18,7 +18,14 @@ from ..units import Pressure
 from .adjustment import CHAPTER
 from .came_across import CutoffMoved, cutoff_moved
 from .comparison import compare
-from .decision import Decision, Reason, decide, reasons_of_findings, reasons_of_rulings
+from .decision import (
+    Decision,
+    Reason,
+    decide,
+    reasons_of_findings,
+    reasons_of_policies,
+    reasons_of_rulings,
+)
 from .reach import NormalRuns, normal_runs
 from .ruling import Pair, Ruling, same
 
@@ -62,7 +69,7 @@ class Transfer:
     @property
     def from_memory(self) -> bool:
         """Whether rulings rest on limits that nobody has read in the edition in force."""
-        return any(item.source == CHAPTER for item in self.rulings)
+        return any(CHAPTER in item.source for item in self.rulings)
 
     def to_type(self, cutoff: CutoffMoved) -> tuple[Recommendation | None, str | None]:
         """What to type where a cutoff did not come across well, or why nothing can be."""
@@ -75,6 +82,9 @@ class Transfer:
         ruled = {item.ruling for item in self.rulings if item.field == f"{cutoff.name} cutoff"}
         if ruled <= {"same", "allowed"} and not asked:
             return None, None
+        typed = cutoff.receiving and cutoff.receiving.number
+        if item is not None and item.enter == typed:
+            return None, "its own [margins] are wider than the policy and the sender allow"
         return item, None if item is not None or withheld is None else withheld.reason
 
 
@@ -89,6 +99,7 @@ def transfer(
         *reasons_of_rulings(rulings),
         *reasons_of_findings(sending, policies[0], today, "sending"),
         *reasons_of_findings(receiving, policies[1], today, "receiving"),
+        *reasons_of_policies(*policies),
     ]
     return Transfer(
         today,

@@ -61,6 +61,11 @@ class Ruling(NamedTuple):
     condition: str = ""
 
 
+def level(side: Conditions) -> bool:
+    """Whether a programme stays at one composition: isocratic, written as a gradient."""
+    return side.gradient is not None and len({point.percent_b for point in side.gradient}) == 1
+
+
 class Pair(NamedTuple):
     """A method on two instruments; `policy` is that of the receiving side."""
 
@@ -83,7 +88,7 @@ class Pair(NamedTuple):
     @property
     def gradient(self) -> bool:
         """Whether either side runs a gradient: then the rules for gradients hold."""
-        return any(side.gradient is not None for side in self.conditions)
+        return any(side.gradient is not None and not level(side) for side in self.conditions)
 
 
 class Field(NamedTuple):
@@ -153,11 +158,6 @@ def shown_value(value: object) -> str:
 def for_information(field: Field) -> Iterable[Ruling]:
     """A field on which nothing in the transfer rests."""
     return information(field, "nothing in the transfer rests on it")
-
-
-def counted(field: Field) -> Iterable[Ruling]:
-    """A field that moves the pressure: what it comes to is ruled with the expected band."""
-    return information(field, "counts in the predicted pressure")
 
 
 def checked(field: Field) -> Iterable[Ruling]:

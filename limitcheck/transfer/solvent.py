@@ -11,13 +11,16 @@ from ..physics.solvent_text import pure_solvent
 from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
 from ..units import plain_or_rounded
-from .adjustment import HUNDRED, allowed, percent, source_of
+from .adjustment import CHAPTER, HUNDRED, allowed, percent, source_of
 from .ruling import EQUAL, Field, Pair, Ruling, for_information
 
 EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
 TO_BE_SHOWN = "show that the peaks keep their retention times (+/- 15 %, from memory)"
 _NUMBER = r"(\d+(?:\.\d+)?)"
-_ADJUSTABLE = re.compile(rf"\b(?:ph\s*=?\s*{_NUMBER}|{_NUMBER}\s*(?:mm|m|mmol/l|mol/l)\b)")
+_WHOLE = r"(?!\d|[.,^]\d|\s*[-–]\s*\d|e[-+]?\d)"  # no part of a longer number or of a range
+_ADJUSTABLE = re.compile(
+    rf"\bph\s*=?\s*{_NUMBER}{_WHOLE}|(?<![\w.,^+-]){_NUMBER}{_WHOLE}\s*(?:mm|m|mmol/l|mol/l)\b"
+)
 """A pH, or the concentration of a salt."""
 
 
@@ -35,7 +38,7 @@ def rule_solvent(field: Field) -> Iterator[Ruling]:
         yield field.ruled("same", EQUAL if alike else "two names of one solvent")
     elif pure_solvent(field.sending) and pure_solvent(field.receiving):
         told = "another solvent is another mobile phase: validate it"
-        yield field.ruled("not allowed", told, source_of(field.pair.policy.adjustments))
+        yield field.ruled("not allowed", told, CHAPTER)
     else:
         yield _adjusted(field)
 
@@ -46,15 +49,15 @@ def _adjusted(field: Field) -> Ruling:
     if _ADJUSTABLE.sub(_without_number, sent) != _ADJUSTABLE.sub(_without_number, got):
         told = "written differently: write the same liquid alike on both sides"
         return field.ruled("cannot decide", told)
-    limits = field.pair.policy.adjustments
+    limits, names = field.pair.policy.adjustments, ("ph", "buffer_salts")
     pairs = zip(_ADJUSTABLE.finditer(sent), _ADJUSTABLE.finditer(got), strict=True)
     kept = all(_kept(before, after, limits) for before, after in pairs)
     told = f"pH +/- {plain_or_rounded(limits.ph)}, salts +/- {percent(limits.buffer_salts)}"
     if not kept:
-        return field.ruled("not allowed", told, source_of(limits))
+        return field.ruled("not allowed", told, source_of(limits, *names))
     if field.pair.gradient:
-        return field.ruled("cannot decide", f"gradient: {TO_BE_SHOWN}", source_of(limits))
-    return allowed(field, f"within {told}")
+        return field.ruled("cannot decide", f"gradient: {TO_BE_SHOWN}", source_of(limits, *names))
+    return allowed(field, f"within {told}", *names)
 
 
 def _without_number(found: re.Match[str]) -> str:

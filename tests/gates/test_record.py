@@ -9,6 +9,7 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -87,7 +88,7 @@ CASES = {
         lambda: Path("old.toml").write_text(
             Path(SIDES[0]).read_text(encoding="utf-8").replace('revision = "A"', 'revision = "0"')
         ),
-        *(1, "other revisions: not as in the record"),
+        *(1, "other revisions.found: new"),
     ),
     "no record": (write("record.json", "{}"), 2, "not a record of limitcheck transfer"),
     "record gone": (Path("record.json").unlink, 2, "cannot be read"),
@@ -147,7 +148,11 @@ def test_the_hash_is_over_the_canonical_text(lab: Path) -> None:
 def test_a_qualification_is_named_and_belongs_to_this_build(
     lab: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    mine = {"verdict": "pass", "installation": {"build_sha256": built()}}
+    mine: dict[str, Any] = {
+        "verdict": "pass",
+        "installation": {"build_sha256": built(), "verdict": "pass"},
+        "groups": [{"results": [{"verdict": "pass"}]}],
+    }
     Path("q.json").write_text(json.dumps(mine), encoding="utf-8")
     data = json.loads(json.dumps(api.transfer(*SIDES, qualification="q.json").data))
     assert (
@@ -156,7 +161,7 @@ def test_a_qualification_is_named_and_belongs_to_this_build(
     found = data["control"]["qualification"]
     assert (found["verdict"], found["of_this_build"]) == ("pass", True)
     assert found["file"]["sha256"] == hashlib.sha256(Path("q.json").read_bytes()).hexdigest()
-    mine["installation"] = {"build_sha256": "0" * 64}
+    mine["installation"] = {"build_sha256": "0" * 64, "verdict": "pass"}
     Path("q.json").write_text(json.dumps(mine), encoding="utf-8")
     found = api.transfer(*SIDES, qualification="q.json").data["control"]["qualification"]
     assert found["of_this_build"] is False

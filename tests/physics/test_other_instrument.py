@@ -10,7 +10,7 @@ import pytest
 from limitcheck.physics.flow_path import drops, first_column, scaled
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
-from limitcheck.physics.predict import FEW, FLOW_ERROR, predict
+from limitcheck.physics.predict import FEW, FLOW_ERROR
 from limitcheck.physics.resistance import (
     BORE_ERROR,
     PACKING_CONSTANT,
@@ -45,9 +45,21 @@ def width(found: PressureRatio) -> float:
 
 
 def test_the_same_profile_has_a_ratio_of_one_and_no_doubt() -> None:
-    found = pressure_ratio(HERE, HERE)
+    own = HERE.model_copy(update={"method": HERE.method.model_copy(update={"site": "Kestrel Bay"})})
+    found = pressure_ratio(own, own)
     for interval in (found.lowest, found.highest):
         assert interval == pytest.approx((1.0, 1.0, 1.0), abs=1e-12)
+
+
+def test_one_instrument_id_is_one_instrument_within_a_site_that_both_name() -> None:
+    sites = (("Kestrel Bay", "Harrow Mill"), ("Kestrel Bay", None), (None, None))
+    for names in sites:
+        one, other = (
+            HERE.model_copy(update={"method": HERE.method.model_copy(update={"site": site})})
+            for site in names
+        )
+        ratio = pressure_ratio(one, other).highest
+        assert ratio.low < 0.95 < 1.05 < ratio.high
 
 
 def test_another_instrument_with_equal_parts_has_another_column_oven_and_pump() -> None:
@@ -98,9 +110,8 @@ def test_a_certificate_stands_for_its_own_column() -> None:
     here = with_geometry(WITH_GEOMETRY.replace(*certified)).profile
     both = pressure_ratio(here, there(certified))
     assert both.highest.central == pytest.approx(1.0)
-    one = pressure_ratio(here, there())  # a bed by Kozeny-Carman against a measured one
-    assert width(one) > width(both)
-    assert one.highest.central == pytest.approx(predict(there()).central / predict(here).central)
+    one = pressure_ratio(here, there())  # like with like: both beds by Kozeny-Carman
+    assert one == pressure_ratio(HERE, there())
 
 
 def test_what_cannot_be_compared() -> None:

@@ -13,6 +13,7 @@ from limitcheck.physics.other_instrument import pressure_ratio
 from limitcheck.policy import AdjustmentLimits
 from limitcheck.transfer.adjustment import (
     CHAPTER,
+    OWN_TOLERANCES,
     ColumnSize,
     column_sizes,
     scaled_flow,
@@ -129,6 +130,12 @@ def test_a_monolith_has_no_particles_and_two_columns_no_size() -> None:
     assert column_sizes(Pair(two, two)) is None
 
 
-def test_the_source_is_the_chapter_until_a_site_names_its_edition() -> None:
-    assert source_of(AdjustmentLimits()) == CHAPTER
-    assert source_of(AdjustmentLimits(edition="HM-SOP-114")) == "HM-SOP-114"
+def test_the_source_is_the_chapter_but_for_what_a_site_states_and_for_our_own_tolerances() -> None:
+    edition = AdjustmentLimits(edition="HM-SOP-114")
+    assert source_of(AdjustmentLimits(), "ph") == source_of(edition, "ph") == CHAPTER
+    stated = edition._replace(stated=frozenset({"ph", "gradient_step"}))
+    assert source_of(stated, "ph") == "HM-SOP-114"
+    assert source_of(stated, "ph", "buffer_salts") == f"HM-SOP-114; {CHAPTER}"
+    assert source_of(stated._replace(edition=None), "ph") == "the site's policy"
+    for name in OWN_TOLERANCES:
+        assert "common practice" in source_of(edition, name)

@@ -9,7 +9,7 @@ from typing import Any, get_args
 import pytest
 from pydantic import BaseModel
 
-from limitcheck.profile.model import Profile
+from limitcheck.profile.model import GradientPoint, Profile
 from limitcheck.transfer.comparison import RULERS, compare
 from limitcheck.transfer.ruling import CORE, Pair, Ruling
 
@@ -47,6 +47,11 @@ def test_every_key_of_the_format_has_its_ruler() -> None:
             if any(model in RULERS for model in _models_in(field.annotation))
         }
         assert set(RULERS[table]) == set(table.model_fields) - tables_in_it, table
+
+
+def test_the_ruling_on_a_gradient_reads_every_key_of_its_points() -> None:
+    """`rule_gradient` compares these two; another key of a point needs its own part in it."""
+    assert set(GradientPoint.model_fields) == {"minute", "percent_b"}
 
 
 def test_what_is_core_is_a_key_that_is_ruled() -> None:

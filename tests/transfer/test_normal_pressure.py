@@ -41,11 +41,15 @@ def rulings(sending: ProfileFile, receiving: ProfileFile) -> dict[str, Ruling]:
 
 
 def test_a_band_on_the_same_hardware_keeps_its_numbers() -> None:
-    scaled = scaled_band(HERE.profile, HERE.profile)
-    assert HERE.profile.expected is not None
-    assert scaled.low.central == HERE.profile.expected.low
-    assert scaled.high.central == HERE.profile.expected.high
-    unknown = with_geometry(WITH_GEOMETRY.replace('"water"', '"hexane"')).profile
+    at_a_site = WITH_GEOMETRY.replace(
+        'id = "KB-TEA-014"', 'id = "KB-TEA-014"\nsite = "Kestrel Bay"'
+    )
+    here = with_geometry(at_a_site).profile
+    scaled = scaled_band(here, here)
+    assert here.expected is not None
+    assert scaled.low.central == here.expected.low
+    assert scaled.high.central == here.expected.high
+    unknown = with_geometry(at_a_site.replace('"water"', '"hexane"')).profile
     assert scaled_band(unknown, unknown).high.central == scaled.high.central
 
 

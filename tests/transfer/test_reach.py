@@ -86,7 +86,7 @@ def test_a_rating_that_normal_runs_pass() -> None:
 
 @pytest.mark.parametrize(("top", "outcome"), [(250, "holds"), (260, "broken"), (270, "broken")])
 def test_a_band_measured_here_decides_exactly(top: int, outcome: str) -> None:
-    found = reach("high cutoff", there((BAND, f'low = 145\nhigh = {top}\nbasis = "measured"')))
+    found = reach("high cutoff", there((BAND, f'low = 147\nhigh = {top}\nbasis = "measured"')))
     assert (found.outcome, found.band, found.run) == (outcome, None, None)
     assert "measured here: " in found.text
 
