@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from limitcheck.cli.app import run as command
 from ..needs import need_program
 from ..render.runs import GOOD
 
+ROOT = Path(__file__).parents[2]
 BAD = GOOD.replace("KB-TEA-014", "KB-BAD-001").replace("high = 110", "high = 9000")
 COLUMN = """\
 [[flow_path]]
@@ -186,3 +188,103 @@ def test_what_is_required_fails_though_a_missing_cutoff_is_only_a_note(lab, chec
     (lab / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-missing = "note"\n')
     code, text = check("tea.toml")
     assert code == 1, text
+
+
+def test_known_findings_of_checks_that_did_not_run_stay(lab, check):
+    (lab / "tea.toml").write_text(BAD.replace("low = 30", "low = 0", 1))
+    check("--write-known", "known.json", "tea.toml")
+    before = (lab / "known.json").read_text().count("fingerprint")
+    check("--only", "low-cutoff-off", "--write-known", "known.json", "tea.toml")
+    assert (lab / "known.json").read_text().count("fingerprint") == before > 1
+
+
+def test_a_change_of_known_findings_behind_a_link_concerns_every_profile(lab, check):
+    (lab / "house").mkdir()
+    (lab / "tea.toml").write_text(BAD)
+    check("--write-known", "house/known.json", "tea.toml")
+    (lab / "known.json").symlink_to("house/known.json")
+    commit(lab)
+    (lab / "house" / "known.json").write_text('{"format": 1, "known": []}\n')
+    assert check("--known", "house/known.json", "--changed-since", "HEAD", ".")[0] == 1
+    code, text = check("--known", "known.json", "--changed-since", "HEAD", ".")
+    assert code == 1, text
+
+
+def annotations(capsys, *paths: str) -> list[tuple[str, str]]:
+    """Name and fingerprint of each entry about a profile."""
+    command(["check", "--format", "code-quality-json", *paths])
+    entries = json.loads(capsys.readouterr().out)
+    return [(entry["check_name"], entry["fingerprint"]) for entry in entries]
+
+
+def test_an_annotation_of_a_finding_that_got_worse_is_a_new_one(lab, capsys):
+    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 350"))
+    before = dict(annotations(capsys, "tea.toml"))
+    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 395"))
+    after = dict(annotations(capsys, "tea.toml"))
+    assert before["high-cutoff-above-rating"] != after["high-cutoff-above-rating"]
+
+
+def test_annotations_of_two_files_have_two_fingerprints(lab, capsys):
+    for name in ("a.toml", "b.toml"):
+        (lab / name).write_text(GOOD.replace("high = 110", "high = 350"))
+    found = annotations(capsys, ".")
+    assert len(found) == len(set(found))
+
+
+def test_annotations_of_two_parts_of_one_name_have_two_fingerprints(lab, capsys):
+    tubing = (
+        '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "17 mm"\nrating = "7000 psi"\n'
+    )
+    (lab / "tea.toml").write_text(
+        GOOD.replace(
+            '[[flow_path]]\npart = "injector"',
+            f'{tubing}{tubing}\n[[flow_path]]\npart = "injector"',
+        )
+    )
+    found = [item for item in annotations(capsys, "tea.toml") if item[0] == "geometry-implausible"]
+    assert len(found) == len(set(found)) == 2
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        # A bed of 0.66 uL takes 1 to 5 uL by direct injection: common practice, no source.
+        [
+            ('flow = "1.0 mL/min"', 'flow = "300 nL/min"\ninjection_volume = "2 uL"'),
+            ('bore = "4.6 mm"', 'bore = "0.075 mm"'),
+            ('bore = "0.17 mm"', 'bore = "0.02 mm"'),
+            ('particle_size = "5 um"', 'particle_size = "3 um"'),
+        ],
+        # 5 L/min on 300 mm, both in range: 1 m/s takes tubing of 10 mm.
+        [
+            ('flow = "1.0 mL/min"', 'flow = "5 L/min"'),
+            ('bore = "4.6 mm"', 'bore = "300 mm"'),
+            ('bore = "0.17 mm"', 'bore = "10 mm"'),
+        ],
+        # Enrichment at 5 uL/min on 0.075 x 20 mm: common practice, no source.
+        [
+            ('flow = "1.0 mL/min"', 'flow = "5 uL/min"'),
+            ('length = "150 mm"\nbore = "4.6 mm"', 'length = "20 mm"\nbore = "0.075 mm"'),
+            ('bore = "0.17 mm"', 'bore = "0.02 mm"'),
+        ],
+    ],
+    ids=["nano injection", "process tubing", "nano enrichment"],
+)
+def test_usual_sizes_of_the_trade_are_not_called_unusual(lab, check, changes):
+    text = GOOD
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    (lab / "tea.toml").write_text(text)
+    _, told = check("tea.toml")
+    assert "amount-implausible," not in told and "warning: amount-implausible" not in told, told
+    assert "warning: geometry-implausible" not in told, told
+
+
+def test_the_map_says_where_the_range_of_a_part_stands():
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    how = text.partition("**A part.**")[2].partition("\n\n")[0]
+    stands = (ROOT / "limitcheck/profile/plausible.py").read_text("utf-8")
+    assert '"guard column": (' in stands
+    assert "profile/plausible.py" in how
