@@ -26,6 +26,7 @@ inlet_frit = "2 um"
 outlet_frit = "2 um"
 rating = "400 bar"
 """
+BAND = '[expected]\nlow = 60\nhigh = 85\nbasis = "measured"\n'
 BEFORE, _, _REST = GOOD.partition(COLUMN)
 SHARED = f'{BEFORE}[[flow_path]]\nuse = "parts/col.toml#column"\n{_REST}'
 
@@ -175,7 +176,7 @@ def test_an_excluded_profile_that_uses_a_named_description_is_said(lab, check):
 
 
 def test_a_known_undecided_check_does_not_hide_another(lab, check):
-    bare = GOOD.replace('[expected]\nlow = 60\nhigh = 85\nbasis = "measured"\n', "")
+    bare = GOOD.replace(BAND, "")
     (lab / "tea.toml").write_text(bare)
     check("--require", "high-cutoff-margin-wide", "--write-known", "known.json", "tea.toml")
     assert check("--require", "expected-inverted", "tea.toml")[0] == 1
@@ -278,7 +279,7 @@ def test_usual_sizes_of_the_trade_are_not_called_unusual(lab, check, changes):
         text = text.replace(old, new)
     (lab / "tea.toml").write_text(text)
     _, told = check("tea.toml")
-    assert "amount-implausible," not in told and "warning: amount-implausible" not in told, told
+    assert "warning: amount-implausible" not in told, told
     assert "warning: geometry-implausible" not in told, told
 
 
@@ -288,3 +289,48 @@ def test_the_map_says_where_the_range_of_a_part_stands():
     stands = (ROOT / "limitcheck/profile/plausible.py").read_text("utf-8")
     assert '"guard column": (' in stands
     assert "profile/plausible.py" in how
+
+
+def wide(lab: Path) -> str:
+    """A profile with a wide margin, which somebody answers for; its text."""
+    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 175"))
+    who = ("--reason", "relief valve", "--by", "method owner", "--until", "2099-06-30")
+    assert command(["accept", "tea.toml", "high-cutoff-margin-wide", *who]) == 0
+    return (lab / "tea.toml").read_text()
+
+
+def test_an_acceptance_of_a_check_that_is_turned_off_is_not_said_to_fit_nothing(lab, check):
+    wide(lab)
+    _, text = check("--without", "high-cutoff-margin-wide", "tea.toml")
+    assert "acceptance-unused" not in text, text
+
+
+def test_an_acceptance_of_a_check_that_is_not_decided_is_not_said_to_fit_nothing(lab, check):
+    (lab / "tea.toml").write_text(wide(lab).replace(BAND, ""))
+    _, text = check("tea.toml")
+    assert "Not decided, no expected pressure: high-cutoff-margin-thin" in text
+    assert "acceptance-unused" not in text, text
+
+
+def test_a_known_finding_whose_check_is_not_decided_is_not_said_to_be_gone(lab, check):
+    text = GOOD.replace("high = 110", "high = 175")
+    (lab / "tea.toml").write_text(text)
+    check("--write-known", "known.json", "tea.toml")
+    (lab / "tea.toml").write_text(text.replace(BAND, ""))
+    _, text = check("--known", "known.json", "tea.toml")
+    assert "no longer occur: tea.toml: high-cutoff-margin-wide" not in text, text
+
+
+@pytest.mark.parametrize("case", ["nothing found", "not tracked"])
+def test_sarif_gives_the_exit_code_of_the_process(lab, check, case):
+    (lab / "empty").mkdir()
+    (lab / "parts").mkdir()
+    (lab / "tea.toml").write_text(SHARED)
+    (lab / "parts" / "col.toml").write_text(COLUMN)
+    git(lab, "add", "tea.toml")
+    paths = ["empty"] if case == "nothing found" else ["--tracked", "."]
+    code, _ = check(*paths, "-o", "run.sarif")
+    assert code == 2
+    log = json.loads((lab / "run.sarif").read_text("utf-8"))
+    assert log["runs"][0]["invocations"][0]["exitCode"] == 2
+    assert not log["runs"][0]["invocations"][0]["executionSuccessful"]
