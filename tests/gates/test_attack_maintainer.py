@@ -334,3 +334,31 @@ def test_sarif_gives_the_exit_code_of_the_process(lab, check, case):
     log = json.loads((lab / "run.sarif").read_text("utf-8"))
     assert log["runs"][0]["invocations"][0]["exitCode"] == 2
     assert not log["runs"][0]["invocations"][0]["executionSuccessful"]
+
+
+def test_a_policy_by_two_links_is_followed_when_the_second_one_leads_elsewhere(lab, check):
+    (lab / "policies").mkdir()
+    (lab / "tea").mkdir()
+    (lab / "tea" / "tea.toml").write_text(GOOD)
+    (lab / "policies" / "first.toml").write_text('fail_on = "error"\n')
+    (lab / "policies" / "second.toml").write_text(
+        '[margins]\nhigh_thin = "60 %"\n[severity]\nhigh-cutoff-margin-thin = "error"\n'
+    )
+    (lab / "policies" / "now.toml").symlink_to("first.toml")
+    (lab / "tea" / "limitcheck.toml").symlink_to("../policies/now.toml")
+    commit(lab)
+    (lab / "policies" / "now.toml").unlink()
+    (lab / "policies" / "now.toml").symlink_to("second.toml")
+    assert check(".")[0] == 1
+    code, text = check("--changed-since", "HEAD", ".")
+    assert code == 1, text
+
+
+@pytest.mark.parametrize("format", ["json", "junit"])
+def test_every_format_says_that_nothing_was_found(lab, capsys, format):
+    (lab / "empty").mkdir()
+    assert command(["check", "empty", "--format", format]) == 2
+    told = capsys.readouterr().out
+    assert '"exit_code": 0' not in told
+    if format == "junit":
+        assert "<error" in told, told
