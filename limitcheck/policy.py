@@ -132,6 +132,11 @@ class Policy(NamedTuple):
     """Names of the settings that the file states, at their default or not."""
     command: CommandLine = NOTHING_ASKED
 
+    @property
+    def turns_off(self) -> bool:
+        """Whether any check may be turned off."""
+        return bool(self.command.without or self.command.only or None in self.severities.values())
+
     def turned_off(self, check: str) -> str:
         """What turns a check off, as in "--without"; empty where it is on."""
         if option := self.off_by_command(check):

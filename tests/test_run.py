@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from limitcheck.checking.policy_file import policy_for
-from limitcheck.checking.pool import CHUNK, PAYS_FROM, map_in_order
+from limitcheck.checking.pool import PAYS_FROM, map_in_order
 from limitcheck.checking.results import FileReport
-from limitcheck.checking.run import Target, check_targets
-from limitcheck.checking.store import BATCH, ReportStore
+from limitcheck.checking.run import CHUNK, Target, check_targets
+from limitcheck.checking.store import ReportStore, packed
 from limitcheck.cli.check import progress_line
 from limitcheck.profile.load import UnreadableProfile
 from limitcheck.render.run_json import render
@@ -32,7 +32,7 @@ def square_or_fail(limit: int, number: int) -> int:
 
 
 @pytest.mark.parametrize("jobs", [1, 2])
-@pytest.mark.parametrize("count", [0, 1, PAYS_FROM, PAYS_FROM + CHUNK + 1])
+@pytest.mark.parametrize("count", [0, 1, PAYS_FROM, 5 * PAYS_FROM + 1])
 def test_results_come_in_the_order_of_the_items(jobs, count):
     work = partial(square_or_fail, count)
     assert list(map_in_order(work, range(count), jobs)) == [n * n for n in range(count)]
@@ -40,14 +40,14 @@ def test_results_come_in_the_order_of_the_items(jobs, count):
 
 @pytest.mark.parametrize("jobs", [1, 2])
 def test_an_exception_of_a_worker_arrives_whole(jobs):
-    results = map_in_order(partial(square_or_fail, 170), range(PAYS_FROM), jobs)
+    results = map_in_order(partial(square_or_fail, 17), range(5 * PAYS_FROM), jobs)
     with pytest.raises(UnreadableProfile) as caught:
         list(results)
-    assert caught.value.path == "170.toml"
+    assert caught.value.path == "17.toml"
 
 
 def test_workers_give_the_same_run(tmp_path):
-    write_repository(tmp_path, PAYS_FROM)
+    write_repository(tmp_path, PAYS_FROM * CHUNK)
     targets = [Target(str(path), named=False) for path in sorted(tmp_path.rglob("*.toml"))]
     one, two = (check_targets(targets, policy_for, DAY, jobs=jobs) for jobs in (1, 2))
     assert "".join(render(one)) == "".join(render(two))
@@ -56,10 +56,13 @@ def test_workers_give_the_same_run(tmp_path):
     assert one.summary.errors > 0
 
 
-def test_a_store_gives_everything_again_and_again():
-    reports = [FileReport(f"{n}.toml", None, None, None, "ok", ()) for n in range(2 * BATCH + 3)]
+@pytest.mark.parametrize("packs", [True, False])
+def test_a_store_gives_everything_again_and_again(packs):
+    reports = [FileReport(f"{n}.toml", None, None, None, "ok", ()) for n in range(2 * CHUNK + 3)]
     store = ReportStore()
-    assert list(store.keep(reports)) == reports
+    for start in range(0, len(reports), CHUNK):
+        some = reports[start : start + CHUNK]
+        store.keep(packed(some) if packs else some)
     assert list(store) == list(store) == reports
 
 

@@ -10,7 +10,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from ..profile.shared import USE, using
+from ..profile.shared import LONGEST_REFERENCE, USE, using
 from ..profile.text import UnreadableProfile, parsed, read_file
 
 Referred = Callable[[str], tuple[str, ...]]
@@ -42,7 +42,8 @@ def referred(file: str) -> tuple[str, ...]:
     except UnreadableProfile:
         return ()
     folder = os.path.dirname(file)
-    return tuple(os.path.join(folder, *name.split("/")) for name in _references(data))
+    sensible = (name for name in _references(data) if len(name) <= LONGEST_REFERENCE)
+    return tuple(os.path.join(folder, *name.split("/")) for name in sensible)
 
 
 def _references(data: Mapping[str, Any]) -> Iterator[str]:

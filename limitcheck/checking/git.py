@@ -51,11 +51,12 @@ class WorkingTree:
         return self._changed()
 
     def commit(self, revision: str) -> str | None:
-        """The commit of a revision; None for HEAD before the first commit. Raises Refused."""
-        if revision.startswith("-"):
-            raise Refused(f"--changed-since {revision}: not a revision", "name a commit or branch")
+        """The commit of a revision; None for HEAD before the first commit. Raises Refused.
+
+        A revision may not begin with "-".
+        """
         found = self._run("rev-parse", "--verify", "--quiet", f"{revision}^{{commit}}")
-        if found.returncode == 0 and revision:
+        if found.returncode == 0:
             return os.fsdecode(found.stdout.strip())
         if revision in _NOT_BORN and self._run("symbolic-ref", "-q", "HEAD").returncode == 0:
             return None

@@ -8,17 +8,16 @@ from __future__ import annotations
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from pathlib import Path
+from typing import Any, NamedTuple
 
 from ..errors import Refused
 from ..profile.text import UnreadableProfile, parsed, read_file
 from .dependencies import Referred, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
+from .policy_file import policy_for
 from .results import some_of
-
-if TYPE_CHECKING:
-    from .run import Run
 
 
 class _Change(NamedTuple):
@@ -34,6 +33,9 @@ class _Change(NamedTuple):
             return True
         changed = self.names
         if any(above in self.policies for above in _upward(_real(path))):
+            return True
+        policy = policy_for(Path(path)).source
+        if policy is not None and os.path.islink(policy) and os.path.realpath(policy) in changed:
             return True
         return any(at in changed for name in rests_on(path, referred) for at in _upward(name))
 
@@ -56,11 +58,10 @@ class Narrowing:
         self._referred = lru_cache(maxsize=1024)(referred)
         if since is not None and (not since or since.startswith("-")):
             raise Refused(f'--changed-since: "{since}" is no revision', "name a commit or branch")
-        for path in paths:
-            self._ask(path)
+        for folder in dict.fromkeys(map(_folder, paths)):
+            self._ask(folder)
 
-    def _ask(self, path: str) -> None:
-        folder = _folder(path)
+    def _ask(self, folder: str) -> None:
         try:
             tree = WorkingTree(folder)
             if tree.top in self._trees:
@@ -99,24 +100,6 @@ class Narrowing:
         tree = self._tree(_real(path))
         change = None if tree is None else self._changes.get(tree.top)
         return change is None or not self.tracks(path) or change.concerns(path, self._referred)
-
-    def untracked_uses(self, run: Run) -> dict[str, list[str]]:
-        """By name of a file that git does not track: the tracked profiles that rest on it.
-
-        Elsewhere these are unreadable. A file that is reached by a tracked link counts, too.
-        """
-        found: dict[str, list[str]] = {}
-        for report in run.reports:
-            if self.tracks(report.path):
-                for name in (report.path, *(used.path for used in report.uses)):
-                    if not (self.tracks(name) and self.tracks(os.path.realpath(name))):
-                        found.setdefault(name, []).append(report.path)
-        return found
-
-    def untracked_policies(self, run: Run) -> list[str]:
-        """The policies in force, in a working tree, that git does not track."""
-        sources = (policy.source for policy in run.policies if policy.source is not None)
-        return [os.path.relpath(source) for source in sources if not self.tracks(source)]
 
     def _tree(self, real: str) -> WorkingTree | None:
         return next((self._trees[at] for at in _upward(real) if at in self._trees), None)

@@ -16,10 +16,8 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 R = TypeVar("R")
 
-CHUNK = 50
-"""Items a worker takes at a time."""
-PAYS_FROM = 200
-"""Fewer items than this are done before worker processes have started."""
+PAYS_FROM = 4
+"""Fewer chunks of files than this are done before worker processes have started."""
 _ENDING = {getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)}
 
 
@@ -51,21 +49,20 @@ def map_in_order(
 
     context = get_context("fork" if sys.platform == "linux" else "spawn")
     executor = ProcessPoolExecutor(workers, mp_context=context, initializer=_leave_signals)
-    waiting: deque[Future[list[R]]] = deque()
+    waiting: deque[Future[R]] = deque()
     done = 0
     try:
-        for start in range(0, len(items), CHUNK):
+        for item in items:
             with _signals_held():  # the first one starts the workers
-                chunk = executor.submit(_work_on, work, items[start : start + CHUNK])
-            waiting.append(chunk)
+                waiting.append(executor.submit(work, item))
             if len(waiting) > 2 * workers:
-                results = waiting.popleft().result()
-                done += len(results)
-                yield from results
+                result = waiting.popleft().result()
+                done += 1
+                yield result
         while waiting:
-            results = waiting.popleft().result()
-            done += len(results)
-            yield from results
+            result = waiting.popleft().result()
+            done += 1
+            yield result
     except BrokenProcessPool:
         executor.shutdown(wait=False, cancel_futures=True)
         if lost is not None:
@@ -76,10 +73,6 @@ def map_in_order(
         executor.shutdown(wait=False, cancel_futures=True)
         raise
     executor.shutdown()
-
-
-def _work_on(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
-    return [work(item) for item in items]
 
 
 @contextmanager

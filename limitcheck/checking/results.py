@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from operator import add
 from typing import NamedTuple
 
 from ..checks import CHECKS, check_name
@@ -173,6 +174,10 @@ class Summary(NamedTuple):
             known,
             failing,
         )
+
+    def plus(self, other: Summary) -> Summary:
+        """The counts of both."""
+        return Summary(*map(add, self, other))
 
     @property
     def exit_code(self) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from ..checks.repository import Claim, Ledger, claims, conflict_with
 from ..findings import Finding
@@ -18,9 +18,11 @@ from .file import add_findings, check_file, unreadable
 from .looked import NOTHING_SKIPPED, Looked, Skipped
 from .pool import map_in_order
 from .results import FileReport, KnownFinding, Summary
-from .store import ReportStore
+from .store import ReportStore, packed
 
 PolicyFor = Callable[[Path], Policy]
+CHUNK = 50
+"""Files checked at a time, here or in a worker."""
 FILES_AT_HAND = 50
 """Files kept in memory that contradict others."""
 Progress = Callable[[int, int], None]
@@ -87,27 +89,25 @@ def check_targets(
     one that the system ended, whose work is done again. Raises
     UnreadableProfile for a policy in error.
     """
-    store = ReportStore()
+    store, ledger, summary = ReportStore(), Ledger(), Summary()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
     policies: dict[str | None, Policy] = {}
     skipped: list[Skipped] = []
+    chunks = [targets[start : start + CHUNK] for start in range(0, len(targets), CHUNK)]
+    work = partial(_check_chunk, policy_for, today, packs=len(chunks) > 1)
+    for number, checked in enumerate(map_in_order(work, chunks, jobs, lost), 1):
+        store.keep(checked.reports)
+        summary = summary.plus(checked.summary)
+        policies |= checked.policies
+        skipped += checked.skipped
+        for path, stated in checked.stated:
+            for claim, earlier in ledger.against(path, stated):
+                contradicted.setdefault(path, []).append((claim, earlier))
+                contradicted.setdefault(earlier, []).append((claim, path))
+        if progress is not None:
+            progress(min(number * CHUNK, len(targets)), len(targets))
 
-    def reports() -> Iterator[FileReport]:
-        ledger = Ledger()
-        results = map_in_order(partial(_check_target, policy_for, today), targets, jobs, lost)
-        for done, (report, stated) in enumerate(results, 1):
-            if isinstance(report, Skipped):
-                skipped.append(report)
-            else:
-                policies[report.policy.source] = report.policy
-                for claim, earlier in ledger.against(report.path, stated):
-                    contradicted.setdefault(report.path, []).append((claim, earlier))
-                    contradicted.setdefault(earlier, []).append((claim, report.path))
-                yield report
-            if progress is not None:
-                progress(done, len(targets))
-
-    summary, found = Summary.of(store.keep(reports())), cast("Iterable[FileReport]", store)
+    found: Iterable[FileReport] = store
     if contradicted:
         found = _Contradicted(store, contradicted, policy_for, today)
         summary = Summary.of(found)
@@ -117,6 +117,32 @@ def check_targets(
             policies[policy.source] = policy_for(Path(policy.source))
     summary = summary._replace(skipped=looked.files)
     return Run(found, summary, policies=tuple(policies.values()), looked=looked)
+
+
+class _Checked(NamedTuple):
+    """What came of some targets: their reports, and what the run has to know of them at once."""
+
+    reports: bytes | Sequence[FileReport]
+    summary: Summary
+    policies: dict[str | None, Policy]
+    stated: Sequence[tuple[str, Sequence[Claim]]]
+    skipped: Sequence[Skipped]
+
+
+def _check_chunk(
+    policy_for: PolicyFor, today: date, targets: Sequence[Target], *, packs: bool
+) -> _Checked:
+    """Check some targets, in a worker or here; `packs` where there are more than these."""
+    checked = [_check_target(policy_for, today, target) for target in targets]
+    found = [(one, stated) for one, stated in checked if not isinstance(one, Skipped)]
+    reports = [report for report, _ in found]
+    return _Checked(
+        packed(reports) if packs else reports,
+        Summary.of(reports),
+        {report.policy.source: report.policy for report in reports},
+        [(report.path, [claim.brief for claim in stated]) for report, stated in found],
+        [one for one, _ in checked if isinstance(one, Skipped)],
+    )
 
 
 def _check_target(

@@ -30,8 +30,13 @@ class Claim(NamedTuple):
 
     check: str
     about: tuple[str, ...]
-    value: str | Pressure
+    value: str | Pressure | float
     path: KeyPath
+
+    @property
+    def brief(self) -> Claim:
+        """As much of it as a ledger needs: it travels quickly."""
+        return self._replace(value=_value(self), path=())
 
 
 class Conflict(NamedTuple):
@@ -107,9 +112,8 @@ def _value(claim: Claim) -> str | float:
 
 def _agree(claim: Claim, first: str | float) -> bool:
     if isinstance(first, float):
-        return isinstance(claim.value, Pressure) and (
-            abs(float(claim.value) - first) <= SAME_RATING * first
-        )
+        value = _value(claim)
+        return isinstance(value, float) and abs(value - first) <= SAME_RATING * first
     return claim.check != "duplicate-method-revision" and claim.value == first
 
 

@@ -162,6 +162,8 @@ def command(
         narrowing = _narrowed(paths, changed_since, known)
     found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
     result, written = _run(found, policy_for, stdin_name, jobs=jobs), True
+    if narrowing is not None:
+        result = _elsewhere(result, narrowing)
     if diff or fix or fix_likely:
         result, written = _corrected(result, paths, policy_for, diff=diff, likely=fix_likely)
     if file is not None:
@@ -170,8 +172,6 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
-    if narrowing is not None and not _is_kept(result, narrowing):
-        return 2
     if result.summary.profiles == 0 and changed_since is not None:
         from .output import complain
 
@@ -208,18 +208,14 @@ def _narrowed(paths: list[str], changed_since: str | None, known: str | None) ->
     return narrowing
 
 
-def _is_kept(run: Run, narrowing: Narrowing) -> bool:
-    """Whether git tracks all that its profiles rest on; what it does not track is printed."""
-    from ..checking.results import some_of
+def _elsewhere(run: Run, narrowing: Narrowing) -> Run:
+    """The run as with tracked files alone; a policy in force that is not tracked is printed."""
+    from ..checking.elsewhere import as_elsewhere, untracked_policies
     from .output import complain
 
-    for policy in narrowing.untracked_policies(run):
+    for policy in untracked_policies(run, narrowing):
         complain(f"{policy} holds here, but git does not track it", f"git add {policy}")
-    lost = narrowing.untracked_uses(run)
-    for name, users in lost.items():
-        told = f"{name} is not tracked by git, but is used by {some_of(users)}"
-        complain(f"{told}: elsewhere they cannot be read", f"git add {name}")
-    return not lost
+    return as_elsewhere(run, narrowing)
 
 
 def _run(

@@ -14,7 +14,7 @@ from math import pi
 from typing import NamedTuple
 
 from ..findings import KeyPath
-from ..units import Flow, Pressure, Quantity, Temperature, Volume
+from ..units import PRESSURE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
 from .model import Column, Conditions, Instrument, Part, Profile, Resistance
 from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
 
@@ -87,10 +87,12 @@ def unusual_amounts(profile: Profile) -> tuple[Unusual, ...]:
 
     What two numbers make follows only where neither is unusual by itself: one slip is said once.
     """
-    alone = tuple(_alone(profile))
+    alone, pairs = tuple(_alone(profile)), tuple(_of_two(profile))
+    if not pairs:
+        return alone
     told = {place for item in alone for place in item.places}
     told.update(place for item in implausible_geometry(profile) for place in item.paths)
-    return (*alone, *(item for item in _of_two(profile) if told.isdisjoint(item.places)))
+    return (*alone, *(item for item in pairs if told.isdisjoint(item.places)))
 
 
 def _alone(profile: Profile) -> Iterator[Unusual]:
@@ -103,10 +105,11 @@ def _alone(profile: Profile) -> Iterator[Unusual]:
 
 def _of_instrument(instrument: Instrument) -> Iterator[Unusual]:
     place, unit = ("instrument",), instrument.pressure_unit
+    factor = PRESSURE_UNITS[unit].factor
     for key, name in (("display_step", "display step"), ("entry_max", "largest entry")):
         number = getattr(instrument, key)
-        entry = None if number is None else Pressure.of(number, unit)
-        yield from _quantity(entry, name, (*place, key), name)
+        if number is not None and not _usual(float(number * factor), RANGES[name]):
+            yield from _quantity(Pressure.of(number, unit), name, (*place, key), name)
     yield from _quantity(
         instrument.dwell_volume, "dwell volume", (*place, "dwell_volume"), "dwell volume"
     )
@@ -133,37 +136,37 @@ def _of_conditions(conditions: Conditions) -> Iterator[Unusual]:
 
 
 def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
-    of = f" of the {part.name}"
-    for key in ("certificate", "resistance_at"):
-        measured: Resistance | None = getattr(part, key, None)
-        if measured is not None:
-            at = (*place, key)
-            called = f"of the {key.replace('_at', '')}{of}"
-            yield from _quantity(
-                measured.pressure, "pressure drop", (*at, "pressure"), f"pressure {called}"
-            )
-            yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
-            yield from _quantity(
-                measured.temperature,
-                "temperature of a test",
-                (*at, "temperature"),
-                f"temperature {called}",
-            )
+    key = "certificate" if isinstance(part, Column) else "resistance_at"
+    measured: Resistance | None = getattr(part, key)
+    if measured is not None:
+        at: KeyPath = (*place, key)
+        called = f"of the {key.replace('_at', '')} of the {part.name}"
+        yield from _quantity(
+            measured.pressure, "pressure drop", (*at, "pressure"), f"pressure {called}"
+        )
+        yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
+        yield from _quantity(
+            measured.temperature,
+            "temperature of a test",
+            (*at, "temperature"),
+            f"temperature {called}",
+        )
     for key, quantity, name in (
         ("rating_at_flow", "flow", "flow"),
         ("rating_at_temperature", "temperature", "rated temperature"),
     ):
         for index, line in enumerate(getattr(part, key)):
             at = (*place, key, index)
-            called = f"{quantity} of a rating{of}"
+            called = f"{quantity} of a rating of the {part.name}"
             yield from _quantity(getattr(line, quantity), name, (*at, quantity), called)
             yield from _derated(line.rating, part, (*at, "rating"))
     if isinstance(part, Column) and part.plate_number is not None:
         plates = part.plate_number
         if not _usual(float(plates), RANGES["plate number"]):
-            at = (*place, "plate_number")
+            called = f"plate number of the {part.name}"
             yield Unusual(
-                (at,), f"plate number{of}", str(plates), float(plates), RANGES["plate number"]
+                ((*place, "plate_number"),),
+                *(called, str(plates), float(plates), RANGES["plate number"]),
             )
 
 

@@ -111,7 +111,7 @@ def implausible_geometry(profile: Profile) -> tuple[Implausible, ...]:
 def _implausible(profile: Profile) -> Iterator[Implausible]:
     conditions = profile.conditions
     given = conditions.flow if conditions is not None else None
-    flow = 0.0 if given is None else float(given.value)
+    flow = 0.0 if given is None else float(given)
     flow_path: KeyPath = ("conditions", "flow")
     if flow and not FLOWS[0] <= flow <= FLOWS[1]:
         yield Implausible((flow_path,), flow, *FLOWS)
@@ -128,7 +128,7 @@ def _implausible(profile: Profile) -> Iterator[Implausible]:
             length = getattr(part, key)
             if length is None:
                 continue
-            value = float(length.value)
+            value = float(length)
             if not least <= value <= most:
                 yield Implausible((("flow_path", index, key),), value, least, most)
             elif key == "bore":

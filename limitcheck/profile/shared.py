@@ -37,7 +37,8 @@ from .text import (
 USE = "use"
 USED_FILE = "used_file"
 """In the data of a finding: the file that cannot be used, for whichever profile."""
-_LONGEST_REFERENCE = 1000
+LONGEST_REFERENCE = 1000
+"""Characters of a `use`; a longer one is refused."""
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 Entries = Mapping[str, Origin]
@@ -206,7 +207,7 @@ class _Resolver:
         example = f'as in use = "../{as_in}"'
         if not isinstance(reference, str) or not reference.strip():
             raise _Fault("use: a file's path in quotes belongs here", example)
-        if len(reference) > _LONGEST_REFERENCE:
+        if len(reference) > LONGEST_REFERENCE:
             raise _Fault(f"use: a path of {len(reference):,} characters", example)
         file, _, name = reference.partition("#")
         if not file:

@@ -29,21 +29,27 @@ def safe(text: str) -> str:
     >>> safe("a" + chr(27) + "[2J")
     'a\\\\x1b[2J'
     """
+    if text.isascii() and text.isprintable():  # nearly always, and quick to ask
+        return text
     return _UNSAFE.sub(lambda match: ascii(match[0])[1:-1], text)
 
 
 def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines that fit the terminal, safe to print; `rest` begins every line but the first."""
-    import textwrap
+    """Lines that fit the terminal, safe to print; `rest` begins every line but the first.
 
-    return textwrap.wrap(
-        safe(text),
-        terminal_width(),
-        initial_indent=first,
-        subsequent_indent=first if rest is None else rest,
-        break_on_hyphens=False,
-        break_long_words=False,
-    )
+    Broken at spaces only; a word too long for a line stands alone on it, whole.
+    """
+    text, width, lines, indent = safe(text), terminal_width(), [], first
+    while text:
+        room = max(0, width - len(indent))
+        end = len(text) if len(text) <= room else text.rfind(" ", 0, room + 1)
+        if end < 0:
+            end = text.find(" ") if " " in text else len(text)
+        if line := text[:end].rstrip(" "):
+            lines.append(indent + line)
+            indent = first if rest is None else rest
+        text = text[end:].lstrip(" ")
+    return lines
 
 
 def finding_headline(block: FindingBlock) -> str:
@@ -69,6 +75,8 @@ def caret_lines(block: FindingBlock, width: int | None = None) -> list[str]:
 
 def _columns(text: str) -> int:
     """Terminal columns: wide characters take two, combining marks none."""
+    if text.isascii():
+        return len(text)
     import unicodedata
 
     return sum(

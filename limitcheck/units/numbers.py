@@ -53,10 +53,8 @@ def plain(value: Fraction, most_decimals: int = 60) -> str:
     >>> plain(Fraction(2068427, 5000))
     '413.6854'
     """
-    twos = fives = 0
-    rest = value.denominator
-    while rest % 2 == 0:
-        rest, twos = rest // 2, twos + 1
+    twos, fives = (value.denominator & -value.denominator).bit_length() - 1, 0
+    rest = value.denominator >> twos
     while rest % 5 == 0:
         rest, fives = rest // 5, fives + 1
     places = max(twos, fives)

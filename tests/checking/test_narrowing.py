@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 from pathlib import Path
@@ -180,6 +181,29 @@ def test_a_policy_that_goes_concerns_all_under_it(capsys: Capture) -> None:
     assert "p/a.toml" in out
 
 
+def test_a_policy_by_a_link_that_changed_concerns_all_under_it(capsys: Capture) -> None:
+    commit({"p/a.toml": TEXT, "house/rules.toml": "", "q/b.toml": TEXT})
+    Path("p/limitcheck.toml").symlink_to("../house/rules.toml")
+    commit({})
+    place({"house/rules.toml": 'fail_on = "note"\n'})
+    forget_policies()
+    _, out, _ = checked(capsys, "--changed-since", "HEAD", ".")
+    assert "1 profile: " in out
+    assert "p/a.toml" in out
+
+
+@pytest.mark.parametrize(
+    "reference", ["a/" * 400_000, "\\u0000", "..", ".", "/", "#column", "a.toml", "~", "../" * 90]
+)
+def test_odd_references_lead_to_no_crash(reference: str, capsys: Capture) -> None:
+    commit({"p/a.toml": using(reference), "p/b.toml": TEXT})
+    assert "0 profiles: " in checked(capsys, "--changed-since", "HEAD", "p")[1]
+    place({"p/a.toml": using(reference) + "\n"})
+    code, out, _ = checked(capsys, "--changed-since", "HEAD", "p")
+    assert code == 2
+    assert "1 profile, 1 unreadable" in out
+
+
 def test_known_findings_that_change_concern_all(capsys: Capture) -> None:
     place({"p/a.toml": BAD, "p/b.toml": TEXT})
     run(["check", "p", "--write-known", "known.json"])
@@ -292,13 +316,22 @@ def test_a_submodule_is_part_of_the_tree(capsys: Capture, tmp_path: Path) -> Non
 
 def test_a_used_file_that_git_does_not_track_fails(capsys: Capture) -> None:
     """It is here, so the profile can be read; in every other checkout it cannot."""
-    place({"p/a.toml": using("../c/a.toml"), "c/a.toml": COLUMN, "c/limitcheck.toml": ""})
-    git("add", "p")
+    own = COLUMN + 'use = "base.toml#column"\n'
+    place({f"p/{n}.toml": using("../c/a.toml", n) for n in range(5)})
+    place({"c/a.toml": own, "c/base.toml": COLUMN})
+    git("add", "p", "c/a.toml")
+    assert checked(capsys, ".")[0] == 0
     code, out, err = checked(capsys, "--tracked", ".")
-    assert code == 2
-    assert "1 profile: 0 errors" in out
-    assert "c/a.toml is not tracked by git, but is used by ./p/a.toml" in err
-    assert "Do: git add c/a.toml" in err
+    assert (code, err) == (2, "")
+    assert "c/base.toml is here, but git does not track it: elsewhere this cannot be read" in out
+    assert "5 profiles use it and cannot be checked: ./p/0.toml, ./p/1.toml, ./p/2.toml" in out
+    assert "Do: git add c/base.toml" in out
+    line = using("x").splitlines().index('use = "x#column"') + 1
+    assert f"./p/0.toml:{line}:7: error: unreadable-profile" in out
+    run(["check", "--tracked", "--format", "json", "p"])
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["exit_code"] == 2
+    assert answer["summary"]["unreadable"] == 5
     git("add", "c")
     assert checked(capsys, "--tracked", ".")[0] == 0
 

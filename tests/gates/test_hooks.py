@@ -114,7 +114,12 @@ def commit(folder):
 
 def failed(told):
     """The hooks that failed, by id, from the lines of pre-commit."""
-    return {line.removeprefix("- hook id: ") for line in told.splitlines() if "hook id: " in line}
+    found, name = set(), ""
+    for line in told.splitlines():
+        name = line.removeprefix("- hook id: ") if line.startswith("- hook id: ") else name
+        if line.startswith("- exit code: "):
+            found.add(name)
+    return found
 
 
 def limitcheck(*arguments, folder=None, **environment):
@@ -366,3 +371,11 @@ def test_a_commit_in_a_second_working_tree_is_judged_by_its_files(repository):
     assert failed(told) == set(IDS)
     assert limitcheck("check", "--tracked", ".")[0] == 0
     assert limitcheck("check", "--tracked", "second")[0] == 2
+
+
+def test_the_changed_hook_says_what_it_looked_at(repository):
+    """Also where it passes: over a whole checkout, nothing has changed, so nothing is checked."""
+    told = " ".join(pre_commit("run", "--all-files", "limitcheck-changed").stdout.split())
+    assert "nothing that changed since HEAD concerns a profile" in told
+    place("profiles/leaf.toml", LEAF.replace("high = 250", "high = 251"))
+    assert "./profiles/leaf.toml: 2" in commit(repository)
