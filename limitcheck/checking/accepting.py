@@ -73,7 +73,9 @@ def accept(
             after = assign(file.text, changes)
         again = _found(load_bytes(after.encode("utf-8"), file.path), policy, today, against)
     except (ChangeRefused, UnreadableProfile) as error:
-        raise Refused(f"{file.path}: nothing written: {error}", "write the entry by hand") from None
+        one_line = "give --reason and --by as text of one line"
+        advice = one_line if isinstance(error, UnreadableProfile) else "write the entry by hand"
+        raise Refused(f"{file.path}: nothing written: {error}", advice) from None
     now = [f for f in again if (f.check, f.place) == (check, finding.place)]
     if not any(f.accepted and f.accepted[:2] == answer[:2] for f in now):
         raise Refused(

@@ -27,7 +27,7 @@ def rests_on(path: str, referred: Referred) -> frozenset[str]:
         file = waiting.pop()
         if file not in seen:
             seen.add(file)
-            names.update(_names(file))
+            names.update(names_of(file))
             waiting += referred(file)
     return frozenset(names)
 
@@ -56,7 +56,7 @@ def _references(data: Mapping[str, Any]) -> Iterator[str]:
             yield source["path"]
 
 
-def _names(file: str) -> Iterator[str]:
+def names_of(file: str) -> Iterator[str]:
     """The name of a file without dots, of each link on the way to it, and of where it leads."""
     yield os.path.normpath(file)
     drive, rest = os.path.splitdrive(file)

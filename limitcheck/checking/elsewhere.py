@@ -51,7 +51,7 @@ class _Elsewhere:
         findings = tuple(
             not_readable(
                 f"{name} is here, but git does not track it: elsewhere this cannot be read",
-                f"git add {name}",
+                self.narrowing.advice(name),
                 _place(report.path, name),
             )._replace(data={USED_FILE: name})
             for name in lost

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import subprocess
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from ..errors import LimitcheckError, Refused
@@ -16,7 +16,7 @@ from ..errors import LimitcheckError, Refused
 _NAMING = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_COMMON_DIR", "GIT_OBJECT_DIRECTORY")
 """Variables by which git tells a hook of which repository, and of which index, it speaks."""
 _ALWAYS = {"GIT_OPTIONAL_LOCKS": "0", "GIT_TERMINAL_PROMPT": "0", "LC_ALL": "C"}
-_SETTINGS = ("core.fsmonitor=false", "diff.relative=false", "diff.ignoreSubmodules=none")
+_SETTINGS = ("core.fsmonitor=false", "diff.relative=false")
 _NOT_BORN = ("HEAD", "@")
 
 
@@ -50,6 +50,22 @@ class WorkingTree:
         """The tracked files that are otherwise, or missing, than they are staged."""
         return self._changed()
 
+    @cached_property
+    def absent(self) -> tuple[frozenset[str], frozenset[str]]:
+        """The tracked files that are not on disk: gone, and left out by a sparse checkout."""
+        gone = frozenset(name for name in self.files if not os.path.lexists(name))
+        left_out = gone & frozenset(n for tag, n in self._tags() if tag in "Ss") if gone else gone
+        return gone - left_out, left_out
+
+    @cached_property
+    def unwatched(self) -> frozenset[str]:
+        """The tracked files that git is told not to look at, so that it sees no change of them."""
+        return frozenset(name for tag, name in self._tags() if tag.islower() or tag == "S")
+
+    def ignores(self, name: str) -> bool:
+        """Whether a file is ignored, so that `git add` refuses it."""
+        return self._run("check-ignore", "-q", "--no-index", "--", name).returncode == 0
+
     def commit(self, revision: str) -> str | None:
         """The commit of a revision; None for HEAD before the first commit. Raises Refused.
 
@@ -66,8 +82,11 @@ class WorkingTree:
         )
 
     def changed(self, commit: str) -> frozenset[str]:
-        """What differs from a commit, staged or not; of a file that was moved, both names."""
-        return self._changed(commit) | self._changed("--cached", commit)
+        """What differs from a commit, staged or not; of a file that was moved, both names.
+
+        What git is told not to look at may differ, too.
+        """
+        return self._changed(commit) | self._changed("--cached", commit) | self.unwatched
 
     def commits(self, name: str, most: int) -> tuple[tuple[str, str], ...]:
         """The commits of a file, the latest first, each with the file's name then.
@@ -97,8 +116,14 @@ class WorkingTree:
         return found.stdout if found.returncode == 0 else None
 
     def _changed(self, *arguments: str) -> frozenset[str]:
-        told = ("--name-only", "-z", "--no-renames", "--no-ext-diff", *arguments, "--")
-        return self._names("diff", *told)
+        how = ("--name-only", "-z", "--no-renames", "--no-ext-diff", "--ignore-submodules=none")
+        return self._names("diff", *how, *arguments, "--")
+
+    def _tags(self) -> Iterator[tuple[str, str]]:
+        """Every tracked file of this repository with the letter of its state."""
+        found = self._run("ls-files", "-v", "-z")
+        for line in filter(None, os.fsdecode(found.stdout).split("\0")):
+            yield line[0], os.path.join(self.top, *line[2:].split("/"))
 
     def _names(self, *arguments: str) -> frozenset[str]:
         found = self._run(*arguments)

@@ -10,6 +10,7 @@ findings.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -50,6 +51,8 @@ class Matched(NamedTuple):
 def parse_known(text: str) -> tuple[KnownFinding, ...]:
     """Read the text of a known-findings file; raises KnownError."""
     again = "remove it and write it again with --write-known"
+    if re.search(r"^(<{7}|={7}|>{7})( |$)", text, re.MULTILINE):
+        raise KnownError("a merge left both versions in it", "keep the entries of both, by hand")
     try:
         document = json.loads(text)
     except (ValueError, RecursionError) as error:

@@ -15,6 +15,7 @@ from .root import shown_path, shown_text
 
 EXCLUDED, SAME_FILE = "excluded", "same-file"
 UNTRACKED, UNCHANGED = "not-tracked", "not-changed"
+NOT_CHECKED_OUT = "not-checked-out"
 LINKED_FOLDER, HIDDEN_FOLDER = "linked-folder", "hidden-folder"
 UNTRACKED_FOLDER = "folder-not-tracked"
 WORDS = {
@@ -33,6 +34,7 @@ WORDS = {
     "empty": ("empty", "empty"),
     SAME_FILE: ("another name of a file that is checked", "other names of files that are checked"),
     UNTRACKED: ("not tracked by git", "not tracked by git"),
+    NOT_CHECKED_OUT: ("tracked, but not checked out", "tracked, but not checked out"),
     UNCHANGED: ("not changed, nor what it rests on", "not changed, nor what they rest on"),
     LINKED_FOLDER: ("link to a folder", "links to folders"),
     HIDDEN_FOLDER: ("hidden folder with TOML files", "hidden folders with TOML files"),

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from ..errors import Refused
 from ..profile.text import UnreadableProfile, parsed, read_file
-from .dependencies import Referred, referred, rests_on
+from .dependencies import Referred, names_of, referred, rests_on
 from .git import NoGit, WorkingTree
 from .misread_policies import OWN_FILE, SHARED_FILE, TABLE
 from .policy_file import policy_for
@@ -27,6 +27,12 @@ class _Change(NamedTuple):
     policies: frozenset[str] = frozenset()
     """The folders whose policy changed."""
 
+    @staticmethod
+    @lru_cache(maxsize=1024)
+    def followed(file: str) -> frozenset[str]:
+        """The names of a file that another one may lead to by links."""
+        return frozenset(names_of(os.path.abspath(file))) if os.path.islink(file) else frozenset()
+
     def concerns(self, path: str, referred: Referred) -> bool:
         """Whether a file, one it rests on, or the policy over it changed."""
         if self.names is None:
@@ -35,7 +41,7 @@ class _Change(NamedTuple):
         if any(above in self.policies for above in _upward(_real(path))):
             return True
         policy = policy_for(Path(path)).source
-        if policy is not None and os.path.islink(policy) and os.path.realpath(policy) in changed:
+        if policy is not None and not changed.isdisjoint(self.followed(policy)):
             return True
         return any(at in changed for name in rests_on(path, referred) for at in _upward(name))
 
@@ -51,7 +57,7 @@ class Narrowing:
         self, paths: Iterable[str], since: str | None = None, over_all: Sequence[str] = ()
     ) -> None:
         self.since = since
-        self._over_all = [_real(file) for file in over_all]
+        self._over_all = [name for file in over_all for name in names_of(os.path.abspath(file))]
         self.remarks: list[str] = []
         self._trees: dict[str, WorkingTree] = {}
         self._changes: dict[str, _Change] = {}
@@ -66,7 +72,7 @@ class Narrowing:
             tree = WorkingTree(folder)
             if tree.top in self._trees:
                 return
-            unstaged = sorted(name for name in tree.unstaged if name.lower().endswith(".toml"))
+            unstaged = sorted(filter(_is_toml, tree.unstaged.difference(*tree.absent)))
             change = None if self.since is None else _change(tree, self.since, self._over_all)
         except NoGit as error:
             self.remarks.append(
@@ -83,6 +89,25 @@ class Narrowing:
                 f"{some_of([os.path.relpath(name) for name in unstaged])}"
             )
 
+    def absent(self, folder: str) -> Iterator[tuple[str, bool]]:
+        """The tracked TOML files below a folder that are not on disk, and whether that is meant.
+
+        It is where a sparse checkout leaves them out; else the commit will hold what nobody checks.
+        """
+        real = os.path.realpath(folder)
+        tree = self._tree(real)
+        for meant, names in enumerate(tree.absent if tree is not None else ()):
+            for name in sorted(filter(_is_toml, names)):
+                if os.path.commonpath([name, real]) == real:
+                    yield os.path.join(folder, os.path.relpath(name, real)), bool(meant)
+
+    def advice(self, path: str) -> str:
+        """How to have git track a file."""
+        tree = self._tree(_real(path))
+        if tree is not None and tree.ignores(_real(path)):
+            return f"git add -f {path}, or take it out of .gitignore"
+        return f"git add {path}"
+
     def tracks(self, path: str) -> bool:
         """Whether git tracks a file, or could not be asked."""
         real = _real(path)
@@ -93,7 +118,7 @@ class Narrowing:
         """Whether git tracks files in a folder, or could not be asked."""
         real = os.path.realpath(folder)
         tree = self._tree(real)
-        return tree is None or real in tree.folders
+        return tree is None or real in tree.folders or real in tree.files
 
     def concerns(self, path: str) -> bool:
         """Whether a file has to be checked for what changed; one git does not track always."""
@@ -136,6 +161,10 @@ def _policy_table(content: bytes | None, name: str) -> Any:
             break
         table = table.get(step)
     return table
+
+
+def _is_toml(name: str) -> bool:
+    return name.lower().endswith(".toml")
 
 
 def _folder(path: str) -> str:

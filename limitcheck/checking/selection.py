@@ -25,6 +25,7 @@ from .looked import (
     EXCLUDED,
     HIDDEN_FOLDER,
     LINKED_FOLDER,
+    NOT_CHECKED_OUT,
     SAME_FILE,
     UNCHANGED,
     UNTRACKED,
@@ -43,6 +44,8 @@ if TYPE_CHECKING:
 
 SUFFIX = ".toml"
 """Of the files of a folder that are looked at, in capital letters or small ones."""
+_MOST_HIDDEN = 2000
+"""Entries of a hidden folder that are looked at for TOML files."""
 _FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
@@ -140,11 +143,14 @@ class _Search:
 
         real, root = os.path.realpath(path), root_of(path)
         found = False
-        for target in _Search(self.narrowing).below(os.path.relpath(root)):
-            if real in files_used(target.path):
+        search = _Search(self.narrowing)
+        for target in search.below(os.path.relpath(root)):
+            if real in files_used(target.path) or _may_use(target.path, path):
                 found = True
                 yield target._replace(path=os.path.normpath(target.path))
-        if not found:
+        users = [skip for skip in search.skipped if real in files_used(skip.path)]
+        self.skipped += [skip._replace(path=os.path.normpath(skip.path)) for skip in users]
+        if not found and not users:
             load_description(read_text(path))
             told = f"{path}: a description that no profile in {root} uses: nothing is checked"
             self.remarks.append(told)
@@ -175,6 +181,16 @@ class _Search:
                     self.skipped.append(Skipped(path, UNTRACKED))
                 else:
                     yield Target(path, named=False)
+        if self.narrowing is not None:
+            yield from self._absent(self.narrowing, folder)
+
+    def _absent(self, narrowing: Narrowing, folder: str) -> Iterator[Target]:
+        """What git tracks and the folder does not hold: of the commit, but not to be checked."""
+        for path, meant in narrowing.absent(folder):
+            if meant:
+                self.skipped.append(Skipped(path, NOT_CHECKED_OUT))
+            elif self._exclude(path) is None:
+                yield Target(path, named=True)
 
     def _is_searched(self, root: str, name: str) -> bool:
         """Whether a folder is searched; a link is not, nor a hidden one, and both are said."""
@@ -230,13 +246,36 @@ def _listed(folder: str) -> tuple[list[str], list[str]]:
     return sorted(folders), sorted(files)
 
 
-def _holds_toml(folder: str) -> bool:
-    """Whether TOML files stand in a hidden folder itself; its own folders are not looked into."""
+def may_be_profile(path: str) -> bool:
+    """Whether a file has a line with `format`, as every profile does, or cannot be read."""
     try:
-        with os.scandir(folder) as found:
-            return any(item.name[-len(SUFFIX) :].lower() == SUFFIX for item in found)
-    except OSError:
+        return _FORMAT.search(read_file(path)) is not None
+    except UnreadableProfile:
+        return True
+
+
+def _may_use(path: str, description: str) -> bool:
+    """Whether a file that cannot be read names a description: then it may be a user of it."""
+    content = b""
+    try:
+        parsed(content := read_file(path), path)
+    except UnreadableProfile:
+        return os.path.basename(description).encode() in content
+    return False
+
+
+def _holds_toml(folder: str) -> bool:
+    """Whether TOML files stand in or below a hidden folder, among its first entries."""
+    if os.path.basename(folder) == ".git":
         return False
+    seen = 0
+    for _, _, names in os.walk(folder):
+        if any(name[-len(SUFFIX) :].lower() == SUFFIX for name in names):
+            return True
+        seen += 1 + len(names)
+        if seen > _MOST_HIDDEN:
+            break
+    return False
 
 
 def profiles(paths: Iterable[str]) -> tuple[list[tuple[ProfileFile, Policy]], Looked]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from ..checking.looked import Looked
     from ..checking.narrowing import Narrowing
     from ..checking.run import PolicyFor, Progress, Run
     from ..checking.selection import Selection
@@ -148,6 +149,8 @@ def command(
         written=FORMATS,
         of_run=True,
     )
+    if "-" in paths and len(paths) > 1:
+        raise Refused("- is standard input, which is checked alone", "leave the other paths out")
     form = form_of(format, quiet=quiet, summary=summary, verbose=verbose)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
@@ -172,7 +175,7 @@ def command(
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
     deliver_run(result, wanted, form, aside=diff)
-    if result.summary.profiles == 0 and changed_since is not None:
+    if result.summary.profiles == 0 and changed_since is not None and _unchanged(result.looked):
         from .output import complain
 
         complain(f"nothing that changed since {changed_since} concerns a profile")
@@ -185,6 +188,14 @@ def command(
         complain(told.message, told.advice)
         return 2
     return result.exit_code if written else 2
+
+
+def _unchanged(looked: Looked) -> bool:
+    """Whether something that may be a profile was left out because nothing changed about it."""
+    from ..checking.looked import UNCHANGED
+    from ..checking.selection import may_be_profile
+
+    return any(may_be_profile(item.path) for item in looked.skipped if item.reason == UNCHANGED)
 
 
 def policy_of(command: CommandLine, path: Path) -> Policy:
@@ -214,7 +225,7 @@ def _elsewhere(run: Run, narrowing: Narrowing) -> Run:
     from .output import complain
 
     for policy in untracked_policies(run, narrowing):
-        complain(f"{policy} holds here, but git does not track it", f"git add {policy}")
+        complain(f"{policy} holds here, but git does not track it", narrowing.advice(policy))
     return as_elsewhere(run, narrowing)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from itertools import combinations
 
+from ..checking.misread_policies import OWN_FILE, SHARED_FILE
 from ..errors import Refused
 from ..profile.text import open_regular
 
@@ -27,6 +28,8 @@ def refuse_overwriting(outputs: Iterable[tuple[str, str]], inputs: Iterable[str]
     wanted, read = list(outputs), list(inputs)
     for option, path in wanted:
         kind = kind_of_file(path)
+        if not kind and os.path.basename(path) == OWN_FILE:
+            raise Refused(f"{option} {path}: the next run would read it as its policy", _ANOTHER)
         if option == "--write-known" and kind == "a known-findings file":
             continue
         named = next((given for given in read if same_file(given, path)), None)
@@ -80,7 +83,6 @@ def _is_known_file(path: str) -> bool:
 
 
 def _kind_of_toml(content: bytes, path: str) -> str:
-    from ..checking.misread_policies import OWN_FILE, SHARED_FILE
     from ..profile.text import UnreadableProfile, is_description, parsed
 
     if os.path.basename(path) in (OWN_FILE, SHARED_FILE):

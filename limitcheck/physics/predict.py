@@ -198,7 +198,10 @@ def interval(
     """
     central = sum(drop.pressure for drop in found)
     if not central < HIGHEST:
-        raise CannotPredict("more than 10 million bar: check flow, bores and particle size")
+        raise CannotPredict(
+            "more than 10 million bar: check flow, bores and particle size",
+            "a flow, bores and a particle size that fit each other",
+        )
     mixed = state.liquid
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]

@@ -37,7 +37,7 @@ def _range(kind: type[Quantity], unit: str, *ends: str) -> Range:
 
 RANGES: Mapping[str, Range] = {
     # Cold methods run near 0, hot ones near 200; water is critical at 374 degC (IAPWS R2-83).
-    "temperature": _range(Temperature, "degC", "0", "200", "-80", "250"),
+    "temperature": _range(Temperature, "degC", "0", "200", "-80", "290"),
     "temperature of a test": _range(Temperature, "degC", "0", "90", "-80", "200"),
     "ambient": _range(Temperature, "degC", "5", "45", "-30", "70"),
     "rated temperature": _range(Temperature, "degC", "0", "250", "-80", "400"),
@@ -52,9 +52,15 @@ RANGES: Mapping[str, Range] = {
     "dwell": Range(0.005, 60, 0.00005, 6000, "0.005 to 60 min"),
     "injection over column": Range(0, 1, 0, 100, "less than the volume of the column"),
     "flow over bore": Range(
-        *FLOW_PER_BORE, FLOW_PER_BORE[0] / 1e3, FLOW_PER_BORE[1] * 1e3, "0.0007 to 0.8 mL/min/mm2"
+        *FLOW_PER_BORE,
+        *(FLOW_PER_BORE[0] / 1e3, FLOW_PER_BORE[1] * 1e3),
+        "{:g} to {:g} mL/min/mm2".format(*(60 * end for end in FLOW_PER_BORE)),
     ),
 }
+
+
+_NARROW, _OF_A_NARROW_COLUMN = 0.5e-3, 20
+"""Bore [m] under which several volumes of the empty column are injected directly."""
 
 
 class Unusual(NamedTuple):
@@ -194,7 +200,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
         if part.part == "column" and part.length is not None and injected is not None:
             volume = pi / 4 * float(part.bore) ** 2 * float(part.length)
             share = float(injected) / volume
-            if share > 1:
+            if share > (_OF_A_NARROW_COLUMN if float(part.bore) < _NARROW else 1):
                 told = f"{injected} into {_plainly(volume * 1e9)} uL"
                 yield Unusual(
                     (("conditions", "injection_volume"), bore, ("flow_path", index, "length")),

@@ -39,12 +39,12 @@ COLUMN_LENGTHS = {
     "outlet_frit": (0.05e-6, 60e-6),
 }
 """Of columns and guard columns [m]."""
-TUBE_LENGTHS = {"length": (4e-3, 60.0), "bore": (4e-6, 5e-3)}
+TUBE_LENGTHS = {"length": (4e-3, 60.0), "bore": (4e-6, 20e-3)}
 """Of tubing and loops [m]."""
 FLOWS = (0.3e-12 / 60, 10e-3 / 60)
 """From 0.3 nL/min to 10 L/min [m^3/s]."""
-FLOW_PER_BORE = (0.0007 / 60, 0.8 / 60)
-"""Flow over the square of the column's bore [m/s]: 0.0007 to 0.8 mL/min/mm2, where 1 mL/min on
+FLOW_PER_BORE = (0.0007 / 60, 1.5 / 60)
+"""Flow over the square of the column's bore [m/s]: 0.0007 to 1.5 mL/min/mm2, where 1 mL/min on
 4.6 mm is 0.047."""
 
 BORES = (

@@ -84,6 +84,8 @@ def kind_of_unreadable(path: str) -> str | None:
         return None
     if _resembles(data) or (not never and any(map(_resembles, _tables_in(data)))):
         return None
+    if any(_nearest(name, _TABLES) in _OUR_OWN for name in data):  # a piece of one, perhaps
+        return None
     return other or (TOO_LARGE if size > LARGEST_FILE else NOT_TOML)
 
 

@@ -280,7 +280,8 @@ def test_usual_sizes_of_the_trade_are_not_called_unusual(lab, check, changes):
     (lab / "tea.toml").write_text(text)
     _, told = check("tea.toml")
     assert "warning: amount-implausible" not in told, told
-    assert "warning: geometry-implausible" not in told, told
+    assert "outside what is made" not in told, told
+    assert "does not go with" not in told, told
 
 
 def test_the_map_says_where_the_range_of_a_part_stands():
