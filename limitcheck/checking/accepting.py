@@ -25,8 +25,8 @@ from ..checks.repository import REPOSITORY_CHECKS
 from ..errors import Refused
 from ..findings import Finding, KeyPath, Limit, path_text
 from ..policy import Policy
+from ..profile.answered import AcceptedFinding
 from ..profile.load import ProfileFile, load_bytes
-from ..profile.model import AcceptedFinding
 from ..profile.problems import near
 from ..profile.text import UnreadableProfile
 from ..profile.write import ChangeRefused, append_table, assign

@@ -25,8 +25,8 @@ from ..policy import (
     Margins,
     Policy,
 )
-from ..profile.model import MOST, FormatTable, RatioQuantity
 from ..profile.problems import Problem, explain, near
+from ..profile.table import MOST, FormatTable, RatioQuantity
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
 from .excludes import pattern_problem
 from .misread_policies import SHARED_FILE, TABLE, as_settings, policies_in, refused

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from ..checks import check_name
 from ..checks.made_from import source_changed
 from ..findings import Finding, Undecided
+from ..profile.answered import MadeFrom
 from ..profile.instruments import load_instrument
 from ..profile.load import ProfileFile, load
-from ..profile.model import MadeFrom
 from ..profile.shared import in_reach
 from ..profile.text import UnreadableProfile
 from ..profile.values import values_sha256

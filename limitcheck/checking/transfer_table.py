@@ -9,7 +9,7 @@ from pydantic import model_validator
 
 from ..policy import AdjustmentLimits
 from ..profile.fields import refuse
-from ..profile.model import FormatTable, Number, Percent, RatioQuantity, Text
+from ..profile.table import FormatTable, Number, Percent, RatioQuantity, Text
 
 _CHAPTER = AdjustmentLimits()
 

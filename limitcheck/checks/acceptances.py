@@ -13,7 +13,8 @@ from typing import NamedTuple
 
 from ..findings import CRASHED, Acceptance, Compared, Finding, KeyPath, Severity
 from ..policy import AcceptanceRules, Policy
-from ..profile.model import AcceptedFinding, Profile
+from ..profile.answered import AcceptedFinding
+from ..profile.model import Profile
 from .identity import changed, holds, with_identity
 from .repository import REPOSITORY_CHECKS
 from .required import NOT_DECIDED

@@ -16,8 +16,9 @@ from typing import Any
 from pydantic import BaseModel
 
 from ..findings import Compared, Finding, KeyPath, Limit, Worse, path_text
+from ..profile.answered import AcceptedFinding
 from ..profile.hardware import RatedPart
-from ..profile.model import AcceptedFinding, Part, Profile
+from ..profile.model import Part, Profile
 from ..units import QUANTITIES, Quantity, UnitError, exact, plain_or_rounded
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..findings import Finding, KeyPath, Severity
-from ..profile.model import MadeFrom
+from ..profile.answered import MadeFrom
 
 
 def source_changed(source: MadeFrom, path: KeyPath, sha256: str, values: str) -> Finding:

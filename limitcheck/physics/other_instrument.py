@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
-from ..profile.hardware import one_instrument, placeless, unchanged
+from ..profile.hardware import certified_alike, one_instrument, placeless, unchanged
 from ..profile.model import AnyPart, Column, Profile
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
@@ -78,8 +78,7 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """
     if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
-    if not _certified_alike(sending, receiving):
-        sending, receiving = map(_by_geometry, (sending, receiving))
+    sending, receiving = certified_alike(sending, receiving)
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(
@@ -92,29 +91,6 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     )
     ratios = _interval(*lowest), _interval(*highest)
     return PressureRatio(*ratios, tuple(rests_on), tuple(told))
-
-
-def _certified_alike(sending: Profile, receiving: Profile) -> bool:
-    """Whether both sides give the certificates of their columns, or neither does."""
-    given = [
-        [part.certificate is not None for part in side.flow_path if isinstance(part, Column)]
-        for side in (sending, receiving)
-    ]
-    return given[0] == given[1]
-
-
-def _by_geometry(profile: Profile) -> Profile:
-    """The profile with its columns as their geometry says: like is compared with like.
-
-    A column without its geometry keeps its certificate.
-    """
-    parts = tuple(
-        part.model_copy(update={"certificate": None})
-        if isinstance(part, Column) and None not in (part.length, part.bore, part.particle_size)
-        else part
-        for part in profile.flow_path
-    )
-    return profile.model_copy(update={"flow_path": parts})
 
 
 def _interval(one: _Run, other: _Run) -> RatioInterval:

@@ -12,7 +12,7 @@ from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
 from ..units import Flow, Pressure, Temperature
-from .model import Conditions, Part, Profile
+from .model import Column, Conditions, Part, Profile
 
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
@@ -147,3 +147,27 @@ def unchanged(sending: Profile, receiving: Profile) -> bool:
 def placeless(part: Part) -> dict[str, object]:
     """What a part is, without where its description stands."""
     return {**vars(part), "use": None}
+
+
+def certified_alike(sending: Profile, receiving: Profile) -> tuple[Profile, Profile]:
+    """Both sides, with the certificates of their columns only where both give them.
+
+    Like is compared with like; a column without its geometry keeps its certificate.
+    """
+    given = [
+        [part.certificate is not None for part in side.flow_path if isinstance(part, Column)]
+        for side in (sending, receiving)
+    ]
+    if given[0] == given[1]:
+        return sending, receiving
+    return _by_geometry(sending), _by_geometry(receiving)
+
+
+def _by_geometry(profile: Profile) -> Profile:
+    parts = tuple(
+        part.model_copy(update={"certificate": None})
+        if isinstance(part, Column) and None not in (part.length, part.bore, part.particle_size)
+        else part
+        for part in profile.flow_path
+    )
+    return profile.model_copy(update={"flow_path": parts})

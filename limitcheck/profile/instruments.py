@@ -13,8 +13,9 @@ from pydantic import Field, ValidationError
 
 from .fields import InstrumentContext
 from .load import USE_PATTERN, invalid, load_parsed, merged_text
-from .model import MOST, AnyPart, FormatTable, Instrument, Profile
+from .model import AnyPart, Instrument, Profile
 from .shared import USE, real_files_used
+from .table import MOST, FormatTable
 from .text import ParsedText, UnreadableProfile, is_description, read_text, refusal
 
 

@@ -7,60 +7,30 @@ Validate with `validate_profile`, which knows the instrument's unit: bare number
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from fractions import Fraction
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    ModelWrapValidatorHandler,
-    PrivateAttr,
-    model_validator,
+from pydantic import ConfigDict, Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
+
+from .answered import AcceptedFinding, MadeFrom
+from .fields import FormatField, InstrumentContext, UnitField, refuse
+from .table import (
+    MOST,
+    Entered,
+    Expectation,
+    FlowQuantity,
+    FormatTable,
+    LengthQuantity,
+    Name,
+    Number,
+    Percent,
+    PositiveNumber,
+    PressureQuantity,
+    RatioQuantity,
+    TemperatureQuantity,
+    Text,
+    VolumeQuantity,
 )
-
-from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
-from .fields import (
-    CutoffField,
-    ExpectedField,
-    FormatField,
-    InstrumentContext,
-    NumberField,
-    QuantityField,
-    UnitField,
-    refuse,
-)
-from .names import LimitField, NameField, TextField
-
-FlowQuantity = Annotated[Flow, QuantityField(Flow)]
-LengthQuantity = Annotated[Length, QuantityField(Length)]
-PressureQuantity = Annotated[Pressure, QuantityField(Pressure)]
-RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
-TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
-VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
-Text = Annotated[str, TextField()]
-Name = Annotated[str, NameField()]
-_LONG = 1000
-LongText = Annotated[str, TextField(_LONG)]
-"""What may hold several other texts, as a place with a label."""
-Number = Annotated[Fraction, NumberField(zero=True)]
-PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
-Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
-Entered = Annotated[Pressure, CutoffField()]
-Expectation = Annotated[Pressure, ExpectedField()]
-
-
-MOST = 500
-"""Entries of the longest list: many times what any method or flow path has."""
-
-
-class FormatTable(BaseModel):
-    """A table of the format: frozen, unknown keys refused."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
-    )
 
 
 class Method(FormatTable):
@@ -259,36 +229,6 @@ class MarginSettings(FormatTable):
     high: RatioQuantity | None = None
     low: RatioQuantity | None = None
     headroom: RatioQuantity | None = None
-
-
-class AcceptedFinding(FormatTable):
-    """`[[accepted]]`: a finding somebody answers for, at a place and for two numbers.
-
-    `limitcheck accept` writes it: without place and value it does not hold.
-    """
-
-    check: Text
-    at: LongText | None = None
-    value: LongText | None = None
-    limit: Annotated[str | dict[str, str], LimitField(_LONG)] | None = None
-    reason: Text
-    by: Text
-    until: Annotated[date, Field(strict=True)] | None = None
-
-
-class MadeFrom(FormatTable):
-    """`[[source]]`: a file that `transfer --new` took values from; the path is from this file."""
-
-    gave: Literal["method", "instrument"]
-    path: Text
-    sha256: Text
-    values: Text
-    """SHA-256 over the values, which comments and spelling do not change."""
-    method: Text | None = None
-    revision: Text | None = None
-    instrument: Text
-    tool: Text
-    day: Annotated[date, Field(strict=True)]
 
 
 class Profile(FormatTable):

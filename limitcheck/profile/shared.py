@@ -20,7 +20,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from ..errors import LimitcheckError, cut
 from ..findings import Finding, KeyPath, path_text
-from .model import MOST, AnyPart, Part
+from .model import AnyPart, Part
+from .table import MOST
 from .text import (
     MOST_OF_A_KIND,
     Merged,

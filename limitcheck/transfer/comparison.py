@@ -15,21 +15,22 @@ from ..profile.model import (
     Cutoffs,
     Device,
     Expected,
-    FormatTable,
     Instrument,
     MarginSettings,
     Method,
     Profile,
     Tube,
 )
+from ..profile.table import FormatTable
 from .adjustment import rule_flow, rule_injection_volume, rule_temperature
 from .came_across import rule_high_cutoff, rule_low_cutoff, rule_rating
 from .column import rule_bore, rule_chemistry, rule_particle, rule_plate_number, rule_size
 from .composition import rule_percent_b
 from .display import rule_entry, rule_unit
+from .dwell import rule_dwell_volume, rule_injection_minute
 from .normal_pressure import counted, rule_band_end, rule_basis, rule_tube_size
 from .pairing import PartPair, in_another_order, paired_parts
-from .programme import rule_dwell_volume, rule_gradient, rule_injection_minute
+from .programme import rule_gradient
 from .ruling import (
     Field,
     Pair,

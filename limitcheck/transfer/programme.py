@@ -13,11 +13,10 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
-from ..profile.model import Profile, Tube
 from ..units import Flow, Volume, plain_or_rounded
-from .adjustment import CHAPTER, SUITABILITY, percent, source_of, time_scale_of, volume_of
+from .adjustment import CHAPTER, SUITABILITY, percent, source_of, time_scale_of
 from .composition import within
-from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word, for_information
+from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word
 from .solvent import TO_BE_SHOWN, as_sent
 
 _OF_A_STEP = Fraction(1, 10)
@@ -34,8 +33,8 @@ class Step(NamedTuple):
 
     def __str__(self) -> str:
         if self.start == self.end:
-            return f"{_number(self.minutes)} min at {_number(self.start)} % B"
-        return f"{_number(self.minutes)} min from {_number(self.start)} to {_number(self.end)} % B"
+            return f"{number(self.minutes)} min at {number(self.start)} % B"
+        return f"{number(self.minutes)} min from {number(self.start)} to {number(self.end)} % B"
 
 
 class Programme(NamedTuple):
@@ -159,24 +158,24 @@ def rule_gradient(field: Field) -> Iterator[Ruling]:
         told = "each step and the first hold are ruled below"
         yield whole._replace(ruling="information", rule=told)
     yield from _first_hold(field.name, moved)
-    for number, pair in enumerate(zip(first.steps, second.steps, strict=True), start=1):
-        yield _step(f"{field.name}, step {number}", *pair, moved)
+    for place, pair in enumerate(zip(first.steps, second.steps, strict=True), start=1):
+        yield _step(f"{field.name}, step {place}", *pair, moved)
 
 
 def _first_hold(name: str, moved: Moved) -> Iterator[Ruling]:
     sent, got, scale = moved.sending.hold, moved.receiving.hold, moved.scale
-    texts = (f"{_number(sent)} min", f"{_number(got)} min")
+    texts = (f"{number(sent)} min", f"{number(got)} min")
     row = Ruling(f"{name}, first hold", *texts, "same", "the same hold", "")
     word = _start(moved)
     if word is not None:
         yield row._replace(ruling=word[0], rule=word[1], source=moved.source)
     elif scale is None:
-        yield row._replace(ruling="cannot decide", rule=_UNSCALED)
+        yield row._replace(ruling="cannot decide", rule=UNSCALED)
     elif moved.late is not None and abs(moved.late) <= moved.tolerance:
         if sent == got and scale == 1:
             yield row
         else:
-            told = f"scaled {_number(sent * scale)} min, and as the dwell volumes ask"
+            told = f"scaled {number(sent * scale)} min, and as the dwell volumes ask"
             source = source_of(moved.limits, "dwell_minutes")
             yield row._replace(ruling="allowed", rule=told, source=source, condition=SUITABILITY)
     else:
@@ -188,7 +187,7 @@ def _start(moved: Moved) -> tuple[Word, str] | None:
     was, now = moved.sending.start, moved.receiving.start
     if was == now:
         return None
-    told = f"the gradient starts at {_number(now)} % B, not {_number(was)}"
+    told = f"the gradient starts at {number(now)} % B, not {number(was)}"
     return _changed(was, now, told, moved)
 
 
@@ -206,16 +205,16 @@ def _step(name: str, sent: Step, got: Step, moved: Moved) -> Ruling:
         told = f"it runs {_RUNS[directions[1]]}, not {_RUNS[directions[0]]}"
         return row._replace(ruling="not allowed", rule=told, source=moved.source)
     if sent.end != got.end:
-        told = f"it ends at {_number(got.end)} % B, not {_number(sent.end)}"
+        told = f"it ends at {number(got.end)} % B, not {number(sent.end)}"
         word, told = _changed(sent.end, got.end, told, moved)
         return row._replace(ruling=word, rule=told, source=moved.source)
     if moved.scale is None:
-        return row._replace(ruling="cannot decide", rule=_UNSCALED)
+        return row._replace(ruling="cannot decide", rule=UNSCALED)
     return _minutes(row, sent.minutes, got.minutes, moved)
 
 
 _RUNS = {1: "up", -1: "down", 0: "level"}
-_UNSCALED = (
+UNSCALED = (
     "its time cannot be scaled: give flow, length, bore and particle_size of one column on both "
     "sides"
 )
@@ -232,93 +231,18 @@ def _minutes(row: Ruling, sent: Fraction, got: Fraction, moved: Moved) -> Ruling
     least = min(limits.gradient_minutes, wanted * _OF_A_STEP)
     allowed = max(wanted * limits.gradient_step, least)
     source = source_of(limits, "gradient_step", "gradient_minutes")
-    span = f"{percent(limits.gradient_step)}, at least {_number(least)} min"
-    told = f"scaled {_number(wanted)} min (+/- {span})"
+    span = f"{percent(limits.gradient_step)}, at least {number(least)} min"
+    told = f"scaled {number(wanted)} min (+/- {span})"
     if apart <= allowed:
         row = row._replace(ruling="allowed", condition=SUITABILITY)
         return row._replace(rule=told, source=source)
     off = f", {float(got / wanted - 1) * 100:+.3g} %" if wanted else ""
-    told = f"{told}: {_number(got)} min is {_number(apart)} min off{off}"
+    told = f"{told}: {number(got)} min is {number(apart)} min off{off}"
     return row._replace(ruling="not allowed", rule=told, source=source)
 
 
-def rule_dwell_volume(field: Field) -> Iterator[Ruling]:
-    """The dwell volume: by how much the gradient comes later, and what to change."""
-    if not field.pair.gradient:
-        yield from for_information(field)
-        return
-    if missing := field.missing:
-        lacking = f"{missing.rule}: a gradient reaches the column later by dwell volume over flow"
-        yield missing._replace(rule=lacking)
-        return
-    moved = moved_programme(field.pair)
-    if moved is None or moved.late is None:
-        yield field.ruled("cannot decide", _UNSCALED)
-        return
-    for role, side in zip(("sending", "receiving"), field.pair.sides, strict=True):
-        if held := _tubing_before_column(side):
-            told = f"the tubing before the column holds {held} on the {role} side: measure it"
-            yield field.ruled("cannot decide", told)
-            return
-    tolerance, source = moved.tolerance, source_of(moved.limits, "dwell_minutes")
-    if abs(moved.late) > tolerance:
-        told = (
-            f"{_arrives(moved.late)} than scaled (+/- {_number(tolerance)} min): {_change(moved)}"
-        )
-        yield field.ruled("not allowed", told, source)
-    elif field.sending == field.receiving and moved.late == 0:
-        yield field.ruled("same", "the gradient reaches the column as before")
-    else:
-        told = f"within {_number(tolerance)} min, the gradient reaches the column as scaled"
-        yield field.ruled("allowed", told, source, SUITABILITY)
-
-
-def _tubing_before_column(side: Profile) -> str:
-    """What the tubing between mixer (or pump) and column holds, where it is more than the dwell.
-
-    A and B meet in the mixer, or before the pump: what comes after it is part of the dwell volume.
-    """
-    kinds = [part.part for part in side.flow_path]
-    first = kinds.index("mixer") if "mixer" in kinds else 0
-    between = side.flow_path[first : kinds.index("column")]
-    volumes = [volume_of(part) or 0.0 for part in between if isinstance(part, Tube)]
-    dwell = side.instrument.dwell_volume
-    if dwell is None or sum(volumes) <= float(dwell):
-        return ""
-    return f"{sum(volumes) * 1e9:.4g} uL"
-
-
-def _arrives(late: Fraction) -> str:
-    how = "later" if late > 0 else "earlier"
-    return f"the gradient reaches the column {_number(abs(late))} min {how}"
-
-
-def _change(moved: Moved) -> str:
-    """What to change on the receiving side: the first hold, or the time of injection."""
-    assert moved.late is not None
-    hold = moved.receiving.hold
-    wanted = hold - moved.late
-    if wanted >= 0:
-        return f"make the first hold {_number(wanted)} min"
-    first = "without a first hold, inject" if hold else "inject"
-    return f"{first} {_number(-wanted)} min later (injection_minute)"
-
-
-def rule_injection_minute(field: Field) -> Iterator[Ruling]:
-    """When the sample goes in: judged with the dwell volume, of which it takes off."""
-    if field.sending == field.receiving:
-        yield from for_information(field)
-    elif not field.pair.gradient:
-        yield field.ruled("not allowed", "an isocratic method has no gradient to wait for")
-    else:
-        later = f"the sample goes in {_number(field.receiving or Fraction(0))} min after the start"
-        told = "counted with the dwell volume of the instrument"
-        condition = f"{later}: let the run go on until its last peak"
-        yield field.ruled("information", told, condition=condition)
-
-
 def _programme_text(side: Programme) -> str:
-    held = f"{_number(side.hold)} min at {_number(side.start)} % B; " if side.hold else ""
+    held = f"{number(side.hold)} min at {number(side.start)} % B; " if side.hold else ""
     return held + "; ".join(map(str, side.steps)) if side.steps or held else NOT_GIVEN
 
 
@@ -326,6 +250,6 @@ def _steps(side: Programme) -> str:
     return f"{len(side.steps)} step{'' if len(side.steps) == 1 else 's'}"
 
 
-def _number(value: Fraction) -> str:
+def number(value: Fraction) -> str:
     """Minutes or percent to four decimals at most."""
     return plain_or_rounded(round(value, 4))

@@ -13,7 +13,8 @@ from ..checking.results import FileReport
 from ..findings import KeyPath, Recommendation, of_place
 from ..policy import Policy
 from ..profile.load import ProfileFile
-from ..profile.model import FormatTable, Profile
+from ..profile.model import Profile
+from ..profile.table import FormatTable
 from ..units import Pressure
 from .adjustment import CHAPTER
 from .came_across import CutoffMoved, cutoff_moved

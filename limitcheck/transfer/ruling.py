@@ -12,7 +12,8 @@ from fractions import Fraction
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 from ..policy import DEFAULT_POLICY, Policy
-from ..profile.model import Conditions, FormatTable, Profile
+from ..profile.model import Conditions, Profile
+from ..profile.table import FormatTable
 from ..units import plain_or_rounded
 
 Word = Literal["same", "allowed", "not allowed", "cannot decide", "information"]

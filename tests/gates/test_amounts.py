@@ -23,7 +23,8 @@ from limitcheck.checks.which_number import geometry_implausible
 from limitcheck.cli.app import run
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.amounts import RANGES, Range, unusual_amounts
-from limitcheck.profile.model import FormatTable, Profile
+from limitcheck.profile.model import Profile
+from limitcheck.profile.table import FormatTable
 from limitcheck.units import QUANTITIES, Quantity, Temperature, Volume
 
 from ..transfer.changed import changed

@@ -1,0 +1,41 @@
+"""The base of every table of the format, and the types of what its keys hold."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict
+
+from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
+from .fields import CutoffField, ExpectedField, NumberField, QuantityField
+from .names import NameField, TextField
+
+FlowQuantity = Annotated[Flow, QuantityField(Flow)]
+LengthQuantity = Annotated[Length, QuantityField(Length)]
+PressureQuantity = Annotated[Pressure, QuantityField(Pressure)]
+RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
+TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
+VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
+Text = Annotated[str, TextField()]
+Name = Annotated[str, NameField()]
+LONG = 1000
+LongText = Annotated[str, TextField(LONG)]
+"""What may hold several other texts, as a place with a label."""
+Number = Annotated[Fraction, NumberField(zero=True)]
+PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
+Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
+Entered = Annotated[Pressure, CutoffField()]
+Expectation = Annotated[Pressure, ExpectedField()]
+
+
+MOST = 500
+"""Entries of the longest list: many times what any method or flow path has."""
+
+
+class FormatTable(BaseModel):
+    """A table of the format: frozen, unknown keys refused."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
