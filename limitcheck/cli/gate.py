@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import Refused
 from ..findings import Severity
-from ..policy import CommandLine, FailOn
+from ..policy import CommandLine, FailOn, Policy
 from .output import Asked, deliver, listed
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ def command_line(
 ) -> CommandLine:
     """What the options set over every policy; raises Refused for a name that there is not."""
     from ..checking.policy_file import check_problem, require_problem
+    from ..checks.required import required
 
     found = CommandLine(_grade(fail_on), *(tuple(n or ()) for n in (only, without, require)))
     for option, names, problem_of in (
@@ -35,9 +36,15 @@ def command_line(
         for name in names:
             if problem := problem_of(name):
                 raise Refused(f"{option} {name}: {problem[0]}", problem[1])
-    for name in (*found.only, *found.require):
+    for name in found.only:
         if name in found.without:
             raise Refused(f"--without {name}: another option asks for it", "leave one out")
+    asked = Policy(command=found)
+    for name in found.require:
+        for check in sorted(required((name,))):
+            if option := asked.off_by_command(check):
+                told = f"--require {name}: {option} turns {check} off"
+                raise Refused(told, "leave one out, or require less by name")
     return found
 
 

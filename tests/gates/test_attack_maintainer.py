@@ -175,22 +175,6 @@ def test_an_excluded_profile_that_uses_a_named_description_is_said(lab, check):
     assert "1 TOML file skipped: 1 excluded" in text, text
 
 
-def test_a_known_undecided_check_does_not_hide_another(lab, check):
-    bare = GOOD.replace(BAND, "")
-    (lab / "tea.toml").write_text(bare)
-    check("--require", "high-cutoff-margin-wide", "--write-known", "known.json", "tea.toml")
-    assert check("--require", "expected-inverted", "tea.toml")[0] == 1
-    code, text = check("--require", "expected-inverted", "--known", "known.json", "tea.toml")
-    assert code == 1, text
-
-
-def test_what_is_required_fails_though_a_missing_cutoff_is_only_a_note(lab, check):
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110\n", ""))
-    (lab / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-missing = "note"\n')
-    code, text = check("tea.toml")
-    assert code == 1, text
-
-
 def test_known_findings_of_checks_that_did_not_run_stay(lab, check):
     (lab / "tea.toml").write_text(BAD.replace("low = 30", "low = 0", 1))
     check("--write-known", "known.json", "tea.toml")
@@ -289,27 +273,6 @@ def test_the_map_says_where_the_range_of_a_part_stands():
     stands = (ROOT / "limitcheck/profile/plausible.py").read_text("utf-8")
     assert '"guard column": (' in stands
     assert "profile/plausible.py" in how
-
-
-def wide(lab: Path) -> str:
-    """A profile with a wide margin, which somebody answers for; its text."""
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 175"))
-    who = ("--reason", "relief valve", "--by", "method owner", "--until", "2099-06-30")
-    assert command(["accept", "tea.toml", "high-cutoff-margin-wide", *who]) == 0
-    return (lab / "tea.toml").read_text()
-
-
-def test_an_acceptance_of_a_check_that_is_turned_off_is_not_said_to_fit_nothing(lab, check):
-    wide(lab)
-    _, text = check("--without", "high-cutoff-margin-wide", "tea.toml")
-    assert "acceptance-unused" not in text, text
-
-
-def test_an_acceptance_of_a_check_that_is_not_decided_is_not_said_to_fit_nothing(lab, check):
-    (lab / "tea.toml").write_text(wide(lab).replace(BAND, ""))
-    _, text = check("tea.toml")
-    assert "Not decided, no expected pressure: high-cutoff-margin-thin" in text
-    assert "acceptance-unused" not in text, text
 
 
 def test_a_known_finding_whose_check_is_not_decided_is_not_said_to_be_gone(lab, check):
