@@ -77,9 +77,9 @@ def _with_sources(examined: Examined, file: ProfileFile) -> Examined:
 def _open(examined: Examined) -> Iterator[Finding]:
     """What is required and not decided, graded and with acceptances like any other finding."""
     subject, policy = examined.subject, examined.subject.policy
-    failing = {finding.check for finding in examined.findings if policy.fails(finding)}
+    told = {f.check for f in examined.findings if f.accepted is not None or policy.fails(f)}
     wanted = {name for name in required(policy.required) if not policy.off_by_command(name)}
-    found = not_decided(examined.undecided, wanted, failing, subject.profile.cutoffs)
+    found = not_decided(examined.undecided, wanted, told, subject.profile.cutoffs)
     settled = under_acceptances(found, subject.profile, policy, subject.today, later={NOT_DECIDED})
     return graded(settled, policy)
 

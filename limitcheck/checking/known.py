@@ -10,14 +10,16 @@ findings.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..checks.identity import canonical, holds, same_numbers
 from ..checks.repository import REPOSITORY_CHECKS
+from ..checks.required import NOT_DECIDED
 from ..errors import LimitcheckError
 from ..findings import CRASHED, Compared, Finding
 from ..profile.load import load
@@ -28,6 +30,7 @@ from .run import Run
 
 FORMAT = 1
 Known = Collection[KnownFinding]
+_LEFT_OPEN = f"{NOT_DECIDED}: "
 _TEXTS = ("fingerprint", "check", "method", "instrument", "at", "value", "file", "against")
 
 
@@ -44,7 +47,7 @@ class Matched(NamedTuple):
     gone: tuple[KnownFinding, ...]
     """Entries that were looked for and not found."""
     missing: tuple[KnownFinding, ...]
-    """Entries of files that are there no more, found nowhere else."""
+    """Entries of files that are there no more, and whose findings are nowhere else."""
 
 
 def parse_known(text: str) -> tuple[KnownFinding, ...]:
@@ -129,13 +132,15 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     by_print: dict[str, list[KnownFinding]] = {}
     for entry in sorted(known, key=_order):
         by_print.setdefault(entry.fingerprint, []).append(entry)
-    checked: dict[str, tuple[str, str]] = {}
+    asked = {name for entry in known for name in _rests_on(entry)}
+    checked: dict[str, _Checked] = {}
     candidates: dict[str, list[_Candidate]] = {}
     for report in run.reports:
         if report.status == "unreadable":
             continue
         name = relative_name(report.path, root)
-        checked[name] = (report.method or "", report.instrument or "")
+        its = (report.method or "", report.instrument or "")
+        checked[name] = _Checked(its, _unseen(report, asked))
         for number, finding in _may_be_known(report):
             mark = finding.fingerprint
             if mark in by_print:
@@ -147,7 +152,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     def is_free(entry: KnownFinding) -> bool:
         its = entry.method, entry.instrument
         if entry.file in checked:
-            return checked[entry.file] != its
+            return checked[entry.file].its != its
         return not may_be(root / entry.file, *its)
 
     findings: dict[str, set[int]] = {}
@@ -158,8 +163,17 @@ def match(run: Run, known: Known, root: Path) -> Matched:
             used.add(id(entry))
     left = [entry for entry in known if id(entry) not in used]
     gone = tuple(entry for entry in left if _was_looked_for(entry, checked))
+    elsewhere: dict[tuple[str, str], Set[str]] = {}
+    for its, unseen in checked.values():
+        elsewhere[its] = elsewhere.get(its, frozenset()) | unseen
     missing = tuple(
-        entry for entry in left if entry.file not in checked and not (root / entry.file).exists()
+        entry
+        for entry in left
+        if entry.file not in checked
+        and not (root / entry.file).exists()
+        and elsewhere.get((entry.method, entry.instrument), frozenset()).isdisjoint(
+            _rests_on(entry)
+        )
     )
     return Matched(findings, [e for e in known if id(e) in used], gone, missing)
 
@@ -206,10 +220,51 @@ def _pairs(
                         break
 
 
-def _was_looked_for(entry: KnownFinding, checked: Collection[str]) -> bool:
+class _Checked(NamedTuple):
+    """A file that was checked: its method and instrument, and the checks it was not asked."""
+
+    its: tuple[str, str]
+    unseen: Set[str]
+
+
+def _unseen(report: FileReport, asked: Set[str]) -> Set[str]:
+    """Of some checks those that were turned off or not decided: what they find may be there.
+
+    One that is required and left open is said by the finding of that.
+    """
+    said = {
+        name
+        for finding in report.findings
+        if finding.check == NOT_DECIDED
+        for name in finding.data["checks"]
+    }
+    open_ones = {item.check for item in report.undecided}
+    unsaid = {_left_open(name) for name in open_ones - said}
+    off = {name for name in asked if _LEFT_OPEN not in name and report.policy.turned_off(name)}
+    return frozenset((open_ones | unsaid | off) & asked)
+
+
+def _left_open(name: str) -> str:
+    """What stands for a check that is left open, and of which nothing is said."""
+    return f"{_LEFT_OPEN}{name}"
+
+
+def _rests_on(entry: KnownFinding) -> Set[str]:
+    """The checks that must be decided for a finding to occur or be gone."""
+    if entry.check == NOT_DECIDED and not isinstance(entry.limit, str):
+        return {_left_open(name) for name in entry.limit}
+    if entry.check in ABOUT_ACCEPTANCES:  # at "accepted[CHECK at PLACE].until", or without place
+        about = entry.at.partition("[")[2].partition("]")[0].partition(" at ")[0]
+        return {entry.check, about}
+    return {entry.check}
+
+
+def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> bool:
     """Whether the run would have found it; of two files that differ, if it saw both."""
-    return entry.file in checked and (
-        entry.check not in REPOSITORY_CHECKS or entry.against in checked
+    return (
+        entry.file in checked
+        and (entry.check not in REPOSITORY_CHECKS or entry.against in checked)
+        and checked[entry.file].unseen.isdisjoint(_rests_on(entry))
     )
 
 
@@ -258,8 +313,8 @@ class Merged(NamedTuple):
 def merge_known(run: Run, known: Known, root: Path, looked_at: Callable[[Path], bool]) -> Merged:
     """The entries of a file after a run: what it found, and what it did not look at.
 
-    What was looked at and is gone goes; `looked_at` tells whether the run would have read a file
-    that is there no more.
+    What a check that was turned off or not decided found stays. What was looked at and is gone
+    goes; `looked_at` tells whether the run would have read a file that is there no more.
     """
     matched = match(run, known, root)
     found = tuple(entries_of(run, root))

@@ -48,7 +48,7 @@ def may_be_required() -> list[str]:
 
 
 def not_decided(
-    undecided: Iterable[Undecided], wanted: Set[str], failing: Set[str], cutoffs: Cutoffs
+    undecided: Iterable[Undecided], wanted: Set[str], told: Set[str], cutoffs: Cutoffs
 ) -> Iterator[Finding]:
     """A check that is required could not be decided: what it asks is not known.
 
@@ -62,8 +62,8 @@ def not_decided(
     """
     by_reason: dict[tuple[object, ...], list[Undecided]] = {}
     for item in undecided:
-        told = item.reason == NO_HIGH and "high-cutoff-missing" in failing
-        if item.check in wanted and not told:
+        said = item.reason == NO_HIGH and "high-cutoff-missing" in told
+        if item.check in wanted and not said:
             by_reason.setdefault(item[1:], []).append(item)
     for first, *others in by_reason.values():
         names = [item.check for item in (first, *others)]

@@ -175,14 +175,6 @@ def test_an_excluded_profile_that_uses_a_named_description_is_said(lab, check):
     assert "1 TOML file skipped: 1 excluded" in text, text
 
 
-def test_known_findings_of_checks_that_did_not_run_stay(lab, check):
-    (lab / "tea.toml").write_text(BAD.replace("low = 30", "low = 0", 1))
-    check("--write-known", "known.json", "tea.toml")
-    before = (lab / "known.json").read_text().count("fingerprint")
-    check("--only", "low-cutoff-off", "--write-known", "known.json", "tea.toml")
-    assert (lab / "known.json").read_text().count("fingerprint") == before > 1
-
-
 def test_a_change_of_known_findings_behind_a_link_concerns_every_profile(lab, check):
     (lab / "house").mkdir()
     (lab / "tea.toml").write_text(BAD)
@@ -273,15 +265,6 @@ def test_the_map_says_where_the_range_of_a_part_stands():
     stands = (ROOT / "limitcheck/profile/plausible.py").read_text("utf-8")
     assert '"guard column": (' in stands
     assert "profile/plausible.py" in how
-
-
-def test_a_known_finding_whose_check_is_not_decided_is_not_said_to_be_gone(lab, check):
-    text = GOOD.replace("high = 110", "high = 175")
-    (lab / "tea.toml").write_text(text)
-    check("--write-known", "known.json", "tea.toml")
-    (lab / "tea.toml").write_text(text.replace(BAND, ""))
-    _, text = check("--known", "known.json", "tea.toml")
-    assert "no longer occur: tea.toml: high-cutoff-margin-wide" not in text, text
 
 
 @pytest.mark.parametrize("case", ["nothing found", "not tracked"])

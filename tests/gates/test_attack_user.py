@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -48,50 +46,6 @@ def said(capsys: Capture, *arguments: str) -> tuple[int, str]:
     code = run(["check", *arguments])
     captured = capsys.readouterr()
     return code, " ".join((captured.out + captured.err).split())
-
-
-def known_checks() -> set[str]:
-    entries: list[dict[str, Any]] = json.loads(Path("known.json").read_text("utf-8"))["known"]
-    return {entry["check"] for entry in entries}
-
-
-def know_a_cutoff_above_a_rating() -> None:
-    put(text(high="420"))
-    assert run(["check", PROFILE, "--write-known", "known.json"]) == 0
-    assert "high-cutoff-above-rating" in known_checks()
-
-
-NOT_LOOKED_FOR = [["--only", "low-cutoff-off"], ["--without", "high-cutoff-above-rating"]]
-
-
-@pytest.mark.parametrize("option", NOT_LOOKED_FOR)
-def test_what_an_option_turned_off_is_not_called_gone(option: list[str], capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    _, output = said(capsys, PROFILE, "--known", "known.json", *option)
-    assert "no longer occur" not in output
-
-
-@pytest.mark.parametrize("option", NOT_LOOKED_FOR)
-def test_what_an_option_turned_off_is_not_dropped(option: list[str]) -> None:
-    know_a_cutoff_above_a_rating()
-    run(["check", PROFILE, "--write-known", "known.json", *option])
-    assert "high-cutoff-above-rating" in known_checks()
-
-
-def test_what_a_policy_turned_off_is_not_called_gone(capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    Path("limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
-    forget_policies()
-    _, output = said(capsys, PROFILE, "--known", "known.json")
-    assert "no longer occur" not in output
-
-
-def test_what_can_no_longer_be_decided_is_not_called_gone(capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    edit('rating = "400 bar"\n', "")
-    _, output = said(capsys, PROFILE, "--known", "known.json")
-    assert "Not decided" in output
-    assert "no longer occur" not in output
 
 
 def test_an_empty_reason_is_answered_with_what_to_do(capsys: Capture) -> None:

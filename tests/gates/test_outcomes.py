@@ -273,8 +273,13 @@ def test_a_core_check_turned_off_is_not_decided(capsys: Capture) -> None:
 
 
 def test_an_accepted_missing_cutoff_leaves_nothing_to_compare(capsys: Capture) -> None:
+    """Who answers for that answers for what cannot be compared then."""
     written(out("high = 280\n"))
-    assert run(["check", "tea.toml"]) == 1
+    Path("limitcheck.toml").write_text("[acceptances]\nnever = []\n")
+    forget_policies()
+    signed = ["--reason", "syringe pump", "--by", "method owner", "--until", "2099-06-30"]
+    assert run(["accept", "tea.toml", "high-cutoff-missing", *signed]) == 0
+    assert run(["check", "tea.toml", "--require", "all"]) == 0
     assert "not-decided" not in capsys.readouterr().out
 
 
