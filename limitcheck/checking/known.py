@@ -16,21 +16,19 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..checks.identity import canonical, holds, same_numbers
 from ..checks.repository import REPOSITORY_CHECKS
-from ..checks.required import NOT_DECIDED
 from ..errors import LimitcheckError
 from ..findings import CRASHED, Compared, Finding
 from ..profile.load import load
 from ..profile.text import NotAProfile, UnreadableProfile
 from .fingerprint import relative_name
+from .open_checks import rests_on, unseen
 from .results import FileReport, KnownFinding, Summary
 from .run import Run
 
 FORMAT = 1
 Known = Collection[KnownFinding]
-_LEFT_OPEN = f"{NOT_DECIDED}: "
 _TEXTS = ("fingerprint", "check", "method", "instrument", "at", "value", "file", "against")
 
 
@@ -132,7 +130,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     by_print: dict[str, list[KnownFinding]] = {}
     for entry in sorted(known, key=_order):
         by_print.setdefault(entry.fingerprint, []).append(entry)
-    asked = {name for entry in known for name in _rests_on(entry)}
+    asked = {name for entry in known for name in rests_on(entry)}
     checked: dict[str, _Checked] = {}
     candidates: dict[str, list[_Candidate]] = {}
     for report in run.reports:
@@ -140,7 +138,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
             continue
         name = relative_name(report.path, root)
         its = (report.method or "", report.instrument or "")
-        checked[name] = _Checked(its, _unseen(report, asked))
+        checked[name] = _Checked(its, unseen(report, asked))
         for number, finding in _may_be_known(report):
             mark = finding.fingerprint
             if mark in by_print:
@@ -164,16 +162,14 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     left = [entry for entry in known if id(entry) not in used]
     gone = tuple(entry for entry in left if _was_looked_for(entry, checked))
     elsewhere: dict[tuple[str, str], Set[str]] = {}
-    for its, unseen in checked.values():
-        elsewhere[its] = elsewhere.get(its, frozenset()) | unseen
+    for its, open_ones in checked.values():
+        elsewhere[its] = elsewhere.get(its, frozenset()) | open_ones
     missing = tuple(
         entry
         for entry in left
         if entry.file not in checked
         and not (root / entry.file).exists()
-        and elsewhere.get((entry.method, entry.instrument), frozenset()).isdisjoint(
-            _rests_on(entry)
-        )
+        and elsewhere.get((entry.method, entry.instrument), frozenset()).isdisjoint(rests_on(entry))
     )
     return Matched(findings, [e for e in known if id(e) in used], gone, missing)
 
@@ -221,42 +217,10 @@ def _pairs(
 
 
 class _Checked(NamedTuple):
-    """A file that was checked: its method and instrument, and the checks it was not asked."""
+    """A file that was checked: its method and instrument, and the checks it left open."""
 
     its: tuple[str, str]
     unseen: Set[str]
-
-
-def _unseen(report: FileReport, asked: Set[str]) -> Set[str]:
-    """Of some checks those that were turned off or not decided: what they find may be there.
-
-    One that is required and left open is said by the finding of that.
-    """
-    said = {
-        name
-        for finding in report.findings
-        if finding.check == NOT_DECIDED
-        for name in finding.data["checks"]
-    }
-    open_ones = {item.check for item in report.undecided}
-    unsaid = {_left_open(name) for name in open_ones - said}
-    off = {name for name in asked if _LEFT_OPEN not in name and report.policy.turned_off(name)}
-    return frozenset((open_ones | unsaid | off) & asked)
-
-
-def _left_open(name: str) -> str:
-    """What stands for a check that is left open, and of which nothing is said."""
-    return f"{_LEFT_OPEN}{name}"
-
-
-def _rests_on(entry: KnownFinding) -> Set[str]:
-    """The checks that must be decided for a finding to occur or be gone."""
-    if entry.check == NOT_DECIDED and not isinstance(entry.limit, str):
-        return {_left_open(name) for name in entry.limit}
-    if entry.check in ABOUT_ACCEPTANCES:  # at "accepted[CHECK at PLACE].until", or without place
-        about = entry.at.partition("[")[2].partition("]")[0].partition(" at ")[0]
-        return {entry.check, about}
-    return {entry.check}
 
 
 def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> bool:
@@ -264,7 +228,7 @@ def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> boo
     return (
         entry.file in checked
         and (entry.check not in REPOSITORY_CHECKS or entry.against in checked)
-        and checked[entry.file].unseen.isdisjoint(_rests_on(entry))
+        and checked[entry.file].unseen.isdisjoint(rests_on(entry))
     )
 
 
