@@ -546,3 +546,26 @@ def test_an_acceptance_of_what_was_not_looked_for_is_not_unused(
     assert check in told.partition("Not decided, ")[2]
     assert "acceptance-unused" not in told
     assert code == 0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "moved"),
+    [
+        (("4.6 mm", "46 mm"), ('flow = "1.0 mL/min"', 'flow = "0.1 mL/min"')),
+        (("1.0 mL/min", "77 mL/min"), ('bore = "4.6 mm"', 'bore = "4.0 mm"')),
+    ],
+)
+def test_a_flow_that_does_not_go_with_a_bore_is_given_for_both(
+    wrong: tuple[str, str], moved: tuple[str, str], tmp_path: Path, capsys: Capture
+) -> None:
+    """Answered for was 1 mL/min on 46 mm; a tenth of it is ten times further out."""
+    path = tmp_path / "tea.toml"
+    content = (EXAMPLES / "cutoffs/clean.toml").read_text("utf-8").replace(*wrong)
+    path.write_text(content, "utf-8")
+    assert answer(path, "geometry-implausible") == 0
+    only = ["--only", "geometry-implausible", "--fail-on", "warning"]
+    assert checked(path, capsys, *only)[0] == 0
+    content = path.read_text("utf-8")
+    assert moved[0] in content
+    path.write_text(content.replace(*moved, 1), "utf-8")
+    assert checked(path, capsys, *only)[0] == 1

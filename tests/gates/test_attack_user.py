@@ -112,16 +112,6 @@ def test_a_policy_that_leaves_out_every_profile_concerns_profiles(
     assert code == 2
 
 
-def test_a_flow_further_from_the_bore_is_open_again(capsys: Capture) -> None:
-    """Answered for was 1 mL/min on 46 mm; a tenth of it is ten times further out."""
-    put(example("cutoffs/clean.toml").replace('bore = "4.6 mm"', 'bore = "46 mm"'))
-    assert run(["accept", PROFILE, "geometry-implausible", *ANSWER]) == 0
-    only = [PROFILE, "--only", "geometry-implausible", "--fail-on", "warning"]
-    assert said(capsys, *only)[0] == 0
-    edit('flow = "1.0 mL/min"', 'flow = "0.1 mL/min"')
-    assert said(capsys, *only)[0] == 1
-
-
 @pytest.mark.parametrize("ignored", ["limitcheck.toml", "columns/leaf.toml"])
 def test_git_add_is_not_advised_for_what_git_ignores(
     ignored: str, tmp_path: Path, capsys: Capture
