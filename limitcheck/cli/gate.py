@@ -100,3 +100,28 @@ def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> 
 def deliver_run(run: Run, wanted: Asked, form: str, *, aside: bool) -> None:
     """Print and write a run; with `aside` its text goes to standard error."""
     deliver(wanted, lambda format, file: draw(run, format, "full" if file else form), aside=aside)
+
+
+def deliver_nothing(run: Run, wanted: Asked, form: str, *, aside: bool) -> int:
+    """Print and write a run that found no profile, as one that failed; its exit code.
+
+    On a screen that reads the text it is said once, to standard error.
+    """
+    from ..checking.looked import NOTHING_SKIPPED, no_profile
+    from ..checking.run import Failure
+    from ..findings import Finding
+    from .output import complain
+
+    advice = "name profiles, or use --allow-empty"
+    short = no_profile(NOTHING_SKIPPED, advice)
+    found = Finding(Severity.ERROR, short.message, short.advice, check="failed-run")
+    failed = run._replace(failure=Failure(2, (found,)))
+
+    def drawn(format: str, file: bool) -> Iterator[str]:
+        on_screen = format == "text" and not file
+        return draw(run if on_screen else failed, format, "full" if file else form)
+
+    deliver(wanted, drawn, aside=aside)
+    told = short if wanted.format == "text" else no_profile(run.looked, advice)
+    complain(told.message, told.advice)
+    return failed.exit_code

@@ -17,7 +17,7 @@ from ..documents.findings import finding_block
 from ..documents.settings import changed_by
 from ..findings import Finding, Severity
 from .lines import safe
-from .run_text import verdict_lines
+from .run_text import looked_lines, verdict_lines
 
 _COMMAND = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 _ESCAPED = str.maketrans({"%": "%25", "\r": "%0D", "\n": "%0A"})
@@ -36,8 +36,7 @@ def render(run: Run) -> Iterator[str]:
         if who.settings:
             told = "\n".join([f"{who.name}:", *(item.text for item in who.settings)])
             yield f"::notice title={_property('limitcheck: settings')}::{_data(told)}\n"
-    if run.failure is None:
-        yield from verdict_lines(run)
+    yield from looked_lines(run.looked) if run.failure else verdict_lines(run)
 
 
 def _command(finding: Finding) -> str:

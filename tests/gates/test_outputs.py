@@ -451,3 +451,30 @@ def test_a_check_that_crashed_is_no_success(
     for form in ("--quiet", "--summary"):
         assert run(["check", "tea.toml", form, "--fail-on", "never"]) == 3
         assert "crashed-check" in told(capsys)
+
+
+@pytest.mark.parametrize("format", [*FORMATS])
+@pytest.mark.parametrize("case", ["nothing found", "nothing but others"])
+def test_every_format_says_that_nothing_was_found(
+    case: str, format: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    """What is written says what the exit code says: nothing was checked, and what was skipped."""
+    monkeypatch.chdir(tmp_path)
+    Path("lab").mkdir()
+    if case == "nothing but others":
+        Path("lab/other.toml").write_text("x = 1\n")
+    assert run(["check", "lab", "--format", format, "-o", f"{format}=out"]) == 2
+    printed, written = capsys.readouterr(), Path("out").read_text("utf-8")
+    assert "no profile was found: nothing was checked" in " ".join(printed.err.split())
+    assert "no profile was found: nothing was checked" in " ".join(written.split())
+    skipped = '"not-a-profile"' if format == "json" else "1 TOML file skipped"
+    assert (skipped in written) is (case == "nothing but others")
+    if format != "text":
+        assert printed.out == written
+    if format == "sarif":
+        (invocation,) = json.loads(written)["runs"][0]["invocations"]
+        assert (invocation["exitCode"], invocation["executionSuccessful"]) == (2, False)
+    elif format == "json":
+        assert json.loads(written)["exit_code"] == 2
+    elif format == "junit":
+        assert 'errors="1"' in written
