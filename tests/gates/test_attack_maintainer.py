@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 from pathlib import Path
 
@@ -185,42 +184,6 @@ def test_a_change_of_known_findings_behind_a_link_concerns_every_profile(lab, ch
     assert check("--known", "house/known.json", "--changed-since", "HEAD", ".")[0] == 1
     code, text = check("--known", "known.json", "--changed-since", "HEAD", ".")
     assert code == 1, text
-
-
-def annotations(capsys, *paths: str) -> list[tuple[str, str]]:
-    """Name and fingerprint of each entry about a profile."""
-    command(["check", "--format", "code-quality-json", *paths])
-    entries = json.loads(capsys.readouterr().out)
-    return [(entry["check_name"], entry["fingerprint"]) for entry in entries]
-
-
-def test_an_annotation_of_a_finding_that_got_worse_is_a_new_one(lab, capsys):
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 350"))
-    before = dict(annotations(capsys, "tea.toml"))
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 395"))
-    after = dict(annotations(capsys, "tea.toml"))
-    assert before["high-cutoff-above-rating"] != after["high-cutoff-above-rating"]
-
-
-def test_annotations_of_two_files_have_two_fingerprints(lab, capsys):
-    for name in ("a.toml", "b.toml"):
-        (lab / name).write_text(GOOD.replace("high = 110", "high = 350"))
-    found = annotations(capsys, ".")
-    assert len(found) == len(set(found))
-
-
-def test_annotations_of_two_parts_of_one_name_have_two_fingerprints(lab, capsys):
-    tubing = (
-        '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "17 mm"\nrating = "7000 psi"\n'
-    )
-    (lab / "tea.toml").write_text(
-        GOOD.replace(
-            '[[flow_path]]\npart = "injector"',
-            f'{tubing}{tubing}\n[[flow_path]]\npart = "injector"',
-        )
-    )
-    found = [item for item in annotations(capsys, "tea.toml") if item[0] == "geometry-implausible"]
-    assert len(found) == len(set(found)) == 2
 
 
 @pytest.mark.parametrize(
