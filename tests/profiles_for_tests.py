@@ -139,6 +139,6 @@ CONTROL = Control(
     "0" * 64,
     (None, None),
     None,
-    OtherRevisions((), ".", is_repository=True, unreadable=(), no_history=""),
+    OtherRevisions((), ".", is_repository=True, unreadable=(), no_history="", asked=True),
 )
 """What a record is made with, fixed."""

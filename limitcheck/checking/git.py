@@ -69,11 +69,26 @@ class WorkingTree:
         """What differs from a commit, staged or not; of a file that was moved, both names."""
         return self._changed(commit) | self._changed("--cached", commit)
 
-    def commits(self, name: str) -> tuple[str, ...]:
-        """The commits that touched a file, the latest first, 200 at most; none for a new one."""
+    def commits(self, name: str, most: int) -> tuple[tuple[str, str], ...]:
+        """The commits of a file, the latest first, each with the file's name then.
+
+        A file that was renamed is followed; a new one has none. Raises NoGit.
+        """
+        if self.commit("HEAD") is None:
+            return ()
+        told = ("--format=%H", f"--max-count={most}", "--follow", "--name-only", "-z")
         below = os.path.relpath(name, self.top).replace(os.sep, "/")
-        found = self._run("log", "--format=%H", "--max-count=200", "--", f":(literal){below}")
-        return tuple(os.fsdecode(found.stdout).split()) if found.returncode == 0 else ()
+        found = self._run("--literal-pathspecs", "log", *told, "--", below)
+        if found.returncode != 0:
+            raise NoGit(_reason(found))
+        parts = [part.lstrip("\n") for part in os.fsdecode(found.stdout).split("\0") if part]
+        pairs = zip(parts[::2], parts[1::2], strict=True)
+        return tuple((commit, os.path.join(self.top, *then.split("/"))) for commit, then in pairs)
+
+    @property
+    def shallow(self) -> bool:
+        """Whether earlier commits were not fetched."""
+        return self._run("rev-parse", "--is-shallow-repository").stdout.strip() == b"true"
 
     def content(self, commit: str, name: str) -> bytes | None:
         """The bytes of a file as it was in a commit; None where it was not there."""

@@ -61,6 +61,17 @@ def _attached(content: bytes) -> tuple[Literal["json", "html", "pdf"], bytes]:
 
 def verify(record: ReadRecord, made: datetime) -> tuple[str, ...]:
     """What changed since a record was made, by the files of today; of a page, what was altered."""
+    found, drawn = _changes(record, made)
+    if record.page and not drawn:
+        found += (
+            "only the record in the page was compared: what the page shows was not, as it can be "
+            "drawn again only where nothing else changed",
+        )
+    return found
+
+
+def _changes(record: ReadRecord, made: datetime) -> tuple[tuple[str, ...], bool]:
+    """What changed, and whether the page was drawn again and compared."""
     data = record.data
     found = [told] if (told := altered(data)) is not None else []
     try:
@@ -69,13 +80,13 @@ def verify(record: ReadRecord, made: datetime) -> tuple[str, ...]:
         today, control = _made_again(of, qualified and qualified["file"]["path"], made)
         now = json.loads(json.dumps(transfer_data(today, control)))
         found += changes(data, now)
-        if record.page and not found:
-            found += _altered_page(record, today, control)
+        if found:
+            return tuple(found), False
+        return tuple(_altered_page(record, today, control)), True
     except (UnreadableProfile, Refused) as error:
-        return (*found, f"it cannot be made again today: {error.message}")
+        return (*found, f"it cannot be made again today: {error.message}"), False
     except (KeyError, TypeError, AttributeError):
-        return (*found, "it has not the form of a record of this version")
-    return tuple(found)
+        return (*found, "it has not the form of a record of this version"), False
 
 
 def _made_again(
@@ -93,6 +104,9 @@ def _altered_page(record: ReadRecord, today: Transfer, control: Control) -> Iter
     """Whether the page says what its record says: drawn again, it has to be the same bytes."""
     from ..documents.transfer import transfer_document
     from .output import draw_document
+
+    if not record.page:
+        return
 
     made = datetime.fromisoformat(record.data["record"]["made"])
     document = transfer_document(replace(today, day=made.date()), control._replace(made=made))

@@ -39,7 +39,7 @@ def _policy_file(policy: Policy) -> UsedFile | None:
 
 
 def _qualification(path: str, build: str) -> Qualification:
-    """What a qualification record says; raises Refused for one that contradicts itself.
+    """What a qualification record says; raises Refused for one without results or at odds.
 
     It carries no signature: whoever alters its results as well is not found out here.
     """
@@ -50,6 +50,8 @@ def _qualification(path: str, build: str) -> Qualification:
         results = [item for group in data["groups"] for item in group["results"]]
         found = worst(Verdict(item["verdict"]) for item in (installation, *results))
         theirs = installation["build_sha256"]
+        if not all(group["results"] for group in data["groups"]) or not results:
+            raise KeyError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise Refused(
             f"{path}: not a qualification record", "write one: limitcheck qualify -o FILE.json"

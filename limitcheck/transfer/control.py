@@ -75,6 +75,8 @@ def altered(record: Mapping[str, Any]) -> str | None:
     return None
 
 
+_ABSENT = "not in the record"
+"""Stands for a key that one side lacks: null is a value."""
 _MOST = 20
 """Differences told of one part of a record."""
 
@@ -82,13 +84,28 @@ _MOST = 20
 def changes(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
     """What differs between a record and one made of the same files today, most weighty first.
 
-    Everything in it is compared but its own id, hash, time and day.
+    Everything in it is compared but its own id, hash and time; its day is that of its time.
     """
+    told = list(_told(then, now))
+    if not told and _compared(then) != _compared(now):
+        told = ["something in it is not what the files of today give"]
+    yield from told
+
+
+def _compared(record: Mapping[str, Any]) -> str:
+    content = {key: item for key, item in record.items() if key not in ("record", "day")}
+    return json.dumps(content, sort_keys=True)
+
+
+def _told(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
     if then["decision"] != now["decision"]:
         yield f"the decision was {then['decision']}; it is {now['decision']} now"
     for side in ("sending", "receiving"):
         yield from _files(side, then, now)
     yield from _values("tool version", then["tool"]["version"], now["tool"]["version"])
+    yield from _rest("tool ", then["tool"], now["tool"], {"version"})
+    if then["day"] != then["record"]["made"][:10]:
+        yield f"day: {then['day']}, but it was made {then['record']['made']}"
     yield from _control(then["control"], now["control"])
     yield from _rulings(then["rulings"], now["rulings"])
     told = {"decision", "tool", "control", "rulings", "sending", "receiving", "record", "day"}
@@ -105,7 +122,8 @@ def _rest(
     """What differs in the parts of a table that are not told otherwise."""
     for key in dict.fromkeys((*then, *now)):
         if key not in told:
-            found = list(_differences(of + key.replace("_", " "), then.get(key), now.get(key)))
+            name = of + key.replace("_", " ")
+            found = list(_differences(name, then.get(key, _ABSENT), now.get(key, _ABSENT)))
             yield from found[:_MOST]
             if len(found) > _MOST:
                 yield f"{of}{key}: {len(found) - _MOST} more differences"
@@ -115,17 +133,26 @@ def _differences(name: str, then: object, now: object) -> Iterator[str]:
     """Where two values differ, each place with both."""
     if isinstance(then, Mapping) and isinstance(now, Mapping):
         for key in dict.fromkeys((*then, *now)):
-            yield from _differences(f"{name}.{key}", then.get(key), now.get(key))
+            yield from _differences(f"{name}.{key}", then.get(key, _ABSENT), now.get(key, _ABSENT))
     elif isinstance(then, list) and isinstance(now, list) and len(then) == len(now):
         for number, (one, other) in enumerate(zip(then, now, strict=True), 1):
             yield from _differences(f"{name}[{number}]", one, other)
     elif isinstance(then, list) and isinstance(now, list):
-        gone = [item for item in then if item not in now]
-        come = [item for item in now if item not in then]
-        yield from (f"{name}: no longer {_brief(item)}" for item in gone)
-        yield from (f"{name}: new {_brief(item)}" for item in come)
+        yield from (f"{name}: no longer {_brief(item)}" for item in _without(then, now))
+        yield from (f"{name}: new {_brief(item)}" for item in _without(now, then))
     elif then != now:
         yield f"{name}: {_brief(then)} then, {_brief(now)} now"
+
+
+def _without(some: list[Any], others: list[Any]) -> list[Any]:
+    """Items of one list that the other has not, or not as often."""
+    left, found = list(others), []
+    for item in some:
+        if item in left:
+            left.remove(item)
+        else:
+            found.append(item)
+    return found
 
 
 def _brief(value: object) -> str:
@@ -177,9 +204,11 @@ def _rulings(then: list[dict[str, str]], now: list[dict[str, str]]) -> Iterator[
         elif old["ruling"] != new["ruling"]:
             yield f"{field}: {old['ruling']} then, {new['ruling']} now ({new['rule']})"
         else:
-            keys = [key for key in new if old.get(key) != new[key]]
-            values = (", ".join(item.get(key, "") for key in keys) for item in (old, new))
+            keys = [key for key in {**old, **new} if old.get(key) != new.get(key)]
+            values = (", ".join(str(item.get(key, _ABSENT)) for key in keys) for item in (old, new))
             yield f"{field}: {' then, '.join(values)} now"
+    if then != now and sorted(before) == sorted(after) and list(before) != list(after):
+        yield "rulings: in another order"
 
 
 def _by_field(rulings: list[dict[str, str]]) -> dict[str, dict[str, str]]:

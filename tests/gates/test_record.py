@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from limitcheck import api
 from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
 from limitcheck.schemas import command_schema
+from limitcheck.transfer.control import sealed
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
 SIDES = ["kestrel-bay.toml", "harrow-mill-07.toml"]
@@ -174,3 +176,60 @@ def test_the_functions_for_python_give_the_record_of_the_command(lab: Path) -> N
     record = json.loads(Path("record.json").read_bytes())
     own = json.loads(json.dumps(api.transfer(*SIDES).data))
     assert {**own, "record": None} == {**record, "record": None}
+
+
+@pytest.mark.parametrize(
+    ("edit", "sentence"),
+    [
+        (lambda r: r["to_fill_in"].append(r["to_fill_in"][0]), "to fill in: no longer"),
+        (lambda r: r["rulings"].reverse(), "rulings: in another order"),
+        (lambda r: r["rulings"][0].update(note="seen"), "format: seen then, not in the record"),
+        (lambda r: r["tool"].update(name="another"), "tool name: another then"),
+        (lambda r: r.update(signed=None), "signed: null then, not in the record now"),
+        (lambda r: r.update(day="1999-01-01"), "day: 1999-01-01, but it was made"),
+        (lambda r: r["sending"]["margins"].append(r["sending"]["margins"][0]), "margins"),
+        (
+            lambda r: r["receiving"]["profile"]["uses"].append(
+                r["receiving"]["profile"]["uses"][0]
+            ),
+            "something in it is not what the files of today give",
+        ),
+    ],
+)
+def test_whatever_differs_is_a_change(
+    edit: Callable[[dict[str, Any]], object],
+    sentence: str,
+    lab: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A record given its own right hash again: its hash shows nothing, its content does."""
+    record = json.loads(Path("record.json").read_bytes())
+    made = datetime.fromisoformat(record.pop("record")["made"])
+    edit(record)
+    Path("record.json").write_text(json.dumps(sealed(record, made)), "utf-8")
+    capsys.readouterr()
+    assert run(["transfer", "--verify", "record.json"]) == 1
+    assert sentence in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize("form", ["html", "pdf"])
+@pytest.mark.parametrize("spoil", ["a comment", "a file is gone"])
+def test_a_page_that_was_not_compared_is_said(
+    spoil: str, form: str, lab: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where a source changed too, the page cannot be drawn as it was: silence is no verdict."""
+    CASES[spoil][0]()
+    capsys.readouterr()
+    assert run(["transfer", "--verify", f"record.{form}"]) == 1
+    assert "what the page shows was not" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize("groups", [[], [{"results": []}]])
+def test_a_qualification_without_results_is_none(
+    groups: list[object], lab: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    installation = {"build_sha256": built(), "verdict": "pass"}
+    data = {"verdict": "pass", "installation": installation, "groups": groups}
+    Path("q.json").write_text(json.dumps(data), encoding="utf-8")
+    assert run(["transfer", *SIDES, "--qualification", "q.json"]) == 2
+    assert "not a qualification record" in capsys.readouterr().err
