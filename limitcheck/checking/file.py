@@ -7,9 +7,10 @@ from datetime import date
 
 from ..checks import CHECKS, Check
 from ..checks.acceptances import under_acceptances
-from ..checks.engine import TURNED_OFF, Examined, check_profile, graded
+from ..checks.engine import Examined, check_profile, graded
 from ..checks.repository import CONFLICTS_IN_NUMBERS, REPOSITORY_CHECKS
 from ..checks.required import NOT_DECIDED, not_decided, required
+from ..checks.subject import TURNED_OFF
 from ..findings import Finding, KeyPath, Location, Recommendation, Undecided, Withheld, path_text
 from ..policy import Policy
 from ..profile.load import ProfileFile
@@ -75,11 +76,10 @@ def _with_sources(examined: Examined, file: ProfileFile) -> Examined:
 
 def _open(examined: Examined) -> Iterator[Finding]:
     """What is required and not decided, graded and with acceptances like any other finding."""
-    subject = examined.subject
-    broken = {finding.check for finding in examined.findings}
-    policy = subject.policy
+    subject, policy = examined.subject, examined.subject.policy
+    told = {f.check for f in examined.findings if f.accepted is not None or policy.fails(f)}
     wanted = {name for name in required(policy.required) if not policy.off_by_command(name)}
-    found = not_decided(examined.undecided, wanted, broken)
+    found = not_decided(examined.undecided, wanted, told, subject.profile.cutoffs)
     settled = under_acceptances(found, subject.profile, policy, subject.today, later={NOT_DECIDED})
     return graded(settled, policy)
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -24,6 +24,7 @@ from ..findings import CRASHED, Compared, Finding
 from ..profile.load import load
 from ..profile.text import NotAProfile, UnreadableProfile
 from .fingerprint import relative_name
+from .open_checks import rests_on, unseen
 from .results import FileReport, KnownFinding, Summary
 from .run import Run
 
@@ -45,7 +46,7 @@ class Matched(NamedTuple):
     gone: tuple[KnownFinding, ...]
     """Entries that were looked for and not found."""
     missing: tuple[KnownFinding, ...]
-    """Entries of files that are there no more, found nowhere else."""
+    """Entries of files that are there no more, and whose findings are nowhere else."""
 
 
 def parse_known(text: str) -> tuple[KnownFinding, ...]:
@@ -132,13 +133,15 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     by_print: dict[str, list[KnownFinding]] = {}
     for entry in sorted(known, key=_order):
         by_print.setdefault(entry.fingerprint, []).append(entry)
-    checked: dict[str, tuple[str, str]] = {}
+    asked = {name for entry in known for name in rests_on(entry)}
+    checked: dict[str, _Checked] = {}
     candidates: dict[str, list[_Candidate]] = {}
     for report in run.reports:
         if report.status == "unreadable":
             continue
         name = relative_name(report.path, root)
-        checked[name] = (report.method or "", report.instrument or "")
+        its = (report.method or "", report.instrument or "")
+        checked[name] = _Checked(its, unseen(report, asked))
         for number, finding in _may_be_known(report):
             mark = finding.fingerprint
             if mark in by_print:
@@ -150,7 +153,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     def is_free(entry: KnownFinding) -> bool:
         its = entry.method, entry.instrument
         if entry.file in checked:
-            return checked[entry.file] != its
+            return checked[entry.file].its != its
         return not may_be(root / entry.file, *its)
 
     findings: dict[str, set[int]] = {}
@@ -161,8 +164,15 @@ def match(run: Run, known: Known, root: Path) -> Matched:
             used.add(id(entry))
     left = [entry for entry in known if id(entry) not in used]
     gone = tuple(entry for entry in left if _was_looked_for(entry, checked))
+    elsewhere: dict[tuple[str, str], Set[str]] = {}
+    for its, open_ones in checked.values():
+        elsewhere[its] = elsewhere.get(its, frozenset()) | open_ones
     missing = tuple(
-        entry for entry in left if entry.file not in checked and not (root / entry.file).exists()
+        entry
+        for entry in left
+        if entry.file not in checked
+        and not (root / entry.file).exists()
+        and elsewhere.get((entry.method, entry.instrument), frozenset()).isdisjoint(rests_on(entry))
     )
     return Matched(findings, [e for e in known if id(e) in used], gone, missing)
 
@@ -209,10 +219,19 @@ def _pairs(
                         break
 
 
-def _was_looked_for(entry: KnownFinding, checked: Collection[str]) -> bool:
+class _Checked(NamedTuple):
+    """A file that was checked: its method and instrument, and the checks it left open."""
+
+    its: tuple[str, str]
+    unseen: Set[str]
+
+
+def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> bool:
     """Whether the run would have found it; of two files that differ, if it saw both."""
-    return entry.file in checked and (
-        entry.check not in REPOSITORY_CHECKS or entry.against in checked
+    return (
+        entry.file in checked
+        and (entry.check not in REPOSITORY_CHECKS or entry.against in checked)
+        and checked[entry.file].unseen.isdisjoint(rests_on(entry))
     )
 
 
@@ -261,8 +280,8 @@ class Merged(NamedTuple):
 def merge_known(run: Run, known: Known, root: Path, looked_at: Callable[[Path], bool]) -> Merged:
     """The entries of a file after a run: what it found, and what it did not look at.
 
-    What was looked at and is gone goes; `looked_at` tells whether the run would have read a file
-    that is there no more.
+    What a check that was turned off or not decided found stays. What was looked at and is gone
+    goes; `looked_at` tells whether the run would have read a file that is there no more.
     """
     matched = match(run, known, root)
     found = tuple(entries_of(run, root))

@@ -44,10 +44,12 @@ def under_acceptances(
     today: date,
     *,
     later: Set[str] = frozenset(),
+    unseen: Set[str] = frozenset(),
 ) -> Iterator[Finding]:
     """The findings with who answers for them, then those about the acceptances themselves.
 
-    `later` names the checks of findings that come after the others, of FOUND_LATER.
+    `later` names the checks of findings that come after the others, of FOUND_LATER; `unseen`
+    those that were turned off or not decided, whose acceptances may fit what was not seen.
     """
     found = [with_identity(finding, profile) for finding in findings]
     if not profile.accepted:
@@ -70,7 +72,7 @@ def under_acceptances(
         faults |= dict.fromkeys(fits, refused)
         missed = dict.fromkeys(fits, finding) | missed
         yield finding._replace(lapsed=True) if fits else finding
-    # An acceptance may fit once the numbers are right, or when other files are seen.
+    # An acceptance may fit once the numbers are right, or when more is seen.
     doubtful = any(finding.check == "unit-confusion" for finding in found)
     for index in sorted((missed if later else entries).keys() - used):
         entry = entries[index]
@@ -80,7 +82,7 @@ def under_acceptances(
             about = "acceptance-invalid", acceptance_invalid(entry, index, why)
         elif index in missed:
             about = "acceptance-lapsed", acceptance_lapsed(entry, index, missed[index])
-        elif doubtful or entry.check in FOUND_LATER:
+        elif doubtful or entry.check in FOUND_LATER or entry.check in unseen:
             continue
         else:
             about = "acceptance-unused", acceptance_unused(entry, index)
@@ -139,6 +141,11 @@ def never(finding: Finding, policy: Policy) -> Fault | None:
     error = Severity.ERROR in (finding.severity, policy.severities.get(check))
     if check in NEVER or check in rules.never or (error and f"{check}:error" in rules.never):
         return _never_accepted(check)
+    open_ones = finding.data["checks"] if check == NOT_DECIDED else ()
+    for name in open_ones:  # whether it would be an error is not known: it may
+        if name in rules.never or f"{name}:error" in rules.never:
+            what = f"it leaves {name} open, which is never accepted here"
+            return Fault(what, finding.advice)
     return None
 
 
@@ -147,10 +154,13 @@ def _never_accepted(check: str) -> Fault:
 
 
 def numbers_text(compared: Compared) -> str:
-    """Both numbers, as in "410 bar against 400 bar (column)"."""
+    """Both numbers, as in "410 bar against 400 bar (column, fitting)"."""
     limit = compared.limit
     if not isinstance(limit, str):
-        limit = ", ".join(f"{text} ({name})" for name, text in limit.items())
+        names: dict[str, list[str]] = {}
+        for name, text in limit.items():
+            names.setdefault(text, []).append(name)
+        limit = ", ".join(f"{text} ({', '.join(of)})" for text, of in names.items())
     value = compared.value or "no number"
     return f"{value} against {limit}" if limit else value
 
@@ -176,8 +186,9 @@ def acceptance_unused(entry: AcceptedFinding, index: int) -> Finding:
 
     At the bench: the cause is gone, or check or place are mistyped; left in place, it would
     hide the next such finding.
-    Do: remove it, or write it again with `limitcheck accept`. Acceptances of checks that
-    compare files are left alone: this run may not have seen the other file.
+    Do: remove it, or write it again with `limitcheck accept`. Acceptances of checks that were
+    turned off or not decided, and of those that compare files, are left alone: this run may not
+    have seen what they are for.
     Source: the profile itself.
     """
     return _about(

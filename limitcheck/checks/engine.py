@@ -11,6 +11,7 @@ from ..policy import Policy
 from ..profile.model import Profile
 from . import CHECKS, Check, Skip, Subject, check_name
 from .acceptances import ABOUT_ACCEPTANCES, under_acceptances
+from .subject import TURNED_OFF
 
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
@@ -20,8 +21,6 @@ BAND_IN_DOUBT = frozenset(
 )
 """Checks after which nothing may be drawn from the expected band."""
 DOUBTING = BAND_IN_DOUBT | {"unit-confusion", "mistyped-number", "rating-implausible"}
-TURNED_OFF = "turned off"
-"""How the reason begins where the policy is why a check did not run."""
 
 
 class Examined(NamedTuple):
@@ -79,15 +78,12 @@ def _examine(subject: Subject, checks: Sequence[Check]) -> Examined:
         except Exception as error:
             findings.append(_crashed(name, error))
             undecided += [] if off else [Undecided(name, "the check failed")]
-    return Examined(
-        subject, checks, tuple(_settled(findings, subject)), tuple(undecided), tuple(doubts)
+    unseen = {item.check for item in undecided}
+    settled = under_acceptances(
+        findings, subject.profile, subject.policy, subject.today, unseen=unseen
     )
-
-
-def _settled(findings: Sequence[Finding], subject: Subject) -> Iterator[Finding]:
-    """The findings under the profile's acceptances, with those about them, graded."""
-    settled = under_acceptances(findings, subject.profile, subject.policy, subject.today)
-    return graded(settled, subject.policy)
+    done = tuple(graded(settled, subject.policy))
+    return Examined(subject, checks, done, tuple(undecided), tuple(doubts))
 
 
 def graded(findings: Iterable[Finding], policy: Policy) -> Iterator[Finding]:

@@ -115,11 +115,11 @@ def holds(given: Compared, now: Compared) -> bool:
     """Whether what was given for some numbers holds for those of today: none moved for the worse.
 
     What limits must have been there, and be no nearer; a number that cannot be compared with the
-    old one has moved for the worse.
+    old one has moved for the worse. What limits no more is no change for the worse.
     """
     old, new = _by_name(given.limit), _by_name(now.limit)
     if now.worse == "changed":
-        return old.keys() == new.keys() and all(
+        return new.keys() <= old.keys() and all(
             _moved(one, other) == 0
             for one, other in [(given.value, now.value), *((old[name], new[name]) for name in new)]
         )

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 HIGH: KeyPath = ("cutoffs", "high")
 NO_HIGH = "no high cutoff"
+TURNED_OFF = "turned off"
+"""How the reason begins where the policy is why a check did not run."""
 ADD_BAND = "low and high in [expected]"
 ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
 MUST_BE_RATED = ("pump", "column", "guard column")

@@ -91,15 +91,12 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
     for item in subject.evidence.geometry:
         judged = [j for j in subject.meant.sizes if j.broken[0].path == item.paths[0]]
         outside = _outside(subject, item)
+        found = Finding(Severity.WARNING, outside, origin(item.paths[0]), item.paths[0])
         if judged:
             change = judged[0].best.changes[0]
             meant = f" {change.number} {change.unit} {MEANT[judged[0].confidence]}."
-            yield _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
-        else:
-            numbers = changed(*(shown(found_at(subject.profile, path)) for path in item.paths))
-            yield Finding(
-                Severity.WARNING, outside, origin(item.paths[0]), item.paths[0], compared=numbers
-            )
+            found = _finding(subject, judged[0], change, outside + meant, Severity.WARNING)
+        yield _of_all(subject, item, found)
     for judgement, change in _changes(subject):
         if change.kind == "geometry":
             name = name_of(subject.profile, change.group)
@@ -115,6 +112,16 @@ def geometry_implausible(subject: Subject) -> Iterator[Finding]:
             if getattr(part, key) is None:
                 what = f"{key} of the {part.name}"
                 raise Skip(f"no {what}", what, ("flow_path", index))
+
+
+def _of_all(subject: Subject, item: Implausible, found: Finding) -> Finding:
+    """Given for every number that it may lie in: the one at its place, the others by key."""
+    own, *rest = dict.fromkeys((found.path, *item.paths))
+    others = {str(path[-1]): shown(found_at(subject.profile, path)) for path in rest}
+    if others and isinstance(meant := found.compared.limit, str) and meant:
+        others["meant"] = meant
+    value = shown(found_at(subject.profile, own))
+    return found._replace(compared=changed(value, others)) if others else found
 
 
 def _changes(subject: Subject) -> Iterator[tuple[Judgement, MeantNumber]]:

@@ -133,7 +133,7 @@ def command(
     from ..checking.selection import select
     from ..errors import Refused
     from ..render import FORMATS
-    from .gate import command_line, deliver_run, form_of, show_settings
+    from .gate import command_line, deliver_nothing, deliver_run, form_of, show_settings
     from .output import PRINTED, asked
 
     if settings:
@@ -174,19 +174,15 @@ def command(
         if write_known is not None:
             entries = write(result, file, known_file, paths)
         result = mark_known(result, file, entries)
+    if result.summary.profiles == 0:
+        unchanged = changed_since is not None and _unchanged(result.looked)
+        if not (unchanged or allow_empty or skip_others):
+            return deliver_nothing(result, wanted, form, aside=diff)
     deliver_run(result, wanted, form, aside=diff)
-    if result.summary.profiles == 0 and changed_since is not None and _unchanged(result.looked):
+    if result.summary.profiles == 0 and changed_since is not None:
         from .output import complain
 
         complain(f"nothing that changed since {changed_since} concerns a profile")
-    elif result.summary.profiles == 0 and not (allow_empty or skip_others):
-        from ..checking.looked import NOTHING_SKIPPED, no_profile
-        from .output import complain
-
-        unsaid = NOTHING_SKIPPED if format == "text" else result.looked
-        told = no_profile(unsaid, "name profiles, or use --allow-empty")
-        complain(told.message, told.advice)
-        return 2
     return result.exit_code if written else 2
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import Refused
 from ..findings import Severity
-from ..policy import CommandLine, FailOn
+from ..policy import CommandLine, FailOn, Policy
 from .output import Asked, deliver, listed
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ def command_line(
 ) -> CommandLine:
     """What the options set over every policy; raises Refused for a name that there is not."""
     from ..checking.policy_file import check_problem, require_problem
+    from ..checks.required import required
 
     found = CommandLine(_grade(fail_on), *(tuple(n or ()) for n in (only, without, require)))
     for option, names, problem_of in (
@@ -35,9 +36,15 @@ def command_line(
         for name in names:
             if problem := problem_of(name):
                 raise Refused(f"{option} {name}: {problem[0]}", problem[1])
-    for name in (*found.only, *found.require):
+    for name in found.only:
         if name in found.without:
             raise Refused(f"--without {name}: another option asks for it", "leave one out")
+    asked = Policy(command=found)
+    for name in found.require:
+        for check in sorted(required((name,))):
+            if option := asked.off_by_command(check):
+                told = f"--require {name}: {option} turns {check} off"
+                raise Refused(told, "leave one out, or require less by name")
     return found
 
 
@@ -93,3 +100,28 @@ def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> 
 def deliver_run(run: Run, wanted: Asked, form: str, *, aside: bool) -> None:
     """Print and write a run; with `aside` its text goes to standard error."""
     deliver(wanted, lambda format, file: draw(run, format, "full" if file else form), aside=aside)
+
+
+def deliver_nothing(run: Run, wanted: Asked, form: str, *, aside: bool) -> int:
+    """Print and write a run that found no profile, as one that failed; its exit code.
+
+    On a screen that reads the text it is said once, to standard error.
+    """
+    from ..checking.looked import NOTHING_SKIPPED, no_profile
+    from ..checking.run import Failure
+    from ..findings import Finding
+    from .output import complain
+
+    advice = "name profiles, or use --allow-empty"
+    short = no_profile(NOTHING_SKIPPED, advice)
+    found = Finding(Severity.ERROR, short.message, short.advice, check="failed-run")
+    failed = run._replace(failure=Failure(2, (found,)))
+
+    def drawn(format: str, file: bool) -> Iterator[str]:
+        on_screen = format == "text" and not file
+        return draw(run if on_screen else failed, format, "full" if file else form)
+
+    deliver(wanted, drawn, aside=aside)
+    told = short if wanted.format == "text" else no_profile(run.looked, advice)
+    complain(told.message, told.advice)
+    return failed.exit_code

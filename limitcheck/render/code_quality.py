@@ -4,21 +4,24 @@ An entry has `description`, `check_name`, `fingerprint`, `severity` (blocker, cr
 minor, info) and `location` (`path` from the root of the repository, `lines.begin`). The form is
 from memory of the host's documentation, not looked up.
 
-Findings that somebody answers for, and known ones, are left out; what a policy or the command line
-changes, and what was skipped, are entries of their own.
+Findings that somebody answers for, and known ones, are left out, but for checks that are left open;
+what a policy or the command line changes, and what was skipped, are entries of their own.
 """
 
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterator
-from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from ..checking.fingerprint import fingerprints
+from ..checking.fingerprint import fingerprints, with_numbers
+from ..checking.results import FileReport
 from ..checking.root import root_folder, root_name
 from ..checking.run import Run
+from ..checks.identity import digest
+from ..checks.required import NOT_DECIDED
 from ..documents.settings import changed_by
 from ..findings import Finding, Severity
 
@@ -37,14 +40,11 @@ def render(run: Run) -> Iterator[str]:
 def _entries(run: Run) -> Iterator[dict[str, Any]]:
     for finding in () if run.failure is None else run.failure.findings:
         yield {
-            **_entry(finding, _digest(finding.message), "limitcheck.toml"),
+            **_entry(finding, digest(finding.check, finding.message), "limitcheck.toml"),
             "severity": "blocker",
         }
     for report in run.reports:
-        root = Path(root_folder(report.path) or "/")
-        for finding, fingerprint in fingerprints(report, root):
-            if finding.accepted is None and not finding.known:
-                yield _entry(finding, fingerprint, report.path)
+        yield from _entries_of(report)
     for who in changed_by(run.policies):
         for item in who.settings:
             path = root_name(item.origin) if who.sha256 else "limitcheck.toml"
@@ -54,12 +54,31 @@ def _entries(run: Run) -> Iterator[dict[str, Any]]:
         yield _remark("looked-at", sentence, sentence, "limitcheck.toml")
 
 
+def _entries_of(report: FileReport) -> Iterator[dict[str, Any]]:
+    """Of one file; what is left open is said, whoever answers for it.
+
+    Fingerprints are of the file and the numbers as well, so that no two of a run are the same.
+    """
+    root = Path(root_folder(report.path) or "/")
+    often: Counter[str] = Counter()
+    for finding, fingerprint in fingerprints(report, root):
+        mark = with_numbers(fingerprint, finding)
+        often[mark] += 1
+        mark = digest(root_name(report.path), mark, str(often[mark]))
+        if finding.accepted is None and not finding.known:
+            yield _entry(finding, mark, report.path)
+        elif finding.check == NOT_DECIDED:
+            left = _entry(finding, mark, report.path)
+            who = finding.accepted.text if finding.accepted else "A known finding."
+            yield {**left, "severity": "info", "description": f"{finding.message} {who}"}
+
+
 def _remark(name: str, told: str, identity: str, path: str) -> dict[str, Any]:
     """An entry about the run itself."""
     return {
         "description": told,
         "check_name": name,
-        "fingerprint": _digest(identity),
+        "fingerprint": digest(name, identity),
         "severity": "info",
         "location": {"path": path, "lines": {"begin": 1}},
     }
@@ -78,7 +97,3 @@ def _entry(finding: Finding, fingerprint: str, path: str) -> dict[str, Any]:
             "lines": {"begin": 1 if place is None else place.line},
         },
     }
-
-
-def _digest(text: str) -> str:
-    return sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:32]

@@ -1,9 +1,9 @@
 """JUnit XML, for CI servers: one suite a file, one case a finding.
 
 What fails the run is a failure, an unreadable file an error; accepted and known findings are
-skipped cases; a file without findings is one case that passes. Files are named from the root of
-their repository; what a policy or the command line changes is among the properties of each suite,
-what was skipped among those of a suite of its own.
+skipped cases, and so are checks that are not decided; a file without findings is one case that
+passes. Files are named from the root of their repository; what a policy or the command line changes
+is among the properties of each suite, what was skipped among those of a suite of its own.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from ..checking.looked import Looked
 from ..checking.results import FileReport
 from ..checking.root import root_name
 from ..checking.run import Run
+from ..checks.required import NOT_DECIDED
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
 from ..findings import CRASHED, Finding
@@ -55,19 +56,40 @@ def _looked(looked: Looked) -> Iterator[str]:
 def _suite(report: FileReport) -> Iterator[str]:
     outcomes = [(finding, _outcome(report, finding)) for finding in report.findings]
     kinds = [kind for _, kind in outcomes]
-    name = root_name(report.path)
-    yield (
-        f"<testsuite name={_attribute(name)} tests={_attribute(max(1, len(kinds)))} "
-        f"failures={_attribute(kinds.count('failure'))} errors={_attribute(kinds.count('error'))} "
-        f"skipped={_attribute(kinds.count('skipped'))}>\n"
-    )
+    name, left_open = root_name(report.path), _left_open(report)
+    counts = {
+        "tests": max(1, len(kinds)) + len(left_open),
+        "failures": kinds.count("failure"),
+        "errors": kinds.count("error"),
+        "skipped": kinds.count("skipped") + len(left_open),
+    }
+    told = " ".join(f"{kind}={_attribute(number)}" for kind, number in counts.items())
+    yield f"<testsuite name={_attribute(name)} {told}>\n"
     yield from _properties(report)
     if not outcomes:
         yield _case(name, "no findings") + "/>\n"
     for finding, kind in outcomes:
         yield _case(name, f"{finding.check}: {_about(finding)}") + ">"
         yield _content(finding, kind) + "</testcase>\n"
+    for reason, checks in left_open.items():
+        yield _case(name, f"not decided: {', '.join(checks)}")
+        yield f"><skipped message={_attribute(reason)}/></testcase>\n"
     yield "</testsuite>\n"
+
+
+def _left_open(report: FileReport) -> dict[str, list[str]]:
+    """By reason the checks that are not decided, but for those that a finding tells of."""
+    told = {
+        check
+        for finding in report.findings
+        if finding.check == NOT_DECIDED
+        for check in finding.data["checks"]
+    }
+    found: dict[str, list[str]] = {}
+    for item in report.undecided:
+        if item.check not in told:
+            found.setdefault(item.reason, []).append(item.check)
+    return found
 
 
 def _about(finding: Finding) -> str:

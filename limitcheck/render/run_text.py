@@ -14,6 +14,7 @@ from .lines import caret_lines, finding_headline, safe, wrap
 from .shared_faults import SharedFaults
 
 if TYPE_CHECKING:
+    from ..checking.looked import Looked
     from ..documents.blocks import FindingBlock
 
 
@@ -107,10 +108,15 @@ def verdict_lines(run: Run) -> Iterator[str]:
 
         yield from (finding_text(block) + "\n" for block in finding_blocks(run.failure.findings))
         yield "This run failed: it has no result.\n"
-        return
-    told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
-    yield "".join(f"{line}\n" for line in wrap(told))
-    for sentence in run.looked.sentences:
+    else:
+        told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
+        yield "".join(f"{line}\n" for line in wrap(told))
+    yield from looked_lines(run.looked)
+
+
+def looked_lines(looked: Looked) -> Iterator[str]:
+    """What was skipped, and why."""
+    for sentence in looked.sentences:
         yield "".join(f"{line}\n" for line in wrap(f"{sentence}.", "", "  "))
 
 

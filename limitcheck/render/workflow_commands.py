@@ -4,7 +4,8 @@
 `notice` for the other grades; `%`, line ends, and in properties `:` and `,` are written as `%25`,
 `%0D`, `%0A`, `%3A`, `%2C`. The form is from memory of the host's documentation, not looked up.
 
-Findings that somebody answers for, and known ones, are only counted, in the last line.
+Findings that somebody answers for, and known ones, are only counted, in the last line; checks that
+are left open are a notice then.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ from collections.abc import Iterator
 
 from ..checking.root import root_name
 from ..checking.run import Run
+from ..checks.required import NOT_DECIDED
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
 from ..findings import Finding, Severity
 from .lines import safe
-from .run_text import verdict_lines
+from .run_text import looked_lines, verdict_lines
 
 _COMMAND = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 _ESCAPED = str.maketrans({"%": "%25", "\r": "%0D", "\n": "%0A"})
@@ -32,12 +34,13 @@ def render(run: Run) -> Iterator[str]:
         for finding in report.findings:
             if finding.accepted is None and not finding.known:
                 yield _command(finding)
+            elif finding.check == NOT_DECIDED:
+                yield _command(finding._replace(severity=Severity.NOTE))
     for who in changed_by(run.policies):
         if who.settings:
             told = "\n".join([f"{who.name}:", *(item.text for item in who.settings)])
             yield f"::notice title={_property('limitcheck: settings')}::{_data(told)}\n"
-    if run.failure is None:
-        yield from verdict_lines(run)
+    yield from looked_lines(run.looked) if run.failure else verdict_lines(run)
 
 
 def _command(finding: Finding) -> str:

@@ -207,7 +207,6 @@ WAYS = (
         ({"high": "450"}, {"high": "410", "pump": '"410 bar"'})),
     Way("fault-unseen", {"low": "20"}, ({"low": "22"}, {"expected_low": "115"}),
         ({"low": "18"}, {"expected_low": "130"})),
-    Way("not-decided", {"column": ""}, ({"high": "240"},), ()),
 )  # fmt: skip
 
 
@@ -445,3 +444,128 @@ def test_a_surer_finding_of_the_same_numbers_is_another(tmp_path: Path, capsys: 
     capsys.readouterr()
     run(["check", str(path)])
     assert "acceptance-lapsed" in capsys.readouterr().out
+
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def checked(path: Path, capsys: Capture, *options: str) -> tuple[int, str]:
+    """The exit code, and what was said in one line."""
+    forget_policies()
+    capsys.readouterr()
+    code = run(["check", str(path), *options])
+    shown = capsys.readouterr()
+    return code, " ".join((shown.out + shown.err).split())
+
+
+def left_open(folder: Path, *, rated: bool) -> Path:
+    """A profile with something not decided that somebody answers for."""
+    path = folder / "tea.toml"
+    if rated:  # no band: 107 to 295 bar are predicted, and nobody says what is normal
+        content = (EXAMPLES / "cutoffs/clean.toml").read_text("utf-8")
+        before, _, after = content.partition("[expected]")
+        path.write_text(before + after.partition("\n\n")[2], "utf-8")
+    else:
+        (folder / "limitcheck.toml").write_text("[acceptances]\nnever = []\n", "utf-8")
+        path.write_text(text(column=""), "utf-8")
+    assert answer(path, "not-decided") == 0
+    return path
+
+
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_what_leaves_a_check_open_that_is_never_accepted_is_not_accepted(
+    by_hand: bool, tmp_path: Path, capsys: Capture
+) -> None:
+    """A cutoff over no rating is not answered for where one over a rating is not."""
+    path = tmp_path / "tea.toml"
+    if by_hand:
+        written = left_open(tmp_path, rated=False)
+        (tmp_path / "limitcheck.toml").unlink()
+        code, told = checked(written, capsys)
+        assert code == 1
+    else:
+        path.write_text(text(column=""), "utf-8")
+        assert answer(path, "not-decided") == 2
+        told = " ".join(capsys.readouterr().err.split())
+    assert "it leaves high-cutoff-above-rating open, which is never accepted here" in told
+    assert "Add to the profile: rating of the column." in told
+
+
+@pytest.mark.parametrize("old", ["high = 250", "low = 60"])
+@pytest.mark.parametrize("new", ["5800", "59"])
+def test_what_was_left_open_is_open_again_with_another_cutoff(
+    old: str, new: str, tmp_path: Path, capsys: Capture
+) -> None:
+    """What was answered for is 250 bar against no rating, not 5800 bar."""
+    path = left_open(tmp_path, rated=False)
+    content = path.read_text("utf-8")
+    path.write_text(content.replace(old, f"{old}.00"), "utf-8")
+    assert checked(path, capsys)[0] == 0
+    path.write_text(content.replace(old, f"{old.partition(' = ')[0]} = {new}"), "utf-8")
+    code, told = checked(path, capsys)
+    assert code == 1
+    assert "acceptance-lapsed" in told
+
+
+def test_a_cutoff_lowered_into_the_prediction_is_open_again(
+    tmp_path: Path, capsys: Capture
+) -> None:
+    """Predicted is 107 to 295 bar: 280 bar just may stop good runs, 112 bar nearly always does."""
+    path = left_open(tmp_path, rated=True)
+    assert checked(path, capsys)[0] == 0
+    content = path.read_text("utf-8").replace("high = 280", "high = 112")
+    path.write_text(content.replace("low = 90", "low = 50"), "utf-8")
+    assert checked(path, capsys)[0] == 1
+
+
+def test_what_was_left_open_is_for_these_checks_and_fewer(tmp_path: Path, capsys: Capture) -> None:
+    path = left_open(tmp_path, rated=False)
+    assert checked(path, capsys, "--require", "high-cutoff-above-rating")[0] == 0
+    code, told = checked(path, capsys, "--require", "core", "--require", "expected-above-rating")
+    assert code == 1
+    assert "left open (expected-above-rating, high-cutoff-above-rating" in told
+
+
+@pytest.mark.parametrize("how", ["option", "policy", "not decided"])
+def test_an_acceptance_of_what_was_not_looked_for_is_not_unused(
+    how: str, tmp_path: Path, capsys: Capture
+) -> None:
+    path, check = tmp_path / "tea.toml", "high-cutoff-margin-wide"
+    path.write_text(text(**WIDE), "utf-8")
+    assert answer(path, check) == 0
+    options = ["--fail-on", "warning", "--require", "low-cutoff-off"]
+    assert checked(path, capsys, *options)[0] == 0
+    if how == "option":
+        options += ["--without", check]
+    elif how == "policy":
+        (tmp_path / "limitcheck.toml").write_text(f'[severity]\n{check} = "off"\n', "utf-8")
+    else:
+        content = path.read_text("utf-8")
+        path.write_text(content.replace("[expected]\nlow = 80\nhigh = 100\n", ""), "utf-8")
+    code, told = checked(path, capsys, *options)
+    assert check in told.partition("Not decided, ")[2]
+    assert "acceptance-unused" not in told
+    assert code == 0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "moved"),
+    [
+        (("4.6 mm", "46 mm"), ('flow = "1.0 mL/min"', 'flow = "0.1 mL/min"')),
+        (("1.0 mL/min", "77 mL/min"), ('bore = "4.6 mm"', 'bore = "4.0 mm"')),
+    ],
+)
+def test_a_flow_that_does_not_go_with_a_bore_is_given_for_both(
+    wrong: tuple[str, str], moved: tuple[str, str], tmp_path: Path, capsys: Capture
+) -> None:
+    """Answered for was 1 mL/min on 46 mm; a tenth of it is ten times further out."""
+    path = tmp_path / "tea.toml"
+    content = (EXAMPLES / "cutoffs/clean.toml").read_text("utf-8").replace(*wrong)
+    path.write_text(content, "utf-8")
+    assert answer(path, "geometry-implausible") == 0
+    only = ["--only", "geometry-implausible", "--fail-on", "warning"]
+    assert checked(path, capsys, *only)[0] == 0
+    content = path.read_text("utf-8")
+    assert moved[0] in content
+    path.write_text(content.replace(*moved, 1), "utf-8")
+    assert checked(path, capsys, *only)[0] == 1

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 from pathlib import Path
 
@@ -175,30 +174,6 @@ def test_an_excluded_profile_that_uses_a_named_description_is_said(lab, check):
     assert "1 TOML file skipped: 1 excluded" in text, text
 
 
-def test_a_known_undecided_check_does_not_hide_another(lab, check):
-    bare = GOOD.replace(BAND, "")
-    (lab / "tea.toml").write_text(bare)
-    check("--require", "high-cutoff-margin-wide", "--write-known", "known.json", "tea.toml")
-    assert check("--require", "expected-inverted", "tea.toml")[0] == 1
-    code, text = check("--require", "expected-inverted", "--known", "known.json", "tea.toml")
-    assert code == 1, text
-
-
-def test_what_is_required_fails_though_a_missing_cutoff_is_only_a_note(lab, check):
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110\n", ""))
-    (lab / "limitcheck.toml").write_text('[severity]\nhigh-cutoff-missing = "note"\n')
-    code, text = check("tea.toml")
-    assert code == 1, text
-
-
-def test_known_findings_of_checks_that_did_not_run_stay(lab, check):
-    (lab / "tea.toml").write_text(BAD.replace("low = 30", "low = 0", 1))
-    check("--write-known", "known.json", "tea.toml")
-    before = (lab / "known.json").read_text().count("fingerprint")
-    check("--only", "low-cutoff-off", "--write-known", "known.json", "tea.toml")
-    assert (lab / "known.json").read_text().count("fingerprint") == before > 1
-
-
 def test_a_change_of_known_findings_behind_a_link_concerns_every_profile(lab, check):
     (lab / "house").mkdir()
     (lab / "tea.toml").write_text(BAD)
@@ -209,42 +184,6 @@ def test_a_change_of_known_findings_behind_a_link_concerns_every_profile(lab, ch
     assert check("--known", "house/known.json", "--changed-since", "HEAD", ".")[0] == 1
     code, text = check("--known", "known.json", "--changed-since", "HEAD", ".")
     assert code == 1, text
-
-
-def annotations(capsys, *paths: str) -> list[tuple[str, str]]:
-    """Name and fingerprint of each entry about a profile."""
-    command(["check", "--format", "code-quality-json", *paths])
-    entries = json.loads(capsys.readouterr().out)
-    return [(entry["check_name"], entry["fingerprint"]) for entry in entries]
-
-
-def test_an_annotation_of_a_finding_that_got_worse_is_a_new_one(lab, capsys):
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 350"))
-    before = dict(annotations(capsys, "tea.toml"))
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 395"))
-    after = dict(annotations(capsys, "tea.toml"))
-    assert before["high-cutoff-above-rating"] != after["high-cutoff-above-rating"]
-
-
-def test_annotations_of_two_files_have_two_fingerprints(lab, capsys):
-    for name in ("a.toml", "b.toml"):
-        (lab / name).write_text(GOOD.replace("high = 110", "high = 350"))
-    found = annotations(capsys, ".")
-    assert len(found) == len(set(found))
-
-
-def test_annotations_of_two_parts_of_one_name_have_two_fingerprints(lab, capsys):
-    tubing = (
-        '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "17 mm"\nrating = "7000 psi"\n'
-    )
-    (lab / "tea.toml").write_text(
-        GOOD.replace(
-            '[[flow_path]]\npart = "injector"',
-            f'{tubing}{tubing}\n[[flow_path]]\npart = "injector"',
-        )
-    )
-    found = [item for item in annotations(capsys, "tea.toml") if item[0] == "geometry-implausible"]
-    assert len(found) == len(set(found)) == 2
 
 
 @pytest.mark.parametrize(
@@ -292,51 +231,6 @@ def test_the_map_says_where_the_range_of_a_part_stands():
     assert "profile/plausible.py" in how
 
 
-def wide(lab: Path) -> str:
-    """A profile with a wide margin, which somebody answers for; its text."""
-    (lab / "tea.toml").write_text(GOOD.replace("high = 110", "high = 175"))
-    who = ("--reason", "relief valve", "--by", "method owner", "--until", "2099-06-30")
-    assert command(["accept", "tea.toml", "high-cutoff-margin-wide", *who]) == 0
-    return (lab / "tea.toml").read_text()
-
-
-def test_an_acceptance_of_a_check_that_is_turned_off_is_not_said_to_fit_nothing(lab, check):
-    wide(lab)
-    _, text = check("--without", "high-cutoff-margin-wide", "tea.toml")
-    assert "acceptance-unused" not in text, text
-
-
-def test_an_acceptance_of_a_check_that_is_not_decided_is_not_said_to_fit_nothing(lab, check):
-    (lab / "tea.toml").write_text(wide(lab).replace(BAND, ""))
-    _, text = check("tea.toml")
-    assert "Not decided, no expected pressure: high-cutoff-margin-thin" in text
-    assert "acceptance-unused" not in text, text
-
-
-def test_a_known_finding_whose_check_is_not_decided_is_not_said_to_be_gone(lab, check):
-    text = GOOD.replace("high = 110", "high = 175")
-    (lab / "tea.toml").write_text(text)
-    check("--write-known", "known.json", "tea.toml")
-    (lab / "tea.toml").write_text(text.replace(BAND, ""))
-    _, text = check("--known", "known.json", "tea.toml")
-    assert "no longer occur: tea.toml: high-cutoff-margin-wide" not in text, text
-
-
-@pytest.mark.parametrize("case", ["nothing found", "not tracked"])
-def test_sarif_gives_the_exit_code_of_the_process(lab, check, case):
-    (lab / "empty").mkdir()
-    (lab / "parts").mkdir()
-    (lab / "tea.toml").write_text(SHARED)
-    (lab / "parts" / "col.toml").write_text(COLUMN)
-    git(lab, "add", "tea.toml")
-    paths = ["empty"] if case == "nothing found" else ["--tracked", "."]
-    code, _ = check(*paths, "-o", "run.sarif")
-    assert code == 2
-    log = json.loads((lab / "run.sarif").read_text("utf-8"))
-    assert log["runs"][0]["invocations"][0]["exitCode"] == 2
-    assert not log["runs"][0]["invocations"][0]["executionSuccessful"]
-
-
 def test_a_policy_by_two_links_is_followed_when_the_second_one_leads_elsewhere(lab, check):
     (lab / "policies").mkdir()
     (lab / "tea").mkdir()
@@ -353,13 +247,3 @@ def test_a_policy_by_two_links_is_followed_when_the_second_one_leads_elsewhere(l
     assert check(".")[0] == 1
     code, text = check("--changed-since", "HEAD", ".")
     assert code == 1, text
-
-
-@pytest.mark.parametrize("format", ["json", "junit"])
-def test_every_format_says_that_nothing_was_found(lab, capsys, format):
-    (lab / "empty").mkdir()
-    assert command(["check", "empty", "--format", format]) == 2
-    told = capsys.readouterr().out
-    assert '"exit_code": 0' not in told
-    if format == "junit":
-        assert "<error" in told, told

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
-import re
 import subprocess
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -51,90 +48,6 @@ def said(capsys: Capture, *arguments: str) -> tuple[int, str]:
     return code, " ".join((captured.out + captured.err).split())
 
 
-def known_checks() -> set[str]:
-    entries: list[dict[str, Any]] = json.loads(Path("known.json").read_text("utf-8"))["known"]
-    return {entry["check"] for entry in entries}
-
-
-def know_a_cutoff_above_a_rating() -> None:
-    put(text(high="420"))
-    assert run(["check", PROFILE, "--write-known", "known.json"]) == 0
-    assert "high-cutoff-above-rating" in known_checks()
-
-
-NOT_LOOKED_FOR = [["--only", "low-cutoff-off"], ["--without", "high-cutoff-above-rating"]]
-
-
-@pytest.mark.parametrize("option", NOT_LOOKED_FOR)
-def test_what_an_option_turned_off_is_not_called_gone(option: list[str], capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    _, output = said(capsys, PROFILE, "--known", "known.json", *option)
-    assert "no longer occur" not in output
-
-
-@pytest.mark.parametrize("option", NOT_LOOKED_FOR)
-def test_what_an_option_turned_off_is_not_dropped(option: list[str]) -> None:
-    know_a_cutoff_above_a_rating()
-    run(["check", PROFILE, "--write-known", "known.json", *option])
-    assert "high-cutoff-above-rating" in known_checks()
-
-
-def test_what_a_policy_turned_off_is_not_called_gone(capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    Path("limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
-    forget_policies()
-    _, output = said(capsys, PROFILE, "--known", "known.json")
-    assert "no longer occur" not in output
-
-
-def test_what_can_no_longer_be_decided_is_not_called_gone(capsys: Capture) -> None:
-    know_a_cutoff_above_a_rating()
-    edit('rating = "400 bar"\n', "")
-    _, output = said(capsys, PROFILE, "--known", "known.json")
-    assert "Not decided" in output
-    assert "no longer occur" not in output
-
-
-def test_an_acceptance_of_a_check_that_is_turned_off_is_not_unused(capsys: Capture) -> None:
-    put(example("units/kestrel-bay.toml"))
-    assert said(capsys, PROFILE, "--fail-on", "warning")[0] == 0
-    option = ["--without", "part-exposed-downstream", "--fail-on", "warning"]
-    code, output = said(capsys, PROFILE, *option)
-    assert "fits no finding" not in output
-    assert code == 0
-
-
-def test_an_acceptance_of_a_check_that_a_policy_turns_off_is_not_unused(capsys: Capture) -> None:
-    put(example("units/kestrel-bay.toml"))
-    Path("limitcheck.toml").write_text('[severity]\npart-exposed-downstream = "off"\n')
-    forget_policies()
-    assert "fits no finding" not in said(capsys, PROFILE)[1]
-
-
-@pytest.mark.parametrize("to_rest", ["accepted", "known"])
-def test_a_cutoff_raised_over_no_rating_is_open_again(to_rest: str, capsys: Capture) -> None:
-    """What was answered for is 250 bar against no rating, not 5800 bar."""
-    put(text(pump="", column=""))
-    known = ["--known", "known.json"] if to_rest == "known" else []
-    if known:
-        assert run(["check", PROFILE, "--write-known", "known.json"]) == 0
-    else:
-        assert run(["accept", PROFILE, "not-decided", *ANSWER]) == 0
-    assert said(capsys, PROFILE, *known)[0] == 0
-    edit("high = 250", "high = 5800")
-    assert said(capsys, PROFILE, *known)[0] == 1
-
-
-def test_a_cutoff_lowered_into_the_prediction_is_open_again(capsys: Capture) -> None:
-    """Predicted is 107 to 295 bar: 280 bar just may stop good runs, 112 bar nearly always does."""
-    put(re.sub(r"\[expected\].*?\n\n", "", example("cutoffs/clean.toml"), flags=re.DOTALL))
-    assert run(["accept", PROFILE, "not-decided", *ANSWER]) == 0
-    assert said(capsys, PROFILE)[0] == 0
-    edit("high = 280", "high = 112")
-    edit("low = 90", "low = 50")
-    assert said(capsys, PROFILE)[0] == 1
-
-
 def test_an_empty_reason_is_answered_with_what_to_do(capsys: Capture) -> None:
     put(example("cutoffs/cell-exposed.toml"))
     empty = ["--reason", "", "--by", "Harrow Mill", "--until", "2199-01-01"]
@@ -149,15 +62,6 @@ def test_what_is_to_be_added_is_not_there_already(capsys: Capture) -> None:
     put(example("cutoffs/clean.toml").replace('bore = "4.6 mm"', 'bore = "4.6 um"'))
     _, output = said(capsys, PROFILE)
     assert "add length, bore" not in output
-
-
-def test_what_a_policy_turned_off_says_how_to_turn_it_on(capsys: Capture) -> None:
-    put(text())
-    Path("limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
-    forget_policies()
-    code, output = said(capsys, PROFILE)
-    assert code == 1
-    assert "See the reason" not in output
 
 
 def test_a_table_of_a_profile_is_not_nothing_of_a_profile(capsys: Capture) -> None:
@@ -208,26 +112,6 @@ def test_a_policy_that_leaves_out_every_profile_concerns_profiles(
     assert code == 2
 
 
-@pytest.mark.parametrize(
-    "option", [["--only", "low-cutoff-off"], ["--without", "high-cutoff-above-rating"]]
-)
-def test_all_required_and_not_all_decided_is_not_green(option: list[str], capsys: Capture) -> None:
-    """As `--require CHECK --without CHECK` is refused."""
-    put(example("cutoffs/clean.toml"))
-    assert said(capsys, PROFILE, "--require", "all")[0] == 0
-    assert said(capsys, PROFILE, "--require", "all", *option)[0] != 0
-
-
-def test_a_flow_further_from_the_bore_is_open_again(capsys: Capture) -> None:
-    """Answered for was 1 mL/min on 46 mm; a tenth of it is ten times further out."""
-    put(example("cutoffs/clean.toml").replace('bore = "4.6 mm"', 'bore = "46 mm"'))
-    assert run(["accept", PROFILE, "geometry-implausible", *ANSWER]) == 0
-    only = [PROFILE, "--only", "geometry-implausible", "--fail-on", "warning"]
-    assert said(capsys, *only)[0] == 0
-    edit('flow = "1.0 mL/min"', 'flow = "0.1 mL/min"')
-    assert said(capsys, *only)[0] == 1
-
-
 @pytest.mark.parametrize("ignored", ["limitcheck.toml", "columns/leaf.toml"])
 def test_git_add_is_not_advised_for_what_git_ignores(
     ignored: str, tmp_path: Path, capsys: Capture
@@ -271,31 +155,3 @@ def test_standard_input_beside_files_is_named_as_such(capsys: Capture) -> None:
     _, output = said(capsys, "-", PROFILE)
     assert "No such file" not in output
     assert "standard input" in output
-
-
-@pytest.fixture
-def received() -> str:
-    """A profile made from another one and from an instrument, by `transfer --new`."""
-    for name in ("kestrel-bay", "columns/tea", "instruments/kb-lc-05", "instruments/hm-lc-07"):
-        path = Path(f"{name}.toml")
-        path.parent.mkdir(exist_ok=True)
-        path.write_text(example(f"transfer/{name}.toml"), "utf-8")
-    made = ["--new", "received.toml", "--instrument", "instruments/hm-lc-07.toml"]
-    assert run(["transfer", "kestrel-bay.toml", *made]) == 0
-    assert run(["check", "received.toml", "--require", "all", "--fail-on", "note"]) == 0
-    return "received.toml"
-
-
-def test_all_required_takes_in_what_a_profile_was_made_from(received: str, capsys: Capture) -> None:
-    """A source that changed is a warning; one that is gone leaves the check open."""
-    Path("kestrel-bay.toml").unlink()
-    code, output = said(capsys, received, "--require", "all")
-    assert "1 not decided" in output
-    assert code == 1
-
-
-def test_every_check_that_can_be_left_open_can_be_required(received: str, capsys: Capture) -> None:
-    Path("kestrel-bay.toml").unlink()
-    code, output = said(capsys, received, "--require", "source-changed")
-    assert "there is no check" not in output
-    assert code == 1

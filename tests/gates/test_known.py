@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from limitcheck.checking import run as run_module
+from limitcheck.checking.policy_file import forget_policies
 from limitcheck.cli.app import run
 from tests.profiles_for_tests import text
 
@@ -287,3 +288,84 @@ def test_a_known_file_that_another_run_wrote_meanwhile_is_left(
     assert run(["check", TEA, "--write-known", "known.json"]) == 2
     assert "has changed since it was read" in " ".join(capsys.readouterr().err.split())
     assert entries() == []
+
+
+RATING, BAND = "high-cutoff-above-rating", "[expected]\nlow = 120\nhigh = 200\n"
+NOT_LOOKED_FOR: dict[str, tuple[Callable[[], object], list[str]]] = {
+    "another check alone": (lambda: None, ["--only", "low-cutoff-off"]),
+    "turned off by an option": (lambda: None, ["--without", RATING]),
+    "turned off by a policy": (lambda: policy(f'[severity]\n{RATING} = "off"\n'), []),
+    "not decided": (lambda: edit(TEA, 'rating = "400 bar"\n', ""), []),
+    "moved, and turned off": (lambda: os.rename(TEA, "profiles/t.toml"), ["--without", RATING]),
+}
+
+
+def policy(content: str) -> None:
+    Path("limitcheck.toml").write_text(content, "utf-8")
+    forget_policies()
+
+
+@pytest.mark.parametrize("case", NOT_LOOKED_FOR)
+def test_what_was_not_looked_for_is_neither_called_gone_nor_dropped(
+    case: str, capsys: Capture
+) -> None:
+    change, options = NOT_LOOKED_FOR[case]
+    before = [entry for entry in entries() if entry["check"] == RATING]
+    assert before
+    change()
+    capsys.readouterr()
+    run(["check", "profiles", "--known", "known.json", *options])
+    told = capsys.readouterr().out
+    gone = told.partition("no longer occur")[2]
+    assert RATING not in gone
+    assert run(["check", "profiles", "--write-known", "known.json", *options]) == 0
+    assert f"gone: {TEA}: {RATING}" not in capsys.readouterr().err
+    assert [entry for entry in entries() if entry["check"] == RATING] == before
+
+
+def test_what_was_deleted_goes_whatever_is_turned_off(capsys: Capture) -> None:
+    os.remove(TEA)
+    assert run(["check", "profiles", "--without", RATING, "--write-known", "known.json"]) == 0
+    assert RATING not in {entry["check"] for entry in entries()}
+
+
+def test_a_known_check_left_open_hides_no_other_one_and_no_other_cutoff(capsys: Capture) -> None:
+    put(TEA, column="")
+    only = ["--require", "low-cutoff-off", "--require"]
+    know = [TEA, *only, "high-cutoff-above-rating", "--write-known", "known.json"]
+    assert run(["check", *know]) == 0
+    know_it = ["check", TEA, *only, "high-cutoff-above-rating", "--known", "known.json"]
+    assert run(know_it) == 0
+    assert run(["check", TEA, *only, "expected-above-rating", "--known", "known.json"]) == 1
+    edit(TEA, "high = 250", "high = 5800")
+    assert run(know_it) == 1
+
+
+@pytest.mark.parametrize(
+    "options", [[], ["--only", "low-cutoff-off"], ["--require", "low-cutoff-off"]]
+)
+def test_a_known_check_left_open_is_gone_when_it_is_decided(
+    options: list[str], capsys: Capture
+) -> None:
+    put(TEA, column="")
+    assert run(["check", TEA, "--write-known", "known.json"]) == 0
+    said = "no longer occur"
+    for decided in (False, True):
+        capsys.readouterr()
+        run(["check", TEA, "--known", "known.json", *options])
+        told = capsys.readouterr().out
+        expected = decided and "--only" not in options
+        assert ("not-decided" in told.partition(said)[2]) is expected, told
+        put(TEA)
+
+
+def test_a_known_unused_acceptance_of_what_is_turned_off_is_not_gone(capsys: Capture) -> None:
+    accepted = 'at = "cutoffs.low"\nvalue = "off"\nreason = "x"\nby = "y"\nuntil = 2199-01-01\n'
+    with Path(TEA).open("a", encoding="utf-8") as file:
+        file.write(f'\n[[accepted]]\ncheck = "low-cutoff-off"\n{accepted}')
+    assert run(["check", TEA, "--write-known", "known.json"]) == 0
+    assert "acceptance-unused" in {entry["check"] for entry in entries()}
+    for options in ([], ["--without", "low-cutoff-off"]):
+        capsys.readouterr()
+        run(["check", TEA, "--known", "known.json", *options])
+        assert "acceptance-unused" not in capsys.readouterr().out.partition("no longer occur")[2]

@@ -11,12 +11,14 @@ from typing import NamedTuple
 
 import pytest
 
+from limitcheck.checking.policy_file import forget_policies
 from limitcheck.checks import CHECKS, check_name
 from limitcheck.checks.required import CORE, may_be_required
 from limitcheck.cli.app import run
 
 Capture = pytest.CaptureFixture[str]
-CLEAN = (Path(__file__).parents[2] / "examples/cutoffs/clean.toml").read_text("utf-8")
+EXAMPLES = Path(__file__).parents[2] / "examples"
+CLEAN = (EXAMPLES / "cutoffs/clean.toml").read_text("utf-8")
 BAND = '[expected]\nlow = 180\nhigh = 230\nbasis = "measured"\n'
 FLOW = 'flow = "1.0 mL/min"\n'
 COLUMN_RATING = 'outlet_frit = "0.5 um"\nrating = "400 bar"\n'
@@ -271,8 +273,13 @@ def test_a_core_check_turned_off_is_not_decided(capsys: Capture) -> None:
 
 
 def test_an_accepted_missing_cutoff_leaves_nothing_to_compare(capsys: Capture) -> None:
+    """Who answers for that answers for what cannot be compared then."""
     written(out("high = 280\n"))
-    assert run(["check", "tea.toml"]) == 1
+    Path("limitcheck.toml").write_text("[acceptances]\nnever = []\n")
+    forget_policies()
+    signed = ["--reason", "syringe pump", "--by", "method owner", "--until", "2099-06-30"]
+    assert run(["accept", "tea.toml", "high-cutoff-missing", *signed]) == 0
+    assert run(["check", "tea.toml", "--require", "all"]) == 0
     assert "not-decided" not in capsys.readouterr().out
 
 
@@ -283,3 +290,48 @@ def test_sarif_lists_the_outcomes(capsys: Capture) -> None:
     (file,) = [item for item in log["artifacts"] if "properties" in item]
     assert file["properties"]["checks"]["not_decided"][0]["check"] == "entry-beyond-field"
     assert len(file["properties"]["checks"]["holds"]) == 29
+
+
+@pytest.mark.parametrize("required", ["all", "core", "high-cutoff-above-rating"])
+@pytest.mark.parametrize("option", ["--only low-cutoff-off", "--without high-cutoff-above-rating"])
+def test_what_is_required_cannot_be_left_out(required: str, option: str, capsys: Capture) -> None:
+    written(())
+    assert run(["check", "tea.toml", "--require", required]) == 0
+    assert run(["check", "tea.toml", "--require", required, *option.split()]) == 2
+    assert f"--require {required}: " in capsys.readouterr().err
+
+
+def test_what_is_required_fails_where_a_missing_cutoff_is_only_a_note(capsys: Capture) -> None:
+    written(out("high = 280\n"))
+    assert run(["check", "tea.toml"]) == 1
+    assert "Not decided: no high cutoff" not in capsys.readouterr().out
+    Path("limitcheck.toml").write_text('[severity]\nhigh-cutoff-missing = "note"\n')
+    forget_policies()
+    assert run(["check", "tea.toml"]) == 1
+    assert "Not decided: no high cutoff" in capsys.readouterr().out
+
+
+def test_what_a_policy_turned_off_says_how_to_turn_it_on(capsys: Capture) -> None:
+    written(())
+    Path("limitcheck.toml").write_text('[severity]\nhigh-cutoff-above-rating = "off"\n')
+    forget_policies()
+    assert run(["check", "tea.toml"]) == 1
+    assert "Turn it on again" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("required", ["all", "source-changed"])
+def test_what_a_profile_was_made_from_can_be_required(required: str, capsys: Capture) -> None:
+    """A source that changed is a warning; one that is gone leaves the check open."""
+    for name in ("kestrel-bay", "columns/tea", "instruments/kb-lc-05", "instruments/hm-lc-07"):
+        path = Path(f"{name}.toml")
+        path.parent.mkdir(exist_ok=True)
+        path.write_text((EXAMPLES / f"transfer/{name}.toml").read_text("utf-8"), "utf-8")
+    made = ["--new", "received.toml", "--instrument", "instruments/hm-lc-07.toml"]
+    assert run(["transfer", "kestrel-bay.toml", *made]) == 0
+    asked = ["check", "received.toml", "--fail-on", "note", "--require", required]
+    assert run(asked) == 0
+    Path("kestrel-bay.toml").unlink()
+    assert run(["check", "received.toml"]) == 0
+    capsys.readouterr()
+    assert run(asked) == 1
+    assert "leaves open: source-changed." in " ".join(capsys.readouterr().out.split())

@@ -451,3 +451,95 @@ def test_a_check_that_crashed_is_no_success(
     for form in ("--quiet", "--summary"):
         assert run(["check", "tea.toml", form, "--fail-on", "never"]) == 3
         assert "crashed-check" in told(capsys)
+
+
+@pytest.mark.parametrize("format", [*FORMATS])
+@pytest.mark.parametrize("case", ["nothing found", "nothing but others"])
+def test_every_format_says_that_nothing_was_found(
+    case: str, format: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    """What is written says what the exit code says: nothing was checked, and what was skipped."""
+    monkeypatch.chdir(tmp_path)
+    Path("lab").mkdir()
+    if case == "nothing but others":
+        Path("lab/other.toml").write_text("x = 1\n")
+    assert run(["check", "lab", "--format", format, "-o", f"{format}=out"]) == 2
+    printed, written = capsys.readouterr(), Path("out").read_text("utf-8")
+    assert "no profile was found: nothing was checked" in " ".join(printed.err.split())
+    assert "no profile was found: nothing was checked" in " ".join(written.split())
+    skipped = '"not-a-profile"' if format == "json" else "1 TOML file skipped"
+    assert (skipped in written) is (case == "nothing but others")
+    if format != "text":
+        assert printed.out == written
+    if format == "sarif":
+        (invocation,) = json.loads(written)["runs"][0]["invocations"]
+        assert (invocation["exitCode"], invocation["executionSuccessful"]) == (2, False)
+    elif format == "json":
+        assert json.loads(written)["exit_code"] == 2
+    elif format == "junit":
+        assert 'errors="1"' in written
+
+
+def entries_of(capsys: Capture, *paths: str) -> list[tuple[str, str]]:
+    """Name and fingerprint of each entry about a profile."""
+    capsys.readouterr()
+    run(["check", "--format", "code-quality-json", *paths])
+    entries = json.loads(capsys.readouterr().out)
+    return [(entry["check_name"], entry["fingerprint"]) for entry in entries]
+
+
+def test_an_entry_of_a_finding_that_got_worse_is_a_new_one(capsys: Capture) -> None:
+    Path("tea.toml").write_text(CLEAN.replace("high = 280", "high = 450"))
+    before = dict(entries_of(capsys, "tea.toml"))
+    Path("tea.toml").write_text(CLEAN.replace("high = 280", "high = 495"))
+    after = dict(entries_of(capsys, "tea.toml"))
+    assert before["high-cutoff-above-rating"] != after["high-cutoff-above-rating"]
+
+
+def test_entries_of_two_files_have_two_fingerprints(capsys: Capture) -> None:
+    for name in ("a.toml", "b.toml"):
+        Path(name).write_text(BEYOND)
+    found = entries_of(capsys, ".")
+    assert len(found) == len(set(found)) > 2
+
+
+def test_entries_of_two_parts_of_one_name_have_two_fingerprints(capsys: Capture) -> None:
+    tubing = '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "17 mm"\n'
+    injector = '[[flow_path]]\npart = "injector"'
+    assert injector in CLEAN
+    Path("tea.toml").write_text(CLEAN.replace(injector, f"{tubing}{tubing}{injector}"))
+    found = [item for item in entries_of(capsys, "tea.toml") if item[0] == "geometry-implausible"]
+    assert len(found) == len(set(found)) == 2
+
+
+@pytest.mark.parametrize("how", ["accepted", "known"])
+def test_what_is_left_open_is_said_in_annotations_and_cases(how: str, capsys: Capture) -> None:
+    """Whoever answers for it: no output is silent about what nobody looked at."""
+    expected = CLEAN.partition("[expected]")
+    content = expected[0] + expected[2].partition("\n\n")[2]
+    Path("tea.toml").write_text(content.replace("entry_max = 600\n", ""))
+    known: list[str] = []
+    if how == "known":
+        known = ["--known", "known.json"]
+        assert run(["check", "tea.toml", "--write-known", "known.json"]) == 0
+    else:
+        signed = ["--reason", "new method", "--by", "owner", "--until", "2126-06-30"]
+        assert run(["accept", "tea.toml", "not-decided", *signed]) == 0
+    files = {"code-quality-json": "a.json", "workflow-commands": "a.log", "junit": "a.xml"}
+    outputs = [f"--output={format}={name}" for format, name in files.items()]
+    assert run(["check", "tea.toml", *known, *outputs]) == 0
+    entries = json.loads(Path("a.json").read_text())
+    (entry,) = [entry for entry in entries if entry["check_name"] == "not-decided"]
+    assert entry["severity"] == "info"
+    assert "leaves open: high-cutoff-below-expected" in entry["description"]
+    assert re.search(
+        r"^::notice .*title=limitcheck%3A not-decided::", Path("a.log").read_text(), re.M
+    )
+    suite = ElementTree.parse("a.xml").getroot()[0]
+    skipped = {
+        c.attrib["name"]: c[0].attrib["message"] for c in suite if c.find("skipped") is not None
+    }
+    assert "no entry_max" in skipped["not decided: entry-beyond-field"]
+    assert "not-decided: cutoffs.high" in skipped
+    assert int(suite.attrib["skipped"]) == len(skipped)
+    assert int(suite.attrib["tests"]) == len(suite)
