@@ -16,7 +16,7 @@ from limitcheck.checking.pool import PAYS_FROM, map_in_order
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import CHUNK, Target, check_targets
 from limitcheck.checking.store import ReportStore, packed
-from limitcheck.cli.check import progress_line
+from limitcheck.cli.streams import progress_line
 from limitcheck.profile.load import UnreadableProfile
 from limitcheck.render.run_json import render
 
@@ -69,7 +69,7 @@ def test_a_store_gives_everything_again_and_again(packs):
 def test_progress_waits_a_second_then_shows_and_goes_away(monkeypatch, capsys):
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     now = iter([0.0, 0.5, 1.1, 1.2, 2.0, 3.0])
-    monkeypatch.setattr("limitcheck.cli.check.monotonic", lambda: next(now))
+    monkeypatch.setattr("limitcheck.cli.streams.monotonic", lambda: next(now))
     progress = progress_line()
     assert progress is not None
     for done in range(1, 6):

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import sys
 from functools import partial
 from pathlib import Path
-from time import monotonic
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -13,12 +11,9 @@ import typer
 if TYPE_CHECKING:
     from ..checking.looked import Looked
     from ..checking.narrowing import Narrowing
-    from ..checking.run import PolicyFor, Progress, Run
+    from ..checking.run import PolicyFor, Run
     from ..checking.selection import Selection
     from ..policy import CommandLine, Policy
-
-_QUIET, _EVERY = 1.0, 0.2
-"""Seconds before the first line of progress, and between two."""
 
 
 def command(
@@ -133,10 +128,24 @@ def command(
     from ..checking.selection import select
     from ..errors import Refused
     from ..render import FORMATS
-    from .gate import command_line, deliver_nothing, deliver_run, form_of, show_settings
+    from .gate import (
+        command_line,
+        deliver_nothing,
+        deliver_run,
+        form_of,
+        known_file_of,
+        refuse_beside_settings,
+        show_settings,
+    )
     from .output import PRINTED, asked
 
     if settings:
+        refuse_beside_settings(
+            known=known, write_known=write_known, fix=fix, fix_likely=fix_likely, diff=diff
+        )
+        refuse_beside_settings(
+            tracked=tracked, changed_since=changed_since, quiet=quiet, summary=summary
+        )
         plain = asked(format, output, printed=PRINTED, written=PRINTED)
         show_settings(paths, command_line(fail_on, only, without, require), plain)
         return 0
@@ -154,7 +163,7 @@ def command(
     form = form_of(format, quiet=quiet, summary=summary, verbose=verbose)
     if diff and format != "text":
         raise Refused(f"--diff is text, not {format}", "leave --format out; use --output")
-    if (file := known if write_known is None else write_known) is not None:
+    if (file := known_file_of(known, write_known)) is not None:
         from .known_file import mark_known, read_known
         from .known_file import write_known as write
 
@@ -233,7 +242,7 @@ def _run(
 
     from ..checking.run import check_content, check_targets
     from ..profile.text import LARGEST_FILE
-    from .streams import read_input
+    from .streams import progress_line, read_input
 
     today = date.today()
     if found is None:
@@ -279,29 +288,3 @@ def _corrected(
         return write_fixes(run, policy_for, date.today(), likely=likely)
     show_fixes(run, policy_for, date.today(), likely=likely)
     return run, True
-
-
-def progress_line() -> Progress | None:
-    """A line on standard error that rewrites itself, gone when done; None without a terminal."""
-    from .streams import on_stderr
-
-    if not sys.stderr.isatty():
-        return None
-    start = monotonic()
-    shown = 0.0
-
-    def progress(done: int, total: int) -> None:
-        nonlocal shown
-        now = monotonic()
-        if done == total:
-            text = "\r\x1b[K" if shown else ""
-        elif now - start > _QUIET and now - shown > _EVERY:
-            shown = now
-            text = f"\r{done} of {total} files checked"
-        else:
-            return
-        with on_stderr():
-            sys.stderr.write(text)
-            sys.stderr.flush()
-
-    return progress

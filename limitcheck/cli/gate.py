@@ -81,6 +81,26 @@ def draw(run: Run, format: str, form: str) -> Iterator[str]:
     return renderer(format)(run)
 
 
+def refuse_beside_settings(**given: object) -> None:
+    """Raise Refused for an option that has nothing to do where nothing is checked."""
+    for name, value in given.items():
+        if value not in (None, False):
+            option = f"--{name.replace('_', '-')}"
+            raise Refused(
+                f"--settings checks nothing, so {option} would do nothing", "leave one out"
+            )
+
+
+def known_file_of(known: str | None, write_known: str | None) -> str | None:
+    """The known-findings file; raises Refused for two, of which one would not be read."""
+    if known is None or write_known is None:
+        return known if write_known is None else write_known
+    if known and write_known and os.path.realpath(known) != os.path.realpath(write_known):
+        told = f"--known {known} and --write-known {write_known} are two files"
+        raise Refused(told, "leave one out: --write-known reads its file, too")
+    return write_known
+
+
 def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> None:
     """Print the settings in force for each path, a profile or a folder, and where each is from."""
     from ..checking.policy_file import policy_for

@@ -369,3 +369,11 @@ def test_a_known_unused_acceptance_of_what_is_turned_off_is_not_gone(capsys: Cap
         capsys.readouterr()
         run(["check", TEA, "--known", "known.json", *options])
         assert "acceptance-unused" not in capsys.readouterr().out.partition("no longer occur")[2]
+
+
+def test_two_known_findings_files_are_refused(capsys: Capture) -> None:
+    """One of them would not be read."""
+    assert run(["check", TEA, "--known", "known.json", "--write-known", "other.json"]) == 2
+    assert "are two files" in capsys.readouterr().err
+    assert not Path("other.json").exists()
+    assert run(["check", TEA, "--known", "known.json", "--write-known", "./known.json"]) == 0

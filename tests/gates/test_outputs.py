@@ -504,7 +504,7 @@ def test_entries_of_two_files_have_two_fingerprints(capsys: Capture) -> None:
 
 
 def test_entries_of_two_parts_of_one_name_have_two_fingerprints(capsys: Capture) -> None:
-    tubing = '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "17 mm"\n'
+    tubing = '[[flow_path]]\npart = "tubing"\nlength = "600 mm"\nbore = "170 mm"\n'
     injector = '[[flow_path]]\npart = "injector"'
     assert injector in CLEAN
     Path("tea.toml").write_text(CLEAN.replace(injector, f"{tubing}{tubing}{injector}"))

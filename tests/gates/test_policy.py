@@ -564,3 +564,14 @@ def test_a_run_ended_by_a_signal_leaves_no_stale_output(
     with pytest.raises(Told):
         run(["check", "tea.toml", "-o", "a.json"])
     assert json.loads(Path("a.json").read_text("utf-8"))["exit_code"] == 143
+
+
+@pytest.mark.parametrize(
+    "option",
+    ["--known k.json", "--write-known k.json", "--fix", "--fix-likely", "--diff", "--quiet"],
+)
+def test_settings_are_not_asked_beside_what_would_not_be_done(option: str, capsys: Capture) -> None:
+    Path("tea.toml").write_text(LOW_OFF, "utf-8")
+    assert run(["check", "tea.toml", "--settings", *option.split()]) == 2
+    told = f"--settings checks nothing, so {option.split(maxsplit=1)[0]} would do nothing"
+    assert told in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""Faults of issue 14's code that a reading found; each test fails until its fault is mended."""
+"""Cases that a reviewer of the gates found green, or called wrong, though they were not."""
 
 from __future__ import annotations
 

@@ -136,11 +136,6 @@ def test_git_add_is_not_advised_for_what_git_ignores(
     assert f"Do: git add {ignored}" not in output
 
 
-def test_what_settings_would_not_do_is_refused() -> None:
-    put(text())
-    assert run(["check", PROFILE, "--settings", "--write-known", "known.json"]) == 2
-
-
 def test_a_merge_conflict_is_not_answered_with_knowing_all(capsys: Capture) -> None:
     """Written again, the file would know what nobody has looked at yet."""
     put(text(high="420"))
