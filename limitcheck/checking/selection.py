@@ -68,18 +68,26 @@ def select(
     what git does not track of a folder, and what no change concerns. A folder that cannot be
     listed is a target, too. Raises UnreadableProfile for a policy in error.
     """
-    search = _Search(narrowing)
+    search, here = _Search(narrowing), os.getcwd()
     found: dict[str, Target] = {}
     for path in paths:
         for target in search.targets_of(path, skip_others=skip_others):
             if narrowing is not None and not narrowing.concerns(target.path):
                 search.skipped.append(Skipped(target.path, UNCHANGED))
                 continue
-            real = os.path.realpath(target.path)
+            real = _real(target.path, here)
             first = found.setdefault(real, target)
             if first is not target:
                 found[real] = search.one_of(first, target)
     return Selection(tuple(found.values()), search.looked)
+
+
+def _real(path: str, here: str) -> str:
+    """The path of a file without links; its folder, which holds others as well, is asked once."""
+    folder, name = os.path.split(path)
+    if not name or os.path.islink(path):
+        return os.path.realpath(path)
+    return os.path.join(str(real_folder(folder, here)), name)
 
 
 class _Search:
