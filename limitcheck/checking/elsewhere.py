@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ..findings import Location
-from ..profile.shared import USE, USED_FILE, using
-from ..profile.text import UnreadableProfile, read_text
+from ..profile.shared import USE, using
+from ..profile.text import USED_FILE, UnreadableProfile, read_text
 from ..profile.text import unreadable as not_readable
 from .dependencies import referred, rests_on
 from .file import unreadable

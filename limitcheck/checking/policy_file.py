@@ -71,7 +71,7 @@ class SettingsTable(FormatTable):
     acceptances: PolicyAcceptances = Field(default_factory=PolicyAcceptances)
     severity: dict[str, Grade] = Field(default_factory=dict, max_length=MOST)
     require: RequireTable | None = None
-    transfer: TransferTable = TransferTable()
+    transfer: TransferTable = TransferTable.model_construct()
 
 
 def policy_for(path: Path, command: CommandLine = NOTHING_ASKED) -> Policy:

@@ -10,8 +10,6 @@ import os
 from functools import lru_cache
 from pathlib import Path
 
-from ..profile.shared import marked_root
-
 
 def root_name(path: str) -> str:
     """The path from the root, with forward slashes; one that lies in no root stays whole.
@@ -37,6 +35,8 @@ def _below_root(folder: str, here: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _root(folder: str, here: str) -> tuple[str, str | None]:
+    from ..profile.shared import marked_root  # most runs need none of it
+
     real, here = os.path.realpath(folder), os.path.realpath(here)
     root = marked_root(real)
     if root is None and os.path.join(real, "").startswith(os.path.join(here, "")):

@@ -24,6 +24,7 @@ from .model import AnyPart, Part
 from .table import MOST
 from .text import (
     MOST_OF_A_KIND,
+    USED_FILE,
     Merged,
     Origin,
     ParsedText,
@@ -36,8 +37,6 @@ from .text import (
 )
 
 USE = "use"
-USED_FILE = "used_file"
-"""In the data of a finding: the file that cannot be used, for whichever profile."""
 LONGEST_REFERENCE = 1000
 """Characters of a `use`; a longer one is refused."""
 RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")

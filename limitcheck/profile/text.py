@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from .places import Source
 
 CHECK = "unreadable-profile"
+USED_FILE = "used_file"
+"""In the data of a finding: the file that cannot be used, for whichever profile."""
 BEING_WRITTEN = ".limitcheck-"
 """How the names of files begin that are being written, or that a killed write left behind."""
 LARGEST_FILE = 1_000_000

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..checking.results import NAMED, FileReport, count, some_of
 from ..checking.run import Run
 from ..findings import Finding, path_text
-from ..profile.shared import USED_FILE
+from ..profile.text import USED_FILE
 
 if TYPE_CHECKING:
     from ..documents.blocks import FindingBlock
