@@ -11,7 +11,8 @@ import pytest
 
 from limitcheck.checking.corrections import NotFixed, rewrite
 from limitcheck.checking.file import check_file
-from limitcheck.checking.policy_file import policy_for, read_policy
+from limitcheck.checking.policy_file import KEYS, policy_for
+from limitcheck.checking.policy_tables import SettingsTable, read_policy
 from limitcheck.findings import Confidence, Recommendation, Severity
 from limitcheck.policy import DEFAULT_POLICY, CommandLine, Policy, margins_for
 from limitcheck.profile.text import UnreadableProfile
@@ -137,3 +138,7 @@ def test_a_profile_may_set_its_own_margins() -> None:
     assert margins.high == Fraction(2, 5)
     assert margins.source_of("high") == "profile"
     assert margins.source_of("low") == "default"
+
+
+def test_the_keys_that_are_looked_for_are_those_of_the_tables() -> None:
+    assert set(KEYS) == set(SettingsTable.model_fields)

@@ -1,6 +1,7 @@
-"""`limitcheck check`: profiles against their hardware, their method and each other."""
+"""`limitcheck check`: profiles against their hardware, their method and each other.
 
-from __future__ import annotations
+Annotations are evaluated once here: the parser would evaluate their texts several times.
+"""
 
 from functools import partial
 from pathlib import Path
@@ -195,7 +196,7 @@ def command(
     return result.exit_code if written else 2
 
 
-def _unchanged(looked: Looked) -> bool:
+def _unchanged(looked: "Looked") -> bool:
     """Whether something that may be a profile was left out because nothing changed about it."""
     from ..checking.looked import UNCHANGED
     from ..checking.selection import may_be_profile
@@ -203,14 +204,14 @@ def _unchanged(looked: Looked) -> bool:
     return any(may_be_profile(item.path) for item in looked.skipped if item.reason == UNCHANGED)
 
 
-def policy_of(command: CommandLine, path: Path) -> Policy:
+def policy_of(command: "CommandLine", path: Path) -> "Policy":
     """The policy for a file under the command line; a function of a module, for the workers."""
     from ..checking.policy_file import policy_for
 
     return policy_for(path, command)
 
 
-def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> Narrowing:
+def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> "Narrowing":
     """What git says of the paths; what has to be said of that is printed."""
     from ..checking.narrowing import Narrowing
     from ..errors import Refused
@@ -224,7 +225,7 @@ def _narrowed(paths: list[str], changed_since: str | None, known: str | None) ->
     return narrowing
 
 
-def _elsewhere(run: Run, narrowing: Narrowing) -> Run:
+def _elsewhere(run: "Run", narrowing: "Narrowing") -> "Run":
     """The run as with tracked files alone; a policy in force that is not tracked is printed."""
     from ..checking.elsewhere import as_elsewhere, untracked_policies
     from .output import complain
@@ -235,8 +236,8 @@ def _elsewhere(run: Run, narrowing: Narrowing) -> Run:
 
 
 def _run(
-    found: Selection | None, policy_for: PolicyFor, stdin_name: str, *, jobs: int | None
-) -> Run:
+    found: "Selection | None", policy_for: "PolicyFor", stdin_name: str, *, jobs: int | None
+) -> "Run":
     """The run over what was selected; None: over standard input."""
     from datetime import date
 
@@ -271,8 +272,8 @@ def _lost() -> None:
 
 
 def _corrected(
-    run: Run, paths: list[str], policy_for: PolicyFor, *, diff: bool, likely: bool
-) -> tuple[Run, bool]:
+    run: "Run", paths: list[str], policy_for: "PolicyFor", *, diff: bool, likely: bool
+) -> "tuple[Run, bool]":
     """With --diff the run as it is, its corrections printed; else the run with them written.
 
     And whether all could be written.

@@ -24,10 +24,12 @@ def command_line(
     require: Sequence[str] | None,
 ) -> CommandLine:
     """What the options set over every policy; raises Refused for a name that there is not."""
-    from ..checking.policy_file import check_problem, require_problem
+    found = CommandLine(_grade(fail_on), *(tuple(n or ()) for n in (only, without, require)))
+    if not (found.only or found.without or found.require):
+        return found
+    from ..checking.policy_tables import check_problem, require_problem
     from ..checks.required import required
 
-    found = CommandLine(_grade(fail_on), *(tuple(n or ()) for n in (only, without, require)))
     for option, names, problem_of in (
         ("--only", found.only, check_problem),
         ("--without", found.without, check_problem),

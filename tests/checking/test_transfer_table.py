@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checking.policy_file import read_policy
+from limitcheck.checking.policy_tables import read_policy
 from limitcheck.checking.transfer_table import TransferTable
 from limitcheck.policy import AdjustmentLimits
 from limitcheck.profile.text import UnreadableProfile

@@ -17,7 +17,7 @@ from zlib import crc32
 from limitcheck.checking.corrections import NotFixed, fix
 from limitcheck.checking.file import check_file
 from limitcheck.checking.misread_policies import OWN_FILE
-from limitcheck.checking.policy_file import read_policy
+from limitcheck.checking.policy_tables import read_policy
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import Run, check_content
 from limitcheck.findings import CRASHED, Finding
