@@ -26,7 +26,7 @@ def command(
         str,
         typer.Option(
             metavar="NAME",
-            help="What to print: text, json, sarif, junit, workflow-commands or code-quality-json.",
+            help="What to print: text, json, sarif, junit, remarks-text or remarks-json.",
         ),
     ] = "text",
     output: Annotated[

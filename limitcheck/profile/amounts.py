@@ -49,6 +49,7 @@ RANGES: Mapping[str, Range] = {
     "largest entry": _range(Pressure, "bar", "10", "3000", "1", "10000"),
     "gradient": Range(0.1, 1440, 0.01, 20160, "6 seconds to a day"),
     "plate number": Range(100, 1e6, 1, 1e7, "100 to 1000000"),
+    "percent B": Range(1, 100, 0, 100, "1 to 100 % in some part of a run, or 0 throughout"),
     "dwell": Range(0.005, 60, 0.00005, 6000, "0.005 to 60 min"),
     "injection over column": Range(0, 1, 0, 100, "less than the volume of the column"),
     "flow over bore": Range(
@@ -129,6 +130,7 @@ def _of_conditions(conditions: Conditions) -> Iterator[Unusual]:
         ("injection_volume", "injection volume", "injection volume"),
     ):
         yield from _quantity(getattr(conditions, key), name, (*place, key), called)
+    yield from _fractions(conditions)
     if conditions.gradient is None:
         return
     last = len(conditions.gradient) - 1
@@ -139,6 +141,22 @@ def _of_conditions(conditions: Conditions) -> Iterator[Unusual]:
     if minute is not None and minute > end:
         span = Range(0, float(end), 0, float(end), "within the gradient")
         yield from _minutes(minute, span, (*place, "injection_minute"), "minute of the injection")
+
+
+def _fractions(conditions: Conditions) -> Iterator[Unusual]:
+    """A composition that is never 1 % B, and not 0 throughout: a fraction typed for percent."""
+    gradient = conditions.gradient
+    shares: list[tuple[KeyPath, Fraction]]
+    if gradient is not None:
+        shares = [(("gradient", i, "percent_b"), p.percent_b) for i, p in enumerate(gradient)]
+    else:
+        shares = [(("percent_b",), conditions.percent_b or Fraction(0))]
+    place, highest = max(shares, key=lambda share: share[1])
+    if 0 < highest < 1:
+        number = float(highest)
+        at: KeyPath = ("conditions", *place)
+        meant = (f"{100 * number:g} %",)
+        yield Unusual((at,), "percent B", f"{number:g} %", number, RANGES["percent B"], meant)
 
 
 def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:

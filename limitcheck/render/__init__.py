@@ -14,8 +14,8 @@ FORMATS = {
     "json": "run_json",
     "sarif": "sarif",
     "junit": "junit",
-    "workflow-commands": "workflow_commands",
-    "code-quality-json": "code_quality",
+    "remarks-text": "remark_lines",
+    "remarks-json": "remark_list",
 }
 """Formats of a run: name to module of this package; `render(run)` gives pieces of text."""
 

@@ -31,7 +31,7 @@ NAMES = {
     b"a <&'\">.toml": "a <&'\">.toml",
     b"lab\xe9/x.toml": "lab\\udce9/x.toml",
 }
-RUN_FORMATS = ("text", "json", "sarif", "junit", "workflow-commands", "code-quality-json")
+RUN_FORMATS = ("text", "json", "sarif", "junit", "remarks-text", "remarks-json")
 
 
 @pytest.fixture(autouse=True)
@@ -69,10 +69,10 @@ def test_a_name_of_any_bytes(name: bytes, capsys: Capture) -> None:
     assert f"lab/{NAMES[name]}" in shown(capsys).replace("\n  ", " ")
     for format in RUN_FORMATS:
         assert run(["check", "lab", "--format", format]) == 1
-        shown(capsys, data=format not in ("text", "workflow-commands"))
+        shown(capsys, data=format not in ("text", "remarks-text"))
     outputs = [f"-o{format}=out.{format}" for format in RUN_FORMATS]
     assert run(["check", "lab", *outputs, "--write-known", "known.json"]) == 0
-    for format in ("json", "sarif", "code-quality-json"):
+    for format in ("json", "sarif", "remarks-json"):
         json.loads(Path(f"out.{format}").read_text("utf-8"))
     assert len(ElementTree.parse("out.junit").findall(".//testcase")) > 3
     assert run(["check", "lab", "--known", "known.json"]) == 0

@@ -42,7 +42,7 @@ reason = "leak sensor"
 by = "owner"
 until = 2126-06-30
 """
-FORMATS = ("text", "json", "sarif", "junit", "workflow-commands", "code-quality-json")
+FORMATS = ("text", "json", "sarif", "junit", "remarks-text", "remarks-json")
 
 
 @pytest.fixture(autouse=True)
@@ -196,10 +196,10 @@ def test_names_do_not_depend_on_how_the_path_was_typed(
     (log,) = json.loads(capsys.readouterr().out)["runs"]
     places = {json.dumps(place) for place in files_in(log)}
     assert places == {'{"uri": "a/tea.toml", "uriBaseId": "REPOSITORY"}'}
-    run(["check", named, "--format", "code-quality-json"])
+    run(["check", named, "--format", "remarks-json"])
     entries = json.loads(capsys.readouterr().out)
     assert {entry["location"]["path"] for entry in entries} == {"a/tea.toml"}
-    run(["check", named, "--format", "workflow-commands"])
+    run(["check", named, "--format", "remarks-text"])
     assert "::error file=a/tea.toml,line=18,col=8," in capsys.readouterr().out
 
 
@@ -305,11 +305,11 @@ def test_settings_keep_to_their_schema(capsys: Capture) -> None:
 COMMAND = re.compile(r"::(error|warning|notice) ((?:[a-zA-Z]+=[^,:]*,?)+)::(.*)")
 
 
-def test_workflow_commands_are_one_line_a_finding(capsys: Capture) -> None:
+def test_remark_lines_are_one_line_a_finding(capsys: Capture) -> None:
     """Escapes of the form, from memory: %25 %0D %0A, and in properties %3A %2C."""
     name = "a,b: 100%\n::error::x.toml"
     written(BEYOND, name)
-    assert run(["check", name, "--format", "workflow-commands"]) == 1
+    assert run(["check", name, "--format", "remarks-text"]) == 1
     *commands, last = capsys.readouterr().out.splitlines()
     assert len(commands) >= 2
     assert last.startswith("1 profile: 2 errors")
@@ -325,17 +325,17 @@ def test_workflow_commands_are_one_line_a_finding(capsys: Capture) -> None:
 
 def test_annotations_leave_out_what_somebody_answers_for(capsys: Capture) -> None:
     written(ACCEPTED)
-    assert run(["check", "tea.toml", "--format", "workflow-commands"]) == 0
+    assert run(["check", "tea.toml", "--format", "remarks-text"]) == 0
     assert capsys.readouterr().out == "1 profile: 0 errors, 0 warnings, 0 notes, 1 accepted\n"
-    assert run(["check", "tea.toml", "--format", "code-quality-json"]) == 0
+    assert run(["check", "tea.toml", "--format", "remarks-json"]) == 0
     assert json.loads(capsys.readouterr().out) == []
 
 
-def test_code_quality_has_what_a_review_needs(capsys: Capture) -> None:
+def test_remark_list_has_what_a_review_needs(capsys: Capture) -> None:
     """Keys and grades of the form, from memory."""
     written(BEYOND)
     written(LOW_OFF.replace("TEA", "MILL"), "b.toml")
-    assert run(["check", ".", "--format", "code-quality-json"]) == 1
+    assert run(["check", ".", "--format", "remarks-json"]) == 1
     entries = json.loads(capsys.readouterr().out)
     for entry in entries:
         assert set(entry) == {"description", "check_name", "fingerprint", "severity", "location"}
@@ -483,7 +483,7 @@ def test_every_format_says_that_nothing_was_found(
 def entries_of(capsys: Capture, *paths: str) -> list[tuple[str, str]]:
     """Name and fingerprint of each entry about a profile."""
     capsys.readouterr()
-    run(["check", "--format", "code-quality-json", *paths])
+    run(["check", "--format", "remarks-json", *paths])
     entries = json.loads(capsys.readouterr().out)
     return [(entry["check_name"], entry["fingerprint"]) for entry in entries]
 
@@ -525,7 +525,7 @@ def test_what_is_left_open_is_said_in_annotations_and_cases(how: str, capsys: Ca
     else:
         signed = ["--reason", "new method", "--by", "owner", "--until", "2126-06-30"]
         assert run(["accept", "tea.toml", "not-decided", *signed]) == 0
-    files = {"code-quality-json": "a.json", "workflow-commands": "a.log", "junit": "a.xml"}
+    files = {"remarks-json": "a.json", "remarks-text": "a.log", "junit": "a.xml"}
     outputs = [f"--output={format}={name}" for format, name in files.items()]
     assert run(["check", "tea.toml", *known, *outputs]) == 0
     entries = json.loads(Path("a.json").read_text())

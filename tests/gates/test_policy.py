@@ -195,7 +195,7 @@ DIGEST = sha256(POLICY.encode()).hexdigest()
 
 
 @pytest.mark.parametrize(
-    "format", ["text", "json", "sarif", "junit", "workflow-commands", "code-quality-json"]
+    "format", ["text", "json", "sarif", "junit", "remarks-text", "remarks-json"]
 )
 def test_every_format_says_what_a_policy_changes(format: str, capsys: Capture) -> None:
     written({OWN: POLICY})
@@ -349,14 +349,7 @@ FAILS = [
     ("two forms", {}, ["tea.toml", "--quiet", "--summary"], "are two forms"),
     ("no known file", {}, ["tea.toml", "--known", "nowhere.json"], "nowhere.json cannot be read"),
 ]
-OUTPUTS = (
-    "a.json",
-    "a.sarif",
-    "a.xml",
-    "a.txt",
-    "workflow-commands=a.log",
-    "code-quality-json=q.json",
-)
+OUTPUTS = ("a.json", "a.sarif", "a.xml", "a.txt", "remarks-text=a.log", "remarks-json=q.json")
 
 
 @pytest.mark.parametrize(("case", "files", "arguments", "sentence"), FAILS)

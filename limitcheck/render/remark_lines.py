@@ -1,4 +1,4 @@
-"""Annotations as workflow commands: lines that a code host's build log turns into remarks on files.
+"""Annotations as lines that a code host's build log turns into remarks on files.
 
 `::error file=NAME,line=N,col=N,endLine=N,endColumn=N,title=TITLE::MESSAGE`, with `warning` and
 `notice` for the other grades; `%`, line ends, and in properties `:` and `,` are written as `%25`,
@@ -27,7 +27,7 @@ _ESCAPED_IN_PROPERTIES = str.maketrans({":": "%3A", ",": "%2C"})
 
 
 def render(run: Run) -> Iterator[str]:
-    """The run as workflow commands, one a finding, then what a policy changes and the verdict."""
+    """The run as such lines, one a finding, then what a policy changes and the verdict."""
     for finding in () if run.failure is None else run.failure.findings:
         yield _command(finding)
     for report in run.reports:
