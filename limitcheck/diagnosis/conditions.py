@@ -42,7 +42,7 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
             float(expected.high) * changed.highest.central / usual.highest.central,
         )
         low, high = (_quantity(Pressure, end / 1e5, "bar") for end in sorted(ends))
-        moved["expected"] = expected.model_copy(update={"low": low, "high": high})
+        moved["expected"] = expected.model_copy(update={"low": low, "high": high, "swing": None})
     return profile.model_copy(update=moved)
 
 

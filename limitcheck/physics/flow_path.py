@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import exp
 from typing import NamedTuple
 
-from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Resistance
+from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump, Resistance
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 from .resistance import (
@@ -130,7 +130,7 @@ def _segment(
             unusable = f"{part.name}: its measured resistance is not used ({error.message})"
     if isinstance(part, Column):
         return _bed(index, part, unusable)
-    if isinstance(part, Device):
+    if isinstance(part, Pump | Device):
         return None, unusable
     if part.length is None or part.bore is None:
         return None, unusable

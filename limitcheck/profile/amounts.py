@@ -14,8 +14,8 @@ from math import pi
 from typing import NamedTuple
 
 from ..findings import KeyPath
-from ..units import PRESSURE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
-from .model import Column, Conditions, Instrument, Part, Profile, Resistance
+from ..units import PRESSURE_UNITS, TRADE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
+from .model import Column, Conditions, Instrument, Part, Profile, Pump, Resistance
 from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
 
 
@@ -43,6 +43,7 @@ RANGES: Mapping[str, Range] = {
     "rated temperature": _range(Temperature, "degC", "0", "250", "-80", "400"),
     "injection volume": _range(Volume, "uL", "0.001", "100000", "0.00001", "10000000"),
     "dwell volume": _range(Volume, "uL", "0.05", "50000", "0.001", "1000000"),
+    "stroke volume": _range(Volume, "uL", "0.2", "20000", "0.001", "1000000"),
     "flow": _range(Flow, "uL/min", "0.0003", "10000000", "0.00001", "1000000000"),
     "pressure drop": _range(Pressure, "bar", "0.01", "2000", "0.0001", "5000"),
     "display step": _range(Pressure, "bar", "0.001", "10", "0.00001", "100"),
@@ -50,6 +51,8 @@ RANGES: Mapping[str, Range] = {
     "gradient": Range(0.1, 1440, 0.01, 20160, "6 seconds to a day"),
     "plate number": Range(100, 1e6, 1, 1e7, "100 to 1000000"),
     "percent B": Range(1, 100, 0, 100, "1 to 100 % in some part of a run, or 0 throughout"),
+    "stroke": Range(0.02, 3600, 0.0005, 360000, "0.02 s to an hour"),
+    "swing over band": Range(0, 0.3, 0, 1, "at most 30 % of the expected low"),
     "dwell": Range(0.005, 60, 0.00005, 6000, "0.005 to 60 min"),
     "injection over column": Range(0, 1, 0, 100, "less than the volume of the column"),
     "flow over bore": Range(
@@ -60,6 +63,8 @@ RANGES: Mapping[str, Range] = {
 }
 
 
+_LEAST_SWING = 0.001
+"""Of the expected pressure: less is hardly seen on a display."""
 _NARROW, _OF_A_NARROW_COLUMN = 0.5e-3, 20
 """Bore [m] under which several volumes of the empty column are injected directly."""
 
@@ -184,6 +189,9 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
             called = f"{quantity} of a rating of the {part.name}"
             yield from _quantity(getattr(line, quantity), name, (*at, quantity), called)
             yield from _derated(line.rating, part, (*at, "rating"))
+    if isinstance(part, Pump):
+        called = f"stroke volume of the {part.name}"
+        yield from _quantity(part.stroke_volume, "stroke volume", (*place, "stroke_volume"), called)
     if isinstance(part, Column) and part.plate_number is not None:
         plates = part.plate_number
         if not _usual(float(plates), RANGES["plate number"]):
@@ -203,6 +211,7 @@ def _derated(rating: Pressure, part: Part, place: KeyPath) -> Iterator[Unusual]:
 
 def _of_two(profile: Profile) -> Iterator[Unusual]:
     """Amounts that two numbers make: a dwell, a share of the column, a flow through a bore."""
+    yield from _of_swing(profile)
     conditions, instrument = profile.conditions or Conditions(), profile.instrument
     flow, dwell, injected = conditions.flow, instrument.dwell_volume, conditions.injection_volume
     if flow is not None and dwell is not None and conditions.gradient is not None:
@@ -212,6 +221,12 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
             told = f"{dwell} at {flow}, {_plainly(minutes)} min"
             yield Unusual(places, "dwell volume over the flow", told, minutes, RANGES["dwell"])
     for index, part in enumerate(profile.flow_path):
+        if isinstance(part, Pump) and part.stroke_volume is not None and flow is not None:
+            seconds = float(part.stroke_volume) / float(flow)
+            if not _usual(seconds, RANGES["stroke"]):
+                told = f"{part.stroke_volume} at {flow}, {_plainly(seconds)} s"
+                places = (("flow_path", index, "stroke_volume"), ("conditions", "flow"))
+                yield Unusual(places, f"stroke of the {part.name}", told, seconds, RANGES["stroke"])
         if not isinstance(part, Column) or part.bore is None:
             continue
         bore: KeyPath = ("flow_path", index, "bore")
@@ -235,6 +250,21 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
                     f"flow of the certificate through the {part.name}",
                     *(told, speed, RANGES["flow over bore"]),
                 )
+
+
+def _of_swing(profile: Profile) -> Iterator[Unusual]:
+    """A swing that is large beside the band: of a whole run, or in another unit."""
+    expected = profile.expected
+    if expected is None or expected.swing is None or not expected.low.value:
+        return
+    swing, span = expected.swing, RANGES["swing over band"]
+    share = float(swing) / float(expected.low)
+    if not _usual(share, span):
+        others = (Pressure.of(swing.number, unit) for unit in TRADE_UNITS if unit != swing.unit)
+        usual = (o for o in others if _LEAST_SWING <= float(o) / float(expected.low) <= span.most)
+        places: tuple[KeyPath, ...] = (("expected", "swing"), ("expected", "low"))
+        told = f"{swing} beside {expected.low}"
+        yield Unusual(places, "expected swing", told, share, span, tuple(map(str, usual)))
 
 
 def _quantity(amount: Quantity | None, name: str, place: KeyPath, called: str) -> Iterator[Unusual]:

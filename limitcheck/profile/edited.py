@@ -54,8 +54,9 @@ def _shows(profile: Profile, unit: str) -> Profile:
         if table is not None and getattr(table, "bare", True):
             bare = {
                 key: Pressure.of(entered.number, unit)
-                for key in ("high", "low")
-                if (entered := getattr(table, key)) is not None
+                for key in ("high", "low", "swing")
+                if (entered := getattr(table, key, None)) is not None
+                and entered.unit == profile.instrument.pressure_unit
             }
             tables[name] = table.model_copy(update=bare)
     instrument = profile.instrument.model_copy(update={"pressure_unit": unit})

@@ -74,13 +74,18 @@ def _not_negative(value: object, number: Fraction) -> None:
         raise refuse(f"{value} is negative", "write zero or more")
 
 
-def _number(value: object, *, zero: bool = True, most: int | None = None) -> Fraction:
+def _number(
+    value: object, *, zero: bool = True, most: int | None = None, whole: bool = False
+) -> Fraction:
     number = _read(exact, _typed(value))
     _not_negative(value, number)
     if not number and not zero:
         raise refuse("zero where a positive number belongs", "write a number above zero")
     if most is not None and number.numerator > most * number.denominator:
-        raise refuse(f"{value} is more than {most}", f"write a number from 0 to {most}")
+        least = 0 if zero else 1 if whole else "above 0"
+        raise refuse(f"{value} is more than {most}", f"write a number from {least} to {most}")
+    if whole and number.denominator != 1:
+        raise refuse(f"{value} is not a whole number", "write a count, as in 2")
     return number
 
 
@@ -143,14 +148,30 @@ class FormatField(ProfileField):
 class NumberField(ProfileField):
     """A bare number, kept exact."""
 
-    def __init__(self, *, zero: bool, most: int | None = None) -> None:
+    def __init__(self, *, zero: bool, most: int | None = None, whole: bool = False) -> None:
         self.zero = zero
         self.most = most
+        self.whole = whole
+        kind = "integer" if whole else "number"
         bound = {"minimum": 0} if zero else {"exclusiveMinimum": 0}
-        self.json_schema = {"type": "number", **bound} | ({"maximum": most} if most else {})
+        self.json_schema = {"type": kind, **bound} | ({"maximum": most} if most else {})
 
     def read(self, value: object, info: Info) -> Fraction:
-        return _number(value, zero=self.zero, most=self.most)
+        return _number(value, zero=self.zero, most=self.most, whole=self.whole)
+
+
+class TruthField(ProfileField):
+    """true or false, and nothing that is nearly one: "no" is not false."""
+
+    json_schema: Mapping[str, Any] = {"type": "boolean"}
+
+    def read(self, value: object, info: Info) -> bool:
+        if not isinstance(value, bool):
+            raise refuse(
+                f"{kind_of(value)} where true or false belongs",
+                "write true or false, without quotes; leave it out where it is not known",
+            )
+        return value
 
 
 class UnitField(ProfileField):

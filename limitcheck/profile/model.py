@@ -20,6 +20,7 @@ from .table import (
     Expectation,
     FlowQuantity,
     FormatTable,
+    HeadCount,
     LengthQuantity,
     Name,
     Number,
@@ -29,6 +30,7 @@ from .table import (
     RatioQuantity,
     TemperatureQuantity,
     Text,
+    TrueOrFalse,
     VolumeQuantity,
 )
 
@@ -82,6 +84,8 @@ class Expected(FormatTable):
     low: Expectation
     high: Expectation
     basis: Literal["measured", "predicted", "declared"] = "declared"
+    swing: Expectation | None = None
+    """Highest minus lowest on the display within a minute or so of steady running, at most."""
     _bare: bool = PrivateAttr(default=False)
 
     @model_validator(mode="wrap")
@@ -97,9 +101,9 @@ class Expected(FormatTable):
         """Whether both were typed without a unit: then they depend on the instrument's."""
         return self._bare
 
-    def with_units(self) -> Self:
-        """The same band as if typed with its unit: it goes to any instrument unchanged."""
-        copy = self.model_copy()
+    def for_another_instrument(self) -> Self:
+        """The same band as if typed with its unit; the swing is that of a pump, and stays there."""
+        copy = self.model_copy(update={"swing": None})
         copy._bare = False
         return copy
 
@@ -189,10 +193,19 @@ class Part(FormatTable):
 class Device(Part):
     """A part whose resistance, if it matters, is given as measured."""
 
-    part: Literal[
-        "pump", "mixer", "filter", "injector", "fitting", "detector cell", "restrictor", "waste"
-    ]
+    part: Literal["mixer", "filter", "injector", "fitting", "detector cell", "restrictor", "waste"]
     resistance_at: Resistance | None = None
+
+
+class Pump(Part):
+    """The pump; with stroke volume and flow the period of its pulses is known."""
+
+    part: Literal["pump"]
+    resistance_at: Resistance | None = None
+    stroke_volume: VolumeQuantity | None = None
+    """What one stroke of one head delivers."""
+    heads: HeadCount | None = None
+    """Heads that deliver in turn: a full cycle of the pump is as many strokes."""
 
 
 class Tube(Part):
@@ -216,11 +229,13 @@ class Column(Part):
     inlet_frit: LengthQuantity | None = None
     outlet_frit: LengthQuantity | None = None
     certificate: Resistance | None = None
+    reversible: TrueOrFalse | None = None
+    """Whether its maker allows flow from the outlet to the inlet; absent: not known."""
     plate_number: PositiveNumber | None = None
     """Plates found with the method's own peak, as its system suitability gives them."""
 
 
-AnyPart = Annotated[Device | Tube | Column, Field(discriminator="part")]
+AnyPart = Annotated[Pump | Device | Tube | Column, Field(discriminator="part")]
 
 
 class MarginSettings(FormatTable):

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 from ..errors import cut
 from ..findings import KeyPath, path_text
 from .fields import kind_of
-from .model import Column, Device, Profile, Tube
+from .model import Column, Device, Profile, Pump, Tube
 from .text import MOST_OF_A_KIND, further
 
 
@@ -47,7 +47,7 @@ _MOST_COMPARED = 100
 """Unknown keys of a table that are looked at for one that is missing there."""
 _PARTS: dict[str, type[BaseModel]] = {
     part: model
-    for model in (Device, Tube, Column)
+    for model in (Pump, Device, Tube, Column)
     for part in get_args(model.model_fields["part"].annotation)
 }
 

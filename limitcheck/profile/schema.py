@@ -14,7 +14,7 @@ from .model import Profile
 from .names import TextField
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_PARTS = ("Device", "Tube", "Column")
+_PARTS = ("Pump", "Device", "Tube", "Column")
 _USES: JsonSchema = {"required": ["use"]}
 _TEXT = dict(TextField().json_schema)
 
@@ -47,7 +47,8 @@ def profile_schema() -> JsonSchema:
 def _part_in_use(parts: list[JsonSchema]) -> JsonSchema:
     """A part that takes values from a shared description: any key of any part, none needed."""
     properties = {key: value for part in parts for key, value in part["properties"].items()}
-    names = [name for part in parts for name in part["properties"]["part"]["enum"]]
+    kinds = [part["properties"]["part"] for part in parts]
+    names = [name for kind in kinds for name in kind.get("enum") or [kind["const"]]]
     return {
         "description": "A part described in another file, with what is overridden here.",
         "type": "object",

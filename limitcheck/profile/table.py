@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict
 
 from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
-from .fields import CutoffField, ExpectedField, NumberField, QuantityField
+from .fields import CutoffField, ExpectedField, NumberField, QuantityField, TruthField
 from .names import NameField, TextField
 
 FlowQuantity = Annotated[Flow, QuantityField(Flow)]
@@ -25,8 +25,10 @@ LongText = Annotated[str, TextField(LONG)]
 Number = Annotated[Fraction, NumberField(zero=True)]
 PositiveNumber = Annotated[Fraction, NumberField(zero=False)]
 Percent = Annotated[Fraction, NumberField(zero=True, most=100)]
+HeadCount = Annotated[Fraction, NumberField(zero=False, most=4, whole=True)]
 Entered = Annotated[Pressure, CutoffField()]
 Expectation = Annotated[Pressure, ExpectedField()]
+TrueOrFalse = Annotated[bool, TruthField()]
 
 
 MOST = 500

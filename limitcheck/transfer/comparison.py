@@ -19,6 +19,7 @@ from ..profile.model import (
     MarginSettings,
     Method,
     Profile,
+    Pump,
     Tube,
 )
 from ..profile.table import FormatTable
@@ -28,7 +29,7 @@ from .column import rule_bore, rule_chemistry, rule_particle, rule_plate_number,
 from .composition import rule_percent_b
 from .display import rule_entry, rule_unit
 from .dwell import rule_dwell_volume, rule_injection_minute
-from .normal_pressure import counted, rule_band_end, rule_basis, rule_tube_size
+from .normal_pressure import counted, rule_band_end, rule_basis, rule_swing, rule_tube_size
 from .pairing import PartPair, in_another_order, paired_parts
 from .programme import rule_gradient
 from .ruling import (
@@ -70,7 +71,12 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "dwell_volume": rule_dwell_volume,
     },
     Cutoffs: {"high": rule_high_cutoff, "low": rule_low_cutoff},
-    Expected: {"low": rule_band_end, "high": rule_band_end, "basis": rule_basis},
+    Expected: {
+        "low": rule_band_end,
+        "high": rule_band_end,
+        "basis": rule_basis,
+        "swing": rule_swing,
+    },
     Conditions: {
         "flow": rule_flow,
         "temperature": rule_temperature,
@@ -81,6 +87,12 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "gradient": rule_gradient,
         "injection_volume": rule_injection_volume,
         "injection_minute": rule_injection_minute,
+    },
+    Pump: {
+        **_PART,
+        "resistance_at": counted,
+        "stroke_volume": for_information,
+        "heads": for_information,
     },
     Device: {**_PART, "resistance_at": counted},
     Tube: {**_PART, "length": rule_tube_size, "bore": rule_tube_size, "resistance_at": counted},
@@ -94,6 +106,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "inlet_frit": checked,
         "outlet_frit": checked,
         "certificate": counted,
+        "reversible": for_information,
         "plate_number": rule_plate_number,
     },
     MarginSettings: dict.fromkeys(("high", "low", "headroom"), checked),

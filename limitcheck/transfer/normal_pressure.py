@@ -181,6 +181,16 @@ def both_units(first: Pressure, second: Pressure, unit: str) -> str:
     return shown if unit == "bar" else f"{shown} ({show(difference, 'bar')})"
 
 
+def rule_swing(field: Field) -> Iterable[Ruling]:
+    """The swing belongs to the pump: it is measured on each instrument, never carried over."""
+    sent, got = field.sending, field.receiving
+    if sent is not None and got is not None and copied(sent, got):
+        told = f"the number was copied without converting it: {sent} is not {got}; measure it here"
+        yield field.ruled("not allowed", told)
+    elif sent is not None or got is not None:
+        yield field.ruled("information", "the swing belongs to the pump: measured on each")
+
+
 def counted(field: Field) -> Iterable[Ruling]:
     """A field that moves the pressure: what it comes to is ruled with the expected band."""
     try:

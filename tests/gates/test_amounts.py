@@ -118,6 +118,16 @@ AMOUNTS = [
     Amount("column.rating_at_temperature", hot("60 degC"), SILENT),
     Amount("column.plate_number", 12, WARNING, "100 to 1000000"),
     Amount("column.plate_number", 12000, SILENT),
+    Amount("pump.stroke_volume", "2 L", ERROR, "2 uL or 2 mL"),
+    Amount("pump.stroke_volume", "50 mL", WARNING, "50 uL"),
+    Amount("pump.stroke_volume", "50 nL", WARNING, "50 uL"),
+    Amount("pump.stroke_volume", "0.2 uL", WARNING, "0.2 uL at 1.0 mL/min, 0.012 s"),
+    Amount("pump.stroke_volume", "50 uL", SILENT),
+    Amount("expected.swing", 60, WARNING, "60 psi"),
+    Amount("expected.swing", "2 MPa", SILENT),
+    Amount("expected.swing", 2, SILENT),
+    Amount("expected.swing", 0, SILENT),
+    Amount("expected.swing", 300, ERROR, "300 psi or 300 kPa"),
     # Lengths and flows, of which `meant` looks for the number that was meant.
     Amount("column.bore", "4.6 um", WARNING, "4.6 um"),
     Amount("column.length", "150 m", WARNING, "150 mm"),
@@ -224,8 +234,10 @@ RULED = {
     # geometry-implausible, rating-implausible.
     *("Conditions.flow", "Tube.length", "Tube.bore", "Column.length", "Column.bore"),
     *("Column.particle_size", "Column.inlet_frit", "Column.outlet_frit"),
-    *("Device.rating", "Tube.rating", "Column.rating"),
-    # From 0 to 100: anything else is unreadable.
+    *("Pump.rating", "Device.rating", "Tube.rating", "Column.rating"),
+    *("Pump.stroke_volume", "Expected.swing"),
+    # From 0 to 100; whole numbers up to four: anything else is unreadable.
+    "Pump.heads",
     *("Conditions.percent_b", "GradientPoint.percent_b", "Resistance.percent_b"),
     # The checks of cutoffs and of the expected band; the margins' own limits.
     *("Cutoffs.high", "Cutoffs.low", "Expected.low", "Expected.high"),

@@ -74,6 +74,7 @@ EVERYTHING = {
     "expected.low": 121,
     "expected.high": 139,
     "expected.basis": "predicted",
+    "expected.swing": 5,
     "conditions.flow": "1.1 mL/min",
     "conditions.temperature": "36 degC",
     "conditions.ambient": "22 degC",
@@ -103,6 +104,8 @@ EVERYTHING = {
         }.items()
     },
     "pump.resistance_at": {"pressure": "2 bar", "flow": "1 mL/min"},
+    "pump.stroke_volume": "50 uL",
+    "pump.heads": 2,
     "tubing.resistance_at": {"pressure": "2 bar", "flow": "1 mL/min"},
     "tubing.length": "601 mm",
     "tubing.bore": "0.18 mm",
@@ -114,6 +117,7 @@ EVERYTHING = {
     "column.inlet_frit": "1 um",
     "column.outlet_frit": "0.2 um",
     "column.certificate": {"pressure": "88 bar", "flow": "1 mL/min"},
+    "column.reversible": False,
     "column.plate_number": 11000,
 }
 """A different value for every key that a profile may state."""
