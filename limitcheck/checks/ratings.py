@@ -92,7 +92,7 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
                 "Remove the override, correct the description, or accept this with the reason.",
                 path,
                 compared=above(holds, described),
-                related=(Related(path, f"described as {described}", shared.locate(key)),),
+                related=(Related(path, f"described as {described}", shared.locate(key, *_TABLES)),),
             )
 
 
@@ -103,7 +103,10 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
     finger-tight fittings lose strength when warm.
     Do: set the cutoff under the derated value. Where the method lies beyond the last stated
     point, ask the maker.
-    Source: the part's own derating table; between points a straight line.
+    A table is read as steps: between two points the lower one holds. interpolate = true in the
+    part joins the points by straight lines; set it only where the maker's manual draws them.
+    Source: the part's own derating table; the safe reading between points: common practice, no
+    source.
     """
     high = subject.profile.cutoffs.high
     for rated in subject.loaded:
@@ -115,7 +118,7 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                     Severity.ERROR,
                     f"The {rated.name} holds only {holds}: the high cutoff {typed(high)} is "
                     f"{gap(high, derating.pressure, subject.unit)} above.",
-                    "Lower the cutoff under what the part holds there.",
+                    f"Lower the cutoff under what the part holds there.{_STEP * derating.step}",
                     HIGH,
                     compared=above(high, {rated.name: derating.pressure}),
                     related=related,
@@ -133,6 +136,13 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
     behind = column_index(subject.profile) + 1
     for index, part in enumerate(subject.profile.flow_path[:behind]):
         derated_by(part, subject.profile, ("flow_path", index))
+
+
+_TABLES = ("rating_at_flow", "rating_at_temperature")
+_STEP = (
+    " The table is read as steps; where the maker's manual draws a line between the points, set "
+    "interpolate = true."
+)
 
 
 def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:

@@ -1,13 +1,16 @@
 """What each part of the flow path holds at the method's own flow and temperature, exactly.
 
-Between two points of a derating table the rating is interpolated in a straight line; before
-the first point the first rating holds, after the last the last one (nothing higher is stated).
+A derating table is read as steps, the safe way: each rating holds up to its point, so that
+between two points the lower one of both holds. With `interpolate = true`, where the maker draws a
+line through the points, it is a straight line between them. Before the first point the first
+rating holds, after the last the last one (nothing higher is stated).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
@@ -28,6 +31,8 @@ class Derating(NamedTuple):
     beyond: bool
     """Whether the method lies beyond the last point that is stated."""
     path: KeyPath
+    step: bool
+    """Whether it lies between two points, and a line through them would give more."""
 
 
 class RatedPart(NamedTuple):
@@ -91,15 +96,19 @@ def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]
         yield "rating", str(part.rating), str(described.rating)
     for by in _DERATED_BY:
         points, lower = _points(part, by), _points(described, by)
-        if points == lower or not lower:
+        lines = bool(part.interpolate), bool(described.interpolate)
+        if not lower or (points == lower and lines[0] <= lines[1]):
             continue
-        for at in sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value):
-            least = _holds(at, lower)[0]
+        ends = sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value)
+        middles = (a.of((a.to(a.unit) + b.to(a.unit)) / 2, a.unit) for a, b in pairwise(ends))
+        for at in (*ends, *middles):
+            least = _holds(at, lower, lines[1])[0]
             if not points:
                 yield f"rating_at_{by}", f"no lower rating at {at}", str(least)
                 break
-            if _holds(at, points)[0] > least:
-                yield f"rating_at_{by}", f"{_holds(at, points)[0]} at {at}", str(least)
+            if (given := _holds(at, points, lines[0])[0]) > least:
+                key = "interpolate" if points == lower else f"rating_at_{by}"
+                yield key, f"{given} at {at}", str(least)
                 break
 
 
@@ -111,10 +120,12 @@ def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Dera
     for by in _DERATED_BY:
         points, here = _points(part, by), getattr(conditions, by)
         if points and here is not None:
-            yield Derating(by, here, *_holds(here, points), (*at, f"rating_at_{by}"))
+            holds, beyond = _holds(here, points, bool(part.interpolate))
+            step = not part.interpolate and _holds(here, points, True)[0] > holds
+            yield Derating(by, here, holds, beyond, (*at, f"rating_at_{by}"), step)
 
 
-def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
+def _holds(at: Flow | Temperature, points: Points, line: bool) -> tuple[Pressure, bool]:
     """What is stated there, and whether it lies beyond the last point."""
     ordered = sorted(points, key=lambda point: point[0].value)
     if at.value >= ordered[-1][0].value:
@@ -123,6 +134,10 @@ def _holds(at: Flow | Temperature, points: Points) -> tuple[Pressure, bool]:
     if upper == 0:
         return ordered[0][1], False
     (x0, low), (x1, high) = ordered[upper - 1], ordered[upper]
+    if at.value == x1.value:
+        return high, False
+    if not line:
+        return min(low, high), False
     share: Fraction = (at.value - x0.value) / (x1.value - x0.value)
     unit = low.unit
     return Pressure.of(low.to(unit) + share * (high.to(unit) - low.to(unit)), unit), False

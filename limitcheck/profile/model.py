@@ -183,6 +183,8 @@ class Part(FormatTable):
     rating: PressureQuantity | None = None
     rating_at_flow: Annotated[tuple[FlowRating, ...], Field(max_length=MOST)] = ()
     rating_at_temperature: Annotated[tuple[TemperatureRating, ...], Field(max_length=MOST)] = ()
+    interpolate: TrueOrFalse | None = None
+    """Whether a straight line holds between the points of these tables; else they are steps."""
 
     @property
     def name(self) -> str:

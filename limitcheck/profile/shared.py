@@ -39,7 +39,7 @@ from .text import (
 USE = "use"
 LONGEST_REFERENCE = 1000
 """Characters of a `use`; a longer one is refused."""
-RATINGS = ("rating", "rating_at_flow", "rating_at_temperature")
+RATINGS = ("rating", "rating_at_flow", "rating_at_temperature", "interpolate")
 _ROOT_MARKS = ((".git",), ("limitcheck.toml", "pyproject.toml"))
 Entries = Mapping[str, Origin]
 """The keys of a described part, with where each comes from."""

@@ -130,9 +130,9 @@ class SharedPart(NamedTuple):
     part: Part
     entries: Mapping[str, Origin]
 
-    def locate(self, key: str) -> Location:
-        """Where the description gives a key."""
-        origin = self.entries[key]
+    def locate(self, *keys: str) -> Location:
+        """Where the description gives the first of these keys that it has."""
+        origin = next(self.entries[key] for key in keys if key in self.entries)
         return origin.document.locate(origin.path)
 
 

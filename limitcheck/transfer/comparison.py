@@ -54,6 +54,7 @@ _PART: Mapping[str, Ruler] = {
     "rating": rule_rating,
     "rating_at_flow": checked,
     "rating_at_temperature": checked,
+    "interpolate": checked,
 }
 RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
     Method: {

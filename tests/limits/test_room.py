@@ -80,7 +80,7 @@ def test_a_lower_flow_is_held_to_the_rating_at_that_flow() -> None:
         FlowRating.model_construct(flow=at, rating=Pressure.parse(rating))
         for at, rating in ((half, "600 bar"), (flow, "300 bar"))
     )
-    pump = profile.flow_path[0].model_copy(update={"rating_at_flow": points})
+    pump = profile.flow_path[0].model_copy(update={"rating_at_flow": points, "interpolate": True})
     derated = profile.model_copy(update={"flow_path": (pump, *profile.flow_path[1:])})
     found = {way.kind: way for way in ways_to_make_room(derated, Margins()).found}
     # By hand, pressure in proportion to flow: 520 bar * 1.1 * s = 0.9 * (900 - 600 s) bar.

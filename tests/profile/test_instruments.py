@@ -41,6 +41,9 @@ def raised(file: ProfileFile) -> list[str]:
         ("rating_at_flow = []", True),
         ('rating_at_flow = [{flow = "5 mL/min", rating = "400 bar"}]', True),
         ('rating_at_flow = [{flow = "4 mL/min", rating = "200 bar"}]', False),
+        ("interpolate = true", True),
+        ("interpolate = false", False),
+        ('rating_at_flow = [{flow = "6 mL/min", rating = "390 bar"}]', True),
         ('rating_at_temperature = [{temperature = "40 degC", rating = "500 bar"}]', False),
     ],
 )

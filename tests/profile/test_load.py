@@ -243,21 +243,35 @@ def test_written_and_read_again_is_the_same_profile() -> None:
 
 
 @pytest.mark.parametrize(
-    ("flow", "holds", "beyond"),
+    ("flow", "holds", "on_a_line", "beyond"),
     [
-        ("1 mL/min", 400, False),
-        ("5 mL/min", 400, False),
-        ("8 mL/min", 280, False),
-        ("10 mL/min", 200, False),
-        ("12 mL/min", 200, True),
+        ("1 mL/min", 400, 400, False),
+        ("5 mL/min", 400, 400, False),
+        ("5.001 mL/min", 200, "399.96", False),
+        ("8 mL/min", 200, 280, False),
+        ("10 mL/min", 200, 200, False),
+        ("12 mL/min", 200, 200, True),
     ],
 )
-def test_derating_is_a_straight_line_between_points(flow: str, holds: int, beyond: bool) -> None:
+def test_derating_is_read_as_steps_unless_a_line_is_stated(
+    flow: str, holds: int, on_a_line: int | str, beyond: bool
+) -> None:
     """Worked by hand: 400 bar at 5 mL/min, 200 bar at 10 mL/min; 8 mL/min is 3/5 of the way."""
-    profile = loaded(WHOLE.replace('flow = "1.0 mL/min"\n', f'flow = "{flow}"\n', 1))
-    pump = rated_parts(profile)[0]
-    assert pump.pressure == Pressure.of(holds, "bar")
-    assert pump.deratings[0].beyond is beyond
+    text = WHOLE.replace('flow = "1.0 mL/min"\n', f'flow = "{flow}"\n', 1)
+    for told, rating in (("", holds), ("interpolate = true\n", on_a_line)):
+        pump = rated_parts(loaded(text.replace("rating_at_flow", f"{told}rating_at_flow", 1)))[0]
+        assert pump.pressure == Pressure.of(rating, "bar")
+        assert pump.deratings[0].beyond is beyond
+        assert pump.deratings[0].step is (not told and holds != on_a_line)
+
+
+def test_a_table_that_rises_holds_the_lower_of_both_between_its_points() -> None:
+    """A plate of 200 bar to 5 mL/min and 400 bar to 10 mL/min: at 8 mL/min, 200 bar."""
+    text = WHOLE.replace('rating = "400 bar"}, {flow = "10', 'rating = "200 bar"}, {flow = "10')
+    text = text.replace('"10 mL/min", rating = "200 bar"', '"10 mL/min", rating = "400 bar"')
+    text = text.replace('flow = "1.0 mL/min"\n', 'flow = "8 mL/min"\n', 1)
+    pump = rated_parts(loaded(text))[0]
+    assert pump.pressure == Pressure.of(200, "bar")
 
 
 def test_the_weakest_part_is_found_from_pump_to_column() -> None:

@@ -100,6 +100,7 @@ EVERYTHING = {
             "serial": "A-2",
             "rating": "399 bar",
             "rating_at_flow": [{"flow": "5 mL/min", "rating": "390 bar"}],
+            "interpolate": True,
             "rating_at_temperature": [{"temperature": "60 degC", "rating": "390 bar"}],
         }.items()
     },
@@ -152,7 +153,7 @@ def test_every_field_is_listed_once_and_what_is_given_on_neither_side_is_named()
     assert len({item.field for item in rulings}) == len(rulings)
     other = next(item for item in rulings if item.field == "column: other keys")
     assert other.ruling == "information"
-    assert "serial, rating_at_flow, rating_at_temperature, certificate" in other.rule
+    assert "serial, rating_at_flow, rating_at_temperature, interpolate, certificate" in other.rule
 
 
 def test_a_ruling_says_what_is_there_and_why() -> None:
