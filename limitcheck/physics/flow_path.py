@@ -9,14 +9,8 @@ from typing import NamedTuple
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump, Resistance
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
-from .resistance import (
-    BORE_ERROR,
-    LAMINAR_BELOW,
-    bed_error,
-    bed_resistance,
-    reynolds,
-    tube_resistance,
-)
+from .resistance import bed_error, bed_resistance
+from .tube import BORE_ERROR, OpenTube, TubeFlow, reynolds, tube_flow, tube_resistance
 from .viscosity import PRESSURE_MAX, PressureRise
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
@@ -42,6 +36,8 @@ class State(NamedTuple):
 class Segment(NamedTuple):
     """One part that resists the flow: dP = resistance [1/m^3] x viscosity x flow.
 
+    In an ``open`` tube that holds for laminar flow; ``TubeFlow`` has the factor beyond.
+
     ``place`` is its index in the profile's flow path; ``below`` and ``above`` are the error
     of the resistance in ln [-]; ``measured`` is the liquid and temperature [K] a measured
     resistance stands for, whose viscosity error partly cancels.
@@ -54,7 +50,7 @@ class Segment(NamedTuple):
     below: float
     above: float
     measured: tuple[Liquid, float] | None = None
-    bore: float | None = None  # m, of an open tube
+    open: OpenTube | None = None
 
 
 class FlowPath(NamedTuple):
@@ -66,10 +62,16 @@ class FlowPath(NamedTuple):
 
 
 class Drop(NamedTuple):
-    """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-]."""
+    """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
+
+    ``below`` and ``above`` are half-widths in ln [-] of what the flow in an open tube adds to
+    the error of its resistance.
+    """
 
     pressure: float
     exponent: float
+    below: float = 0.0
+    above: float = 0.0
 
 
 def first_column(profile: Profile) -> tuple[int, Column]:
@@ -134,10 +136,10 @@ def _segment(
         return None, unusable
     if part.length is None or part.bore is None:
         return None, unusable
-    bore = float(part.bore)
-    value = tube_resistance(float(part.length), bore)
-    width = 4.0 * BORE_ERROR
-    return Segment(index, part.name, value, heated, width, width, None, bore), unusable
+    coil = None if part.coil_diameter is None else float(part.coil_diameter)
+    tube = OpenTube(float(part.bore), float(part.length), coil)
+    value, width = tube_resistance(tube.length, tube.bore), 4.0 * BORE_ERROR
+    return Segment(index, part.name, value, heated, width, width, None, tube), unusable
 
 
 def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
@@ -199,15 +201,22 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * mixed.viscosity(hot)
     hot_rise = mixed.rise(hot)
-    cold_base = state.flow * mixed.viscosity(cold)
+    cold_viscosity = mixed.viscosity(cold)
+    cold_base = state.flow * cold_viscosity
     cold_rise = mixed.rise(cold)
+    inertia = state.flow * mixed.density(cold)
     outlet = 0.0
     found: list[Drop] = []
     for segment in reversed(segments):
         if segment.heated:
             drop = _drop(segment.resistance * hot_base, outlet, hot_rise)
-        else:
+        elif segment.open is None:
             drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
+        else:
+            flow = tube_flow(reynolds(inertia, segment.open.bore, cold_viscosity), segment.open)
+            drop = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
+            if flow.above:
+                drop = drop._replace(below=flow.below, above=flow.above)
         outlet += drop.pressure
         found.append(drop)
     found.reverse()
@@ -232,10 +241,10 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
     return Drop(pressure, exponent)
 
 
-def turbulent(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, float]]:
-    """Open tubes whose Reynolds number [-] is above the laminar range, with that number."""
+def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, TubeFlow]]:
+    """Every open tube with the flow in it: Reynolds number, factor and its errors [-]."""
+    viscosity, density = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
     for segment in segments:
-        if segment.bore is not None:
-            number = reynolds(state.flow, segment.bore, state.liquid.viscosity(state.cold))
-            if number > LAMINAR_BELOW:
-                yield segment.name, number
+        if segment.open is not None:
+            number = reynolds(state.flow * density, segment.open.bore, viscosity)
+            yield segment.name, tube_flow(number, segment.open)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from ..errors import LimitcheckError
 from .constants import MIXTURES
+from .density import density
 from .viscosity import (
     PressureRise,
     StatedError,
@@ -57,6 +58,10 @@ class Liquid(NamedTuple):
     def rise(self, temperature: float) -> PressureRise:
         """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""
         return pressure_rise(self.organic, self.fraction, temperature)
+
+    def density(self, temperature: float) -> float:
+        """Density [kg/m3] of its solvents at low pressure and a temperature [K]."""
+        return density(self.organic, self.fraction, temperature)
 
     def error(self, temperature: float) -> StatedError:
         """Stated error [-] of its viscosity at a temperature [K]; what is dissolved in quadrature.

@@ -62,6 +62,11 @@ class _Run(NamedTuple):
     def share(self, index: int) -> float:
         return self.drops[index].pressure / self.pressure
 
+    def error(self, index: int) -> tuple[float, float]:
+        """Half-widths in ln [-] of the resistance of a segment with the flow in it."""
+        segment, drop = self.segments[index], self.drops[index]
+        return hypot(segment.below, drop.below), hypot(segment.above, drop.above)
+
     def part(self, index: int) -> AnyPart:
         return self.profile.flow_path[self.segments[index].place]
 
@@ -187,19 +192,15 @@ def _of_pair(
     """Half-widths below and above [-] from the resistances of two segments, or of one alone."""
     before = one.share(first) if first is not None else 0.0
     after = other.share(second) if second is not None else 0.0
-    segment = one.segments[first] if first is not None else None
-    twin = other.segments[second] if second is not None else None
-    if segment is None or twin is None or kin == "unrelated":
+    first_error = one.error(first) if first is not None else (0.0, 0.0)
+    second_error = other.error(second) if second is not None else (0.0, 0.0)
+    if first is None or second is None or kin == "unrelated":
         # more on the sending side is less in the ratio
-        down = hypot(
-            before * (segment.above if segment else 0.0), after * (twin.below if twin else 0.0)
-        )
-        up = hypot(
-            before * (segment.below if segment else 0.0), after * (twin.above if twin else 0.0)
-        )
+        down = hypot(before * first_error[1], after * second_error[0])
+        up = hypot(before * first_error[0], after * second_error[1])
         return down, up
     moved = abs(after - before)
-    down, up = (twin.below, twin.above) if after > before else (twin.above, twin.below)
+    down, up = second_error if after > before else second_error[::-1]
     own = 0.0
     if kin == "one kind":
         own = COLUMN_ERROR * max(before, after)
@@ -291,5 +292,5 @@ def _left_out(run: _Run) -> float:
         if part.part == "restrictor" and place not in known:
             raise CannotPredict(f"{part.name}: no resistance_at, and it may take any pressure")
     pump = run.profile.flow_path[0].rating
-    tubed = any(segment.bore is not None for segment in run.segments)
+    tubed = any(segment.open is not None for segment in run.segments)
     return MANY if not tubed and pump is not None and float(pump) > ULTRA_HIGH else FEW

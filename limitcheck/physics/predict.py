@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from ..profile.model import Profile, Tube
 from .constants import MIXTURES, SOLVENTS
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, turbulent
+from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, tube_flows
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
 from .system import Change, System, system
@@ -27,6 +27,7 @@ FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 # What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
+_WORTH_SAYING = 0.05  # in ln, of an allowance for coils and ends
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
 
@@ -209,8 +210,11 @@ def interval(
     below = above = shared = rise = cold = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
-        below = hypot(below, amount * expm1(-segment.below))
-        above = hypot(above, amount * expm1(segment.above))
+        narrow, wide = segment.below, segment.above
+        if drop.above:
+            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+        below = hypot(below, amount * expm1(-narrow))
+        above = hypot(above, amount * expm1(wide))
         if segment.measured is None:
             shared += amount * errors[heated]
         else:
@@ -241,9 +245,22 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
             "what is dissolved in it widens the error of its viscosity by "
             f"{100 * state.liquid.dissolved:.2g} % either way"
         )
+    yield from _flows(ready, state)
     yield from _extrapolations(ready, state)
     if len(ready.programme) > 1:
         yield "the gradient delay is ignored"
+
+
+def _flows(ready: System, state: State) -> Iterator[str]:
+    """Open tubes whose flow is not plainly laminar."""
+    for name, flow in tube_flows(ready.path.segments, state):
+        number = f"{name}: Reynolds number {flow.reynolds:.0f}"
+        if flow.regime == "turbulent":
+            yield f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
+        elif flow.regime == "in transition":
+            yield f"{number}, between laminar and turbulent: the interval reaches from one to both"
+        elif flow.above > _WORTH_SAYING:
+            yield f"{number}: where it is coiled, up to {expm1(flow.above):.0%} more"
 
 
 def _extrapolations(ready: System, state: State) -> Iterator[str]:
@@ -251,8 +268,6 @@ def _extrapolations(ready: System, state: State) -> Iterator[str]:
     for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
         if state.liquid.error(temperature).extrapolated:
             yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
-    for name, number in turbulent(ready.path.segments, state):
-        yield f"{name}: Reynolds number {number:.0f}, no longer laminar: predicted low"
 
 
 def _outside(ready: System) -> bool:

@@ -53,10 +53,11 @@ def between(
     d ln r = sum_i (w'_i - w_i) d ln R_i + sum_i w'_i d ln(eta'_i / eta_i), w the share of
     each segment in the pressure before, w' after
 
-    The error of a part's own resistance counts only as far as its share changes, the error
-    of viscosity as ``viscosity_ratio_error``; the two, the rise with pressure and an assumed
-    ambient temperature are combined in quadrature. A flow error cancels. Raises CannotPredict
-    where there is no resistance to compare.
+    The error of a part's own resistance counts only as far as its share changes, that of the flow
+    in an open tube as far as it differs between both; the error of viscosity as
+    ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
+    combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
+    to compare.
     """
     before, after = drops(segments, state), drops(changed, then)
     total = sum(drop.pressure for drop in before)
@@ -68,7 +69,8 @@ def between(
         share, share_after = first.pressure / total, second.pressure / total_after
         moved = share_after - share
         down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
-        below, above = hypot(below, moved * down), hypot(above, moved * up)
+        below = hypot(below, moved * down, share_after * second.below - share * first.below)
+        above = hypot(above, moved * up, share_after * second.above - share * first.above)
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )

@@ -1,4 +1,4 @@
-"""Resistance of a packed bed and of an open tube to flow. SI floats in and out."""
+"""Resistance of a packed bed to flow. SI floats in and out."""
 
 from __future__ import annotations
 
@@ -10,9 +10,6 @@ PACKING_CONSTANT = 180.0
 PACKING_CONSTANT_LOW = 150.0
 PACKING_CONSTANT_HIGH = 267.0
 PARTICLE_ERROR = 0.05  # nominal against effective size; common practice, no source
-LAMINAR_BELOW = 2000.0  # Reynolds number
-BORE_ERROR = 0.05  # usual bore tolerance; 20 % in pressure (common practice, no source)
-HIGHEST_DENSITY = 1000.0  # kg/m3: no liquid here is denser, so Reynolds numbers err high
 
 
 def bed_resistance(
@@ -96,40 +93,3 @@ _BED_ERROR = (
 _APART_ERROR = hypot(
     _porosity_term(POROSITY - POROSITY_ERROR) - _porosity_term(POROSITY), 2.0 * PARTICLE_ERROR
 )
-
-
-def tube_resistance(length: float, bore: float) -> float:
-    """Resistance of an open tube, dP / (eta F) [1/m^3], by Hagen-Poiseuille.
-
-    R = 128 L / (pi d^4), with length L [m] and bore d [m]
-
-    Range: laminar flow, Reynolds number below about 2000: ``reynolds``. A bore 5 % off is 20 %
-    in the pressure. Raises ValueError for a size that is not positive.
-
-    Water at 25 degC, 1 mL/min through 1 m of 0.17 mm tube: 7.24 bar.
-
-    >>> round(1e-5 * tube_resistance(1.0, 0.17e-3) * 0.890023e-3 * 1e-6 / 60, 2)
-    7.24
-
-    Source: Bird, Stewart and Lightfoot, Transport Phenomena, 2nd ed., section 2.3.
-    """
-    if not (length > 0.0 and bore > 0.0):
-        raise ValueError("length and bore must be above zero")
-    return 128.0 * length / (pi * bore**4)
-
-
-def reynolds(flow: float, bore: float, viscosity: float, density: float = HIGHEST_DENSITY) -> float:
-    """Reynolds number of the flow in a tube [-].
-
-    Re = 4 rho F / (pi d eta), with flow F [m^3/s], bore d [m], viscosity eta [Pa s] and
-    density rho [kg/m^3]
-
-    Range: any; the default density is that of water, the densest liquid here, so that the
-    number errs high.
-
-    >>> round(reynolds(1e-6 / 60, 0.17e-3, 0.890023e-3, 997.047), 1)
-    139.8
-
-    Source: Bird, Stewart and Lightfoot, Transport Phenomena, 2nd ed., section 2.3.
-    """
-    return 4.0 * density * flow / (pi * bore * viscosity)

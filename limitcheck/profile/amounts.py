@@ -14,8 +14,17 @@ from math import pi
 from typing import NamedTuple
 
 from ..findings import KeyPath
-from ..units import PRESSURE_UNITS, TRADE_UNITS, Flow, Pressure, Quantity, Temperature, Volume
-from .model import Column, Conditions, Instrument, Part, Profile, Pump, Resistance
+from ..units import (
+    PRESSURE_UNITS,
+    TRADE_UNITS,
+    Flow,
+    Length,
+    Pressure,
+    Quantity,
+    Temperature,
+    Volume,
+)
+from .model import Column, Conditions, Instrument, Part, Profile, Pump, Resistance, Tube
 from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
 
 
@@ -43,6 +52,7 @@ RANGES: Mapping[str, Range] = {
     "rated temperature": _range(Temperature, "degC", "0", "250", "-80", "400"),
     "injection volume": _range(Volume, "uL", "0.001", "100000", "0.00001", "10000000"),
     "dwell volume": _range(Volume, "uL", "0.05", "50000", "0.001", "1000000"),
+    "coil": _range(Length, "mm", "5", "1000", "1", "10000"),
     "stroke volume": _range(Volume, "uL", "0.2", "20000", "0.001", "1000000"),
     "flow": _range(Flow, "uL/min", "0.0003", "10000000", "0.00001", "1000000000"),
     "pressure drop": _range(Pressure, "bar", "0.01", "2000", "0.0001", "5000"),
@@ -189,6 +199,9 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
             called = f"{quantity} of a rating of the {part.name}"
             yield from _quantity(getattr(line, quantity), name, (*at, quantity), called)
             yield from _derated(line.rating, part, (*at, "rating"))
+    if isinstance(part, Tube):
+        called = f"coil diameter of the {part.name}"
+        yield from _quantity(part.coil_diameter, "coil", (*place, "coil_diameter"), called)
     if isinstance(part, Pump):
         called = f"stroke volume of the {part.name}"
         yield from _quantity(part.stroke_volume, "stroke volume", (*place, "stroke_volume"), called)

@@ -216,6 +216,8 @@ class Tube(Part):
     part: Literal["tubing", "loop"]
     length: LengthQuantity | None = None
     bore: LengthQuantity | None = None
+    coil_diameter: LengthQuantity | None = None
+    """Of the coil it is wound to; absent: not known."""
     resistance_at: Resistance | None = None
 
 

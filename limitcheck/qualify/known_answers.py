@@ -10,7 +10,8 @@ from importlib.resources import files
 from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
-from ..physics.resistance import bed_resistance, tube_resistance
+from ..physics.resistance import bed_resistance
+from ..physics.tube import tube_resistance
 from ..physics.viscosity import solvent_viscosity, viscosity, water_viscosity
 from ..profile.toml import parse
 from ..units import QUANTITIES, Quantity, plain_or_rounded

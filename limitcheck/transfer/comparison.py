@@ -96,7 +96,13 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "heads": for_information,
     },
     Device: {**_PART, "resistance_at": counted},
-    Tube: {**_PART, "length": rule_tube_size, "bore": rule_tube_size, "resistance_at": counted},
+    Tube: {
+        **_PART,
+        "length": rule_tube_size,
+        "bore": rule_tube_size,
+        "coil_diameter": counted,
+        "resistance_at": counted,
+    },
     Column: {
         **_PART,
         "chemistry": rule_chemistry,

@@ -118,6 +118,9 @@ AMOUNTS = [
     Amount("column.rating_at_temperature", hot("60 degC"), SILENT),
     Amount("column.plate_number", 12, WARNING, "100 to 1000000"),
     Amount("column.plate_number", 12000, SILENT),
+    Amount("tubing.coil_diameter", "50 m", ERROR, "50 mm or 50 cm"),
+    Amount("tubing.coil_diameter", "50 um", ERROR, "50 mm"),
+    Amount("tubing.coil_diameter", "50 mm", SILENT),
     Amount("pump.stroke_volume", "2 L", ERROR, "2 uL or 2 mL"),
     Amount("pump.stroke_volume", "50 mL", WARNING, "50 uL"),
     Amount("pump.stroke_volume", "50 nL", WARNING, "50 uL"),
@@ -235,7 +238,7 @@ RULED = {
     *("Conditions.flow", "Tube.length", "Tube.bore", "Column.length", "Column.bore"),
     *("Column.particle_size", "Column.inlet_frit", "Column.outlet_frit"),
     *("Pump.rating", "Device.rating", "Tube.rating", "Column.rating"),
-    *("Pump.stroke_volume", "Expected.swing"),
+    *("Tube.coil_diameter", "Pump.stroke_volume", "Expected.swing"),
     # From 0 to 100; whole numbers up to four: anything else is unreadable.
     "Pump.heads",
     *("Conditions.percent_b", "GradientPoint.percent_b", "Resistance.percent_b"),

@@ -38,8 +38,12 @@ CORRELATIONS = [  # formulas from the literature or fitted to data
     "viscosity.peak_fraction",
     "resistance.bed_resistance",
     "resistance.bed_error",
-    "resistance.tube_resistance",
-    "resistance.reynolds",
+    "tube.tube_resistance",
+    "tube.reynolds",
+    "tube.turbulent_friction",
+    "tube.coil_factor",
+    "tube.laminar_limit",
+    "density.density",
 ]
 
 

@@ -6,12 +6,13 @@ from math import exp, log
 
 import pytest
 
-from limitcheck.physics.flow_path import drops, turbulent
+from limitcheck.physics.flow_path import drops, tube_flows
 from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid
 from limitcheck.physics.predict import predict
-from limitcheck.physics.resistance import bed_resistance, tube_resistance
+from limitcheck.physics.resistance import bed_resistance
 from limitcheck.physics.system import Change, system
+from limitcheck.physics.tube import tube_resistance
 from limitcheck.physics.viscosity import pressure_rise, viscosity
 from tests.physics.profiles import CELL, COLUMN, GRADIENT, PUMP, column, conditions, profile
 
@@ -146,9 +147,11 @@ def test_reynolds_number_is_checked() -> None:
     tube = '{part = "tubing", length = "1 m", bore = "0.13 mm"}'
     fast = conditions(flow='"20 mL/min"')
     ready = system(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))
-    assert [name for name, number in turbulent(ready.path.segments, ready.state)] == ["tubing"]
+    assert [(n, f.regime) for n, f in tube_flows(ready.path.segments, ready.state)] == [
+        ("tubing", "in transition")
+    ]
     found = predict(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))
-    assert found.extrapolated
+    assert not found.extrapolated
     assert any("Reynolds" in reason for reason in found.reasons)
 
 

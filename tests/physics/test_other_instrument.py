@@ -12,7 +12,6 @@ from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
 from limitcheck.physics.predict import FEW, FLOW_ERROR
 from limitcheck.physics.resistance import (
-    BORE_ERROR,
     PACKING_CONSTANT,
     PACKING_CONSTANT_HIGH,
     PACKING_CONSTANT_LOW,
@@ -22,6 +21,7 @@ from limitcheck.physics.resistance import (
     bed_resistance,
 )
 from limitcheck.physics.system import System, system
+from limitcheck.physics.tube import BORE_ERROR
 from limitcheck.profile.model import Profile
 from limitcheck.transfer.normal_pressure import scaled_band
 from limitcheck.transfer.reach import probabilities

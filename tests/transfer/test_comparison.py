@@ -108,6 +108,7 @@ EVERYTHING = {
     "pump.stroke_volume": "50 uL",
     "pump.heads": 2,
     "tubing.resistance_at": {"pressure": "2 bar", "flow": "1 mL/min"},
+    "tubing.coil_diameter": "60 mm",
     "tubing.length": "601 mm",
     "tubing.bore": "0.18 mm",
     "column.chemistry": "C8",

@@ -1,0 +1,211 @@
+"""Open tubes, laminar to turbulent, straight and coiled, against the fluids library and tables."""
+
+from __future__ import annotations
+
+from math import exp, log
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from limitcheck.physics.density import DENSITIES, ERROR, density
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
+from limitcheck.physics.tube import (
+    ROUGHNESS,
+    TURBULENT_ABOVE,
+    OpenTube,
+    coil_factor,
+    laminar_limit,
+    reynolds,
+    tube_flow,
+    tube_resistance,
+    turbulent_friction,
+)
+from tests.reference.rows import rows
+
+from .profiles import PUMP, column, conditions, profile
+
+ML_MIN = 1e-6 / 60
+WATER = [row for row in rows("tube_examples") if float(row["id_mm"]) < 1]
+NUMBERS = [1, 10, 100, 500, 1000, 1900, 4000, 5000, 10_000, 20_000, 50_000]
+"""Reynolds numbers outside the transition."""
+
+
+def test_tabulated_tubes() -> None:
+    """fluids 1.3.1 friction.one_phase_dP, as tabulated."""
+    assert len(WATER) == 24
+    for row in WATER:
+        bore, flow = 1e-3 * float(row["id_mm"]), ML_MIN * float(row["flow_mL_min"])
+        eta = 1e-3 * float(row["viscosity_mPas"])
+        drop = tube_resistance(float(row["length_m"]), bore) * eta * flow
+        assert 1e-5 * drop == pytest.approx(float(row["dP_fluids_bar"]), rel=1e-5)
+        assert reynolds(flow * 997.047, bore, eta) == pytest.approx(float(row["Re"]), rel=1e-4)
+
+
+def test_tubes_of_fluids_live() -> None:
+    from fluids.friction import one_phase_dP
+
+    for row in WATER:
+        bore, flow = 1e-3 * float(row["id_mm"]), ML_MIN * float(row["flow_mL_min"])
+        eta = 1e-3 * float(row["viscosity_mPas"])
+        theirs = one_phase_dP(m=flow * 997.047, rho=997.047, mu=eta, D=bore, L=1.0)
+        assert tube_resistance(1.0, bore) * eta * flow == pytest.approx(theirs, rel=1e-9)
+
+
+def test_textbook_tube() -> None:
+    """Bird, Stewart, Lightfoot, 2nd ed., example 2.3-1 (from memory): 4.92 g/(cm s)."""
+    row = next(row for row in rows("tube_examples") if row["id_mm"] == "2.54")
+    pressure = 1e5 * float(row["dP_HagenPoiseuille_bar"])
+    flow = 0.00398 * 0.3048**3 / 60
+    eta = pressure / (tube_resistance(float(row["length_m"]), 2.54e-3) * flow)
+    assert eta == pytest.approx(0.492, rel=2e-3)
+
+
+def test_bore_five_percent_off_is_a_fifth_of_the_pressure() -> None:
+    ratio = tube_resistance(1.0, 0.95e-4) / tube_resistance(1.0, 1e-4)
+    assert ratio == pytest.approx(1.228, abs=0.001)
+
+
+@pytest.mark.parametrize("sizes", [(0, 1), (1, 0)])
+def test_impossible_tubes(sizes: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="above zero"):
+        tube_resistance(*sizes)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_drop_is_that_of_fluids_outside_the_transition(number: float) -> None:
+    """fluids.friction.friction_factor, smooth: laminar, and Colebrook by Clamond's solution."""
+    from fluids.friction import friction_factor
+
+    theirs = friction_factor(Re=number, eD=0.0) * number / 64.0
+    found = tube_flow(number, OpenTube(0.5e-3, 1.0))
+    assert found.factor == pytest.approx(theirs, rel=1e-6)
+    assert found.factor * exp(-found.below) <= theirs <= found.factor * exp(found.above)
+
+
+@pytest.mark.parametrize("number", NUMBERS[-4:])
+@pytest.mark.parametrize("roughness", [0.0, 1e-4, 0.003, 0.01, 0.04])
+def test_rough_walls_are_those_of_fluids(number: float, roughness: float) -> None:
+    from fluids.friction import Colebrook
+
+    theirs = Colebrook(number, roughness)
+    assert turbulent_friction(number, roughness) == pytest.approx(theirs, rel=1e-8)
+
+
+@pytest.mark.parametrize(("number", "factor"), [(4000, 0.040), (1e4, 0.031), (1e5, 0.018)])
+def test_smooth_tubes_of_a_published_diagram(number: float, factor: float) -> None:
+    """Moody, Trans. ASME 66 (1944) 671, smooth pipes, read to two digits (from memory)."""
+    assert turbulent_friction(number) == pytest.approx(factor, abs=0.0006)
+
+
+@pytest.mark.parametrize("number", [300.0, 1000.0, 1900.0])
+@pytest.mark.parametrize("bend", [0.002, 0.01, 0.05])
+def test_coils_are_those_of_fluids(number: float, bend: float) -> None:
+    from fluids.friction import helical_laminar_fd_White
+
+    theirs = helical_laminar_fd_White(Re=number, Di=bend, Dc=1.0) / (64.0 / number)
+    assert coil_factor(number, bend) == pytest.approx(theirs, rel=1e-9)
+
+
+@pytest.mark.parametrize("bend", [0.002, 0.01, 0.05])
+def test_a_coil_keeps_the_flow_laminar_as_by_schmidt(bend: float) -> None:
+    """fluids.friction.helical_transition_Re_Schmidt, from 2300 for a straight tube, not 2040."""
+    from fluids.friction import helical_transition_Re_Schmidt
+
+    theirs = helical_transition_Re_Schmidt(bend, 1.0)
+    assert laminar_limit(bend) == pytest.approx(theirs * 2040 / 2300, rel=1e-9)
+
+
+@given(
+    number=st.floats(1, 1e6),
+    bore=st.floats(2.5e-5, 2e-3),
+    coil=st.one_of(st.none(), st.floats(0.02, 1.0)),
+)
+def test_more_flow_never_takes_less_pressure(
+    number: float, bore: float, coil: float | None
+) -> None:
+    tube = OpenTube(bore, 0.5, coil)
+    one, other = tube_flow(number, tube), tube_flow(1.01 * number, tube)
+    assert 1.0 <= one.factor <= other.factor * (1 + 1e-12)
+    assert min(one.below, one.above) >= 0.0
+
+
+@pytest.mark.parametrize("number", [2200.0, 2800.0, 3500.0, 3990.0])
+def test_in_transition_the_interval_reaches_from_laminar_to_turbulent(number: float) -> None:
+    found = tube_flow(number, OpenTube(0.5e-3, 1.0))
+    turbulent = number / 64.0 * turbulent_friction(number, ROUGHNESS / 0.5e-3)
+    assert found.regime == "in transition"
+    assert found.factor * exp(-found.below) == pytest.approx(1.0)
+    assert found.factor * exp(found.above) >= turbulent
+    assert 1.0 < found.factor < turbulent
+
+
+def test_an_unknown_coil_is_in_the_interval_and_a_known_one_in_the_value() -> None:
+    straight = tube_flow(1500.0, OpenTube(0.25e-3, 0.5))
+    coiled = tube_flow(1500.0, OpenTube(0.25e-3, 0.5, 0.05))
+    assert straight.factor == 1.0
+    assert log(coiled.factor) <= straight.above
+    assert coiled.factor > 1.3
+    assert tube_flow(1500.0, OpenTube(0.25e-3, 0.5, 100.0)).factor < 1.05
+
+
+PREPARATIVE = '{part = "tubing", length = "1 m", bore = "0.5 mm"}'
+WIDE = column(bore='"50 mm"', length='"250 mm"', particle_size='"15 um"')
+
+
+def test_preparative_tubing_is_turbulent_and_doubling_the_flow_more_than_triples_it() -> None:
+    """Water at 20 degC, 235 mL/min, 0.5 mm: Re about 1e4; dP by fluids within 5 %."""
+    from fluids.friction import one_phase_dP
+
+    fast = conditions(
+        flow='"235 mL/min"',
+        solvent_b="",
+        percent_b="",
+        temperature='"20 degC"',
+        ambient='"20 degC"',
+    )
+    found = predict(profile(PUMP, PREPARATIVE, WIDE, conditions=fast))
+    tube = next(share for share in found.budget if share.name == "tubing")
+    flow = 235 * ML_MIN
+    theirs = one_phase_dP(m=flow * 998.2, rho=998.2, mu=1.0016e-3, D=0.5e-3, L=1.0)
+    assert tube.central == pytest.approx(theirs, rel=0.05)
+    assert tube.low < theirs < tube.high
+    assert any("turbulent" in reason for reason in found.reasons)
+    doubled = predict(profile(PUMP, PREPARATIVE, WIDE, conditions=fast), Change(flow=2 * flow))
+    twice = next(share for share in doubled.budget if share.name == "tubing")
+    assert 3.2 < twice.central / tube.central < 4.0
+
+
+def test_densities_lie_within_the_stated_error() -> None:
+    """tests/reference/solvent_density.csv and mixture_density.csv (handbook rows, ThermoML)."""
+    seen = 0
+    for row in rows("solvent_density"):
+        kelvin, bar = float(row["temperature_C"]) + 273.15, 10 * float(row["pressure_MPa"] or 0.1)
+        if row["solvent"] in DENSITIES and 283 <= kelvin <= 334 and bar < 10:
+            found = density(row["solvent"], 1.0, kelvin)
+            assert found == pytest.approx(float(row["density_kg_m3"]), rel=0.005)
+            seen += 1
+    for row in rows("mixture_density"):
+        organic = row["solvent"].split("+")[0]
+        if organic in DENSITIES and row["volume_fraction_before_mixing"] and row["density_kg_m3"]:
+            share = float(row["volume_fraction_before_mixing"])
+            found = density(organic, share, float(row["temperature_C"]) + 273.15)
+            assert found == pytest.approx(float(row["density_kg_m3"]), rel=ERROR)
+            seen += 1
+    assert seen > 60
+    assert set(DENSITIES) >= {row["solvent"] for row in rows("solvent_density")} & set(DENSITIES)
+
+
+def test_density_of_water_by_its_standard() -> None:
+    """iapws 1.5.5, SR6-08 at 0.1 MPa."""
+    from iapws._iapws import _Liquid
+
+    for celsius in (10, 25, 40, 60, 80):
+        theirs = _Liquid(celsius + 273.15, 0.1)["rho"]
+        assert density("water", 0.0, celsius + 273.15) == pytest.approx(theirs, rel=0.004)
+
+
+def test_the_ends_of_the_transition_are_stated() -> None:
+    assert tube_flow(TURBULENT_ABOVE, OpenTube(0.5e-3, 1.0)).regime == "turbulent"
+    assert tube_flow(TURBULENT_ABOVE - 1, OpenTube(0.5e-3, 1.0)).regime == "in transition"
