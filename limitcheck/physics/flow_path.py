@@ -51,6 +51,7 @@ class Segment(NamedTuple):
     above: float
     measured: tuple[Liquid, float] | None = None
     open: OpenTube | None = None
+    certified: float = 0.0  # Pa, the drop at which a measured resistance was measured
 
 
 class FlowPath(NamedTuple):
@@ -64,8 +65,8 @@ class FlowPath(NamedTuple):
 class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
 
-    ``below`` and ``above`` are half-widths in ln [-] of what the flow in an open tube adds to
-    the error of its resistance.
+    ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
+    resistance: in an open tube, and in a bed by heat and compression.
     """
 
     pressure: float
@@ -127,7 +128,10 @@ def _segment(
             measured = _measured(given, conditions, state, heated)
             below = above = MEASURED_ERROR
             value = _resistance(given, *measured)
-            return Segment(index, part.name, value, heated, below, above, measured), ""
+            drop = float(given.pressure)
+            return Segment(
+                index, part.name, value, heated, below, above, measured, certified=drop
+            ), ""
         except CannotPredict as error:
             unusable = f"{part.name}: its measured resistance is not used ({error.message})"
     if isinstance(part, Column):
@@ -210,6 +214,11 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     for segment in reversed(segments):
         if segment.heated:
             drop = _drop(segment.resistance * hot_base, outlet, hot_rise)
+            eased = mixed.eased(hot, drop.pressure, outlet)
+            if segment.measured is not None:  # as much of it as was not there when it was measured
+                own, kelvin = segment.measured
+                eased -= own.eased(kelvin, segment.certified, 0.0)
+            drop = drop._replace(below=max(eased, 0.0), above=max(-eased, 0.0))
         elif segment.open is None:
             drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
         else:

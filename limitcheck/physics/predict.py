@@ -27,7 +27,7 @@ FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 # What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
-_WORTH_SAYING = 0.05  # in ln, of an allowance for coils and ends
+_WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
 
@@ -211,7 +211,7 @@ def interval(
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide = segment.below, segment.above
-        if drop.above:
+        if drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
@@ -252,7 +252,14 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
 
 
 def _flows(ready: System, state: State) -> Iterator[str]:
-    """Open tubes whose flow is not plainly laminar."""
+    """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
+    found = zip(ready.path.segments, drops(ready.path.segments, state), strict=True)
+    eased = max((drop.below for segment, drop in found if segment.heated), default=0.0)
+    if eased > _WORTH_SAYING:
+        yield (
+            "columns: heat of friction and compression may lower the pressure by up to "
+            f"{-expm1(-eased):.0%}, most of it where the walls let no heat through"
+        )
     for name, flow in tube_flows(ready.path.segments, state):
         number = f"{name}: Reynolds number {flow.reynolds:.0f}"
         if flow.regime == "turbulent":

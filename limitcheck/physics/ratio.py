@@ -53,8 +53,8 @@ def between(
     d ln r = sum_i (w'_i - w_i) d ln R_i + sum_i w'_i d ln(eta'_i / eta_i), w the share of
     each segment in the pressure before, w' after
 
-    The error of a part's own resistance counts only as far as its share changes, that of the flow
-    in an open tube as far as it differs between both; the error of viscosity as
+    The error of a part's own resistance counts only as far as its share changes, that of what
+    the flow itself does as far as it differs between both; the error of viscosity as
     ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
     to compare.
@@ -69,8 +69,11 @@ def between(
         share, share_after = first.pressure / total, second.pressure / total_after
         moved = share_after - share
         down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
-        below = hypot(below, moved * down, share_after * second.below - share * first.below)
-        above = hypot(above, moved * up, share_after * second.above - share * first.above)
+        # What the flow may do on one side only; a drop that was lower before is higher after.
+        less = share_after * second.below - share * first.below
+        more = share_after * second.above - share * first.above
+        below = hypot(below, moved * down, max(less, 0.0) + max(-more, 0.0))
+        above = hypot(above, moved * up, max(more, 0.0) + max(-less, 0.0))
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )

@@ -44,6 +44,9 @@ CORRELATIONS = [  # formulas from the literature or fitted to data
     "tube.coil_factor",
     "tube.laminar_limit",
     "density.density",
+    "heat.warming",
+    "heat.heat_drop",
+    "heat.compression",
 ]
 
 

@@ -1,0 +1,123 @@
+"""Heat of friction and compression in a bed, against an integration and a reference library."""
+
+from __future__ import annotations
+
+from math import exp
+
+import pytest
+
+from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.density import DENSITIES
+from limitcheck.physics.heat import (
+    ORGANIC_COMPRESSION,
+    THERMAL,
+    WATER_COMPRESSION,
+    compression,
+    heat_drop,
+    warming,
+)
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
+from limitcheck.physics.viscosity import viscosity
+
+from .profiles import PUMP, column, conditions, profile
+
+ML_MIN = 1e-6 / 60
+
+LIQUIDS = [
+    ("water", 1.0, 298.15),
+    ("acetonitrile", 0.5, 313.15),
+    ("acetonitrile", 1.0, 303.15),
+    ("methanol", 0.5, 303.15),
+    ("methanol", 1.0, 298.15),
+]
+
+
+@pytest.mark.parametrize(("organic", "fraction", "kelvin"), LIQUIDS)
+@pytest.mark.parametrize("bar", [50, 200, 400, 1000])
+def test_the_drop_in_a_bed_that_keeps_its_heat_is_integrated(
+    organic: str, fraction: float, kelvin: float, bar: int
+) -> None:
+    """dP/dz = -K eta(T), dT = k dP, in 4000 slices with the viscosity itself, not its slope."""
+    isothermal, slices = bar * 1e5, 4000
+    kelvin_a_pascal = warming(organic, fraction, kelvin)[0]
+    start = viscosity(organic, fraction, kelvin)
+    drop = 0.0
+    for _ in range(slices):
+        warm = kelvin + kelvin_a_pascal * drop
+        drop += isothermal / slices * viscosity(organic, fraction, warm) / start
+    assert isothermal * exp(-heat_drop(organic, fraction, kelvin, isothermal)) == pytest.approx(
+        drop, rel=0.012
+    )
+
+
+@pytest.mark.parametrize(
+    ("organic", "kelvin", "capacity", "expansion", "density"),
+    [
+        ("water", 298.15, 4181.0, 2.574e-4, 997.1),
+        ("methanol", 298.15, 2534.4, 1.192e-3, 786.4),
+        ("methanol", 333.15, 2787.6, 1.311e-3, 752.9),
+        ("ethanol", 298.15, 2434.3, 1.095e-3, 785.2),
+        ("ethanol", 333.15, 2743.3, 1.228e-3, 754.2),
+    ],
+)
+def test_warming_is_that_of_the_reference_library(
+    organic: str, kelvin: float, capacity: float, expansion: float, density: float
+) -> None:
+    """CoolProp 8.0.0 at 2 bar: heat capacity, expansion, density."""
+    theirs = (1 - expansion * kelvin) / (density * capacity)
+    assert warming(organic, 1.0, kelvin)[0] == pytest.approx(theirs, rel=0.06)
+
+
+@pytest.mark.parametrize(
+    ("organic", "pascal", "ratio"),
+    [
+        ("water", 4e7, 1.01733),
+        ("water", 1e8, 1.04095),
+        ("methanol", 4e7, 1.04168),
+        ("methanol", 1e8, 1.08675),
+        ("ethanol", 4e7, 1.03840),
+        ("ethanol", 1e8, 1.07991),
+    ],
+)
+def test_compression_is_that_of_the_reference_library(
+    organic: str, pascal: float, ratio: float
+) -> None:
+    """CoolProp 8.0.0 at 25 degC: density over that at 1 bar."""
+    assert exp(compression(organic, 1.0, pascal)) == pytest.approx(ratio, rel=0.007)
+    assert compression(organic, 1.0, 3e8) == compression(organic, 1.0, 1e8)
+
+
+def test_there_are_figures_for_every_solvent() -> None:
+    assert THERMAL.keys() == DENSITIES.keys() == SOLVENTS.keys()
+    assert all(min(pair) > 0 for pair in (WATER_COMPRESSION, ORGANIC_COMPRESSION))
+
+
+SMALL = column(length='"100 mm"', bore='"2.1 mm"', particle_size='"1.7 um"')
+
+
+def test_at_ultra_high_pressure_heat_and_compression_are_in_the_interval_and_said() -> None:
+    fast = conditions(flow='"0.6 mL/min"')
+    found = predict(profile(PUMP, SMALL, conditions=fast))
+    assert found.central > 700e5
+    told = [reason for reason in found.reasons if "heat of friction" in reason]
+    assert len(told) == 1
+    slow = predict(profile(PUMP, SMALL, conditions=fast), Change(flow=0.1 * ML_MIN))
+    assert not [reason for reason in slow.reasons if "heat of friction" in reason]
+    assert found.low / found.central < slow.low / slow.central
+    assert found.high / found.central == pytest.approx(slow.high / slow.central, rel=0.02)
+
+
+def test_a_certificate_at_the_same_pressure_has_the_heat_in_it() -> None:
+    fast = conditions(flow='"0.6 mL/min"')
+    own = predict(profile(PUMP, SMALL, conditions=fast)).central / 1e5
+    same = (
+        f'{{pressure = "{own:.0f} bar", flow = "0.6 mL/min", temperature = "35 degC", '
+        'solvent_a = "water", solvent_b = "acetonitrile", percent_b = 18}'
+    )
+    found = predict(profile(PUMP, column(length="", certificate=same), conditions=fast))
+    assert found.low / found.central == pytest.approx(exp(-0.1), abs=0.01)
+    low = same.replace(f"{own:.0f} bar", f"{own / 6:.0f} bar").replace("0.6 mL", "0.1 mL")
+    other = predict(profile(PUMP, column(length="", certificate=low), conditions=fast))
+    assert other.central == pytest.approx(found.central, rel=0.05)
+    assert other.low < 0.97 * found.low
