@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
-from ..physics.predict import Prediction, pressure
-from ..physics.system import System
+from ..physics.course import Course
 from ..profile.model import Profile
 from ..units.printing import digits, in_unit, short
 from .sketch import COLUMNS, Sketch
@@ -19,11 +18,10 @@ _FAR = 3.0
 """A cutoff above this times the highest pressure is not drawn."""
 
 
-def gradient_curve(profile: Profile, prediction: Prediction) -> Drawing:
-    """The curve in the instrument's unit; raises CannotPredict."""
+def gradient_curve(profile: Profile, run: Course) -> Drawing:
+    """The curve as the column sees the gradient, in the instrument's unit."""
     unit = profile.instrument.pressure_unit
-    ready = prediction.ready
-    points = _course(ready, unit, _POINTS)
+    points = _moments(run, unit, _POINTS)
     start, end = points[0][0], points[-1][0]
     most = max(high for *_, high in points)
     levels = [level for level in cutoff_levels(profile) if level.amount <= _FAR * most]
@@ -43,25 +41,26 @@ def gradient_curve(profile: Profile, prediction: Prediction) -> Drawing:
         middle = (Frame.LEFT + Frame.RIGHT) / 2
         yield words(middle, Frame.HEIGHT - 6, "minutes from the start", "middle")
 
-    low, high = (in_unit(p.central, unit) for p in (prediction.lowest, prediction.highest))
+    low, high = (in_unit(p.central, unit) for p in (run.lowest, run.highest))
     return Drawing(
         image(Frame.WIDTH, Frame.HEIGHT, parts()),
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
-        f"{unit}, highest at {digits(prediction.highest.minute)} min.",
-        tuple(_sketch(_course(ready, unit, COLUMNS), unit)),
+        f"{unit}, highest at {digits(run.highest.minute)} min.",
+        tuple(_sketch(_moments(run, unit, COLUMNS), unit)),
     )
 
 
-def _course(ready: System, unit: str, count: int) -> list[Moment]:
-    """Evenly over the gradient; a short step may fall between two moments."""
-    start, end = ready.programme[0][0], ready.programme[-1][0]
-    points = []
-    for number in range(count):
-        minute = start + (end - start) * number / (count - 1)
-        low, central, high = pressure(ready, ready.composition(minute))
-        points.append((minute, in_unit(low, unit), in_unit(central, unit), in_unit(high, unit)))
-    return points
+def _moments(run: Course, unit: str, count: int) -> list[Moment]:
+    """Some of its points, evenly over the run, the highest among them."""
+    last = len(run.points) - 1
+    chosen = [run.points[round(last * number / (count - 1))] for number in range(count)]
+    near = min(range(count), key=lambda i: abs(chosen[i].minute - run.highest.minute))
+    chosen[near] = run.highest
+    return [
+        (p.minute, in_unit(p.low, unit), in_unit(p.central, unit), in_unit(p.high, unit))
+        for p in chosen
+    ]
 
 
 def _sketch(points: Sequence[Moment], unit: str) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
+from ..physics.course import course
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction, left_out_allowance
 from ..physics.ratio import RatioInterval, between
@@ -128,6 +129,13 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     if swing is None and not above:
         return
     unit, peak = subject.unit, predicted.highest
+    if swing is not None:
+        run = course(subject.profile, predicted.ready)
+        seen = run.highest.central / run.lowest.central
+        if seen * swing.low / swing.central <= float(expected.high) / float(expected.low):
+            return  # as the column sees it, late and smoothed, it need not swing so far
+        peak, least = run.highest, swing.low / swing.central
+        swing = RatioInterval(seen * least, seen, seen * swing.high / swing.central)
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:
         text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"

@@ -10,6 +10,7 @@ from typing import Any
 
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
+from ..physics.course import Course, course
 from ..physics.predict import Prediction
 from ..physics.resistance import bed_error
 from ..physics.system import System
@@ -44,22 +45,35 @@ def prediction_document(
 
 def band_text(profile: Profile, prediction: Prediction) -> str:
     """The interval and the most likely pressure, at the highest point of a gradient."""
-    unit, top = profile.instrument.pressure_unit, prediction.highest
+    unit, run = profile.instrument.pressure_unit, _run(profile, prediction)
+    top = run.highest
     low, central, high = (as_read(p, unit) for p in (top.low, top.central, top.high))
     told = f"{low} to {high} {unit}, most likely {central} {unit}"
     if len(prediction.points) == 1:
         return told
-    lowest = as_read(prediction.lowest.central, unit)
+    lowest = as_read(run.lowest.central, unit)
     return (
         f"{told}, at the highest point of the run ({digits(top.minute)} min, "
-        f"{top.percent_b:.3g} % B); most likely {lowest} {unit} at the lowest"
+        f"{top.percent_b:.3g} % B at the column inlet); most likely {lowest} {unit} at the lowest"
     )
+
+
+def _run(profile: Profile, prediction: Prediction) -> Course | Prediction:
+    """The course of a gradient as the column sees it; else the prediction itself."""
+    if len(prediction.points) == 1:
+        return prediction
+    return course(profile, prediction.ready)
 
 
 def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Section]:
     """The course of a gradient, the pressure by part, and what the interval rests on."""
+    reasons = prediction.reasons
+    throughout = ""
     if len(prediction.points) > 1:
-        yield Section("Over the run", (gradient_curve(profile, prediction),))
+        run = course(profile, prediction.ready)
+        yield Section("Over the run", (gradient_curve(profile, run),))
+        reasons = (*reasons, run.told)
+        throughout = f", at {prediction.highest.percent_b:.3g} % B throughout"
     unit = profile.instrument.pressure_unit
     rows = tuple(
         (
@@ -75,8 +89,8 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
     if prediction.left_out:
         left_out = ", ".join(prediction.left_out)
         blocks.append(Text(f"Left out, no resistance given: {left_out}."))
-    yield Section(f"Pressure by part, in {unit}", tuple(blocks))
-    yield Section("What the interval rests on", (Bullets((*prediction.reasons, NOT_COVERED)),))
+    yield Section(f"Pressure by part, in {unit}{throughout}", tuple(blocks))
+    yield Section("What the interval rests on", (Bullets((*reasons, NOT_COVERED)),))
 
 
 def _conditions(prediction: Prediction, changes: str | None) -> str:
@@ -97,10 +111,11 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
 
 def _every_unit(prediction: Prediction, profile: Profile) -> Table:
     units = tuple(dict.fromkeys((profile.instrument.pressure_unit, *COMMON_UNITS)))
-    top = prediction.highest
+    run = _run(profile, prediction)
+    top = run.highest
     found = {"low": top.low, "central": top.central, "high": top.high}
     if len(prediction.points) > 1:
-        found["central, lowest of the run"] = prediction.lowest.central
+        found["central, lowest of the run"] = run.lowest.central
     rows = tuple((name, *(as_read(p, unit) for unit in units)) for name, p in found.items())
     return Table("", ("Predicted", *units), rows, tuple(range(1, len(units) + 1)))
 
@@ -108,11 +123,12 @@ def _every_unit(prediction: Prediction, profile: Profile) -> Table:
 def prediction_data(
     file: ProfileFile, prediction: Prediction, changes: str | None
 ) -> dict[str, Any]:
-    """The prediction as plain data; `parts` is at the highest point, parts counted from 1."""
+    """The prediction as plain data; `parts`, counted from 1, is at one composition."""
     ready, expected = prediction.ready, file.profile.expected
     shape = partial(predicted_data, unit=file.profile.instrument.pressure_unit)
     points = plain_data(prediction.points, shape, ("minute", "percent_b"))
-    highest = points[prediction.points.index(prediction.highest)]
+    run = _run(file.profile, prediction)
+    highest, lowest = plain_data((run.highest, run.lowest), shape, ("minute", "percent_b"))
     return frame(
         profile=profile_data(file),
         conditions={
@@ -126,7 +142,14 @@ def prediction_data(
         },
         predicted={end: highest[end] for end in ("low", "central", "high")},
         highest=highest,
-        lowest=points[prediction.points.index(prediction.lowest)],
+        lowest=lowest,
+        course=None
+        if not isinstance(run, Course)
+        else {
+            "delay": None if run.delay is None else float(f"{run.delay:.4g}"),
+            "transit": None if run.transit is None else float(f"{run.transit:.4g}"),
+            "told": run.told,
+        },
         points=points,
         parts=[
             {

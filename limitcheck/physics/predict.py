@@ -120,9 +120,9 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
     """The pressure [Pa] the method should make, or would make under the change ``at``.
 
     P = sum over the parts of R eta(composition, temperature, pressure) F, at each point of the
-    gradient and at peaks inside its steps. The gradient delay is ignored: the composition
-    reaches the column when it is set. Raises CannotPredict where something needed is missing,
-    unknown or out of range; its message says what.
+    gradient and at peaks inside its steps, each composition in the whole flow path: no peak of the
+    run is higher. ``course`` has the run as the column sees it. Raises CannotPredict where
+    something needed is missing, unknown or out of range; its message says what.
     """
     return predict_system(system(profile, at))
 
@@ -247,8 +247,6 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
         )
     yield from _flows(ready, state)
     yield from _extrapolations(ready, state)
-    if len(ready.programme) > 1:
-        yield "the gradient delay is ignored"
 
 
 def _flows(ready: System, state: State) -> Iterator[str]:

@@ -7,17 +7,24 @@ from xml.etree import ElementTree
 import pytest
 
 from limitcheck.charts.gradient import gradient_curve
+from limitcheck.physics.course import Course, course
 from limitcheck.physics.predict import predict
 from limitcheck.profile.load import load_bytes
+from limitcheck.profile.model import Profile
 
 from ..render.runs import GRADIENT
+
+
+def seen(profile: Profile) -> Course:
+    return course(profile, predict(profile).ready)
+
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
     profile = load_bytes(GRADIENT.encode(), "tea.toml").profile
-    drawing = gradient_curve(profile, predict(profile))
+    drawing = gradient_curve(profile, seen(profile))
     root = ElementTree.fromstring(drawing.svg)
     points = [
         tuple(map(float, pair.split(",")))
@@ -28,13 +35,13 @@ def test_the_gradient_curve_has_its_peak_where_the_prediction_has():
     highest = [x for x, y in points if y == min(y for _, y in points)]
     peak = sum(highest) / len(highest)  # flat there, to a tenth of a pixel
     assert (peak - zero) / (minute - zero) * 10 == pytest.approx(
-        predict(profile).highest.minute, abs=0.2
+        seen(profile).highest.minute, abs=0.2
     )
 
 
 def test_the_sketch_has_its_peak_there_too_and_fits_a_terminal():
     profile = load_bytes(GRADIENT.encode(), "tea.toml").profile
-    legend, *lines, _, times = gradient_curve(profile, predict(profile)).sketch
+    legend, *lines, _, times = gradient_curve(profile, seen(profile)).sketch
     assert legend == "In bar; * central, . interval"
     assert max(map(len, lines)) <= 58
     assert times.split() == ["0", "12.0", "min"]
@@ -42,13 +49,13 @@ def test_the_sketch_has_its_peak_there_too_and_fits_a_terminal():
     highest = next(row for row in rows if "*" in row)
     columns = [column for column, sign in enumerate(highest) if sign == "*"]
     share = sum(columns) / len(columns) / (max(map(len, rows)) - 1)
-    assert 12 * share == pytest.approx(predict(profile).highest.minute, abs=0.5)
+    assert 12 * share == pytest.approx(seen(profile).highest.minute, abs=0.5)
 
 
 def test_the_chart_says_in_words_what_it_shows():
     profile = load_bytes(GRADIENT.encode(), "tea.toml").profile
-    drawing = gradient_curve(profile, predict(profile))
-    found = predict(profile)
+    drawing = gradient_curve(profile, seen(profile))
+    found = seen(profile)
     assert f"highest at {found.highest.minute:.2f} min" in drawing.description
     words = [text.text for text in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text")]
     assert "high cutoff 110" in words

@@ -118,7 +118,7 @@ def test_chart_of_a_gradient(gradient: Path, capsys: pytest.CaptureFixture[str])
     stars = ["".join(row[i] for row in columns).index("*") for i in range(46)]
     highest = min(range(46), key=lambda i: stars[i])
     assert 0 < highest < 23  # the peak stands inside the step
-    assert stars[-1] > stars[0]
+    assert stars[highest] < stars[0] <= stars[-1]
     assert "at the highest point of the run" in " ".join(text.split())
 
 
@@ -130,7 +130,7 @@ def test_json_of_a_prediction(gradient: Path, capsys: pytest.CaptureFixture[str]
     assert low < central < high
     assert float(found["predicted"]["central"]["value"]) == pytest.approx(central / PSI, rel=1e-5)
     total = sum(float(part["central"]["pascal"]) for part in found["parts"])
-    assert total == pytest.approx(central, rel=1e-5)
+    assert central < total < 1.01 * central  # that of one composition throughout
     assert [part["part"] for part in found["parts"]] == [2, 4]  # counted from 1
     assert len(found["points"]) == 3
     assert found["highest"]["central"] == found["predicted"]["central"]

@@ -63,7 +63,6 @@ def test_reasons_name_what_the_interval_rests_on() -> None:
     assert "no ambient temperature" in reasons(ambient="")
     assert "viscosity at 70 degC is extrapolated" in reasons(temperature='"70 degC"')
     assert predict(profile(conditions=conditions(temperature='"70 degC"'))).extrapolated
-    assert any("gradient delay" in r for r in predict(profile(conditions=GRADIENT)).reasons)
 
 
 @pytest.mark.parametrize("solvent", ["acetonitrile", "methanol", "ethanol", "2-propanol"])
