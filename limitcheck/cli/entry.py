@@ -44,7 +44,7 @@ def command(
 
     \b
     Example: limitcheck entry 106 --profile profiles/conventional-400-bar.toml
-    Example: limitcheck entry 4061 psi --profile profiles/conventional-400-bar.toml
+    Example: limitcheck entry 4061 psi --profile tea.toml
     Example: limitcheck entry 35 --unit bar --expected-low 180 --expected-high 230
              --rating "400 bar"
     """

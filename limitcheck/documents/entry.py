@@ -71,12 +71,11 @@ def _rounded(answer: Answer, typed: Pressure) -> Rounded:
 
 
 def _why(answer: Answer) -> Iterator[Block]:
-    given = answer.pressure if answer.typed is None else answer.typed.pressure
     if answer.typed is not None:
-        yield Text(f"It is {show_all(given, skip=given.unit)}.")
+        subject = "It" if answer.converted is None else str(answer.pressure)
+        yield Text(f"{subject} is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
     if answer.converted is not None and not answer.may_be_typed:
-        stored = f"{answer.pressure} was compared. "
-        yield Text(stored + rounding_text(_rounded(answer, answer.converted), answer.field))
+        yield Text(rounding_text(_rounded(answer, answer.converted), answer.field))
     if answer.not_compared:
         yield Text(f"Not compared with {answer.not_compared}: none is given.")
     # What to type is said above, once.
