@@ -139,8 +139,8 @@ def test_nothing_to_type_rests_on_a_number_that_may_be_a_slip(value: str) -> Non
 
 def test_what_was_read_is_said() -> None:
     for value, note in (
-        ("280", "280 is read in bar, the instrument's unit."),
-        ("2,8e2", "2.8e2 is read in bar, the instrument's unit."),
+        ("280", "280 is read as 280 bar, in the instrument's unit."),
+        ("2,8e2", "2,8e2 is read as 280 bar, in the instrument's unit."),
         ("280 barg", "barg is gauge pressure, which instruments show."),
         ("28 N/mm2", '"28 N/mm2" is read as 28 MPa.'),
         ("280 bar", ""),

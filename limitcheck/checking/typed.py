@@ -29,21 +29,34 @@ class Typed(NamedTuple):
     note: str = ""
 
 
-def read(text: str, unit: str = "", what: str = "the instrument's unit") -> Typed:
+def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     """A pressure with its unit, or a bare number in `unit`; raises UnitError.
+
+    Whether the point of "5.800 psi" stands between thousands is asked, unless it can only be a
+    `decimal_point`, as in a number of TOML.
 
     >>> read("0,4 N/mm2").note
     '"0,4 N/mm2" is read as 0.4 MPa.'
     """
-    from ..units import PRESSURE_UNITS, Pressure, ask_about_thousands, find_unit, how_read
+    from ..units import (
+        PRESSURE_UNITS,
+        Pressure,
+        ask_about_thousands,
+        exact,
+        find_unit,
+        how_read,
+        plain_or_rounded,
+    )
     from ..units import split_quantity as split
 
     number, spelling = split(text, Pressure, unit)
     name = find_unit(spelling, Pressure, number)
-    ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)
+    if not decimal_point:
+        ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)
+    number = plain_or_rounded(exact(number))  # 280, not 2.8e2 or 280.
     found = Pressure.of(number, name)
     if unit and is_bare(text):
-        return Typed(found, f"{number} is read in {unit}, {what}.")
+        return Typed(found, f"{text.strip()} is read as {number} {unit}, in the instrument's unit.")
     return Typed(found, how_read(text, number, spelling, name))
 
 
@@ -56,7 +69,7 @@ def is_bare(text: str) -> bool:
     return not any(letter.isalpha() for letter in text if letter not in "eE")
 
 
-def pressure(text: str, unit: str, what: str) -> Pressure:
+def pressure(text: str, unit: str, what: str, *, decimal_point: bool = False) -> Pressure:
     """The pressure in `text`: with its unit, or a bare number in the instrument's `unit`.
 
     Raises Refused that begins with `what`.
@@ -64,7 +77,7 @@ def pressure(text: str, unit: str, what: str) -> Pressure:
     from ..units import UnitError
 
     try:
-        return read(text, unit).pressure
+        return read(text, unit, decimal_point=decimal_point).pressure
     except UnitError as error:
         raise Refused(f"{what}: {error.message}", error.advice) from None
 

@@ -122,7 +122,8 @@ def _from_file(path: str, unit: str) -> tuple[dict[str, Pressure], dict[str, Pre
         for step, value in table.items():
             if isinstance(value, (dict, list, bool)):
                 raise Refused(f"{place(name, step)}: {name}.{step} is not a pressure", advice)
-            found[name][step] = typed.pressure(str(value), unit, f"{place(name, step)}: {step}")
+            what, number = f"{place(name, step)}: {step}", not isinstance(value, str)
+            found[name][step] = typed.pressure(str(value), unit, what, decimal_point=number)
     if not any(found.values()):
         raise Refused(f"{path}: no readings in it", advice)
     return found["readings"], found["normal"]

@@ -26,6 +26,10 @@ from .text import split_quantity as split
 _ROUND = frozenset({Fraction(15), Fraction(150), Fraction(1, 15), Fraction(1, 150)})
 
 
+_TERM = r"[A-Za-zµμ_]+(?:2O)?(?:(?:\*\*|\^)?-?[1-4]|[²³])?"
+_PLAIN_UNIT = re.compile(rf"{_TERM}(?:(?:\s*[/*·]\s*|\s+){_TERM}){{0,5}}")
+
+
 class Amount(NamedTuple):
     """An exact pressure in any unit."""
 
@@ -153,9 +157,11 @@ def registry() -> Any:
 def _pint_factor(spelling: str) -> Fraction | None:
     import pint
 
-    if re.search(r"[^\w/*^()² ·µμ]|\A[\d²]", spelling):
+    if not _PLAIN_UNIT.fullmatch(spelling):  # pint would work it out as an expression
         return None
-    powers = re.sub(r"(?<=[a-z])([23])\b", r"**\1", spelling.replace("²", "2"))  # N/cm2
+    powers = re.sub(
+        r"(?<=[a-z])([23])\b", r"**\1", spelling.replace("²", "2").replace("·", "*")
+    )  # N/cm2
     try:
         pressure = registry().Quantity(Fraction(1), powers).to("pascal")
     except (pint.PintError, AttributeError, ValueError, TypeError, AssertionError):

@@ -98,12 +98,12 @@ def split_quantity(text: str, kind: type[Kind], unit: str = "") -> tuple[str, st
         raise UnitError(
             f'"{bare}" has no unit', f'write the {kind.KIND} with its unit, as in "{kind.EXAMPLE}"'
         )
-    if spelling[0] in ",.;:'":
-        raise _not_a_number(bare, kind)
-    if _SECOND_NUMBER.match(spelling):
-        raise UnitError(f'"{cut(bare, 40)}" is more than one number', "write the one that is meant")
     if _POWER.match(spelling):
         raise UnitError(f'"{cut(bare, 40)}" has a power of ten', 'write it as in "1e5 Pa"')
+    if spelling[0] in ",.;:'":
+        raise _not_a_number(bare, kind)
+    if _SECOND_NUMBER.match(spelling) or re.search(r"\s[+-]?[0-9]", spelling):
+        raise UnitError(f'"{cut(bare, 40)}" is more than one number', "write the one that is meant")
     if number.startswith("-") and kind.KIND != "temperature":
         raise UnitError(f'"{bare}" is negative', f"a {kind.KIND} here is zero or more")
     return number, spelling
@@ -172,9 +172,10 @@ def _not_a_number(text: str, kind: type[Kind]) -> UnitError:
     if re.match(rf"{_NUMBER}\s*(?:[-–—]|\.\.|…)\s*[0-9]", text):
         return UnitError(f'"{seen}" is more than one number', "write the one that is meant")
     if re.match(r"[+-]?[0-9]+([',.’_\s][0-9]+)+", text):
+        spaces = re.match(r"[+-]?[0-9]+\s+[0-9]", text)
+        what = "a space inside the number, or is two" if spaces else "a separator inside the number"
         return UnitError(
-            f'"{seen}" has a separator inside the number',
-            "write the digits together, with a point before decimals",
+            f'"{seen}" has {what}', "write one number, its digits together, a point before decimals"
         )
     if (first := _UNIT_FIRST.fullmatch(text)) and _named(first[1], kind.UNITS):
         return UnitError(f'"{seen}" has its unit first', f'write "{first[2]} {first[1]}"')

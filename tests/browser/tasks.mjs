@@ -31,7 +31,7 @@ const SCREENS = {
     await send(page, "Number");
   },
   refused: async (page) => {
-    await page.getByLabel("Number").fill("1,5");
+    await page.getByLabel("Number").fill("1,500");
     await send(page, "Number");
   },
   check: async (page) => {

@@ -154,3 +154,21 @@ def test_what_cannot_be_rounded_is_refused(
 ) -> None:
     assert run(["convert", *arguments]) == 2
     assert "Do: " in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "text", ["1 )", "1 bar(", "1 bar**9**9**9", "1 9**9*bar", "1 bar.real", "1 'bar'", "1 bar+psi"]
+)
+def test_a_unit_is_never_worked_out_as_an_expression(
+    text: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["convert", text, "--to", "bar"]) == 2
+    assert "Do: " in capsys.readouterr().err
+
+
+@given(st.text(alphabet="bars/*^()²·mpN kgf2H_O-", max_size=12))
+def test_any_unit_is_read_or_refused(unit: str) -> None:
+    try:
+        convert_exactly(Fraction(1), unit, ["bar"])
+    except UnitError as refusal:
+        assert refusal.advice  # noqa: PT017
