@@ -87,7 +87,7 @@ def test_the_unit_may_be_written_if_it_is_the_instruments_own() -> None:
     assert caught.value.advice == "convert it first: limitcheck convert 28 MPa --to bar"
 
 
-@pytest.mark.parametrize("value", ["", "abc", "1,5", "6 000", "-3", "nan", "28 mPa", "1e999"])
+@pytest.mark.parametrize("value", ["", "abc", "1,500", "6 000", "-3", "nan", "28 mPa", "1e999"])
 def test_what_is_no_number_is_refused_with_advice(value: str) -> None:
     with pytest.raises(UnusableEntry) as caught:
         answer(value)

@@ -12,6 +12,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from ..units import (
+    TRADE_UNITS,
     Pressure,
     Quantity,
     Ratio,
@@ -177,14 +178,17 @@ class TruthField(ProfileField):
 class UnitField(ProfileField):
     """A pressure unit that an instrument shows."""
 
-    json_schema: Mapping[str, Any] = {"type": "string", "examples": list(Pressure.UNITS)}
+    json_schema: Mapping[str, Any] = {"type": "string", "examples": list(TRADE_UNITS)}
 
     def read(self, value: object, info: Info) -> str:
         if not isinstance(value, str):
             raise refuse(
                 f"{kind_of(value)} where a unit belongs", 'write the unit in quotes: "bar"'
             )
-        return _read(find_unit, value.strip(), Pressure)
+        unit = _read(find_unit, value.strip(), Pressure)
+        if unit not in TRADE_UNITS:
+            raise refuse(f"no instrument shows {unit}", f"write one of {', '.join(TRADE_UNITS)}")
+        return unit
 
 
 class QuantityField(ProfileField):

@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
+from ..units import USUAL_STEP
 from .answered import AcceptedFinding, MadeFrom
 from .fields import FormatField, InstrumentContext, UnitField, refuse
 from .table import (
@@ -59,16 +60,6 @@ class Instrument(FormatTable):
     def step(self) -> Fraction:
         """The display step in the instrument's unit; without one, the usual step of that unit."""
         return self.display_step or USUAL_STEP[self.pressure_unit]
-
-
-USUAL_STEP: Mapping[str, Fraction] = {
-    "bar": Fraction(1),
-    "psi": Fraction(1),
-    "MPa": Fraction(1, 10),
-    "kPa": Fraction(100),
-    "kgf/cm2": Fraction(1),
-}
-"""Smallest step an entry field takes, by unit (common practice, no source)."""
 
 
 class Cutoffs(FormatTable):

@@ -120,7 +120,11 @@ _PINT_SI = {
     "volume": "meter**3",
     "percentage": "dimensionless",
 }
-_PINT_NAMES = {"kgf/cm2": "kilogram_force/centimeter**2", "%": "percent"}
+_PINT_NAMES = {
+    "kgf/cm2": "kilogram_force/centimeter**2",
+    "kgf/mm2": "kilogram_force/millimeter**2",
+    "%": "percent",
+}
 """What pint calls a unit, where that differs."""
 
 

@@ -22,9 +22,10 @@ from .quantities import Quantity as Quantity
 from .quantities import Ratio as Ratio
 from .quantities import Temperature as Temperature
 from .quantities import Volume as Volume
-from .quantities import find_unit as find_unit
-from .quantities import split_quantity as split_quantity
 from .tables import COMMON_UNITS as COMMON_UNITS
 from .tables import PRESSURE_UNITS as PRESSURE_UNITS
 from .tables import TRADE_UNITS as TRADE_UNITS
+from .tables import USUAL_STEP as USUAL_STEP
 from .tables import Unit as Unit
+from .text import find_unit as find_unit
+from .text import split_quantity as split_quantity

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from . import PRESSURE_UNITS, Pressure, UnitError, exact, find_unit, plain, plain_or_rounded
-from . import split_quantity as split
 from .rules_of_thumb import FACTORS, RuleOfThumb
+from .text import RefusedUnit, ask_about_thousands
+from .text import split_quantity as split
 
 _ROUND = frozenset({Fraction(15), Fraction(150), Fraction(1, 15), Fraction(1, 150)})
 
@@ -52,6 +54,7 @@ def convert(text: str, units: Iterable[str]) -> Conversion:
     """The pressure as read, and in each unit; raises UnitError that says what to write."""
     number, spelling = split(text, Pressure)
     value, (unit, factor) = exact(number), _unit(spelling)
+    ask_about_thousands(text, number, spelling, factor)
     pascal = value * factor
     results = tuple(
         Amount(pascal / to_factor, name, pascal)
@@ -64,17 +67,14 @@ def _unit(spelling: str) -> tuple[str, Fraction]:
     """Name and exact factor in pascal: the closed table first, then pint."""
     try:
         name = find_unit(spelling, Pressure)
+    except RefusedUnit:  # too easily mistaken, though pint reads some of them
+        raise
     except UnitError as error:
-        factor = None if _refused_on_purpose(spelling) else _pint_factor(spelling)
+        factor = _pint_factor(spelling)
         if factor is None:
             raise error from None
         return spelling, factor
     return name, PRESSURE_UNITS[name].factor
-
-
-def _refused_on_purpose(spelling: str) -> bool:
-    """Spellings that are too easily mistaken stay refused, though pint reads some of them."""
-    return spelling.casefold() in ("mpa", "kpa", "psia", "bara")
 
 
 @lru_cache(maxsize=1)
@@ -88,8 +88,11 @@ def registry() -> Any:
 def _pint_factor(spelling: str) -> Fraction | None:
     import pint
 
+    if re.search(r"[^\w/*^()² ·µμ]|\A[\d²]", spelling):
+        return None
+    powers = re.sub(r"(?<=[a-z])([23])\b", r"**\1", spelling.replace("²", "2"))  # N/cm2
     try:
-        pressure = registry().Quantity(Fraction(1), spelling).to("pascal")
+        pressure = registry().Quantity(Fraction(1), powers).to("pascal")
     except (pint.PintError, AttributeError, ValueError, TypeError, AssertionError):
         return None
     return Fraction(pressure.magnitude)

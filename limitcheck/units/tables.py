@@ -28,16 +28,19 @@ def _table(*units: Unit) -> dict[str, Unit]:
 
 
 PRESSURE_UNITS: Mapping[str, Unit] = _table(
-    Unit("bar", Fraction(10**5), "100 000 Pa", _SP811, ("barg", "bar(g)")),
+    Unit("bar", Fraction(10**5), "100 000 Pa", _SP811, ("bars",)),
     Unit(
         "psi", _POUND * _GRAVITY / _INCH**2, "0.45359237 kg × 9.80665 m/s² / (0.0254 m)²", _SP811,
-        ("psig", "psi(g)", "lbf/in2"),
+        ("lbf/in2", "lb/in2", "lbs/in2"),
     ),
-    Unit("MPa", Fraction(10**6), "10^6 Pa", _SI),
+    Unit("MPa", Fraction(10**6), "10^6 Pa = 10^6 N/m²", _SI, ("N/mm2",)),
     Unit("kPa", Fraction(10**3), "10^3 Pa", _SI),
     Unit(
         "kgf/cm2", _GRAVITY * 10**4, "9.80665 N / (0.01 m)²", _SP811,
-        ("kgf/cm²", "kg/cm2", "kg/cm²", "kgf/cm^2", "kg/cm^2"),
+        ("kg/cm2", "kp/cm2", "at"),  # kilopond: another name of kgf; at: technical atmosphere
+    ),
+    Unit(
+        "kgf/mm2", _GRAVITY * 10**6, "9.80665 N / (0.001 m)²", _SP811, ("kg/mm2", "kp/mm2"),
     ),
 )  # fmt: skip
 LENGTH_UNITS: Mapping[str, Unit] = _table(
@@ -66,8 +69,25 @@ VOLUME_UNITS: Mapping[str, Unit] = _table(
     Unit("L", Fraction(1, 10**3), "10^-3 m³", _SI, ("l",)),
 )
 RATIO_UNITS: Mapping[str, Unit] = _table(Unit("%", Fraction(1, 100), "10^-2", _SI))
+KINDS: Mapping[str, Mapping[str, Unit]] = {
+    "pressure": PRESSURE_UNITS,
+    "length": LENGTH_UNITS,
+    "flow": FLOW_UNITS,
+    "temperature": TEMPERATURE_UNITS,
+    "volume": VOLUME_UNITS,
+    "percentage": RATIO_UNITS,
+}
+"""The tables, by what is measured."""
 
 TRADE_UNITS = ("bar", "psi", "MPa", "kPa", "kgf/cm2")
 """The units that instruments of the trade show."""
 COMMON_UNITS = TRADE_UNITS[:3]
 """Those that most of them show, and in which a pressure is printed."""
+USUAL_STEP: Mapping[str, Fraction] = {
+    "bar": Fraction(1),
+    "psi": Fraction(1),
+    "MPa": Fraction(1, 10),
+    "kPa": Fraction(100),
+    "kgf/cm2": Fraction(1),
+}
+"""Smallest step an entry field takes, by unit (common practice, no source)."""

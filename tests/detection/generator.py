@@ -8,8 +8,8 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
-from limitcheck.profile.model import USUAL_STEP, Profile, validate_profile
-from limitcheck.units import Pressure, round_down
+from limitcheck.profile.model import Profile, validate_profile
+from limitcheck.units import USUAL_STEP, Pressure, round_down
 
 from .hardware import CLASSES, CONVENTIONAL, INTERMEDIATE, LOW_PRESSURE_SHARE, STEPS, HardwareClass
 from .method import USUAL_PRESSURE, Document, Run, conditions, describe, flow_path, run_on

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from limitcheck.checks.engine import check_profile
 from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, Margins, margins_for
-from limitcheck.profile.model import USUAL_STEP, validate_profile
-from limitcheck.units import TRADE_UNITS, Pressure
+from limitcheck.profile.model import validate_profile
+from limitcheck.units import TRADE_UNITS, USUAL_STEP, Pressure
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)

@@ -52,7 +52,7 @@ def test_left_out_they_are_not_known() -> None:
         ("injector.heads", 2, "unknown key heads"),
         ("expected.swing", -1, "-1 is negative"),
         ("expected.swing", "6", "unit"),
-        ("expected.swing", "6,5 bar", "comma"),
+        ("expected.swing", "6,500 bar", "comma"),
     ],
 )
 def test_anything_else_is_refused(place: str, value: object, says: str) -> None:
