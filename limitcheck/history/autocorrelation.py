@@ -10,10 +10,10 @@ References
 ----------
 NIST/SEMATECH e-Handbook 6.4.4.4 (autoregressive models). Likelihood of such errors with the first
 value kept: Prais and Winsten 1954. Bias of phi beside a fitted line, (2 + 4 phi) / n: Kendall 1954,
-for a mean (1 + 3 phi) / n (both from memory). The limits of the gains are simulated (1,000 series each, 24 to 150
-readings, phi up to 0.7: a false signal in 510 readings or more; steps of three deviations listed
-in 88 % at 60 independent readings):
-`python -m tests.history.drift_study`.
+for a mean (1 + 3 phi) / n (both from memory). What a change must gain is simulated
+(`python -m tests.history.drift_study`; 1,000 series each of 24 to 150 readings, phi up to 0.7: one
+false signal in 510 readings or fewer; of steps of three deviations 88 % listed at 60 independent
+readings, fewer where readings are alike or few).
 """
 
 from __future__ import annotations
