@@ -34,6 +34,7 @@ from .transfer import transfer as compare_profiles
 from .transfer.control import Control
 from .units import Pressure
 from .units.conversion import convert as convert_amount
+from .units.conversion import convert_exactly
 
 Source: TypeAlias = ProfileFile | str | Path | Mapping[str, Any]
 """A profile: one that was loaded, the path of a file, or its tables as a dictionary."""
@@ -234,5 +235,6 @@ def convert(pressure: str | Pressure, unit: str) -> Fraction:
     >>> convert("6000 psi", "psi"), float(convert("6000 psi", "bar"))
     (Fraction(6000, 1), 413.6854375901017)
     """
-    _, (result,) = convert_amount(str(pressure), [unit])
-    return result.value
+    if isinstance(pressure, Pressure):
+        return convert_exactly(pressure.to(pressure.unit), pressure.unit, [unit]).results[0].value
+    return convert_amount(pressure, [unit]).results[0].value

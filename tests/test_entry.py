@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from decimal import Decimal
 from importlib.resources import files
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
+from limitcheck.checking.recommendations import stored
 from limitcheck.documents.entry import entry_data, entry_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.render.text import render
+from limitcheck.units import Pressure
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)
@@ -82,9 +87,96 @@ def test_a_number_over_the_rating_gets_the_proposal() -> None:
 
 def test_the_unit_may_be_written_if_it_is_the_instruments_own() -> None:
     assert answer("285 bar").may_be_typed
-    with pytest.raises(UnusableEntry) as caught:
-        answer("28 MPa")
-    assert caught.value.advice == "convert it first: limitcheck convert 28 MPa --to bar"
+
+
+@pytest.mark.parametrize(
+    ("value", "field", "enter", "off"),
+    [  # 1 psi = 6894.757 293 168 Pa (NIST SP 811, App. B.8); the rest by hand
+        ("4061 psi", "high", "279", "0.996094"),
+        ("1450 psi", "low", "100", "0.026019"),
+        ("28 MPa", "high", "280", ""),
+        ("28 N/mm2", "high", "280", ""),
+        ("285 kgf/cm2", "high", "279", "0.489525"),
+        ("95 at", "low", "94", "0.836825"),
+        ("2,8 kgf/mm2", "high", "274", "0.5862"),
+    ],
+)
+def test_a_number_in_another_unit_is_rounded_the_safe_way(
+    value: str, field: Field, enter: str, off: str
+) -> None:
+    found = answer(value, field)
+    assert found.may_be_typed
+    assert found.enter is not None
+    assert (found.enter.enter, found.enter.unit, found.enter.basis) == (enter, "bar", "rounding")
+    text = " ".join(render(entry_document(found, TODAY)).split())
+    assert f"Type: {field} = {enter} (bar)" in text
+    assert (off or "nothing was rounded") in text
+
+
+@given(
+    st.decimals(min_value=1, max_value=9000, places=3),
+    st.sampled_from(["psi", "MPa", "kPa", "kgf/cm2", "kgf/mm2"]),
+    st.sampled_from(["high", "low"]),
+)
+def test_rounding_is_never_unsafe(number: Decimal, unit: str, field: Field) -> None:
+    """Within a step, never above the exact value for high, never below it for low."""
+    exact = Pressure.of(number, unit)
+    path = ("cutoffs", field)
+    found = stored(path, exact, profile_file().profile.instrument)
+    off = found.to("bar") - exact.to("bar")
+    assert -1 < off <= 0 if field == "high" else 0 <= off < 1
+
+
+@pytest.mark.parametrize("value", ["35 psi", "4000 kPa", "28 psi"])
+def test_nothing_to_type_rests_on_a_number_that_may_be_a_slip(value: str) -> None:
+    """It is neither rounded nor read in another unit: the proposal rests on band and rating."""
+    found = answer(value)
+    assert not found.may_be_typed
+    assert found.enter is None or found.enter.basis == "proposal"
+    assert all(finding.check != "unit-confusion" for finding in found.findings)
+    assert answer("4000 kPa").doubted
+
+
+def test_what_was_read_is_said() -> None:
+    for value, note in (
+        ("280", "280 is read in bar, the instrument's unit."),
+        ("2,8e2", "2.8e2 is read in bar, the instrument's unit."),
+        ("280 barg", "barg is gauge pressure, which instruments show."),
+        ("28 N/mm2", '"28 N/mm2" is read as 28 MPa.'),
+        ("280 bar", ""),
+    ):
+        found = answer(value)
+        assert found.typed is not None
+        assert found.typed.note == note
+        assert note in " ".join(render(entry_document(found, TODAY)).split())
+
+
+def test_off_is_a_cutoff_that_stops_nothing() -> None:
+    for field, check in (("low", "low-cutoff-off"), ("high", "high-cutoff-missing")):
+        found = answer("off", field)  # type: ignore[arg-type]
+        assert not found.may_be_typed
+        assert check in [finding.check for finding in found.findings]
+        assert entry_document(found, TODAY).title == f"off as the {field} cutoff: do not type it."
+
+
+@given(st.text(max_size=30), st.sampled_from(["bar", "psi", "MPa"]))
+def test_any_text_gets_an_answer_or_advice(text: str, unit: str) -> None:
+    refused = ""
+    try:
+        entry_document(
+            ask(
+                described(unit, None, None, ["400 bar"]),
+                text,
+                "high",
+                DEFAULT_POLICY,
+                TODAY,
+                only=True,
+            ),
+            TODAY,
+        )
+    except UnusableEntry as error:
+        refused = error.advice
+        assert refused
 
 
 @pytest.mark.parametrize("value", ["", "abc", "1,500", "6 000", "-3", "nan", "28 mPa", "1e999"])
@@ -133,7 +225,7 @@ def test_as_plain_data() -> None:
     schema = json.loads(
         files("limitcheck.schemas").joinpath("entry.schema.json").read_text(encoding="utf-8")
     )
-    for value in ("35", "400", "0", "260.5", "9000"):
+    for value in ("35", "400", "0", "260.5", "9000", "off", "4061 psi", "4000 kPa", "28 N/mm2"):
         data = json.loads(json.dumps(entry_data(answer(value))))
         assert [e.message for e in Draft202012Validator(schema).iter_errors(data)] == []
     data = entry_data(answer("35"))

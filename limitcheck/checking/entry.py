@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -18,10 +18,12 @@ from ..policy import DEFAULT_POLICY, Policy
 from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
-from ..units import Pressure, UnitError, exact, find_unit, split_quantity
-from .recommendations import CUTOFFS, doubt, recommend
+from ..units import Pressure, UnitError, find_unit
+from .recommendations import CUTOFFS, as_stored, doubt, recommend, stored, without_slips
+from .typed import Typed, is_bare, read
 
 Field = Literal["high", "low"]
+_SLIP = "the number or its unit may be a slip: look where it comes from"
 
 
 class UnusableEntry(LimitcheckError):
@@ -34,6 +36,7 @@ class Answer:
 
     field: Field
     pressure: Pressure
+    """What is judged: a number in the instrument's unit, as it stores it."""
     profile: Profile
     findings: tuple[Finding, ...]
     enter: Recommendation | None
@@ -42,12 +45,28 @@ class Answer:
     withheld: str = ""
     """Why nothing can be recommended instead."""
     policy: Policy = DEFAULT_POLICY
+    typed: Typed | None = None
+    """What was typed and how it was read; None for "off"."""
+    doubted: str = ""
+    """Why the number as typed may be a slip, where it came from another unit."""
+
+    @property
+    def converted(self) -> Pressure | None:
+        """What was typed, where that was in another unit than the instrument shows."""
+        if self.typed is None or self.typed.pressure.unit == self.pressure.unit:
+            return None
+        return self.typed.pressure
+
+    @property
+    def shown(self) -> str:
+        """What was typed, for people."""
+        return "off" if self.typed is None else str(self.typed.pressure)
 
     @property
     def may_be_typed(self) -> bool:
         """Whether nothing is against the number beyond notes, whatever a policy makes of them."""
         settled = all(f.worst is Severity.NOTE for f in self.findings if f.accepted is None)
-        return settled and not self.undecided
+        return settled and not self.undecided and not self.doubted
 
     @property
     def not_compared(self) -> str:
@@ -67,12 +86,17 @@ def ask(
     for another number is not accepted for this one. With `only`, the rest was stated just now and
     only this number is in question. Raises UnusableEntry for a value that is no number.
     """
-    entered, path = _entered(value, profile), ("cutoffs", field)
+    given, path = _given(value, profile), ("cutoffs", field)
+    converted = given is not None and given.pressure.unit != profile.instrument.pressure_unit
+    entered = Pressure.of(0, profile.instrument.pressure_unit) if given is None else given.pressure
+    if converted:
+        entered = stored(path, entered, profile.instrument)
     cutoffs = profile.cutoffs.model_copy(update={field: entered})
     asked = profile
     if getattr(profile.cutoffs, field) != entered:
         asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
-    examined = check_profile(asked, policy, today, asked=path if only else None)
+    judged = check_profile(asked, policy, today, asked=path if only else None)
+    examined = without_slips(judged, path) if converted else judged
     advised = recommend(examined)
     mine = tuple(f for f in advised.findings if path in (f.path, *f.doubts) or _is_about(f, path))
     others = [item for item in advised.recommendations if item.path not in CUTOFFS]
@@ -83,7 +107,11 @@ def ask(
     enter = None if undecided else of_place(advised.recommendations, path)
     withheld = of_place(advised.withheld, path)
     reason = "" if withheld is None else withheld.reason
-    return Answer(field, entered, asked, mine, enter, undecided, reason, policy)
+    doubted = _SLIP if len(examined.findings) != len(judged.findings) else ""
+    answer = Answer(field, entered, asked, mine, enter, undecided, reason, policy, given, doubted)
+    if converted and answer.may_be_typed:
+        return replace(answer, enter=as_stored(path, entered))
+    return answer
 
 
 def _is_about(finding: Finding, path: KeyPath) -> bool:
@@ -106,25 +134,15 @@ def _turned_off(policy: Policy, field: Field) -> str:
     return f"{off[0]} is turned off {policy.turned_off(off[0])}" if off else ""
 
 
-def _entered(value: str, profile: Profile) -> Pressure:
-    """The value in the instrument's unit; a value with that unit written out is taken, too."""
-    unit = profile.instrument.pressure_unit
-    text = value.strip()
+def _given(value: str, profile: Profile) -> Typed | None:
+    """What was typed, a bare number in the instrument's unit; None for "off"."""
+    if value.strip().casefold() == "off":
+        return None
     try:
-        number, spelling = split_quantity(f"{text} {unit}" if _is_bare(text) else text, Pressure)
-        if find_unit(spelling, Pressure) != unit:
-            pressure = Pressure.parse(text)
-            raise UnitError(
-                f'"{text}" on an instrument that shows {unit}',
-                f"convert it first: limitcheck convert {pressure} --to {unit}",
-            )
-        return Pressure.of(number, unit)
+        given = read(value, profile.instrument.pressure_unit)
     except UnitError as error:
         raise UnusableEntry(error.message, error.advice) from None
-
-
-def _is_bare(text: str) -> bool:
-    return not any(character.isalpha() for character in text.replace("e", "").replace("E", ""))
+    return given
 
 
 def described(
@@ -137,7 +155,7 @@ def described(
         raise UnusableEntry(
             "only one of --expected-low and --expected-high is given", "give both, or neither"
         )
-    stated = list(ratings)
+    stated = [_stated(rating, "--rating") for rating in ratings]
     if not stated and high is None:
         raise UnusableEntry(
             "there is nothing to compare the number with",
@@ -157,7 +175,14 @@ def described(
         "flow_path": parts,
     }
     if low is not None and high is not None:
-        data["expected"] = {"low": _bare_or_text(low), "high": _bare_or_text(high)}
+        try:
+            shown = find_unit(unit, Pressure)
+        except UnitError:  # refused below, as what it is
+            shown = "bar"
+        data["expected"] = {
+            end: _stated(text, f"--expected-{end}", shown)
+            for end, text in (("low", low), ("high", high))
+        }
     try:
         profile = validate_profile(data)
     except ValidationError as error:
@@ -174,12 +199,13 @@ def described(
     return profile
 
 
-def _bare_or_text(text: str) -> Decimal | str:
+def _stated(text: str, option: str, unit: str = "") -> Decimal | str:
+    """A pressure of an option as a profile has it; a bare number, where one may be, in `unit`."""
     try:
-        exact(text)
-    except (UnitError, ArithmeticError):
-        return text
-    return Decimal(text)
+        given = read(text, unit).pressure
+    except UnitError as error:
+        raise UnusableEntry(f"{option}: {error.message}", error.advice) from None
+    return Decimal(given.number) if unit and is_bare(text) else str(given)
 
 
 def _option(path: KeyPath) -> str:

@@ -25,8 +25,8 @@ from ..findings import (
 )
 from ..limits import Limit
 from ..profile.edited import UNIT, with_values
-from ..profile.model import Profile
-from ..units import Pressure, UnitError
+from ..profile.model import Instrument, Profile
+from ..units import Pressure, UnitError, plain, round_safely
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -34,6 +34,8 @@ CUTOFFS = (HIGH, LOW)
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
+_OF_DIGITS = ("unit-confusion", "mistyped-number")
+"""Checks that read the digits of a number in other ways."""
 _LIKELY = "it is only likely: check the number at its origin"
 _MOVED = "a number that the field cannot store may be another: check it at its origin"
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
@@ -153,6 +155,33 @@ def _limits(
 
 def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:
     return [f for f in findings if f.path == path and f.accepted is None]
+
+
+def stored(path: KeyPath, pressure: Pressure, instrument: Instrument) -> Pressure:
+    """A cutoff from another unit, as an instrument stores it: high rounded down, low rounded up."""
+    unit = instrument.pressure_unit
+    return Pressure.of(round_safely(pressure.to(unit), instrument.step, str(path[-1])), unit)
+
+
+def as_stored(path: KeyPath, pressure: Pressure) -> Recommendation:
+    """The recommendation to type a number that came from another unit and holds here."""
+    enter = plain(pressure.to(pressure.unit))
+    return Recommendation(path, enter, pressure.unit, "rounding", Confidence.CERTAIN)
+
+
+def without_slips(examined: Examined, path: KeyPath) -> Examined:
+    """What was examined, without findings that a number was meant in another unit or mistyped.
+
+    For a number that nobody typed as it is: it was converted from what was typed.
+    """
+    return examined._replace(
+        findings=tuple(
+            finding
+            for finding in examined.findings
+            if finding.check not in _OF_DIGITS
+            or all(m is None or m.path != path for m in (finding.suggestion, *finding.also))
+        )
+    )
 
 
 def doubt(examined: Examined) -> str:

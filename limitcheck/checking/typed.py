@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..errors import Refused
 
@@ -23,13 +22,49 @@ CONDITIONS = {
 """By key: the field of Change."""
 
 
-def pressure(text: str, unit: str, what: str) -> Pressure:
-    """The pressure in `text`: with its unit, or a bare number in the instrument's `unit`."""
-    from ..units import Pressure, UnitError
+class Typed(NamedTuple):
+    """A pressure as somebody typed it; `note` says how it was read, empty where as written."""
 
-    typed = text if re.search("[A-Za-z]", text) else f"{text.strip()} {unit}"
+    pressure: Pressure
+    note: str = ""
+
+
+def read(text: str, unit: str = "", what: str = "the instrument's unit") -> Typed:
+    """A pressure with its unit, or a bare number in `unit`; raises UnitError.
+
+    >>> read("0,4 N/mm2").note
+    '"0,4 N/mm2" is read as 0.4 MPa.'
+    """
+    from ..units import PRESSURE_UNITS, Pressure, ask_about_thousands, find_unit, how_read
+    from ..units import split_quantity as split
+
+    number, spelling = split(text, Pressure, unit)
+    name = find_unit(spelling, Pressure, number)
+    ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)
+    found = Pressure.of(number, name)
+    if unit and is_bare(text):
+        return Typed(found, f"{number} is read in {unit}, {what}.")
+    return Typed(found, how_read(text, number, spelling, name))
+
+
+def is_bare(text: str) -> bool:
+    """Whether a text that was read has no unit.
+
+    >>> is_bare("1e5"), is_bare("1e5 Pa")
+    (True, False)
+    """
+    return not any(letter.isalpha() for letter in text if letter not in "eE")
+
+
+def pressure(text: str, unit: str, what: str) -> Pressure:
+    """The pressure in `text`: with its unit, or a bare number in the instrument's `unit`.
+
+    Raises Refused that begins with `what`.
+    """
+    from ..units import UnitError
+
     try:
-        return Pressure.parse(typed)
+        return read(text, unit).pressure
     except UnitError as error:
         raise Refused(f"{what}: {error.message}", error.advice) from None
 

@@ -11,7 +11,7 @@ from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRU
 from ..meant.geometry import value_at
 from ..profile.model import Column, Profile
 from ..profile.plausible import Implausible
-from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_down, round_up, show
+from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_safely, show
 from .bench import change_text, left_as_typed, name_of, origin, settles
 from .identity import changed, found_at, shown
 from .subject import Skip, Subject
@@ -224,7 +224,7 @@ def _number_meant(subject: Subject, path: KeyPath, change: MeantNumber) -> Sugge
         even = abs(nearest - value) <= _EVEN * value
         enter = plain(nearest) if even else plain_or_rounded(value, 4)
         return Suggestion(path, enter, into, change.unit, change.kind)
-    stored = (round_up if path == LOW else round_down)(value, step)
+    stored = round_safely(value, step, str(path[-1]))
     exact = abs(stored - value) <= _MOVED * value
     enter = plain_or_rounded(stored)
     return Suggestion(path, enter, into, change.unit, change.kind, exact)

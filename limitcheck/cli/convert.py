@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -17,6 +17,16 @@ def command(
         list[str] | None, typer.Option(metavar="UNIT", help="A unit; may be repeated.")
     ] = None,
     exact: Annotated[bool, typer.Option("--exact", help="Show the exact fractions.")] = False,
+    as_: Annotated[
+        Literal["high", "low"] | None,
+        typer.Option(
+            "--as", metavar="high|low", help="Round it the safe way for this cutoff: down, up."
+        ),
+    ] = None,
+    step: Annotated[
+        str | None,
+        typer.Option(metavar="NUMBER", help="To which step; the usual one of the unit otherwise."),
+    ] = None,
     format: Format = "text",
     output: Output = None,
 ) -> int:
@@ -24,12 +34,14 @@ def command(
 
     \b
     Example: limitcheck convert 6000 psi --to bar --to MPa
+    Example: limitcheck convert 5800 psi --to bar --as high
     """
     from datetime import date
 
-    from ..documents.conversion import conversion_data, conversion_document
+    from ..documents.conversion import Cutoff, conversion_data, conversion_document
+    from ..errors import Refused
     from ..units import TRADE_UNITS
-    from ..units.conversion import convert
+    from ..units.conversion import convert, rounded, step_of
     from .output import asked, show
 
     wanted = asked(format, output)
@@ -37,5 +49,15 @@ def command(
     if not to:
         others = tuple(result for result in found.results if result.unit != found.source.unit)
         found = found._replace(results=others)
-    show(wanted, conversion_document(found, date.today(), exact=exact), conversion_data(found))
+    if step is not None and (as_ is None or len(to or ()) != 1):
+        raise Refused("--step needs --as and one --to", f"add --as high --to bar --step {step}")
+    if exact and as_ is not None:
+        raise Refused("--as rounds, and --exact does not", "give one of the two")
+    cutoff = None
+    if as_ is not None:
+        asked_step = None if step is None else step_of(step, found.results[0].unit)
+        items = tuple(rounded(result, as_, asked_step) for result in found.results)
+        cutoff = Cutoff(as_, items)
+    document = conversion_document(found, date.today(), fractions=exact, cutoff=cutoff)
+    show(wanted, document, conversion_data(found, cutoff))
     return 0

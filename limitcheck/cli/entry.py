@@ -10,7 +10,12 @@ from .options import Format, Output, Verbose
 
 
 def command(
-    value: Annotated[str, typer.Argument(metavar="VALUE", help="The number as it would be typed.")],
+    value: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="VALUE", help="The number as it would be typed; with a unit, in any; or off."
+        ),
+    ],
     profile: Annotated[
         str | None, typer.Option(metavar="FILE", help="The method's profile.")
     ] = None,
@@ -39,6 +44,7 @@ def command(
 
     \b
     Example: limitcheck entry 106 --profile profiles/conventional-400-bar.toml
+    Example: limitcheck entry 4061 psi --profile tea.toml
     Example: limitcheck entry 35 --unit bar --expected-low 180 --expected-high 230
              --rating "400 bar"
     """
@@ -64,6 +70,6 @@ def command(
         known = described(unit, expected_low, expected_high, rating or [])
     policy = policy_for(Path(profile or "entry"))
     field: Field = "low" if low else "high"
-    answer = ask(known, value, field, policy, today, only=profile is None)
+    answer = ask(known, " ".join(value), field, policy, today, only=profile is None)
     show(wanted, entry_document(answer, today), entry_data(answer))
     return 0 if answer.may_be_typed else 1

@@ -2,22 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
-from ..units.conversion import Amount, Conversion
-from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Text
+from ..units import exact
+from ..units.conversion import Amount, Conversion, Rounded
+from ..units.numbers import decimals, decimals_for
+from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Text, ToType
+from .cautions import CAUTIONS
 from .data import exact_text, frame, pressure_data
 
 
-def conversion_document(found: Conversion, day: date, *, exact: bool = False) -> Document:
-    """The pressure in each unit, and where reckoning with a round factor goes wrong."""
+class Cutoff(NamedTuple):
+    """What to type for a converted cutoff."""
+
+    field: str
+    rounded: tuple[Rounded, ...]
+
+
+def conversion_document(
+    found: Conversion, day: date, *, fractions: bool = False, cutoff: Cutoff | None = None
+) -> Document:
+    """The pressure in each unit, and where reckoning with a round factor goes wrong.
+
+    With `cutoff`, what to type for it in each unit, and how far that is from the exact value.
+    """
     source = exact_text(found.source.value)
     given = f"{source} {found.source.unit}"
-    shown = tuple((result.unit, _shown(result, exact)) for result in found.results)
+    shown = tuple((result.unit, _shown(result, fractions)) for result in found.results)
     summary: tuple[Block, ...] = (Text(f"{given} is:", strong=True), Facts(shown))
     if len(shown) == 1:
         summary = (Text(f"{given} = {shown[0][1]} {shown[0][0]}", strong=True),)
+    if cutoff is not None:
+        summary = (
+            Text(f"{given} as a {cutoff.field} cutoff, rounded {_way(cutoff.field)}:", strong=True),
+            *(block for item in cutoff.rounded for block in _to_type(item, cutoff.field)),
+            Text("Whether it is a good cutoff says: limitcheck entry"),
+        )
+    if found.note:
+        summary = (*summary, Text(found.note))
     reckoned = tuple(
         f"{cut.rule} would give {cut.gives}: "
         f"{abs(cut.off):.2f} % too {'high' if cut.off > 0 else 'low'}."
@@ -25,14 +49,57 @@ def conversion_document(found: Conversion, day: date, *, exact: bool = False) ->
     )
     sections = (Section("Not with a round factor", (Bullets(reckoned),)),) if reckoned else ()
     chapters = (Chapter("Conversion", sections),)
-    return Document(f"{given}, exactly", summary, chapters, (), day.isoformat())
+    title = f"{given}, exactly" if cutoff is None else f"{given} as a {cutoff.field} cutoff"
+    cautions = () if cutoff is None else (CAUTIONS["who-decides"],)
+    return Document(title, summary, chapters, cautions, day.isoformat())
 
 
-def _shown(amount: Amount, exact: bool) -> str:
-    return f"{amount.text} (exactly {amount.value})" if exact else amount.text
+def _to_type(item: Rounded, field: str) -> Iterator[Block]:
+    yield ToType(field, exact_text(item.stored.value), item.stored.unit)
+    yield Text(rounding_text(item, field))
 
 
-def conversion_data(found: Conversion) -> dict[str, Any]:
+def rounding_text(item: Rounded, field: str) -> str:
+    """The exact value, which way it was rounded, to what step, and by how much."""
+    exact, off = item.exact, item.off
+    unit = exact.unit
+    if not off.value:
+        return f"Exactly {exact.text} {unit}: nothing was rounded."
+    more = "more" if field == "low" else "less"
+    share = decimals(100 * off.value / exact.value, 2) if exact.value else "0"
+    own = ", the usual one" if item.usual else ""
+    return (
+        f"The exact value is {_long(exact)}, rounded {_way(field)} to a step of "
+        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({share} %) {more}."
+    )
+
+
+def _long(amount: Amount) -> str:
+    """Six decimals at most, marked where there are more."""
+    text = decimals(amount.value, max(6, decimals_for(amount.value, 3)))
+    return f"{'' if exact(text) == amount.value else 'about '}{text} {amount.unit}"
+
+
+def _way(field: str) -> str:
+    return "up" if field == "low" else "down"
+
+
+def _shown(amount: Amount, fractions: bool) -> str:
+    return f"{amount.text} (exactly {amount.value})" if fractions else amount.text
+
+
+def rounded_data(item: Rounded) -> dict[str, Any]:
+    """A number to type, the exact one, the step and the difference, as plain data."""
+    return {
+        "exact": _amount(item.exact),
+        "rounded": _amount(item.stored),
+        "step": exact_text(item.step),
+        "usual_step": item.usual,
+        "difference": _amount(item.off),
+    }
+
+
+def conversion_data(found: Conversion, cutoff: Cutoff | None = None) -> dict[str, Any]:
     """The conversion as plain data."""
     return frame(
         pressure=_amount(found.source),
@@ -45,6 +112,10 @@ def conversion_data(found: Conversion) -> dict[str, Any]:
             }
             for cut in found.short_cuts
         ],
+        cutoff=None
+        if cutoff is None
+        else {"field": cutoff.field, "rounded": [rounded_data(item) for item in cutoff.rounded]},
+        note=found.note or None,
     )
 
 

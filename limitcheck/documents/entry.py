@@ -8,9 +8,11 @@ from typing import Any
 
 from ..charts.scale import profile_scale
 from ..checking.entry import Answer
-from ..units import show_all
+from ..units import Pressure, show_all
+from ..units.conversion import Amount, Rounded
 from .blocks import Block, Chapter, Document, Section, Text
 from .cautions import CAUTIONS
+from .conversion import rounded_data, rounding_text
 from .data import frame, pressure_data
 from .findings import finding_blocks, finding_data, recommendation_data, to_type
 from .settings import policies_data, policy_section
@@ -37,7 +39,10 @@ def entry_verdict(answer: Answer) -> str:
         verdict = "do not type it"
     else:
         verdict = "cannot be decided"
-    return f"{answer.pressure} as the {answer.field} cutoff: {verdict}."
+    if answer.converted is not None and answer.may_be_typed:
+        verdict = verdict.replace("may be typed", f"type {answer.pressure}")
+        verdict = verdict.replace("not above a rating", f"{answer.pressure} is not above a rating")
+    return f"{answer.shown} as the {answer.field} cutoff: {verdict}."
 
 
 def _instead(answer: Answer) -> Iterator[Block]:
@@ -48,10 +53,29 @@ def _instead(answer: Answer) -> Iterator[Block]:
         yield to_type(answer.enter)
     elif answer.withheld:
         yield Text(f"Nothing to type instead: {answer.withheld}.")
+    elif answer.doubted:
+        yield Text("Nothing to type instead: it would rest on this number.")
+    if answer.doubted:
+        yield Text(f"{answer.doubted[0].upper()}{answer.doubted[1:]}.")
+    if answer.typed is not None and answer.typed.note:
+        yield Text(answer.typed.note)
+    if answer.converted is not None and answer.may_be_typed:
+        yield Text(rounding_text(_rounded(answer, answer.converted), answer.field))
+
+
+def _rounded(answer: Answer, typed: Pressure) -> Rounded:
+    instrument, stored = answer.profile.instrument, answer.pressure
+    exact = Amount(typed.to(stored.unit), stored.unit, typed.value)
+    number = Amount(stored.to(stored.unit), stored.unit, stored.value)
+    return Rounded(exact, number, instrument.step, instrument.display_step is None)
 
 
 def _why(answer: Answer) -> Iterator[Block]:
-    yield Text(f"It is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
+    if answer.typed is not None:
+        subject = "It" if answer.converted is None else str(answer.pressure)
+        yield Text(f"{subject} is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
+    if answer.converted is not None and not answer.may_be_typed:
+        yield Text(rounding_text(_rounded(answer, answer.converted), answer.field))
     if answer.not_compared:
         yield Text(f"Not compared with {answer.not_compared}: none is given.")
     # What to type is said above, once.
@@ -62,7 +86,13 @@ def entry_data(answer: Answer) -> dict[str, Any]:
     """The answer as plain data."""
     return frame(
         field=answer.field,
-        typed=pressure_data(answer.pressure),
+        typed=pressure_data(answer.pressure if answer.typed is None else answer.typed.pressure),
+        judged=pressure_data(answer.pressure),
+        converted=None
+        if answer.converted is None
+        else rounded_data(_rounded(answer, answer.converted)),
+        note=None if answer.typed is None else answer.typed.note or None,
+        doubted=answer.doubted or None,
         may_be_typed=answer.may_be_typed,
         undecided=answer.undecided or None,
         not_compared=answer.not_compared or None,

@@ -22,11 +22,12 @@ from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_document
 from ..documents.reading import reading_document
 from ..documents.transfer import transfer_document
+from ..errors import Refused
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..qualify.control import control_of
 from ..transfer import Transfer, transfer
-from ..units import TRADE_UNITS
+from ..units import TRADE_UNITS, Pressure, find_unit
 from .folder import Folder
 from .forms import CONDITIONS, Form
 
@@ -60,9 +61,13 @@ def entry(folder: Folder, form: Form, today: date) -> Screen:
     if file is None:
         return Screen("entry.html", None, values)
     text, unit = form.value("value"), form.value("unit")
-    if unit and not text.endswith(unit):
-        text = f"{text} {unit}"
     with form.catching("value"):
+        shown = file.profile.instrument.pressure_unit
+        if unit and find_unit(unit, Pressure) != shown:
+            raise Refused(
+                f"the display shows {unit}, and the profile says {shown}",
+                "choose the profile of this instrument, or correct the unit in the profile first",
+            )
         policy = folder.policy(form.value("profile"))
         cutoff: Field = "low" if form.value("field") == "low" else "high"
         answer = ask(file.profile, text, cutoff, policy, today)

@@ -20,8 +20,7 @@ from ..units import (
     exact,
     find_unit,
     plain,
-    round_down,
-    round_up,
+    round_safely,
     show,
 )
 
@@ -248,5 +247,7 @@ class CutoffField(ExpectedField):
         shown, step = show(pressure, context.unit), context.step
         if step is None:
             return f"{pressure} is {shown}; type the number in {context.unit}"
-        rounded = (round_down if high else round_up)(pressure.to(context.unit), step)
+        rounded = round_safely(pressure.to(context.unit), step, "high" if high else "low")
+        if not rounded:
+            return f"{pressure} is {shown}, less than a step of the display; type another number"
         return f"{pressure} is {shown}: type {plain(rounded)}, rounded the safe way"

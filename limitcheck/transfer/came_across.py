@@ -12,7 +12,7 @@ from ..checks.engine import check_profile
 from ..checks.low_cutoff import low_cutoff_off
 from ..policy import DEFAULT_POLICY
 from ..profile.model import Instrument
-from ..units import Pressure, round_down, round_up, show
+from ..units import Pressure, round_safely, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .display import FACTORS
 from .normal_pressure import copied
@@ -64,8 +64,7 @@ def cutoff_moved(
 def safe_number(name: Name, sent: Pressure, instrument: Instrument) -> Pressure:
     """The sender's cutoff on an instrument: a high one rounded down, a low one up."""
     unit = instrument.pressure_unit
-    rounded = round_down if name == "high" else round_up
-    return Pressure.of(rounded(sent.to(unit), instrument.step), unit)
+    return Pressure.of(round_safely(sent.to(unit), instrument.step, name), unit)
 
 
 def _judged(

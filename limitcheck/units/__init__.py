@@ -11,6 +11,7 @@ from .numbers import exact as exact
 from .numbers import plain as plain
 from .numbers import plain_or_rounded as plain_or_rounded
 from .numbers import round_down as round_down
+from .numbers import round_safely as round_safely
 from .numbers import round_up as round_up
 from .printing import show as show
 from .printing import show_all as show_all
@@ -27,5 +28,7 @@ from .tables import PRESSURE_UNITS as PRESSURE_UNITS
 from .tables import TRADE_UNITS as TRADE_UNITS
 from .tables import USUAL_STEP as USUAL_STEP
 from .tables import Unit as Unit
+from .text import ask_about_thousands as ask_about_thousands
 from .text import find_unit as find_unit
+from .text import how_read as how_read
 from .text import split_quantity as split_quantity

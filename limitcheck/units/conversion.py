@@ -8,9 +8,19 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from . import PRESSURE_UNITS, Pressure, UnitError, exact, find_unit, plain, plain_or_rounded
+from . import (
+    PRESSURE_UNITS,
+    USUAL_STEP,
+    Pressure,
+    UnitError,
+    exact,
+    find_unit,
+    plain,
+    plain_or_rounded,
+    round_safely,
+)
 from .rules_of_thumb import FACTORS, RuleOfThumb
-from .text import RefusedUnit, ask_about_thousands
+from .text import RefusedUnit, ask_about_thousands, how_read
 from .text import split_quantity as split
 
 _ROUND = frozenset({Fraction(15), Fraction(150), Fraction(1, 15), Fraction(1, 150)})
@@ -37,6 +47,8 @@ class Conversion(NamedTuple):
 
     source: Amount
     results: tuple[Amount, ...]
+    note: str = ""
+    """How the text was read, where not as written."""
 
     @property
     def short_cuts(self) -> Iterator[RuleOfThumb]:
@@ -50,12 +62,65 @@ class Conversion(NamedTuple):
                         yield RuleOfThumb(typed, factor, result.unit)
 
 
+class Rounded(NamedTuple):
+    """An exact pressure as a cutoff is typed: to a step, high down and low up."""
+
+    exact: Amount
+    stored: Amount
+    step: Fraction
+    usual: bool
+    """Whether the step is the usual one of that unit, for want of another."""
+
+    @property
+    def off(self) -> Amount:
+        """By how much it was rounded, either way."""
+        value = abs(self.stored.value - self.exact.value)
+        return Amount(value, self.exact.unit, abs(self.stored.pascal - self.exact.pascal))
+
+
+def rounded(exact: Amount, field: str, step: Fraction | None = None) -> Rounded:
+    """The number to type for a cutoff, never above the exact one for high, never below for low.
+
+    Raises UnitError where no step is known, or a high cutoff would be rounded to zero: that
+    turns it off.
+    """
+    usual = step is None
+    step = USUAL_STEP.get(exact.unit) if step is None else step
+    if step is None:
+        raise UnitError(f"no usual step is known of {exact.unit}", "add --step 1, say")
+    if step <= 0:
+        raise UnitError("the step is not above zero", "write --step 1, say")
+    value = round_safely(exact.value, step, field)
+    if field != "low" and not value:
+        raise UnitError(
+            f"{exact.text} {exact.unit} is less than one step of {plain_or_rounded(step)} "
+            f"{exact.unit}, and a high cutoff of 0 stops nothing",
+            "give a finer step, as in --step 0.01, or convert to another unit",
+        )
+    factor = _unit(exact.unit)[1]
+    return Rounded(exact, Amount(value, exact.unit, value * factor), step, usual)
+
+
+def step_of(text: str, unit: str) -> Fraction:
+    """A step as typed: a number in `unit`, or with that unit; raises UnitError."""
+    number, spelling = split(text, Pressure, unit)
+    if spelling != unit and _unit(spelling, number)[0] != unit:
+        raise UnitError(f'the step "{text}" is not in {unit}', f"write a number of {unit}")
+    return exact(number)
+
+
 def convert(text: str, units: Iterable[str]) -> Conversion:
     """The pressure as read, and in each unit; raises UnitError that says what to write."""
     number, spelling = split(text, Pressure)
-    value, (unit, factor) = exact(number), _unit(spelling)
+    unit, factor = _unit(spelling, number)
     ask_about_thousands(text, number, spelling, factor)
-    pascal = value * factor
+    found = convert_exactly(exact(number), unit, units)
+    return found._replace(note=how_read(text, number, spelling, unit))
+
+
+def convert_exactly(value: Fraction, unit: str, units: Iterable[str]) -> Conversion:
+    """A number of a unit in each other unit; raises UnitError."""
+    pascal = value * _unit(unit)[1]
     results = tuple(
         Amount(pascal / to_factor, name, pascal)
         for name, to_factor in (_unit(unit) for unit in units)
@@ -63,10 +128,10 @@ def convert(text: str, units: Iterable[str]) -> Conversion:
     return Conversion(Amount(value, unit, pascal), results)
 
 
-def _unit(spelling: str) -> tuple[str, Fraction]:
+def _unit(spelling: str, number: str = "NUMBER") -> tuple[str, Fraction]:
     """Name and exact factor in pascal: the closed table first, then pint."""
     try:
-        name = find_unit(spelling, Pressure)
+        name = find_unit(spelling, Pressure, number)
     except RefusedUnit:  # too easily mistaken, though pint reads some of them
         raise
     except UnitError as error:

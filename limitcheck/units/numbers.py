@@ -107,3 +107,12 @@ def round_down(value: Fraction, step: Fraction) -> Fraction:
 def round_up(value: Fraction, step: Fraction) -> Fraction:
     """The smallest multiple of `step` that is not below `value` (low cutoffs go this way)."""
     return -(-value // step) * step
+
+
+def round_safely(value: Fraction, step: Fraction, field: str) -> Fraction:
+    """To a multiple of `step` the safe way for a cutoff: "low" goes up, any other down.
+
+    >>> round_safely(Fraction("279.9"), Fraction(1), "high")
+    Fraction(279, 1)
+    """
+    return (round_up if field == "low" else round_down)(value, step)

@@ -59,7 +59,7 @@ class Quantity:
         Fraction(6000, 1)
         """
         number, spelling = split_quantity(text, cls)
-        return cls.of(number, find_unit(spelling, cls))
+        return cls.of(number, find_unit(spelling, cls, number))
 
     def to(self, unit: str) -> Fraction:
         """The exact number of `unit` in this amount."""

@@ -181,8 +181,10 @@ def _not_a_number(text: str, kind: type[Kind]) -> UnitError:
     return UnitError(f'"{seen}" is not a {kind.KIND}', example)
 
 
-def find_unit(spelling: str, kind: type[Kind]) -> str:
+def find_unit(spelling: str, kind: type[Kind], number: str = "NUMBER") -> str:
     """The table's name for a unit as people spell it; raises UnitError with the near match.
+
+    `number` is what stands before it, for what to type instead.
 
     >>> from limitcheck.units import Pressure
     >>> find_unit("PSIG", Pressure), find_unit("N/mm²", Pressure)
@@ -192,7 +194,7 @@ def find_unit(spelling: str, kind: type[Kind]) -> str:
         return spelling
     found = _named(spelling, kind.UNITS) or _named(_usual(spelling), kind.UNITS)
     if found is None and kind.KIND == "pressure":
-        found = _pressure(_usual(spelling))
+        found = _pressure(_usual(spelling), number)
     if found is not None:
         return found
     for other, units in KINDS.items():
@@ -202,14 +204,26 @@ def find_unit(spelling: str, kind: type[Kind]) -> str:
                 f'write the {kind.KIND} as in "{kind.EXAMPLE}"',
             )
     raise UnitError(
-        f'"{cut(spelling, 40)}" is not a known unit of {kind.KIND}', _near(_usual(spelling), kind)
+        f'"{cut(spelling, 40)}" is not a known unit of {kind.KIND}',
+        _near(_usual(spelling), kind, number),
     )
 
 
-def is_gauge(spelling: str) -> bool:
-    """Whether a unit is spelled as one of gauge pressure."""
+def how_read(text: str, number: str, spelling: str, unit: str) -> str:
+    """What was made of a pressure as typed, for people; empty where it was read as written.
+
+    >>> how_read("0,4 N/mm2", "0.4", "N/mm2", "MPa")
+    '"0,4 N/mm2" is read as 0.4 MPa.'
+    >>> how_read("280 barg", "280", "barg", "bar")
+    'barg is gauge pressure, which instruments show.'
+    """
     marked = _MARKED.fullmatch(_usual(spelling))
-    return marked is not None and bool(marked["gauge"])
+    gauge = marked is not None and marked["gauge"]
+    said = f"{spelling} is gauge pressure, which instruments show." if gauge else ""
+    written = "".join(text.split()).casefold()
+    if written in (f"{number}{unit}".casefold(), f"{number}{spelling}".casefold() if gauge else ""):
+        return said
+    return f'"{text.strip()}" is read as {number} {unit}. {said}'.strip()
 
 
 def _usual(spelling: str) -> str:
@@ -224,7 +238,7 @@ def _named(spelling: str, units: Mapping[str, Unit]) -> str | None:
     )
 
 
-def _pressure(spelling: str) -> str | None:
+def _pressure(spelling: str, number: str) -> str | None:
     """The name of a pressure unit in any case; mega and milli differ by case, so MPa is exact."""
     found = _named(spelling, PRESSURE_UNITS) or _in_any_case(spelling)
     if found is not None:
@@ -234,7 +248,8 @@ def _pressure(spelling: str) -> str | None:
     for text in (spelling, base):
         if text.casefold() == "mpa" and text != "MPa":
             means = "is millipascal" if text == "mPa" else "is neither megapascal nor millipascal"
-            raise RefusedUnit(f'"{spelling}" {means}', "megapascal is written MPa")
+            written = "MPa" if number == "NUMBER" else f'MPa, as in "{number} MPa"'
+            raise RefusedUnit(f'"{spelling}" {means}', f"megapascal is written {written}")
     if marked is None:
         return None
     named = _named(base, PRESSURE_UNITS) or _in_any_case(base)
@@ -259,13 +274,13 @@ def _in_any_case(spelling: str) -> str | None:
     return _SAFE.get(spelling.casefold())
 
 
-def _near(spelling: str, kind: type[Kind]) -> str:
+def _near(spelling: str, kind: type[Kind], number: str) -> str:
     """What is known; a near match only where the spelling is no unit of another size."""
     from difflib import get_close_matches
 
     known = f"known here: {', '.join(kind.UNITS)}"
     if kind.KIND == "pressure" and spelling in _CONVERTED:
-        return f'convert it first: limitcheck convert "NUMBER {spelling}" --to bar'
+        return f'convert it first: limitcheck convert "{number} {spelling}" --to bar'
     # Another first letter is another prefix; to a compound unit of pressure nothing is near.
     folded = spelling.casefold()
     # Nor is anything near to pascal: "mPas" is a viscosity.

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from fractions import Fraction
+from importlib.resources import files
 
 import pint
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.cli.app import run
+from limitcheck.units import PRESSURE_UNITS, UnitError
+from limitcheck.units.conversion import convert_exactly, rounded
 
 
 def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -71,4 +78,79 @@ def test_what_is_refused_says_what_to_write(
     pressure: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run(["convert", "--", pressure]) == 2
+    assert "Do: " in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line", "words"),
+    [
+        (["5800 psi", "--to", "bar", "--as", "high"], "high = 399 (bar)", "0.895923 bar (0.22 %)"),
+        (["5800 psi", "--to", "bar", "--as", "low"], "low = 400 (bar)", "0.104077 bar (0.03 %)"),
+        (["400 bar", "--to", "psi", "--as", "high", "--step", "100"], "high = 5800 (psi)", "less"),
+        (["27,6 MPa", "--to", "bar", "--as", "low", "--step", "0,5"], "low = 276 (bar)", "nothing"),
+        (["500 torr", "--to", "mbar", "--as", "high", "--step", "1"], "high = 666 (mbar)", "less"),
+    ],
+)
+def test_a_cutoff_is_rounded_the_safe_way(
+    arguments: list[str], line: str, words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By hand from 1 psi = 6894.757 293 168 Pa and 1 torr = 133.322 368 Pa (NIST SP 811)."""
+    text = said(capsys, *arguments)
+    assert line in [part.strip() for part in text.splitlines()]
+    assert words in " ".join(text.split())
+
+
+@given(
+    st.decimals(min_value="0.001", max_value=10**6, places=3),
+    st.sampled_from([*PRESSURE_UNITS, "torr", "atm"]),
+    st.sampled_from(["bar", "psi", "MPa", "kPa", "kgf/cm2", "atm"]),
+    st.fractions(min_value=Fraction(1, 1000), max_value=1000),
+    st.sampled_from(["high", "low"]),
+)
+def test_no_rounding_is_unsafe(
+    number: Decimal, unit: str, into: str, step: Fraction, field: str
+) -> None:
+    """In exact fractions, over every unit and any step."""
+    (result,) = convert_exactly(Fraction(number), unit, [into]).results
+    try:
+        item = rounded(result, field, step)
+    except UnitError:  # a high cutoff of zero stops nothing
+        assert field == "high"
+        assert result.value < step
+        return
+    assert item.stored.value % step == 0
+    assert item.off.value < step
+    above = item.stored.value - result.value
+    assert above >= 0 if field == "low" else above <= 0
+    assert item.stored.pascal - result.pascal == above * Fraction(result.pascal, result.value)
+
+
+def test_a_rounded_cutoff_as_data(capsys: pytest.CaptureFixture[str]) -> None:
+    asked = ["5800 psi", "--to", "bar", "--as", "high", "--format", "json"]
+    found = json.loads(said(capsys, *asked))
+    schema = json.loads(
+        files("limitcheck.schemas").joinpath("convert.schema.json").read_text(encoding="utf-8")
+    )
+    assert [e.message for e in Draft202012Validator(schema).iter_errors(found)] == []
+    (item,) = found["cutoff"]["rounded"]
+    assert item["rounded"] == {"value": "399", "unit": "bar", "pascal": "39900000"}
+    assert Fraction(item["exact"]["value"]) - 399 == Fraction(item["difference"]["value"])
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["0.3 bar", "--to", "MPa", "--as", "high"],
+        ["5800 psi", "--to", "torr", "--as", "high"],
+        ["5800 psi", "--to", "bar", "--as", "high", "--step", "0"],
+        ["5800 psi", "--to", "bar", "--as", "high", "--step", "1 psi"],
+        ["5800 psi", "--to", "bar", "--step", "1"],
+        ["5800 psi", "--to", "bar", "--as", "high", "--exact"],
+        ["5.800 psi", "--to", "bar"],
+    ],
+)
+def test_what_cannot_be_rounded_is_refused(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["convert", *arguments]) == 2
     assert "Do: " in capsys.readouterr().err

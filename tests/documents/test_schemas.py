@@ -60,7 +60,12 @@ RUNS = {
         [str(STARTING / "gradient-water-methanol.toml"), "NO ROOM"],
         ["NO ROOM", str(SENDING)],
     ],
-    "convert": [["6000 psi"], ["0 bar"], ["760 torr", "--to", "kgf/cm2", "--to", "atm"]],
+    "convert": [
+        ["6000 psi"],
+        ["0 bar"],
+        ["760 torr", "--to", "kgf/cm2", "--to", "atm"],
+        ["5,8e3 lb/in2", "--to", "bar", "--as", "high"],
+    ],
 }
 
 

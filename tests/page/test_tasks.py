@@ -70,7 +70,7 @@ def test_entry_says_what_the_command_says(
 @pytest.mark.parametrize(
     ("value", "unit"),
     [
-        ("1,5", ""),
+        ("1,500", ""),
         ("6,000", "psi"),
         ("35", "psi"),
         ("400 mPa", ""),
@@ -100,7 +100,7 @@ def test_what_is_ambiguous_is_refused_beside_the_field(page: Client, value: str,
 def test_refusals_have_the_words_of_the_command(
     page: Client, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    for value in ("1,5", "35 psi", "400 mPa", "abc"):
+    for value in ("1,500", "280-300", "400 mPa", "abc"):
         told = command(capsys, "entry", value, "--profile", str(EXAMPLES / TEA))
         message, advice = told.split(" Do: ")
         answer = page.get("/entry", profile=TEA, value=value)
@@ -114,7 +114,14 @@ def test_the_unit_on_the_display_is_compared_with_the_profile(page: Client) -> N
     same = page.get("/entry", profile=TEA, value="400 bar", unit="bar")
     assert "400 bar as the high cutoff: may be typed." in same.words
     other = page.get("/entry", profile=TEA, value="400", unit="psi")
-    assert '"400 psi" on an instrument that shows bar' in other.words
+    assert "the display shows psi, and the profile says bar" in other.words
+    assert "may be typed" not in other.words
+
+
+def test_a_number_with_another_unit_is_converted(page: Client) -> None:
+    answer = page.get("/entry", profile=TEA, value="5700 psi", unit="bar")
+    assert "5700 psi as the high cutoff: type 393 bar." in answer.words
+    assert "high = 393 (bar)" in answer.words
 
 
 def test_without_a_profile_one_is_asked_for(page: Client) -> None:
@@ -279,7 +286,7 @@ def test_a_reading_under_other_conditions(page: Client) -> None:
         "/reading",
         profile=TEA,
         pressure="150",
-        flow="1,2 mL/min",
+        flow="1,200 mL/min",
         temperature="x",
         **{"percent-b": "120"},
     )
@@ -334,7 +341,7 @@ def test_the_steps_begin_with_the_reading_unless_the_method_has_a_gradient(page:
 @pytest.mark.parametrize(
     ("fields", "message"),
     [
-        ({"read.all": "1,5"}, "has a comma"),
+        ({"read.all": "1,500"}, "has a comma"),
         ({"read.all": "368", "read.column-inlet": "4000"}, "above the rating of the pump"),
         ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path'),
         ({"normal.all": "x"}, "is not a pressure"),

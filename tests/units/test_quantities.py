@@ -317,8 +317,12 @@ def test_equal_quantities_are_one_key_and_kinds_differ() -> None:
 @pytest.mark.parametrize(
     ("text", "message", "advice"),
     [
-        ("40 mPa", '"mPa" is millipascal', "megapascal is written MPa"),
-        ("40 mpa", '"mpa" is neither megapascal nor millipascal', "megapascal is written MPa"),
+        ("40 mPa", '"mPa" is millipascal', 'megapascal is written MPa, as in "40 MPa"'),
+        (
+            "40 mpa",
+            '"mpa" is neither megapascal nor millipascal',
+            'megapascal is written MPa, as in "40 MPa"',
+        ),
         (
             "40 psia",
             '"psia" is absolute pressure; instruments show gauge pressure',
@@ -342,7 +346,7 @@ def test_equal_quantities_are_one_key_and_kinds_differ() -> None:
         (
             "4 atm",
             '"atm" is not a known unit of pressure',
-            'convert it first: limitcheck convert "NUMBER atm" --to bar',
+            'convert it first: limitcheck convert "4 atm" --to bar',
         ),
         ("a" * 40, f'"{"a" * 40}" is not a pressure', 'write as in "400 bar"'),
         ("a" * 41, f'"{"a" * 37}..." is not a pressure', 'write as in "400 bar"'),
