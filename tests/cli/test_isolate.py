@@ -51,7 +51,7 @@ def test_isolate_from_a_file(tea: Path, tmp_path: Path, capsys: pytest.CaptureFi
 def test_isolate_asks(
     tea: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answers = "218\n1,2\n214\n\n12\nq\n"
+    answers = "218\n1,200\n214\n\n12\nq\n"
     monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
     assert call("isolate", tea, "--ask", "--reading", "column-inlet=12") == 0
     captured = capsys.readouterr()
@@ -94,7 +94,7 @@ def test_bad_isolate(
         ("[readings]\nall = [1]\n", ":2:7: readings.all is not a pressure"),
         ("[readings]\nall = \n", ":2:7"),
         ("[readings]\nall = true\n", "not a pressure"),
-        ('[readings]\nall = "1,2"\n', ':2:7: all: "1,2 bar" has a comma'),
+        ('[readings]\nall = "1,200"\n', ':2:7: all: "1,200" has a comma'),
     ],
 )
 def test_bad_files_of_readings(

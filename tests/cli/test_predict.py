@@ -184,7 +184,7 @@ def test_calibrating_far_off_raises_a_doubt(tea: Path, capsys: pytest.CaptureFix
         (["--at", "temperature=-300 degC"], "not above zero"),
         (["--at", "temperature=300 degC"], "no viscosity data at 300 degC"),
         (["--at", ""], "is not a condition"),
-        (["--calibrate", "1,52"], "has a comma"),
+        (["--calibrate", "1,520"], "has a comma"),
         (["--calibrate", "2 bar"], "cannot be calibrated"),
         (["--calibrate", "90 bar", "--at", "length=100 mm"], "another column"),
         (["--format", "xml"], "no format"),
