@@ -3,13 +3,16 @@
 The chart is the exponentially weighted moving average (EWMA): each point is 0.2 of the newest
 value and 0.8 of the point before. Its limits are 2.962 standard errors wide, which gives a false
 signal once in about 500 points of a series that stays the same, and shows a shift of one
-standard deviation after about 10.
+standard deviation after about 10. Where neighbours are alike, the limits are as much wider as the
+moving average then varies (`autocorrelation`), so that a signal stays as rare.
 
 References
 ----------
 NIST/SEMATECH e-Handbook, 6.3.2.4 (EWMA charts) and 6.3.2.2 (standard deviation from moving
-ranges, mean range / 1.128). J. M. Lucas and M. S. Saccucci, Technometrics 32 (1990) 1, for the
-pair 0.2 and 2.962 (from memory; simulated in tests/history/test_drift.py).
+ranges, mean range / 1.128). S. Vasilopoulos and A. P. Stamboulis, J. Quality Technol. 10 (1978)
+20, for limits widened by the memory of the series (from memory). J. M. Lucas and M. S. Saccucci,
+Technometrics 32 (1990) 1, for the pair 0.2 and 2.962 (from memory; simulated in
+tests/history/test_drift.py).
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ from itertools import pairwise, takewhile
 from statistics import fmean, median
 from typing import Literal
 
+from .autocorrelation import Memory, goes, remember
 from .summaries import Point
 
 SMOOTHING = 0.2
@@ -29,10 +33,9 @@ WIDTH = 2.962
 FALSE_SIGNAL_EVERY = 500
 FEWEST_POINTS = 12
 _SPIKE = 4.0  # standard deviations from its neighbours
-_STEP = 4.5  # standard errors
-_CLEARLY = 9.0  # gain in the sum of squares, in variances
-_STEP_SPAN = 8  # points looked at on each side of a step
-_SURE_SLOPE = 3.5  # standard errors
+_CLEARLY = 2.0  # gain in the sum of squares, in variances: a step rather than a line
+_RATHER = 4.0  # likewise, before a slope is named
+_STEP_SPAN = 12  # points looked at on each side of a step
 _LATEST = 3650  # days ahead that are still named
 
 
@@ -44,13 +47,14 @@ def ewma(values: Iterable[float], centre: float) -> Iterator[float]:
         yield average
 
 
-def half_width(deviation: float, reference: float = math.inf) -> float:
-    """Distance of the limits from the centre, in the unit of `deviation`.
+def half_width(memory: Memory, reference: float = math.inf) -> float:
+    """Distance of the limits from the centre, in the unit of the deviation of `memory`.
 
     `reference` [-] is how many readings the centre was found from (as their median, whose variance
     is pi/2 that of the mean); an uncertain centre widens the limits.
     """
-    return WIDTH * deviation * math.sqrt(SMOOTHING / (2 - SMOOTHING) + math.pi / 2 / reference)
+    chart = SMOOTHING / (2 - SMOOTHING) * memory.of_average(SMOOTHING)
+    return WIDTH * memory.deviation * math.sqrt(chart + math.pi / 2 / reference * memory.of_mean)
 
 
 def short_term_deviation(values: Sequence[float], least: float = 0.0) -> float:
@@ -81,64 +85,52 @@ def without_spikes(values: Sequence[float], deviation: float) -> list[float]:
 
 @dataclass(frozen=True, slots=True)
 class FittedLine:
-    """A straight line fitted by least squares."""
+    """A straight line fitted by least squares; `sure`: its slope is beyond doubt."""
 
     slope: float
-    error: float  # standard error of the slope
     end: float  # value of the line at the last point
+    sure: bool
 
     @property
     def direction(self) -> Literal["rising", "falling", "level"]:
         """Where it goes beyond doubt."""
-        if abs(self.slope) <= _SURE_SLOPE * self.error:
+        if not self.sure:
             return "level"
         return "rising" if self.slope > 0 else "falling"
 
 
 def fit_line(times: Sequence[float], values: Sequence[float], least: float) -> FittedLine | None:
-    """Least squares through three points or more; None where time stands still.
+    """Least squares through four points or more; None where time stands still.
 
     `least` is the smallest standard deviation of a value that is believed.
     """
-    n = len(times)
-    if n < 3:
+    if len(times) < 4:
         return None
     middle, mean = fmean(times), fmean(values)
     spread = math.fsum((t - middle) ** 2 for t in times)
     if spread == 0:
         return None
     slope = math.fsum((t - middle) * v for t, v in zip(times, values, strict=True)) / spread
-    residual = math.fsum(
-        (v - mean - slope * (t - middle)) ** 2 for t, v in zip(times, values, strict=True)
-    )
-    deviation = max(math.sqrt(residual / (n - 2)), least)
-    return FittedLine(slope, deviation / math.sqrt(spread), mean + slope * (times[-1] - middle))
+    return FittedLine(slope, mean + slope * (times[-1] - middle), goes(times, values, least))
 
 
-def find_steps(values: Sequence[float], deviation: float) -> list[tuple[int, float]]:
+def find_steps(values: Sequence[float], memory: Memory) -> list[tuple[int, float]]:
     """Index and height (unit of the values) of each sudden change that stays.
 
-    At each point the 8 points before are compared with the 8 from it on. A step is a difference of
-    means above 4.5 standard errors which fits these points clearly better than a straight line
-    does, so that a steady rise is not taken for one; the best within 8 points is kept.
+    Of the steps that `memory` found, those which fit the 12 points on each side clearly better than
+    a straight line does, so that the bend of a drift is not taken for one.
     """
-    if deviation <= 0:
-        return []
-    jumps = []
-    for k in range(3, len(values) - 2):
-        start, end = max(0, k - _STEP_SPAN), min(len(values), k + _STEP_SPAN)
-        before, after = values[start:k], values[k:end]
-        height = fmean(after) - fmean(before)
-        error = deviation * math.sqrt(1 / len(before) + 1 / len(after))
-        gain = _line_residual(values[start:end]) - _residual(before) - _residual(after)
-        if abs(height) > _STEP * error and gain > _CLEARLY * deviation**2:
-            jumps.append((abs(height) / error, k, height))
-    steps: list[tuple[int, float]] = []
-    while jumps:
-        _, index, height = max(jumps)
-        steps.append((index, height))
-        jumps = [j for j in jumps if abs(j[1] - index) >= _STEP_SPAN]
-    return sorted(steps)
+    steps = []
+    places = (0, *memory.steps, len(values))
+    for earlier, k, later in zip(places, places[1:], places[2:], strict=False):
+        before, after = (
+            values[max(earlier, k - _STEP_SPAN) : k],
+            values[k : min(later, k + _STEP_SPAN)],
+        )
+        gain = _line_residual([*before, *after]) - _residual(before) - _residual(after)
+        if gain > _CLEARLY * memory.deviation**2 * (1 - memory.phi**2):
+            steps.append((k, fmean(after) - fmean(before)))
+    return steps
 
 
 def _residual(values: Sequence[float]) -> float:
@@ -154,10 +146,10 @@ def _line_residual(values: Sequence[float]) -> float:
     return _residual(values) - along**2 * 12 / (n**3 - n)
 
 
-def _steps_rather_than_slopes(values: Sequence[float], deviation: float) -> bool:
+def _steps_rather_than_slopes(values: Sequence[float], memory: Memory) -> bool:
     """Whether one jump somewhere fits clearly better than a straight line."""
     best = min(_residual(values[:k]) + _residual(values[k:]) for k in range(1, len(values)))
-    return _line_residual(values) - best > _CLEARLY / 2 * deviation**2
+    return _line_residual(values) - best > _RATHER * memory.deviation**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,11 +198,11 @@ def find_trend(
     values, n = [point.pressure for point in points], len(points)
     if n < FEWEST_POINTS:
         return points, None
-    deviation = short_term_deviation(values, least)
-    smooth = without_spikes(values, deviation)
+    smooth = without_spikes(values, short_term_deviation(values, least))
+    memory = remember(smooth, least)
     reference = min(30, max(6, n // 4))
     centre = median(smooth[:reference])
-    limit = half_width(deviation, reference)
+    limit = half_width(memory, reference)
     charted = [
         replace(point, average=average)
         for point, average in zip(points, ewma(smooth, centre), strict=True)
@@ -220,10 +212,10 @@ def find_trend(
         return point.average is not None and abs(point.average - centre) > limit
 
     lasting = list(takewhile(outside, reversed(charted)))
-    steps = find_steps(smooth, deviation)
+    steps = find_steps(smooth, memory)
     start = max([n // 2, *(index for index, _ in steps)])
     line = None
-    if n - start >= 8 and not _steps_rather_than_slopes(smooth[start:], deviation):
+    if n - start >= 8 and not _steps_rather_than_slopes(smooth[start:], memory):
         times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
         line = fit_line(times[start:], smooth[start:], least)
     trend = Trend(

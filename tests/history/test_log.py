@@ -326,7 +326,8 @@ def test_memory_does_not_grow_with_the_log() -> None:
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
         assert found.phases[0].readings == count
-    assert peaks[1] < peaks[0] + 200_000
+    # 18,000 rows more; what fitting 100 points takes depends on the steps in them.
+    assert peaks[1] < peaks[0] + 400_000
 
 
 @pytest.mark.parametrize(
