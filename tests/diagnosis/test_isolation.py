@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.diagnosis.drops import ReadingError
 from limitcheck.diagnosis.isolation import Isolation, isolate
+from limitcheck.diagnosis.measurements import ReadingError
 from limitcheck.diagnosis.openings import opening_named, openings
 from limitcheck.documents.isolation import isolation_document
 from limitcheck.physics.predict import Change, predict
