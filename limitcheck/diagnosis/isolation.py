@@ -220,6 +220,12 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
             "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, "
             "or another mobile phase (see: limitcheck reading).",
         )
+    if len(able) == 1:
+        return _Answer(
+            "undecided",
+            f"the readings point to {where}, but not surely enough to name it. Read every step "
+            "once more; readings of a good day help most.",
+        )
     return _Answer(
         "undecided",
         "the pressure is too high, but the readings can't tell apart: "

@@ -265,7 +265,7 @@ class Measurements:
                 third = "read it a third time" if len(values) == 2 else "it does not stand still"
                 return f"{name} was read as {shown}: {third}", (name,)
         for (before, upper), (after, lower) in pairwise(self.readings.items()):
-            if lower > upper + self.reach(upper, lower):
+            if lower > upper + self._most_apart(upper, lower):
                 return (
                     f"the reading rises from {self.show(upper)} ({before}) to "
                     f"{self.show(lower)} ({after}), although parts were removed. At the same "
@@ -278,7 +278,11 @@ class Measurements:
         """Whether no two of the readings of one step agree."""
         if len(values) < 2:
             return False
-        return all(abs(a - b) > self.reach(a, b) for a, b in combinations(values, 2))
+        return all(abs(a - b) > self._most_apart(a, b) for a, b in combinations(values, 2))
+
+    def _most_apart(self, *readings: float) -> float:
+        """How far two readings [Pa] of one pressure can lie apart."""
+        return self.resolution + VARIATION * math.fsum(readings)
 
 
 def middle(values: Sequence[float]) -> float:

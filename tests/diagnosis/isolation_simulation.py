@@ -84,7 +84,7 @@ class Outcome:
     size: float
     said: str  # right | wrong | shared (it and another) | undecided | missed | contradiction
     first: str  # before anything was read again
-    misread: bool  # one of the first readings
+    misread: float  # what the worst of the first readings is off by, in normal pressures
     asked: int  # how often steps were to be read again
 
 
@@ -115,7 +115,7 @@ def _misread(rng: random.Random, value: float, before: float | None) -> float:
         f"{value if before is None else before:.0f}",
         f"{value * math.exp(rng.uniform(-1.5, 1.5)) + rng.uniform(0, 20):.0f}",
     ]
-    return min(float(rng.choice(mistakes)), 2900.0)
+    return min(float(rng.choice(mistakes)), 1400.0)
 
 
 class Reader:
@@ -123,10 +123,10 @@ class Reader:
 
     def __init__(self, rng: random.Random, drops: Mapping[int, float], one_in: float) -> None:
         self.rng, self.drops, self.one_in = rng, drops, one_in
-        self.misread: set[str] = set()
+        self.worst = 0.0
         self._before: float | None = None
 
-    def read(self, name: str, parts: frozenset[int]) -> Pressure:
+    def read(self, parts: frozenset[int]) -> Pressure:
         """The pressure of a step as it is written down."""
         true = sum(self.drops[i] for i in parts if i in self.drops) / 1e5
         seen = round(true * (1 + self.rng.uniform(-NOISE, NOISE)))
@@ -134,7 +134,7 @@ class Reader:
         if self.rng.random() < self.one_in:
             told = _misread(self.rng, seen, self._before)
         if abs(told - seen) > 2 * NOISE * true + 1:
-            self.misread.add(name)
+            self.worst = max(self.worst, abs(told - seen))
         self._before = seen
         return Pressure.of(Fraction(round(told)), "bar")
 
@@ -160,7 +160,7 @@ def simulate(
                     profile = profile_of(scale, 0.92 * middle, 1.08 * middle)
                     steps = openings(profile)
                     good = Reader(rng, drops, 0)
-                    normal = {s.name: good.read(s.name, s.parts) for s in steps}
+                    normal = {s.name: good.read(s.parts) for s in steps}
                     if knowledge == "expected band":
                         normal = {}
                     elif knowledge == "normal total":
@@ -181,17 +181,20 @@ def _followed(
 ) -> Outcome:
     """What is said at last, where every step asked for is read again."""
     parts = {step.name: step.parts for step in openings(profile)}
-    readings = {name: reader.read(name, left) for name, left in parts.items()}
-    first, misread = None, bool(reader.misread)
-    for asked in range(20):
+    readings = {name: reader.read(left) for name, left in parts.items()}
+    total = sum(reader.drops.values()) / 1e5
+    first, misread = None, reader.worst / total
+    asked = 0
+    while asked < 20:
         result = isolate(profile, readings, normal=normal)
         said = _said(result, place)
         first = first or said
         if not result.repeat:
             break
+        asked += 1
         for again in result.repeat:
             step = again.removesuffix(AGAIN).removesuffix(THIRD)
-            readings[again] = reader.read(step, parts[step])
+            readings[again] = reader.read(parts[step])
     return Outcome(part, size, said, first or said, misread, asked)
 
 
