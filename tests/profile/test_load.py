@@ -142,7 +142,7 @@ def test_everything_in_the_format_is_read_exactly() -> None:
         ('rating = "60 bar"', 'rating = >>"50-60 bar"', "more than one", "that is meant"),
         ('rating = "60 bar"', 'rating = >>"≈60 bar"', "no single number", '"60 bar"'),
         ('rating = "60 bar"', 'rating = >>"60 atm"', "not a known unit", 'convert "60 atm" --to'),
-        ('pressure_unit = "bar"', 'pressure_unit = >>"kgf/mm2"', "no instrument", "write one of"),
+        ('pressure_unit = "BAR"', 'pressure_unit = >>"kgf/mm2"', "no instrument", "write one of"),
         ('rating = "60 bar"', "rating = >>2027-06-30", "a date or time", '"400 bar"'),
         ("high = 260.10", 'high = >>"3600 psi"', "shows bar", "248.2"),
         ("high = 260.10", 'high = >>"260"', "has no unit", "with its unit"),
