@@ -66,11 +66,11 @@ def rounding_text(item: Rounded, field: str) -> str:
     if not off.value:
         return f"Exactly {exact.text} {unit}: nothing was rounded."
     more = "more" if field == "low" else "less"
-    share = decimals(100 * off.value / exact.value, 2) if exact.value else "0"
+    share = float(off.value / exact.value)
     own = ", the usual one" if item.usual else ""
     return (
         f"The exact value is {_long(exact)}, rounded {_way(field)} to a step of "
-        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({share} %) {more}."
+        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({percent(share, 2 if share < 1 else 0)}) {more}."
     )
 
 
