@@ -67,10 +67,11 @@ def rounding_text(item: Rounded, field: str) -> str:
         return f"Exactly {exact.text} {unit}: nothing was rounded."
     more = "more" if field == "low" else "less"
     share = float(off.value / exact.value)
+    told = percent(share, 2 if share < 1 else 0)
     own = ", the usual one" if item.usual else ""
     return (
         f"The exact value is {_long(exact)}, rounded {_way(field)} to a step of "
-        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({percent(share, 2 if share < 1 else 0)}) {more}."
+        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({told}) {more}."
     )
 
 
