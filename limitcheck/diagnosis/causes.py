@@ -21,7 +21,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import pressure
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Profile
-from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, percent, show
 from ..units.printing import as_read, short
 
 Fit = Literal["fits", "near", "does not fit"]
@@ -80,9 +80,9 @@ def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
         yield from _blockages(faults, normal, value)
     else:
         lost = (
-            f"{1 - value / normal.low:.0%} of the flow or more"
+            f"{percent(1 - value / normal.low)} of the flow or more"
             if normal.gradient
-            else f"about {1 - value / normal.central:.0%} of the flow"
+            else f"about {percent(1 - value / normal.central)} of the flow"
         )
         yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
     yield from _flow(profile, normal, value)
@@ -156,7 +156,7 @@ def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
             share = run.share(tube.place if tube else column_index(profile))
             closed = 1 - (share / (share + rise)) ** (0.5 if tube else 1)
             what = tube.name if tube else "bed"
-            text = f"{least} {closed:.0%} of the cross-section of the {what} is closed"
+            text = f"{least} {percent(closed)} of the cross-section of the {what} is closed"
         except CannotPredict:
             text = f"{f'a tube {where}' if where else 'the bed'} is closed in part"
         yield _of_any_size(name, text, value, _ANY_RISE)

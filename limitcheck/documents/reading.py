@@ -10,7 +10,7 @@ from ..diagnosis.advice import confirmation
 from ..diagnosis.causes import Cause
 from ..diagnosis.reading import Reading
 from ..profile.load import ProfileFile
-from ..units import show
+from ..units import percent, show
 from ..units.printing import as_read
 from .blocks import Bullets, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
@@ -43,7 +43,7 @@ def _verdict(reading: Reading, about: str) -> str:
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({normal.basis})"
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
-    off = f"{as_read(abs(reading.off_by), unit)} {unit} ({abs(reading.off_share):.0%})"
+    off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
     return f"is {off} {reading.position} for {about}: {band}."
 
 
