@@ -55,7 +55,7 @@ _HOMES = {
     "profile.load": ("ProfileFile",),
     "profile.model": ("Profile",),
     "profile.text": ("UnreadableProfile",),
-    "diagnosis.drops": ("ReadingError",),
+    "diagnosis.measurements": ("ReadingError",),
     "history.layout": ("Options",),
     "history.lines": ("LogError",),
     "history.log": ("Choice",),

@@ -16,7 +16,7 @@ from ..physics.system import Change
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Column, Profile
 from ..units import Pressure, show
-from .measurements import AGAIN, THIRD, Excess, Measurements, PlannedStep
+from .measurements import Excess, Measurements, PlannedStep
 from .openings import EVERYTHING, opening_named, place_name
 from .remedies import FIRST, must_not_be_reversed, remedies
 from .weighing import SURE, Weights
@@ -63,11 +63,12 @@ class Isolation:
     verdict: Verdict
     message: str
     named: tuple[Excess, ...]
-    repeat: tuple[str, ...]
+    repeat: tuple[PlannedStep, ...]
     further: tuple[PlannedStep, ...]
     advice: tuple[Advice, ...]
     cured: tuple[PlannedStep, ...]
     reversed_column: str | None
+    not_reversed: str | None  # why nobody may be told to reverse the column
     no_normal: str | None  # why there is no normal pressure to compare with
     doubt: str | None  # why the normal drops themselves are doubtful
 
@@ -77,7 +78,7 @@ class _Answer:
     verdict: Verdict
     message: str
     named: tuple[Excess, ...] = ()
-    repeat: tuple[str, ...] = ()
+    repeat: tuple[PlannedStep, ...] = ()
 
 
 def isolate(
@@ -101,7 +102,7 @@ def isolate(
         unit=work.unit,
         resolution=work.resolution,
         first=_first(work),
-        plan=tuple(work.planned(step) for step in work.steps.values()),
+        plan=work.plan(),
         excesses=excesses,
         verdict=answer.verdict,
         message=answer.message,
@@ -111,6 +112,7 @@ def isolate(
         advice=_advice(work, answer.named),
         cured=_cured(work, answer.named),
         reversed_column=_reversed(work),
+        not_reversed=must_not_be_reversed(_column(profile)),
         no_normal=work.no_normal,
         doubt=work.doubt(),
     )
@@ -118,7 +120,7 @@ def isolate(
 
 def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
     if (wrong := work.impossible()) is not None:
-        again = tuple(filter(None, (_again(work, step) for step in wrong[1])))
+        again = tuple(filter(None, map(work.again, wrong[1])))
         return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
     if not excesses:
         missing = (
@@ -162,21 +164,15 @@ def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
             "no restriction, leak or other flow makes these readings together. Read every step "
             "again, with flow, mobile phase and temperature of the method; does the display stand "
             "still?",
-            repeat=tuple(filter(None, (_again(work, name) for name in work.readings))),
+            repeat=tuple(filter(None, map(work.again, work.readings))),
         )
-    again = _again(work, step)
-    told = f"read it again, and give it as {again}" if again else "it does not stand still"
+    again = work.again(step)
+    told = f"read it again, and give it as {again.name}" if again else "it does not stand still"
     return _Answer(
         "contradiction",
         f"{step}, {read}, does not go with the other readings: {told}.",
         repeat=(again,) if again else (),
     )
-
-
-def _again(work: Measurements, step: str) -> str | None:
-    """The name of one more reading of a step; None after the third."""
-    times = len(work.repeated[step])
-    return {1: step + AGAIN, 2: step + THIRD}.get(times)
 
 
 def _even(weights: Weights) -> _Answer:
@@ -197,20 +193,16 @@ def _even(weights: Weights) -> _Answer:
 
 
 def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) -> _Answer:
-    doubtful = [
-        (weights.misread[i], _again(work, e.before))
-        for i, e in enumerate(excesses)
-        if weights.misread[i] > _POSSIBLE
-    ]
-    share, again = max(doubtful, default=(0.0, None))
-    if again is not None and share > _POSSIBLE:
-        step = again.removesuffix(AGAIN).removesuffix(THIRD)
-        return _Answer(
-            "repeat",
-            f"not certain yet: an answer would rest on the one reading of {step}. Read it again, "
-            f"and give it as {again}.",
-            repeat=(again,),
-        )
+    doubtful = sorted(zip(weights.misread, [e.before for e in excesses], strict=True), reverse=True)
+    for share, step in doubtful:
+        again = work.again(step)
+        if share > _POSSIBLE and again is not None:
+            return _Answer(
+                "repeat",
+                f"not certain yet: an answer would rest on the one reading of {step}. Read it "
+                f"again, and give it as {again.name}.",
+                repeat=(again,),
+            )
     able = [e for e, w in zip(excesses, weights.restricted, strict=True) if w > _POSSIBLE]
     where = ", or ".join(", ".join(e.parts) for e in able)
     total, usual = work.readings[EVERYTHING], work.total()
@@ -220,7 +212,9 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
             "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, "
             "or another mobile phase (see: limitcheck reading).",
         )
-    if len(able) == 1:
+    if weights.even > _POSSIBLE:
+        where += " - or no restriction, but another flow, mobile phase or temperature"
+    elif len(able) == 1:
         return _Answer(
             "undecided",
             f"the readings point to {where}, but not surely enough to name it. Read every step "
@@ -229,7 +223,8 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
     return _Answer(
         "undecided",
         "the pressure is too high, but the readings can't tell apart: "
-        f"{where or 'several parts, a little each'}.",
+        f"{where or 'several parts, a little each'}. Check flow, mobile phase and temperature; "
+        "readings of every step on a good day help most.",
     )
 
 
@@ -307,13 +302,17 @@ def _cured(work: Measurements, named: Sequence[Excess]) -> tuple[PlannedStep, ..
     return tuple(work.planned(step) for step in work.steps.values() if step.name in names)
 
 
+def _column(profile: Profile) -> Column:
+    column = profile.flow_path[column_index(profile)]
+    assert isinstance(column, Column)
+    return column
+
+
 def _reversed(work: Measurements) -> str | None:
     """What the reading with the column reversed says."""
     if work.reversed is None:
         return None
-    column = work.profile.flow_path[column_index(work.profile)]
-    assert isinstance(column, Column)
-    forbidden = must_not_be_reversed(column)
+    forbidden = must_not_be_reversed(_column(work.profile))
     parts = work.steps.get("column-outlet", work.steps[EVERYTHING]).parts
     normal = work.normal_at("column-outlet", parts)
     if forbidden is not None:

@@ -89,7 +89,7 @@ class Measurements:
         self.resolution = float(Pressure.of(profile.instrument.step, self.unit))
         self.steps = {step.name: step for step in openings(profile)}
         self.reversed = readings.get(REVERSED)
-        self.as_read = dict(readings)
+        self._as_read = dict(readings)
         self._check(readings, normal)
         self.repeated = {
             name: tuple(
@@ -192,13 +192,29 @@ class Measurements:
         total = self.normal_at(EVERYTHING, self.steps[EVERYTHING].parts)
         return total[0] if total is not None else self.readings[EVERYTHING]
 
-    def planned(self, step: Opening) -> PlannedStep:
-        """The step with its normal pressure and its reading."""
+    def planned(self, step: Opening, ending: str = "") -> PlannedStep:
+        """The step with its normal pressure and its reading; `ending` where it is read again."""
         low = high = None
         if (band := self.normal_at(step.name, step.parts)) is not None:
             low, high = max(0.0, band[0] - band[1]), band[0] + band[1]
-        read = self.as_read.get(step.name)
-        return PlannedStep(step.name, step.action, self.names(step.parts), low, high, read)
+        name, action = step.name + ending, step.action
+        if ending:
+            action = f"again: {action}"
+        return PlannedStep(name, action, self.names(step.parts), low, high, self._as_read.get(name))
+
+    def plan(self) -> tuple[PlannedStep, ...]:
+        """Every step, and after it what was read of it once more."""
+        return tuple(
+            self.planned(step, ending)
+            for step in self.steps.values()
+            for ending in ("", AGAIN, THIRD)
+            if not ending or step.name + ending in self._as_read
+        )
+
+    def again(self, step: str) -> PlannedStep | None:
+        """One more reading of a step; None after the third."""
+        times = len(self.repeated[step])
+        return self.planned(self.steps[step], (AGAIN, THIRD)[times - 1]) if times < 3 else None
 
     def excesses(self) -> tuple[Excess, ...]:
         """One for each pair of neighbouring steps that were read, the last to the free outlet."""

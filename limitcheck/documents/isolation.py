@@ -70,6 +70,9 @@ def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
 
 def found_sections(isolation: Isolation) -> Iterator[Section]:
     """What to do about each part named, further steps, and the drops over the parts."""
+    if isolation.repeat:
+        table = _step_table("To read again", isolation.repeat, isolation.unit)
+        yield Section("Read again", (table,))
     for advice in isolation.advice:
         steps = Bullets(tuple(_act(act) for act in advice.steps), numbered=True)
         ready = [Text(f"Have ready: {'; '.join(advice.ready)}.")] if advice.ready else []

@@ -55,8 +55,12 @@ def _path(scale: str) -> list[dict[str, Any]]:
     ]
 
 
-def profile_of(scale: str, low: float = 0, high: float = 0) -> Profile:
-    """A profile of one hardware class; the expected band [bar] where given."""
+def profile_of(
+    scale: str, low: float = 0, high: float = 0, column: Mapping[str, Any] | None = None
+) -> Profile:
+    """A profile of one hardware class; the expected band [bar] and keys of the column if given."""
+    path = _path(scale)
+    path[6] |= {key: value for key, value in (column or {}).items() if value is not None}
     data: dict[str, Any] = {
         "format": 1,
         "method": {"id": "SIMULATED"},
@@ -69,7 +73,7 @@ def profile_of(scale: str, low: float = 0, high: float = 0) -> Profile:
             "solvent_b": "acetonitrile",
             "percent_b": 30,
         },
-        "flow_path": _path(scale),
+        "flow_path": path,
     }
     if high:
         data["expected"] = {"low": round(low, 1), "high": round(high, 1), "basis": "measured"}
@@ -193,8 +197,8 @@ def _followed(
             break
         asked += 1
         for again in result.repeat:
-            step = again.removesuffix(AGAIN).removesuffix(THIRD)
-            readings[again] = reader.read(parts[step])
+            step = again.name.removesuffix(AGAIN).removesuffix(THIRD)
+            readings[again.name] = reader.read(parts[step])
     return Outcome(part, size, said, first or said, misread, asked)
 
 
