@@ -136,11 +136,11 @@ def _not_a_number(text: str) -> CellError:
     if re.fullmatch(r"-\s*[0-9.,]+.*", text):
         return CellError(
             f"{quoted(text)} is below zero: a column under pressure does not show that",
-            "delete the row, or have the zero of the pressure sensor set, then log again",
+            "have the zero of the pressure sensor checked; write - where there is no reading",
         )
     return CellError(
         f"{quoted(text)} is not a pressure",
-        "write a number such as 286 or 286.5, or delete the row",
+        "write a number such as 286 or 286.5, or - where there is no reading",
     )
 
 
@@ -154,7 +154,7 @@ def within_reach(pascal: float, text: str) -> None:
     if pascal > _LARGEST_PASCAL:
         raise CellError(
             f'"{text}" is {short(pascal / 1e5, 3)} bar, more than any pump makes',
-            "correct or delete the row; is the unit right?",
+            "correct it, or write - where there is no reading; is the unit right?",
         )
 
 
