@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from .findings import Finding, Severity
 from .profile.model import Profile
-from .units import plain_or_rounded
+from .units import percent, plain_or_rounded
 
 DEFAULT, PROFILE, COMMAND_LINE = "default", "profile", "command line"
 """Where a setting may come from, besides a policy file, which is named by its path."""
@@ -209,7 +209,7 @@ def settings(policy: Policy, profile: Profile | None = None) -> Iterator[Setting
         yield _setting(policy, f"acceptances.{name}", *map(_plain, rules))
     margins = policy.margins if profile is None else margins_for(profile, policy)
     for name in MARGIN_NAMES:
-        value, default = (_percent(getattr(each, name)) for each in (margins, Margins()))
+        value, default = (percent(getattr(each, name)) for each in (margins, Margins()))
         setting = _setting(policy, f"margins.{name}", value, default)
         own = margins.source_of(name) == PROFILE
         yield setting._replace(origin=PROFILE) if own else setting
@@ -253,11 +253,7 @@ def _adjustment(name: str, limit: Fraction | str | None) -> str:
     if not isinstance(limit, Fraction):
         return limit or "nothing"
     bare = name == "ph" or name.endswith(("_kelvin", "_percent", "_minutes"))
-    return plain_or_rounded(limit) if bare else _percent(limit)
-
-
-def _percent(share: Fraction) -> str:
-    return f"{plain_or_rounded(share * 100)} %"
+    return plain_or_rounded(limit) if bare else percent(limit)
 
 
 def margins_for(profile: Profile, policy: Policy) -> Margins:

@@ -137,6 +137,15 @@ def test_nothing_to_type_rests_on_a_number_that_may_be_a_slip(value: str) -> Non
     assert answer("4000 kPa").doubted
 
 
+def test_the_digits_of_a_converted_number_are_not_read_in_other_units() -> None:
+    """7 bar is 90 psi rounded up: nobody typed a 7 that could be megapascal."""
+    (finding,) = answer("90 psi", "low").findings
+    assert finding.check == "low-cutoff-margin-wide"
+    assert "may have been meant" not in finding.message
+    assert finding.confidence == "certain"
+    assert "may have been meant" in answer("7", "low").findings[0].message
+
+
 def test_what_was_read_is_said() -> None:
     for value, note in (
         ("280", "280 is read as 280 bar, in the instrument's unit."),

@@ -95,7 +95,9 @@ def ask(
     asked = profile
     if getattr(profile.cutoffs, field) != entered:
         asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
-    judged = check_profile(asked, policy, today, asked=path if only else None)
+    judged = check_profile(
+        asked, policy, today, asked=path if only else None, converted=path if converted else None
+    )
     examined = without_slips(judged, path) if converted else judged
     advised = recommend(examined)
     mine = tuple(f for f in advised.findings if path in (f.path, *f.doubts) or _is_about(f, path))

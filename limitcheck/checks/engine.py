@@ -44,12 +44,14 @@ def check_profile(
     checks: Sequence[Check] = CHECKS,
     shared: Mapping[int, tuple[SharedPart, ...]] | None = None,
     asked: KeyPath | None = None,
+    converted: KeyPath | None = None,
 ) -> Examined:
     """Every finding of a profile, graded and with acceptances; no places are looked up.
 
-    Where only the number at `asked` is in question, the others are taken as they are.
+    Where only the number at `asked` is in question, the others are taken as they are; that at
+    `converted` was typed in another unit.
     """
-    return _examine(Subject(profile, policy, today, shared or {}, asked), checks)
+    return _examine(Subject(profile, policy, today, shared or {}, asked, converted), checks)
 
 
 def check_again(examined: Examined, profile: Profile) -> Examined:

@@ -7,10 +7,9 @@ from fractions import Fraction
 from math import isinf
 
 from ..findings import Confidence, Finding, Related, Severity, path_text
-from ..limits import percent
 from ..physics.predict import Prediction, left_out_allowance
 from ..profile.hardware import RatedPart
-from ..units import Pressure
+from ..units import Pressure, percent
 from ..units.printing import as_read
 from .identity import above, below, by_part, changed
 from .subject import ADD_BAND, Skip, Subject, gap, typed
@@ -233,4 +232,4 @@ def _margin(high: Pressure, expected: Pressure) -> Fraction:
 
 def share_text(share: Fraction) -> str:
     """A share in per cent, with three digits where it is small."""
-    return f"{float(share * 100):.0f} %" if share >= 1 else f"{float(share * 100):.3g} %"
+    return percent(float(share), 0 if share >= 1 else 3)

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..limits import percent
 from ..physics.predict import Prediction, left_out_allowance
-from ..units import Pressure
+from ..units import Pressure, percent
 from .high_cutoff import HIGH, interval, share_text
 from .identity import above, below, changed
 from .subject import ADD_BAND, Skip, Subject, typed

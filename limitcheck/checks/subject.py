@@ -56,6 +56,8 @@ class Subject:
     shared: Mapping[int, tuple[SharedPart, ...]] = field(default_factory=dict)
     asked: KeyPath | None = None
     """The one number in question, where the others are taken as they are."""
+    converted: KeyPath | None = None
+    """A number that was typed in another unit: its digits are not read in yet others."""
 
     def corrected(self, profile: Profile) -> Subject:
         """The same for the profile with other numbers; what they don't change is not redone."""

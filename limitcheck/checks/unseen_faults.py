@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import RatedPart
+from ..units import percent
 from ..units.printing import as_read
 from .identity import above, below, by_part
 from .subject import ADD_GEOMETRY, Skip, Subject
@@ -104,8 +105,8 @@ def _leaks(subject: Subject) -> Iterator[Finding]:
         return
     yield Finding(
         Severity.NOTE,
-        f"The low cutoff {low} stops the pump only when a leak takes {float(1 - left):.0%} of the "
-        f"flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
+        f"The low cutoff {low} stops the pump only when a leak takes {percent(float(1 - left))} of "
+        f"the flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
         "unseen.",
         "Raise the low cutoff, or leave it where a leak sensor watches.",
         LOW,

@@ -94,7 +94,7 @@ def _in_other_units(subject: Subject, group: Group) -> Iterator[tuple[MeantNumbe
     """A number (of the band, its maximum) in each unit but its own and the one near it."""
     typed = subject.expected.high if group == EXPECTED else None
     number = typed or (subject.high if group == HIGH else subject.low)
-    if number is None:
+    if number is None or group == subject.converted:
         return
     for unit in TRADE_UNITS:
         if unit not in (number.unit, NEAR_UNIT.get(number.unit)):

@@ -11,7 +11,7 @@ from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY, Trend
 from ..history.phase import PhaseBaseline
 from ..profile.load import ProfileFile
-from ..units import PRESSURE_UNITS
+from ..units import PRESSURE_UNITS, percent
 from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
@@ -118,9 +118,9 @@ def _facts(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:
     if phase.interval is not None:
         interval = phase.interval
         yield (
-            f"at least {100 * baseline.coverage:g}% of all readings lie between "
+            f"at least {percent(baseline.coverage, 6)} of all readings lie between "
             f"{_shown(interval.low, baseline)} and {_shown(interval.high, baseline)} {unit} "
-            f"(confidence {100 * baseline.confidence:g}%): {interval.why}"
+            f"(confidence {percent(baseline.confidence, 6)}): {interval.why}"
         )
     yield (
         f"median {_shown(phase.median, baseline)}, standard deviation "

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any, NamedTuple
 
-from ..units import exact
+from ..units import exact, percent
 from ..units.conversion import Amount, Conversion, Rounded
 from ..units.numbers import decimals, decimals_for
 from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Text, ToType
@@ -44,7 +44,7 @@ def conversion_document(
         summary = (*summary, Text(found.note))
     reckoned = tuple(
         f"{cut.rule} would give {cut.gives}: "
-        f"{abs(cut.off):.2f} % too {'high' if cut.off > 0 else 'low'}."
+        f"{percent(abs(cut.off) / 100, 3)} too {'high' if cut.off > 0 else 'low'}."
         for cut in found.short_cuts
     )
     sections = (Section("Not with a round factor", (Bullets(reckoned),)),) if reckoned else ()
@@ -66,11 +66,12 @@ def rounding_text(item: Rounded, field: str) -> str:
     if not off.value:
         return f"Exactly {exact.text} {unit}: nothing was rounded."
     more = "more" if field == "low" else "less"
-    share = decimals(100 * off.value / exact.value, 2) if exact.value else "0"
+    share = float(off.value / exact.value)
+    told = percent(share, 2 if share < 1 else 0)
     own = ", the usual one" if item.usual else ""
     return (
         f"The exact value is {_long(exact)}, rounded {_way(field)} to a step of "
-        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({share} %) {more}."
+        f"{exact_text(item.step)} {unit}{own}: {_long(off)} ({told}) {more}."
     )
 
 

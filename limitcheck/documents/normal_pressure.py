@@ -8,7 +8,7 @@ from typing import Any
 from ..physics.ratio import RatioInterval
 from ..transfer.reach import MODEL, NormalRuns, shown
 from ..transfer.record import Transfer
-from ..units import Pressure
+from ..units import Pressure, percent
 from ..units.printing import short
 from .blocks import Bullets, Section, Table, Text
 from .data import predicted_data, pressure_data
@@ -64,7 +64,7 @@ def rests_on(normal: NormalRuns) -> Iterator[str]:
         for why, below, above in normal.scaled.ratio.rests_on:
             if max(below, above) < _NOTHING:
                 continue
-            yield f"{why}: {100 * below:.2g} % below, {100 * above:.2g} % above"
+            yield f"{why}: {percent(below, 2)} below, {percent(above, 2)} above"
         yield from normal.scaled.ratio.predicted_as
 
 

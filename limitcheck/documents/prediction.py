@@ -16,7 +16,7 @@ from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import COMMON_UNITS, Pressure, Quantity
+from ..units import COMMON_UNITS, Pressure, Quantity, percent
 from ..units.printing import as_read, digits, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
@@ -79,7 +79,7 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
         (
             share.name,
             *(as_read(p, unit) for p in (share.low, share.central, share.high)),
-            f"{100 * share.central / prediction.central:.0f} %",
+            percent(share.central / prediction.central),
         )
         for share in prediction.budget
     )

@@ -8,9 +8,9 @@ from typing import Any
 
 from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.proposed import NAMES, Name, Proposed
-from ..limits import Bound, percent
+from ..limits import Bound
 from ..profile.hardware import under_pressure
-from ..units import Pressure, plain_or_rounded, show, show_all
+from ..units import Pressure, percent, plain_or_rounded, show, show_all
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type

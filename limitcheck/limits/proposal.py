@@ -10,14 +10,13 @@ checks.
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 from typing import NamedTuple
 
 from ..findings import KeyPath
 from ..policy import Margins
 from ..profile.hardware import RatedPart, column_index, under_pressure, weakest
 from ..profile.model import Expected, Profile
-from ..units import Pressure, plain, plain_or_rounded, round_down, round_up
+from ..units import Pressure, percent, plain, round_down, round_up
 
 
 class Bound(NamedTuple):
@@ -154,9 +153,3 @@ def _inverted(expected: Expected) -> str:
 
 def _cut(cut: bool) -> str:
     return ", more would be wide" if cut else ""
-
-
-@lru_cache(maxsize=64)
-def percent(share: Fraction) -> str:
-    """A share as text, "25 %"."""
-    return f"{plain_or_rounded(share * 100)} %"

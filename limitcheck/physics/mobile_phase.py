@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ..units import percent
 from .constants import SOLVENTS
 from .liquid import CannotPredict, Liquid, mixed
 
@@ -47,7 +48,7 @@ def predicted_as(solvent: str | None) -> str | None:
     organic, fraction, _ = _read(solvent, "")
     if fraction in (0.0, 1.0):
         return organic if fraction else "water"
-    return f"{organic} {100 * fraction:.4g} %, water {100 * (1 - fraction):.4g} %"
+    return f"{organic} {percent(fraction, 4)}, water {percent(1 - fraction, 4)}"
 
 
 @lru_cache(maxsize=1024)

@@ -16,6 +16,7 @@ from math import expm1, hypot, inf
 from typing import NamedTuple
 
 from ..profile.model import Profile, Tube
+from ..units import percent
 from .constants import MIXTURES, SOLVENTS
 from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, tube_flows
 from .liquid import CannotPredict, viscosity_ratio_error
@@ -243,7 +244,7 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
     if state.liquid.solutes:
         yield (
             "what is dissolved in it widens the error of its viscosity by "
-            f"{100 * state.liquid.dissolved:.2g} % either way"
+            f"{percent(state.liquid.dissolved, 2)} either way"
         )
     yield from _flows(ready, state)
     yield from _extrapolations(ready, state)
@@ -256,7 +257,7 @@ def _flows(ready: System, state: State) -> Iterator[str]:
     if eased > _WORTH_SAYING:
         yield (
             "columns: heat of friction and compression may lower the pressure by up to "
-            f"{-expm1(-eased):.0%}, most of it where the walls let no heat through"
+            f"{percent(-expm1(-eased))}, most of it where the walls let no heat through"
         )
     for name, flow in tube_flows(ready.path.segments, state):
         number = f"{name}: Reynolds number {flow.reynolds:.0f}"
@@ -265,7 +266,7 @@ def _flows(ready: System, state: State) -> Iterator[str]:
         elif flow.regime == "in transition":
             yield f"{number}, between laminar and turbulent: the interval reaches from one to both"
         elif flow.above > _WORTH_SAYING:
-            yield f"{number}: where it is coiled, up to {expm1(flow.above):.0%} more"
+            yield f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
 
 
 def _extrapolations(ready: System, state: State) -> Iterator[str]:

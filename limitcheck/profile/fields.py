@@ -102,7 +102,7 @@ class InstrumentContext(NamedTuple):
             unit = find_unit(instrument["pressure_unit"], Pressure)
         except (KeyError, TypeError, AttributeError, UnitError):
             unit = "bar"
-        return cls(unit, instrument)
+        return cls(unit if unit in TRADE_UNITS else "bar", instrument)
 
     @property
     def step(self) -> Fraction | None:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
 from ..profile.model import Column, Profile, Tube
-from ..units import Flow, Length, Temperature, Volume, show
+from ..units import Flow, Length, Temperature, Volume, percent, show
 from .ruling import EQUAL, OWN, Field, Pair, Ruling
 
 CHAPTER = "Ph. Eur. 2.2.46, USP <621>, JP 2.00"
@@ -260,8 +260,3 @@ def volume_of(part: Tube | Column) -> float | None:
 
 def _microlitres(volume: float) -> str:
     return f"{volume * 1e9:.3g} uL"
-
-
-def percent(share: Fraction) -> str:
-    """A share in percent: 1/2 is "50 %"."""
-    return f"{float(share * HUNDRED):g} %"

@@ -12,7 +12,7 @@ from ..checks.engine import check_profile
 from ..checks.low_cutoff import low_cutoff_off
 from ..policy import DEFAULT_POLICY
 from ..profile.model import Instrument
-from ..units import Pressure, round_safely, show
+from ..units import Pressure, percent, round_safely, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .display import FACTORS
 from .normal_pressure import copied
@@ -86,8 +86,8 @@ def _judged(
     rounded = "down" if got < sent else "up"
     if got == safe_number(name, sent, instrument):
         return "rounded the safe way", f"{means}, rounded {rounded} to {got}"
-    off = float(got.value / sent.value - 1) * 100
-    apart = f"{abs(off):.3g} % {'above' if off > 0 else 'below'}"
+    off = float(got.value / sent.value - 1)
+    apart = f"{percent(abs(off), 3)} {'above' if off > 0 else 'below'}"
     if reckoned := by_rule_of_thumb(got, sent, step):
         rule = f"{got} is {sent} by the rule {reckoned.rule}"
         return "by rule of thumb", f"{rule}; exactly, {means}: {apart}"

@@ -11,17 +11,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..units import plain_or_rounded
-from .adjustment import (
-    CHAPTER,
-    SUITABILITY,
-    allowed,
-    column_sizes,
-    columns,
-    monoliths,
-    percent,
-    source_of,
-)
+from ..units import percent, plain_or_rounded
+from .adjustment import CHAPTER, SUITABILITY, allowed, column_sizes, columns, monoliths, source_of
 from .ruling import EQUAL, Field, Pair, Ruling, for_information, information, must_be_same
 
 SIZE_GIVES = "give length, bore and particle_size of one column on both sides"

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
-from ..units import plain_or_rounded
-from .adjustment import HUNDRED, allowed, percent, source_of
+from ..units import percent, plain_or_rounded
+from .adjustment import HUNDRED, allowed, source_of
 from .ruling import Field, Ruling, level
 from .solvent import EXCHANGED, as_sent, exchanged
 

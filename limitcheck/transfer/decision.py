@@ -16,7 +16,7 @@ from ..checks.required import NOT_DECIDED
 from ..findings import Finding, Severity
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.load import ProfileFile
-from .adjustment import percent
+from ..units import percent
 from .ruling import Ruling
 
 Decision: TypeAlias = Literal["accept", "do not accept", "cannot decide"]

@@ -13,8 +13,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ..policy import AdjustmentLimits
-from ..units import Flow, Volume, plain_or_rounded
-from .adjustment import CHAPTER, SUITABILITY, percent, source_of, time_scale_of
+from ..units import Flow, Volume, percent, plain_or_rounded
+from .adjustment import CHAPTER, SUITABILITY, source_of, time_scale_of
 from .composition import within
 from .ruling import NOT_GIVEN, Field, Pair, Ruling, Word
 from .solvent import TO_BE_SHOWN, as_sent

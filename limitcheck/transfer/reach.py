@@ -18,7 +18,7 @@ from typing import Literal, NamedTuple
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import column_index, under_pressure, weakest
 from ..profile.model import Profile, Tube
-from ..units import Pressure, show
+from ..units import Pressure, percent, show
 from .normal_pressure import ScaledBand, both_units, measured_here, scaled_band
 from .ruling import Field, Ruling, Word
 
@@ -174,7 +174,7 @@ def shown(probability: float) -> str:
     """
     if probability < 0.01:
         return "under 1 %"
-    return "over 99 %" if probability > 0.99 else f"{100 * probability:.0f} %"
+    return "over 99 %" if probability > 0.99 else percent(probability)
 
 
 def probabilities(

@@ -10,8 +10,8 @@ from fractions import Fraction
 from ..physics.solvent_text import pure_solvent
 from ..policy import AdjustmentLimits
 from ..profile.model import Conditions
-from ..units import plain_or_rounded
-from .adjustment import CHAPTER, HUNDRED, allowed, percent, source_of
+from ..units import percent, plain_or_rounded
+from .adjustment import CHAPTER, HUNDRED, allowed, source_of
 from .ruling import EQUAL, Field, Pair, Ruling, for_information
 
 EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"

@@ -13,6 +13,7 @@ from .numbers import plain_or_rounded as plain_or_rounded
 from .numbers import round_down as round_down
 from .numbers import round_safely as round_safely
 from .numbers import round_up as round_up
+from .printing import percent as percent
 from .printing import show as show
 from .printing import show_all as show_all
 from .quantities import QUANTITIES as QUANTITIES

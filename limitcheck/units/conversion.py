@@ -95,6 +95,8 @@ def rounded(exact: Amount, field: str, step: Fraction | None = None) -> Rounded:
     if step <= 0:
         raise UnitError("the step is not above zero", "write --step 1, say")
     value = round_safely(exact.value, step, field)
+    if field != "low" and not exact.value:
+        raise UnitError("a high cutoff of 0 stops nothing", "give the pressure to stop at")
     if field != "low" and not value:
         raise UnitError(
             f"{exact.text} {exact.unit} is less than one step of {plain_or_rounded(step)} "

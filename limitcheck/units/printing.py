@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
-from .numbers import decimals, decimals_for
+from .numbers import decimals, decimals_for, plain_or_rounded
 from .quantities import Pressure, Quantity
 from .tables import COMMON_UNITS, PRESSURE_UNITS
 
 _DECIMALS = {"psi": 0, "kPa": 0, "bar": 1, "kgf/cm2": 1, "MPa": 2}
 """As many as instruments show (common practice, no source)."""
 _FEWEST_DIGITS, _DIGITS = 2, 6
+_MOST_PLACES = 4
 
 
 def show(
@@ -102,3 +104,24 @@ def short(value: float, significant: int = 6) -> str:
     """
     text = digits(value, significant)
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@lru_cache(maxsize=256, typed=True)
+def percent(share: Fraction | float, significant: int = 0) -> str:
+    """A share as text, in the one form of every output: all of an exact one, a float in whole
+    percent or to so many significant digits.
+
+    A part is never printed as none or as all of it.
+
+    >>> percent(Fraction(1, 8)), percent(0.883), percent(0.9996), percent(0.05312, 2)
+    ('12.5 %', '88 %', '99.96 %', '5.3 %')
+    """
+    if isinstance(share, Fraction):
+        return f"{plain_or_rounded(share * 100)} %"
+    number = 100 * share
+    if significant:
+        return f"{short(number, significant)} %"
+    places = 0
+    while places < _MOST_PLACES and number not in (0, 100) and round(number, places) in (0, 100):
+        places += 1
+    return f"{number:.{places}f} %"

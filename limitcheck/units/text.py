@@ -98,15 +98,21 @@ def split_quantity(text: str, kind: type[Kind], unit: str = "") -> tuple[str, st
         raise UnitError(
             f'"{bare}" has no unit', f'write the {kind.KIND} with its unit, as in "{kind.EXAMPLE}"'
         )
+    if spelling not in kind.UNITS:
+        _refuse_odd(bare, spelling, kind)
+    if number.startswith("-") and kind.KIND != "temperature":
+        raise UnitError(f'"{bare}" is negative', f"a {kind.KIND} here is zero or more")
+    return number, spelling
+
+
+def _refuse_odd(bare: str, spelling: str, kind: type[Kind]) -> None:
+    """Raise UnitError where what follows a number is no unit, but more of a number."""
     if _POWER.match(spelling):
         raise UnitError(f'"{cut(bare, 40)}" has a power of ten', 'write it as in "1e5 Pa"')
     if spelling[0] in ",.;:'":
         raise _not_a_number(bare, kind)
     if _SECOND_NUMBER.match(spelling) or re.search(r"\s[+-]?[0-9]", spelling):
         raise UnitError(f'"{cut(bare, 40)}" is more than one number', "write the one that is meant")
-    if number.startswith("-") and kind.KIND != "temperature":
-        raise UnitError(f'"{bare}" is negative', f"a {kind.KIND} here is zero or more")
-    return number, spelling
 
 
 def _separated(text: str, kind: type[Kind]) -> tuple[str, str | None]:

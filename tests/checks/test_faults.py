@@ -49,7 +49,7 @@ def test_only_faults_that_pass_the_rating_are_named() -> None:
 def test_leak_seen_late_is_a_note() -> None:
     (found,) = unseen(STRONG, "{high = 150, low = 10}")
     assert found.severity is Severity.NOTE
-    assert "88% of the flow" in found.message
+    assert "88 % of the flow" in found.message
     assert unseen(STRONG, "{high = 150, low = 40}") == []
     assert unseen(STRONG, "{high = 150, low = 2}") == []  # low-cutoff-margin-wide says it
     assert unseen(STRONG, "{high = 150}") == []  # low-cutoff-off says it

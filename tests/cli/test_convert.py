@@ -85,7 +85,7 @@ def test_what_is_refused_says_what_to_write(
     ("arguments", "line", "words"),
     [
         (["5800 psi", "--to", "bar", "--as", "high"], "high = 399 (bar)", "0.895923 bar (0.22 %)"),
-        (["5800 psi", "--to", "bar", "--as", "low"], "low = 400 (bar)", "0.104077 bar (0.03 %)"),
+        (["5800 psi", "--to", "bar", "--as", "low"], "low = 400 (bar)", "0.104077 bar (0.026 %)"),
         (["400 bar", "--to", "psi", "--as", "high", "--step", "100"], "high = 5800 (psi)", "less"),
         (["27,6 MPa", "--to", "bar", "--as", "low", "--step", "0,5"], "low = 276 (bar)", "nothing"),
         (["500 torr", "--to", "mbar", "--as", "high", "--step", "1"], "high = 666 (mbar)", "less"),
@@ -141,6 +141,7 @@ def test_a_rounded_cutoff_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     "arguments",
     [
         ["0.3 bar", "--to", "MPa", "--as", "high"],
+        ["0 bar", "--to", "psi", "--as", "high"],
         ["5800 psi", "--to", "torr", "--as", "high"],
         ["5800 psi", "--to", "bar", "--as", "high", "--step", "0"],
         ["5800 psi", "--to", "bar", "--as", "high", "--step", "1 psi"],

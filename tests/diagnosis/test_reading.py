@@ -85,7 +85,7 @@ def test_a_blockage_is_sized() -> None:
     doubled = 158.5 * (1 + share)
     reading = take(f"{doubled:.1f} bar")
     cause = next(c for c in reading.causes if c.name == "bed-blocked")
-    assert "about 50% of the cross-section of the bed" in cause.description
+    assert "about 50 % of the cross-section of the bed" in cause.description
     frit = next(c for c in reading.causes if c.name == "inlet-frit-blocked")
     assert f"about {float(f'{doubled - 158.5:.2g}'):g} bar" in frit.description
 
@@ -107,7 +107,7 @@ def test_the_cheapest_test_comes_first_among_causes_alike() -> None:
 def test_a_leak_is_sized() -> None:
     reading = take("110 bar")
     leak = next(c for c in reading.causes if c.name == "leak")
-    assert "about 31% of the flow" in leak.description
+    assert "about 31 % of the flow" in leak.description
 
 
 def test_another_flow_and_composition_are_worked_out() -> None:

@@ -34,7 +34,7 @@ def printed(text: str, of: str = WITH_GEOMETRY) -> str:
 def test_above_normal() -> None:
     told = printed("286 bar")
     assert told.startswith(
-        "286 bar is 114 bar (66%) above normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar"
+        "286 bar is 114 bar (66 %) above normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar"
     )
     assert "pressure alone can't tell these causes apart" in told
     assert CAUTIONS["eye-protection"] in told

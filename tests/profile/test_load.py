@@ -100,6 +100,16 @@ def errors(text: str) -> tuple[Finding, ...]:
     return caught.value.findings
 
 
+@pytest.mark.parametrize(
+    "rating",
+    ["6 N/mm2", "6,0 MPa", "6e1 bar", "60 barg", "60\u00a0bar", "\uff16\uff10 bar", "6.000 MPa"],
+)
+def test_a_rating_is_read_as_on_the_command_line(rating: str) -> None:
+    """But for a point, which is a decimal point as everywhere in TOML."""
+    profile = loaded(WHOLE.replace('rating = "60 bar"', f'rating = "{rating}"', 1))
+    assert Pressure.parse("60 bar") in [part.rating for part in profile.flow_path]
+
+
 def test_everything_in_the_format_is_read_exactly() -> None:
     profile = loaded(WHOLE)
     assert profile.instrument.pressure_unit == "bar"
@@ -128,6 +138,11 @@ def test_everything_in_the_format_is_read_exactly() -> None:
         ('rating = "60 bar"', 'rating = >>"60 mPa"', "millipascal", "MPa"),
         ('rating = "60 bar"', 'rating = >>"6,000 bar"', "comma", '"6000 bar" or "6 bar"'),
         ('rating = "60 bar"', 'rating = >>"60 psia"', "absolute", "gauge"),
+        ('rating = "60 bar"', 'rating = >>"6 mpa"', "neither", '"6 MPa"'),
+        ('rating = "60 bar"', 'rating = >>"50-60 bar"', "more than one", "that is meant"),
+        ('rating = "60 bar"', 'rating = >>"≈60 bar"', "no single number", '"60 bar"'),
+        ('rating = "60 bar"', 'rating = >>"60 atm"', "not a known unit", 'convert "60 atm" --to'),
+        ('pressure_unit = "BAR"', 'pressure_unit = >>"kgf/mm2"', "no instrument", "write one of"),
         ('rating = "60 bar"', "rating = >>2027-06-30", "a date or time", '"400 bar"'),
         ("high = 260.10", 'high = >>"3600 psi"', "shows bar", "248.2"),
         ("high = 260.10", 'high = >>"260"', "has no unit", "with its unit"),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show, show_all
+import limitcheck
+from limitcheck.units import PRESSURE_UNITS, TRADE_UNITS, Pressure, percent, show, show_all
 
 numbers = st.decimals(
     min_value=0, max_value=10**6, allow_nan=False, allow_infinity=False, places=4
@@ -69,3 +72,44 @@ def test_no_more_digits_than_tell_two_pressures_apart() -> None:
 def test_all_units_at_once() -> None:
     assert show_all(Pressure.parse("400 bar")) == "400 bar, 5802 psi, 40 MPa"
     assert show_all(Pressure.parse("400 bar"), skip="bar") == "5802 psi, 40 MPa"
+
+
+@pytest.mark.parametrize(
+    ("share", "significant", "shown"),
+    [
+        (Fraction(1, 4), 0, "25 %"),
+        (Fraction(1, 3), 0, "33.3333 %"),
+        (0.884, 0, "88 %"),
+        (1.5, 0, "150 %"),
+        (0.0, 0, "0 %"),
+        (1.0, 0, "100 %"),
+        (0.004, 0, "0.4 %"),
+        (0.9996, 0, "99.96 %"),
+        (1.0004, 0, "100.04 %"),
+        (0.12345, 3, "12.3 %"),
+        (0.25, 0, "25 %"),
+        (-0.25, 0, "-25 %"),
+        (1e-9, 0, "0.0000 %"),
+    ],
+)
+def test_a_share_has_one_form(share: Fraction | float, significant: int, shown: str) -> None:
+    """A space before the sign: SI Brochure, 9th ed., 5.4.7."""
+    assert percent(share, significant) == shown
+
+
+@given(st.floats(min_value=0.00001, max_value=0.99999))
+def test_a_part_is_never_printed_as_none_or_all(share: float) -> None:
+    assert 0 < float(percent(share).removesuffix(" %")) < 100
+
+
+def test_no_other_form_of_a_share_is_in_the_sources() -> None:
+    """As in a format of Python's own, or a sign right after the number."""
+    sources = Path(limitcheck.__file__).parent.rglob("*.py")
+    other = re.compile(r"\{[^{}\n]*:[^{}\n]*%\}(?!-)|\{[^{}\n]*\}%|[0-9]%[^(a-zA-Z]")
+    found = [
+        f"{path.name}: {line.strip()}"
+        for path in sources
+        for line in path.read_text("utf-8").splitlines()
+        if other.search(line) and not re.search("%[YH]|width: 100%", line)
+    ]
+    assert found == []

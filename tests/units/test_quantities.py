@@ -24,7 +24,7 @@ from limitcheck.units import (
     Volume,
     find_unit,
 )
-from limitcheck.units.conversion import convert, registry
+from limitcheck.units.conversion import convert, convert_exactly, registry
 from limitcheck.units.text import _CONVERTED
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "unit_factors.csv"
@@ -81,6 +81,41 @@ def pint_pascal(unit: str) -> Fraction:
     power = {"2": "**2", "3": "**3"}.get(unit[-1], unit[-1])
     spelled = unit if unit.endswith("H2O") else unit[:-1] + power
     return Fraction(registry().Quantity(Fraction(1), spelled).to("pascal").magnitude)
+
+
+SAME_SIZE = {
+    "bars": "bar",
+    "lbf/in2": "pound_force/inch**2",
+    "lb/in2": "pound_force/inch**2",
+    "lbs/in2": "pound_force/inch**2",
+    "N/mm2": "newton/millimeter**2",
+    "kg/cm2": "kilogram_force/centimeter**2",
+    "kp/cm2": "kilogram_force/centimeter**2",
+    "at": "technical_atmosphere",
+    "kg/mm2": "kilogram_force/millimeter**2",
+    "kp/mm2": "kilogram_force/millimeter**2",
+}
+"""Other spellings, by what they mean in pint; a kilopond (kp) is a kilogram-force, and kg and lb
+are the force in a pressure (common practice, no source)."""
+
+
+def test_every_other_spelling_is_of_the_same_size() -> None:
+    spellings = {s: unit for unit in PRESSURE_UNITS.values() for s in unit.spellings}
+    assert set(spellings) == set(SAME_SIZE)
+    for spelling, unit in spellings.items():
+        theirs = registry().Quantity(Fraction(1), SAME_SIZE[spelling]).to("pascal").magnitude
+        assert unit.factor == theirs
+
+
+@given(pressures, st.sampled_from([*PRESSURE_UNITS, "torr", "atm", "mbar"]))
+def test_converting_is_what_pint_does_and_comes_back(pressure: Pressure, into: str) -> None:
+    """In exact fractions, both ways."""
+    (there,) = convert_exactly(pressure.to(pressure.unit), pressure.unit, [into]).results
+    spelled = PINT_NAMES.get(pressure.unit, pressure.unit)
+    theirs = registry().Quantity(pressure.to(pressure.unit), spelled)
+    assert there.value == theirs.to(PINT_NAMES.get(into, into)).magnitude
+    (back,) = convert_exactly(there.value, into, [pressure.unit]).results
+    assert back.value == pressure.to(pressure.unit)
 
 
 def test_fifteen_psi_to_the_bar_is_3_42_percent_high() -> None:

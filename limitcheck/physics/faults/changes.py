@@ -8,6 +8,7 @@ from typing import Literal
 
 from ...profile.hardware import column_index
 from ...profile.model import Profile
+from ...units import percent
 from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
@@ -166,14 +167,14 @@ def _no_column(run: NormalRun) -> tuple[str, Ratios]:
 def _bed(run: NormalRun) -> tuple[str, Ratios]:
     place, _ = first_column(run.profile)
     blocked = scaled(run.system.path.segments, {place: 1.0 / (1.0 - CLOSED)})
-    return f"{100 * CLOSED:.0f} % of the bed's cross-section blocked", run.under(segments=blocked)
+    return f"{percent(CLOSED)} of the bed's cross-section blocked", run.under(segments=blocked)
 
 
 def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
     tube = run.narrowest(where)
     factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
     blocked = scaled(run.system.path.segments, {tube.place: factor})
-    text = f"{100 * CLOSED:.0f} % of the cross-section of {tube.name} closed"
+    text = f"{percent(CLOSED)} of the cross-section of {tube.name} closed"
     return text, run.under(segments=blocked)
 
 
@@ -190,15 +191,13 @@ FAULTS: Mapping[str, Fault] = {
     "shorter-column": partial(_other_size, dimension="column length", size="smaller"),
     "no-column": _no_column,
     "inlet-frit-blocked": lambda _: (
-        f"inlet frit adds {100 * FRIT_RISE:.0f} % to the pressure (time to change it)",
+        f"inlet frit adds {percent(FRIT_RISE)} to the pressure (time to change it)",
         _fixed(1.0 + FRIT_RISE),
     ),
     "bed-blocked": _bed,
     **{name: partial(_tube, where=where) for name, where in TUBES_BLOCKED.items()},
     "leak": partial(
-        _flow,
-        factor=1.0 - LEAK,
-        text=f"a leak before the column takes {100 * LEAK:.0f} % of the flow",
+        _flow, factor=1.0 - LEAK, text=f"a leak before the column takes {percent(LEAK)} of the flow"
     ),
     "air-in-pump-head": lambda _: (
         "air in one of two pump heads: about half the flow, unsteady",
