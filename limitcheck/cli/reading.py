@@ -62,8 +62,8 @@ def command(
     from ..checking import typed
     from ..checking.typed import parse_change
     from ..diagnosis.reading import read
-    from ..diagnosis.swings import checked_period
-    from ..diagnosis.telling import told
+    from ..diagnosis.swings import seconds
+    from ..diagnosis.telling import AFTER, CAME, Told, days_since, one_of
     from ..documents.reading import reading_data, reading_document
     from ..errors import Refused
     from ..physics.liquid import CannotPredict
@@ -74,14 +74,19 @@ def command(
     file, today = load(profile), date.today()
     unit = file.profile.instrument.pressure_unit
     value = typed.pressure(" ".join(pressure), unit, "reading")
-    answers = told(came, since, after, leak_seen, today=today)
+    told = Told(
+        one_of(came, CAME, "--came") if came is not None else None,
+        days_since(since, today, "--since") if since is not None else None,
+        one_of(after, AFTER, "--after") if after is not None else None,
+        leak_seen,
+    )
     seen = typed.pressure(swing, value.unit, "--swing") if swing is not None else None
-    seconds = checked_period(period)
-    if seconds is not None and seen is None:
+    if period is not None and seen is None:
         raise Refused("--period has no --swing", "give the swing too, as --swing 20")
+    seconds_seen = seconds(period, "--period") if period is not None else None
     change, _ = parse_change(at)
     try:
-        found = read(file.profile, value, change, told=answers, swing=seen, period=seconds)
+        found = read(file.profile, value, change, told=told, swing=seen, period=seconds_seen)
     except CannotPredict as error:
         raise Refused(
             f"{file.path}: the conditions of --at cannot be worked out: {error.message}",

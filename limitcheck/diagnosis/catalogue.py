@@ -65,12 +65,12 @@ class KnownCause:
 
 
 _OPEN = "flow off, zero pressure, then "
-_LABEL = Test(1, "read the label of the column: length, bore, particle size, serial number")
-_SETTING = Test(2, "read the flow setting; time the outlet into a measuring cylinder")
+_LABEL = Test(1, "read the column's label: length, bore, particles, serial number")
+_SETTING = Test(2, "read the flow setting; time the outlet into a cylinder")
 _BOTTLES = Test(1, "read the labels of the bottles; see where each line ends")
 _STEPS = Test(3, f"{_OPEN}step by step: limitcheck isolate")
 _UNIT = Test(1, "read the unit beside the number, and in the instrument's settings", FACTORS)
-_OVEN = Test(1, "read the oven's temperature, with a second thermometer if in doubt")
+_OVEN = Test(1, "read the oven's temperature; a second thermometer if in doubt")
 _ROOM = Test(1, "read a thermometer beside the instrument; look for draught and sun")
 _HEADS = Test(2, f"{_OPEN}open the purge valve and purge each head")
 _NEVER: tuple[Manner, ...] = ("suddenly", "at-start-up", "always")
@@ -195,7 +195,7 @@ KNOWN: dict[str, KnownCause] = {
         ("new batch", "new solvent", "maintenance"), None, source=PREDICTED,
     ),
     "new-batch": KnownCause(
-        "liquid", "a batch made up 3 % off", "often seen",
+        "liquid", "a batch made up 3 % off", "sometimes seen",
         Test(1, "read how the bottle was made up; go back to the batch before, if any is left"),
         _NEVER, ("new batch",), source=PREDICTED,
     ),
@@ -204,7 +204,7 @@ KNOWN: dict[str, KnownCause] = {
         ("new batch", "new solvent", "maintenance"), source=PREDICTED,
     ),
     "heater-off": KnownCause(
-        "temperature", "heater off", "often seen", _OVEN, ("slowly", "at-start-up"),
+        "temperature", "heater off", "sometimes seen", _OVEN, ("slowly", "at-start-up"),
         ("column change", "maintenance"), source=PREDICTED,
     ),
     "oven-too-hot": KnownCause(

@@ -21,7 +21,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
 from ..units.printing import as_read
-from .catalogue import DISPLAY_IN, KnownCause, known
+from .catalogue import DISPLAY_IN, Common, KnownCause, known
 from .mistaken_solvents import Ratios, mistaken_solvents
 from .sized import SIZED_BY_THE_READING, Sized, sized
 from .small_changes import small_changes
@@ -54,6 +54,12 @@ class Cause:
     any_size: bool = False
     alike: bool = False
     ratio: RatioInterval | None = None
+    extreme: bool = False  # seldom seen so large
+
+    @property
+    def common(self) -> Common:
+        """How often it is seen, at its size."""
+        return "seldom seen" if self.extreme else self.known.common
 
     @property
     def known(self) -> KnownCause:
@@ -113,7 +119,10 @@ def _of_band(
 
 def _sized_cause(found: Sized, value: float) -> Cause:
     likelihood = _SPREADS[found.spread]
-    return Cause(found.name, found.description, value, value, "fits", likelihood, 0.0, True)
+    return Cause(
+        found.name, found.description, value, value, "fits", likelihood, 0.0,
+        any_size=True, extreme=found.extreme,
+    )  # fmt: skip
 
 
 def _of_ratios(faults: Faults, normal: Normal, value: float) -> Iterator[Cause | NotComputed]:

@@ -14,9 +14,9 @@ from .causes import Cause
 from .telling import Spoken, Told, spoken
 
 _ALIKE = 3.0  # ratio of likelihoods
-_FIT = {"fits": 2, "near": 4, "does not fit": 20}
+_FIT = {"fits": 2, "near": 5, "does not fit": 30}
 _BEST = 0
-_COMMON: dict[Common, int] = {"often seen": 0, "sometimes seen": 1, "seldom seen": 2}
+_COMMON: dict[Common, int] = {"often seen": 0, "sometimes seen": 2, "seldom seen": 4}
 _FOR, _AGAINST = -2, 3
 
 
@@ -33,12 +33,13 @@ class Ranked:
         cause = self.cause
         fit = _BEST if cause.alike else _FIT[cause.fit]
         told = _FOR * len(self.spoken.for_it) + _AGAINST * len(self.spoken.against)
-        return fit + _COMMON[cause.known.common] + told
+        return fit + _COMMON[cause.common] + told
 
     @property
-    def order(self) -> tuple[int, int, float]:
-        """What sorts causes: points, then the cheapest test."""
-        return self.points, self.cause.known.test.effort, self.cause.distance
+    def order(self) -> tuple[int, int, int, float]:
+        """What sorts causes: points, then the more common, then the cheaper test."""
+        cause = self.cause
+        return self.points, _COMMON[cause.common], cause.known.test.effort, cause.distance
 
     @property
     def reasons(self) -> tuple[str, ...]:
@@ -46,7 +47,7 @@ class Ranked:
         cause = self.cause
         fit = "fits best" if cause.alike else "nearly fits" if cause.fit == "near" else cause.fit
         told = (*self.spoken.for_it, *(f"but {text}" for text in self.spoken.against))
-        return (fit, cause.known.common, *told)
+        return (fit, cause.common, *told)
 
 
 @dataclass(frozen=True, slots=True)

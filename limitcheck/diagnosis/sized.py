@@ -23,7 +23,7 @@ SIZED_BY_THE_READING = (  # in the table of faults; here their size is worked ou
     "tubing-after-injector-blocked",
     "leak",
 )
-_LARGE_LEAK = 0.5  # of the flow: it wets the bench at once (common practice, no source)
+_LARGE_LOSS = 0.6  # of the flow: more than a pump of two heads loses by one (assumed, no source)
 _OFFSET = 0.1  # of the normal pressure, a transducer's at most (common practice, no source)
 _COLDEST, _HOTTEST, _STEP = 278.15, 368.15, 5.0  # K, a column's (common practice, no source)
 _NO_SALT = frozenset({"acid", "tfa", "hcooh", "ammonia", "h3po4", "pH"})
@@ -31,11 +31,15 @@ _NO_SALT = frozenset({"acid", "tfa", "hcooh", "ammonia", "h3po4", "pH"})
 
 
 class Sized(NamedTuple):
-    """A cause with its size in words; `spread` is over which side it could have been."""
+    """A cause with its size in words; `spread` is over which side it could have been.
+
+    `extreme`: seldom seen so large.
+    """
 
     name: str
     description: str
     spread: Literal["rise", "fall", "either"]
+    extreme: bool = False
 
 
 def sized(faults: Faults, normal: Normal, value: float) -> Iterator[Sized]:
@@ -115,16 +119,17 @@ def _less_flow(normal: Normal, value: float) -> Iterator[Sized]:
     lost = 1 - value / start
     share = f"{percent(lost)} of the flow" + (" or more" if normal.gradient else "")
     about = "" if normal.gradient else "about "
-    leak = f"a leak before the column that takes {about}{share}"
-    yield Sized("leak", leak + (": so much runs out in plain sight" if lost > _LARGE_LEAK else ""),
-                "fall")  # fmt: skip
+    large = lost > _LARGE_LOSS
+    seen = ": so much runs out in plain sight" if large else ""
+    leak = f"a leak before the column that takes {about}{share}{seen}"
+    yield Sized("leak", leak, "fall", large)
     for name, what in (
         ("check-valve", "a check valve that does not close, or sticks"),
         ("worn-seal", "a worn piston seal"),
         ("bubbles", "bubbles from solvent that was not degassed"),
         ("supply-starved", "a blocked inlet filter or line: the pump is starved"),
     ):
-        yield Sized(name, f"{what}: {about}{share} is missing", "fall")
+        yield Sized(name, f"{what}: {about}{share} is missing", "fall", large)
 
 
 def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Sized]:

@@ -6,11 +6,12 @@ general is common practice, no source, and no verdict.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from ..profile.model import Profile, Pump
 from ..units import Pressure
 from ..units.printing import short
@@ -21,6 +22,7 @@ IN_GENERAL = (
 )
 _ALIKE = 0.2  # of a period: as near as a watch and a display tell (assumed, no source)
 _LONGEST = 3600.0  # s
+_SECONDS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) ?s?")
 
 Verdict = Literal["more than expected", "within expected", "unknown"]
 Speed = Literal["once a stroke", "once a cycle", "slower", "faster", "unknown"]
@@ -184,24 +186,19 @@ def checked_swing(seen: Pressure, reading: Pressure) -> Pressure:
     """The swing, as it can be beside the reading; raises Refused."""
     if seen.value < 0 or seen.value > 2 * reading.value:
         raise Refused(
-            f"--swing: {seen} beside {reading} would take the pressure below zero",
+            f"swing: {seen} beside {reading} would take the pressure below zero",
             "give the highest minus the lowest pressure of a minute, with its unit if it differs",
         )
     return seen
 
 
-def checked_period(text: str | None) -> float | None:
+def seconds(text: str, what: str) -> float:
     """The seconds in a text as "1.2" or "1.2 s" [s]; raises Refused."""
-    if text is None:
-        return None
-    number = text.strip().removesuffix("s").strip()
-    try:
-        period = float(number) if number.isascii() and "_" not in number else 0.0
-    except ValueError:
-        period = 0.0
+    found = _SECONDS.fullmatch(text.strip())
+    period = float(found[1]) if found is not None else 0.0
     if not 0 < period <= _LONGEST:
         raise Refused(
-            f'--period: "{text[:40]}" is no time between two highest pressures',
-            "write seconds as 1.2, above 0 and up to an hour",
+            f'{what}: "{cut(text)}" is no time from one highest pressure to the next',
+            "write seconds, as 1.2, above 0 and up to an hour",
         )
     return period

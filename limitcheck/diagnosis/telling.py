@@ -18,6 +18,7 @@ CAME: tuple[Manner, ...] = ("suddenly", "slowly", "at-start-up", "at-an-injectio
 AFTER: tuple[str, ...] = (*get_args(Event), "nothing")
 _SINCE = {"today": 0.0, "yesterday": 1.0, "always": float("inf")}
 _DAYS = {"minute": 1 / 1440, "hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0, "year": 365.0}
+_LENGTH = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(minute|hour|day|week|month|year)s?")
 _LONG = 7.0  # days
 _AS_IN = '"2 weeks", "3 hours", a date as 2026-11-12, or ' + ", ".join(_SINCE)
 Word = TypeVar("Word", bound=str)
@@ -37,50 +38,35 @@ class Told(NamedTuple):
         return self == Told()
 
 
-def told(
-    came: str | None = None,
-    since: str | None = None,
-    after: str | None = None,
-    leak_seen: bool | None = None,
-    *,
-    today: date,
-) -> Told:
-    """The answers as typed; raises Refused that names the option and what it takes."""
-    return Told(
-        None if came is None else _choice("--came", came, CAME),
-        None if since is None else _days(since, today),
-        None if after is None else _choice("--after", after, AFTER),
-        leak_seen,
-    )
-
-
-def _choice(option: str, text: str, choices: Iterable[Word]) -> Word:
+def one_of(text: str, choices: Iterable[Word], what: str) -> Word:
+    """The choice that was typed, blanks or hyphens between its words; raises Refused."""
+    listed = tuple(choices)
     plain = _plain(text)
-    for choice in choices:
+    for choice in listed:
         if plain == _plain(choice):
             return choice
-    listed = ", ".join(f'"{choice}"' if " " in choice else choice for choice in choices)
-    raise Refused(f'{option}: "{cut(text)}" is no answer', f"write one of {listed}")
+    named = ", ".join(f'"{choice}"' if " " in choice else choice for choice in listed)
+    raise Refused(f'{what}: "{cut(text)}" is no answer', f"write one of {named}")
 
 
 def _plain(text: str) -> str:
     return " ".join(re.split(r"[\s_-]+", text.strip().casefold()))
 
 
-def _days(text: str, today: date) -> float:
-    """Days from the text of `--since` until today [d]."""
+def days_since(text: str, today: date, what: str) -> float:
+    """Days from a length of time, a date or a word until today [d]; raises Refused."""
     plain = _plain(text)
     if plain in _SINCE:
         return _SINCE[plain]
-    if found := re.fullmatch(r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(minute|hour|day|week|month|year)s?",
-                             plain):  # fmt: skip
+    found = _LENGTH.fullmatch(plain)
+    if found is not None:
         return float(found[1]) * _DAYS[found[2]]
     try:
         day = date.fromisoformat(text.strip())
     except ValueError:
-        raise Refused(f'--since: "{cut(text)}" is no time', f"write {_AS_IN}") from None
+        raise Refused(f'{what}: "{cut(text)}" is no time', f"write {_AS_IN}") from None
     if day > today:
-        raise Refused(f"--since: {day} is after today, {today}", "write the day it began")
+        raise Refused(f"{what}: {day} is after today, {today}", "write the day it began")
     return float((today - day).days)
 
 

@@ -22,6 +22,8 @@ from .parts import answer, capital, named
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
+EVERY_CAUSE = ("All causes", "All causes of a swing")
+"""Headings of what is left out of the short answer."""
 _NAMES = 6
 """Faults that are named beside a normal pressure."""
 _BASIS = {
@@ -120,7 +122,7 @@ def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Sect
         if names and reading.good:
             told = ", ".join(names[:_NAMES])
             more = f", and {len(names) - _NAMES} more: --all" if len(names) > _NAMES else ""
-            text = f"These faults also give a normal pressure: {told}{more}."
+            text = f"These also give a normal pressure: {told}{more}."
             yield Section("", (Text(text),))
     groups = () if reading.position == "normal" else reading.groups
     swing = reading.swing.causes if reading.swing is not None else ()
@@ -131,12 +133,12 @@ def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Sect
     if reading.causes:
         table = all_causes_table(reading)
         blocks = (Text(_NO_SPREAD), table) if _is_predicted(reading) else (table,)
-        yield Section("All causes", blocks, in_record=not all_causes)
+        yield Section(EVERY_CAUSE[0], blocks, in_record=not all_causes)
     if swing:
         rows = tuple((c.words, c.test.text, c.source, c.test.source) for c in swing)
         columns = ("Cause", "Test", "Source", "Source of the test")
         table = Table("The tests in the order they cost", columns, rows)
-        yield Section("All causes of a swing", (table,), in_record=not all_causes)
+        yield Section(EVERY_CAUSE[1], (table,), in_record=not all_causes)
 
 
 def _is_predicted(reading: Reading) -> bool:
@@ -213,7 +215,7 @@ def _cause_data(ranked: Ranked, reading: Reading) -> dict[str, Any]:
         "fit": cause.fit,
         "alike": cause.alike,
         "family": cause.known.family,
-        "common": cause.known.common,
+        "common": cause.common,
         "common_source": PRACTICE,
         "reasons": list(ranked.reasons),
         "source": cause.known.source,

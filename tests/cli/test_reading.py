@@ -26,7 +26,7 @@ def test_reading(typed: str, code: int, tea: Path, capsys: pytest.CaptureFixture
     assert call("reading", typed, "--profile", tea) == code
     out = capsys.readouterr().out
     assert "for KB-TEA-014 on KB-LC-03: 145 to 172 bar" in " ".join(out.split())
-    assert "Cautions\n" in out
+    assert "The maker's manual, the site's procedures and qualified staff decide" in out
 
 
 def test_reading_json_and_other_conditions(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
