@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from .api import propose as propose
     from .api import reading as reading
     from .checking.proposed import Proposed as Proposed
-    from .diagnosis.drops import ReadingError as ReadingError
+    from .diagnosis.measurements import ReadingError as ReadingError
     from .findings import Finding as Finding
     from .history.layout import Options as Options
     from .history.lines import LogError as LogError
@@ -55,7 +55,7 @@ _HOMES = {
     "profile.load": ("ProfileFile",),
     "profile.model": ("Profile",),
     "profile.text": ("UnreadableProfile",),
-    "diagnosis.drops": ("ReadingError",),
+    "diagnosis.measurements": ("ReadingError",),
     "history.layout": ("Options",),
     "history.lines": ("LogError",),
     "history.log": ("Choice",),

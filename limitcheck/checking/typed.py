@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -126,7 +127,8 @@ def parse_change(text: str | None) -> tuple[Change, dict[str, Quantity]]:
 
     values: dict[str, float] = {}
     typed: dict[str, Quantity] = {}
-    for item in text.split(",") if text is not None else ():
+    # A comma not before a key is one inside a number.
+    for item in re.split(r",(?=[^,=]*=)", text) if text is not None else ():
         key, equals, value = (piece.strip() for piece in item.partition("="))
         if not equals or key not in CONDITIONS:
             raise Refused(

@@ -37,8 +37,9 @@ def command(
     """Find the blocked part: print the steps, take the readings, name the part.
 
     Without readings the plan is printed, with the normal pressure after each
-    step. A gradient method is read at its starting composition, or at the one
-    given by --at. Exit code: 0 done, 2 a file or argument that cannot be used.
+    step. A step to be read again is given as STEP-again, then STEP-third. A
+    gradient method is read at its starting composition, or at the one given by
+    --at. Exit code: 0 done, 2 a file or argument that cannot be used.
 
     \b
     Example: limitcheck isolate tea.toml
@@ -81,8 +82,11 @@ def _asked(
     from .streams import ask, emit
 
     unit = profile.instrument.pressure_unit
-    for step in isolate(profile, readings, normal=normal, at=change).plan:
-        if step.reading is not None:
+    waiting = list(isolate(profile, readings, normal=normal, at=change).plan)
+    skipped: set[str] = set()
+    while waiting:
+        step = waiting.pop(0)
+        if step.reading is not None or step.name in skipped:
             continue
         told = f"{step.name}: {action_text(step)} Normal: {normal_text(step, unit)}"
         emit("\n".join(wrap(told, "  ", "    ")) + "\n")
@@ -93,12 +97,19 @@ def _asked(
                 emit("\n")
                 return readings
             if not answer.strip():
+                skipped.add(step.name)
                 break
             try:
                 readings = {**readings, step.name: typed.pressure(answer, unit, step.name)}
                 break
             except Refused as error:
                 complain(error.message, error.advice)
+        if not waiting:  # what to read again is known only now
+            waiting = [
+                step
+                for step in isolate(profile, readings, normal=normal, at=change).repeat
+                if step.name not in skipped
+            ]
     return readings
 
 

@@ -1,7 +1,8 @@
 """Where a restriction sits: pressures read while the flow path is opened step by step.
 
-A part is named only when the interval of its excess lies above zero; where the readings can't
-tell parts apart, or contradict each other, that is said instead.
+A part is named only when nearly all of the weight of the readings is on it (`weighing`), so that
+one misread pressure names nothing. Where the readings cannot be, or contradict each other, or an
+answer would rest on a single one, what to read again is said instead.
 """
 
 from __future__ import annotations
@@ -12,46 +13,72 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..physics.system import Change
-from ..profile.hardware import rated_parts
-from ..profile.model import Profile
+from ..profile.hardware import column_index, rated_parts, weakest
+from ..profile.model import Column, Profile
 from ..units import Pressure, show
-from .advice import remedies
-from .drops import Excess, Measurements, PlannedStep
+from .measurements import Excess, Measurements, PlannedStep
 from .openings import EVERYTHING, opening_named, place_name
+from .remedies import FIRST, must_not_be_reversed, remedies
+from .weighing import SURE, Weights
 
 Verdict = Literal[
-    "plan", "found", "several", "undecided", "normal", "low", "contradiction", "unjudged"
-]
-_MINOR = 0.2  # of the largest excess: less is not called a restriction of its own
-# An excess under this share of the normal pressure is no restriction: where the normal drop was
-# read on a good day, and where it is predicted (assumed, no source).
-_IMMATERIAL_READ, _IMMATERIAL_PREDICTED = 0.02, 0.05
+    "plan", "found", "several", "repeat", "undecided", "normal", "high", "low", "contradiction",
+    "unjudged",
+]  # fmt: skip
+_RATHER = 0.5  # of the weight
+_LIKELY = 0.9
+_POSSIBLE = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing to do about a part, and where that is known from."""
+
+    text: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """What to do about one part, simplest first."""
+    """What to have ready for one part, and what to do, simplest first."""
 
     part: str
-    steps: tuple[str, ...]
+    ready: tuple[str, ...]
+    steps: tuple[Act, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Isolation:
-    """Plan, readings, and what they say; `unit` is the display's, `resolution` its step [Pa]."""
+    """Plan, readings, and what they say; `unit` is the display's, `resolution` its step [Pa].
+
+    `repeat` are the steps to read again; `further` would tell the parts of a group apart; `cured`
+    are the steps to read after the repair.
+    """
 
     unit: str
     resolution: float
+    first: str | None
     plan: tuple[PlannedStep, ...]
     excesses: tuple[Excess, ...]
     verdict: Verdict
     message: str
     named: tuple[Excess, ...]
-    further: tuple[PlannedStep, ...]  # steps that would tell the parts of a group apart
+    repeat: tuple[PlannedStep, ...]
+    further: tuple[PlannedStep, ...]
     advice: tuple[Advice, ...]
+    cured: tuple[PlannedStep, ...]
     reversed_column: str | None
+    not_reversed: str | None  # why nobody may be told to reverse the column
     no_normal: str | None  # why there is no normal pressure to compare with
     doubt: str | None  # why the normal drops themselves are doubtful
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    verdict: Verdict
+    message: str
+    named: tuple[Excess, ...] = ()
+    repeat: tuple[PlannedStep, ...] = ()
 
 
 def isolate(
@@ -63,89 +90,146 @@ def isolate(
 ) -> Isolation:
     """The plan for a profile and what the readings (by step name) say so far.
 
-    `normal` holds pressures of the same steps from good days; a normal for `all` alone is of use
-    already. `at` names the conditions of the readings where they are not the profile's. Raises
-    ReadingError for an unknown step or a reading no instrument can show.
+    A step read once more is `STEP-again`, then `STEP-third`. `normal` holds pressures of the same
+    steps from good days; a normal for `all` alone is of use already. `at` names the conditions of
+    the readings where they are not the profile's. Raises ReadingError for an unknown step or a
+    reading no instrument can show.
     """
     work = Measurements(profile, readings, normal or {}, at or Change())
     excesses = work.excesses()
-    verdict, message, named = _verdict(work, excesses)
+    answer = _answer(work, excesses)
     return Isolation(
         unit=work.unit,
         resolution=work.resolution,
-        plan=tuple(work.planned(step) for step in work.steps.values()),
+        first=_first(work),
+        plan=work.plan(),
         excesses=excesses,
-        verdict=verdict,
-        message=message,
-        named=named,
-        further=_further(work, named),
-        advice=_advice(work, named),
+        verdict=answer.verdict,
+        message=answer.message,
+        named=answer.named,
+        repeat=answer.repeat,
+        further=_further(work, answer.named),
+        advice=_advice(work, answer.named),
+        cured=_cured(work, answer.named),
         reversed_column=_reversed(work),
+        not_reversed=must_not_be_reversed(_column(profile)),
         no_normal=work.no_normal,
         doubt=work.doubt(),
     )
 
 
-def _verdict(
-    work: Measurements, excesses: Sequence[Excess]
-) -> tuple[Verdict, str, tuple[Excess, ...]]:
-    if (rise := work.rise()) is not None:
-        return "contradiction", rise, ()
+def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
+    if (wrong := work.impossible()) is not None:
+        again = tuple(filter(None, map(work.again, wrong[1])))
+        return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
     if not excesses:
         missing = (
             "give the reading of step all and of one more" if work.readings else "no reading yet"
         )
-        return "plan", f"{missing}; the steps are below.", ()
-    judged = [e for e in excesses if e.excess is not None]
-    if not judged:
-        return "unjudged", f"no normal pressure to compare with: {work.no_normal}.", ()
-    holding = _holding(work, judged)
-    if len(holding) == 1:
-        return "found", f"the restriction is in {_where(work, holding[0])}.", tuple(holding)
-    if holding:
-        where = ", and in ".join(_where(work, e) for e in holding)
-        return "several", f"more than one restriction: in {where}.", tuple(holding)
-    return (*_without_a_name(work, judged), ())
+        return _Answer("plan", f"{missing}; the steps are below.")
+    weights = work.weights()
+    if weights is None:
+        return _Answer("unjudged", f"no normal pressure to compare with: {work.no_normal}.")
+    return _weighed(work, excesses, weights)
+
+
+def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -> _Answer:
+    suspect = max(range(len(excesses)), key=lambda i: weights.misread[i])
+    if weights.unexplained > _RATHER or weights.misread[suspect] > _RATHER:
+        return _contradiction(work, excesses[suspect].before, weights)
+    total = work.readings[EVERYTHING]
+    if work.band is not None and work.band[0] <= total <= work.band[1]:
+        return _Answer(
+            "normal",
+            f"{work.show(total)} with everything connected is normal ({work.show(work.band[0])} to "
+            f"{work.show(work.band[1])}): no restriction to look for.",
+        )
+    named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
+    if named:
+        named.sort(key=_amount, reverse=True)
+        where = ", and in ".join(_where(work, e) for e in named)
+        if len(named) == 1:
+            return _Answer("found", f"the restriction is in {where}.", tuple(named))
+        return _Answer("several", f"more than one restriction: in {where}.", tuple(named))
+    if weights.nothing + weights.even >= _LIKELY:
+        return _even(weights)
+    return _not_sure(work, excesses, weights)
+
+
+def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
+    read = work.show(work.readings[step])
+    if weights.unexplained > _RATHER:
+        return _Answer(
+            "contradiction",
+            "no restriction, leak or other flow makes these readings together. Read every step "
+            "again, with flow, mobile phase and temperature of the method; does the display stand "
+            "still?",
+            repeat=tuple(filter(None, map(work.again, work.readings))),
+        )
+    again = work.again(step)
+    told = f"read it again, and give it as {again.name}" if again else "it does not stand still"
+    return _Answer(
+        "contradiction",
+        f"{step}, {read}, does not go with the other readings: {told}.",
+        repeat=(again,) if again else (),
+    )
+
+
+def _even(weights: Weights) -> _Answer:
+    if weights.nothing >= weights.even:
+        return _Answer("normal", "every drop is normal within what the readings can show.")
+    factor = f"{weights.even_size:.2g} times"
+    if weights.even_size < 1:
+        return _Answer(
+            "low",
+            f"every pressure is about {factor} the normal one: no restriction, but perhaps a "
+            "leak, air in the pump, or another mobile phase (see: limitcheck reading).",
+        )
+    return _Answer(
+        "high",
+        f"every pressure is about {factor} the normal one: rather another flow, mobile phase or "
+        "temperature than a restriction (see: limitcheck reading).",
+    )
+
+
+def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) -> _Answer:
+    doubtful = sorted(zip(weights.misread, [e.before for e in excesses], strict=True), reverse=True)
+    for share, step in doubtful:
+        again = work.again(step)
+        if share > _POSSIBLE and again is not None:
+            return _Answer(
+                "repeat",
+                f"not certain yet: an answer would rest on the one reading of {step}. Read it "
+                f"again, and give it as {again.name}.",
+                repeat=(again,),
+            )
+    able = [e for e, w in zip(excesses, weights.restricted, strict=True) if w > _POSSIBLE]
+    where = ", or ".join(", ".join(e.parts) for e in able)
+    total, usual = work.readings[EVERYTHING], work.total()
+    if total < usual:
+        return _Answer(
+            "low",
+            "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, "
+            "or another mobile phase (see: limitcheck reading).",
+        )
+    if weights.even > _POSSIBLE:
+        where += " - or no restriction, but another flow, mobile phase or temperature"
+    elif len(able) == 1:
+        return _Answer(
+            "undecided",
+            f"the readings point to {where}, but not surely enough to name it. Read every step "
+            "once more; readings of a good day help most.",
+        )
+    return _Answer(
+        "undecided",
+        "the pressure is too high, but the readings can't tell apart: "
+        f"{where or 'several parts, a little each'}. Check flow, mobile phase and temperature; "
+        "readings of every step on a good day help most.",
+    )
 
 
 def _amount(excess: Excess) -> float:
     return excess.excess or 0.0
-
-
-def _holding(work: Measurements, judged: Sequence[Excess]) -> list[Excess]:
-    """Groups surely above normal by an amount that matters, the largest first."""
-    surely = [e for e in judged if e.low is not None and e.low > 0]
-    largest = max(map(_amount, surely), default=0.0)
-    total = work.total()[0]
-
-    def matters(excess: Excess) -> bool:
-        share = _IMMATERIAL_READ if work.normal_was_read(excess) else _IMMATERIAL_PREDICTED
-        return _amount(excess) >= max(_MINOR * largest, share * total)
-
-    return sorted(filter(matters, surely), key=_amount, reverse=True)
-
-
-def _without_a_name(work: Measurements, judged: Sequence[Excess]) -> tuple[Verdict, str]:
-    central, reach = work.total()
-    total = work.readings[EVERYTHING]
-    off = math.hypot(work.reach(total), reach)
-    if total - central > off:
-        able = sorted(
-            (e for e in judged if e.high is not None and e.high > off), key=_amount, reverse=True
-        )
-        where = ", or ".join(", ".join(e.parts) for e in able)
-        return (
-            "undecided",
-            "the pressure is too high, but the readings can't tell apart: "
-            f"{where or 'several parts, a little each'}.",
-        )
-    if central - total > off:
-        return (
-            "low",
-            "the pressure is below normal: no restriction, but perhaps a leak, air in the "
-            "pump, or another mobile phase (see: limitcheck reading).",
-        )
-    return "normal", "every drop is normal within what the readings can show."
 
 
 def _where(work: Measurements, excess: Excess) -> str:
@@ -154,6 +238,24 @@ def _where(work: Measurements, excess: Excess) -> str:
     if len(excess.parts) == 1:
         return f"the {excess.parts[0]} ({amount})"
     return f"one of: {', '.join(excess.parts)} ({amount} together)"
+
+
+def _first(work: Measurements) -> str | None:
+    """What must be done before any step: where a part behind the column may hold too little."""
+    if EVERYTHING not in work.readings or work.drops is None:
+        return None
+    last = column_index(work.profile)
+    before = [i for i in work.steps[EVERYTHING].parts if i <= last]
+    most = work.readings[EVERYTHING] - work.drops.over(before)[0]
+    weak = weakest([part for part in rated_parts(work.profile) if not part.loaded])
+    if weak is None or most <= float(weak.pressure):
+        return None
+    share = math.floor(100 * float(weak.pressure) / most)
+    return (
+        f"lower the flow to {share} % of the method's or less, and give it with --at flow=...: "
+        f"if the restriction is behind it, the {weak.name}, which holds {weak.pressure}, may have "
+        f"{work.show(most, 3)} on it."
+    )
 
 
 def _further(work: Measurements, named: Sequence[Excess]) -> tuple[PlannedStep, ...]:
@@ -173,24 +275,51 @@ def _advice(work: Measurements, named: Sequence[Excess]) -> tuple[Advice, ...]:
     found = []
     for excess in named:
         for place in excess.places:
-            steps = remedies(work.profile, place)
+            listed = remedies(work.profile, place)
+            first = FIRST
             rating = holds.get(place)
             if rating is not None and excess.drop > float(rating):
                 first = (
                     f"flow off until it is clear: it holds {rating}, and with the flow on "
-                    f"{work.show(excess.drop)} may be on it"
+                    f"{work.show(excess.drop)} may be on it; wait until the display shows zero"
                 )
-                steps = (first, *steps)
-            found.append(Advice(place_name(work.profile, place), steps))
+            found.append(
+                Advice(
+                    place_name(work.profile, place),
+                    tuple(dict.fromkeys(item for remedy in listed for item in remedy.ready)),
+                    (
+                        Act(first, "common practice, no source"),
+                        *(Act(remedy.act, remedy.source) for remedy in listed),
+                    ),
+                )
+            )
     return tuple(found)
+
+
+def _cured(work: Measurements, named: Sequence[Excess]) -> tuple[PlannedStep, ...]:
+    """The steps on both sides of what was named, and everything connected."""
+    names = {name for e in named for name in (EVERYTHING, e.before, e.after) if name is not None}
+    return tuple(work.planned(step) for step in work.steps.values() if step.name in names)
+
+
+def _column(profile: Profile) -> Column:
+    column = profile.flow_path[column_index(profile)]
+    assert isinstance(column, Column)
+    return column
 
 
 def _reversed(work: Measurements) -> str | None:
     """What the reading with the column reversed says."""
     if work.reversed is None:
         return None
+    forbidden = must_not_be_reversed(_column(work.profile))
     parts = work.steps.get("column-outlet", work.steps[EVERYTHING]).parts
     normal = work.normal_at("column-outlet", parts)
+    if forbidden is not None:
+        return (
+            f"the column was reversed, and should not have been: {forbidden}. Flow off; put it "
+            "back with the flow in the direction of its arrow."
+        )
     if normal is None:
         return None
     value = float(work.reversed)

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
-from ..diagnosis.drops import Excess, PlannedStep
-from ..diagnosis.isolation import Isolation
+from ..diagnosis.isolation import Act, Isolation
+from ..diagnosis.measurements import Excess, PlannedStep
+from ..diagnosis.remedies import NO_SOURCE
 from ..profile.load import ProfileFile
 from ..units import show
 from ..units.printing import as_read
@@ -23,6 +24,16 @@ HOW_TO_READ = (
     "and temperature of the method; wait until the pressure is steady; read. Where the pump stops "
     "at its high cutoff, take every reading at a lower flow, and say so. Keep the readings "
     "of a good day: given too, they improve certainty."
+)
+
+CURED = (
+    "Put everything back, check every fitting for leaks at a low flow, then read again with the "
+    "method's flow, mobile phase and temperature:"
+)
+RECORD = (
+    "Record: date and instrument, the part and its serial number, the pressure before and after, "
+    "what was done and why it was blocked, and who did it. Remedies are common practice, no "
+    "source, where none is named."
 )
 
 
@@ -50,6 +61,8 @@ def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
     """What the readings say in a sentence or two, `about` which method and instrument."""
     text = f"{about}: {isolation.message}" if about else isolation.message
     yield Text(capital(text), strong=True)
+    if isolation.first is not None:
+        yield Text(f"First: {isolation.first}", strong=True)
     for more in (isolation.reversed_column, isolation.doubt):
         if more is not None:
             yield Text(capital(more))
@@ -57,9 +70,16 @@ def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
 
 def found_sections(isolation: Isolation) -> Iterator[Section]:
     """What to do about each part named, further steps, and the drops over the parts."""
+    if isolation.repeat:
+        table = _step_table("To read again", isolation.repeat, isolation.unit)
+        yield Section("Read again", (table,))
     for advice in isolation.advice:
-        steps = Bullets(tuple(map(capital, advice.steps)), numbered=True)
-        yield Section(f"If it is the {advice.part}, in this order", (steps,))
+        steps = Bullets(tuple(_act(act) for act in advice.steps), numbered=True)
+        ready = [Text(f"Have ready: {'; '.join(advice.ready)}.")] if advice.ready else []
+        yield Section(f"If it is the {advice.part}, in this order", (*ready, steps))
+    if isolation.cured:
+        table = _normal_table(isolation.cured, isolation.unit)
+        yield Section("When it is done", (Text(CURED), table, Text(RECORD)))
     if isolation.further:
         table = _step_table("Further steps", isolation.further, isolation.unit)
         yield Section("To tell these parts apart", (table,))
@@ -79,10 +99,21 @@ def found_sections(isolation: Isolation) -> Iterator[Section]:
         yield Section("Why", (Table(caption, columns, rows, (1, 2, 3)),))
 
 
+def _act(act: Act) -> str:
+    """What to do; a source of its own is named."""
+    own = "" if act.source == NO_SOURCE else f" (source: {act.source})"
+    return capital(act.text) + own
+
+
 def _interval(excess: Excess, unit: str) -> str:
     if excess.low is None or excess.high is None:
         return "-"
     return f"{as_read(excess.low, unit)} to {as_read(excess.high, unit)}"
+
+
+def _normal_table(steps: Sequence[PlannedStep], unit: str) -> Table:
+    rows = tuple((step.name, normal_text(step, unit)) for step in steps)
+    return Table("Cured when all of these are normal", ("Step", "Normal"), rows)
 
 
 def _step_table(caption: str, steps: Sequence[PlannedStep], unit: str) -> Table:

@@ -10,7 +10,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from limitcheck.checking.entry import UnusableEntry, described
-from limitcheck.checking.typed import is_bare, pressure, read, steps
+from limitcheck.checking.typed import is_bare, parse_change, pressure, read, steps
 from limitcheck.errors import LimitcheckError
 from limitcheck.units import Pressure, UnitError
 from limitcheck.units.conversion import convert
@@ -72,3 +72,14 @@ def test_a_bare_number_is_in_the_unit_of_the_instrument() -> None:
     assert read("5.800", "psi", decimal_point=True).pressure.to("psi") == Fraction("5.8")
     with pytest.raises(UnusableEntry, match=r"--expected-low: .* a point"):
         described("psi", "1.800", "2300", [])
+
+
+def test_conditions_take_a_decimal_comma() -> None:
+    """The comma between two conditions stands before a key."""
+    change, typed = parse_change("flow=1,2 mL/min, percent-b=40,5,temperature=35 degC")
+    assert change == parse_change("flow=1.2 mL/min,percent-b=40.5,temperature=35 degC")[0]
+    assert str(typed["flow"]) == "1.2 mL/min"
+    for wrong in ("flow=1,200 mL/min", "flow=1 mL/min,", "flow", "flow=1 mL/min,,percent-b=40"):
+        with pytest.raises(LimitcheckError) as refused:
+            parse_change(wrong)
+        assert refused.value.advice

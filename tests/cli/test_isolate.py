@@ -33,7 +33,14 @@ def test_isolate_plan_and_verdict(tea: Path, capsys: pytest.CaptureFixture[str])
         "column-inlet=174 psi",
     ]
     assert call("isolate", tea, *readings, "--normal", "all=158") == 0
-    assert "the restriction is in the column" in capsys.readouterr().out
+    told = " ".join(capsys.readouterr().out.split())
+    assert "Read it again, and give it as column-inlet-again" in told
+    readings += ["--reading", "column-inlet-again=12", "--reading", "column-outlet-again=213"]
+    readings += ["--normal", "all=158", "--normal", "column-inlet=12"]
+    assert call("isolate", tea, *readings) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "the restriction is in the column" in told
+    assert "Cured when all of these are normal" in told
     assert call("isolate", tea, *readings, "--format", "json") == 0
     assert json.loads(capsys.readouterr().out)["verdict"] == "found"
 
@@ -51,13 +58,14 @@ def test_isolate_from_a_file(tea: Path, tmp_path: Path, capsys: pytest.CaptureFi
 def test_isolate_asks(
     tea: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answers = "218\n1,200\n214\n\n12\nq\n"
+    answers = "278\n1,200\n274\n\n6\n0\n274\n12\n278\n"
     monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
     assert call("isolate", tea, "--ask", "--reading", "column-inlet=12") == 0
     captured = capsys.readouterr()
     assert "has a comma" in " ".join(captured.err.split())
-    assert "the restriction is in the column" in captured.out
-    assert captured.out.count("read, in bar") == 6
+    told = " ".join(captured.out.split())
+    assert told.count("-again: Flow off, display at zero. Again: ") == 1
+    assert "274 bar: it does not go with" in told or "was read as" in told
     monkeypatch.setattr(sys, "stdin", io.StringIO(""))
     assert call("isolate", tea, "--ask") == 0
 

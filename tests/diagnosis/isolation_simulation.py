@@ -2,20 +2,24 @@
 
 The true system differs from what the profile says: the bed by 25 % (one standard deviation), bores
 by 3 %, and parts without a given resistance take up to 5 % of the pressure each. Readings vary by
-0.5 % and are rounded to the display's step. `worse` multiplies the three deviations. All numbers
-are invented.
+up to 5 % either way, evenly, and are rounded to the display's step; one in `one_in` is misread: a
+digit lost or two changed over, another unit, the step before, or anything. `worse` multiplies the
+deviations of the system. Whoever reads does as told: a step to read again is read again, as
+fallibly, until nothing more is asked. All numbers are invented.
 """
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from limitcheck.diagnosis.isolation import isolate
+from limitcheck.diagnosis.isolation import Isolation, isolate
+from limitcheck.diagnosis.measurements import AGAIN, THIRD
 from limitcheck.diagnosis.openings import EVERYTHING, openings
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile, validate_profile
@@ -24,6 +28,7 @@ from limitcheck.units import Pressure
 SIZES = (0.05, 0.10, 0.20, 0.40, 0.80, 1.60)
 """Blockages: what they add to the pressure, as a share of the normal one."""
 
+NOISE = 0.05
 KNOWLEDGE = ("expected band", "normal total", "normal steps")
 """What is known of the normal pressure: the profile's band of +-8 %, a reading of a good day,
 or readings of every step of a good day."""
@@ -50,8 +55,12 @@ def _path(scale: str) -> list[dict[str, Any]]:
     ]
 
 
-def profile_of(scale: str, low: float = 0, high: float = 0) -> Profile:
-    """A profile of one hardware class; the expected band [bar] where given."""
+def profile_of(
+    scale: str, low: float = 0, high: float = 0, column: Mapping[str, Any] | None = None
+) -> Profile:
+    """A profile of one hardware class; the expected band [bar] and keys of the column if given."""
+    path = _path(scale)
+    path[6] |= {key: value for key, value in (column or {}).items() if value is not None}
     data: dict[str, Any] = {
         "format": 1,
         "method": {"id": "SIMULATED"},
@@ -64,7 +73,7 @@ def profile_of(scale: str, low: float = 0, high: float = 0) -> Profile:
             "solvent_b": "acetonitrile",
             "percent_b": 30,
         },
-        "flow_path": _path(scale),
+        "flow_path": path,
     }
     if high:
         data["expected"] = {"low": round(low, 1), "high": round(high, 1), "basis": "measured"}
@@ -78,6 +87,9 @@ class Outcome:
     part: str
     size: float
     said: str  # right | wrong | shared (it and another) | undecided | missed | contradiction
+    first: str  # before anything was read again
+    misread: float  # what the worst of the first readings is off by, in normal pressures
+    asked: int  # how often steps were to be read again
 
 
 def _true_drops(rng: random.Random, profile: Profile, worse: float) -> dict[int, float]:
@@ -97,15 +109,47 @@ def _true_drops(rng: random.Random, profile: Profile, worse: float) -> dict[int,
     return drops
 
 
-def _read(
-    rng: random.Random, drops: Mapping[int, float], parts: frozenset[int], worse: float
-) -> Pressure:
-    true = sum(drops[i] for i in parts if i in drops) * (1 + rng.gauss(0, 0.005 * worse))
-    return Pressure.of(Fraction(round(true / 1e5)), "bar")
+def _misread(rng: random.Random, value: float, before: float | None) -> float:
+    """What is written down instead of a number of bar, by one of five mistakes."""
+    digits = f"{value:.0f}"
+    mistakes = [
+        digits[:-1] or "0",
+        digits[1] + digits[0] + digits[2:] if len(digits) > 1 else "9",
+        f"{value * rng.choice((14.5038, 0.1, 1 / 14.5038)):.0f}",
+        f"{value if before is None else before:.0f}",
+        f"{value * math.exp(rng.uniform(-1.5, 1.5)) + rng.uniform(0, 20):.0f}",
+    ]
+    return min(float(rng.choice(mistakes)), 1400.0)
+
+
+class Reader:
+    """Reads the steps of one system, as well as people do."""
+
+    def __init__(self, rng: random.Random, drops: Mapping[int, float], one_in: float) -> None:
+        self.rng, self.drops, self.one_in = rng, drops, one_in
+        self.worst = 0.0
+        self._before: float | None = None
+
+    def read(self, parts: frozenset[int]) -> Pressure:
+        """The pressure of a step as it is written down."""
+        true = sum(self.drops[i] for i in parts if i in self.drops) / 1e5
+        seen = round(true * (1 + self.rng.uniform(-NOISE, NOISE)))
+        told: float = seen
+        if self.rng.random() < self.one_in:
+            told = _misread(self.rng, seen, self._before)
+        if abs(told - seen) > 2 * NOISE * true + 1:
+            self.worst = max(self.worst, abs(told - seen))
+        self._before = seen
+        return Pressure.of(Fraction(round(told)), "bar")
 
 
 def simulate(
-    knowledge: str, runs: int, seed: int, sizes: tuple[float, ...], worse: float = 1.0
+    knowledge: str,
+    runs: int,
+    seed: int,
+    sizes: tuple[float, ...],
+    worse: float = 1.0,
+    one_in: float = 0.1,
 ) -> Iterator[Outcome]:
     """`runs` blockages of every part of both hardware classes at every size."""
     rng = random.Random(f"{knowledge} {seed}")
@@ -119,33 +163,57 @@ def simulate(
                     middle = total / 1e5 * (1 + rng.gauss(0, 0.01))
                     profile = profile_of(scale, 0.92 * middle, 1.08 * middle)
                     steps = openings(profile)
-                    normal = {s.name: _read(rng, drops, s.parts, worse) for s in steps}
+                    good = Reader(rng, drops, 0)
+                    normal = {s.name: good.read(s.parts) for s in steps}
                     if knowledge == "expected band":
                         normal = {}
                     elif knowledge == "normal total":
                         normal = {EVERYTHING: normal[EVERYTHING]}
-                    blocked = {**drops, place: drops[place] + size * total}
-                    readings = {s.name: _read(rng, blocked, s.parts, worse) for s in steps}
-                    yield Outcome(part.name, size, _said(profile, readings, normal, place))
+                    day = {i: drop * (1 + rng.gauss(0, 0.02)) for i, drop in drops.items()}
+                    day[place] += size * total
+                    reader = Reader(rng, day, one_in)
+                    yield _followed(part.name, size, profile, reader, normal, place)
 
 
-def _said(
-    profile: Profile, readings: Mapping[str, Pressure], normal: Mapping[str, Pressure], place: int
-) -> str:
-    highest = max(readings.values())
-    assert highest < Pressure.of(3000, "bar")
-    result = isolate(profile, readings, normal=normal)
+def _followed(
+    part: str,
+    size: float,
+    profile: Profile,
+    reader: Reader,
+    normal: Mapping[str, Pressure],
+    place: int,
+) -> Outcome:
+    """What is said at last, where every step asked for is read again."""
+    parts = {step.name: step.parts for step in openings(profile)}
+    readings = {name: reader.read(left) for name, left in parts.items()}
+    total = sum(reader.drops.values()) / 1e5
+    first, misread = None, reader.worst / total
+    asked = 0
+    while asked < 20:
+        result = isolate(profile, readings, normal=normal)
+        said = _said(result, place)
+        first = first or said
+        if not result.repeat:
+            break
+        asked += 1
+        for again in result.repeat:
+            step = again.name.removesuffix(AGAIN).removesuffix(THIRD)
+            readings[again.name] = reader.read(parts[step])
+    return Outcome(part, size, said, first or said, misread, asked)
+
+
+def _said(result: Isolation, place: int) -> str:
     holds = [place in group.places for group in result.named]
     if result.verdict == "found":
         return "right" if holds[0] else "wrong"
     if result.verdict == "several":
         return "shared" if any(holds) else "wrong"
-    if result.verdict in ("normal", "low"):
+    if result.verdict in ("normal", "low", "high"):
         return "missed"
     return str(result.verdict)
 
 
-def shares(outcomes: Iterator[Outcome]) -> dict[tuple[str, float], Counter[str]]:
+def shares(outcomes: Iterable[Outcome]) -> dict[tuple[str, float], Counter[str]]:
     """How often each answer came, by part and size."""
     table: dict[tuple[str, float], Counter[str]] = {}
     for outcome in outcomes:

@@ -10,15 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.diagnosis.drops import ReadingError
 from limitcheck.diagnosis.isolation import Isolation, isolate
+from limitcheck.diagnosis.measurements import ReadingError
 from limitcheck.diagnosis.openings import opening_named, openings
-from limitcheck.documents.isolation import isolation_document
+from limitcheck.diagnosis.remedies import remedies
+from limitcheck.documents.isolation import action_text, isolation_document
 from limitcheck.physics.predict import Change, predict
 from limitcheck.profile.model import validate_profile
 from limitcheck.render import text as terminal
 from limitcheck.units import Pressure
-from tests.diagnosis.isolation_simulation import profile_of, shares, simulate
+from tests.diagnosis.isolation_simulation import KNOWLEDGE, profile_of, simulate
+from tests.diagnosis.isolation_study import recognised
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
 WITH_GUARD = WITH_GEOMETRY.replace(
@@ -50,6 +52,11 @@ def run(
     return isolate(with_geometry(of).profile, bar(readings), normal=bar(normal or {}), at=at)
 
 
+def twice(readings: dict[str, float]) -> dict[str, float]:
+    """Every step read once more, alike."""
+    return readings | {f"{name}-again": value for name, value in readings.items()}
+
+
 def told(found: Isolation) -> str:
     """What the command prints."""
     document = isolation_document(with_geometry(), found, date(2026, 5, 1))
@@ -78,13 +85,14 @@ def test_plan_without_readings() -> None:
 
 
 def test_normal_pressures_of_the_plan_add_up_to_the_declared_band() -> None:
-    """The expected band moves the prediction; the tubing keeps its own drop."""
+    """The expected band sets the sum; the prediction tells nothing but the shares."""
     declared = run({}).plan
     other = run({}, of=WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 200\nhigh = 220"))
     assert other.plan[0].low is not None
     assert other.plan[0].low > 190e5
     tube = [step.high for step in other.plan if step.name == "valve-inlet"]
-    assert tube == pytest.approx([s.high for s in declared if s.name == "valve-inlet"], rel=0.02)
+    usual = [s.high for s in declared if s.name == "valve-inlet"]
+    assert tube == pytest.approx([210 / 158.5 * (high or 0) for high in usual], rel=0.03)
 
 
 def test_parts_that_stay_after_each_step() -> None:
@@ -118,11 +126,12 @@ def test_parts_that_stay_after_each_step() -> None:
 )
 @pytest.mark.parametrize("normal", [{}, {"all": 158}, GOOD], ids=["band", "total", "steps"])
 def test_a_blockage_is_named(removed_by: str, part: str, normal: dict[str, float]) -> None:
-    found = run(blocked(removed_by, 60), normal)
+    extra = 120 if part == "column" else 60
+    found = run(twice(blocked(removed_by, extra)), normal)
     assert found.verdict == "found"
     (group,) = found.named
     assert part in group.parts
-    assert group.excess == pytest.approx(60e5, abs=16e5)
+    assert group.excess == pytest.approx(extra * 1e5, abs=18e5)
     assert part in [advice.part for advice in found.advice]
 
 
@@ -133,14 +142,14 @@ def test_normal_readings_name_nothing() -> None:
 
 def test_two_blockages() -> None:
     both = {**blocked("column-inlet", 60), "all": GOOD["all"] + 60 + 40}
-    found = run(both, GOOD)
+    found = run(twice(both), GOOD)
     assert found.verdict == "several"
-    assert [group.excess for group in found.named] == pytest.approx([60e5, 40e5])
+    assert [group.excess for group in found.named] == pytest.approx([60e5, 40e5], rel=0.06)
 
 
 def test_a_small_excess_beside_a_large_one_is_not_named() -> None:
     readings = {**blocked("column-inlet", 90), "all": GOOD["all"] + 90 + 8}
-    found = run(readings, GOOD)
+    found = run(twice(readings), GOOD)
     assert found.verdict == "found"
     assert found.named[0].parts == ("column",)
 
@@ -148,7 +157,7 @@ def test_a_small_excess_beside_a_large_one_is_not_named() -> None:
 def test_too_high_but_not_to_be_told_apart() -> None:
     """Only two coarse readings: the excess may be before or behind the column's inlet."""
     coarse = WITH_GEOMETRY.replace("display_step = 1", "display_step = 40")
-    found = run({"all": 200, "column-inlet": 20}, of=coarse)
+    found = run(twice({"all": 200, "column-inlet": 40}), of=coarse)
     assert found.verdict == "undecided"
     assert "can't tell apart" in found.message
 
@@ -183,51 +192,174 @@ def test_the_interval_holds_the_resolution() -> None:
         return group.high - group.low
 
     assert run(GOOD, of=coarse).resolution == 5e5
-    assert width(coarse) - width(WITH_GEOMETRY) > 4e5
+    assert width(coarse) - width(WITH_GEOMETRY) > 2e5
 
 
 def test_skipped_steps_join_their_parts() -> None:
-    found = run({"all": 218, "column-inlet": 12}, {"all": 158, "column-inlet": 12})
+    found = run(twice({"all": 218, "column-inlet": 12}), {"all": 158, "column-inlet": 12})
     assert found.verdict == "found"
     assert "column" in found.named[0].parts
     assert "tubing (column to detector)" in found.named[0].parts
 
 
 def test_further_steps_tell_a_group_apart() -> None:
-    readings = blocked("column-outlet", 60)
+    readings = twice(blocked("column-outlet", 60))
     found = run(readings, GOOD)
     assert found.named[0].parts == ("tubing (column to detector)", "detector cell")
     assert [step.name for step in found.further] == ["part-7"]
     cell_advice = next(advice for advice in found.advice if advice.part == "detector cell")
-    assert cell_advice.steps[0] == (
-        "flow off until it is clear: it holds 60 bar, and with the flow on 64 bar may be on it"
+    assert cell_advice.steps[0].text == (
+        "flow off until it is clear: it holds 60 bar, and with the flow on 64 bar may be on it; "
+        "wait until the display shows zero"
     )
-    cell = run({**readings, "part-7": 157}, {**GOOD, "part-7": 157})
+    cell = run({**readings, "part-7": 157, "part-7-again": 157}, {**GOOD, "part-7": 157})
     assert cell.named[0].parts == ("detector cell",)
-    tube = run({**readings, "part-7": 217}, {**GOOD, "part-7": 157})
+    tube = run({**readings, "part-7": 217, "part-7-again": 217}, {**GOOD, "part-7": 157})
     assert tube.named[0].parts == ("tubing (column to detector)",)
 
 
+MAY_BE_REVERSED = WITH_GEOMETRY.replace(
+    'particle_size = "3 um"\n', 'particle_size = "3 um"\ninlet_frit = "0.5 um"\nreversible = true\n'
+)
+
+
 def test_column_reversed() -> None:
-    high = blocked("column-inlet", 60)
-    normal = run({**high, "column-reversed": 156})
+    high = twice(blocked("column-inlet", 120))
+    normal = run({**high, "column-reversed": 156}, of=MAY_BE_REVERSED)
     assert normal.reversed_column is not None
     assert "sat at its inlet" in normal.reversed_column
-    still = run({**high, "column-reversed": 214})
+    still = run({**high, "column-reversed": 214}, of=MAY_BE_REVERSED)
     assert still.reversed_column is not None
     assert "bed or both frits" in still.reversed_column
     assert "Reversed, the column" in told(still)
 
 
+@pytest.mark.parametrize(
+    ("key", "why"),
+    [
+        ("", "does not say whether it may be"),
+        ("reversible = false", "says reversible = false"),
+        ('reversible = true\ninlet_frit = "10 um"', "10 um, is not finer than its particles, 3 um"),
+        ("reversible = true", "porosity of its inlet frit is not known"),
+    ],
+)
+def test_a_column_is_reversed_only_where_its_profile_allows_it(key: str, why: str) -> None:
+    of = WITH_GEOMETRY.replace('particle_size = "3 um"\n', f'particle_size = "3 um"\n{key}\n')
+    found = run(twice(blocked("column-inlet", 120)) | {"column-reversed": 156}, of=of)
+    assert found.not_reversed is not None
+    assert why in found.not_reversed
+    assert found.reversed_column is not None
+    assert "should not have been" in found.reversed_column
+    (advice,) = found.advice
+    acts = [
+        step.text for step in advice.steps if "reverse" in step.text or "backwards" in step.text
+    ]
+    assert len(acts) == 1
+    assert acts[0].startswith("do not reverse it: ")
+
+
 def test_advice_for_a_column_in_order() -> None:
-    (advice,) = run(blocked("column-inlet", 60)).advice
+    (advice,) = run(twice(blocked("column-inlet", 120)), of=MAY_BE_REVERSED).advice
     words = [
+        "wait until the display shows zero",
+        "guard cartridge",
         "reverse the column",
-        "inlet frit with a new one, finer than the 3 um",
         "backwards",
+        "inlet frit by a new one, finer than its 3 um packing (usually 0.5 um)",
         "replace the column",
     ]
-    assert [word in step for word, step in zip(words, advice.steps, strict=True)] == [True] * 4
+    assert [w in step.text for w, step in zip(words, advice.steps, strict=True)] == [True] * 6
+    assert "an inlet frit finer than its 3 um packing (usually 0.5 um)" in advice.ready
+    assert [step.name for step in run(twice(blocked("column-inlet", 120))).cured] == [
+        "all",
+        "column-outlet",
+        "column-inlet",
+    ]
+
+
+def test_a_loop_is_replaced_not_cut() -> None:
+    loops = [
+        remedies(with_geometry(of).profile, place)
+        for of, place in ((WITH_GUARD, 4), (WITH_GEOMETRY, -1))
+    ]
+    for listed in loops:
+        acts = " ".join(remedy.act for remedy in listed)
+        assert "replace it by one of the same volume" in acts
+        assert "cut 5 mm" not in acts
+
+
+def test_every_remedy_has_a_source() -> None:
+    for kind in ("pump", "tubing", "loop", "fitting", "filter", "mixer", "injector",
+                 "guard column", "column", "detector cell", "restrictor", "waste"):  # fmt: skip
+        path = [{"part": "pump"}, {"part": kind}, {"part": "column"}]
+        if kind in ("pump", "column"):
+            path = [{"part": "pump"}, {"part": "column"}]
+        made = validate_profile(
+            {
+                "format": 1,
+                "method": {"id": "M"},
+                "instrument": {"id": "I", "pressure_unit": "bar"},
+                "flow_path": path,
+            }
+        )
+        for remedy in remedies(made, 0 if kind == "pump" else 1):
+            assert remedy.source
+
+
+def test_a_normal_pressure_has_no_restriction() -> None:
+    """A measured band outranks the prediction, however narrow: 119 is in 100 to 120."""
+    of = WITH_GEOMETRY.replace("low = 145\nhigh = 172", 'low = 100\nhigh = 120\nbasis = "measured"')
+    found = run(twice({"all": 119, "column-outlet": 116, "column-inlet": 9}), of=of)
+    assert found.verdict == "normal"
+    assert found.message.startswith(
+        "119 bar with everything connected is normal (100 bar to 120 bar)"
+    )
+    low, high = found.plan[0].low, found.plan[0].high
+    assert (low, high) == (pytest.approx(100e5), pytest.approx(120e5))
+
+
+def test_one_reading_names_nothing() -> None:
+    found = run({**GOOD, "all": 218})
+    assert found.verdict == "repeat"
+    assert [step.name for step in found.repeat] == ["all-again"]
+    assert found.named == ()
+    sure = run({**GOOD, "all": 218, "all-again": 216})
+    assert sure.verdict == "found"
+    assert sure.named[0].parts == ("tubing (column to detector)", "detector cell")
+    misread = run({**GOOD, "all": 218, "all-again": 158})
+    assert misread.verdict == "contradiction"
+    assert [step.name for step in misread.repeat] == ["all-third"]
+    assert run({**GOOD, "all": 218, "all-again": 158, "all-third": 157}).verdict == "normal"
+    assert run({**GOOD, "all": 218, "all-again": 158, "all-third": 90}).repeat == ()
+
+
+def test_a_misread_step_is_named() -> None:
+    found = run({**GOOD, "all": 218, "column-outlet": 214, "valve-load": 140})
+    assert found.verdict == "contradiction"
+    assert "valve-load-again" in [step.name for step in found.repeat]
+    lost = run({**GOOD, "column-outlet": 15})
+    assert lost.verdict == "contradiction"
+    assert [step.name for step in lost.repeat] == ["column-outlet-again"]
+
+
+def test_all_in_one_proportion_is_no_restriction() -> None:
+    high = run({name: 1.5 * value for name, value in GOOD.items()}, GOOD)
+    assert high.verdict == "high"
+    assert "about 1.5 times the normal one" in high.message
+
+
+def test_all_alike_is_no_restriction() -> None:
+    stuck = run(dict.fromkeys(GOOD, 150.0))
+    assert stuck.verdict in ("contradiction", "repeat")
+    assert stuck.named == ()
+
+
+def test_a_weak_part_behind_the_column_is_seen_to_first() -> None:
+    found = run({"all": 250, "column-outlet": 245, "column-inlet": 12})
+    assert found.first is not None
+    assert found.first.startswith("lower the flow to ")
+    assert "detector cell, which holds 60 bar" in found.first
+    assert run({"all": 200}).first is None
 
 
 def test_one_opening_has_one_name() -> None:
@@ -304,7 +436,7 @@ def test_large_numbers_have_no_exponent() -> None:
     kilopascal = WITH_GEOMETRY.replace('"bar"\ndisplay_step = 1', '"kPa"\ndisplay_step = 100')
     kilopascal = kilopascal.replace("high = 260\nlow = 30", "high = 26000\nlow = 3000")
     kilopascal = kilopascal.replace("low = 145\nhigh = 172", "low = 14500\nhigh = 17200")
-    found = run(blocked("column-inlet", 60), of=kilopascal)
+    found = run(twice(blocked("column-inlet", 120)), of=kilopascal)
     assert found.verdict == "found"
     assert "e+" not in told(found)
 
@@ -315,7 +447,7 @@ def test_without_a_prediction() -> None:
     assert found.verdict == "unjudged"
     assert found.no_normal is not None
     assert "Give those of a good day" in told(found)
-    known = run(blocked("column-inlet", 60), GOOD, of=bare)
+    known = run(twice(blocked("column-inlet", 120)), GOOD, of=bare)
     assert known.verdict == "found"
     assert known.named[0].parts == ("column",)
 
@@ -334,26 +466,46 @@ def test_other_conditions_and_gradients() -> None:
     assert high > 172e5 * start / peak
 
 
-@pytest.mark.parametrize(
-    ("knowledge", "floor"),
-    [("expected band", 0.97), ("normal total", 0.92), ("normal steps", 0.99)],
+@pytest.mark.parametrize("knowledge", KNOWLEDGE)
+def test_simulated_blockages(knowledge: str) -> None:
+    """isolation_study.py, 3,360 sets: a wrong part in 0.5 %, what to repeat said in 98.8 %."""
+    found = list(simulate(knowledge, 8, 4, (0.0, 0.2, 0.8)))
+    said = Counter(outcome.said for outcome in found if outcome.size)
+    assert sum(outcome.said == "wrong" for outcome in found) <= 0.01 * len(found)
+    assert said["right"] >= 0.6 * said.total()
+    seen, plain = recognised(found)
+    assert plain > 20
+    assert seen >= 0.95 * plain
+
+
+@given(
+    st.sampled_from(["conventional", "narrow"]),
+    st.dictionaries(
+        st.sampled_from([*GOOD, "column-reversed", "part-8"]), st.integers(0, 1400), max_size=7
+    ),
+    st.sampled_from([None, True, False]),
+    st.sampled_from([None, "0.2 um", "10 um"]),
 )
-def test_simulated_blockages(knowledge: str, floor: float) -> None:
-    """A little below what print_isolation_table.py measures: 98.5, 93.5 and 100 % at +20 %."""
-    for size in (0.2, 0.8):
-        said: Counter[str] = Counter()
-        for counted in shares(simulate(knowledge, 12, 2, (size,))).values():
-            said += counted
-        assert said["wrong"] == 0, said
-        assert said["right"] >= floor * said.total(), said
-
-
-def test_simulated_good_days() -> None:
-    """Nothing blocked: hardly ever is a part named."""
-    said: Counter[str] = Counter()
-    for counted in shares(simulate("normal steps", 10, 3, (0.0,))).values():
-        said += counted
-    assert said["missed"] >= 0.95 * said.total()
+def test_no_advice_harms(
+    scale: str, readings: dict[str, int], reversible: bool | None, frit: str | None
+) -> None:
+    """Nothing is opened before zero, no cutoff raised, no column reversed that may not be."""
+    profile = profile_of(scale, 100, 120, {"reversible": reversible, "inlet_frit": frit})
+    try:
+        found = isolate(profile, bar({k: float(v) for k, v in readings.items()}))
+    except ReadingError:
+        return
+    document = isolation_document(with_geometry(), found, date(2026, 5, 1))
+    text = " ".join(terminal.render(document).split()).casefold()
+    may = reversible is True and frit == "0.2 um"
+    assert may or "reverse the column with" not in text
+    assert may or "backwards to waste" not in text
+    assert "raise the cutoff" not in text
+    assert "raise it" not in text
+    for advice in found.advice:
+        assert "display shows zero" in advice.steps[0].text
+    for step in found.plan + found.repeat + found.further + found.cured:
+        assert action_text(step).startswith("Flow off, display at zero.")
 
 
 def test_simulated_profiles_are_sound() -> None:

@@ -11,14 +11,14 @@ from limitcheck.documents.blocks import Section
 from limitcheck.documents.cautions import CAUTIONS
 from limitcheck.documents.isolation import isolation_data, isolation_document
 from limitcheck.render import text as terminal
-from tests.diagnosis.test_isolation import GOOD, blocked, run
+from tests.diagnosis.test_isolation import GOOD, blocked, run, twice
 from tests.documents.schemas import violations
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
 NO_GEOMETRY = WITH_GEOMETRY.replace('particle_size = "3 um"\n', "")
 FOUND: dict[str, Isolation] = {
     "plan": run({}),
-    "behind the column": run(blocked("column-outlet", 60), GOOD),
+    "behind the column": run(twice(blocked("column-outlet", 60)), GOOD),
     "valve": run(blocked("valve-load", 60)),
     "normal": run(GOOD),
     "rise": run({"all": 200, "column-outlet": 240}),
@@ -38,6 +38,7 @@ def test_what_to_do_stands_before_why_and_cautions_before_both() -> None:
         "Before you open anything",
         "If it is the tubing (column to detector), in this order",
         "If it is the detector cell, in this order",
+        "When it is done",
         "To tell these parts apart",
         "Why",
     ]
