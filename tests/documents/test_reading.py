@@ -34,7 +34,8 @@ def printed(text: str, of: str = WITH_GEOMETRY) -> str:
 def test_above_normal() -> None:
     told = printed("286 bar")
     assert told.startswith(
-        "Stop the flow. 286 bar is 114 bar (66 %) above normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar"
+        "Stop the flow. 286 bar is 114 bar (66 %) above normal for KB-TEA-014 on KB-LC-03: "
+        "145 to 172 bar"
     )
     assert "Pressure can't tell these apart" in told
     assert told.index(CAUTIONS["eye-protection"]) < told.index("What to look at")
