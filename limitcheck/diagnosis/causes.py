@@ -19,9 +19,9 @@ from typing import Literal
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
-from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Pressure, show
 from ..units.printing import as_read
-from .catalogue import DISPLAY_IN, Common, KnownCause, known
+from .catalogue import DISPLAY_IN, SOLVENT_A_IS, SOLVENT_B_IS, Common, KnownCause, known
 from .mistaken_solvents import Ratios, mistaken_solvents
 from .sized import SIZED_BY_THE_READING, Sized, sized
 from .small_changes import small_changes
@@ -30,7 +30,7 @@ Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations
 _LEAST = 0.02  # standard deviation of ln(pressure): a pump varies
 _SPREADS = {"rise": 1 / math.log(3), "fall": 1 / math.log(10), "either": 1 / (2 * math.log(10))}
-_NEARLY_NOTHING = 0.05  # of the normal pressure
+_NEARLY_NOTHING = 0.1  # of the normal pressure, before an open purge valve (assumed, no source)
 _OVERSHOOT = 2.0  # times its rating: more than a pump can make (common practice, no source)
 _NEARLY_NORMAL = 2.0  # times the near end of the band: a usual fault is in it (assumed, no source)
 _FAR = 3.0  # times: a reading so far off is rather in another unit (assumed, no source)
@@ -54,12 +54,22 @@ class Cause:
     any_size: bool = False
     alike: bool = False
     ratio: RatioInterval | None = None
-    extreme: bool = False  # seldom seen so large
+    extreme: bool = False  # seldom seen of this size, or in this unit
 
     @property
     def common(self) -> Common:
-        """How often it is seen, at its size."""
+        """How often it is seen, at its size or in its unit."""
         return "seldom seen" if self.extreme else self.known.common
+
+    @property
+    def words(self) -> str:
+        """The cause in few words."""
+        for prefix, letter in ((SOLVENT_A_IS, "A"), (SOLVENT_B_IS, "B")):
+            if self.name.startswith(prefix):
+                return f"{self.name.removeprefix(prefix)} as {letter}"
+        if self.name.startswith(DISPLAY_IN):
+            return f"display in {self.name.removeprefix(DISPLAY_IN)}"
+        return self.known.words
 
     @property
     def known(self) -> KnownCause:
@@ -165,17 +175,17 @@ def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
         distance, likelihood = bell(float(reading), low, high)
         then = _off(float(meant), normal)
         text = f"the display shows {unit}: {number} {unit} is {shown}, "
-        name = f"{DISPLAY_IN}{unit}"
+        name, seldom = f"{DISPLAY_IN}{unit}", unit not in COMMON_UNITS
         if then == 1.0:
             text += "a normal pressure"
             fit: Fit = "fits" if distance <= _FITS else "near"
-            yield Cause(name, text, low, high, fit, likelihood, distance)
+            yield Cause(name, text, low, high, fit, likelihood, distance, extreme=seldom)
         elif then <= _NEARLY_NORMAL and off >= _FAR:
             side = "above" if float(meant) > normal.high else "below"
             end = normal.high if side == "above" else normal.low
             gap = as_read(abs(float(meant) - end), reading.unit)
             text += f"still {gap} {reading.unit} {side} normal: read it again in its unit"
-            yield Cause(name, text, low, high, "near", max(likelihood, 1e-3), distance)
+            yield Cause(name, text, low, high, "near", likelihood, distance, extreme=seldom)
 
 
 def _off(value: float, normal: Normal) -> float:

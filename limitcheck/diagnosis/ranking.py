@@ -14,7 +14,7 @@ from .causes import Cause
 from .telling import Spoken, Told, spoken
 
 _ALIKE = 3.0  # ratio of likelihoods
-_FIT = {"fits": 2, "near": 5, "does not fit": 30}
+_FIT = {"fits": 2, "near": 4, "does not fit": 30}
 _BEST = 0
 _COMMON: dict[Common, int] = {"often seen": 0, "sometimes seen": 2, "seldom seen": 4}
 _FOR, _AGAINST = -2, 3

@@ -24,7 +24,8 @@ SIZED_BY_THE_READING = (  # in the table of faults; here their size is worked ou
     "leak",
 )
 _LARGE_LOSS = 0.6  # of the flow: more than a pump of two heads loses by one (assumed, no source)
-_OFFSET = 0.1  # of the normal pressure, a transducer's at most (common practice, no source)
+_OFFSET = 0.03  # of the pressure, a transducer's at most (common practice, no source)
+_FAR_FLOW = 2.5  # times: a slip of the flow so large is seldom (assumed, no source)
 _COLDEST, _HOTTEST, _STEP = 278.15, 368.15, 5.0  # K, a column's (common practice, no source)
 _NO_SALT = frozenset({"acid", "tfa", "hcooh", "ammonia", "h3po4", "pH"})
 """Words of what is dissolved and is no salt that falls out (common practice, no source)."""
@@ -49,7 +50,7 @@ def sized(faults: Faults, normal: Normal, value: float) -> Iterator[Sized]:
     else:
         yield from _less_flow(normal, value)
     off = value - (normal.high if value > normal.high else normal.low)
-    if abs(off) <= _OFFSET * normal.central:
+    if abs(off) <= _OFFSET * value:
         unit = faults.profile.instrument.pressure_unit
         text = f"the transducer shows {as_read(abs(off), unit, 2)} {unit} too "
         yield Sized("transducer-off", text + ("much" if off > 0 else "little"), "either")
@@ -137,7 +138,8 @@ def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Sized]:
     if conditions is not None and conditions.flow is not None:
         flow = float(conditions.flow.to("mL/min")) * value / normal.central
         text = f"about {short(flow, 3)} mL/min instead of {conditions.flow}"
-        yield Sized("other-flow", text, "either")
+        far = not 1 / _FAR_FLOW <= value / normal.central <= _FAR_FLOW
+        yield Sized("other-flow", text, "either", far)
 
 
 def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized]:

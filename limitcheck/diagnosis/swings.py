@@ -17,15 +17,20 @@ from ..units import Pressure
 from ..units.printing import short
 from .catalogue import KNOWN, PRACTICE, Test
 
-IN_GENERAL = (
-    "pumps in good order swing by about 1 to 3 % of the pressure (common practice, no source)"
-)
+IN_GENERAL = "Common practice, no source: a pump in good order swings by 1 to 3 %."
 _ALIKE = 0.2  # of a period: as near as a watch and a display tell (assumed, no source)
 _LONGEST = 3600.0  # s
 _SECONDS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) ?s?")
 
 Verdict = Literal["more than expected", "within expected", "unknown"]
 Speed = Literal["once a stroke", "once a cycle", "slower", "faster", "unknown"]
+SPEED: dict[Speed, str] = {
+    "once a stroke": "once a stroke",
+    "once a cycle": "once a cycle, as when one head differs",
+    "slower": "slower than the pump",
+    "faster": "faster than the strokes, so time it again or check stroke_volume",
+}
+"""How a period compares with the pump's, in words."""
 
 
 class Strokes(NamedTuple):
@@ -37,7 +42,11 @@ class Strokes(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class SwingCause:
-    """A cause of a swing, with its test; `for_it` says whether the period speaks for it."""
+    """A cause of a swing, with its test.
+
+    `for_it`: whether the period speaks for it, None where it says nothing. It never speaks against
+    one: a slow display can show any period.
+    """
 
     name: str
     words: str
@@ -101,7 +110,7 @@ def judge_swing(profile: Profile, seen: Pressure, period: float | None) -> Swing
     found = strokes(profile)
     known, missing = (None, found) if isinstance(found, str) else (found, "")
     speed = "unknown" if known is None or period is None else _speed(known, period)
-    verdict: Verdict = "unknown"
+    verdict: Verdict = "unknown" if seen.value else "within expected"
     if expected is not None:
         verdict = "more than expected" if seen > expected else "within expected"
     why = "" if expected is not None else "the profile states no [expected] swing"
@@ -151,35 +160,27 @@ def _causes(profile: Profile, speed: Speed) -> Iterator[SwingCause]:
         for_it = speed in speeds if speed not in ("unknown", "faster") else None
         source = KNOWN[name].source if name in KNOWN else PRACTICE
         found.append(SwingCause(name, words, test, source, for_it))
-    yield from sorted(found, key=lambda cause: (cause.for_it is False, cause.test.effort))
+    yield from sorted(found, key=lambda cause: (not cause.for_it, cause.test.effort))
 
 
 def period_words(swing: Swing) -> str:
     """The period seen beside the pump's, with what it can and can't say."""
     if swing.strokes is None:
-        known = f"the period of the pump's strokes is not known: {swing.no_strokes}"
-        return f"{short(swing.period, 3)} s seen; {known}" if swing.period is not None else known
+        seen = "" if swing.period is None else f"{short(swing.period, 3)} s can't be compared: "
+        return f"{seen}the period of the pump is not known, {swing.no_strokes}"
     stroke, cycle = swing.strokes
     pump = f"one stroke takes {short(stroke, 3)} s"
     if cycle is None:
-        pump += "; the number of heads is not known"
+        pump += " (heads not known)"
     elif cycle != stroke:
         pump += f", all heads in turn {short(cycle, 3)} s"
     alias = (
-        f"a display that is renewed less often than every {short(stroke / 2, 2)} s can show a "
-        "slower swing than there is"
+        f"a display renewed less often than every {short(stroke / 2, 2)} s can show a slower "
+        "swing than there is"
     )
     if swing.period is None:
         return f"at this flow {pump}; {alias}"
-    seen = {
-        "once a stroke": "it swings once a stroke",
-        "once a cycle": "it swings once a cycle: one head differs from the others",
-        "slower": "it is slower than the pump",
-        "faster": "it is faster than the strokes: time it again, or check stroke_volume",
-        "unknown": "",
-    }[swing.speed]
-    told = f"{short(swing.period, 3)} s seen, {pump}: {seen}"
-    return f"{told}; but {alias}" if swing.speed in ("slower", "faster") else told
+    return f"{short(swing.period, 3)} s seen, {pump}: {SPEED[swing.speed]}; but {alias}"
 
 
 def checked_swing(seen: Pressure, reading: Pressure) -> Pressure:

@@ -98,7 +98,7 @@ def spoken(cause: KnownCause, told: Told, swings: bool | None = None) -> Spoken:
     if told.after == "nothing":
         says(not cause.after, "", "mostly follows a change" if "slowly" not in cause.came else "")
     elif told.after is not None:
-        says(told.after in cause.after, f"follows a {told.after}", "")
+        says(told.after in cause.after, f"may follow {told.after}", "")
     if told.leak_seen is not None and cause.leaks:
         says(told.leak_seen, "a leak is seen", "no leak is seen")
     if swings is not None and cause.swings is not None:

@@ -9,7 +9,7 @@ from typing import Any
 from ..diagnosis.catalogue import PRACTICE
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
-from ..diagnosis.swings import IN_GENERAL, Swing, period_words
+from ..diagnosis.swings import IN_GENERAL, SPEED, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
 from ..units.printing import as_read
@@ -17,7 +17,7 @@ from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
-from .faults import fault_words, not_worked_out
+from .faults import not_worked_out
 from .parts import answer, capital, named
 
 LINES = 25
@@ -32,6 +32,7 @@ _BASIS = {
     "predicted": "predicted, not measured",
 }
 
+_LEAK = "A leak is seen: no pressure makes it harmless."
 _NO_SPREAD = (
     "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
     "Pressures of good days tell causes apart far better: limitcheck baseline."
@@ -63,7 +64,8 @@ def _summary(reading: Reading, about: str, shown: str) -> Iterator[Block]:
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
     yield Text(f"{shown} {_verdict(reading, about)}", strong=True)
-    yield Text(" ".join([*_cutoffs_told(reading), *_swing_told(reading)]))
+    leak = (_LEAK,) if reading.told.leak_seen else ()
+    yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
         yield Bullets(tuple(texts(READING_A_PRESSURE)))
 
@@ -93,18 +95,26 @@ def _swing_told(reading: Reading) -> Iterator[str]:
     if swing is None:
         return
     seen = show(swing.seen, swing.seen.unit)
-    if swing.expected is None:
-        share = _share(swing, reading)
+    if swing.expected is None and not swing.seen.value:
+        yield "It does not swing."
+    elif swing.expected is None:
         yield (
-            f"It swings by {seen}{share}: more than usual or not can't be told, {swing.why_unknown}"
-            f"; {IN_GENERAL}."
+            f"It swings by {seen}{_share(swing, reading)}; {swing.why_unknown}, so whether that is "
+            "usual can't be told."
         )
+        if reading.position == "normal":
+            yield IN_GENERAL
     elif swing.verdict == "within expected":
         yield f"It swings by {seen}, no more than expected, {swing.expected}."
     else:
         apart = show(swing.seen, swing.seen.unit, apart=[swing.expected])
         yield f"It swings by {apart}, more than expected, {swing.expected}."
-    if swing.causes:
+    if reading.normal is not None and reading.normal.gradient:
+        yield "In a gradient it counts only while the composition holds."
+    if reading.position != "normal":
+        if swing.causes and swing.speed != "unknown":
+            yield f"Its period is {SPEED[swing.speed]}."
+    elif swing.causes and (swing.period is not None or swing.strokes is not None):
         yield f"{capital(period_words(swing))}."
 
 
@@ -118,7 +128,7 @@ def _share(swing: Swing, reading: Reading) -> str:
 def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Section]:
     """What to look at as far as it fits a screen, what is not known, and all causes."""
     if reading.position == "normal":
-        names = [fault_words(c.name) for c in reading.causes if c.fit == "fits"]
+        names = [c.words for c in reading.causes if c.fit == "fits"]
         if names and reading.good:
             told = ", ".join(names[:_NAMES])
             more = f", and {len(names) - _NAMES} more: --all" if len(names) > _NAMES else ""
@@ -134,11 +144,12 @@ def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Sect
         table = all_causes_table(reading)
         blocks = (Text(_NO_SPREAD), table) if _is_predicted(reading) else (table,)
         yield Section(EVERY_CAUSE[0], blocks, in_record=not all_causes)
-    if swing:
+    if reading.swing is not None and swing:
         rows = tuple((c.words, c.test.text, c.source, c.test.source) for c in swing)
         columns = ("Cause", "Test", "Source", "Source of the test")
         table = Table("The tests in the order they cost", columns, rows)
-        yield Section(EVERY_CAUSE[1], (table,), in_record=not all_causes)
+        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}.")
+        yield Section(EVERY_CAUSE[1], (general, table), in_record=not all_causes)
 
 
 def _is_predicted(reading: Reading) -> bool:

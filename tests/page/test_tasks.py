@@ -296,6 +296,21 @@ def test_a_reading_under_other_conditions(page: Client) -> None:
     assert "<details open>" in wrong.text
 
 
+def test_what_else_was_seen_moves_the_causes(page: Client) -> None:
+    asked = {"came": "at-an-injection", "since": "yesterday", "after": "new samples", "leak": "no"}
+    answer = page.get("/reading", profile=TEA, pressure="368", swing="9", period="1.2", **asked)
+    assert "comes at an injection" in answer.words
+    assert "It swings by 9 bar" in answer.words
+    assert "<option selected>at-an-injection</option>" in answer.text
+    assert 'name="came" value="at-an-injection"' in answer.text  # kept beside the steps
+    wrong = page.get(
+        "/reading", profile=TEA, pressure="368", swing="x", period="y", came="fast", since="z",
+        after="lunch", leak="perhaps",
+    )  # fmt: skip
+    assert wrong.text.count('aria-invalid="true"') == 6
+    assert "Where does it sit?" not in wrong.words
+
+
 def test_conditions_that_cannot_be_worked_out_are_said(tmp_path: Path) -> None:
     (tmp_path / "tea.toml").write_text(text())
     with served(tmp_path) as page:
