@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from .api import reading as reading
     from .checking.proposed import Proposed as Proposed
     from .diagnosis.measurements import ReadingError as ReadingError
+    from .errors import LimitcheckError as LimitcheckError
     from .findings import Finding as Finding
     from .history.layout import Options as Options
     from .history.lines import LogError as LogError
@@ -46,6 +47,7 @@ _HOMES = {
         "propose",
         "reading",
     ),
+    "errors": ("LimitcheckError",),
     "findings": ("Finding",),
     "checking.proposed": ("Proposed",),
     "physics.liquid": ("CannotPredict",),

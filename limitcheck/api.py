@@ -16,6 +16,8 @@ from .checking.proposed import Proposed
 from .diagnosis.isolation import Isolation
 from .diagnosis.isolation import isolate as isolate_restriction
 from .diagnosis.reading import Reading, read
+from .diagnosis.swings import seconds
+from .diagnosis.telling import AFTER, CAME, Told, days_since, one_of
 from .documents.blocks import Document
 from .documents.profile import Checked, profile_document
 from .documents.transfer import transfer_data, transfer_document
@@ -194,12 +196,41 @@ def baseline(
         return find_baseline(stream, str(log), options, choice or Choice(), known)
 
 
-def reading(source: Source, pressure: str | Pressure, at: Change | None = None) -> Reading:
+def reading(
+    source: Source,
+    pressure: str | Pressure,
+    at: Change | None = None,
+    *,
+    swing: str | Pressure | None = None,
+    period: float | None = None,
+    came: str | None = None,
+    since: str | None = None,
+    after: str | None = None,
+    leak_seen: bool | None = None,
+    today: date | None = None,
+) -> Reading:
     """A pressure read today against a profile: how far from normal, and the causes that fit.
 
-    Raises `limitcheck.UnreadableProfile`, `limitcheck.UnitError`.
+    `swing` is the highest minus the lowest pressure of a minute, `period` [s] the time from one
+    highest to the next. `came`, `since`, `after` and `leak_seen` are the answers that
+    `limitcheck reading --help` lists; they move the ranking. Raises `limitcheck.UnreadableProfile`,
+    `limitcheck.UnitError`, `limitcheck.LimitcheckError` for an answer that cannot be used.
     """
-    return read(load_profile(source).profile, _pressure(pressure), at)
+    day = today if today is not None else date.today()
+    told = Told(
+        one_of(came, CAME, "came") if came is not None else None,
+        days_since(since, day, "since") if since is not None else None,
+        one_of(after, AFTER, "after") if after is not None else None,
+        leak_seen,
+    )
+    return read(
+        load_profile(source).profile,
+        _pressure(pressure),
+        at,
+        told=told,
+        swing=_pressure(swing) if swing is not None else None,
+        period=seconds(str(period), "period") if period is not None else None,
+    )
 
 
 def isolate(

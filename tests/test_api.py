@@ -148,6 +148,14 @@ def test_readings_from_python(tea):
     assert found.phases
     read = limitcheck.reading(profile, "286 bar")
     assert read.causes
+    told = limitcheck.reading(
+        profile, "286 bar", swing="9 bar", period=1.2, came="slowly", since="2026-05-01",
+        after="new samples", leak_seen=False, today=DAY,
+    )  # fmt: skip
+    assert told.told.came == "slowly"
+    assert told.swing is not None
+    with pytest.raises(limitcheck.LimitcheckError):
+        limitcheck.reading(profile, "286 bar", came="fast")
     assert limitcheck.isolate(profile, {}).plan
     done = limitcheck.isolate(profile, {"all": "286 bar", "column-inlet": "14 bar"})
     assert done.excesses

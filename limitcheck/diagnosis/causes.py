@@ -1,11 +1,12 @@
 """What makes a pressure differ from normal, the pressure each cause predicts, how well it fits.
 
-A cause with a pressure of its own (the heater is off) has a band: the reading is as likely under
-it as a bell curve over the logarithm of the pressure says, the band being four standard deviations
-wide. A cause of any size (a blockage) explains every reading on its side, so it is as likely
-as an even spread over a factor of three, or ten, makes it. A cause that said the pressure exactly
-thus ranks before one that could have said anything. Causes less than a factor of three apart
-fit alike: pressure alone can't tell them apart.
+A cause with a pressure of its own (the heater is off) has a band: the normal band moved by a ratio
+of two predictions, with the uncertainty of that ratio. The reading is as likely under it as a bell
+curve over the logarithm of the pressure says, the band being four standard deviations wide. A
+cause of any size (a blockage) explains every reading on its side, so it is as likely as an even
+spread over a factor of three, or ten, makes it. A cause that said the pressure exactly thus ranks
+before one that could have said anything. Causes less than a factor of three apart fit alike:
+pressure alone can't tell them apart.
 """
 
 from __future__ import annotations
@@ -13,40 +14,34 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from ..physics.faults import Faults, Normal, NormalRun, Where
+from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
-from ..physics.predict import pressure
-from ..profile.hardware import column_index, rated_parts, weakest
-from ..profile.model import Profile
-from ..units import PRESSURE_UNITS, TRADE_UNITS, Pressure, percent, show
-from ..units.printing import as_read, short
+from ..physics.ratio import RatioInterval
+from ..units import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units.printing import as_read
+from .catalogue import DISPLAY_IN, SOLVENT_A_IS, SOLVENT_B_IS, Common, KnownCause, known
+from .mistaken_solvents import Ratios, mistaken_solvents
+from .sized import SIZED_BY_THE_READING, Sized, sized
+from .small_changes import small_changes
 
 Fit = Literal["fits", "near", "does not fit"]
 _FITS, _NEAR = 2.0, 3.0  # standard deviations
 _LEAST = 0.02  # standard deviation of ln(pressure): a pump varies
-_ANY_RISE = 1 / math.log(3)
-_ANY_FALL = 1 / math.log(10)
-_ANY_FLOW = 1 / (2 * math.log(10))
-_NEARLY_NOTHING = 0.05  # of the normal pressure
+_SPREADS = {"rise": 1 / math.log(3), "fall": 1 / math.log(10), "either": 1 / (2 * math.log(10))}
+_NEARLY_NOTHING = 0.1  # of the normal pressure, before an open purge valve (assumed, no source)
 _OVERSHOOT = 2.0  # times its rating: more than a pump can make (common practice, no source)
-OF_FIXED_SIZE = (  # in the table of faults; here their size is worked out from the reading
-    "inlet-frit-blocked",
-    "bed-blocked",
-    "tubing-before-injector-blocked",
-    "tubing-after-injector-blocked",
-    "leak",
-)
+_NEARLY_NORMAL = 2.0  # times the near end of the band: a usual fault is in it (assumed, no source)
+_FAR = 3.0  # times: a reading so far off is rather in another unit (assumed, no source)
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
     """A cause of a reading: the pressures it predicts [Pa], and how likely the reading is then.
 
-    `any_size`: its size was worked out from the reading. `alike`: pressure can't tell it from the
-    likeliest cause.
+    `ratio` is over the normal pressure, where it comes from two predictions. `any_size`: its size
+    was worked out from the reading. `alike`: pressure can't tell it from the likeliest cause.
     """
 
     name: str
@@ -58,35 +53,56 @@ class Cause:
     distance: float  # of the reading from the middle of the band, in standard deviations
     any_size: bool = False
     alike: bool = False
+    ratio: RatioInterval | None = None
+    extreme: bool = False  # seldom seen of this size, or in this unit
+
+    @property
+    def common(self) -> Common:
+        """How often it is seen, at its size or in its unit."""
+        return "seldom seen" if self.extreme else self.known.common
+
+    @property
+    def words(self) -> str:
+        """The cause in few words."""
+        for prefix, letter in ((SOLVENT_A_IS, "A"), (SOLVENT_B_IS, "B")):
+            if self.name.startswith(prefix):
+                return f"{self.name.removeprefix(prefix)} as {letter}"
+        if self.name.startswith(DISPLAY_IN):
+            return f"display in {self.name.removeprefix(DISPLAY_IN)}"
+        return self.known.words
+
+    @property
+    def known(self) -> KnownCause:
+        """What is known of it beside its pressure."""
+        return known(self.name)
 
 
-def causes(faults: Faults, reading: Pressure) -> Iterator[Cause]:
-    """Every cause that can be worked out; raises CannotPredict without a normal pressure.
+def causes(faults: Faults, reading: Pressure) -> Iterator[Cause | NotComputed]:
+    """Every cause, with those that can't be worked out; raises CannotPredict without a normal.
 
     A normal reading needs no cause of any size; nor does one that the pump can't make.
     """
     profile, normal, value = faults.profile, faults.normal, float(reading)
     for effect in faults.effects:
-        if effect.name not in OF_FIXED_SIZE:
-            yield _of_band(effect.name, effect.description, effect.low, effect.high, value)
+        if effect.name not in SIZED_BY_THE_READING:
+            band = (effect.low, effect.high)
+            yield _of_band(effect.name, effect.description, *band, value, effect.ratio)
+    yield from (missing for missing in faults.not_computed if missing.name not in _SIZED)
+    yield from _of_ratios(faults, normal, value)
     yield _no_flow(normal, value)
     if normal.low <= value <= normal.high:
         return
-    yield from _units(reading, normal)
+    yield from (units := list(_units(reading, normal)))
     pump = profile.flow_path[0].rating
-    if value == 0 or (pump is not None and value > _OVERSHOOT * float(pump)):
-        return
-    if value > normal.high:
-        yield from _blockages(faults, normal, value)
-    else:
-        lost = (
-            f"{percent(1 - value / normal.low)} of the flow or more"
-            if normal.gradient
-            else f"about {percent(1 - value / normal.central)} of the flow"
-        )
-        yield _of_any_size("leak", f"a leak before the column, {lost}", value, _ANY_FALL)
-    yield from _flow(profile, normal, value)
-    yield from _composition(faults, normal, value)
+    if pump is not None and value > _OVERSHOOT * float(pump):
+        if not units:
+            text = f"no pump of {pump} makes {reading}: misread or mistyped"
+            yield _sized_cause(Sized("number-misread", text, "either"), value)
+    elif value:
+        yield from (_sized_cause(found, value) for found in sized(faults, normal, value))
+
+
+_SIZED = frozenset(SIZED_BY_THE_READING)
 
 
 def bell(value: float, low: float, high: float) -> tuple[float, float]:
@@ -98,99 +114,90 @@ def bell(value: float, low: float, high: float) -> tuple[float, float]:
     return distance, math.exp(-distance * distance / 2) / (deviation * math.sqrt(2 * math.pi))
 
 
-def _of_band(name: str, description: str, low: float, high: float, value: float) -> Cause:
+def _of_band(
+    name: str,
+    description: str,
+    low: float,
+    high: float,
+    value: float,
+    ratio: RatioInterval | None = None,
+) -> Cause:
     distance, likelihood = bell(value, low, high)
     fit: Fit = "fits" if distance <= _FITS else "near" if distance <= _NEAR else "does not fit"
-    return Cause(name, description, low, high, fit, likelihood, distance)
+    return Cause(name, description, low, high, fit, likelihood, distance, ratio=ratio)
 
 
-def _of_any_size(name: str, description: str, value: float, likelihood: float) -> Cause:
-    return Cause(name, description, value, value, "fits", likelihood, 0.0, any_size=True)
+def _sized_cause(found: Sized, value: float) -> Cause:
+    likelihood = _SPREADS[found.spread]
+    return Cause(
+        found.name, found.description, value, value, "fits", likelihood, 0.0,
+        any_size=True, extreme=found.extreme,
+    )  # fmt: skip
+
+
+def _of_ratios(faults: Faults, normal: Normal, value: float) -> Iterator[Cause | NotComputed]:
+    """Solvents mistaken and small changes: the normal band, moved by ratios of predictions."""
+    try:
+        tried = [*mistaken_solvents(faults), *small_changes(faults)]
+    except CannotPredict as error:
+        yield NotComputed("solvents-swapped", error.message)
+        return
+    for found in tried:
+        if isinstance(found, NotComputed):
+            yield found
+            continue
+        name, description, ratios = found
+        yield _of_band(name, description, *_moved(normal, ratios), value, ratios[1])
+
+
+def _moved(normal: Normal, ratios: Ratios) -> tuple[float, float]:
+    """The normal band [Pa] times the ratios, with their uncertainty."""
+    at_lowest, at_highest = ratios
+    low = min(normal.low * at_lowest.low, normal.high * at_highest.low)
+    return low, max(normal.low * at_lowest.high, normal.high * at_highest.high)
 
 
 def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
-    """The same number in another unit, where that is a normal pressure."""
+    """The same number in another unit, where that is a normal pressure, or nearly.
+
+    Where the reading is far from normal and the same number in another unit is not, the display
+    may be in that unit and the pressure be wrong as well.
+    """
     number = show(reading, reading.unit).split()[0]
+    off = _off(float(reading), normal)
     for unit in TRADE_UNITS:
-        if unit != reading.unit:
-            meant = Pressure.of(reading.to(reading.unit), unit)
-            scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
-            shown = show(meant, reading.unit, digits=4)
-            text = f"the display shows {unit}: {number} {unit} is {shown}, a normal pressure"
-            low, high = normal.low * scale, normal.high * scale
-            cause = _of_band(f"display-in-{unit}", text, low, high, float(reading))
-            if cause.fit != "does not fit":
-                yield cause
+        if unit == reading.unit:
+            continue
+        meant = Pressure.of(reading.to(reading.unit), unit)
+        scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
+        shown = show(meant, reading.unit, digits=4)
+        low, high = normal.low * scale, normal.high * scale
+        distance, likelihood = bell(float(reading), low, high)
+        then = _off(float(meant), normal)
+        text = f"the display shows {unit}: {number} {unit} is {shown}, "
+        name, seldom = f"{DISPLAY_IN}{unit}", unit not in COMMON_UNITS
+        if then == 1.0:
+            text += "a normal pressure"
+            fit: Fit = "fits" if distance <= _FITS else "near"
+            yield Cause(name, text, low, high, fit, likelihood, distance, extreme=seldom)
+        elif then <= _NEARLY_NORMAL and off >= _FAR:
+            side = "above" if float(meant) > normal.high else "below"
+            end = normal.high if side == "above" else normal.low
+            gap = as_read(abs(float(meant) - end), reading.unit)
+            text += f"still {gap} {reading.unit} {side} normal: read it again in its unit"
+            yield Cause(name, text, low, high, "near", likelihood, distance, extreme=seldom)
+
+
+def _off(value: float, normal: Normal) -> float:
+    """How many times a pressure is beyond the near end of the normal band; 1 inside it."""
+    if value <= 0:
+        return math.inf
+    return max(value / normal.high, normal.low / value, 1.0)
 
 
 def _no_flow(normal: Normal, value: float) -> Cause:
     most = _NEARLY_NOTHING * normal.low
     text = "no flow through the column: pump stopped, purge valve open, line off, or no solvent"
     if value <= most:
-        return Cause("no-flow", text, 0.0, most, "fits", _ANY_FALL, 0.0)
+        return Cause("no-flow", text, 0.0, most, "fits", _SPREADS["fall"], 0.0)
     return Cause("no-flow", text, 0.0, most, "does not fit", 0.0, math.inf)
-
-
-def _blockages(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
-    profile = run.profile
-    start = normal.high if normal.gradient else normal.central
-    rise = value / start - 1
-    least = "at least" if normal.gradient else "about"
-    unit = profile.instrument.pressure_unit
-    added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
-    after = [part for part in rated_parts(profile) if not part.loaded]
-    weak = weakest(after)  # which a blockage behind it would break first
-    holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
-    outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"
-    yield _of_any_size("inlet-frit-blocked", f"the inlet frit {added}", value, _ANY_RISE)
-    yield _of_any_size("outlet-blocked", outlet, value, _ANY_RISE)
-    places: tuple[tuple[str, Where | None], ...] = (
-        ("bed-blocked", None),
-        ("tubing-before-injector-blocked", "before the injector"),
-        ("tubing-after-injector-blocked", "after the injector"),
-    )
-    for name, where in places:
-        try:
-            # Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
-            tube = run.narrowest(where) if where else None
-            share = run.share(tube.place if tube else column_index(profile))
-            closed = 1 - (share / (share + rise)) ** (0.5 if tube else 1)
-            what = tube.name if tube else "bed"
-            text = f"{least} {percent(closed)} of the cross-section of the {what} is closed"
-        except CannotPredict:
-            text = f"{f'a tube {where}' if where else 'the bed'} is closed in part"
-        yield _of_any_size(name, text, value, _ANY_RISE)
-
-
-def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Cause]:
-    conditions = profile.conditions
-    if conditions is None or conditions.flow is None or normal.gradient:
-        return
-    flow = float(conditions.flow.to("mL/min")) * value / normal.central
-    text = f"the flow is about {short(flow, 3)} mL/min instead of {conditions.flow}"
-    yield _of_any_size("other-flow", text, value, _ANY_FLOW)
-
-
-def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Cause]:
-    """Compositions at which the normal system would show the reading."""
-    conditions = run.profile.conditions
-    if conditions is None or conditions.solvent_b is None or conditions.percent_b is None:
-        return
-    try:
-        own = pressure(run.system, float(conditions.percent_b))[1]
-        course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]
-    except CannotPredict:
-        return
-    at = [
-        b + (value - low) / (high - low)
-        for b, (low, high) in enumerate(pairwise(course))
-        if min(low, high) <= value <= max(low, high) and low != high
-    ]
-    if at:
-        where = " or ".join(f"{b:.0f}" for b in at[:3])
-        likelihood = 1 / max(math.log(max(course) / min(course)), 0.1)
-        text = (
-            f"another composition: about {where} % B instead of "
-            f"{short(float(conditions.percent_b))}"
-        )
-        yield _of_any_size("other-composition", text, value, likelihood)

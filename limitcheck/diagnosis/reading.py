@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from dataclasses import dataclass
+from typing import Literal
 
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
@@ -12,11 +12,14 @@ from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
 from ..units import Pressure, show
-from .advice import confirmation
-from .causes import OF_FIXED_SIZE, Cause, Fit, bell, causes
+from .causes import Cause, bell, causes
 from .conditions import at_conditions
+from .ranking import Group, Ranked, groups, ranked
+from .swings import Swing, checked_swing, judge_swing
+from .telling import Question, Told, questions
 
-_ALIKE = 3.0  # ratio of likelihoods
+STOP = "Stop the flow."
+_NAMED = 3  # parts whose rating is exceeded, by name
 
 Position = Literal["normal", "above normal", "below normal", "unknown"]
 
@@ -25,8 +28,9 @@ Position = Literal["normal", "above normal", "below normal", "unknown"]
 class Reading:
     """What one pressure says; `unit` is the display's.
 
-    `off_by` [Pa] is the distance from the near end of the normal band, `off_share` the same as a
-    share of that end; both are 0 inside it. Without a normal pressure `no_normal` says why.
+    `first_act` comes before all else, None where nothing does. `off_by` [Pa] is the distance from
+    the near end of the normal band, `off_share` the same as a share of that end; both are 0 inside
+    it. Without a normal pressure `no_normal` says why.
     """
 
     unit: str
@@ -35,10 +39,35 @@ class Reading:
     normal: Normal | None
     off_by: float
     off_share: float
+    first_act: str | None
     cutoffs: tuple[str, ...]
-    causes: tuple[Cause, ...]
+    ranking: tuple[Ranked, ...]
     not_computed: tuple[NotComputed, ...]
     no_normal: str | None
+    told: Told
+    swing: Swing | None
+
+    @property
+    def good(self) -> bool:
+        """Whether all that was asked is decided, and nothing of it is wrong."""
+        steady = self.swing is None or self.swing.verdict == "within expected"
+        return self.position == "normal" and self.first_act is None and steady
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """Every cause in order."""
+        return tuple(ranked.cause for ranked in self.ranking)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The causes that fit, or nearly, by kind."""
+        return groups(self.ranking)
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """What would tell the causes that fit apart and is not answered yet."""
+        fitting = [c.known for c in self.causes if c.fit == "fits"]
+        return questions(fitting, self.told, swing=self.swing is not None)
 
     def confused_with(self, cause: Cause) -> tuple[str, ...]:
         """The other causes that predict this reading as well."""
@@ -47,18 +76,35 @@ class Reading:
         return tuple(c.name for c in self.causes if c.fit == "fits" and c.name != cause.name)
 
 
-def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Reading:
+def read(
+    profile: Profile,
+    pressure: Pressure,
+    at: Change | None = None,
+    *,
+    told: Told | None = None,
+    swing: Pressure | None = None,
+    period: float | None = None,
+) -> Reading:
     """Compare a reading with a profile, at the conditions of `at` where they differ.
 
-    Raises CannotPredict where `at` asks for conditions that can't be worked out.
+    `told` is what else is known of it, `swing` the highest minus the lowest pressure of a minute,
+    `period` [s] from one highest to the next. Raises CannotPredict where `at` asks for conditions
+    that can't be worked out, Refused for a swing that no pressure can have.
     """
     profile = at_conditions(profile, at or Change())
-    unit, cutoffs = profile.instrument.pressure_unit, tuple(_cutoffs(profile, pressure))
+    unit, answers = profile.instrument.pressure_unit, told or Told()
+    seen = None
+    if swing is not None:
+        seen = judge_swing(profile, checked_swing(swing, pressure), period)
+    cutoffs, stop = tuple(_cutoffs(profile, pressure)), _stop(profile, pressure, answers)
     faults = Faults(profile)
     try:
         normal = faults.normal
     except CannotPredict as error:
-        return Reading(unit, pressure, "unknown", None, 0.0, 0.0, cutoffs, (), (), error.message)
+        return Reading(
+            unit, pressure, "unknown", None, 0.0, 0.0, stop, cutoffs, (), (), error.message,
+            answers, seen,
+        )  # fmt: skip
     value = float(pressure)
     position: Position = "normal"
     off = share = usual = 0.0
@@ -68,37 +114,43 @@ def read(profile: Profile, pressure: Pressure, at: Change | None = None) -> Read
         position, off, share = "below normal", value - normal.low, value / normal.low - 1
     else:
         usual = bell(value, normal.low, normal.high)[1]
-    missing = tuple(f for f in faults.not_computed if f.name not in OF_FIXED_SIZE)
-    ranked = _ranked(list(causes(faults, pressure)), usual)
-    return Reading(unit, pressure, position, normal, off, share, cutoffs, ranked, missing, None)
+    found = list(causes(faults, pressure))
+    ranking = ranked(
+        [cause for cause in found if isinstance(cause, Cause)],
+        usual,
+        answers,
+        seen.large if seen is not None else None,
+    )
+    missing = tuple(cause for cause in found if isinstance(cause, NotComputed))
+    return Reading(
+        unit, pressure, position, normal, off, share, stop, cutoffs, ranking, missing, None,
+        answers, seen,
+    )  # fmt: skip
 
 
-def _ranked(found: list[Cause], usual: float) -> tuple[Cause, ...]:
-    """Those that fit alike first, the cheapest test first among them.
+def _exceeded(profile: Profile, pressure: Pressure) -> list[RatedPart]:
+    """The parts between pump and column that hold less than the reading, the weakest first."""
+    over = [part for part in rated_parts(profile) if part.loaded and pressure > part.pressure]
+    return sorted(over, key=lambda part: part.pressure)
 
-    `usual` is how likely the reading is with nothing wrong at all.
-    """
-    best = max([usual, *(cause.likelihood for cause in found)])
 
-    def order(cause: Cause) -> tuple[int, float, float]:
-        if cause.alike:
-            return 0, confirmation(cause.name)[0], cause.distance
-        return 1 + get_args(Fit).index(cause.fit), -cause.likelihood, cause.distance
-
-    told = (replace(c, alike=c.fit == "fits" and c.likelihood * _ALIKE >= best) for c in found)
-    return tuple(sorted(told, key=order))
+def _stop(profile: Profile, pressure: Pressure, told: Told) -> str | None:
+    """To stop the flow, where a pump that still runs must not."""
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    past_high = high is not None and high.value > 0 and pressure >= high
+    past_low = low is not None and low.value > 0 and pressure <= low
+    stops = past_high or past_low or told.leak_seen or _exceeded(profile, pressure)
+    return STOP if stops else None
 
 
 def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
     """Where the reading lies against the cutoffs and the ratings, worst first."""
     unit = profile.instrument.pressure_unit
-    over = [part for part in rated_parts(profile) if part.loaded and pressure > part.pressure]
-    if over:
+    if over := _exceeded(profile, pressure):
         shown = show(pressure, unit, apart=[part.pressure for part in over])
-        parts = ", ".join(f"the {p.name} {p.pressure}" for p in sorted(over, key=_rating))
-        yield (
-            f"Stop the flow: {shown} is above what these hold: {parts}. Test at a lower flow only."
-        )
+        parts = ", ".join(f"the {part.name} {part.pressure}" for part in over[:_NAMED])
+        more = f" and {len(over) - _NAMED} more" if len(over) > _NAMED else ""
+        yield f"{shown} is above what these hold: {parts}{more}. Test at a lower flow only."
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:
         yield "No high cutoff is set: nothing stops the pump."
@@ -112,10 +164,6 @@ def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
         yield f"At or below the low cutoff, {low}: the pump should have stopped."
     else:
         yield f"{_gap(low, pressure, unit)} above the low cutoff, {low}."
-
-
-def _rating(part: RatedPart) -> Pressure:
-    return part.pressure
 
 
 def _gap(low: Pressure, high: Pressure, unit: str) -> str:

@@ -6,33 +6,74 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
-from ..diagnosis.advice import confirmation
-from ..diagnosis.causes import Cause
+from ..diagnosis.catalogue import PRACTICE
+from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
+from ..diagnosis.swings import IN_GENERAL, SPEED, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
 from ..units.printing import as_read
-from .blocks import Bullets, Document, Section, Table, Text
+from .blocks import Block, Bullets, Document, Section, Table, Text
+from .causes import all_causes_table, height, what_to_look_at
 from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
-from .faults import fault_words, not_worked_out
+from .faults import not_worked_out
 from .parts import answer, capital, named
+
+LINES = 25
+"""Lines of the short answer on a terminal of 80 columns."""
+EVERY_CAUSE = ("All causes", "All causes of a swing")
+"""Headings of what is left out of the short answer."""
+_NAMES = 6
+"""Faults that are named beside a normal pressure."""
+_BASIS = {
+    "measured": "measured",
+    "declared": "declared, not measured",
+    "predicted": "predicted, not measured",
+}
+
+_LEAK = "A leak is seen: no pressure makes it harmless."
+_NO_SPREAD = (
+    "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
+    "Pressures of good days tell causes apart far better: limitcheck baseline."
+)
 
 
 def reading_document(
-    file: ProfileFile, reading: Reading, day: date, changes: str | None = None
+    file: ProfileFile,
+    reading: Reading,
+    day: date,
+    changes: str | None = None,
+    *,
+    all_causes: bool = False,
 ) -> Document:
-    """How far from normal, what to look at, and why; `changes` says at which other conditions."""
+    """What to do first, how far from normal, what to look at.
+
+    `changes` says at which other conditions; `all_causes` has the whole table in the answer.
+    """
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
-    return answer(
-        f"{about}: {shown}",
-        (Text(f"{shown} {_verdict(reading, about)}", strong=True), Bullets(reading.cutoffs)),
-        _sections(reading),
-        [file],
-        day,
-        cautions=IN_A_RECORD if reading.position == "normal" else READING_A_PRESSURE,
-    )
+    summary = tuple(_summary(reading, about, shown))
+    sections = tuple(_sections(reading, _lines(summary), all_causes=all_causes))
+    last = IN_A_RECORD if reading.good else ()
+    return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
+
+
+def _summary(reading: Reading, about: str, shown: str) -> Iterator[Block]:
+    """The first act, the verdict, and what to heed before anything is touched."""
+    if reading.first_act:
+        yield Text(reading.first_act, strong=True)
+    yield Text(f"{shown} {_verdict(reading, about)}", strong=True)
+    leak = (_LEAK,) if reading.told.leak_seen else ()
+    yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
+    if not reading.good:
+        yield Bullets(tuple(texts(READING_A_PRESSURE)))
+
+
+def _cutoffs_told(reading: Reading) -> Iterator[str]:
+    """The cutoffs and ratings; not how far above the low cutoff a pressure is that is too high."""
+    past = any(text.startswith("At or above") for text in reading.cutoffs)
+    yield from (c for c in reading.cutoffs if not (past and "above the low cutoff" in c))
 
 
 def _verdict(reading: Reading, about: str) -> str:
@@ -40,74 +81,100 @@ def _verdict(reading: Reading, about: str) -> str:
     normal, unit = reading.normal, reading.unit
     if normal is None:
         return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
-    band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({normal.basis})"
+    basis = _BASIS[normal.basis]
+    band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
     return f"is {off} {reading.position} for {about}: {band}."
 
 
-def _sections(reading: Reading) -> Iterator[Section]:
-    """What to look at, what is not known, and all causes for the record."""
-    if reading.position == "normal":
-        names = ", ".join(fault_words(c.name) for c in reading.causes if c.fit == "fits")
-        if names:
-            yield Section("", (Text(f"These faults also give a normal pressure: {names}."),))
-    elif reading.causes:
-        yield Section("What to look at", tuple(_what_to_look_at(reading)))
-    yield from not_worked_out(reading.not_computed)
-    if reading.causes:
-        rows = tuple(
-            (
-                fault_words(cause.name),
-                cause.description,
-                "any" if cause.any_size else _band(cause, reading.unit),
-                "fits best" if cause.alike else cause.fit,
-                confirmation(cause.name)[1],
-            )
-            for cause in reading.causes
+def _swing_told(reading: Reading) -> Iterator[str]:
+    """The swing beside the expected one, in sentences."""
+    swing = reading.swing
+    if swing is None:
+        return
+    seen = show(swing.seen, swing.seen.unit)
+    if swing.expected is None and not swing.seen.value:
+        yield "It does not swing."
+    elif swing.expected is None:
+        yield (
+            f"It swings by {seen}{_share(swing, reading)}; {swing.why_unknown}, so whether that is "
+            "usual can't be told."
         )
-        columns = ("Cause", "What", "Pressure", "Fit", "Cheapest test")
-        caption = "The best fit first; of those that fit alike, the cheapest test"
-        yield Section("All causes", (Table(caption, columns, rows),), in_record=True)
+        if reading.position == "normal":
+            yield IN_GENERAL
+    elif swing.verdict == "within expected":
+        yield f"It swings by {seen}, no more than expected, {swing.expected}."
+    else:
+        apart = show(swing.seen, swing.seen.unit, apart=[swing.expected])
+        yield f"It swings by {apart}, more than expected, {swing.expected}."
+    if reading.normal is not None and reading.normal.gradient:
+        yield "In a gradient it counts only while the composition holds."
+    if reading.position != "normal":
+        if swing.causes and swing.speed != "unknown":
+            yield f"Its period is {SPEED[swing.speed]}."
+    elif swing.causes and (swing.period is not None or swing.strokes is not None):
+        yield f"{capital(period_words(swing))}."
 
 
-def _what_to_look_at(reading: Reading) -> Iterator[Table]:
-    """The tests that tell the causes apart, the likeliest causes first."""
-    fitting = [cause for cause in reading.causes if cause.fit == "fits"]
-    alike = [cause for cause in fitting if cause.alike]
-    one, several = "Fits best", "Cheapest first: pressure alone can't tell these causes apart"
-    for caption, causes in (
-        (one if len(alike) == 1 else several, alike),
-        ("Fits too, less well", [cause for cause in fitting if not cause.alike]),
-        ("Nearly fits", [cause for cause in reading.causes if cause.fit == "near"]),
-    ):
-        if causes:
-            rows = tuple(_tests(causes, reading.unit))
-            yield Table(caption, ("What to do", "It may be"), rows)
+def _share(swing: Swing, reading: Reading) -> str:
+    if reading.pressure.value == 0:
+        return ""
+    share = float(swing.seen.value / reading.pressure.value)
+    return f", {percent(share, 2)} of the pressure"
 
 
-def _tests(causes: Iterable[Cause], unit: str) -> Iterator[tuple[str, str]]:
-    """Each test once, with the causes it would confirm."""
-    by_test: dict[str, list[str]] = {}
-    for cause in causes:
-        band = "" if cause.any_size else f" ({_band(cause, unit)})"
-        told = f"{fault_words(cause.name)}{band}: {cause.description}"
-        by_test.setdefault(confirmation(cause.name)[1], []).append(told)
-    return ((capital(test), "; or ".join(found)) for test, found in by_test.items())
+def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Section]:
+    """What to look at as far as it fits a screen, what is not known, and all causes."""
+    if reading.position == "normal":
+        names = [c.words for c in reading.causes if c.fit == "fits"]
+        if names and reading.good:
+            told = ", ".join(names[:_NAMES])
+            more = f", and {len(names) - _NAMES} more: --all" if len(names) > _NAMES else ""
+            text = f"These also give a normal pressure: {told}{more}."
+            yield Section("", (Text(text),))
+    groups = () if reading.position == "normal" else reading.groups
+    swing = reading.swing.causes if reading.swing is not None else ()
+    if groups or swing:
+        yield what_to_look_at(reading, groups, LINES - used)
+    missing = tuple(not_worked_out(reading.not_computed))
+    yield from (s._replace(in_record=not all_causes) for s in missing)
+    if reading.causes:
+        table = all_causes_table(reading)
+        blocks = (Text(_NO_SPREAD), table) if _is_predicted(reading) else (table,)
+        yield Section(EVERY_CAUSE[0], blocks, in_record=not all_causes)
+    if reading.swing is not None and swing:
+        rows = tuple((c.words, c.test.text, c.source, c.test.source) for c in swing)
+        columns = ("Cause", "Test", "Source", "Source of the test")
+        table = Table("The tests in the order they cost", columns, rows)
+        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}.")
+        yield Section(EVERY_CAUSE[1], (general, table), in_record=not all_causes)
 
 
-def _band(cause: Cause, unit: str) -> str:
-    return f"{as_read(cause.low, unit)} to {as_read(cause.high, unit)} {unit}"
+def _is_predicted(reading: Reading) -> bool:
+    return reading.normal is not None and reading.normal.basis == "predicted"
+
+
+def _lines(blocks: Iterable[Block]) -> int:
+    """Lines that the blocks of a summary take, with an empty one after each."""
+    count = 0
+    for block in blocks:
+        if isinstance(block, Text):
+            count += height(block.text, 0) + 1
+        elif isinstance(block, Bullets):
+            count += sum(height(item, 2) for item in block.items) + 1
+    return count
 
 
 def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None) -> dict[str, Any]:
     """The reading for JSON."""
-    unit, normal = reading.unit, reading.normal
+    unit, normal, told = reading.unit, reading.normal, reading.told
     return frame(
         profile=profile_data(file),
         changed=changes,
         pressure=pressure_data(reading.pressure),
+        first_act=reading.first_act,
         position=reading.position,
         normal=None
         if normal is None
@@ -120,20 +187,78 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
         off_by=predicted_data(reading.off_by, unit) if normal else None,
         off_share=float(f"{reading.off_share:.6g}") if normal else None,
         cutoffs=list(reading.cutoffs),
-        causes=[
+        told={
+            "came": told.came,
+            "since_days": None
+            if told.since is None or told.since == float("inf")
+            else float(f"{told.since:.6g}"),
+            "always": told.since == float("inf"),
+            "after": told.after,
+            "leak_seen": told.leak_seen,
+        },
+        swing=None if reading.swing is None else _swing_data(reading.swing),
+        causes=[_cause_data(ranked, reading) for ranked in reading.ranking],
+        groups=[
             {
-                "name": cause.name,
-                "description": cause.description,
-                "low": predicted_data(cause.low, unit),
-                "high": predicted_data(cause.high, unit),
-                "any_size": cause.any_size,
-                "fit": cause.fit,
-                "alike": cause.alike,
-                "test": confirmation(cause.name)[1],
-                "confused_with": list(reading.confused_with(cause)),
+                "family": group.family,
+                "words": group.words,
+                "causes": [m.cause.name for m in group.members],
             }
-            for cause in reading.causes
+            for group in reading.groups
         ],
+        questions=[question._asdict() for question in reading.questions],
         not_computed=[missing._asdict() for missing in reading.not_computed],
         cautions=texts(READING_A_PRESSURE),
     )
+
+
+def _cause_data(ranked: Ranked, reading: Reading) -> dict[str, Any]:
+    cause, unit = ranked.cause, reading.unit
+    return {
+        "name": cause.name,
+        "description": cause.description,
+        "low": predicted_data(cause.low, unit),
+        "high": predicted_data(cause.high, unit),
+        "ratio": None
+        if cause.ratio is None
+        else {key: float(f"{value:.6g}") for key, value in cause.ratio._asdict().items()},
+        "any_size": cause.any_size,
+        "fit": cause.fit,
+        "alike": cause.alike,
+        "family": cause.known.family,
+        "common": cause.common,
+        "common_source": PRACTICE,
+        "reasons": list(ranked.reasons),
+        "source": cause.known.source,
+        "test": cause.known.test.text,
+        "test_source": cause.known.test.source,
+        "confused_with": list(reading.confused_with(cause)),
+    }
+
+
+def _swing_data(swing: Swing) -> dict[str, Any]:
+    strokes = swing.strokes
+    return {
+        "seen": pressure_data(swing.seen),
+        "expected": None if swing.expected is None else pressure_data(swing.expected),
+        "verdict": swing.verdict,
+        "reason": swing.why_unknown or None,
+        "period_seconds": swing.period,
+        "stroke_seconds": None if strokes is None else float(f"{strokes.stroke:.6g}"),
+        "cycle_seconds": None
+        if strokes is None or strokes.cycle is None
+        else float(f"{strokes.cycle:.6g}"),
+        "speed": swing.speed,
+        "text": period_words(swing),
+        "causes": [
+            {
+                "name": cause.name,
+                "description": cause.words,
+                "speaks_for": cause.for_it,
+                "test": cause.test.text,
+                "test_source": cause.test.source,
+                "source": cause.source,
+            }
+            for cause in swing.causes
+        ],
+    }

@@ -5,10 +5,13 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import NamedTuple
 
 from ..checking import typed
-from ..errors import LimitcheckError
+from ..diagnosis.swings import seconds
+from ..diagnosis.telling import AFTER, CAME, Told, days_since, one_of
+from ..errors import LimitcheckError, Refused
 from ..findings import Finding
 from ..physics.system import Change
 from ..profile.text import UnreadableProfile
@@ -16,6 +19,9 @@ from ..units import Pressure
 
 CONDITIONS = ("flow", "temperature", "ambient", "percent-b")
 """Those of `--at` that a reading can be taken under."""
+TOLD = ("swing", "period", "came", "since", "after", "leak")
+"""What else was seen of a pressure."""
+LEAK = ("yes", "no")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +97,34 @@ class Form:
                 with self.catching(key):
                     values[typed.CONDITIONS[key]], _ = typed.condition(key, self.value(key), key)
         return Change(**values)
+
+    def told(self, today: date) -> Told:
+        """The answers in the fields of TOLD."""
+        came = since = after = leak = None
+        with self.catching("came"):
+            came = one_of(text, CAME, "came") if (text := self.value("came")) else None
+        with self.catching("since"):
+            since = days_since(text, today, "since") if (text := self.value("since")) else None
+        with self.catching("after"):
+            after = one_of(text, AFTER, "after") if (text := self.value("after")) else None
+        with self.catching("leak"):
+            leak = one_of(text, LEAK, "leak") == "yes" if (text := self.value("leak")) else None
+        return Told(came, since, after, leak)
+
+    def told_anything(self) -> bool:
+        """Whether a field of TOLD was filled in."""
+        return any(self.value(name) for name in TOLD)
+
+    def period(self) -> float | None:
+        """The period of a swing [s]; None where none was typed, or no time."""
+        text = self.value("period")
+        if not text:
+            return None
+        with self.catching("period"):
+            if not self.value("swing"):
+                raise Refused("period: without a swing", "give the swing too")
+            return seconds(text, "period")
+        return None
 
     def changes_text(self) -> str:
         """The same as the command line names them."""

@@ -14,13 +14,14 @@ from ..checking.proposed import Proposed
 from ..diagnosis.isolation import isolate
 from ..diagnosis.openings import EVERYTHING, REVERSED
 from ..diagnosis.reading import read
+from ..diagnosis.telling import AFTER, CAME
 from ..documents import isolation as isolation_words
 from ..documents.blocks import Chapter, Document, Section
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.entry import entry_document
 from ..documents.profile import Checked, profile_document
 from ..documents.proposal import proposal_document
-from ..documents.reading import reading_document
+from ..documents.reading import EVERY_CAUSE, reading_document
 from ..documents.transfer import transfer_document
 from ..errors import Refused
 from ..profile.load import ProfileFile
@@ -29,7 +30,7 @@ from ..qualify.control import control_of
 from ..transfer import Transfer, transfer
 from ..units import TRADE_UNITS, Pressure, find_unit
 from .folder import Folder
-from .forms import CONDITIONS, Form
+from .forms import CONDITIONS, LEAK, TOLD, Form
 
 READ, NORMAL = "read.", "normal."
 """What the names of the fields for readings begin with, before the name of the step."""
@@ -108,19 +109,25 @@ def record(folder: Folder, form: Form, today: date) -> Document | None:
 
 def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
     """A pressure read today, its causes, and the steps that find a restriction."""
-    empty = Screen("reading.html")
+    choices = {"came": CAME, "after": AFTER, "leak": LEAK}
+    empty = Screen("reading.html", None, choices)
     if "pressure" not in form.values:
         return empty
-    file, change = _load(folder, form, "profile"), form.change()
+    file, change, told = _load(folder, form, "profile"), form.change(), form.told(today)
     if file is None:
         return empty
     pressure = form.pressure("pressure", file.profile.instrument.pressure_unit, "reading")
+    swing, period = None, form.period()
+    if pressure is not None and form.value("swing"):
+        swing = form.pressure("swing", pressure.unit, "swing")
     if pressure is None or not form.good:
         return empty
-    with form.catching("flow"):
-        found = read(file.profile, pressure, change)
+    with form.catching("swing" if swing is not None else "flow"):
+        found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
         document = reading_document(file, found, today, form.changes_text() or None)
-        return Screen("reading.html", document, _isolation(file.profile, form))
+        every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]
+        values = {**choices, **_isolation(file.profile, form), "every": every}
+        return Screen("reading.html", document, values)
     return empty
 
 
@@ -145,7 +152,7 @@ def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
     if found is None:
         found = isolate(profile, {}, at=change)
     return {
-        "kept": ("profile", "pressure", *CONDITIONS),
+        "kept": ("profile", "pressure", *CONDITIONS, *TOLD),
         "cautions": texts(AT_THE_BENCH),
         "steps": steps,
         "isolation": found,

@@ -26,7 +26,7 @@ def test_reading(typed: str, code: int, tea: Path, capsys: pytest.CaptureFixture
     assert call("reading", typed, "--profile", tea) == code
     out = capsys.readouterr().out
     assert "for KB-TEA-014 on KB-LC-03: 145 to 172 bar" in " ".join(out.split())
-    assert "Cautions\n" in out
+    assert "The maker's manual, the site's procedures and qualified staff decide" in out
 
 
 def test_reading_json_and_other_conditions(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -47,6 +47,15 @@ def test_reading_json_and_other_conditions(tea: Path, capsys: pytest.CaptureFixt
         (["286", "--at", "length=250 mm"], "another column belongs in the profile"),
         (["286", "--at", "speed=9"], "is not a condition"),
         (["286", "--format", "xml"], 'no format "xml"'),
+        (["286", "--swing", "-3"], '--swing: "-3" is negative'),
+        (["286", "--swing", "3 mL"], "--swing: "),
+        (["286", "--swing", "700"], "below zero"),
+        (["286", "--period", "1.2"], "--period has no --swing"),
+        (["286", "--swing", "3", "--period", "fast"], "write seconds"),
+        (["286", "--came", "fast"], "write one of suddenly, slowly, at-start-up"),
+        (["286", "--since", "whenever"], 'write "2 weeks"'),
+        (["286", "--since", "9999-01-01"], "is after today"),
+        (["286", "--after", "lunch"], 'write one of "column change", "new batch"'),
     ],
 )
 def test_bad_reading(
@@ -56,3 +65,42 @@ def test_bad_reading(
     captured = capsys.readouterr()
     assert said in " ".join(captured.err.split())
     assert captured.out == ""
+
+
+def test_what_else_was_seen(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    answers = ["--came", "slowly", "--since", "2 weeks", "--after", "new-samples", "--no-leak-seen"]
+    swing = ["--swing", "100 psi", "--period", "1.2 s"]
+    assert call("reading", "250", "--profile", tea, *answers, *swing, "--format", "json") == 1
+    data = json.loads(capsys.readouterr().out)
+    assert data["told"] == {
+        "came": "slowly",
+        "since_days": 14,
+        "always": False,
+        "after": "new samples",
+        "leak_seen": False,
+    }
+    assert data["swing"]["seen"]["unit"] == "psi"
+    assert data["swing"]["period_seconds"] == 1.2
+    first = data["causes"][0]
+    assert first["name"] == "inlet-frit-blocked"
+    assert {"comes slowly", "may follow new samples"} <= set(first["reasons"])
+
+
+def test_a_swing_is_in_the_unit_of_the_reading(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    call("reading", "2320 psi", "--profile", tea, "--swing", "20", "--format", "json")
+    assert json.loads(capsys.readouterr().out)["swing"]["seen"]["unit"] == "psi"
+
+
+def test_an_undecided_swing_is_not_normal(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("reading", "160", "--profile", tea, "--swing", "2") == 1
+    assert "can't be told" in " ".join(capsys.readouterr().out.split())
+    assert call("reading", "160", "--profile", tea, "--swing", "0") == 0
+
+
+def test_all(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("reading", "286", "--profile", tea, "--all") == 1
+    out = capsys.readouterr().out
+    assert "All causes\n" in out
+    assert "common practice, no source" in " ".join(out.split())

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import pytest
 
-from limitcheck.diagnosis.advice import CONFIRMATIONS
+from limitcheck.diagnosis.catalogue import known
 from limitcheck.diagnosis.causes import bell
 from limitcheck.diagnosis.reading import Reading, read
 from limitcheck.physics.faults import Faults
@@ -42,11 +42,20 @@ def best(reading: Reading) -> list[str]:
     return [cause.name for cause in reading.causes if cause.alike]
 
 
+NORMAL_TOO = [  # a small change of the room or a batch; 18 % of B in water flow much as water
+    "new-batch",
+    "only-a",
+    "room-colder",
+    "room-warmer",
+    "solvent-b-is-water",
+]
+
+
 def test_normal() -> None:
     reading = take("160 bar")
     assert (reading.position, reading.off_by) == ("normal", 0)
-    assert best(reading) == []
-    assert fitting(reading) == ["only-a"]
+    assert set(best(reading)) <= {"room-colder", "room-warmer", "new-batch"}
+    assert sorted(fitting(reading)) == NORMAL_TOO
 
 
 @pytest.mark.parametrize(
@@ -93,15 +102,17 @@ def test_a_blockage_is_sized() -> None:
 def test_blockages_can_not_be_told_apart() -> None:
     reading = take("286 bar")
     blocked = {name for name in best(reading) if name.endswith("blocked")}
-    assert len(blocked) == 5
+    assert len(blocked) == 6
     cause = next(c for c in reading.causes if c.name == "bed-blocked")
     assert blocked - {"bed-blocked"} <= set(reading.confused_with(cause))
 
 
-def test_the_cheapest_test_comes_first_among_causes_alike() -> None:
-    reading = take("286 bar")
-    efforts = [CONFIRMATIONS[name][0] for name in best(reading)]
-    assert efforts == sorted(efforts)
+def test_the_order_is_fit_then_how_common_then_the_cheapest_test() -> None:
+    found = take("286 bar").ranking
+    orders = [(ranked.points, ranked.cause.known.test.effort) for ranked in found]
+    assert orders == sorted(orders)
+    assert found[0].cause.known.common == "often seen"
+    assert found[0].cause.alike
 
 
 def test_a_leak_is_sized() -> None:
@@ -132,8 +143,10 @@ def test_a_display_in_another_unit(text: str, unit: str) -> None:
 def test_no_pump_makes_it() -> None:
     reading = take("900 bar")
     assert not any(name.endswith("blocked") for name in fitting(reading))
+    assert best(reading) == ["number-misread"]
+    assert reading.first_act == "Stop the flow."
     assert reading.cutoffs[0] == (
-        "Stop the flow: 900 bar is above what these hold: the pump 400 bar, the injector 400 bar, "
+        "900 bar is above what these hold: the pump 400 bar, the injector 400 bar, "
         "the column 400 bar. Test at a lower flow only."
     )
 
@@ -240,6 +253,6 @@ def test_bell() -> None:
     assert bell(0, 100, 144) == (math.inf, 0)
 
 
-def test_every_fault_has_a_test() -> None:
-    missing = {e.name for e in Faults(PROFILE).effects} - set(CONFIRMATIONS)
-    assert missing == set()
+def test_every_fault_is_in_the_catalogue() -> None:
+    for effect in Faults(PROFILE).effects:
+        assert known(effect.name).test.text

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.diagnosis.reading import read
-from limitcheck.documents.blocks import Document, Table
+from limitcheck.documents.blocks import Bullets, Document, Table
 from limitcheck.documents.cautions import CAUTIONS
 from limitcheck.documents.reading import reading_data, reading_document
 from limitcheck.physics.system import Change
@@ -34,30 +34,50 @@ def printed(text: str, of: str = WITH_GEOMETRY) -> str:
 def test_above_normal() -> None:
     told = printed("286 bar")
     assert told.startswith(
-        "286 bar is 114 bar (66 %) above normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar"
+        "Stop the flow. 286 bar is 114 bar (66 %) above normal for KB-TEA-014 on KB-LC-03: "
+        "145 to 172 bar"
     )
-    assert "pressure alone can't tell these causes apart" in told
-    assert CAUTIONS["eye-protection"] in told
+    assert "Pressure can't tell these apart" in told
+    assert told.index(CAUTIONS["eye-protection"]) < told.index("What to look at")
 
 
-def test_each_test_is_told_once_with_all_its_causes() -> None:
+def test_causes_of_one_kind_are_told_once() -> None:
     sections = document("286 bar").chapters[0].sections
-    table = next(b for s in sections for b in s.blocks if isinstance(b, Table))
-    by_test = dict(table.rows)
-    assert len(by_test) == len(table.rows)
-    isolate = by_test["Open the flow path step by step: limitcheck isolate"]
-    assert isolate.count("; or ") == 3
+    listed = next(b for s in sections for b in s.blocks if isinstance(b, Bullets)).items
+    kinds = [item.partition(" (")[0] for item in listed]
+    assert len(set(kinds)) == len(kinds)
+    assert kinds[0] == "A restriction"
+    assert "inlet frit; " in listed[0]
     record = next(s for s in sections if s.heading == "All causes")
     assert record.in_record
     causes = record.blocks[0]
     assert isinstance(causes, Table)
-    assert causes.rows[0][3] == "fits best"
+    assert causes.rows[0][3] == "fits best, often seen"
+    assert all(row[4] and row[5] for row in causes.rows)
+
+
+def test_all_causes_when_asked_for() -> None:
+    file = with_geometry()
+    found = read(file.profile, Pressure.parse("286 bar"))
+    told = terminal.render(reading_document(file, found, date(2026, 5, 1), all_causes=True))
+    assert "All causes\n" in told
+    assert "of the cross-section of the bed is closed" in " ".join(told.split())
+    assert max(map(len, told.splitlines())) <= 80
+
+
+def test_stop_comes_first_then_cautions_then_causes() -> None:
+    lines = terminal.render(document("286 bar")).splitlines()
+    assert lines[0] == "Stop the flow."
+    told = " ".join(lines)
+    places = [told.index(text) for text in ("above normal", "Never raise", "A restriction")]
+    assert places == sorted(places)
 
 
 def test_normal() -> None:
     told = printed("160 bar")
     assert told.startswith("160 bar is normal for KB-TEA-014 on KB-LC-03: 145 to 172 bar")
-    assert "These faults also give a normal pressure: only A." in told
+    assert "These also give a normal pressure: " in told
+    assert "only A" in told
     assert "What to look at" not in told
 
 

@@ -1,0 +1,69 @@
+"""A solvent mistaken for another: what each that the tool knows would make of the pressure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..physics.constants import SOLVENTS
+from ..physics.faults import NormalRun, NotComputed
+from ..physics.liquid import CannotPredict
+from ..physics.mobile_phase import liquid
+from ..physics.predict import predict_system
+from ..physics.ratio import RatioInterval, between
+from ..physics.system import System
+from .catalogue import SOLVENT_A_IS, SOLVENT_B_IS
+
+Ratios = tuple[RatioInterval, RatioInterval]
+"""Pressure over normal pressure [-] at the lowest and at the highest point of the run."""
+
+
+def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotComputed]:
+    """Name, description and ratios [-] of every mistake; raises CannotPredict for no prediction.
+
+    The points of the run are those of the run with the mistake: another solvent has its highest
+    viscosity at another composition.
+    """
+    ready = run.system
+    used = [percent for _, percent in ready.programme]
+    for letter, own, prefix, in_use in (
+        ("A", ready.solvent_a, SOLVENT_A_IS, min(used) < 100),
+        ("B", ready.solvent_b, SOLVENT_B_IS, max(used) > 0),
+    ):
+        if own is None or not in_use:
+            continue
+        pure = liquid(own, None, 0.0)
+        for other in SOLVENTS:
+            if liquid(other, None, 0.0)[:2] == pure[:2]:
+                continue
+            changed = (
+                ready._replace(solvent_a=other)
+                if letter == "A"
+                else ready._replace(solvent_b=other)
+            )
+            text = f"{other} in place of {own} as {letter}"
+            yield _tried(run, f"{prefix}{other}", text, changed)
+    if ready.solvent_b is not None and used != [50.0]:
+        swapped = ready._replace(solvent_a=ready.solvent_b, solvent_b=ready.solvent_a)
+        text = f"A and B swapped: {ready.solvent_b} as A, {ready.solvent_a} as B"
+        yield _tried(run, "solvents-swapped", text, swapped)
+
+
+def _tried(
+    run: NormalRun, name: str, text: str, changed: System
+) -> tuple[str, str, Ratios] | NotComputed:
+    try:
+        return name, text, ratios(run, changed)
+    except CannotPredict as error:
+        return NotComputed(name, error.message)
+
+
+def ratios(run: NormalRun, changed: System) -> Ratios:
+    """Pressure of a changed system over the normal one [-]; raises CannotPredict."""
+    before, after = run.prediction, predict_system(changed)
+    segments, now = run.system.path.segments, changed.path.segments
+    lowest = (run.system.at(before.lowest.percent_b), changed.at(after.lowest.percent_b))
+    highest = (run.system.at(before.highest.percent_b), changed.at(after.highest.percent_b))
+    first = between(segments, lowest[0], now, lowest[1])
+    if lowest == highest:
+        return first, first
+    return first, between(segments, highest[0], now, highest[1])

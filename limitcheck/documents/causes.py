@@ -1,0 +1,150 @@
+"""The causes of a reading as people read them: the short answer, and the whole table."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from itertools import accumulate
+
+from ..diagnosis.ranking import Group, Ranked
+from ..diagnosis.reading import Reading
+from ..diagnosis.telling import Question
+from ..physics.ratio import RatioInterval
+from ..units.printing import as_read, short
+from .blocks import Block, Bullets, Section, Table, Text
+from .parts import capital
+
+WIDTH = 76
+"""Letters of a line of the short answer, less than the 80 of a terminal to be sure."""
+_FIRST, _OTHERS = range(2, 6), 2
+"""Lines of the first kind of causes, as many as cost no other kind its place; and of the others."""
+_CLOSE = 2
+"""Points of the ranking within which the cheapest test is told first."""
+_HEADING = "What to look at, by fit and by how common it is (common practice, no source)"
+
+
+def what_to_look_at(reading: Reading, groups: tuple[Group, ...], room: int) -> Section:
+    """The likeliest causes, as many as there is room for, and what would tell them apart."""
+    others = [_group_text(group, _OTHERS) for group in groups[1:]]
+    others[:0] = _swing_items(reading, alone=not groups)
+    choices = [others]
+    if groups:
+        choices = [[_group_text(groups[0], lines), *others] for lines in _FIRST]
+    asked = reading.questions if groups else ()
+    few = _all_that_fit(choices, room - height(_closing(asked, 10), 2))
+    if not any(few):  # long names: the causes come before what would tell them apart
+        asked = ()
+        few = _all_that_fit(choices, room - height(_closing(asked, 10), 2))
+    most = few[0] if reading.swing is not None or not any(few[1:2]) else few[1]
+    items = [items for items, fit in zip(choices, few, strict=True) if fit == most][
+        -1 if most else 0
+    ]
+    kept = max(most, 1)
+    blocks: list[Block] = [Bullets(tuple(items[:kept]), numbered=True)]
+    blocks.append(Text(_closing(asked, len(items) - kept)))
+    return Section(_HEADING, tuple(blocks))
+
+
+def _swing_items(reading: Reading, *, alone: bool) -> Sequence[str]:
+    """The causes of a swing: each with its test where there is nothing else, else in one item."""
+    found = reading.swing.causes if reading.swing is not None else ()
+    if alone or not found:
+        return [_sentence(f"{capital(cause.words)}: {cause.test.text}") for cause in found]
+    causes = [cause for cause in found if cause.for_it] or found
+    names = ", ".join(cause.words for cause in causes)
+    return [f"The swing: {names}. First test: {_sentence(causes[0].test.text)}"]
+
+
+def _all_that_fit(choices: Iterable[Sequence[str]], room: int) -> list[int]:
+    """How many items of each choice fit in so many lines, with the heading and an empty line."""
+    return [_that_fit(items, room - 2) for items in choices]
+
+
+def _that_fit(items: Iterable[str], lines: int) -> int:
+    ends = accumulate(height(item, 5) for item in items)
+    return sum(end <= lines for end in ends)
+
+
+def _closing(asked: Sequence[Question], rest: int) -> str:
+    """What would tell the causes apart, and where the others are."""
+    last = f"{f'{rest} more, with all' if rest else 'All'} tests and sources: --all."
+    if not asked:
+        return last
+    words = ", ".join(question.words for question in asked)
+    options = ", ".join(question.option for question in asked)
+    return f"Pressure can't tell these apart; {words} may: {options}. {last}"
+
+
+def _group_text(group: Group, lines: int) -> str:
+    """The causes of one kind told once, as many as fit in so many lines, with the first test."""
+    first = group.members[0]
+    level = [m for m in group.members if m.cause.fit == first.cause.fit]
+    why, tests = ", ".join(first.reasons), [first.cause.known.test]
+    close = (m.cause.known.test for m in level if m.points <= first.points + _CLOSE)
+    cheapest = min(close, key=lambda test: test.effort)
+    if lines > _OTHERS and cheapest.effort < tests[0].effort:
+        tests.insert(0, cheapest)
+    test = "; then ".join(test.text for test in tests)
+    for count in range(len(level), 0, -1):
+        names = [_member(member) for member in level[:count]]
+        if rest := len(level) - count:
+            names.append(f"{rest} more")
+        text = _sentence(f"{capital(group.words)} ({why}): {'; '.join(names)}. Test: {test}")
+        if height(text, 5) <= lines:
+            break
+    return text
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith("?") else f"{text}."
+
+
+def _member(ranked: Ranked) -> str:
+    """A cause in few words: what it is, or its size where that is what tells it from others."""
+    cause = ranked.cause
+    told = cause.name.startswith("other-") or cause.known.family == "display"
+    return cause.description if told else cause.words
+
+
+def all_causes_table(reading: Reading) -> Table:
+    """Every cause in the order to look at them, with its test and sources."""
+    rows = tuple(
+        (
+            ranked.cause.words,
+            ranked.cause.description,
+            _pressure(ranked, reading.unit),
+            ", ".join(ranked.reasons),
+            ranked.cause.known.test.text,
+            _sources(ranked),
+        )
+        for ranked in reading.ranking
+    )
+    columns = ("Cause", "What", "Pressure", "Why here", "Test", "Source")
+    return Table("In the order to look at them", columns, rows)
+
+
+def _sources(ranked: Ranked) -> str:
+    known = ranked.cause.known
+    if known.source == known.test.source:
+        return known.source
+    return f"{known.source}; test: {known.test.source}"
+
+
+def _pressure(ranked: Ranked, unit: str) -> str:
+    """What a cause predicts: the normal band times a ratio, or any pressure."""
+    cause = ranked.cause
+    if cause.ratio is not None:
+        return f"normal x {_ratio(cause.ratio)}"
+    if cause.any_size:
+        return "any"
+    return f"{as_read(cause.low, unit)} to {as_read(cause.high, unit)} {unit}"
+
+
+def _ratio(ratio: RatioInterval) -> str:
+    low, high = short(ratio.low, 3), short(ratio.high, 3)
+    return short(ratio.central, 3) + (f" (known to {low} to {high})" if low != high else "")
+
+
+def height(text: str, indent: int) -> int:
+    """Lines that a text takes in the short answer."""
+    return len(textwrap.wrap(text, WIDTH - indent))
