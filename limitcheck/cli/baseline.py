@@ -202,6 +202,7 @@ def _options(
 
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
+    from ..documents.baseline import stretch_options
     from ..errors import Refused
     from ..profile.atomic import CannotWrite, replace_file
     from ..profile.load import load_bytes
@@ -211,13 +212,15 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     nothing = f"{file.path}: nothing written"
     if found.expected is None:
         raise Refused(f"{nothing}: too few readings", "log more runs first")
-    if found.doubts:
-        raise Refused(f"{nothing}: {found.doubts[0]}", "correct the log, then run again")
-    if found.moved:
-        raise Refused(
-            f"{nothing}: the pressure was not steady",
-            "choose a steady stretch with --since and --until, or one column with --column",
-        )
+    if not found.steady:
+        why = found.doubts[0] if found.doubts else "the pressure was not steady"
+        advice = "log steady runs first, one method and one column"
+        if (part := found.stretch) is not None:
+            advice = (
+                f"a steady part: {stretch_options(part)}; was the pressure right then? or log "
+                "steady runs first"
+            )
+        raise Refused(f"{nothing}: {why}", advice)
     band = found.expected
     changes: dict[KeyPath, str] = {
         ("expected", "low"): band.low.number,

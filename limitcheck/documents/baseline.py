@@ -10,6 +10,7 @@ from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY, Trend
 from ..history.phase import PhaseBaseline
+from ..history.stretch import Stretch
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, percent
 from ..units.printing import as_read
@@ -52,7 +53,7 @@ def _summary(baseline: Baseline) -> Iterator[Block]:
     band = baseline.expected
     moved = list(_movements(baseline))
     verdict = f"not steady: {'; '.join(moved)}."
-    if baseline.doubts:
+    if baseline.doubts and not moved:
         verdict = "do not use the band of this log as it is."
     elif band is None:
         verdict = "too few readings for a band."
@@ -65,10 +66,28 @@ def _summary(baseline: Baseline) -> Iterator[Block]:
     told = (*baseline.doubts, *said, *baseline.notes)
     if told:
         yield Bullets(tuple(map(_sentence, told)))
+    if (part := baseline.stretch) is not None:
+        yield Text(
+            f"A steady part is {part.low} to {part.high} {baseline.unit}, {part.readings} readings "
+            "(was the pressure right then? Only the laboratory can say):"
+        )
+        yield Text(stretch_options(part), strong=True)
     if band is not None and baseline.steady:
         yield Text('In [expected] of the profile, with basis = "measured" (or add --write):')
         yield ToType("low", band.low.number, baseline.unit)
         yield ToType("high", band.high.number, baseline.unit)
+
+
+def stretch_options(part: Stretch) -> str:
+    """The options that take a part of the log alone."""
+    return f'--since "{_minute(part.since)}" --until "{_minute(part.until, last=True)}"'
+
+
+def _minute(time: datetime, *, last: bool = False) -> str:
+    """A time as an option takes it, seconds where it has any; `last` keeps all of them."""
+    if not time.second and not time.microsecond:
+        return f"{time:%Y-%m-%d %H:%M}"
+    return time.isoformat(" ", "microseconds" if last and time.microsecond else "seconds")
 
 
 def _sentence(text: str) -> str:
@@ -81,8 +100,10 @@ def _layout(baseline: Baseline) -> Iterator[str]:
         yield f"method: {baseline.method}"
     if baseline.columns:
         yield f"column: {', '.join(baseline.columns)}"
-    if baseline.blank_rows:
-        yield f"rows without a pressure, skipped: {baseline.blank_rows}"
+    for without in baseline.without:
+        held = f'"{without.text}"' if without.text else "empty"
+        rows = "1 row" if without.rows == 1 else f"{without.rows} rows, the first"
+        yield f"no reading, skipped: {rows} in line {without.line} ({held})"
 
 
 def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:

@@ -92,10 +92,13 @@ def remember(values: Sequence[float], least: float) -> Memory:
     return Memory(phi, max(math.sqrt(noise / (1 - phi * phi)), least), tuple(sorted(steps)))
 
 
-def goes(times: Sequence[float], values: Sequence[float], least: float) -> bool:
+def goes(
+    times: Sequence[float], values: Sequence[float], least: float, gain: float | None = None
+) -> bool:
     """Whether a straight line over `times` explains the values beyond doubt better than a level.
 
-    `least` as in `remember`; 4 values or more, times not all alike.
+    `least` as in `remember`; 4 values or more, times not all alike. `gain` in twice the logarithm
+    of the likelihood; left out, so much that chance hardly ever makes it.
     """
     n = len(values)
     middle = math.fsum(times) / n
@@ -104,7 +107,7 @@ def goes(times: Sequence[float], values: Sequence[float], least: float) -> bool:
         max(_Fit(values, phi, regressors).likelihood(least) for phi in _SHARES)
         for regressors in ([[1.0] * n], [[1.0] * n, line])
     )
-    return 2 * (sloped - level) > _line_gain(n)
+    return 2 * (sloped - level) > (_line_gain(n) if gain is None else gain)
 
 
 class _Fit:

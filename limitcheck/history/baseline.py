@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import BinaryIO
 
@@ -17,14 +17,17 @@ from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
 from ..units.printing import short
 from .band import FEWEST_READINGS
 from .layout import Options
-from .lines import quoted
+from .levels import Level
+from .lines import LogError, quoted
 from .log import Choice, Log
 from .phase import PhaseBaseline, PhaseReadings, factor_between
+from .stretch import Stretch, candidates
 from .summaries import MOST_LISTED
 
 _MOST_GROUPS = 50
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
+_MUCH_WIDER = 1.15  # than the band without readings far off
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,15 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Without:
+    """Rows without a reading: what their cells say, how many they are, the line of the first."""
+
+    text: str
+    rows: int
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Baseline:
     """What a log says about normal pressure; every pressure is in `unit`."""
 
@@ -50,7 +62,7 @@ class Baseline:
     method: str | None
     coverage: float
     confidence: float
-    blank_rows: int
+    without: tuple[Without, ...]  # rows without a reading
     phases: tuple[PhaseBaseline, ...]
     columns: tuple[str, ...]
     expected: Band | None
@@ -58,6 +70,7 @@ class Baseline:
     low_cutoff: float | None
     doubts: tuple[str, ...]  # why the band must not be used as it is
     notes: tuple[str, ...]
+    stretch: Stretch | None = None  # of a log that is not steady, a part that is
 
     @property
     def moved(self) -> bool:
@@ -75,9 +88,41 @@ def find_baseline(
 ) -> Baseline:
     """Read a log (a seekable binary stream, called `path` in messages) into a `Baseline`.
 
-    Pressures come in the profile's unit, else in the log's own. Raises LogError for a log that
-    cannot be used, ValueError for a coverage or confidence outside 0 to 1.
+    Pressures come in the profile's unit, else in the log's own. Of a log that is not steady, parts
+    that may be are read by themselves, and the longest that is steady is named. Raises LogError
+    for a log that cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
+    options = replace(options, scale=_scale(profile))
+    found = _read(stream, path, options, choice, profile)
+    if found.steady:
+        return found
+    for since, until in candidates(found.phases):
+        try:
+            part = _read(stream, path, options, replace(choice, since=since, until=until), profile)
+        except LogError:
+            continue
+        if part.steady and part.expected is not None and all(p.trend for p in part.phases):
+            band, count = part.expected, sum(phase.readings for phase in part.phases)
+            stretch = Stretch(since, until, count, band.low.number, band.high.number)
+            return replace(found, stretch=stretch)
+    return found
+
+
+def _scale(profile: Profile | None) -> tuple[float, float] | None:
+    """Pressures that a log of this profile holds, as far as it tells [Pa]."""
+    if profile is None:
+        return None
+    if profile.expected is not None:
+        return float(profile.expected.low), float(profile.expected.high)
+    low, high = profile.cutoffs.low, profile.cutoffs.high
+    if high is None or high.value == 0:
+        return None
+    return float(low) if low is not None and low.value > 0 else float(high) / 10, float(high)
+
+
+def _read(
+    stream: BinaryIO, path: str, options: Options, choice: Choice, profile: Profile | None
+) -> Baseline:
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
@@ -108,7 +153,7 @@ def find_baseline(
         method=method,
         coverage=choice.coverage,
         confidence=choice.confidence,
-        blank_rows=log.blank,
+        without=tuple(Without(text, *found) for text, found in log.without.items()),
         phases=reports,
         columns=tuple(columns),
         expected=expected,
@@ -207,6 +252,7 @@ def _doubts(
                 f"{short(other.high)} {unit} would be usual if meant in {other.unit}; left out "
                 "here. Give each row its unit in a column called unit."
             )
+        yield from (about + told for told in _unlike(phase, unit))
         if profile is not None and profile.expected is not None:
             low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
             if meant := _unit_of_all(phase.median, unit, low, high):
@@ -214,6 +260,58 @@ def _doubts(
                     f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
                     f"expected band, and inside it if the log is in {meant}."
                 )
+
+
+def _unlike(phase: PhaseBaseline, unit: str) -> Iterator[str]:
+    """Why the readings of a phase are not of one steady normal."""
+    if (off := phase.off) is not None:
+        yield (
+            f"{_readings(off.readings)} from {short(off.low)} to {short(off.high)} {unit} (first "
+            f"in line {off.line}): the pump was off or starting; left out here. Log only while it "
+            "runs, or choose a stretch with --since and --until."
+        )
+    if phase.levels is not None:
+        low, high = phase.levels
+        yield (
+            f"two levels, {_level(low, unit)} and {_level(high, unit)}, in turn: one band over "
+            "both would be normal of neither. Say which is which in a column called phase (start, "
+            "peak), or log one of them."
+        )
+    scatter = phase.scatter
+    if scatter is not None and scatter.signal is not None and scatter.grew:
+        yield (
+            f"the readings scatter more since {scatter.signal.time:%Y-%m-%d} (line "
+            f"{scatter.signal.line}): by {short(scatter.latest, 2)} {unit} from one to the next "
+            f"instead of {short(scatter.usual, 2)}. Air in the pump, a check valve, a worn seal? "
+            "(limitcheck reading --swing)"
+        )
+    if phase.leans and (phase.trend is None or phase.trend.steady):
+        yield (
+            "the pressure leans to one side over the whole log: a slow drift, or chance. More "
+            "readings tell."
+        )
+    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings and _widened(phase):
+        yield (
+            f"{_readings(phase.outlier_count)} far from the neighbours (first in line "
+            f"{phase.outliers[0].line}) widen the band. Keep the rows; find the cause, and choose "
+            "a stretch without them."
+        )
+
+
+def _level(level: Level, unit: str) -> str:
+    band = f"{short(level.low)} to {short(level.high)}"
+    if level.interval is not None:
+        band = f"{short(level.interval.low)} to {short(level.interval.high)}"
+    return f"{band} {unit} ({_readings(level.readings)})"
+
+
+def _widened(phase: PhaseBaseline) -> bool:
+    """Whether readings far from the others make the band much wider."""
+    if phase.interval is None:
+        return False
+    usual = phase.without_outliers
+    wide = phase.interval.high - phase.interval.low
+    return usual is None or wide > _MUCH_WIDER * (usual.high - usual.low)
 
 
 def _unit_of_all(median: float, unit: str, low: float, high: float) -> str | None:
@@ -250,15 +348,14 @@ def _readings(number: int) -> str:
 
 def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
     steady = phase.trend is None or phase.trend.steady
-    if not steady:
+    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings and not _widened(phase):
+        yield f"{_readings(phase.outlier_count)} far from the neighbours: keep the rows, note why."
+    scatter = phase.scatter
+    if scatter is not None and scatter.signal is not None and not scatter.grew:
         yield (
-            "choose a steady stretch with --since and --until: a band over all readings holds more "
-            "than normal running."
-        )
-    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings:
-        yield (
-            f"{_readings(phase.outlier_count)} far from the neighbours may widen the band. Delete "
-            "the rows whose cause is known."
+            f"the readings scattered more about {scatter.signal.time:%Y-%m-%d} (line "
+            f"{scatter.signal.line}), and do no longer; by chance this happens once in about 500 "
+            "readings."
         )
     if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
         alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)

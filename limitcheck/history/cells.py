@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..errors import LimitcheckError
 from ..units import PRESSURE_UNITS, Pressure, find_unit
@@ -19,13 +19,36 @@ _LARGEST_PASCAL = 1e10  # a hundred times beyond any pump
 _MOST_CHARACTERS = 24
 
 _NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?\s*([^0-9.,'’\s].*)?")
+_GROUPED = re.compile(
+    r"([0-9]{1,3}([.,])[0-9]{3}(?:\2[0-9]{3})*)(?:(?!\2)[.,]([0-9]+))?\s*([^0-9.,'’\s].*)?"
+)
 _SEPARATED = re.compile(r"[0-9]{1,3}(?:[.,'’\u00a0\u202f ][0-9]{3})+(?:[.,][0-9]+)?\s*(?:\D.*)?")
 _ISO = re.compile(r"[0-9]{4}-?[0-9]{2}-?[0-9]{2}.*")
+_YEAR_FIRST = re.compile(r"([0-9]{4})[/.]([0-9]{1,2})[/.]([0-9]{1,2})(?:[ T,]+(.*))?")
 _NUMERIC_DATE = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?")
 _NAMED_DATE = re.compile(r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?")
 _CLOCK = re.compile(
     r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:\.[0-9]+)?)?(?:\s*([AaPp])\.?[Mm]\.?)?"
 )
+NO_READING = frozenset(
+    {
+        "",
+        "-",
+        "--",
+        "---",
+        "\u2013",
+        "\u2014",
+        "n/a",
+        "na",
+        "n.a.",
+        "#n/a",
+        "nan",
+        "null",
+        "none",
+        "?",
+    }
+)
+"""What a cell without a reading holds, in small letters."""
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -39,27 +62,68 @@ class CellError(LimitcheckError):
     """What is wrong with a cell; the caller knows where it is."""
 
 
-def decimal_evidence(text: str) -> tuple[DecimalSign | None, bool]:
-    """What one pressure cell says about the decimal sign, and whether it could be thousands."""
+class Signs(NamedTuple):
+    """What the signs of one number can mean.
+
+    `decimal` is the sign that ends its whole digits where that is certain; `either` the sign that
+    may do so, or may stand between thousands.
+    """
+
+    decimal: DecimalSign | None
+    either: DecimalSign | None
+
+
+def signs_of(text: str) -> Signs:
+    """The signs of a pressure cell; both None where it has none, or is no number."""
     match = _NUMBER.fullmatch(text)
-    if match is None or match[2] is None:
-        return None, False
-    thousands = len(match[1]) <= 3 and match[1] != "0" and len(match[3]) == 3
-    return ("comma" if match[2] == "," else "point"), thousands
+    if match is None:
+        grouped = _GROUPED.fullmatch(text)
+        return Signs(None if grouped is None else _other(grouped[2]), None)
+    if match[2] is None:
+        return Signs(None, None)
+    sign: DecimalSign = "comma" if match[2] == "," else "point"
+    could = len(match[1]) <= 3 and not match[1].startswith("0") and len(match[3]) == 3
+    return Signs(None, sign) if could else Signs(sign, None)
+
+
+def _other(sign: str) -> DecimalSign:
+    return "point" if sign == "," else "comma"
+
+
+def whole_digits(text: str) -> int:
+    """How many digits a number without any sign has; 0 for any other text."""
+    match = _NUMBER.fullmatch(text)
+    return len(match[1]) if match is not None and match[2] is None else 0
 
 
 def number(text: str, decimal: DecimalSign) -> tuple[float, str | None]:
-    """Number [as typed] and unit spelling (or None) of a pressure cell; raises CellError."""
+    """Number [as typed] and unit spelling (or None) of a pressure cell; raises CellError.
+
+    The sign that is not `decimal` may stand between thousands.
+    """
     match = _NUMBER.fullmatch(text)
-    if match is None or len(text) > _MOST_CHARACTERS:
-        raise _not_a_number(text)
-    if match[2] is not None and (match[2] == ",") is not (decimal == "comma"):
+    if match is not None and len(text) <= _MOST_CHARACTERS:
+        unit = match[4].strip() if match[4] else None
+        if match[2] is None or (match[2] == ",") is (decimal == "comma"):
+            return float(f"{match[1]}.{match[3] or 0}"), unit
+        if signs_of(text).either is not None:
+            return float(match[1] + match[3]), unit
         raise CellError(
             f'"{text}" has a {"comma" if match[2] == "," else "point"} where the column uses a '
             f"decimal {decimal}",
-            "write every number of the column alike, without thousands separators",
+            "write every number of the column alike",
         )
-    return float(f"{match[1]}.{match[3] or 0}"), match[4].strip() if match[4] else None
+    grouped = _GROUPED.fullmatch(text)
+    if grouped is None or len(text) > _MOST_CHARACTERS:
+        raise _not_a_number(text)
+    if _other(grouped[2]) != decimal:
+        raise CellError(
+            f'"{text}" has a {"comma" if grouped[2] == "," else "point"} between thousands, where '
+            f"the column uses a decimal {decimal}",
+            "write every number of the column alike",
+        )
+    whole = grouped[1].replace(grouped[2], "")
+    return float(f"{whole}.{grouped[3] or 0}"), grouped[4].strip() if grouped[4] else None
 
 
 def _not_a_number(text: str) -> CellError:
@@ -72,11 +136,11 @@ def _not_a_number(text: str) -> CellError:
     if re.fullmatch(r"-\s*[0-9.,]+.*", text):
         return CellError(
             f"{quoted(text)} is below zero: a column under pressure does not show that",
-            "delete the row, or have the zero of the pressure sensor set, then log again",
+            "have the zero of the pressure sensor checked; write - where there is no reading",
         )
     return CellError(
         f"{quoted(text)} is not a pressure",
-        "write a number such as 286 or 286.5, or delete the row",
+        "write a number such as 286 or 286.5, or - where there is no reading",
     )
 
 
@@ -90,7 +154,7 @@ def within_reach(pascal: float, text: str) -> None:
     if pascal > _LARGEST_PASCAL:
         raise CellError(
             f'"{text}" is {short(pascal / 1e5, 3)} bar, more than any pump makes',
-            "correct or delete the row; is the unit right?",
+            "correct it, or write - where there is no reading; is the unit right?",
         )
 
 
@@ -115,6 +179,8 @@ def moment(text: str, order: DateOrder | None) -> datetime:
     try:
         if _ISO.fullmatch(text):
             return datetime.fromisoformat(text.replace(",", "."))
+        if match := _YEAR_FIRST.fullmatch(text):
+            return _at(int(match[1]), int(match[2]), int(match[3]), match[4])
         if match := _NUMERIC_DATE.fullmatch(text):
             return _numeric(match, text, order)
         if match := _NAMED_DATE.fullmatch(text):

@@ -36,6 +36,7 @@ _SPIKE = 4.0  # standard deviations from its neighbours
 _CLEARLY = 2.0  # gain in the sum of squares, in variances: a step rather than a line
 _RATHER = 4.0  # likewise, before a slope is named
 _STEP_SPAN = 12  # points looked at on each side of a step
+_LEANS = 6.5  # gain in twice the logarithm of the likelihood
 _LATEST = 3650  # days ahead that are still named
 
 
@@ -229,6 +230,20 @@ def find_trend(
         direction=line.direction if line is not None else "unknown",
     )
     return charted, _towards(trend, line, points[-1].time, cutoffs)
+
+
+def leans(points: Sequence[Point], least: float) -> bool:
+    """Whether a slope over all points is likelier than none, though perhaps by chance.
+
+    Enough to ask before a band is written, not enough to call it a drift: one in about a hundred
+    steady series leans. `least` as in `find_trend`.
+    """
+    times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
+    if len(points) < FEWEST_POINTS or times[-1] == 0:
+        return False
+    values = [point.pressure for point in points]
+    smooth = without_spikes(values, short_term_deviation(values, least))
+    return goes(times, smooth, least, gain=_LEANS)
 
 
 def _step(

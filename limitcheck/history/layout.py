@@ -12,13 +12,16 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 
 from ..units import UnitError
+from ..units.text import HIGHEST_SHOWN
 from .cells import (
     DateOrder,
     DecimalSign,
-    decimal_evidence,
     needs_order,
+    number,
     order_evidence,
     pascal_factor,
+    signs_of,
+    whole_digits,
 )
 from .columns import name_and_unit, roles_of
 from .lines import DELIMITERS, Lines, LogError, quoted
@@ -39,6 +42,7 @@ class Options:
     unit: str | None = None  # of pressures for which the log names none
     unit_from: str = "given"  # how it is known
     columns: dict[str, str] = field(default_factory=dict)  # role -> header name
+    scale: tuple[float, float] | None = None  # pressures the log should hold, low to high [Pa]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +57,15 @@ class Layout:
     unit: str | None  # spelling; of pressures whose row names none
     unit_from: str
     decimal: DecimalSign = "point"
+    decimal_from: str | None = None  # what decided where no number did
     dates: DateOrder | None = None
 
     def describe(self) -> list[str]:
         """What was worked out, one line each, for the user to confirm."""
         names = ", ".join(f"{r} = {quoted(self.header[i])}" for r, i in self.columns.items())
         told = [
-            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal}",
+            f"delimiter: {DELIMITERS[self.delimiter]}; decimal sign: {self.decimal}"
+            + (f" ({self.decimal_from})" if self.decimal_from else ""),
             f"columns: {names}",
         ]
         if self.clock is not None:
@@ -213,25 +219,15 @@ def _unit(header: str, options: Options) -> tuple[str | None, str]:
 
 def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Options) -> Layout:
     """Settle decimal sign and order of dates by the first cells that allow one reading only."""
-    pressure, time = layout.columns["pressure"], layout.columns["time"]
-    sign, order = options.decimal, options.dates
-    unsure: LogError | None = None  # a cell that could hold thousands
+    time = layout.columns["time"]
+    signs = _DecimalSign(layout, options)
+    order = options.dates
     unordered: LogError | None = None
     seen = 0
     for seen, _ in enumerate(rows, 1):
         cells = layout.row(lines)
-        text, date = cells[pressure].strip(), cells[time].strip()
-        evidence, thousands = decimal_evidence(text)
-        if sign is None and evidence is not None:
-            if evidence == "point" or not thousands:
-                sign = evidence
-            elif unsure is None:
-                unsure = lines.error(
-                    f'"{text}" has a comma: between thousands, or decimal?',
-                    f'write "{text.replace(",", "")}" or "{text.replace(",", ".")}", '
-                    "or add --decimal comma",
-                    column=lines.column(layout.delimiter, pressure),
-                )
+        signs.see(cells, lines)
+        date = cells[time].strip()
         if order is None and needs_order(date):
             order = order_evidence(date)
             if order is None and unordered is None:
@@ -241,7 +237,7 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
                     "write dates as in 2026-03-09, or add --dates day-first or --dates month-first",
                     column=lines.column(layout.delimiter, time),
                 )
-        if seen >= _ENOUGH and not (sign is None and unsure) and not (order is None and unordered):
+        if seen >= _ENOUGH and signs.settled and not (order is None and unordered):
             break
     if seen == 0:
         raise lines.error(
@@ -249,8 +245,86 @@ def _from_rows(rows: Iterator[str], lines: Lines, layout: Layout, options: Optio
             "write a reading a line below it",
             line=layout.header_line,
         )
-    if unsure is not None and sign != "comma" and options.decimal is None:
-        raise unsure
+    decimal, why = signs.decided()
     if unordered is not None and order is None:
         raise unordered
-    return replace(layout, decimal=sign or "point", dates=order)
+    return replace(layout, decimal=decimal, decimal_from=why, dates=order)
+
+
+class _DecimalSign:
+    """What the pressures of the whole column say about the sign before their decimals.
+
+    "2.938" is 2938 with a point between thousands, or 2.938. A number that can only be one of
+    both decides for all; so does a number of four digits without a sign (nothing stands between
+    thousands then), and a pressure that no pump makes. Else the scale of the profile decides, or
+    it is asked.
+    """
+
+    def __init__(self, layout: Layout, options: Options) -> None:
+        self._pressure = layout.columns["pressure"]
+        self._unit_column = layout.columns.get("unit")
+        self._layout, self._options = layout, options
+        self._sure: DecimalSign | None = None
+        self._either: DecimalSign | None = None
+        self._ungrouped = False
+        self._first: LogError | None = None
+        self._largest = 0.0  # of those that can be read both ways, with decimals [Pa]
+
+    @property
+    def settled(self) -> bool:
+        """Whether no later row can change what is decided."""
+        return self._options.decimal is not None or self._sure is not None or self._either is None
+
+    def see(self, cells: Sequence[str], lines: Lines) -> None:
+        """Take in a row."""
+        text = cells[self._pressure].strip()
+        sure, either = signs_of(text)
+        self._sure = self._sure or sure
+        self._ungrouped |= whole_digits(text) > 3
+        if either is None:
+            return
+        column = lines.column(self._layout.delimiter, self._pressure)
+        if self._either not in (None, either) and self._sure is None:
+            raise lines.error(
+                f'"{text}" has a {either} where another row has a {self._either}: which of them '
+                "stands between thousands?",
+                "add --decimal point or --decimal comma",
+                column=column,
+            )
+        self._either = either
+        if self._first is None:
+            whole = text.replace(",", "").replace(".", "")
+            self._first = lines.error(
+                f'"{text}" has a {either}: between thousands, or decimal?',
+                f'write "{whole}" or "{text.replace(",", ".")}", or add --decimal comma or '
+                "--decimal point",
+                column=column,
+            )
+        self._largest = max(self._largest, self._pascal(text, either, cells))
+
+    def _pascal(self, text: str, decimal: DecimalSign, cells: Sequence[str]) -> float:
+        value, spelling = number(text, decimal)
+        named = cells[self._unit_column].strip() if self._unit_column is not None else ""
+        try:
+            return value * pascal_factor(spelling or named or self._layout.unit or "bar")
+        except UnitError:
+            return 0.0  # told where it stands, when it is read
+
+    def decided(self) -> tuple[DecimalSign, str | None]:
+        """The sign before decimals, and what decided where no number did; raises LogError."""
+        if self._options.decimal is not None:
+            return self._options.decimal, None
+        if self._sure is not None or self._either is None or self._first is None:
+            return self._sure or "point", None
+        if self._ungrouped or self._largest * 1000 > HIGHEST_SHOWN:
+            return self._either, None
+        if self._options.scale is None:
+            raise self._first
+        low, high = (
+            bound * factor for bound, factor in zip(self._options.scale, (1 / 3, 3), strict=True)
+        )
+        fits = [low <= largest <= high for largest in (self._largest, 1000 * self._largest)]
+        if fits[0] == fits[1]:
+            raise self._first
+        other: DecimalSign = "comma" if self._either == "point" else "point"
+        return (self._either if fits[0] else other), "by the pressures of the profile"

@@ -6,6 +6,7 @@ costs no more memory than any other.
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 import re
@@ -49,20 +50,23 @@ class Lines:
     def __iter__(self) -> Iterator[str]:
         """Each line that is neither blank nor a comment, from the start of the stream.
 
-        UTF-8 with or without a byte order mark. Raises LogError for another encoding, NUL bytes
-        and a line longer than LONGEST_LINE.
+        UTF-8 with or without a byte order mark, UTF-16 (as spreadsheets write it) with one.
+        Raises LogError for another encoding, NUL bytes and a line longer than LONGEST_LINE.
         """
         self.number = 1
         self.stream.seek(0)
         start = self.stream.read(4)
-        if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            raise self.error("the file is UTF-16 text", "save it as CSV in UTF-8, then run again")
         if start == b"PK\x03\x04":
             raise self.error(
                 "the file is a workbook or an archive, not text", "save the sheet as CSV"
             )
         self.stream.seek(0)
-        text = io.TextIOWrapper(self.stream, encoding="utf-8-sig", errors="surrogateescape")
+        wide = start[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+        text = io.TextIOWrapper(
+            self.stream,
+            encoding="utf-16" if wide else "utf-8-sig",
+            errors="replace" if wide else "surrogateescape",
+        )
         try:
             self.number = 0
             while line := text.readline(LONGEST_LINE + 1):
@@ -87,6 +91,12 @@ class Lines:
                 "a NUL byte",
                 "the file is damaged or not text; export the log again as CSV",
                 column=line.index("\0") + 1,
+            )
+        if "\ufffd" in line:
+            raise self.error(
+                "text that is not UTF-16, or was damaged before",
+                "save the file as CSV in UTF-8, then run again",
+                column=line.index("\ufffd") + 1,
             )
         if not line.isascii() and (bad := _UNDECODED.search(line)):
             raise self.error(

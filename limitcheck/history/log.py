@@ -10,7 +10,7 @@ from typing import BinaryIO, NamedTuple
 
 from ..units import Pressure, UnitError, find_unit
 from .band import Kind
-from .cells import CellError, moment, number, pascal_factor, within_reach
+from .cells import NO_READING, CellError, moment, number, pascal_factor, within_reach
 from .layout import Options, survey
 from .lines import Lines, inert
 
@@ -57,15 +57,16 @@ class Logged(NamedTuple):
 class Log:
     """A pressure log in a seekable binary stream, read as often as needed.
 
-    `unit` is what `Logged.pressure` comes in: the one asked for, else the log's own. `blank`
-    counts the rows without a pressure that the last complete reading skipped. Raises LogError.
+    `unit` is what `Logged.pressure` comes in: the one asked for, else the log's own. `without`
+    holds, by what their cells say, how many rows without a pressure the last complete reading
+    skipped, and the line of the first. Raises LogError.
     """
 
     def __init__(self, stream: BinaryIO, file: str, unit: str | None, options: Options) -> None:
         self.lines = Lines(stream, file)
         self.layout = survey(self.lines, options)
         self.unit = unit or self._own_unit()
-        self.blank = 0
+        self.without: dict[str, tuple[int, int]] = {}
         self._pressures: dict[tuple[str, str], float] = {}
         self._factors: dict[str, float] = {}
 
@@ -75,14 +76,15 @@ class Log:
         pressure, time, unit = columns["pressure"], columns["time"], columns.get("unit")
         names = [columns.get(role) for role in ("method", "column", "phase")]
         before: datetime | None = None
-        blank = 0
+        without: dict[str, tuple[int, int]] = {}
         for _ in lines:
             if lines.number <= layout.header_line:
                 continue
             cells = layout.row(lines)
             text = cells[pressure].strip()
-            if not text:
-                blank += 1
+            if text.casefold() in NO_READING:
+                count, first = without.get(text, (0, lines.number))
+                without[text] = (count + 1, first)
                 continue
             index = pressure
             try:
@@ -100,7 +102,7 @@ class Log:
             before = now
             method, serial, phase = (inert(cells[i]) if i is not None else "" for i in names)
             yield Logged(lines.number, now, value, method, serial, phase)
-        self.blank = blank
+        self.without = without
 
     def sha256(self) -> str:
         """The digest of the file, in hexadecimal."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from ..units import PRESSURE_UNITS, TRADE_UNITS
 from .band import Interval, tolerance_interval
-from .drift import Trend, find_trend
+from .dispersion import Scatter, ScatterChart
+from .drift import Trend, find_trend, leans
+from .levels import FEWEST_CROSSINGS, Level, find_split, off_below
 from .log import Choice, Logged
 from .summaries import Blocks, Neighbourhood, Point, SerialCorrelation, Tally
 
@@ -30,6 +32,18 @@ class OtherUnit:
     readings: int
     unit: str
     factor: float  # one `unit` in the unit of the log
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Readings left out: how many, where the first is, the lowest and the highest."""
+
+    readings: int
+    line: int
+    first: datetime
+    last: datetime
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +68,11 @@ class PhaseBaseline:
     correlation: float
     points: tuple[Point, ...]
     trend: Trend | None
+    leans: bool  # a slope over the whole log that may be chance, or a slow drift
+    scatter: Scatter | None
+    off: LeftOut | None
+    levels: tuple[Level, Level] | None
+    without_outliers: Interval | None  # the band, had the outliers not been read
 
 
 @dataclass
@@ -67,7 +86,13 @@ class PhaseReadings:
     blocks: Blocks = field(default_factory=lambda: Blocks(1))
     correlation: SerialCorrelation = field(default_factory=lambda: SerialCorrelation(0.0))
     outliers: Neighbourhood = field(default_factory=lambda: Neighbourhood(math.inf))
+    scatter: ScatterChart = field(default_factory=lambda: ScatterChart(0, 0.0))
+    off: LeftOut | None = None
+    split: float | None = None
+    crossings: int = 0
+    _off_below: float = 0.0
     _before: float | None = None
+    _above: bool | None = None
 
     def count(self, pressure: float) -> None:
         """In the first reading."""
@@ -79,14 +104,20 @@ class PhaseReadings:
     def prepare(self, unit: str) -> None:
         """Between the readings: what counts, and how far off is far."""
         self.other_units = find_other_units(self.tally, unit)
+        self._off_below = off_below(self.tally.where(self._in_own_unit))
         self.kept = self.tally.where(self._counts)
+        self.split = find_split(self.kept, self.kept.step())
+        self.scatter = ScatterChart(len(self.kept), self.kept.step())
         self.blocks = Blocks(math.ceil(len(self.kept) / _POINTS))
         self.correlation = SerialCorrelation(self.kept.mean)
         usual = self.ranges.median / _MEDIAN_RANGE if self.ranges.counts else 0.0
         self.outliers = Neighbourhood(_FAR * max(usual, self.kept.step() / math.sqrt(12)))
 
-    def _counts(self, pressure: float) -> bool:
+    def _in_own_unit(self, pressure: float) -> bool:
         return not any(other.low <= pressure <= other.high for other in self.other_units)
+
+    def _counts(self, pressure: float) -> bool:
+        return self._in_own_unit(pressure) and pressure >= self._off_below
 
     def follow(self, row: Logged) -> None:
         """In the second reading."""
@@ -95,6 +126,15 @@ class PhaseReadings:
             self.blocks.add(point)
             self.outliers.add(point)
             self.correlation.add(row.pressure)
+            self.scatter.add(point)
+            if self.split is not None:
+                above = row.pressure > self.split
+                self.crossings += self._above is not None and above is not self._above
+                self._above = above
+        elif self._in_own_unit(row.pressure):
+            off = self.off or LeftOut(0, row.line, row.time, row.time, row.pressure, row.pressure)
+            low, high = min(off.low, row.pressure), max(off.high, row.pressure)
+            self.off = LeftOut(off.readings + 1, off.line, off.first, row.time, low, high)
 
     def baseline(
         self,
@@ -112,6 +152,11 @@ class PhaseReadings:
         least = kept.step() / math.sqrt(12 * self.blocks.size)
         points, trend = find_trend(self.blocks.finish(), least, changes, cutoffs)
         lowest, highest = kept.at_rank(1, len(kept))
+        usual = _without(kept, self.outliers.listed)
+
+        def interval(tally: Tally) -> Interval | None:
+            return tolerance_interval(tally, choice.coverage, choice.confidence, choice.interval)
+
         return PhaseBaseline(
             phase=name,
             readings=len(kept),
@@ -124,14 +169,42 @@ class PhaseReadings:
             lowest=lowest,
             highest=highest,
             digits=kept.digits,
-            interval=tolerance_interval(kept, choice.coverage, choice.confidence, choice.interval),
+            interval=interval(kept),
             outliers=tuple(self.outliers.listed),
             outlier_count=self.outliers.count,
             other_units=self.other_units,
             correlation=self.correlation.value,
             points=tuple(points),
             trend=trend,
+            leans=leans(points, least),
+            scatter=self.scatter.finish(),
+            off=self.off,
+            levels=self._levels(interval),
+            without_outliers=interval(usual) if self.outliers.count else None,
         )
+
+    def _levels(self, interval: Callable[[Tally], Interval | None]) -> tuple[Level, Level] | None:
+        """Both heaps, where the log goes from one to the other and back."""
+        split = self.split
+        if split is None or self.crossings < FEWEST_CROSSINGS:
+            return None
+        parts = self.kept.where(lambda v: v <= split), self.kept.where(lambda v: v > split)
+        low, high = (_level(part, interval(part)) for part in parts)
+        return low, high
+
+
+def _level(readings: Tally, interval: Interval | None) -> Level:
+    low, high = readings.at_rank(1, len(readings))
+    return Level(len(readings), low, high, interval)
+
+
+def _without(tally: Tally, points: Sequence[Point]) -> Tally:
+    """The tally less these readings."""
+    left = tally.where(lambda _: True)
+    for point in points:
+        if left.counts.get(point.pressure, 0) > 0:
+            left.counts[point.pressure] -= 1
+    return left.where(lambda value: left.counts[value] > 0)
 
 
 def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:

@@ -53,7 +53,7 @@ _MARKED = re.compile(
 )
 _LONGEST_NUMBER = 50
 _LONGEST_TEXT = 300
-_HIGHEST = Fraction(2 * 10**8)
+HIGHEST_SHOWN = Fraction(2 * 10**8)
 """No instrument shows more, in pascal: 2000 bar (common practice, no source)."""
 _CONVERTED = frozenset(
     ("Pa", "hPa", "mbar", "dbar", "kbar", "GPa", "ksi", "kpsi", "atm", "torr", "mmHg", "inHg",
@@ -162,7 +162,7 @@ def ask_about_thousands(text: str, number: str, unit: str, factor: Fraction) -> 
     """
     if re.fullmatch(r"\+?[1-9][0-9]{0,2}\.[0-9]{3}", number):
         together = exact(number.replace(".", "")) * factor
-        if together <= _HIGHEST:
+        if together <= HIGHEST_SHOWN:
             raise _two_meanings(text.strip(), number.lstrip("+"), unit)
 
 

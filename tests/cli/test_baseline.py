@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sys
 from pathlib import Path
 
@@ -63,29 +64,46 @@ def test_baseline_writes_a_new_table(tea: Path, log: Path) -> None:
     assert "[expected]\nlow = 15" in tea.read_text()
 
 
-@pytest.mark.parametrize("bad", ["mixed", "few", "other method", "drift"])
+BAD_LOGS = {
+    "few": runs(3),
+    "drift": runs(60, lambda i: i),
+    "step": runs(60, lambda i: 20 * (i > 35)),
+    "zeros": runs(
+        60,
+        lambda i: -200 if i in (5, 6, 40) else 0,
+        row=lambda t, p, i: f"{t:%Y-%m-%d},{max(p, 0):.0f}",
+    ),
+    "levels": runs(60, lambda i: 60 * (i % 2)),
+    "swing": runs(60, lambda i: 12 * (i > 30) * (-1) ** i),
+    "wild": runs(60, lambda i: 60 if i in (7, 30) else 0),
+    "mixed": runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}"),
+    "other method": runs(
+        30, header="time,pressure (bar),method", row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9"
+    ),
+}
+
+
+@pytest.mark.parametrize("bad", BAD_LOGS)
 def test_baseline_writes_nothing_doubtful(
     bad: str, tea: Path, log: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    if bad == "few":
-        log.write_text(runs(3))
-    elif bad == "drift":
-        log.write_text(runs(60, lambda i: i))
-    elif bad == "other method":
-        log.write_text(
-            runs(
-                30,
-                header="time,pressure (bar),method",
-                row=lambda t, p, i: f"{t:%Y-%m-%d},{p:.0f},HM-9",
-            )
-        )
-    else:
-        log.write_text(
-            runs(50, row=lambda t, p, i: f"{t:%Y-%m-%d},{p * (14.5 if i == 9 else 1):.0f}")
-        )
+    log.write_text(BAD_LOGS[bad])
     assert call("baseline", log, "--profile", tea, "--write") == 2
     assert "nothing written" in joined(capsys)
     assert tea.read_text() == PROFILE
+
+
+def test_the_steady_part_that_is_named_is_taken(
+    tea: Path, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log.write_text(BAD_LOGS["step"])
+    assert call("baseline", log, "--profile", tea, "--write") == 2
+    said = joined(capsys)
+    found = re.search(r'--since "([^"]+)" --until "([^"]+)"', said)
+    assert found is not None
+    options = ("--since", found[1], "--until", found[2])
+    assert call("baseline", log, "--profile", tea, "--write", *options) == 0
+    assert 'basis = "measured"' in tea.read_text()
 
 
 def test_baseline_exit_code_tells_a_drift(tea: Path, log: Path) -> None:

@@ -107,9 +107,9 @@ def test_options_settle_what_is_ambiguous() -> None:
 
 
 def test_rows_without_a_pressure_are_counted() -> None:
-    read = log(io.BytesIO(b"time,pressure (bar)\n2026-01-02,\n2026-01-03,286\n\n,\n"))
-    assert [row.pressure for row in read.rows()] == [286]
-    assert read.blank == 2
+    read = log(io.BytesIO(b"time,pressure (bar)\n2026-01-02,\n2026/01/03,286\n\n,n/a\n,NaN\n,\n"))
+    assert [(row.pressure, row.time.day) for row in read.rows()] == [(286, 3)]
+    assert read.without == {"": (2, 2), "n/a": (1, 5), "NaN": (1, 6)}
 
 
 H = "time,pressure (bar)\n"
@@ -122,7 +122,6 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
     ("no header", R + R, (1, 1), "no time column", "--use time"),
     ("text", H + R + "2026-01-03,high\n", (3, 12), '"high" is not a pressure', "286.5"),
     ("negative", H + "2026-01-03,-3\n", (2, 12), "below zero", "zero of the pressure sensor"),
-    ("nan", H + "2026-01-03,nan\n", (2, 12), "not a pressure", "delete the row"),
     ("no pump", H + "2026-01-03,99999999\n", (2, 12), "more than any pump", "unit"),
     ("too many digits", H + "2026-01-03," + "9" * 60 + "\n", (2, 12), "not a pressure", ""),
     ("unknown unit", H + "2026-01-03,286 foo\n", (2, 12), "foo", ""),
@@ -138,10 +137,10 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
     ("short row", "time,method,pressure (bar)\n2026-01-03,286\n", (2, 12), "2 cells", "a cell for"),
     (
         "thousands",
-        "time;pressure (bar)\n2026-01-03;1,286.5\n",
-        (2, 12),
+        "time;pressure (bar)\n2026-01-03;286,5\n2026-01-03;1,286.5\n",
+        (3, 12),
         "between thousands",
-        "1286.5",
+        "alike",
     ),
     ("thousands by space", H + "2026-01-03,1 286\n", (2, 12), "between thousands", "1286"),
     ("thousands by apostrophe", H + "2026-01-03,1'286\n", (2, 12), "between thousands", "1286"),
@@ -188,7 +187,13 @@ BAD: list[tuple[str, str | bytes, tuple[int, int], str, str]] = [
     ("two kinds of time", H + R + "2026-01-03T00:00Z,286\n", (3, 1), "time zone", "alike"),
     ("NUL", H + "2026-01-03,2\x0086\n", (2, 13), "NUL byte", "export the log again"),
     ("not UTF-8", H.encode() + b"2026-01-03,286\xb0\n", (2, 15), "0xb0 is not UTF-8", "UTF-8"),
-    ("UTF-16", "time,pressure\n".encode("utf-16"), (1, 1), "UTF-16", "UTF-8"),
+    (
+        "UTF-16",
+        "time,pressure\n2026-01-03,\ud800".encode("utf-16", "surrogatepass"),
+        (2, 12),
+        "UTF-16",
+        "UTF-8",
+    ),
     ("workbook", b"PK\x03\x04xxxxxxxx", (1, 1), "workbook", "save the sheet as CSV"),
     ("formula", H + "2026-01-03,=cmd|' /C calc'!A0\n", (2, 12), "is not a pressure", ""),
     ("open quote", H + '"2026-01-03,286\n' + R, (2, 1), "quotation mark", "same line"),
