@@ -278,6 +278,7 @@ def test_zero() -> None:
             "260 bar",
             "high = 260\nlow = 0",
             [
+                "A restriction behind the detector cell would be over what that holds, 60 bar.",
                 "At or above the high cutoff, 260 bar: the pump should have stopped.",
                 "The low cutoff is off.",
             ],
