@@ -73,7 +73,7 @@ _UNIT = Test(1, "read the unit beside the number, and in the instrument's settin
 _OVEN = Test(1, "read the oven's temperature; a second thermometer if in doubt")
 _ROOM = Test(1, "read a thermometer beside the instrument; look for draught and sun")
 _HEADS = Test(2, f"{_OPEN}open the purge valve and purge each head")
-_NEVER: tuple[Manner, ...] = ("suddenly", "at-start-up", "always")
+_AT_ONCE: tuple[Manner, ...] = ("suddenly", "at-start-up", "always")
 
 KNOWN: dict[str, KnownCause] = {
     "inlet-frit-blocked": KnownCause(
@@ -128,7 +128,7 @@ KNOWN: dict[str, KnownCause] = {
     "bubbles": KnownCause(
         "less flow", "solvent not degassed", "sometimes seen",
         Test(1, "look for bubbles in the lines to the pump; is the degasser on?"),
-        ("at-start-up", "slowly"), ("new batch", "new solvent"), True, lasts=False,
+        ("suddenly", "at-start-up"), ("new batch", "new solvent"), True, lasts=False,
     ),
     "supply-starved": KnownCause(
         "less flow", "a blocked inlet filter", "sometimes seen",
@@ -152,33 +152,33 @@ KNOWN: dict[str, KnownCause] = {
         source=SIZED,
     ),
     "flow-doubled": KnownCause(
-        "flow", "twice the flow", "sometimes seen", _SETTING, _NEVER, source=PREDICTED
+        "flow", "twice the flow", "sometimes seen", _SETTING, _AT_ONCE, source=PREDICTED
     ),
     "flow-halved": KnownCause(
-        "flow", "half the flow", "sometimes seen", _SETTING, _NEVER, source=PREDICTED
+        "flow", "half the flow", "sometimes seen", _SETTING, _AT_ONCE, source=PREDICTED
     ),
     "other-flow": KnownCause(
-        "flow", "another flow", "sometimes seen", _SETTING, _NEVER, source=SIZED
+        "flow", "another flow", "sometimes seen", _SETTING, _AT_ONCE, source=SIZED
     ),
     "smaller-particles": KnownCause(
-        "column", "smaller particles", "sometimes seen", _LABEL, _NEVER, ("column change",),
+        "column", "smaller particles", "sometimes seen", _LABEL, _AT_ONCE, ("column change",),
         source=PREDICTED,
     ),
     "larger-particles": KnownCause(
-        "column", "larger particles", "sometimes seen", _LABEL, _NEVER, ("column change",),
+        "column", "larger particles", "sometimes seen", _LABEL, _AT_ONCE, ("column change",),
         source=PREDICTED,
     ),
     "longer-column": KnownCause(
-        "column", "a longer column", "sometimes seen", _LABEL, _NEVER, ("column change",),
+        "column", "a longer column", "sometimes seen", _LABEL, _AT_ONCE, ("column change",),
         source=PREDICTED,
     ),
     "shorter-column": KnownCause(
-        "column", "a shorter column", "sometimes seen", _LABEL, _NEVER, ("column change",),
+        "column", "a shorter column", "sometimes seen", _LABEL, _AT_ONCE, ("column change",),
         source=PREDICTED,
     ),
     "no-column": KnownCause(
         "column", "a union in place of the column", "sometimes seen",
-        Test(1, "look: does a union stand in place of the column?"), _NEVER,
+        Test(1, "look: does a union stand in place of the column?"), _AT_ONCE,
         ("column change", "maintenance"), source=PREDICTED,
     ),
     "only-a": KnownCause(
@@ -191,29 +191,29 @@ KNOWN: dict[str, KnownCause] = {
     ),
     "other-composition": KnownCause(
         "liquid", "another composition", "sometimes seen",
-        Test(1, "read the composition in the method, and the labels of the bottles"), _NEVER,
+        Test(1, "read the composition in the method, and the labels of the bottles"), _AT_ONCE,
         ("new batch", "new solvent", "maintenance"), None, source=PREDICTED,
     ),
     "new-batch": KnownCause(
         "liquid", "a batch made up 3 % off", "sometimes seen",
         Test(1, "read how the bottle was made up; go back to the batch before, if any is left"),
-        _NEVER, ("new batch",), source=PREDICTED,
+        _AT_ONCE, ("new batch",), source=PREDICTED,
     ),
     "solvents-swapped": KnownCause(
-        "liquid", "A and B swapped", "sometimes seen", _BOTTLES, _NEVER,
+        "liquid", "A and B swapped", "sometimes seen", _BOTTLES, _AT_ONCE,
         ("new batch", "new solvent", "maintenance"), source=PREDICTED,
     ),
     "heater-off": KnownCause(
-        "temperature", "heater off", "sometimes seen", _OVEN, ("slowly", "at-start-up"),
+        "temperature", "heater off", "sometimes seen", _OVEN, ("suddenly", "at-start-up"),
         ("column change", "maintenance"), source=PREDICTED,
     ),
     "oven-too-hot": KnownCause(
-        "temperature", "oven too hot", "seldom seen", _OVEN, ("slowly", "at-start-up"),
+        "temperature", "oven too hot", "seldom seen", _OVEN, ("suddenly", "at-start-up"),
         ("maintenance",), source=PREDICTED,
     ),
     "other-temperature": KnownCause(
         "temperature", "another column temperature", "sometimes seen", _OVEN,
-        ("slowly", "at-start-up", "always"), ("maintenance",), source=PREDICTED,
+        _AT_ONCE, ("maintenance",), source=PREDICTED,
     ),
     "room-colder": KnownCause(
         "temperature", "a colder room", "sometimes seen", _ROOM, ("slowly", "at-start-up"),
@@ -230,7 +230,7 @@ KNOWN: dict[str, KnownCause] = {
     ),
     "number-misread": KnownCause(
         "display", "the number was misread", "sometimes seen",
-        Test(1, "read the number again, with the unit beside it"), _NEVER,
+        Test(1, "read the number again, with the unit beside it"), _AT_ONCE,
     ),
 }  # fmt: skip
 """By the name of the cause."""
@@ -240,7 +240,7 @@ _DISPLAY = KnownCause(
     ("suddenly", "at-start-up", "always"), ("maintenance",), source=FACTORS,
 )  # fmt: skip
 _SOLVENT = KnownCause(
-    "liquid", "another solvent in the bottle", "sometimes seen", _BOTTLES, _NEVER,
+    "liquid", "another solvent in the bottle", "sometimes seen", _BOTTLES, _AT_ONCE,
     ("new batch", "new solvent"), source=PREDICTED,
 )  # fmt: skip
 DISPLAY_IN, SOLVENT_A_IS, SOLVENT_B_IS = "display-in-", "solvent-a-is-", "solvent-b-is-"

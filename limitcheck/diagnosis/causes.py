@@ -92,7 +92,7 @@ def causes(faults: Faults, reading: Pressure) -> Iterator[Cause | NotComputed]:
     yield _no_flow(normal, value)
     if normal.low <= value <= normal.high:
         return
-    yield from (units := list(_units(reading, normal)))
+    yield from (units := list(_units(reading, normal, profile.instrument.pressure_unit)))
     pump = profile.flow_path[0].rating
     if pump is not None and value > _OVERSHOOT * float(pump):
         if not units:
@@ -157,7 +157,7 @@ def _moved(normal: Normal, ratios: Ratios) -> tuple[float, float]:
     return low, max(normal.low * at_lowest.high, normal.high * at_highest.high)
 
 
-def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
+def _units(reading: Pressure, normal: Normal, display: str) -> Iterator[Cause]:
     """The same number in another unit, where that is a normal pressure, or nearly.
 
     Where the reading is far from normal and the same number in another unit is not, the display
@@ -170,11 +170,13 @@ def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
             continue
         meant = Pressure.of(reading.to(reading.unit), unit)
         scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
-        shown = show(meant, reading.unit, digits=4)
+        shown = f"{number} {unit}"
+        if unit != display:
+            shown += f" is {show(meant, display, digits=4)}"
         low, high = normal.low * scale, normal.high * scale
         distance, likelihood = bell(float(reading), low, high)
         then = _off(float(meant), normal)
-        text = f"the display shows {unit}: {number} {unit} is {shown}, "
+        text = f"the display shows {unit}: {shown}, "
         name, seldom = f"{DISPLAY_IN}{unit}", unit not in COMMON_UNITS
         if then == 1.0:
             text += "a normal pressure"
@@ -183,8 +185,8 @@ def _units(reading: Pressure, normal: Normal) -> Iterator[Cause]:
         elif then <= _NEARLY_NORMAL and off >= _FAR:
             side = "above" if float(meant) > normal.high else "below"
             end = normal.high if side == "above" else normal.low
-            gap = as_read(abs(float(meant) - end), reading.unit)
-            text += f"still {gap} {reading.unit} {side} normal: read it again in its unit"
+            gap = as_read(abs(float(meant) - end), display)
+            text += f"still {gap} {display} {side} normal: read it again in its unit"
             yield Cause(name, text, low, high, "near", likelihood, distance, extreme=seldom)
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.system import Change
-from ..profile.hardware import RatedPart, rated_parts
+from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .causes import Cause, bell, causes
@@ -91,21 +91,24 @@ def read(
     `period` [s] from one highest to the next. Raises CannotPredict where `at` asks for conditions
     that can't be worked out, Refused for a swing that no pressure can have.
     """
+    usual_swing = profile.expected.swing if profile.expected is not None else None
+    elsewhere = at is not None and at != Change()
     profile = at_conditions(profile, at or Change())
     unit, answers = profile.instrument.pressure_unit, told or Told()
     seen = None
     if swing is not None:
-        seen = judge_swing(profile, checked_swing(swing, pressure), period)
-    cutoffs, stop = tuple(_cutoffs(profile, pressure)), _stop(profile, pressure, answers)
+        seen = judge_swing(
+            profile, checked_swing(swing, pressure), usual_swing, period, elsewhere=elsewhere
+        )
+    stop, value = _stop(profile, pressure, answers), float(pressure)
     faults = Faults(profile)
     try:
         normal = faults.normal
     except CannotPredict as error:
         return Reading(
-            unit, pressure, "unknown", None, 0.0, 0.0, stop, cutoffs, (), (), error.message,
-            answers, seen,
+            unit, pressure, "unknown", None, 0.0, 0.0, stop, tuple(_cutoffs(profile, pressure, 0)),
+            (), (), error.message, answers, seen,
         )  # fmt: skip
-    value = float(pressure)
     position: Position = "normal"
     off = share = usual = 0.0
     if value > normal.high:
@@ -114,6 +117,7 @@ def read(
         position, off, share = "below normal", value - normal.low, value / normal.low - 1
     else:
         usual = bell(value, normal.low, normal.high)[1]
+    cutoffs = tuple(_cutoffs(profile, pressure, off))
     found = list(causes(faults, pressure))
     ranking = ranked(
         [cause for cause in found if isinstance(cause, Cause)],
@@ -143,14 +147,24 @@ def _stop(profile: Profile, pressure: Pressure, told: Told) -> str | None:
     return STOP if stops else None
 
 
-def _cutoffs(profile: Profile, pressure: Pressure) -> Iterator[str]:
-    """Where the reading lies against the cutoffs and the ratings, worst first."""
+def _cutoffs(profile: Profile, pressure: Pressure, rise: float) -> Iterator[str]:
+    """Where the reading lies against the cutoffs and the ratings, worst first.
+
+    `rise` [Pa]: what a restriction adds, 0 where none is needed.
+    """
     unit = profile.instrument.pressure_unit
-    if over := _exceeded(profile, pressure):
+    over = _exceeded(profile, pressure)
+    if over:
         shown = show(pressure, unit, apart=[part.pressure for part in over])
         parts = ", ".join(f"the {part.name} {part.pressure}" for part in over[:_NAMED])
         more = f" and {len(over) - _NAMED} more" if len(over) > _NAMED else ""
         yield f"{shown} is above what these hold: {parts}{more}. Test at a lower flow only."
+    behind = weakest([part for part in rated_parts(profile) if not part.loaded])
+    if not over and behind is not None and rise > float(behind.pressure):
+        yield (
+            f"A restriction behind the {behind.name} would be over what that holds, "
+            f"{behind.pressure}."
+        )
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:
         yield "No high cutoff is set: nothing stops the pump."

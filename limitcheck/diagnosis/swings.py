@@ -104,16 +104,27 @@ _CAUSES: dict[str, tuple[str, Test, tuple[Speed, ...]]] = {
 }
 
 
-def judge_swing(profile: Profile, seen: Pressure, period: float | None) -> Swing:
-    """A swing beside the one that the profile expects; `period` [s] where it was timed."""
-    expected = profile.expected.swing if profile.expected is not None else None
+def judge_swing(
+    profile: Profile,
+    seen: Pressure,
+    expected: Pressure | None,
+    period: float | None,
+    *,
+    elsewhere: bool = False,
+) -> Swing:
+    """A swing beside the one expected; `period` [s] where it was timed.
+
+    `elsewhere`: the expected one holds at other conditions, and decides nothing here.
+    """
+    why = "" if expected is not None else "no [expected] swing is stated"
+    if expected is not None and elsewhere:
+        expected, why = None, "the [expected] swing holds at the method's own conditions"
     found = strokes(profile)
     known, missing = (None, found) if isinstance(found, str) else (found, "")
     speed = "unknown" if known is None or period is None else _speed(known, period)
     verdict: Verdict = "unknown" if seen.value else "within expected"
     if expected is not None:
         verdict = "more than expected" if seen > expected else "within expected"
-    why = "" if expected is not None else "the profile states no [expected] swing"
     return Swing(
         seen, expected, verdict, why, known, missing, period, speed,
         tuple(_causes(profile, speed)) if verdict != "within expected" else (),

@@ -20,6 +20,8 @@ _SINCE = {"today": 0.0, "yesterday": 1.0, "always": float("inf")}
 _DAYS = {"minute": 1 / 1440, "hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0, "year": 365.0}
 _LENGTH = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(minute|hour|day|week|month|year)s?")
 _LONG = 7.0  # days
+_CHANGED = ("column", "liquid")
+"""Kinds of causes that somebody brings about: not without a change."""
 _AS_IN = '"2 weeks", "3 hours", a date as 2026-11-12, or ' + ", ".join(_SINCE)
 Word = TypeVar("Word", bound=str)
 
@@ -96,7 +98,7 @@ def spoken(cause: KnownCause, told: Told, swings: bool | None = None) -> Spoken:
     if told.since == float("inf"):
         says("always" in cause.came, "may always have been so", "is seldom there from the start")
     if told.after == "nothing":
-        says(not cause.after, "", "mostly follows a change" if "slowly" not in cause.came else "")
+        says(cause.family not in _CHANGED, "", "mostly follows a change")
     elif told.after is not None:
         says(told.after in cause.after, f"may follow {told.after}", "")
     if told.leak_seen is not None and cause.leaks:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
@@ -16,8 +17,13 @@ from .parts import capital
 
 WIDTH = 76
 """Letters of a line of the short answer, less than the 80 of a terminal to be sure."""
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[A-Za-z%])")
 _FIRST, _OTHERS = range(2, 6), 2
 """Lines of the first kind of causes, as many as cost no other kind its place; and of the others."""
+_REASONS = 4
+"""Reasons for the place of a cause; all of them are in the table of all causes."""
+_NAMES = 4
+"""Causes of a swing by name, beside causes of the pressure."""
 _CLOSE = 2
 """Points of the ranking within which the cheapest test is told first."""
 _HEADING = "What to look at, by fit and by how common it is (common practice, no source)"
@@ -51,7 +57,9 @@ def _swing_items(reading: Reading, *, alone: bool) -> Sequence[str]:
     if alone or not found:
         return [_sentence(f"{capital(cause.words)}: {cause.test.text}") for cause in found]
     causes = [cause for cause in found if cause.for_it] or found
-    names = ", ".join(cause.words for cause in causes)
+    names = "; ".join(cause.words for cause in causes[:_NAMES])
+    if len(causes) > _NAMES:
+        names += f"; {len(causes) - _NAMES} more"
     return [f"The swing: {names}. First test: {_sentence(causes[0].test.text)}"]
 
 
@@ -79,7 +87,7 @@ def _group_text(group: Group, lines: int) -> str:
     """The causes of one kind told once, as many as fit in so many lines, with the first test."""
     first = group.members[0]
     level = [m for m in group.members if m.cause.fit == first.cause.fit]
-    why, tests = ", ".join(first.reasons), [first.cause.known.test]
+    why, tests = ", ".join(first.reasons[:_REASONS]), [first.cause.known.test]
     close = (m.cause.known.test for m in level if m.points <= first.points + _CLOSE)
     cheapest = min(close, key=lambda test: test.effort)
     if lines > _OTHERS and cheapest.effort < tests[0].effort:
@@ -146,5 +154,6 @@ def _ratio(ratio: RatioInterval) -> str:
 
 
 def height(text: str, indent: int) -> int:
-    """Lines that a text takes in the short answer."""
-    return len(textwrap.wrap(text, WIDTH - indent))
+    """Lines that a text takes in the short answer; a number and its unit stay together."""
+    glued = _NUMBER_AND_UNIT.sub("_", text)
+    return len(textwrap.wrap(glued, WIDTH - indent, break_on_hyphens=False))

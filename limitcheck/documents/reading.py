@@ -52,18 +52,21 @@ def reading_document(
     `changes` says at which other conditions; `all_causes` has the whole table in the answer.
     """
     about = named(file.profile)
-    shown = show(reading.pressure, reading.unit) + (f" at {changes}" if changes else "")
-    summary = tuple(_summary(reading, about, shown))
+    shown = show(reading.pressure, reading.unit)
+    if reading.pressure.unit != reading.unit:
+        shown = f"{reading.pressure}, {shown} on its display,"
+    shown += f" at {changes}" if changes else ""
+    summary = tuple(_summary(reading, about, shown, moved=changes is not None))
     sections = tuple(_sections(reading, _lines(summary), all_causes=all_causes))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
 
-def _summary(reading: Reading, about: str, shown: str) -> Iterator[Block]:
+def _summary(reading: Reading, about: str, shown: str, *, moved: bool) -> Iterator[Block]:
     """The first act, the verdict, and what to heed before anything is touched."""
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
-    yield Text(f"{shown} {_verdict(reading, about)}", strong=True)
+    yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
@@ -76,12 +79,14 @@ def _cutoffs_told(reading: Reading) -> Iterator[str]:
     yield from (c for c in reading.cutoffs if not (past and "above the low cutoff" in c))
 
 
-def _verdict(reading: Reading, about: str) -> str:
+def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
     """How far from normal the reading is, as the end of a sentence."""
     normal, unit = reading.normal, reading.unit
     if normal is None:
         return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
     basis = _BASIS[normal.basis]
+    if moved and normal.basis != "predicted":
+        basis += ", times a predicted ratio"
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
@@ -98,10 +103,8 @@ def _swing_told(reading: Reading) -> Iterator[str]:
     if swing.expected is None and not swing.seen.value:
         yield "It does not swing."
     elif swing.expected is None:
-        yield (
-            f"It swings by {seen}{_share(swing, reading)}; {swing.why_unknown}, so whether that is "
-            "usual can't be told."
-        )
+        share = _share(swing, reading)
+        yield f"It swings by {seen}{share}: usual or not can't be told, {swing.why_unknown}."
         if reading.position == "normal":
             yield IN_GENERAL
     elif swing.verdict == "within expected":
@@ -110,7 +113,7 @@ def _swing_told(reading: Reading) -> Iterator[str]:
         apart = show(swing.seen, swing.seen.unit, apart=[swing.expected])
         yield f"It swings by {apart}, more than expected, {swing.expected}."
     if reading.normal is not None and reading.normal.gradient:
-        yield "In a gradient it counts only while the composition holds."
+        yield "In a gradient, read it where the composition holds."
     if reading.position != "normal":
         if swing.causes and swing.speed != "unknown":
             yield f"Its period is {SPEED[swing.speed]}."

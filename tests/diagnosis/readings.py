@@ -16,6 +16,8 @@ _TUBE = '[[flow_path]]\npart = "tubing"\nlength = "{length} mm"\nbore = "{bore} 
 _SOLVENTS = ("water", "20 mM phosphate, pH 2.5", "0.1 % formic acid in water", "acetone")
 _ORGANIC = ("acetonitrile", "methanol", "ethanol", "acetonitrile/water 90:10")
 
+_LONGER = st.sampled_from(("", "-second-floor", "-isocratic-in-water-150-x-4.6"))
+
 
 @dataclass(frozen=True)
 class Case:
@@ -47,8 +49,9 @@ def profile_texts(draw: st.DrawFn) -> str:
 
     low, high = Fraction(bar), Fraction(bar) * draw(st.sampled_from((105, 130, 300))) / 100
     lines = [
-        'format = 1\n[method]\nid = "KB-TEA-014"',
-        f'[instrument]\nid = "KB-LC-{draw(st.integers(1, 99)):02}"\npressure_unit = "{unit}"',
+        f'format = 1\n[method]\nid = "KB-TEA-014{draw(_LONGER)}"\nrevision = "B"',
+        f'[instrument]\nid = "KB-LC-{draw(st.integers(1, 99)):02}{draw(_LONGER)}"',
+        f'pressure_unit = "{unit}"',
         "[cutoffs]",
     ]
     if draw(st.booleans()):
@@ -80,7 +83,8 @@ def profile_texts(draw: st.DrawFn) -> str:
         lines += draw(st.sampled_from((["heads = 1"], ["heads = 2"], [])))
     lines.append(_TUBE.format(length=draw(st.integers(100, 900)), bore="0.17"))
     for part in draw(st.lists(st.sampled_from(("filter", "injector", "mixer")), unique=True)):
-        lines.append(f'[[flow_path]]\npart = "{part}"')
+        lines.append(f'[[flow_path]]\npart = "{part}"\nlabel = "{part}, steel, finger-tight"')
+        lines += draw(st.sampled_from((['rating = "350 bar"'], [])))
     if draw(st.booleans()):
         lines.append('[[flow_path]]\npart = "guard column"')
     lines.append(

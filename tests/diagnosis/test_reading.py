@@ -13,6 +13,7 @@ import pytest
 from limitcheck.diagnosis.catalogue import known
 from limitcheck.diagnosis.causes import bell
 from limitcheck.diagnosis.reading import Reading, read
+from limitcheck.physics.constants import SOLVENTS
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.predict import CannotPredict, Change, predict
 from limitcheck.units import Pressure
@@ -155,6 +156,112 @@ def test_a_blockage_may_pass_the_pumps_rating() -> None:
     assert "bed-blocked" in fitting(take("450 bar"))
 
 
+@pytest.mark.parametrize(("text", "said"), [("233 bar", True), ("231 bar", False)])
+def test_a_restriction_behind_the_cell_may_break_it(text: str, said: bool) -> None:
+    """The cell holds 60 bar: 172 bar are normal at most, what is more it would see."""
+    told = [line for line in take(text).cutoffs if "behind the detector cell" in line]
+    assert told == (
+        ["A restriction behind the detector cell would be over what that holds, 60 bar."]
+        if said
+        else []
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "fit"),
+    [
+        ("16.3 bar", "MPa", "fits"),  # 163 bar
+        ("28 bar", "MPa", "near"),  # 280 bar: in MPa, and high as well
+        ("4100 bar", "psi", "near"),  # 282.7 bar
+        ("160 psi", "bar", "fits"),  # the number is in the unit of the display
+    ],
+)
+def test_the_unit_of_a_reading_far_off_is_doubted(text: str, unit: str, fit: str) -> None:
+    """Exact factors: 10 bar a megapascal, 14.5038 psi a bar (pound and inch of 1959)."""
+    causes = {cause.name: cause for cause in take(text).causes}
+    assert causes[f"display-in-{unit}"].fit == fit
+
+
+def test_a_reading_near_normal_is_not_doubted() -> None:
+    names = [cause.name for cause in take("210 bar").causes]
+    assert not any(name.startswith("display-in") for name in names)
+
+
+@pytest.mark.parametrize("letter", ["a", "b"])
+def test_a_mistaken_solvent_is_the_prediction_with_that_solvent(letter: str) -> None:
+    """The ratio is that of two predictions, the second with the other solvent in the profile."""
+    own = {"a": "water", "b": "acetonitrile"}[letter]
+    other = {"a": "acetonitrile", "b": "methanol"}[letter]
+    changed = WITH_GEOMETRY.replace(f'solvent_{letter} = "{own}"', f'solvent_{letter} = "{other}"')
+    ratio = predict(with_geometry(changed).profile).central / predict(PROFILE).central
+    cause = next(c for c in take("286 bar").causes if c.name == f"solvent-{letter}-is-{other}")
+    assert cause.ratio is not None
+    assert cause.ratio.central == pytest.approx(ratio, rel=1e-6)
+    assert cause.low == pytest.approx(145e5 * cause.ratio.low)
+    assert cause.high == pytest.approx(172e5 * cause.ratio.high)
+
+
+def test_every_known_solvent_is_a_cause_or_is_said_to_be_missing() -> None:
+    reading = take("286 bar")
+    told = {c.name for c in reading.causes} | {missing.name for missing in reading.not_computed}
+    for solvent in SOLVENTS:
+        assert (f"solvent-a-is-{solvent}" in told) == (solvent != "water")
+        assert (f"solvent-b-is-{solvent}" in told) == (solvent != "acetonitrile")
+    assert "solvents-swapped" in told
+
+
+@pytest.mark.parametrize(
+    ("solvent", "said"),
+    [
+        ("20 mM phosphate, pH 2.5", True),
+        ("10 mM ammonium acetate", True),
+        ("0.1 % formic acid in water", False),
+        ("water", False),
+    ],
+)
+def test_only_a_buffer_precipitates(solvent: str, said: bool) -> None:
+    text = WITH_GEOMETRY.replace('solvent_a = "water"', f'solvent_a = "{solvent}"')
+    assert ("precipitated-buffer" in fitting(take("286 bar", of=text))) == said
+
+
+@pytest.mark.parametrize(
+    ("part", "name"),
+    [("filter", "in-line-filter-blocked"), ("guard column", "guard-column-blocked")],
+)
+def test_only_parts_of_the_flow_path_are_blocked(part: str, name: str) -> None:
+    before = '[[flow_path]]\npart = "column"'
+    text = WITH_GEOMETRY.replace(before, f'[[flow_path]]\npart = "{part}"\n{before}')
+    assert name not in fitting(take("286 bar"))
+    assert name in fitting(take("286 bar", of=text))
+
+
+def test_the_temperature_that_explains_a_reading() -> None:
+    cause = next(c for c in take("206 bar").causes if c.name == "other-temperature")
+    celsius = float(cause.description.split("about ")[1].split(" ")[0])
+    at = Change(temperature=celsius + 273.15)
+    changed = predict(PROFILE, at).central / predict(PROFILE).central
+    assert 158.5 * changed == pytest.approx(206, rel=0.02)
+
+
+def test_a_room_without_oven_moves_the_column_too() -> None:
+    """Without an oven the whole flow path follows the room; water flows 2.3 % a kelvin better."""
+    text = WITH_GEOMETRY.replace('temperature = "35 degC"\n', "")
+    ratios = []
+    for of in (WITH_GEOMETRY, text):
+        cause = next(c for c in take("286 bar", of=of).causes if c.name == "room-colder")
+        assert cause.ratio is not None
+        ratios.append(cause.ratio.central)
+    assert 1 < ratios[0] < 1.03
+    assert ratios[1] == pytest.approx(1.023**5, rel=0.02)
+
+
+def test_most_of_the_flow_is_seldom_lost() -> None:
+    """A leak of nine tenths of the flow is no leak that is looked for."""
+    by_name = {cause.name: cause for cause in take("20 bar").causes}
+    assert by_name["leak"].common == "seldom seen"
+    assert next(c for c in take("110 bar").causes if c.name == "leak").common == "often seen"
+
+
 def test_zero() -> None:
     assert best(take("0 bar")) == ["no-flow"]
 
@@ -171,6 +278,7 @@ def test_zero() -> None:
             "260 bar",
             "high = 260\nlow = 0",
             [
+                "A restriction behind the detector cell would be over what that holds, 60 bar.",
                 "At or above the high cutoff, 260 bar: the pump should have stopped.",
                 "The low cutoff is off.",
             ],

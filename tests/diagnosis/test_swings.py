@@ -11,6 +11,7 @@ from limitcheck.diagnosis.reading import Reading, read
 from limitcheck.diagnosis.swings import Swing, period_words, seconds
 from limitcheck.diagnosis.telling import Told
 from limitcheck.errors import Refused
+from limitcheck.physics.system import Change
 from limitcheck.units import Pressure
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
@@ -151,3 +152,17 @@ def test_no_seconds(text: str) -> None:
 
 def test_answers_without_a_swing_say_nothing_of_it() -> None:
     assert read(with_geometry().profile, Pressure.parse("160 bar"), told=Told()).swing is None
+
+
+def test_the_expected_swing_holds_at_the_methods_own_conditions() -> None:
+    """At another flow a pump swings otherwise: nothing is decided."""
+    found = read(
+        with_geometry(WITH_SWING).profile,
+        Pressure.parse("80 bar"),
+        Change(flow=0.5e-6 / 60),
+        swing=Pressure.parse("2 bar"),
+    )
+    assert found.position == "normal"
+    assert swing_of(found).verdict == "unknown"
+    assert "own conditions" in swing_of(found).why_unknown
+    assert not found.good

@@ -69,7 +69,7 @@ def test_stop_comes_first_then_cautions_then_causes() -> None:
     lines = terminal.render(document("286 bar")).splitlines()
     assert lines[0] == "Stop the flow."
     told = " ".join(lines)
-    places = [told.index(text) for text in ("above normal", "Never raise", "A restriction")]
+    places = [told.index(text) for text in ("above normal", "Never raise", "1. A restriction")]
     assert places == sorted(places)
 
 
