@@ -24,6 +24,11 @@ CAUTION = (
     "leak sensors, system suitability tests and a look at the instrument."
 )
 CERTAINTY = "usually: from the middle of the normal band on; sometimes: only at its end."
+NOT_MEASURED = (
+    "The normal pressure is predicted: it lies somewhere in the band, which is as wide as the "
+    "prediction is unsure, not as the pressure moves. What stands here as usually or sometimes "
+    "holds or does not, for one system; measure its normal pressure to know."
+)
 
 
 def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
@@ -45,7 +50,8 @@ def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
     band = " to ".join(as_read(pascal, unit) for pascal in (normal.low, normal.high))
-    return f"Normal pressure: {band} {unit} ({normal.basis})."
+    told = f"Normal pressure: {band} {unit} ({normal.basis})."
+    return f"{told} {NOT_MEASURED}" if normal.basis == "predicted" else told
 
 
 def faults_sections(found: Faults) -> Iterator[Section]:
