@@ -13,9 +13,14 @@ if TYPE_CHECKING:
     from datetime import datetime, time
 
     from ..findings import KeyPath
+    from ..history.agreed import State
     from ..history.baseline import Baseline
     from ..history.layout import Options
+    from ..history.log import Choice
     from ..profile.load import ProfileFile
+    from .output import Asked
+
+_LARGEST_STATE = 10_000_000  # bytes
 
 
 def command(
@@ -60,6 +65,17 @@ def command(
     write: Annotated[
         bool, typer.Option("--write", help="Put the band into the profile as [expected].")
     ] = False,
+    state: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE.json", help="Judge the new rows against what was agreed; kept in FILE."
+        ),
+    ] = None,
+    agree: Annotated[
+        bool, typer.Option("--agree", help="Agree on the normal of this log, into --state.")
+    ] = False,
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who agrees.")] = None,
+    reason: Annotated[str | None, typer.Option(metavar="TEXT", help="Why.")] = None,
     output: Output = None,
     format: Format = "text",
     verbose: Verbose = False,
@@ -67,11 +83,14 @@ def command(
     """Find the normal pressure band, drift, steps and mixed units in a log.
 
     The log is a text table with a header: time, pressure, and if you like unit,
-    method, column, phase. Exit code: 0 steady, 1 not steady or in doubt,
+    method, column, phase. With --state, later rows are judged against a normal
+    that somebody agreed on (--agree), and the charts go on from day to day.
+    Exit code: 0 steady, or as agreed; 1 not steady, not as agreed or in doubt;
     2 a file or argument that cannot be used.
 
     \b
     Example: limitcheck baseline runs.csv --profile tea.toml
+    Example: limitcheck baseline runs.csv --profile tea.toml --state tea.json
     """
     from datetime import date, time
     from typing import get_args
@@ -85,9 +104,16 @@ def command(
     from .output import asked, show
     from .streams import reason_of
 
-    wanted = asked(format, output, verbose, inputs=[log])
+    wanted = asked(
+        format,
+        output,
+        verbose,
+        inputs=[log],
+        others=[("--state", state)] if state is not None else [],
+    )
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
+    _refuse_half(state, agree, by, reason, profile, write)
     for option, share in (("coverage", coverage), ("confidence", confidence)):
         if not 0.5 <= share <= 0.9999:
             raise Refused(f"--{option} {share:g}", "write a share from 0.5 to 0.9999, as in 0.95")
@@ -105,6 +131,8 @@ def command(
     name = "standard input" if log == "-" else log
     try:
         with _open(log) as stream:
+            if state is not None and file is not None and not agree:
+                return _judged(stream, name, options, choice, file, state, wanted)
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
     except OSError as error:
         raise Refused(
@@ -113,7 +141,119 @@ def command(
     show(wanted, baseline_document(found, file, date.today()), baseline_data(found, file))
     if write and file is not None:
         _write(file, found)
+    if state is not None and file is not None:
+        _agree(file, found, state, by or "", reason or "")
     return 0 if found.steady else 1
+
+
+def _refuse_half(
+    state: str | None,
+    agree: bool,
+    by: str | None,
+    reason: str | None,
+    profile: str | None,
+    write: bool,
+) -> None:
+    """Raises Refused for options that are of use together only."""
+    from ..errors import Refused
+
+    if state is None:
+        for option, value in (("--agree", agree), ("--by", by), ("--reason", reason)):
+            if value:
+                raise Refused(f"{option} without --state", "name the file with --state FILE.json")
+        return
+    if profile is None:
+        raise Refused("--state without a profile", "name it with --profile")
+    if write:
+        raise Refused("--write beside --state", "write the band first, then agree on it")
+    if agree and not (by and reason):
+        raise Refused("--agree without --by and --reason", "say who agrees, and why")
+    if not agree and (by or reason):
+        raise Refused("--by and --reason without --agree", "add --agree, or leave them out")
+
+
+def _kept(path: str) -> tuple[State | None, str | None]:
+    """The state in a file and the digest of the file; None where there is no file."""
+    import hashlib
+    import os
+
+    from ..errors import Refused
+    from ..history.agreed import read_state
+    from .streams import reason_of
+
+    if not os.path.lexists(path):
+        return None, None
+    try:
+        with open(path, "rb") as file:
+            content = file.read(_LARGEST_STATE + 1)
+        text = content.decode()
+    except OSError as error:
+        raise Refused(f"{path}: cannot be read: {reason_of(error)}", "check the name") from None
+    except UnicodeDecodeError:
+        raise Refused(f"{path}: not the text of a state", "name the file of --agree") from None
+    if len(content) > _LARGEST_STATE:
+        raise Refused(f"{path}: too large for a state", "name the file of --agree")
+    return read_state(text, path), hashlib.sha256(content).hexdigest()
+
+
+def _judged(
+    stream: BinaryIO,
+    name: str,
+    options: Options,
+    choice: Choice,
+    file: ProfileFile,
+    path: str,
+    wanted: Asked,
+) -> int:
+    """Judge the new rows, say so, then keep the state: what is not said is judged again."""
+    from datetime import date
+
+    from ..documents.agreed import judged_data, judged_document
+    from ..errors import Refused
+    from ..history.agreed import judge
+    from .output import show
+
+    state, was = _kept(path)
+    if state is None:
+        raise Refused(
+            f"{path}: nothing is agreed yet",
+            "agree on a steady log first: --agree --by NAME --reason TEXT",
+        )
+    found, after = judge(stream, name, options, choice, file.profile, state)
+    show(wanted, judged_document(found, file, date.today()), judged_data(found, file))
+    _keep(path, after, was)
+    return 0 if found.as_agreed else 1
+
+
+def _agree(file: ProfileFile, found: Baseline, path: str, by: str, reason: str) -> None:
+    from datetime import date
+
+    from ..history.agreed import agree
+    from .output import complain
+
+    before, was = _kept(path)
+    state = agree(found, file.profile, by, reason, date.today(), before)
+    _keep(path, state, was)
+    agreed = state.agreed
+    complain(f"{path}: agreed by {agreed.by}: {agreed.low} to {agreed.high} {agreed.unit}.")
+
+
+def _keep(path: str, state: State, was: str | None) -> None:
+    """Write the state whole; refused where another run has written it meanwhile."""
+    from ..errors import Refused
+    from ..history.agreed import state_text
+    from ..profile.atomic import CannotWrite, create_file, replace_file
+
+    content = state_text(state).encode()
+    try:
+        if was is None:
+            create_file(path, content)
+        else:
+            replace_file(path, content, was=was)
+    except (CannotWrite, FileExistsError) as error:
+        raise Refused(
+            f"{path}: not written: {error}", "nothing is kept of this run; run it again"
+        ) from None
 
 
 def _open(log: str) -> BinaryIO:

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from .summaries import Point
 
 SMOOTHING = 0.1
-_MOST = 9.0  # variances that one difference counts for
+MOST = 9.0  # variances that one difference counts for
 _MOST_SAID = 400.0  # likewise, in what is said of the latest scatter
 _FAR = 1.5  # latest over usual deviation
 _FEWEST, _LONGEST = 12, 50  # readings that say what is usual
@@ -43,8 +43,13 @@ class Scatter:
     grew: bool
 
 
-def _limit(reference: int) -> float:
-    """Of the moving average, in usual variances."""
+def reference_of(readings: int) -> int:
+    """How many of so many readings say what is usual."""
+    return min(max(readings // 3, _FEWEST), _LONGEST)
+
+
+def limit(reference: int) -> float:
+    """Of the moving average, in usual variances, where so many readings say what is usual."""
     return 2.35 + 2.5 / reference
 
 
@@ -52,7 +57,7 @@ class ScatterChart:
     """Follows readings in time, in constant memory; `expected` is how many will come."""
 
     def __init__(self, expected: int, step: float) -> None:
-        self._reference = min(max(expected // 3, _FEWEST), _LONGEST)
+        self._reference = reference_of(expected)
         self._late = max(self._reference, expected - expected // 3)
         self._least = _ROUNDING * step * step
         self._squares: list[float] = []
@@ -76,9 +81,9 @@ class ScatterChart:
             if self._count == self._reference:
                 self._settle()
             return
-        counted = min(square, _MOST * self._usual)
+        counted = min(square, MOST * self._usual)
         self._average += SMOOTHING * (counted - self._average)
-        self._outside = self._average > _limit(self._reference) * self._usual
+        self._outside = self._average > limit(self._reference) * self._usual
         if self._signal is None and self._outside:
             self._signal = point
             self._sum, self._whole, self._summed = 0.0, 0.0, 0
@@ -90,7 +95,7 @@ class ScatterChart:
     def _settle(self) -> None:
         usual = max(sum(self._squares) / len(self._squares), self._least)
         for _ in range(3):
-            kept = [min(square, _MOST * usual) for square in self._squares]
+            kept = [min(square, MOST * usual) for square in self._squares]
             usual = max(sum(kept) / len(kept), self._least)
         self._usual = self._average = usual
 

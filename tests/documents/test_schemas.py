@@ -151,8 +151,13 @@ def objects(data: Any) -> Iterator[dict[str, Any]]:
 @pytest.mark.parametrize("command", sorted(SCHEMAS))
 def test_each_is_a_schema(command: str) -> None:
     Draft202012Validator.check_schema(SCHEMAS[command])
-    called = {"settings": "check --settings", "verify": "transfer --verify"}.get(command, command)
-    assert SCHEMAS[command]["title"] == f"limitcheck {called} --format json"
+    called = {
+        "settings": "check --settings --format json",
+        "verify": "transfer --verify --format json",
+        "agreed": "baseline --state --format json",
+        "state": "baseline --state FILE",
+    }.get(command, f"{command} --format json")
+    assert SCHEMAS[command]["title"] == f"limitcheck {called}"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,74 @@
+"""New readings over time against the agreed band, the chart's limits and the cutoffs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from ..history.agreed import Judged, JudgedPhase
+from ..profile.model import Profile
+from ..units.printing import short
+from .gradient import cutoff_levels
+from .sketch import COLUMNS, Sketch
+from .svg import DASH_DOT, DOTTED, Axis, Drawing, Frame, Level, image, words
+
+_FAR = 3.0
+"""A cutoff above this times the highest pressure is not drawn."""
+
+
+def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawing:
+    """Readings with their moving average; what lies outside the band is filled."""
+    points = phase.points
+    top = max(phase.high, *(point.pressure for point in points))
+    levels = [
+        Level("agreed", phase.high, DASH_DOT),
+        Level("agreed", phase.low, DASH_DOT),
+        Level("limit", phase.centre + phase.limit, DOTTED),
+        Level("limit", phase.centre - phase.limit, DOTTED),
+        *(level for level in cutoff_levels(profile) if level.amount <= _FAR * top),
+    ]
+    marks = [point.pressure for point in points] + [level.amount for level in levels]
+    start, end = points[0].time, points[-1].time
+
+    def since(time: datetime) -> float:
+        return (time - start).total_seconds()
+
+    upwards = Axis.rounded(min(marks), max(marks), Frame.BOTTOM, Frame.TOP)
+    frame = Frame(Frame.across(0.0, max(since(end), 1.0)), upwards, levels)
+
+    def parts() -> Iterator[str]:
+        yield from frame.parts()
+        yield words(Frame.LEFT, Frame.BOTTOM + 17, f"{start:%Y-%m-%d}")
+        yield words(Frame.RIGHT, Frame.BOTTOM + 17, f"{end:%Y-%m-%d}", "end")
+        yield frame.curve([(since(p.time), p.average) for p in points if p.average is not None])
+        for point in points:
+            x, y = frame.x.at(since(point.time)), frame.y.at(point.pressure)
+            fill = "none" if phase.low <= point.pressure <= phase.high else "currentColor"
+            yield (
+                f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" fill="{fill}" stroke="currentColor"/>'
+            )
+
+    return Drawing(
+        image(Frame.WIDTH, Frame.HEIGHT, parts()),
+        f"New readings, in {judged.unit}: circles, filled outside the agreed band; the line is "
+        "their moving average",
+        f"{phase.readings} readings, {phase.outside_count} outside {short(phase.low, 5)} to "
+        f"{short(phase.high, 5)}; moving average {short(phase.average, 5)}.",
+        tuple(_sketch(phase, judged.unit)),
+    )
+
+
+def _sketch(phase: JudgedPhase, unit: str) -> Iterator[str]:
+    points = phase.points
+    marks = [point.pressure for point in points] + [phase.low, phase.high]
+    columns = min(COLUMNS, len(points))
+    sketch = Sketch(min(marks), max(marks), columns)
+    for level in (phase.low, phase.high):
+        sketch.level(level, "-")
+    for index, point in enumerate(points):
+        if point.average is not None:
+            sketch.mark(index * columns // len(points), point.average, "o")
+    for index, point in enumerate(points):
+        sketch.mark(index * columns // len(points), point.pressure, "*")
+    yield from sketch.lines(f"{points[0].time:%Y-%m-%d}", f"{points[-1].time:%Y-%m-%d}")
+    yield f"{'':10}* a reading, in {unit}; o moving average; - agreed band"
