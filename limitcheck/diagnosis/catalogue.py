@@ -258,3 +258,17 @@ def known(name: str) -> KnownCause:
     if name.startswith((SOLVENT_A_IS, SOLVENT_B_IS)):
         return _SOLVENT
     return KNOWN[name]
+
+
+def words(name: str) -> str:
+    """A cause in few words, by its name.
+
+    >>> words("display-in-psi"), words("solvent-a-is-methanol"), words("worn-seal")
+    ('display in psi', 'methanol as A', 'a worn piston seal')
+    """
+    for prefix, letter in ((SOLVENT_A_IS, "A"), (SOLVENT_B_IS, "B")):
+        if name.startswith(prefix):
+            return f"{name.removeprefix(prefix)} as {letter}"
+    if name.startswith(DISPLAY_IN):
+        return f"display in {name.removeprefix(DISPLAY_IN)}"
+    return KNOWN[name].words
