@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
 
+from ..diagnosis.catalogue import PRACTICE
 from ..diagnosis.ranking import Group, Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.telling import Question
@@ -26,6 +27,10 @@ _NAMES = 4
 """Causes of a swing by name, beside causes of the pressure."""
 _CLOSE = 2
 """Points of the ranking within which the cheapest test is told first."""
+_CAPTION = (
+    "In the order to look at them. That each occurs, and its test: common practice, no source, "
+    "unless another is named"
+)
 _HEADING = "What to look at, by fit and by how common it is (common practice, no source)"
 
 
@@ -125,7 +130,7 @@ def all_causes_table(reading: Reading) -> Table:
     rows = tuple(
         (
             ranked.cause.words,
-            ranked.cause.description,
+            f"{ranked.cause.description}; {_comes(ranked)}",
             _pressure(ranked, reading.unit),
             ", ".join(ranked.reasons),
             ranked.cause.known.test.text,
@@ -134,14 +139,25 @@ def all_causes_table(reading: Reading) -> Table:
         for ranked in reading.ranking
     )
     columns = ("Cause", "What", "Pressure", "Why here", "Test", "Source")
-    return Table("In the order to look at them", columns, rows)
+    return Table(_CAPTION, columns, rows)
+
+
+def _comes(ranked: Ranked) -> str:
+    """How a cause comes and after what: what tells it from others that fit as well."""
+    known = ranked.cause.known
+    manners = [
+        "may have been so always" if manner == "always" else f"comes {manner.replace('-', ' ')}"
+        for manner in known.came
+    ]
+    told = " or ".join(manners).replace("or comes ", "or ")
+    return told + (f", as after {' or '.join(known.after)}" if known.after else "")
 
 
 def _sources(ranked: Ranked) -> str:
+    """Source of a cause, and of its test where that is not common practice."""
     known = ranked.cause.known
-    if known.source == known.test.source:
-        return known.source
-    return f"{known.source}; test: {known.test.source}"
+    source = known.source.removesuffix(f"; that it occurs: {PRACTICE}")
+    return source if known.test.source == PRACTICE else f"{source}; test: {known.test.source}"
 
 
 def _pressure(ranked: Ranked, unit: str) -> str:

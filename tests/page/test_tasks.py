@@ -272,7 +272,7 @@ def test_reading_says_what_the_command_says(
     for cause in told["causes"]:
         assert cause["description"] in answer.words
         assert cause["test"] in answer.words
-        assert cause["source"] in answer.words
+        assert cause["source"].partition(";")[0] in answer.words
     for caution in told["cautions"]:
         assert caution in answer.words
     assert answer.words.index("Wear eye protection") < answer.words.index("Read today, in bar")
