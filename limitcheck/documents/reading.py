@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
-from ..diagnosis.catalogue import PRACTICE
+from ..diagnosis.catalogue import PRACTICE, words
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, Swing, period_words
@@ -46,10 +46,12 @@ def reading_document(
     changes: str | None = None,
     *,
     all_causes: bool = False,
+    on_page: bool = False,
 ) -> Document:
     """What to do first, how far from normal, what to look at.
 
-    `changes` says at which other conditions; `all_causes` has the whole table in the answer.
+    `changes` says at which other conditions; `all_causes` has the whole table in the answer;
+    `on_page` names no options of the command, where a form asks the same.
     """
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit)
@@ -57,7 +59,8 @@ def reading_document(
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
     summary = tuple(_summary(reading, about, shown, moved=changes is not None))
-    sections = tuple(_sections(reading, _lines(summary), all_causes=all_causes))
+    room = LINES - _lines(summary)
+    sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
@@ -128,20 +131,20 @@ def _share(swing: Swing, reading: Reading) -> str:
     return f", {percent(share, 2)} of the pressure"
 
 
-def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Section]:
+def _sections(reading: Reading, room: int, *, all_causes: bool, on_page: bool) -> Iterator[Section]:
     """What to look at as far as it fits a screen, what is not known, and all causes."""
     if reading.position == "normal":
         names = [c.words for c in reading.causes if c.fit == "fits"]
         if names and reading.good:
-            told = ", ".join(names[:_NAMES])
-            more = f", and {len(names) - _NAMES} more: --all" if len(names) > _NAMES else ""
+            told, see = ", ".join(names[:_NAMES]), " below" if on_page else ": --all"
+            more = f", and {len(names) - _NAMES} more{see}" if len(names) > _NAMES else ""
             text = f"These also give a normal pressure: {told}{more}."
             yield Section("", (Text(text),))
     groups = () if reading.position == "normal" else reading.groups
     swing = reading.swing.causes if reading.swing is not None else ()
     if groups or swing:
-        yield what_to_look_at(reading, groups, LINES - used)
-    missing = tuple(not_worked_out(reading.not_computed))
+        yield what_to_look_at(reading, groups, room, on_page=on_page)
+    missing = tuple(not_worked_out(reading.not_computed, words))
     yield from (s._replace(in_record=not all_causes) for s in missing)
     if reading.causes:
         table = all_causes_table(reading)
@@ -231,6 +234,11 @@ def _cause_data(ranked: Ranked, reading: Reading) -> dict[str, Any]:
         "family": cause.known.family,
         "common": cause.common,
         "common_source": PRACTICE,
+        "came": list(cause.known.came),
+        "after": list(cause.known.after),
+        "swings": cause.known.swings,
+        "leaks": cause.known.leaks,
+        "lasts": cause.known.lasts,
         "reasons": list(ranked.reasons),
         "source": cause.known.source,
         "test": cause.known.test.text,
