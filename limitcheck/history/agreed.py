@@ -30,6 +30,7 @@ from .summaries import MOST_LISTED, Point
 
 FORMAT = 1
 _MOST_POINTS = 400  # of the picture
+_BOTH = 1.1  # wider limits: level and scatter are watched, and one signal is enough
 _SHARE, _SELDOM = 0.05, 0.002  # of normal readings outside the band; of times by chance
 
 
@@ -56,7 +57,7 @@ class AgreedPhase(_Table):
     @property
     def limit(self) -> float:
         """How far the moving average may be from the centre."""
-        return half_width(Memory(self.phi, self.deviation, ()), self.readings)
+        return _BOTH * half_width(Memory(self.phi, self.deviation, ()), self.readings)
 
 
 class Agreement(_Table):
@@ -384,7 +385,7 @@ class _Running:
         self._before, self._judged = chart.before, chart.judged
         self._limit = self._agreed.limit
         reference = dispersion.reference_of(self._agreed.readings)
-        self._most_squares = dispersion.limit(reference) * self._agreed.scatter**2
+        self._most_squares = _BOTH * dispersion.limit(reference) * self._agreed.scatter**2
         self._count = self._outside_count = self._far_count = 0
         self._outside: list[Point] = []
         self._points: list[Point] = []
