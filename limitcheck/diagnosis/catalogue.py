@@ -137,7 +137,7 @@ KNOWN: dict[str, KnownCause] = {
     ),
     "check-valve": KnownCause(
         "less flow", "a check valve", "sometimes seen",
-        Test(2, f"{_OPEN}purge with 2-propanol, where it mixes with all in the lines"),
+        Test(2, f"{_OPEN}purge with water, then 2-propanol, if these mix with what is in it"),
         ("suddenly", "at-start-up"), ("new solvent", "maintenance"), True,
     ),
     "worn-seal": KnownCause(

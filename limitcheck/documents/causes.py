@@ -23,7 +23,7 @@ _FIRST, _OTHERS = range(2, 6), 2
 """Lines of the first kind of causes, as many as cost no other kind its place; and of the others."""
 _REASONS = 4
 """Reasons for the place of a cause; all of them are in the table of all causes."""
-_NAMES = 4
+_NAMES = 2
 """Causes of a swing by name, beside causes of the pressure."""
 _CLOSE = 2
 """Points of the ranking within which the cheapest test is told first."""

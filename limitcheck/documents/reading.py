@@ -9,13 +9,13 @@ from typing import Any
 from ..diagnosis.catalogue import PRACTICE, words
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
-from ..diagnosis.swings import IN_GENERAL, SPEED, Swing, period_words
+from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
 from ..units.printing import as_read
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
-from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
+from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
 from .parts import answer, capital, named
@@ -73,7 +73,14 @@ def _summary(reading: Reading, about: str, shown: str, *, moved: bool) -> Iterat
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
-        yield Bullets(tuple(texts(READING_A_PRESSURE)))
+        yield Bullets(tuple(texts(_cautions(reading))))
+
+
+def _cautions(reading: Reading) -> tuple[str, ...]:
+    """The cautions of a reading, with that on solvents where one has run out."""
+    if not reading.told.leak_seen:
+        return READING_A_PRESSURE
+    return tuple(name for name in CAUTIONS if name in (*READING_A_PRESSURE, "solvents"))
 
 
 def _cutoffs_told(reading: Reading) -> Iterator[str]:
@@ -151,10 +158,10 @@ def _sections(reading: Reading, room: int, *, all_causes: bool, on_page: bool) -
         blocks = (Text(_NO_SPREAD), table) if _is_predicted(reading) else (table,)
         yield Section(EVERY_CAUSE[0], blocks, in_record=not all_causes)
     if reading.swing is not None and swing:
-        rows = tuple((c.words, c.test.text, c.source, c.test.source) for c in swing)
-        columns = ("Cause", "Test", "Source", "Source of the test")
-        table = Table("The tests in the order they cost", columns, rows)
-        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}.")
+        rows = tuple((c.words, c.test.text, c.source) for c in swing)
+        caption = "Those the period speaks for first, then the tests in the order they cost"
+        table = Table(caption, ("Cause", "Test", "Source"), rows)
+        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}. {TWO_PUMPS}")
         yield Section(EVERY_CAUSE[1], (general, table), in_record=not all_causes)
 
 
@@ -214,7 +221,7 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
         ],
         questions=[question._asdict() for question in reading.questions],
         not_computed=[missing._asdict() for missing in reading.not_computed],
-        cautions=texts(READING_A_PRESSURE),
+        cautions=texts(_cautions(reading)),
     )
 
 
