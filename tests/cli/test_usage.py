@@ -63,7 +63,7 @@ def test_the_schema_of_a_command_is_printed(name: str, capsys: pytest.CaptureFix
     assert run(["schema", name]) == 0
     schema = json.loads(capsys.readouterr().out)
     Draft202012Validator.check_schema(schema)
-    assert schema["properties"]["format"]["const"] == 1
+    assert '"format": {"const": 1' in json.dumps(schema)
 
 
 def test_a_schema_that_is_not_there_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
