@@ -210,7 +210,7 @@ def _judged(
 
     from ..documents.agreed import judged_data, judged_document
     from ..errors import Refused
-    from ..history.agreed import judge
+    from ..history.judging import judge
     from .output import show
 
     state, was = _kept(path)
@@ -342,7 +342,7 @@ def _options(
 
 def _write(file: ProfileFile, found: Baseline) -> None:
     """Put the band into the profile; every other byte stays."""
-    from ..documents.baseline import stretch_options
+    from ..documents.baseline import stretch_options, why_not_steady
     from ..errors import Refused
     from ..profile.atomic import CannotWrite, replace_file
     from ..profile.load import load_bytes
@@ -350,17 +350,18 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     from .output import complain
 
     nothing = f"{file.path}: nothing written"
-    if found.expected is None:
-        raise Refused(f"{nothing}: too few readings", "log more runs first")
     if not found.steady:
-        why = found.doubts[0] if found.doubts else "the pressure was not steady"
+        why = why_not_steady(found)
         advice = "log steady runs first, one method and one column"
         if (part := found.stretch) is not None:
             advice = (
                 f"a steady part: {stretch_options(part)}; was the pressure right then? or log "
                 "steady runs first"
             )
-        raise Refused(f"{nothing}: {why}", advice)
+        complain(f"{nothing}: {why}", advice)
+        return
+    if found.expected is None:
+        raise Refused(f"{nothing}: too few readings", "log more runs first")
     band = found.expected
     changes: dict[KeyPath, str] = {
         ("expected", "low"): band.low.number,

@@ -7,7 +7,8 @@ from datetime import date
 from typing import Any
 
 from ..charts.agreed import agreed_chart
-from ..history.agreed import Agreement, Judged, JudgedPhase
+from ..history.agreed import Agreement
+from ..history.judging import Judged, JudgedPhase
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS
 from ..units.printing import as_read

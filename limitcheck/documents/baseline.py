@@ -185,6 +185,12 @@ def _drift(trend: Trend | None, baseline: Baseline) -> str:
     return text
 
 
+def why_not_steady(baseline: Baseline) -> str:
+    """The gravest reason, as a sentence without its full stop."""
+    told = [*_movements(baseline), *baseline.doubts]
+    return told[0].removesuffix(".") if told else "too few readings"
+
+
 def _movements(baseline: Baseline) -> Iterator[str]:
     """What moved, in every phase that was not steady."""
     for phase in baseline.phases:
@@ -229,8 +235,11 @@ def baseline_data(baseline: Baseline, file: ProfileFile | None) -> dict[str, Any
     def shape(value: float) -> dict[str, str]:
         return predicted_data(value * factor, baseline.unit)
 
+    found = plain_data(baseline, shape, _NUMBERS)
+    if not baseline.steady:  # no band that a program might take for normal
+        found["expected"] = None
     return frame(
-        **plain_data(baseline, shape, _NUMBERS),
+        **found,
         profile=profile_data(file) if file is not None else None,
         steady=baseline.steady,
         cautions=texts(IN_A_RECORD),

@@ -7,39 +7,21 @@ the number of rows.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import BinaryIO
 
 from ..profile.model import Profile
-from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
-from ..units.printing import short
-from .band import FEWEST_READINGS
+from ..units import Pressure, plain, round_down, round_up
+from .doubts import Band, doubts, notes
 from .layout import Options
-from .levels import Level
 from .lines import LogError, quoted
 from .log import Choice, Log
-from .phase import PhaseBaseline, PhaseReadings, factor_between
-from .stretch import Stretch, candidates
+from .phase import PhaseBaseline, PhaseReadings
+from .stretch import FEWEST_READINGS, Stretch, candidates
 from .summaries import MOST_LISTED
 
 _MOST_GROUPS = 50
-_BY_CHANCE = 0.0005  # of steady normal readings lie as far off
-_ALIKE = 0.3  # lag-one correlation
-_MUCH_WIDER = 1.15  # than the band without readings far off
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """The `[expected]` table, in steps of the display."""
-
-    low: Pressure
-    high: Pressure
-    basis: str = "measured"
-
-    def __str__(self) -> str:
-        return f"{self.low.number} to {self.high}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +83,9 @@ def find_baseline(
             part = _read(stream, path, options, replace(choice, since=since, until=until), profile)
         except LogError:
             continue
-        if part.steady and part.expected is not None and all(p.trend for p in part.phases):
-            band, count = part.expected, sum(phase.readings for phase in part.phases)
+        count = sum(phase.readings for phase in part.phases)
+        band = part.expected if part.steady and count >= FEWEST_READINGS else None
+        if band is not None and all(phase.trend for phase in part.phases):
             stretch = Stretch(since, until, count, band.low.number, band.high.number)
             return replace(found, stretch=stretch)
     return found
@@ -159,8 +142,8 @@ def _read(
         expected=expected,
         high_cutoff=cutoffs[1],
         low_cutoff=cutoffs[0],
-        doubts=tuple(_doubts(reports, log.unit, method, profile)),
-        notes=tuple(_notes(reports, expected, len(columns), profile)),
+        doubts=tuple(doubts(reports, expected, tuple(columns), log.unit, method, profile)),
+        notes=tuple(notes(reports, expected, len(columns), profile)),
     )
 
 
@@ -234,146 +217,3 @@ def _expected(phases: tuple[PhaseBaseline, ...], unit: str, profile: Profile | N
         Pressure.of(plain(round_down(least, step)), unit),
         Pressure.of(plain(round_up(most, step)), unit),
     )
-
-
-def _doubts(
-    phases: tuple[PhaseBaseline, ...], unit: str, method: str | None, profile: Profile | None
-) -> Iterator[str]:
-    """Why the band of these phases, in `unit`, must not be used as it is: method or units."""
-    if profile is not None and method is not None:
-        own = profile.method.id
-        if method.casefold() != own.casefold():
-            yield f"the log is of method {quoted(method)}, the profile of {quoted(own)}."
-    for phase in phases:
-        about = f"{phase.phase}: " if phase.phase else ""
-        for other in phase.other_units:
-            yield (
-                f"{about}{_readings(other.readings)} from {short(other.low)} to "
-                f"{short(other.high)} {unit} would be usual if meant in {other.unit}; left out "
-                "here. Give each row its unit in a column called unit."
-            )
-        yield from (about + told for told in _unlike(phase, unit))
-        if profile is not None and profile.expected is not None:
-            low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
-            if meant := _unit_of_all(phase.median, unit, low, high):
-                yield (
-                    f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
-                    f"expected band, and inside it if the log is in {meant}."
-                )
-
-
-def _unlike(phase: PhaseBaseline, unit: str) -> Iterator[str]:
-    """Why the readings of a phase are not of one steady normal."""
-    if (off := phase.off) is not None:
-        yield (
-            f"{_readings(off.readings)} from {short(off.low)} to {short(off.high)} {unit} (first "
-            f"in line {off.line}): the pump was off or starting; left out here. Log only while it "
-            "runs, or choose a stretch with --since and --until."
-        )
-    if phase.levels is not None:
-        low, high = phase.levels
-        yield (
-            f"two levels, {_level(low, unit)} and {_level(high, unit)}, in turn: one band over "
-            "both would be normal of neither. Say which is which in a column called phase (start, "
-            "peak), or log one of them."
-        )
-    scatter = phase.scatter
-    if scatter is not None and scatter.signal is not None and scatter.grew:
-        yield (
-            f"the readings scatter more since {scatter.signal.time:%Y-%m-%d} (line "
-            f"{scatter.signal.line}): by {short(scatter.latest, 2)} {unit} from one to the next "
-            f"instead of {short(scatter.usual, 2)}. Air in the pump, a check valve, a worn seal? "
-            "(limitcheck reading --swing)"
-        )
-    if phase.leans and (phase.trend is None or phase.trend.steady):
-        yield (
-            "the pressure leans to one side over the whole log: a slow drift, or chance. More "
-            "readings tell."
-        )
-    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings and _widened(phase):
-        yield (
-            f"{_readings(phase.outlier_count)} far from the neighbours (first in line "
-            f"{phase.outliers[0].line}) widen the band. Keep the rows; find the cause, and choose "
-            "a stretch without them."
-        )
-
-
-def _level(level: Level, unit: str) -> str:
-    band = f"{short(level.low)} to {short(level.high)}"
-    if level.interval is not None:
-        band = f"{short(level.interval.low)} to {short(level.interval.high)}"
-    return f"{band} {unit} ({_readings(level.readings)})"
-
-
-def _widened(phase: PhaseBaseline) -> bool:
-    """Whether readings far from the others make the band much wider."""
-    if phase.interval is None:
-        return False
-    usual = phase.without_outliers
-    wide = phase.interval.high - phase.interval.low
-    return usual is None or wide > _MUCH_WIDER * (usual.high - usual.low)
-
-
-def _unit_of_all(median: float, unit: str, low: float, high: float) -> str | None:
-    """The unit in which a median [`unit`] far from the expected band would lie inside it."""
-    if low / 2 <= median <= high * 2:
-        return None
-    for other in TRADE_UNITS:
-        if other != unit and low <= median * factor_between(other, unit) <= high:
-            return other
-    return None
-
-
-def _notes(
-    phases: tuple[PhaseBaseline, ...], band: Band | None, columns: int, profile: Profile | None
-) -> Iterator[str]:
-    """What a reader of a band should know, most serious first."""
-    for phase in phases:
-        for note in _on_phase(phase):
-            yield f"{phase.phase}: {note}" if phase.phase else note
-    if band is None:
-        yield (
-            f"a band needs at least {FEWEST_READINGS} readings in each phase, a distribution-free "
-            "one more."
-        )
-    elif profile is not None:
-        yield from _on_cutoffs(band, profile)
-    if columns > 1:
-        yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
-
-
-def _readings(number: int) -> str:
-    return "1 reading" if number == 1 else f"{number} readings"
-
-
-def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
-    steady = phase.trend is None or phase.trend.steady
-    if phase.outlier_count > 3 * _BY_CHANCE * phase.readings and not _widened(phase):
-        yield f"{_readings(phase.outlier_count)} far from the neighbours: keep the rows, note why."
-    scatter = phase.scatter
-    if scatter is not None and scatter.signal is not None and not scatter.grew:
-        yield (
-            f"the readings scattered more about {scatter.signal.time:%Y-%m-%d} (line "
-            f"{scatter.signal.line}), and do no longer; by chance this happens once in about 500 "
-            "readings."
-        )
-    if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
-        alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)
-        yield (
-            f"neighbouring readings are alike (correlation {phase.correlation:.2f}): "
-            f"{phase.readings} of them tell about as much as {max(1, round(alone))} independent "
-            "ones, so the stated confidence is too high. One reading a run, at the same point of "
-            "the run, is better."
-        )
-
-
-def _on_cutoffs(band: Band, profile: Profile) -> Iterator[str]:
-    """Band and cutoffs are both numbers in the instrument's unit."""
-    high, low = profile.cutoffs.high, profile.cutoffs.low
-    if high is not None and band.high >= high:
-        yield (
-            f"the band reaches the high cutoff, {high}: such a run stops by itself. Find out why "
-            "before raising anything."
-        )
-    if low is not None and low.value > 0 and band.low <= low:
-        yield f"the band reaches down to the low cutoff, {low}."

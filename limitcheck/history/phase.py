@@ -21,6 +21,7 @@ _MEDIAN_RANGE = 0.9539  # median distance of two normal readings, likewise
 _FAR = 3.8  # 3.5 standard deviations (e-Handbook 1.3.5.17) from a median of nine, itself uncertain
 _GAP = 1.6  # ratio of neighbouring values that parts readings of two units
 _SLACK = 1.05
+_MOST_TIMES = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +37,11 @@ class OtherUnit:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """Readings left out: how many, where the first is, the lowest and the highest."""
+    """Readings left out: how many, the line of the first, when, the lowest and the highest."""
 
     readings: int
     line: int
-    first: datetime
-    last: datetime
+    times: tuple[datetime, ...]  # of the first ones
     low: float
     high: float
 
@@ -132,9 +132,10 @@ class PhaseReadings:
                 self.crossings += self._above is not None and above is not self._above
                 self._above = above
         elif self._in_own_unit(row.pressure):
-            off = self.off or LeftOut(0, row.line, row.time, row.time, row.pressure, row.pressure)
+            off = self.off or LeftOut(0, row.line, (), row.pressure, row.pressure)
             low, high = min(off.low, row.pressure), max(off.high, row.pressure)
-            self.off = LeftOut(off.readings + 1, off.line, off.first, row.time, low, high)
+            times = (*off.times, row.time) if off.readings < _MOST_TIMES else off.times
+            self.off = LeftOut(off.readings + 1, off.line, times, low, high)
 
     def baseline(
         self,

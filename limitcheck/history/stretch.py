@@ -10,8 +10,9 @@ from itertools import combinations
 from .phase import PhaseBaseline
 
 MOST_TRIED = 6
+FEWEST_READINGS = 20  # a band of fewer is far wider than what is normal
 _LEAST_SHARE, _FEWEST = 0.2, 12  # of the points of the chart
-_BEFORE_A_DRIFT = 0.6  # of the way to where a drift shows: it began before
+_BEFORE_A_DRIFT = 0.5  # of the way to where a drift shows: it began before
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def candidates(phases: Sequence[PhaseBaseline]) -> list[tuple[datetime, datetime
         n = len(points)
         if n < _FEWEST or trend is None:
             continue
-        places = {0, n}
+        places, gaps = {0, n}, set[int]()
         times = [point.time for point in points]
 
         def place(time: datetime, times: Sequence[datetime] = times) -> int:
@@ -46,11 +47,12 @@ def candidates(phases: Sequence[PhaseBaseline]) -> list[tuple[datetime, datetime
 
         for step in trend.steps:
             places.add(place(step.time))
-        for outlier in phase.outliers[:20]:
-            at = place(outlier.time)
-            places |= {at, at + 1}
-        if phase.off is not None:
-            places |= {place(phase.off.first) + 1, place(phase.off.last) + 1}
+        wild = {place(outlier.time) for outlier in phase.outliers[:20]}
+        places |= wild | {at + 1 for at in wild}
+        for time in phase.off.times if phase.off is not None else ():
+            at = place(time)  # left out, so that it stands behind this place
+            places.add(at + 1)
+            gaps.add(at + 1)
         end = n
         if not trend.steps and trend.first_out is not None and not trend.steady:
             end = int(_BEFORE_A_DRIFT * place(trend.first_out.time))
@@ -60,6 +62,8 @@ def candidates(phases: Sequence[PhaseBaseline]) -> list[tuple[datetime, datetime
         if scatter is not None and scatter.grew and scatter.signal is not None:
             end = min(end, int(_BEFORE_A_DRIFT * place(scatter.signal.time)))
         for a, b in combinations(sorted(p for p in places if p <= end) + [end] * (end < n), 2):
+            if wild & set(range(a, b)) or any(a < gap < b for gap in gaps):
+                continue
             if b - a >= max(_FEWEST, _LEAST_SHARE * n):
                 until = phase.last if b == n else times[b - 1]
                 found.append((times[a], until))

@@ -68,4 +68,4 @@ def test_the_schema_of_a_command_is_printed(name: str, capsys: pytest.CaptureFix
 
 def test_a_schema_that_is_not_there_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema", "colours"]) == 2
-    assert "Do: write profile, baseline," in capsys.readouterr().err
+    assert "Do: write profile, agreed, baseline," in capsys.readouterr().err

@@ -6,8 +6,8 @@ Each log has one of eight defects: a creep, a step, zeros with the pump off, two
 units, points between thousands, a growing swing, a few wild readings. Its level, noise (each
 reading remembers up to half of the one before), length and the step of the display vary. `baseline`
 is asked for the band, and for that of the steady part it names. The band is wrong where it holds
-less than four in five of the normal readings, or is more than twice as wide as the band of as many
-normal readings is at most.
+less than nine in ten of the normal readings, or is wider than 9 of their standard deviations (that
+of a log without a defect is about 5, at most 7.5).
 """
 
 from __future__ import annotations
@@ -98,7 +98,7 @@ def wrong(band: Band, log: Made) -> bool:
         normal = NormalDist(level, log.deviation)
         holds = normal.cdf(high + 0.5) - normal.cdf(low - 0.5)
         wide = (high - low) / log.deviation
-        if holds >= 0.8 and wide <= 2 * 8:
+        if holds >= 0.9 and wide <= 9:
             return False
     return True
 

@@ -15,8 +15,9 @@ from datetime import date, datetime, timedelta
 from io import BytesIO
 from statistics import fmean
 
-from limitcheck.history.agreed import agree, judge
+from limitcheck.history.agreed import agree
 from limitcheck.history.baseline import find_baseline
+from limitcheck.history.judging import judge
 from limitcheck.history.layout import Options
 from limitcheck.history.log import Choice
 from tests.history.drift_study import remembering

@@ -12,15 +12,8 @@ from jsonschema import Draft202012Validator
 
 from limitcheck.cli.app import run
 from limitcheck.documents.agreed import judged_data
-from limitcheck.history.agreed import (
-    CannotJudge,
-    Judged,
-    State,
-    agree,
-    judge,
-    read_state,
-    state_text,
-)
+from limitcheck.history.agreed import CannotJudge, State, agree, read_state, state_text
+from limitcheck.history.judging import Judged, judge
 from limitcheck.history.layout import Options
 from limitcheck.history.log import Choice
 from limitcheck.schemas import command_schema

@@ -276,9 +276,9 @@ def test_a_wrong_phase_column_is_said() -> None:
 
 def test_band_beyond_the_cutoffs_is_said() -> None:
     high = baseline(runs(30, lambda i: 100), of=PROFILE)
-    assert any("reaches the high cutoff" in note for note in high.notes)
+    assert any("reaches the high cutoff" in doubt for doubt in high.doubts)
     low = baseline(runs(30, lambda i: -128), of=PROFILE)
-    assert any("reaches down to the low cutoff" in note for note in low.notes)
+    assert any("reaches down to the low cutoff" in doubt for doubt in low.doubts)
 
 
 def test_all_readings_zero() -> None:
