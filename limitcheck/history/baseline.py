@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import BinaryIO
 
+from ..physics.strokes import strokes
 from ..profile.model import Profile
 from ..units import TRADE_UNITS, Pressure, plain, round_down, round_up
 from ..units.printing import short
@@ -21,6 +22,7 @@ from .levels import Level
 from .lines import LogError, quoted
 from .log import Choice, Log
 from .phase import PhaseBaseline, PhaseReadings, factor_between
+from .pulsation import Pulsation, PulsationWatch
 from .stretch import Stretch, candidates
 from .summaries import MOST_LISTED
 
@@ -70,6 +72,8 @@ class Baseline:
     low_cutoff: float | None
     doubts: tuple[str, ...]  # why the band must not be used as it is
     notes: tuple[str, ...]
+    pulsation: Pulsation | None  # of a log with many readings a minute
+    expected_swing: float | None
     stretch: Stretch | None = None  # of a log that is not steady, a part that is
 
     @property
@@ -93,12 +97,15 @@ def find_baseline(
     for a log that cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
     options = replace(options, scale=_scale(profile))
-    found = _read(stream, path, options, choice, profile)
+    found, watch = _read(stream, path, options, choice, profile)
+    if found.pulsation is not None:
+        found = replace(found, pulsation=watch.with_pulses(found.pulsation))
     if found.steady:
         return found
     for since, until in candidates(found.phases):
         try:
-            part = _read(stream, path, options, replace(choice, since=since, until=until), profile)
+            within = replace(choice, since=since, until=until)
+            part, _ = _read(stream, path, options, within, profile)
         except LogError:
             continue
         if part.steady and part.expected is not None and all(p.trend for p in part.phases):
@@ -122,7 +129,8 @@ def _scale(profile: Profile | None) -> tuple[float, float] | None:
 
 def _read(
     stream: BinaryIO, path: str, options: Options, choice: Choice, profile: Profile | None
-) -> Baseline:
+) -> tuple[Baseline, PulsationWatch]:
+    """The baseline, without periods, and what finds them."""
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
@@ -130,10 +138,12 @@ def _read(
     changes: list[tuple[int, str, str]] = []
     columns: dict[str, None] = {}
     serial = ""
+    watch = PulsationWatch()
     for row in log.rows():
         if not choice.takes(row) or method not in (None, row.method):
             continue
-        phases[row.phase].follow(row)
+        if phases[row.phase].follow(row):
+            watch.add(row)
         if row.column and row.column != serial:
             if serial and len(changes) < MOST_LISTED:
                 changes.append((row.line, serial, row.column))
@@ -145,7 +155,13 @@ def _read(
         phase.baseline(name, choice, changes, cutoffs) for name, phase in phases.items()
     )
     expected = _expected(reports, log.unit, profile)
-    return Baseline(
+    pulsation = watch.finish(strokes(profile) if profile is not None else "no profile is given")
+    usual = profile.expected.swing if profile is not None and profile.expected else None
+    swing = None if usual is None else float(usual.to(log.unit))
+    doubts = list(_doubts(reports, log.unit, method, profile))
+    if pulsation is not None and swing is not None and profile is not None:
+        doubts[:0] = _of_swing(pulsation, swing, float(profile.instrument.step), log.unit)
+    found = Baseline(
         path=path,
         sha256=log.sha256(),
         unit=log.unit,
@@ -159,9 +175,12 @@ def _read(
         expected=expected,
         high_cutoff=cutoffs[1],
         low_cutoff=cutoffs[0],
-        doubts=tuple(_doubts(reports, log.unit, method, profile)),
+        doubts=tuple(doubts),
         notes=tuple(_notes(reports, expected, len(columns), profile)),
+        pulsation=pulsation,
+        expected_swing=swing,
     )
+    return found, watch
 
 
 def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | None]:
@@ -260,6 +279,14 @@ def _doubts(
                     f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
                     f"expected band, and inside it if the log is in {meant}."
                 )
+
+
+def _of_swing(pulsation: Pulsation, expected: float, step: float, unit: str) -> Iterator[str]:
+    if pulsation.above(expected, step):
+        yield (
+            f"the pressure swings by {short(pulsation.swing, 3)} {unit} within a minute, well over "
+            f"the {short(expected, 3)} {unit} expected; see Pulsation."
+        )
 
 
 def _unlike(phase: PhaseBaseline, unit: str) -> Iterator[str]:

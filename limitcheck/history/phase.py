@@ -119,9 +119,10 @@ class PhaseReadings:
     def _counts(self, pressure: float) -> bool:
         return self._in_own_unit(pressure) and pressure >= self._off_below
 
-    def follow(self, row: Logged) -> None:
-        """In the second reading."""
-        if self._counts(row.pressure):
+    def follow(self, row: Logged) -> bool:
+        """In the second reading; whether the row counts."""
+        counts = self._counts(row.pressure)
+        if counts:
             point = Point(row.line, row.time, row.pressure)
             self.blocks.add(point)
             self.outliers.add(point)
@@ -135,6 +136,7 @@ class PhaseReadings:
             off = self.off or LeftOut(0, row.line, row.time, row.time, row.pressure, row.pressure)
             low, high = min(off.low, row.pressure), max(off.high, row.pressure)
             self.off = LeftOut(off.readings + 1, off.line, off.first, row.time, low, high)
+        return counts
 
     def baseline(
         self,
