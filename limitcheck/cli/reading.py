@@ -17,7 +17,11 @@ def command(
     profile: Annotated[str, typer.Option(metavar="FILE", help="The profile in use.")],
     at: At = None,
     swing: Annotated[
-        str | None, typer.Option(metavar="PRESSURE", help="Highest minus lowest within a minute.")
+        str | None,
+        typer.Option(
+            metavar="PRESSURE",
+            help="Highest minus lowest within a minute, in the unit of the reading or its own.",
+        ),
     ] = None,
     period: Annotated[
         str | None, typer.Option(metavar="SECONDS", help="From one highest to the next.")
@@ -49,8 +53,9 @@ def command(
 ) -> int:
     """Compare a pressure with the profile: how far from normal, and the likely causes.
 
-    Exit code: 0 normal, 1 not normal, 2 a file or argument that cannot be used. Not normal is
-    also a swing larger than the profile expects.
+    Exit code: 0 normal, 1 not normal, 2 a file or argument that cannot be used. Not normal are
+    also a passed cutoff or rating, a leak, and a swing that is larger than expected or can't be
+    judged.
 
     \b
     Example: limitcheck reading "286 bar" --profile tea.toml

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
 PRACTICE = "common practice, no source"
-PREDICTED = "its pressure: a ratio of two predictions; that it occurs: common practice, no source"
+PREDICTED = "its pressure: ratio of two predictions; that it occurs: common practice, no source"
 SIZED = "its size: hydraulic resistances in series; that it occurs: common practice, no source"
 FACTORS = "exact factors of the units; that it occurs: common practice, no source"
 
@@ -69,7 +69,7 @@ _LABEL = Test(1, "read the column's label: length, bore, particles, serial numbe
 _SETTING = Test(2, "read the flow setting; time the outlet into a cylinder")
 _BOTTLES = Test(1, "read the labels of the bottles; see where each line ends")
 _STEPS = Test(3, f"{_OPEN}step by step: limitcheck isolate")
-_UNIT = Test(1, "read the unit beside the number, and in the instrument's settings", FACTORS)
+_UNIT = Test(1, "read the unit beside the number, and in the instrument's settings")
 _OVEN = Test(1, "read the oven's temperature; a second thermometer if in doubt")
 _ROOM = Test(1, "read a thermometer beside the instrument; look for draught and sun")
 _HEADS = Test(2, f"{_OPEN}open the purge valve and purge each head")
@@ -137,7 +137,7 @@ KNOWN: dict[str, KnownCause] = {
     ),
     "check-valve": KnownCause(
         "less flow", "a check valve", "sometimes seen",
-        Test(2, f"{_OPEN}purge with 2-propanol, where it mixes with all in the lines"),
+        Test(2, f"{_OPEN}purge with water, then 2-propanol, if these mix with what is in it"),
         ("suddenly", "at-start-up"), ("new solvent", "maintenance"), True,
     ),
     "worn-seal": KnownCause(
@@ -258,3 +258,17 @@ def known(name: str) -> KnownCause:
     if name.startswith((SOLVENT_A_IS, SOLVENT_B_IS)):
         return _SOLVENT
     return KNOWN[name]
+
+
+def words(name: str) -> str:
+    """A cause in few words, by its name.
+
+    >>> words("display-in-psi"), words("solvent-a-is-methanol"), words("worn-seal")
+    ('display in psi', 'methanol as A', 'a worn piston seal')
+    """
+    for prefix, letter in ((SOLVENT_A_IS, "A"), (SOLVENT_B_IS, "B")):
+        if name.startswith(prefix):
+            return f"{name.removeprefix(prefix)} as {letter}"
+    if name.startswith(DISPLAY_IN):
+        return f"display in {name.removeprefix(DISPLAY_IN)}"
+    return KNOWN[name].words

@@ -21,7 +21,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..units import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Pressure, show
 from ..units.printing import as_read
-from .catalogue import DISPLAY_IN, SOLVENT_A_IS, SOLVENT_B_IS, Common, KnownCause, known
+from .catalogue import DISPLAY_IN, Common, KnownCause, known, words
 from .mistaken_solvents import Ratios, mistaken_solvents
 from .sized import SIZED_BY_THE_READING, Sized, sized
 from .small_changes import small_changes
@@ -64,12 +64,7 @@ class Cause:
     @property
     def words(self) -> str:
         """The cause in few words."""
-        for prefix, letter in ((SOLVENT_A_IS, "A"), (SOLVENT_B_IS, "B")):
-            if self.name.startswith(prefix):
-                return f"{self.name.removeprefix(prefix)} as {letter}"
-        if self.name.startswith(DISPLAY_IN):
-            return f"display in {self.name.removeprefix(DISPLAY_IN)}"
-        return self.known.words
+        return words(self.name)
 
     @property
     def known(self) -> KnownCause:

@@ -19,7 +19,7 @@ from .swings import Swing, checked_swing, judge_swing
 from .telling import Question, Told, questions
 
 STOP = "Stop the flow."
-_NAMED = 3  # parts whose rating is exceeded, by name
+_NAMED = 2  # parts whose rating is exceeded, by name
 
 Position = Literal["normal", "above normal", "below normal", "unknown"]
 

@@ -1,10 +1,12 @@
-"""Causes of any size: how large each must be to make the reading."""
+"""Causes of any size: how large each must be to make the reading.
+
+A size is given as far as the normal band leaves it open: from its near end to its far end. In a
+gradient the band is the course of one run, and the size a least one.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from ..physics.faults import Faults, Normal, NormalRun, Where
@@ -26,7 +28,7 @@ SIZED_BY_THE_READING = (  # in the table of faults; here their size is worked ou
 _LARGE_LOSS = 0.6  # of the flow: more than a pump of two heads loses by one (assumed, no source)
 _OFFSET = 0.03  # of the pressure, a transducer's at most (common practice, no source)
 _FAR_FLOW = 2.5  # times: a slip of the flow so large is seldom (assumed, no source)
-_COLDEST, _HOTTEST, _STEP = 278.15, 368.15, 5.0  # K, a column's (common practice, no source)
+_COLDEST, _HOTTEST = 5, 95  # degC, a column's (common practice, no source)
 _NO_SALT = frozenset({"acid", "tfa", "hcooh", "ammonia", "h3po4", "pH"})
 """Words of what is dissolved and is no salt that falls out (common practice, no source)."""
 
@@ -45,14 +47,14 @@ class Sized(NamedTuple):
 
 def sized(faults: Faults, normal: Normal, value: float) -> Iterator[Sized]:
     """The causes of any size of a reading [Pa] outside the normal band."""
+    unit = faults.profile.instrument.pressure_unit
     if value > normal.high:
         yield from _restrictions(faults, normal, value)
     else:
         yield from _less_flow(normal, value)
     off = value - (normal.high if value > normal.high else normal.low)
     if abs(off) <= _OFFSET * value:
-        unit = faults.profile.instrument.pressure_unit
-        text = f"the transducer shows {as_read(abs(off), unit, 2)} {unit} too "
+        text = f"the transducer shows at least {as_read(abs(off), unit, 2)} {unit} too "
         yield Sized("transducer-off", text + ("much" if off > 0 else "little"), "either")
     if not normal.gradient:
         yield from _flow(faults.profile, normal, value)
@@ -60,29 +62,34 @@ def sized(faults: Faults, normal: Normal, value: float) -> Iterator[Sized]:
         yield from _temperature(faults, normal, value)
 
 
+def _span(low: str, high: str, unit: str = "") -> str:
+    """A size from low to high, or about one where both read alike."""
+    low, high = low.removesuffix(unit), high.removesuffix(unit)
+    return f"{low} to {high}{unit}" if low != high else f"about {low}{unit}"
+
+
 def _restrictions(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized]:
-    profile = run.profile
+    profile, unit = run.profile, run.profile.instrument.pressure_unit
     kinds = {part.part for part in profile.flow_path}
-    start = normal.high if normal.gradient else normal.central
-    rise = value / start - 1
-    least = "at least" if normal.gradient else "about"
-    unit = profile.instrument.pressure_unit
-    added = f"adds {least} {as_read(value - start, unit, 2)} {unit}"
+    added = f"at least {as_read(value - normal.high, unit, 2)} {unit}"
+    if not normal.gradient:
+        ends = (as_read(value - end, unit, 2) for end in (normal.high, normal.low))
+        added = _span(*ends) + f" {unit}"
     after = [part for part in rated_parts(profile) if not part.loaded]
     weak = weakest(after)  # which a blockage behind it would break first
     holds = f"; the {weak.name} holds {weak.pressure}" if weak is not None else ""
-    yield Sized("inlet-frit-blocked", f"the inlet frit {added}", "rise")
-    outlet = f"what follows the column (tubing, cell, waste line) {added}{holds}"
+    outlet = f"what follows the column (tubing, cell, waste line) adds {added}{holds}"
+    yield Sized("inlet-frit-blocked", f"the inlet frit adds {added}", "rise")
     yield Sized("outlet-blocked", outlet, "rise")
     if "guard column" in kinds:
-        yield Sized("guard-column-blocked", f"the guard column {added}", "rise")
+        yield Sized("guard-column-blocked", f"the guard column adds {added}", "rise")
     if "filter" in kinds:
-        yield Sized("in-line-filter-blocked", f"the in-line filter {added}", "rise")
+        yield Sized("in-line-filter-blocked", f"the in-line filter adds {added}", "rise")
     if "injector" in kinds:
-        text = f"the needle seat, or a groove of the injection valve, {added}"
+        text = f"the needle seat, or a groove of the injection valve, adds {added}"
         yield Sized("needle-seat-blocked", text, "rise")
     if salts := _salts(profile):
-        text = f"{salts} has precipitated where the flow path is narrow: {added}"
+        text = f"{salts} has precipitated where the flow path is narrow: adds {added}"
         yield Sized("precipitated-buffer", text, "rise")
     places: tuple[tuple[str, Where | None], ...] = (
         ("bed-blocked", None),
@@ -91,15 +98,26 @@ def _restrictions(run: NormalRun, normal: Normal, value: float) -> Iterator[Size
     )
     for name, where in places:
         try:
-            # Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
-            tube = run.narrowest(where) if where else None
-            share = run.share(tube.place if tube else column_index(profile))
-            closed = 1 - (share / (share + rise)) ** (0.5 if tube else 1)
-            what = tube.name if tube else "bed"
-            text = f"{least} {percent(closed)} of the cross-section of the {what} is closed"
+            yield Sized(name, _closed(run, normal, value, where), "rise")
         except CannotPredict:
             text = f"{f'a tube {where}' if where else 'the bed'} is closed in part"
-        yield Sized(name, text, "rise")
+            yield Sized(name, text, "rise")
+
+
+def _closed(run: NormalRun, normal: Normal, value: float, where: Where | None) -> str:
+    """How much of a cross-section is closed, from both ends of the band; raises CannotPredict.
+
+    Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
+    """
+    tube = run.narrowest(where) if where else None
+    share = run.share(tube.place if tube else column_index(run.profile))
+    power = 0.5 if tube else 1.0
+    least, most = (
+        percent(1 - (share / (share + value / end - 1)) ** power)
+        for end in (normal.high, normal.low)
+    )
+    closed = f"at least {least}" if normal.gradient else _span(least, most, " %")
+    return f"{closed} of the cross-section of the {tube.name if tube else 'bed'} is closed"
 
 
 def _salts(profile: Profile) -> str:
@@ -116,28 +134,28 @@ def _salts(profile: Profile) -> str:
 
 
 def _less_flow(normal: Normal, value: float) -> Iterator[Sized]:
-    start = normal.low if normal.gradient else normal.central
-    lost = 1 - value / start
-    share = f"{percent(lost)} of the flow" + (" or more" if normal.gradient else "")
-    about = "" if normal.gradient else "about "
-    large = lost > _LARGE_LOSS
+    least, most = (percent(1 - value / end) for end in (normal.low, normal.high))
+    share = f"{least} or more" if normal.gradient else _span(least, most, " %")
+    large = 1 - value / normal.low > _LARGE_LOSS
     seen = ": so much runs out in plain sight" if large else ""
-    leak = f"a leak before the column that takes {about}{share}{seen}"
-    yield Sized("leak", leak, "fall", large)
+    yield Sized(
+        "leak", f"a leak before the column that takes {share} of the flow{seen}", "fall", large
+    )
     for name, what in (
         ("check-valve", "a check valve that does not close, or sticks"),
         ("worn-seal", "a worn piston seal"),
         ("bubbles", "bubbles from solvent that was not degassed"),
         ("supply-starved", "a blocked inlet filter or line: the pump is starved"),
     ):
-        yield Sized(name, f"{what}: {about}{share} is missing", "fall", large)
+        yield Sized(name, f"{what}: {share} of the flow is missing", "fall", large)
 
 
 def _flow(profile: Profile, normal: Normal, value: float) -> Iterator[Sized]:
     conditions = profile.conditions
     if conditions is not None and conditions.flow is not None:
-        flow = float(conditions.flow.to("mL/min")) * value / normal.central
-        text = f"about {short(flow, 3)} mL/min instead of {conditions.flow}"
+        flow = float(conditions.flow.to("mL/min"))
+        low, high = (short(flow * value / end, 3) for end in (normal.high, normal.low))
+        text = f"{_span(low, high)} mL/min instead of {conditions.flow}"
         far = not 1 / _FAR_FLOW <= value / normal.central <= _FAR_FLOW
         yield Sized("other-flow", text, "either", far)
 
@@ -149,37 +167,45 @@ def _composition(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized
         return
     try:
         own = pressure(run.system, float(conditions.percent_b))[1]
-        course = [pressure(run.system, float(b))[1] / own * normal.central for b in range(101)]
+        course = [pressure(run.system, float(b))[1] / own for b in range(101)]
     except CannotPredict:
         return
-    at = _where(course, value)
-    if at:
-        where = " or ".join(f"{b:.0f}" for b in at[:3])
-        given = short(float(conditions.percent_b))
-        yield Sized("other-composition", f"about {where} % B instead of {given}", "either")
+    given = short(float(conditions.percent_b))
+    if at := _where(course, normal, value, 0):
+        yield Sized("other-composition", f"{at} % B instead of {given}", "either")
 
 
 def _temperature(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized]:
-    """The temperature of the column at which the normal system would show the reading."""
+    """Temperatures of the column at which the normal system would show the reading."""
     try:
-        ready = run.system
-        (_, percent_b), own = ready.programme[0], run.prediction.central
+        ready, own = run.system, run.prediction.central
+        percent_b = ready.programme[0][1]
         course = []
-        for step in range(round((_HOTTEST - _COLDEST) / _STEP) + 1):
-            state = ready.state._replace(hot=_COLDEST + step * _STEP)
-            there = pressure(ready._replace(state=state), percent_b)[1]
-            course.append(there / own * normal.central)
+        for celsius in range(_COLDEST, _HOTTEST + 1):
+            state = ready.state._replace(hot=celsius + 273.15)
+            course.append(pressure(ready._replace(state=state), percent_b)[1] / own)
     except CannotPredict:
         return
-    for at in _where(course, value)[:1]:
-        text = f"about {_COLDEST - 273.15 + _STEP * at:.0f} degC instead of "
-        yield Sized("other-temperature", text + f"{ready.state.hot - 273.15:.4g} degC", "either")
+    if at := _where(course, normal, value, _COLDEST):
+        hottest, coldest = f" to {_HOTTEST}", f"{_COLDEST} to "
+        if at.endswith(hottest):
+            at = f"at least {at.removesuffix(hottest)}"
+        elif at.startswith(coldest):
+            at = f"at most {at.removeprefix(coldest)}"
+        text = f"{at} degC instead of {ready.state.hot - 273.15:.4g} degC"
+        yield Sized("other-temperature", text, "either")
 
 
-def _where(course: list[float], value: float) -> list[float]:
-    """The places, in steps, at which a course passes a value."""
-    return [
-        step + (value - first) / (second - first)
-        for step, (first, second) in enumerate(pairwise(course))
-        if min(first, second) <= value <= max(first, second) and not math.isclose(first, second)
-    ]
+def _where(course: Sequence[float], normal: Normal, value: float, first: int) -> str:
+    """Where a course of ratios, by whole steps from `first`, brings the band to the reading.
+
+    Empty where it does nowhere.
+    """
+    spans: list[list[int]] = []
+    for place, ratio in enumerate(course, first):
+        if normal.low * ratio <= value <= normal.high * ratio:
+            if spans and spans[-1][1] == place - 1:
+                spans[-1][1] = place
+            else:
+                spans.append([place, place])
+    return " or ".join(_span(f"{low}", f"{high}") for low, high in spans)

@@ -19,6 +19,9 @@ from ..units.printing import short
 from .catalogue import KNOWN, PRACTICE, Test
 
 IN_GENERAL = "Common practice, no source: a pump in good order swings by 1 to 3 %."
+TWO_PUMPS = (
+    "Where two pumps mix A and B, each has its own share of the flow, and so a longer period."
+)
 _ALIKE = 0.2  # of a period: as near as a watch and a display tell (assumed, no source)
 _LONGEST = 3600.0  # s
 _SECONDS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,6})?) ?s?")
@@ -147,8 +150,7 @@ def _causes(profile: Profile, speed: Speed) -> Iterator[SwingCause]:
         if name == "mixing" and not mixed:
             continue
         for_it = speed in speeds if speed not in ("unknown", "faster") else None
-        source = KNOWN[name].source if name in KNOWN else PRACTICE
-        found.append(SwingCause(name, words, test, source, for_it))
+        found.append(SwingCause(name, words, test, PRACTICE, for_it))
     yield from sorted(found, key=lambda cause: (not cause.for_it, cause.test.effort))
 
 

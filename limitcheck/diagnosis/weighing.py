@@ -130,7 +130,7 @@ def _with_misread(
     lower = _cholesky(covariance)
     base -= math.fsum(math.log(row[i]) for i, row in enumerate(lower))
     base -= len(kept) / 2 * math.log(2 * math.pi)
-    total = normal[0]
+    total = max(normal[0], noise[0])  # a normal of zero is a profile's mistake, told elsewhere
     rest = _solved(lower, [readings[i] - normal[i] for i in kept])
     read = _solved(lower, [readings[i] for i in kept])
     usual = _solved(lower, [normal[i] for i in kept])

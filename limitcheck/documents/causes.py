@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
 
+from ..diagnosis.catalogue import PRACTICE
 from ..diagnosis.ranking import Group, Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.telling import Question
@@ -22,33 +23,41 @@ _FIRST, _OTHERS = range(2, 6), 2
 """Lines of the first kind of causes, as many as cost no other kind its place; and of the others."""
 _REASONS = 4
 """Reasons for the place of a cause; all of them are in the table of all causes."""
-_NAMES = 4
+_NAMES = 2
 """Causes of a swing by name, beside causes of the pressure."""
 _CLOSE = 2
 """Points of the ranking within which the cheapest test is told first."""
+_CAPTION = (
+    "In the order to look at them. That each occurs, and its test: common practice, no source, "
+    "unless another is named"
+)
 _HEADING = "What to look at, by fit and by how common it is (common practice, no source)"
 
 
-def what_to_look_at(reading: Reading, groups: tuple[Group, ...], room: int) -> Section:
+def what_to_look_at(
+    reading: Reading, groups: tuple[Group, ...], room: int, *, on_page: bool
+) -> Section:
     """The likeliest causes, as many as there is room for, and what would tell them apart."""
     others = [_group_text(group, _OTHERS) for group in groups[1:]]
     others[:0] = _swing_items(reading, alone=not groups)
     choices = [others]
     if groups:
         choices = [[_group_text(groups[0], lines), *others] for lines in _FIRST]
-    asked = reading.questions if groups else ()
-    few = _all_that_fit(choices, room - height(_closing(asked, 10), 2))
+    asked, heading = (reading.questions if groups else ()), _HEADING
+    few = _all_that_fit(choices, room - height(_closing(asked, on_page, 10), 2))
     if not any(few):  # long names: the causes come before what would tell them apart
         asked = ()
-        few = _all_that_fit(choices, room - height(_closing(asked, 10), 2))
+        few = _all_that_fit(choices, room - height(_closing(asked, on_page, 10), 2))
     most = few[0] if reading.swing is not None or not any(few[1:2]) else few[1]
-    items = [items for items, fit in zip(choices, few, strict=True) if fit == most][
-        -1 if most else 0
-    ]
-    kept = max(most, 1)
-    blocks: list[Block] = [Bullets(tuple(items[:kept]), numbered=True)]
-    blocks.append(Text(_closing(asked, len(items) - kept)))
-    return Section(_HEADING, tuple(blocks))
+    last = -1 if most else 0
+    items = [items for items, fit in zip(choices, few, strict=True) if fit == most][last]
+    blocks: list[Block] = [Bullets(tuple(items[: max(most, 1)]), numbered=True)]
+    closing = _closing(asked, on_page, len(items) - max(most, 1))
+    if closing and not most:
+        heading = closing
+    elif closing:
+        blocks.append(Text(closing))
+    return Section(heading, tuple(blocks))
 
 
 def _swing_items(reading: Reading, *, alone: bool) -> Sequence[str]:
@@ -73,14 +82,16 @@ def _that_fit(items: Iterable[str], lines: int) -> int:
     return sum(end <= lines for end in ends)
 
 
-def _closing(asked: Sequence[Question], rest: int) -> str:
+def _closing(asked: Sequence[Question], on_page: bool, rest: int) -> str:
     """What would tell the causes apart, and where the others are."""
     last = f"{f'{rest} more, with all' if rest else 'All'} tests and sources: --all."
+    if on_page:
+        last = f"{rest} more below." if rest else ""
     if not asked:
         return last
-    words = ", ".join(question.words for question in asked)
-    options = ", ".join(question.option for question in asked)
-    return f"Pressure can't tell these apart; {words} may: {options}. {last}"
+    told = f"Pressure can't tell these apart; {', '.join(q.words for q in asked)} may"
+    options = "" if on_page else f": {', '.join(question.option for question in asked)}"
+    return f"{told}{options}. {last}".strip()
 
 
 def _group_text(group: Group, lines: int) -> str:
@@ -119,7 +130,7 @@ def all_causes_table(reading: Reading) -> Table:
     rows = tuple(
         (
             ranked.cause.words,
-            ranked.cause.description,
+            f"{ranked.cause.description}; {_comes(ranked)}",
             _pressure(ranked, reading.unit),
             ", ".join(ranked.reasons),
             ranked.cause.known.test.text,
@@ -128,14 +139,25 @@ def all_causes_table(reading: Reading) -> Table:
         for ranked in reading.ranking
     )
     columns = ("Cause", "What", "Pressure", "Why here", "Test", "Source")
-    return Table("In the order to look at them", columns, rows)
+    return Table(_CAPTION, columns, rows)
+
+
+def _comes(ranked: Ranked) -> str:
+    """How a cause comes and after what: what tells it from others that fit as well."""
+    known = ranked.cause.known
+    manners = [
+        "may have been so always" if manner == "always" else f"comes {manner.replace('-', ' ')}"
+        for manner in known.came
+    ]
+    told = " or ".join(manners).replace("or comes ", "or ")
+    return told + (f", as after {' or '.join(known.after)}" if known.after else "")
 
 
 def _sources(ranked: Ranked) -> str:
+    """Source of a cause, and of its test where that is not common practice."""
     known = ranked.cause.known
-    if known.source == known.test.source:
-        return known.source
-    return f"{known.source}; test: {known.test.source}"
+    source = known.source.removesuffix(f"; that it occurs: {PRACTICE}")
+    return source if known.test.source == PRACTICE else f"{source}; test: {known.test.source}"
 
 
 def _pressure(ranked: Ranked, unit: str) -> str:
@@ -150,7 +172,7 @@ def _pressure(ranked: Ranked, unit: str) -> str:
 
 def _ratio(ratio: RatioInterval) -> str:
     low, high = short(ratio.low, 3), short(ratio.high, 3)
-    return short(ratio.central, 3) + (f" (known to {low} to {high})" if low != high else "")
+    return short(ratio.central, 3) + (f" ({low} to {high})" if low != high else "")
 
 
 def height(text: str, indent: int) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 from typing import Any
@@ -70,11 +70,13 @@ def faults_sections(found: Faults) -> Iterator[Section]:
     yield from not_worked_out(found.not_computed)
 
 
-def not_worked_out(faults: Iterable[NotComputed]) -> Iterator[Section]:
-    """The faults of which nothing is known, by reason."""
+def not_worked_out(
+    faults: Iterable[NotComputed], words: Callable[[str], str] | None = None
+) -> Iterator[Section]:
+    """The faults of which nothing is known, by reason; `words` are those of a name."""
     by_reason: dict[str, list[str]] = {}
     for fault in faults:
-        by_reason.setdefault(fault.reason, []).append(fault_words(fault.name))
+        by_reason.setdefault(fault.reason, []).append((words or fault_words)(fault.name))
     if by_reason:
         items = tuple(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
         yield Section("Not worked out", (Bullets(items),))

@@ -6,16 +6,16 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
-from ..diagnosis.catalogue import PRACTICE
+from ..diagnosis.catalogue import PRACTICE, words
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
-from ..diagnosis.swings import IN_GENERAL, SPEED, Swing, period_words
+from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
 from ..units.printing import as_read
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
-from .cautions import IN_A_RECORD, READING_A_PRESSURE, texts
+from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
 from .parts import answer, capital, named
@@ -46,10 +46,12 @@ def reading_document(
     changes: str | None = None,
     *,
     all_causes: bool = False,
+    on_page: bool = False,
 ) -> Document:
     """What to do first, how far from normal, what to look at.
 
-    `changes` says at which other conditions; `all_causes` has the whole table in the answer.
+    `changes` says at which other conditions; `all_causes` has the whole table in the answer;
+    `on_page` names no options of the command, where a form asks the same.
     """
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit)
@@ -57,7 +59,8 @@ def reading_document(
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
     summary = tuple(_summary(reading, about, shown, moved=changes is not None))
-    sections = tuple(_sections(reading, _lines(summary), all_causes=all_causes))
+    room = LINES - _lines(summary)
+    sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
@@ -70,7 +73,14 @@ def _summary(reading: Reading, about: str, shown: str, *, moved: bool) -> Iterat
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
-        yield Bullets(tuple(texts(READING_A_PRESSURE)))
+        yield Bullets(tuple(texts(_cautions(reading))))
+
+
+def _cautions(reading: Reading) -> tuple[str, ...]:
+    """The cautions of a reading, with that on solvents where one has run out."""
+    if not reading.told.leak_seen:
+        return READING_A_PRESSURE
+    return tuple(name for name in CAUTIONS if name in (*READING_A_PRESSURE, "solvents"))
 
 
 def _cutoffs_told(reading: Reading) -> Iterator[str]:
@@ -128,30 +138,30 @@ def _share(swing: Swing, reading: Reading) -> str:
     return f", {percent(share, 2)} of the pressure"
 
 
-def _sections(reading: Reading, used: int, *, all_causes: bool) -> Iterator[Section]:
+def _sections(reading: Reading, room: int, *, all_causes: bool, on_page: bool) -> Iterator[Section]:
     """What to look at as far as it fits a screen, what is not known, and all causes."""
     if reading.position == "normal":
         names = [c.words for c in reading.causes if c.fit == "fits"]
         if names and reading.good:
-            told = ", ".join(names[:_NAMES])
-            more = f", and {len(names) - _NAMES} more: --all" if len(names) > _NAMES else ""
+            told, see = ", ".join(names[:_NAMES]), " below" if on_page else ": --all"
+            more = f", and {len(names) - _NAMES} more{see}" if len(names) > _NAMES else ""
             text = f"These also give a normal pressure: {told}{more}."
             yield Section("", (Text(text),))
     groups = () if reading.position == "normal" else reading.groups
     swing = reading.swing.causes if reading.swing is not None else ()
     if groups or swing:
-        yield what_to_look_at(reading, groups, LINES - used)
-    missing = tuple(not_worked_out(reading.not_computed))
+        yield what_to_look_at(reading, groups, room, on_page=on_page)
+    missing = tuple(not_worked_out(reading.not_computed, words))
     yield from (s._replace(in_record=not all_causes) for s in missing)
     if reading.causes:
         table = all_causes_table(reading)
         blocks = (Text(_NO_SPREAD), table) if _is_predicted(reading) else (table,)
         yield Section(EVERY_CAUSE[0], blocks, in_record=not all_causes)
     if reading.swing is not None and swing:
-        rows = tuple((c.words, c.test.text, c.source, c.test.source) for c in swing)
-        columns = ("Cause", "Test", "Source", "Source of the test")
-        table = Table("The tests in the order they cost", columns, rows)
-        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}.")
+        rows = tuple((c.words, c.test.text, c.source) for c in swing)
+        caption = "Those the period speaks for first, then the tests in the order they cost"
+        table = Table(caption, ("Cause", "Test", "Source"), rows)
+        general = Text(f"{IN_GENERAL} {capital(period_words(reading.swing))}. {TWO_PUMPS}")
         yield Section(EVERY_CAUSE[1], (general, table), in_record=not all_causes)
 
 
@@ -211,7 +221,7 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
         ],
         questions=[question._asdict() for question in reading.questions],
         not_computed=[missing._asdict() for missing in reading.not_computed],
-        cautions=texts(READING_A_PRESSURE),
+        cautions=texts(_cautions(reading)),
     )
 
 
@@ -231,6 +241,11 @@ def _cause_data(ranked: Ranked, reading: Reading) -> dict[str, Any]:
         "family": cause.known.family,
         "common": cause.common,
         "common_source": PRACTICE,
+        "came": list(cause.known.came),
+        "after": list(cause.known.after),
+        "swings": cause.known.swings,
+        "leaks": cause.known.leaks,
+        "lasts": cause.known.lasts,
         "reasons": list(ranked.reasons),
         "source": cause.known.source,
         "test": cause.known.test.text,

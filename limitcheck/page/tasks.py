@@ -124,7 +124,7 @@ def wrong_pressure(folder: Folder, form: Form, today: date) -> Screen:
         return empty
     with form.catching("swing" if swing is not None else "flow"):
         found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
-        document = reading_document(file, found, today, form.changes_text() or None)
+        document = reading_document(file, found, today, form.changes_text() or None, on_page=True)
         every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]
         values = {**choices, **_isolation(file.profile, form), "every": every}
         return Screen("reading.html", document, values)

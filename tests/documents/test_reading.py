@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from limitcheck.diagnosis.reading import read
+from limitcheck.diagnosis.telling import Told
 from limitcheck.documents.blocks import Bullets, Document, Table
 from limitcheck.documents.cautions import CAUTIONS
 from limitcheck.documents.reading import reading_data, reading_document
@@ -112,3 +113,12 @@ def test_conditions_are_said() -> None:
     data = reading_data(file, found, "flow=0.5 mL/min")
     assert violations("reading", data) == []
     assert data["changed"] == "flow=0.5 mL/min"
+
+
+def test_a_leak_that_is_seen_brings_the_caution_on_solvents() -> None:
+    file = with_geometry()
+    for seen in (True, False):
+        found = read(file.profile, Pressure.parse("110 bar"), told=Told(leak_seen=seen))
+        cautions = reading_data(file, found)["cautions"]
+        assert (CAUTIONS["solvents"] in cautions) == seen
+        assert cautions[-1] == CAUTIONS["who-decides"]

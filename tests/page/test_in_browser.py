@@ -16,7 +16,7 @@ SAYS = {
     "dropped": ("KB-TEA-014 on KB-LC-03", "high-cutoff-above-rating"),
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
     "transfer": (": do not accept", "copied without converting it"),
-    "reading": ("48 bar (15 %) above normal", "inlet frit blocked"),
+    "reading": ("48 bar (15 %) above normal", "A restriction"),
     "isolate": ("The restriction is in the column", "inlet frit"),
 }
 

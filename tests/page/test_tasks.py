@@ -272,7 +272,7 @@ def test_reading_says_what_the_command_says(
     for cause in told["causes"]:
         assert cause["description"] in answer.words
         assert cause["test"] in answer.words
-        assert cause["source"] in answer.words
+        assert cause["source"].partition(";")[0] in answer.words
     for caution in told["cautions"]:
         assert caution in answer.words
     assert answer.words.index("Wear eye protection") < answer.words.index("Read today, in bar")
@@ -300,6 +300,7 @@ def test_what_else_was_seen_moves_the_causes(page: Client) -> None:
     asked = {"came": "at-an-injection", "since": "yesterday", "after": "new samples", "leak": "no"}
     answer = page.get("/reading", profile=TEA, pressure="368", swing="9", period="1.2", **asked)
     assert "comes at an injection" in answer.words
+    assert "--" not in answer.words
     assert "It swings by 9 bar" in answer.words
     assert "<option selected>at-an-injection</option>" in answer.text
     assert 'name="came" value="at-an-injection"' in answer.text  # kept beside the steps
