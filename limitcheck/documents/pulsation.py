@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from fractions import Fraction
 
+from ..history.attribution import Pulse, Source
 from ..history.baseline import Baseline
-from ..history.pulsation import Pulsation, Pulse, Source
+from ..history.pulsation import Pulsation
 from ..profile.load import ProfileFile
 from ..units import plain, round_up
 from ..units.printing import short

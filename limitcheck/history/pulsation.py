@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby, pairwise
 from statistics import fmean, median
-from typing import Literal
 
 from ..physics.strokes import Strokes
+from .attribution import Pulse, attributed
 from .log import Logged
-from .periodogram import FEWEST_CYCLES, Peak, detrended, find_peaks
+from .periodogram import FEWEST_CYCLES, detrended, find_peaks
 
 _LONGEST_BREAK = 30.0  # s between neighbours of one stretch
 _FEWEST = 64  # readings of a stretch
@@ -27,32 +27,10 @@ _AS_FINE = 1.5  # times the finest sampling
 _MINUTE = 60.0  # s: what the swing is taken over
 _FEWEST_IN_PART = 20
 _TRIMMED = 100  # one in so many readings is left out at each end of a part
-_TOLERANCE = 0.05  # of a period: flow, stroke volume, compressibility (assumed, no source)
-_OVERTONES = 8  # of a stroke
 _PER_STROKE = 8  # points that a stroke should keep
 _WELL_OVER = 1.25
 _FEWEST_MINUTES = 3
 _MOST_USUAL = 0.03
-
-Source = Literal["cycle", "stroke", "part of a cycle", "faster", "alias", "other", "unknown"]
-"""What a period is in time with: all heads in turn, one stroke, a fraction of all heads in turn
-(their overtones), overtones of a stroke, possibly a faster pulse of the pump seen too seldom,
-nothing of the pump; unknown where the pump's periods are not."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pulse:
-    """A period [s] with its 95 % interval, its own swing (lowest to highest), the probability of
-    such a peak in noise, what it is in time with and the period predicted for that [s].
-    """
-
-    period: float
-    period_low: float
-    period_high: float
-    swing: float
-    by_chance: float
-    source: Source
-    predicted_period: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +200,9 @@ class PulsationWatch:
         shortest = max(found.shortest, 2 * sampling)
         found = replace(found, shortest=shortest, longest=(times[-1] - times[0]) / FEWEST_CYCLES)
         peaks = find_peaks(times, detrended(times, values), 1 / shortest)
-        return replace(found, pulses=_attributed(peaks, found, times[-1] - times[0], sampling))
+        pump = None if found.stroke is None else Strokes(found.stroke, found.cycle)
+        pulses = attributed(peaks, pump, times[-1] - times[0], sampling)
+        return replace(found, pulses=pulses)
 
 
 def _spread(times: Sequence[float]) -> tuple[list[float], float] | None:
@@ -260,109 +240,3 @@ def _swings(times: Sequence[float], values: Sequence[float]) -> list[float]:
 
 def _means(values: Sequence[float], size: int) -> list[float]:
     return [sum(values[i : i + size]) / size for i in range(0, len(values) - size + 1, size)]
-
-
-def _attributed(
-    peaks: Sequence[Peak], found: Pulsation, span: float, sampling: float
-) -> tuple[Pulse, ...]:
-    """Each peak with what it is in time with."""
-    if found.stroke is None:
-        return tuple(_pulse(peak, "unknown", None) for peak in peaks)
-    heads = 1 if found.cycle is None else round(found.cycle / found.stroke)
-    base = 1 / (found.cycle or found.stroke)
-    pump = [peak for peak in peaks if _multiple(peak, base) is not None]
-    # What is in time with the pump has one scale: that of the strongest.
-    scale = 1.0
-    if pump:
-        scale = pump[0].frequency / (_multiple(pump[0], base) or 1) / base
-    own = [
-        peak
-        for peak in pump
-        if abs(peak.frequency - (_multiple(peak, base) or 0) * base * scale)
-        <= max(1 / span, 0.01 * peak.frequency)
-    ]
-    strangers = [peak for peak in peaks if peak not in own]
-    pulses = []
-    for peak in peaks:
-        multiple = _multiple(peak, base) if peak in own else None
-        alias = _may_be_alias(peak, base, heads, sampling) or (
-            bool(own) and multiple is None and _folded(peak, base * scale, heads, span, sampling)
-        )
-        if multiple is not None and not alias and not _overtone(peak, strangers, span):
-            pulses.append(_of_pump(peak, multiple, heads, base, own))
-        else:
-            pulses.append(_pulse(peak, "alias" if alias else "other", None))
-    return tuple(pulses)
-
-
-def _pulse(peak: Peak, source: Source, predicted: float | None) -> Pulse:
-    return Pulse(
-        1 / peak.frequency,
-        1 / peak.high,
-        1 / peak.low,
-        peak.swing,
-        peak.by_chance,
-        source,
-        predicted,
-    )
-
-
-def _multiple(peak: Peak, base: float) -> int | None:
-    """Which multiple of the pump's slowest frequency a peak is; None for none."""
-    nearest = round(peak.frequency / base)
-    if nearest < 1 or abs(peak.frequency / base - nearest) > _TOLERANCE * min(nearest, 4):
-        return None
-    return nearest
-
-
-def _overtone(peak: Peak, strangers: Sequence[Peak], span: float) -> bool:
-    """Whether a slower period that is not the pump's has this one among its overtones."""
-    for other in strangers:
-        times = round(peak.frequency / other.frequency)
-        if times >= 2 and abs(peak.frequency - times * other.frequency) <= (1 + times / 4) / span:
-            return True
-    return False
-
-
-def _of_pump(peak: Peak, multiple: int, heads: int, base: float, own: Sequence[Peak]) -> Pulse:
-    present = {_multiple(other, base) for other in own}
-    source: Source
-    if multiple == heads:
-        source = "stroke"
-    elif multiple == 1:
-        source = "cycle"
-    elif multiple % heads == 0:
-        source = "faster" if heads in present or 1 in present else "other"
-    else:
-        source = "part of a cycle" if 1 in present else "other"
-    return _pulse(peak, source, 1 / (multiple * base) if source != "other" else None)
-
-
-def _may_be_alias(peak: Peak, base: float, heads: int, sampling: float) -> bool:
-    """Whether readings `sampling` [s] apart would show a faster pulse of the pump here.
-
-    Frequencies of the pump are known to a few percent, which is a wide range once folded.
-    """
-    rate = 1 / sampling
-    for multiple in range(1, 2 * heads + 1):
-        true = multiple * base
-        if true * (1 + _TOLERANCE) <= rate / 2:
-            continue
-        reach = _TOLERANCE * true
-        folded = abs(true - round(true / rate) * rate)
-        if abs(peak.frequency - folded) <= reach:
-            return True
-    return False
-
-
-def _folded(peak: Peak, base: float, heads: int, span: float, sampling: float) -> bool:
-    """Whether it is a fast overtone of a pump whose slowest frequency was seen, `base` [1/s]."""
-    rate = 1 / sampling
-    for multiple in range(1, _OVERTONES * heads + 1):
-        true = multiple * base
-        if (
-            true > rate / 2
-            and abs(abs(true - round(true / rate) * rate) - peak.frequency) <= 2 / span
-        ):
-            return True
-    return False
