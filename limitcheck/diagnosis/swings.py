@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from ..errors import Refused, cut
-from ..profile.model import Profile, Pump
+from ..physics.strokes import Strokes, strokes
+from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import short
 from .catalogue import KNOWN, PRACTICE, Test
@@ -34,13 +35,6 @@ SPEED: dict[Speed, str] = {
     "faster": "faster than the strokes, so time it again or check stroke_volume",
 }
 """How a period compares with the pump's, in words."""
-
-
-class Strokes(NamedTuple):
-    """The pump's own periods [s]: of one stroke, and of all heads in turn where it is known."""
-
-    stroke: float
-    cycle: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,22 +126,6 @@ def judge_swing(
         seen, expected, verdict, why, known, missing, period, speed,
         tuple(_causes(profile, speed)) if verdict != "within expected" else (),
     )  # fmt: skip
-
-
-def strokes(profile: Profile) -> Strokes | str:
-    """The periods of the pump in the flow path [s], or what is missing.
-
-    stroke = V / F, cycle = heads V / F, V what one stroke of one head delivers, F the flow.
-
-    Of a pump that delivers one head at a time (its own definition: `stroke_volume`, `heads`).
-    """
-    pump, conditions = profile.flow_path[0], profile.conditions
-    if not isinstance(pump, Pump) or pump.stroke_volume is None:
-        return "the pump has no stroke_volume"
-    if conditions is None or conditions.flow is None:
-        return "no conditions.flow"
-    stroke = float(pump.stroke_volume) / float(conditions.flow)
-    return Strokes(stroke, stroke * float(pump.heads) if pump.heads is not None else None)
 
 
 def _speed(pump: Strokes, period: float) -> Speed:

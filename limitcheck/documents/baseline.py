@@ -18,15 +18,19 @@ from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToT
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, profile_data
 from .parts import capital, inputs, signature
+from .pulsation import pulsation_section, pulsation_verdict
 
 _MOST_SHOWN = 12  # outliers on a terminal
-_NUMBERS = frozenset({"coverage", "confidence", "correlation", "factor"})
+_NUMBERS = frozenset(
+    {"coverage", "confidence", "correlation", "factor", "sampling", "shortest", "longest", "stroke"}
+    | {"cycle", "period", "period_low", "period_high", "predicted_period", "by_chance"}
+)
 """The floats of a baseline that are no pressures."""
 
 
 def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
-    log = (
+    log: tuple[Section, ...] = (
         Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
         Section(
             "Inputs",
@@ -35,6 +39,9 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -
         ),
         signature(),
     )
+    pulsation = pulsation_section(baseline, file)
+    if pulsation is not None:
+        log = (pulsation, *log)
     phases = tuple(_phase(phase, baseline) for phase in baseline.phases)
     if len(phases) == 1:
         chapters: tuple[Chapter, ...] = (Chapter("All readings", (*phases[0].sections, *log)),)
@@ -63,7 +70,7 @@ def _summary(baseline: Baseline) -> Iterator[Block]:
             verdict = f"normal is {band}; too few readings to tell whether the pressure was steady."
     yield Text(f"{baseline.path}: {verdict}", strong=True)
     said = () if verdict.startswith("not steady") else moved
-    told = (*baseline.doubts, *said, *baseline.notes)
+    told = (*baseline.doubts, *pulsation_verdict(baseline), *said, *baseline.notes)
     if told:
         yield Bullets(tuple(map(_sentence, told)))
     if (part := baseline.stretch) is not None:

@@ -11,13 +11,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import BinaryIO
 
+from ..physics.strokes import strokes
 from ..profile.model import Profile
 from ..units import Pressure, plain, round_down, round_up
-from .doubts import Band, doubts, notes
+from .doubts import Band, doubts, notes, of_swing
 from .layout import Options
 from .lines import LogError, quoted
 from .log import Choice, Log
 from .phase import PhaseBaseline, PhaseReadings
+from .pulsation import Pulsation, PulsationWatch
 from .stretch import FEWEST_READINGS, Stretch, candidates
 from .summaries import MOST_LISTED
 
@@ -52,6 +54,8 @@ class Baseline:
     low_cutoff: float | None
     doubts: tuple[str, ...]  # why the band must not be used as it is
     notes: tuple[str, ...]
+    pulsation: Pulsation | None  # of a log with many readings a minute
+    expected_swing: float | None
     stretch: Stretch | None = None  # of a log that is not steady, a part that is
 
     @property
@@ -75,12 +79,15 @@ def find_baseline(
     for a log that cannot be used, ValueError for a coverage or confidence outside 0 to 1.
     """
     options = replace(options, scale=_scale(profile))
-    found = _read(stream, path, options, choice, profile)
+    found, watch = _read(stream, path, options, choice, profile)
+    if found.pulsation is not None:
+        found = replace(found, pulsation=watch.with_pulses(found.pulsation))
     if found.steady:
         return found
     for since, until in candidates(found.phases):
         try:
-            part = _read(stream, path, options, replace(choice, since=since, until=until), profile)
+            within = replace(choice, since=since, until=until)
+            part, _ = _read(stream, path, options, within, profile)
         except LogError:
             continue
         count = sum(phase.readings for phase in part.phases)
@@ -105,7 +112,8 @@ def _scale(profile: Profile | None) -> tuple[float, float] | None:
 
 def _read(
     stream: BinaryIO, path: str, options: Options, choice: Choice, profile: Profile | None
-) -> Baseline:
+) -> tuple[Baseline, PulsationWatch]:
+    """The baseline, without periods, and what finds them."""
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
@@ -113,10 +121,12 @@ def _read(
     changes: list[tuple[int, str, str]] = []
     columns: dict[str, None] = {}
     serial = ""
+    watch = PulsationWatch()
     for row in log.rows():
         if not choice.takes(row) or method not in (None, row.method):
             continue
-        phases[row.phase].follow(row)
+        if phases[row.phase].follow(row):
+            watch.add(row)
         if row.column and row.column != serial:
             if serial and len(changes) < MOST_LISTED:
                 changes.append((row.line, serial, row.column))
@@ -128,7 +138,13 @@ def _read(
         phase.baseline(name, choice, changes, cutoffs) for name, phase in phases.items()
     )
     expected = _expected(reports, log.unit, profile)
-    return Baseline(
+    pulsation = watch.finish(strokes(profile) if profile is not None else "no profile is given")
+    usual = profile.expected.swing if profile is not None and profile.expected else None
+    swing = None if usual is None else float(usual.to(log.unit))
+    against = list(doubts(reports, expected, tuple(columns), log.unit, method, profile))
+    if pulsation is not None and swing is not None and profile is not None:
+        against[:0] = of_swing(pulsation, swing, float(profile.instrument.step), log.unit)
+    found = Baseline(
         path=path,
         sha256=log.sha256(),
         unit=log.unit,
@@ -142,9 +158,12 @@ def _read(
         expected=expected,
         high_cutoff=cutoffs[1],
         low_cutoff=cutoffs[0],
-        doubts=tuple(doubts(reports, expected, tuple(columns), log.unit, method, profile)),
+        doubts=tuple(against),
         notes=tuple(notes(reports, expected, len(columns), profile)),
+        pulsation=pulsation,
+        expected_swing=swing,
     )
+    return found, watch
 
 
 def _cutoffs(profile: Profile | None, unit: str) -> tuple[float | None, float | None]:

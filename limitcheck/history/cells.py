@@ -28,7 +28,7 @@ _YEAR_FIRST = re.compile(r"([0-9]{4})[/.]([0-9]{1,2})[/.]([0-9]{1,2})(?:[ T,]+(.
 _NUMERIC_DATE = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{2,4})(?:[ T,]+(.*))?")
 _NAMED_DATE = re.compile(r"([0-9]{1,2})[ -]([A-Za-z]{3,9})\.?[ -]([0-9]{4})(?:[ T,]+(.*))?")
 _CLOCK = re.compile(
-    r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:\.[0-9]+)?)?(?:\s*([AaPp])\.?[Mm]\.?)?"
+    r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]+))?)?(?:\s*([AaPp])\.?[Mm]\.?)?"
 )
 NO_READING = frozenset(
     {
@@ -220,9 +220,10 @@ def _at(year: int, month: int, day: int, clock: str | None) -> datetime:
     if not clock:
         return datetime(year, month, day)
     match = _CLOCK.fullmatch(clock.strip())
-    if match is None or (match[4] and not 1 <= int(match[1]) <= 12):
+    if match is None or (match[5] and not 1 <= int(match[1]) <= 12):
         raise ValueError(clock)
     hour = int(match[1])
-    if match[4]:
-        hour = hour % 12 + (12 if match[4] in "Pp" else 0)
-    return datetime(year, month, day, hour, int(match[2]), int(match[3] or 0))
+    if match[5]:
+        hour = hour % 12 + (12 if match[5] in "Pp" else 0)
+    microsecond = int((match[4] or "")[:6].ljust(6, "0"))
+    return datetime(year, month, day, hour, int(match[2]), int(match[3] or 0), microsecond)

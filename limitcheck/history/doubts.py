@@ -14,6 +14,7 @@ from .band import FEWEST_READINGS
 from .levels import Level
 from .lines import quoted
 from .phase import PhaseBaseline, factor_between
+from .pulsation import Pulsation
 
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
@@ -45,8 +46,7 @@ def doubts(
         own = profile.method.id
         if method.casefold() != own.casefold():
             yield f"the log is of method {quoted(method)}, the profile of {quoted(own)}."
-    stepped = any(p.levels or (p.trend is not None and p.trend.steps) for p in phases)
-    if len(columns) > 1 and stepped:
+    if len(columns) > 1 and _stepped(phases):
         yield (
             f"the log covers {len(columns)} columns, and the level is not one and the same: take "
             "one of them with --column SERIAL."
@@ -99,6 +99,15 @@ def _on_profile(band: Band, profile: Profile) -> Iterator[str]:
                 f"{before.low} to {before.high}. What moved it? If it is right that it did, take "
                 "[expected] out of the profile first."
             )
+
+
+def of_swing(pulsation: Pulsation, expected: float, step: float, unit: str) -> Iterator[str]:
+    """A swing within a run that is well over the expected one [unit]."""
+    if pulsation.above(expected, step):
+        yield (
+            f"the pressure swings by {short(pulsation.swing, 3)} {unit} within a minute, well over "
+            f"the {short(expected, 3)} {unit} expected; see Pulsation."
+        )
 
 
 def _unlike(phase: PhaseBaseline, unit: str) -> Iterator[str]:
@@ -185,8 +194,12 @@ def notes(
     steady = all(phase.trend is None or phase.trend.steady for phase in phases)
     if steady and band is not None and before is not None and before.basis == "measured":
         yield f"[expected] of the profile is {before.low} to {before.high} (measured)."
-    if columns > 1:
+    if columns > 1 and not _stepped(phases):
         yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
+
+
+def _stepped(phases: Sequence[PhaseBaseline]) -> bool:
+    return any(p.levels or (p.trend is not None and p.trend.steps) for p in phases)
 
 
 def _readings(number: int) -> str:

@@ -119,9 +119,10 @@ class PhaseReadings:
     def _counts(self, pressure: float) -> bool:
         return self._in_own_unit(pressure) and pressure >= self._off_below
 
-    def follow(self, row: Logged) -> None:
-        """In the second reading."""
-        if self._counts(row.pressure):
+    def follow(self, row: Logged) -> bool:
+        """In the second reading; whether the row counts."""
+        counts = self._counts(row.pressure)
+        if counts:
             point = Point(row.line, row.time, row.pressure)
             self.blocks.add(point)
             self.outliers.add(point)
@@ -136,6 +137,7 @@ class PhaseReadings:
             low, high = min(off.low, row.pressure), max(off.high, row.pressure)
             times = (*off.times, row.time) if off.readings < _MOST_TIMES else off.times
             self.off = LeftOut(off.readings + 1, off.line, times, low, high)
+        return counts
 
     def baseline(
         self,

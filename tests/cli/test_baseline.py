@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import io
 import json
+import math
+import random
 import re
 import sys
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -199,3 +202,61 @@ def test_example_logs(capsys: pytest.CaptureFixture[str]) -> None:
     out = " ".join(capsys.readouterr().out.split())
     assert "would be usual if meant in bar" in out
     assert "the column was changed, HM-118 to HM-131" in out
+
+
+def pulsing(path: Path, size: float, period: float = 5.0) -> Path:
+    """A log of ten minutes, twice a second, of a sine at 160 bar."""
+    start, rng = datetime(2026, 3, 9, 9), random.Random(1)
+    lines = ["time,pressure (bar)"]
+    for i in range(1200):
+        value = 160 + size / 2 * math.sin(math.pi * i / period) + rng.gauss(0, 0.3)
+        lines.append(f"{(start + timedelta(seconds=i / 2)).isoformat()},{value:.0f}")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def pump(tmp_path: Path) -> Path:
+    """The profile of the tests, one stroke 2.5 s: 1.0 mL/min, 41.7 uL."""
+    path = tmp_path / "pump.toml"
+    text = PROFILE.replace(
+        'part = "pump"\n', 'part = "pump"\nstroke_volume = "41.7 uL"\nheads = 2\n'
+    )
+    path.write_text(text.replace("[conditions]", "swing = 4\n[conditions]"), encoding="utf-8")
+    return path
+
+
+def test_a_swing_well_over_the_expected_one_is_not_steady(
+    pump: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = pump.read_bytes()
+    log = pulsing(tmp_path / "run.csv", 9)
+    assert call("baseline", log, "--profile", pump, "--write") == 2
+    told = capsys.readouterr()
+    out = " ".join(told.out.split())
+    assert re.search(r"swings by (9|10)(\.[0-9]+)? bar within a minute", out)
+    assert "well over the 4 bar expected" in out
+    assert "in time with all heads in turn (5 s): one head delivers unlike the others" in out
+    assert "swing = " not in out
+    assert "nothing written" in " ".join(told.err.split())
+    assert pump.read_bytes() == before
+    assert call("baseline", log, "--profile", pump) == 1
+
+
+def test_a_steady_pulse_of_every_stroke_is_offered_as_normal(
+    pump: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call("baseline", pulsing(tmp_path / "run.csv", 2, 2.5), "--profile", pump) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "one stroke" in out
+    assert "If the pump was in good order then (only the laboratory can say)" in out
+    assert "swing = 3 (bar)" in out or "swing = 4 (bar)" in out
+
+
+def test_the_pulse_of_one_head_is_not_offered_as_normal(
+    pump: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call("baseline", pulsing(tmp_path / "run.csv", 2), "--profile", pump) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "No normal swing from this log: the pulse is in time with one head." in out
+    assert "swing = " not in out
