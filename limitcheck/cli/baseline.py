@@ -350,6 +350,8 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     from .output import complain
 
     nothing = f"{file.path}: nothing written"
+    if found.expected is None:
+        raise Refused(f"{nothing}: too few readings", "log more runs first")
     if not found.steady:
         why = why_not_steady(found)
         advice = "log steady runs first, one method and one column"
@@ -360,8 +362,6 @@ def _write(file: ProfileFile, found: Baseline) -> None:
             )
         complain(f"{nothing}: {why}", advice)
         return
-    if found.expected is None:
-        raise Refused(f"{nothing}: too few readings", "log more runs first")
     band = found.expected
     changes: dict[KeyPath, str] = {
         ("expected", "low"): band.low.number,

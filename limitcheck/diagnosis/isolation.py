@@ -28,6 +28,7 @@ Verdict = Literal[
 _RATHER = 0.5  # of the weight
 _LIKELY = 0.9
 _POSSIBLE = 0.03
+_RIVAL = 0.2  # another restriction is not to be passed over
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +123,8 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
     if (wrong := work.impossible()) is not None:
         again = tuple(filter(None, map(work.again, wrong[1])))
         return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
+    if not excesses and work.is_normal():
+        return _normal(work)
     if not excesses:
         missing = (
             "give the reading of step all and of one more" if work.readings else "no reading yet"
@@ -135,17 +138,13 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
 
 def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -> _Answer:
     suspect = max(range(len(excesses)), key=lambda i: weights.misread[i])
-    if weights.unexplained > _RATHER or weights.misread[suspect] > _RATHER:
+    if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
         return _contradiction(work, excesses[suspect].before, weights)
-    total = work.readings[EVERYTHING]
-    if work.band is not None and work.band[0] <= total <= work.band[1]:
-        return _Answer(
-            "normal",
-            f"{work.show(total)} with everything connected is normal ({work.show(work.band[0])} to "
-            f"{work.show(work.band[1])}): no restriction to look for.",
-        )
+    if work.is_normal():
+        return _normal(work)
     named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
-    if named:
+    perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
+    if named and not perhaps:
         named.sort(key=_amount, reverse=True)
         where = ", and in ".join(_where(work, e) for e in named)
         if len(named) == 1:
@@ -154,6 +153,15 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     if weights.nothing + weights.even >= _LIKELY:
         return _even(weights)
     return _not_sure(work, excesses, weights)
+
+
+def _normal(work: Measurements) -> _Answer:
+    assert work.band is not None
+    return _Answer(
+        "normal",
+        f"{work.show(work.readings[EVERYTHING])} with everything connected is normal "
+        f"({work.show(work.band[0])} to {work.show(work.band[1])}): no restriction to look for.",
+    )
 
 
 def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
@@ -215,10 +223,13 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
     if weights.even > _POSSIBLE:
         where += " - or no restriction, but another flow, mobile phase or temperature"
     elif len(able) == 1:
+        once = [step for step, values in work.repeated.items() if len(values) == 1]
         return _Answer(
-            "undecided",
-            f"the readings point to {where}, but not surely enough to name it. Read every step "
-            "once more; readings of a good day help most.",
+            "repeat" if once else "undecided",
+            f"the readings point to {where}, but not surely enough to name it. "
+            + ("Read again what was read once; " if once else "")
+            + "readings of a good day help most.",
+            repeat=tuple(filter(None, map(work.again, once))),
         )
     return _Answer(
         "undecided",
@@ -242,7 +253,25 @@ def _where(work: Measurements, excess: Excess) -> str:
 
 def _first(work: Measurements) -> str | None:
     """What must be done before any step: where a part behind the column may hold too little."""
-    if EVERYTHING not in work.readings or work.drops is None:
+    if EVERYTHING not in work.readings:
+        return None
+    high, total = work.profile.cutoffs.high, work.readings[EVERYTHING]
+    told = ""
+    if high is not None and high.value > 0 and total >= float(high):
+        told = f"stop the flow: {work.show(total)} is at or above the high cutoff, {high}. Then "
+    holds = [part for part in rated_parts(work.profile) if part.loaded]
+    over = weakest([part for part in holds if total > float(part.pressure)])
+    if over is not None:
+        told = (
+            f"stop the flow: {work.show(total)} is above what the {over.name} holds, "
+            f"{over.pressure}. Then "
+        )
+    return _lower_flow(work, told) or (f"{told}read at a lower flow only." if told else None)
+
+
+def _lower_flow(work: Measurements, told: str) -> str | None:
+    """At which flow no part behind the column has too much on it; None where none may have."""
+    if work.drops is None:
         return None
     last = column_index(work.profile)
     before = [i for i in work.steps[EVERYTHING].parts if i <= last]
@@ -252,9 +281,10 @@ def _first(work: Measurements) -> str | None:
         return None
     share = math.floor(100 * float(weak.pressure) / most)
     return (
-        f"lower the flow to {share} % of the method's or less, and give it with --at flow=...: "
-        f"if the restriction is behind it, the {weak.name}, which holds {weak.pressure}, may have "
-        f"{work.show(most, 3)} on it."
+        f"{told}lower the flow to {share} % of the method's or less, and give it with --at "
+        f"flow=...: if the restriction is behind it, the {weak.name}, which holds "
+        f"{show(weak.pressure, work.unit)}, may have {work.show(most, 3)} on it. Read every step "
+        "at that flow; readings at two flows do not go together."
     )
 
 

@@ -111,11 +111,12 @@ class Measurements:
                 if pressure > most:
                     raise ReadingError(
                         f"{name}: {pressure} is above the rating of the pump, {most}",
-                        "correct the reading; is its unit right?",
+                        "if that is right, stop the flow; else correct it: is its unit right?",
                     )
                 first = name.removesuffix(AGAIN).removesuffix(THIRD)
-                if first not in readings:
-                    raise ReadingError(f"{name} without {first}", f"give {first} as well")
+                before = first if name.endswith(AGAIN) else first + AGAIN
+                if name != first and before not in readings:
+                    raise ReadingError(f"{name} without {before}", f"give {before} as well")
                 self._add(first)
         self.steps = dict(sorted(self.steps.items(), key=lambda s: -len(s[1].parts)))
 
@@ -222,6 +223,11 @@ class Measurements:
         if len(read) < 2 or read[0].name != EVERYTHING:
             return ()
         return tuple(self._excess(*pair) for pair in pairwise([*read, None]))
+
+    def is_normal(self) -> bool:
+        """Whether everything connected reads as it should; no other reading makes that wrong."""
+        total = self.readings.get(EVERYTHING)
+        return total is not None and self.band is not None and self.band[0] <= total <= self.band[1]
 
     def weights(self) -> Weights | None:
         """What the readings speak for; None without two readings and a normal to compare with."""

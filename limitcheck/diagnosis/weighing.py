@@ -2,10 +2,10 @@
 
 Explanations weighed: nothing is wrong; all is too high or too low in one proportion (flow,
 composition, temperature); one or two restrictions of any size; and beside each of them no, one or
-two readings that were misread. A reading is normal within ±5 %, one in ten is misread, one in a
-hundred of those too early, at the pressure of the step before (assumed, no source); what was read
+two readings that were misread. A reading is normal within ±5 %, one in ten is misread, one in three
+of those too early, at the pressure of a neighbouring step (assumed, no source); what was read
 twice and alike is a hundred times less likely misread. A part is to blame only where nearly all of
-the weight is on it: what a single misread reading could have made is then not enough.
+the weight is on it: what a single misread reading could have made is then hardly ever enough.
 
 Plain Bayes with normal distributions; sizes are spread evenly over their logarithm and integrated
 at their best value (Laplace). Pressures are SI floats in pascal.
@@ -23,7 +23,7 @@ SURE = 0.985
 MISREAD = 0.1
 _LEAST_SIZE, _MOST_SIZE = 0.05, 10.0  # of a restriction, in normal pressures
 _DECADES = math.log(100)  # a misread number is spread evenly over two decades
-_EARLY = 0.1  # of misread readings: the pressure of a neighbouring step
+_EARLY = 0.33  # of misread readings: the pressure of a neighbouring step
 _NOTHING, _EVEN, _ONE, _TWO, _ANYTHING = 0.2, 0.15, 0.57, 0.06, 0.02
 _MOST_WRONG = 2
 
@@ -136,7 +136,7 @@ def _with_misread(
     usual = _solved(lower, [normal[i] for i in kept])
     steps = [_solved(lower, [1.0 if i <= g else 0.0 for i in kept]) for g in range(n)]
 
-    even, factor = _one(read, usual, 0.1, 3.0)
+    even, factor = _one(read, usual, 0.1, 2.0)
     sums = [
         _Sum(base + math.log(_NOTHING) - _dot(rest, rest) / 2, "nothing", (), out),
         _Sum(base + math.log(_EVEN) + even, "even", (), out, factor),

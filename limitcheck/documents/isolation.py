@@ -59,10 +59,10 @@ def isolation_document(
 
 def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
     """What the readings say in a sentence or two, `about` which method and instrument."""
-    text = f"{about}: {isolation.message}" if about else isolation.message
-    yield Text(capital(text), strong=True)
     if isolation.first is not None:
         yield Text(f"First: {isolation.first}", strong=True)
+    text = f"{about}: {isolation.message}" if about else isolation.message
+    yield Text(capital(text), strong=True)
     for more in (isolation.reversed_column, isolation.doubt):
         if more is not None:
             yield Text(capital(more))

@@ -65,8 +65,9 @@ class Baseline:
 
     @property
     def steady(self) -> bool:
-        """No doubts, and no phase that drifts or stepped."""
-        return not (self.moved or self.doubts)
+        """No doubts, no phase that drifts or stepped, none with too few readings to tell."""
+        told = all(phase.trend is not None for phase in self.phases)
+        return told and not (self.moved or self.doubts)
 
 
 def find_baseline(

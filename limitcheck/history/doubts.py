@@ -18,6 +18,7 @@ from .pulsation import Pulsation
 
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
+_FEWEST_ALONE = 8  # independent readings
 _MUCH_WIDER = 1.15  # than the band without readings far off
 
 
@@ -118,6 +119,16 @@ def _unlike(phase: PhaseBaseline, unit: str) -> Iterator[str]:
             f"in line {off.line}): the pump was off or starting; left out here. Log only while it "
             "runs, or choose a stretch with --since and --until."
         )
+    if phase.highest <= 0:
+        yield "every reading is zero: the pump was off, or the sensor gives nothing."
+    alone = _independent(phase)
+    moved = phase.trend is not None and not phase.trend.steady  # then alike for that reason
+    if not moved and alone is not None and alone < _FEWEST_ALONE:
+        yield (
+            f"neighbouring readings are so much alike that {phase.readings} of them tell about as "
+            f"much as {alone} independent ones: it wanders, and no band of it is sure. One reading "
+            "a run, at the same point of the run, tells more."
+        )
     if phase.levels is not None:
         low, high = phase.levels
         yield (
@@ -198,6 +209,13 @@ def notes(
         yield f"the log covers {columns} columns; --column SERIAL takes one of them alone."
 
 
+def _independent(phase: PhaseBaseline) -> int | None:
+    """As how many independent readings those of a phase count; None where they are independent."""
+    if phase.correlation <= max(_ALIKE, 2 / math.sqrt(phase.readings)):
+        return None
+    return max(1, round(phase.readings * (1 - phase.correlation) / (1 + phase.correlation)))
+
+
 def _stepped(phases: Sequence[PhaseBaseline]) -> bool:
     return any(p.levels or (p.trend is not None and p.trend.steps) for p in phases)
 
@@ -217,11 +235,11 @@ def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
             f"{scatter.signal.line}), and do no longer; by chance this happens once in about 500 "
             "readings."
         )
-    if steady and phase.correlation > max(_ALIKE, 2 / math.sqrt(phase.readings)):
-        alone = phase.readings * (1 - phase.correlation) / (1 + phase.correlation)
+    alone = _independent(phase)
+    if steady and alone is not None and alone >= _FEWEST_ALONE:
         yield (
             f"neighbouring readings are alike (correlation {phase.correlation:.2f}): "
-            f"{phase.readings} of them tell about as much as {max(1, round(alone))} independent "
+            f"{phase.readings} of them tell about as much as {alone} independent "
             "ones, so the stated confidence is too high. One reading a run, at the same point of "
             "the run, is better."
         )

@@ -36,7 +36,7 @@ _SPIKE = 4.0  # standard deviations from its neighbours
 _CLEARLY = 2.0  # gain in the sum of squares, in variances: a step rather than a line
 _RATHER = 4.0  # likewise, before a slope is named
 _STEP_SPAN = 12  # points looked at on each side of a step
-_LEANS = 6.5  # gain in twice the logarithm of the likelihood
+_LEANS = 5.5  # gain in twice the logarithm of the likelihood
 _LATEST = 3650  # days ahead that are still named
 
 

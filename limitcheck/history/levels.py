@@ -17,9 +17,9 @@ from .summaries import Tally
 OFF = 0.1
 """Below this share of the usual pressure the pump is off or just starting (common practice, no
 source)."""
-_APART = 6.0  # distance of two heaps, in their own standard deviation; chance makes 2.7
-_GAP = 3.0  # between them, likewise
-_STEPS = 3.0  # least gap, in steps of the display
+_APART = 5.0  # distance of two heaps, in their own standard deviation; chance makes 2.7
+_GAP = 1.0  # between them, likewise
+_STEPS = 2.0  # least gap, in steps of the display
 _LEAST_SHARE = 0.05  # of the readings in the smaller heap
 FEWEST_CROSSINGS = 4
 

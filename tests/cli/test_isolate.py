@@ -34,7 +34,8 @@ def test_isolate_plan_and_verdict(tea: Path, capsys: pytest.CaptureFixture[str])
     ]
     assert call("isolate", tea, *readings, "--normal", "all=158") == 0
     told = " ".join(capsys.readouterr().out.split())
-    assert "Read it again, and give it as column-inlet-again" in told
+    assert "Read it again, and give it as column-outlet-again" in told
+    assert told.startswith("First: lower the flow to 9")
     readings += ["--reading", "column-inlet-again=12", "--reading", "column-outlet-again=213"]
     readings += ["--normal", "all=158", "--normal", "column-inlet=12"]
     assert call("isolate", tea, *readings) == 0
@@ -49,6 +50,7 @@ def test_isolate_from_a_file(tea: Path, tmp_path: Path, capsys: pytest.CaptureFi
     file = tmp_path / "today.toml"
     file.write_text(
         '[readings]\nall = 218\ncolumn-outlet = "214 bar"\ncolumn-inlet = 12.5\n'
+        "column-outlet-again = 213\ncolumn-inlet-again = 12\nall-again = 217\n"
         "[normal]\nall = 158\ncolumn-outlet = 154\ncolumn-inlet = 12\n"
     )
     assert call("isolate", tea, "--file", file) == 0

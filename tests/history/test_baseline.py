@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import replace
 from datetime import datetime
 from statistics import fmean, stdev
@@ -367,3 +368,26 @@ def test_no_wrong_band_is_written() -> None:
         assert counted["written wrong"] == counted["part wrong"] == 0, defect
         assert counted["refused"] + counted["not written"] >= 8, defect
     assert clean(20)["written"] >= 17
+
+
+@pytest.mark.parametrize(
+    ("text", "doubt"),
+    [
+        (runs(60, lambda i: 300, seed=2), "reaches the high cutoff"),
+        (runs(60, lambda i: 110, seed=2), "reaches the high cutoff"),
+        (runs(60, lambda i: -158, row=lambda t, p, i: f"{t:%Y-%m-%d},0"), "every reading is zero"),
+        (runs(60, lambda i: -135, seed=2), "reaches down to the low cutoff"),
+        (runs(60, lambda i: 10 * math.sin(i / 8), seed=2), "tell about as much as"),
+        (runs(60, lambda i: 8 * 2 * (i * 7919 % 13 > 6), seed=2), "two levels"),
+    ],
+    ids=["over a rating", "over a cutoff", "zeros", "under a cutoff", "wandering", "two levels"],
+)
+def test_what_is_no_normal_is_in_doubt(text: str, doubt: str) -> None:
+    found = baseline(text, of=PROFILE)
+    assert not found.steady
+    assert any(doubt in told for told in found.doubts), found.doubts
+
+
+def test_too_few_to_tell_are_not_called_steady() -> None:
+    assert not baseline(runs(8, seed=2)).steady
+    assert baseline(runs(8, seed=2)).expected is not None
