@@ -9,8 +9,8 @@ before) and a display that rounds. Or something else pulses, or nothing does. Th
 1.5 steps of the display and 1.5 standard deviations of the noise; the log holds 10 cycles or more.
 
 Right: the strongest pulse is put down to what was simulated. Withheld: to nothing of the pump, or
-to a possible alias. Wrong: to the other one. Too coarse: readings further apart than 0.4 of that
-period; right is then to name neither.
+to a possible alias. Wrong: to the other one. Too coarse: readings further apart than half of
+that period; right is then to name neither.
 """
 
 from __future__ import annotations
@@ -170,7 +170,7 @@ def study(kind: str, logs: int, most: int = 4000) -> tuple[Counter[str], Counter
         bench, found, true = simulated(kind, rng, most)
         main = found.main
         source = "nothing" if main is None else main.source
-        tally = coarse if kind in (ONE_HEAD, ORDINARY) and true < 2.5 * bench.sampling else fine
+        tally = coarse if kind in (ONE_HEAD, ORDINARY) and true < 2 * bench.sampling else fine
         tally[source] += 1
         tally["any named"] += any(pulse.source in _NAMED for pulse in found.pulses)
         if main is not None and tally is fine and source in ("cycle", "stroke", "other"):
