@@ -6,7 +6,7 @@ pulse as a slow one (its alias), which is never put down to a stroke.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -63,9 +63,15 @@ def attributed(
     pulses = []
     for peak in peaks:
         multiple = _multiple(peak, base) if peak in own else None
-        alias = _may_be_alias(peak, base, heads, sampling) or (
-            bool(own) and multiple is None and _folded(peak, base * scale, heads, span, sampling)
-        )
+        if multiple is None:
+            alias = _may_be_alias(peak, base, range(1, 2 * heads + 1), sampling) or (
+                bool(own) and _folded(peak, base * scale, heads, span, sampling)
+            )
+        else:
+            # A pump in order shows its strokes: seen too seldom, they may look like one head.
+            alias = heads * base > 0.45 / sampling and _may_be_alias(
+                peak, base, (heads, 2 * heads), sampling
+            )
         if multiple is not None and not alias and not _overtone(peak, strangers, span):
             pulses.append(_of_pump(peak, multiple, heads, base, own))
         else:
@@ -116,13 +122,13 @@ def _of_pump(peak: Peak, multiple: int, heads: int, base: float, own: Sequence[P
     return _pulse(peak, source, 1 / (multiple * base) if source != "other" else None)
 
 
-def _may_be_alias(peak: Peak, base: float, heads: int, sampling: float) -> bool:
+def _may_be_alias(peak: Peak, base: float, multiples: Iterable[int], sampling: float) -> bool:
     """Whether readings `sampling` [s] apart would show a faster pulse of the pump here.
 
     Frequencies of the pump are known to a few percent, which is a wide range once folded.
     """
     rate = 1 / sampling
-    for multiple in range(1, 2 * heads + 1):
+    for multiple in multiples:
         true = multiple * base
         if true * (1 + _TOLERANCE) <= rate / 2:
             continue

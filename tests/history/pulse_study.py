@@ -2,15 +2,16 @@
 
     python -m tests.history.pulse_study --logs 1000
 
-Each log is a pump of 1 to 4 heads at some flow and stroke volume (2 % off what the profile says),
+Each log is a pump of 2 to 4 heads at some flow and stroke volume (2 % off what the profile says),
 whose flow falls at each change of heads, or while one head delivers; a damper smooths it, and the
 column turns it into pressure, with drift, noise (white, or remembering a share of the reading
 before) and a display that rounds. Or something else pulses, or nothing does. The pulse is at least
 1.5 steps of the display and 1.5 standard deviations of the noise; the log holds 10 cycles or more.
 
 Right: the strongest pulse is put down to what was simulated. Withheld: to nothing of the pump, or
-to a possible alias. Wrong: to the other one. Too coarse: readings further apart than 0.4 of that
-period; right is then to name neither.
+to a possible alias. Wrong: to the other one. Too coarse: readings further apart than half a
+stroke; what is every stroke must then not be named, and one head only where no stroke seen too
+seldom could show there.
 """
 
 from __future__ import annotations
@@ -170,7 +171,8 @@ def study(kind: str, logs: int, most: int = 4000) -> tuple[Counter[str], Counter
         bench, found, true = simulated(kind, rng, most)
         main = found.main
         source = "nothing" if main is None else main.source
-        tally = coarse if kind in (ONE_HEAD, ORDINARY) and true < 2.5 * bench.sampling else fine
+        too_coarse = kind in (ONE_HEAD, ORDINARY) and bench.stroke < 2 * bench.sampling
+        tally = coarse if too_coarse else fine
         tally[source] += 1
         tally["any named"] += any(pulse.source in _NAMED for pulse in found.pulses)
         if main is not None and tally is fine and source in ("cycle", "stroke", "other"):
