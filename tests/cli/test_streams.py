@@ -17,6 +17,7 @@ from limitcheck.cli.app import COMMANDS, run
 from limitcheck.cli.streams import Piped
 from limitcheck.errors import Refused
 from limitcheck.profile.text import LARGEST_FILE
+from tests.history.logs import runs
 from tests.profiles_for_tests import TEXT, WITH_GEOMETRY, text
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="streams of POSIX")
@@ -51,7 +52,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     Path("tea.toml").write_text(TEXT, "utf-8")
     Path("off.toml").write_text(text(low="0"), "utf-8")
     Path("geometry.toml").write_text(WITH_GEOMETRY, "utf-8")
-    Path("runs.csv").write_text("time,pressure (bar)\n2026-01-01,150\n2026-01-02,151\n", "utf-8")
+    Path("runs.csv").write_text(runs(30), "utf-8")
     return tmp_path
 
 
