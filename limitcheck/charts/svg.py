@@ -134,3 +134,22 @@ class Frame:
             yield line(f"M{self.LEFT} {y:.1f}H{self.RIGHT}", dashes=level.dashes)
             below = max(y + 4, below + 12)
             yield words(self.RIGHT + 5, below, f"{level.label} {short(level.amount, 4)}", size=12)
+
+
+def stacked(drawings: Sequence[Drawing], title: str) -> str:
+    """Drawings below each other in one SVG of its own, with a title and words for each."""
+    from html import escape
+
+    parts, y, described = [], 0, []
+    for drawing in drawings:
+        sizes = drawing.svg.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split()
+        width, height = (int(float(size)) for size in sizes)
+        parts.append(words(8, y + 16, drawing.caption, size=11))
+        place = f'<svg y="{y + 20}" width="{width}" height="{height}" '
+        parts.append(drawing.svg.replace("<svg ", place, 1))
+        described.append(f"{drawing.caption}. {drawing.description}")
+        y += height + 28
+    told = f"<title>{escape(title)}</title><desc>{escape(' '.join(described))}</desc>"
+    return image(2 * Frame.WIDTH, y, [told, *parts]).replace(
+        "<svg ", '<svg role="img" color="black" style="background: white" ', 1
+    )

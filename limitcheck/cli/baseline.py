@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ..history.agreed import State
     from ..history.baseline import Baseline
     from ..history.layout import Options
+    from ..history.life import Life
     from ..history.log import Choice
     from ..profile.load import ProfileFile
     from .output import Asked
@@ -59,12 +60,18 @@ def command(
         list[str] | None,
         typer.Option(
             metavar="ROLE=NAME",
-            help="Column for time, pressure, unit, method, column or phase; may be repeated.",
+            help="Column for time, pressure, unit, method, column, phase, flow or injections; may be repeated.",
         ),
     ] = None,
     write: Annotated[
         bool, typer.Option("--write", help="Put the band into the profile as [expected].")
     ] = False,
+    worn: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PRESSURE", help="At which the laboratory calls a column worn: when will it be?"
+        ),
+    ] = None,
     state: Annotated[
         str | None,
         typer.Option(
@@ -96,12 +103,13 @@ def command(
     from typing import get_args
 
     from ..documents.baseline import baseline_data, baseline_document
+    from ..documents.parts import picture
     from ..errors import Refused
     from ..history.band import Kind
     from ..history.baseline import find_baseline
     from ..history.log import Choice
     from ..profile.load import load
-    from .output import asked, show
+    from .output import WRITTEN, asked, show
     from .streams import reason_of
 
     wanted = asked(
@@ -110,6 +118,7 @@ def command(
         verbose,
         inputs=[log],
         others=[("--state", state)] if state is not None else [],
+        written=(*WRITTEN, "svg"),
     )
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
@@ -134,11 +143,13 @@ def command(
             if state is not None and file is not None and not agree:
                 return _judged(stream, name, options, choice, file, state, wanted)
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
+            lives = _lives(stream, name, options, choice, file, found.unit, worn)
     except OSError as error:
         raise Refused(
             f"{name}: cannot be read: {reason_of(error)}", "check the name and the permissions"
         ) from None
-    show(wanted, baseline_document(found, file, date.today()), baseline_data(found, file))
+    document = baseline_document(found, file, date.today(), lives)
+    show(wanted, document, baseline_data(found, file, lives), svg=picture(document))
     if write and file is not None:
         _write(file, found)
     if state is not None and file is not None:
@@ -170,6 +181,29 @@ def _refuse_half(
         raise Refused("--agree without --by and --reason", "say who agrees, and why")
     if not agree and (by or reason):
         raise Refused("--by and --reason without --agree", "add --agree, or leave them out")
+
+
+def _lives(
+    stream: BinaryIO,
+    name: str,
+    options: Options,
+    choice: Choice,
+    file: ProfileFile | None,
+    unit: str,
+    worn: str | None,
+) -> tuple[Life, ...]:
+    """The life of each column, where --worn asks for it; raises Refused."""
+    if worn is None:
+        return ()
+    from ..checking import typed
+    from ..errors import Refused
+    from ..history.life import find_lives
+
+    pressure = typed.pressure(worn, unit, "--worn")
+    if pressure.value <= 0:
+        raise Refused(f"--worn {worn} is not above zero", "write the pressure of a worn column")
+    profile = file.profile if file is not None else None
+    return find_lives(stream, name, options, choice, profile, float(pressure.to(unit)))
 
 
 def _kept(path: str) -> tuple[State | None, str | None]:
@@ -209,6 +243,7 @@ def _judged(
     from datetime import date
 
     from ..documents.agreed import judged_data, judged_document
+    from ..documents.parts import picture
     from ..errors import Refused
     from ..history.judging import judge
     from .output import show
@@ -220,7 +255,8 @@ def _judged(
             "agree on a steady log first: --agree --by NAME --reason TEXT",
         )
     found, after = judge(stream, name, options, choice, file.profile, state)
-    show(wanted, judged_document(found, file, date.today()), judged_data(found, file))
+    document = judged_document(found, file, date.today())
+    show(wanted, document, judged_data(found, file), svg=picture(document))
     _keep(path, after, was)
     return 0 if found.as_agreed else 1
 

@@ -20,6 +20,7 @@ ENDINGS = {
     "html": ".html",
     "pdf": ".pdf",
     "csv": ".csv",
+    "svg": ".svg",
     "sarif": ".sarif",
     "junit": ".xml",
 }

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
 
 from ..charts.baseline import baseline_chart
 from ..history.baseline import Baseline
 from ..history.drift import FALSE_SIGNAL_EVERY, Trend
+from ..history.life import Life
 from ..history.phase import PhaseBaseline
 from ..history.stretch import Stretch
 from ..profile.load import ProfileFile
@@ -17,6 +18,7 @@ from ..units.printing import as_read
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, profile_data
+from .life import life_section
 from .parts import capital, inputs, signature
 from .pulsation import pulsation_section, pulsation_verdict
 
@@ -28,7 +30,9 @@ _NUMBERS = frozenset(
 """The floats of a baseline that are no pressures."""
 
 
-def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -> Document:
+def baseline_document(
+    baseline: Baseline, file: ProfileFile | None, day: date, lives: Sequence[Life] = ()
+) -> Document:
     """Verdict, what to do, what to type, then the course of the pressure and the record."""
     log: tuple[Section, ...] = (
         Section("How the log was read", (Bullets(tuple(_layout(baseline))),)),
@@ -42,6 +46,7 @@ def baseline_document(baseline: Baseline, file: ProfileFile | None, day: date) -
     pulsation = pulsation_section(baseline, file)
     if pulsation is not None:
         log = (pulsation, *log)
+    log = (*(life_section(life) for life in lives), *log)
     phases = tuple(_phase(phase, baseline) for phase in baseline.phases)
     if len(phases) == 1:
         chapters: tuple[Chapter, ...] = (Chapter("All readings", (*phases[0].sections, *log)),)
@@ -235,7 +240,9 @@ def _to_the_cutoff(trend: Trend, baseline: Baseline) -> str:
     return f"; at this slope it reaches {named}, about {_date(trend.reaches_cutoff)}"
 
 
-def baseline_data(baseline: Baseline, file: ProfileFile | None) -> dict[str, Any]:
+def baseline_data(
+    baseline: Baseline, file: ProfileFile | None, lives: Sequence[Life] = ()
+) -> dict[str, Any]:
     """The baseline for JSON; the method is that of the log."""
     factor = float(PRESSURE_UNITS[baseline.unit].factor)
 
@@ -249,5 +256,13 @@ def baseline_data(baseline: Baseline, file: ProfileFile | None) -> dict[str, Any
         **found,
         profile=profile_data(file) if file is not None else None,
         steady=baseline.steady,
+        lives=[_life_data(life, shape) for life in lives],
         cautions=texts(IN_A_RECORD),
     )
+
+
+def _life_data(life: Life, shape: Callable[[float], dict[str, str]]) -> dict[str, Any]:
+    at = life.worn_at
+    data: dict[str, Any] = plain_data(life, shape, ("reference_flow", "injections"))
+    numbers = None if at is None else {"low": at.low, "central": at.central, "high": at.high}
+    return data | {"worn_at": data["worn_at"] if numbers is None else data["worn_at"] | numbers}

@@ -86,3 +86,12 @@ def where(path: KeyPath, profile: Profile) -> str:
 def signature() -> Section:
     """Blank places for the reviewer."""
     return Section("Review", (Blanks(SIGNED),), in_record=True)
+
+
+def picture(document: Document) -> str:
+    """The drawings of a document as one SVG."""
+    from ..charts.svg import Drawing, stacked
+
+    sections = [section for chapter in document.chapters for section in chapter.sections]
+    drawings = [b for section in sections for b in section.blocks if isinstance(b, Drawing)]
+    return stacked(drawings, document.title)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-ROLES = ("time", "pressure", "unit", "method", "column", "phase")
+ROLES = ("time", "pressure", "unit", "method", "column", "phase", "flow", "injections")
 _NAMES = {
     "time": "time, date, datetime, timestamp, date time, date and time, date/time, run date, "
     "started, start time, injection time, recorded",
@@ -19,6 +19,8 @@ _NAMES = {
     "column": "column, column serial, column serial number, column id, column no, serial, "
     "serial number, serial no",
     "phase": "phase, stage, step",
+    "flow": "flow, flow rate",
+    "injections": "injections, injection, injection number, injections so far",
 }
 _ROLE_OF = {name: role for role, names in _NAMES.items() for name in names.split(", ")}
 _BRACKET = re.compile(r"[(\[]")

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import BinaryIO, NamedTuple
 
-from ..units import Pressure, UnitError, find_unit
+from ..units import Flow, Pressure, UnitError, find_unit
 from .band import Kind
 from .cells import NO_READING, CellError, moment, number, pascal_factor, within_reach
+from .columns import name_and_unit
 from .layout import Options, survey
 from .lines import Lines, inert
 
@@ -44,7 +45,10 @@ class Choice:
 
 
 class Logged(NamedTuple):
-    """One row: line number, time, pressure [in the unit asked for], and what else it names."""
+    """One row: line number, time, pressure [in the unit asked for], and what else it names.
+
+    `flow` [mL/min] and `injections` are None where the log has none.
+    """
 
     line: int
     time: datetime
@@ -52,6 +56,8 @@ class Logged(NamedTuple):
     method: str
     column: str
     phase: str
+    flow: float | None = None
+    injections: float | None = None
 
 
 class Log:
@@ -101,8 +107,27 @@ class Log:
                 raise lines.error(error.message, error.advice, column=column) from None
             before = now
             method, serial, phase = (inert(cells[i]) if i is not None else "" for i in names)
-            yield Logged(lines.number, now, value, method, serial, phase)
+            yield Logged(lines.number, now, value, method, serial, phase, *self._more(cells))
         self.without = without
+
+    def _more(self, cells: Sequence[str]) -> tuple[float | None, float | None]:
+        """Flow [mL/min] and injections of a row; raises LogError for what is no such number."""
+        found: list[float | None] = []
+        for role in ("flow", "injections"):
+            index = self.layout.columns.get(role)
+            text = cells[index].strip() if index is not None else ""
+            if index is None or text.casefold() in NO_READING:
+                found.append(None)
+                continue
+            try:
+                unit = name_and_unit(self.layout.header[index])[1] if role == "flow" else None
+                value, own = number(text, self.layout.decimal)
+                factor = float(Flow.of(1, own or unit or "mL/min").to("mL/min"))
+                found.append(value * factor if role == "flow" else value)
+            except (CellError, UnitError) as error:
+                column = self.lines.column(self.layout.delimiter, index)
+                raise self.lines.error(error.message, error.advice, column=column) from None
+        return found[0], found[1]
 
     def sha256(self) -> str:
         """The digest of the file, in hexadecimal."""

@@ -1,0 +1,65 @@
+"""A column's pressure against its injections, with the line and the pressure of a worn one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..history.life import Life
+from ..units.printing import short
+from .sketch import COLUMNS, Sketch
+from .svg import DASH_DOT, FULL, Axis, Drawing, Frame, Level, image, line, words
+
+
+def life_chart(life: Life) -> Drawing:
+    """Readings, the line through them, and where it reaches the pressure of a worn column."""
+    points, at = life.points, life.worn_at
+    last = points[-1].injections
+    end = last if at is None else 1.05 * min(at.high or 1.5 * at.central, 5 * max(last, 1.0))
+    marks = [p.pressure for p in points] + [life.worn]
+    upwards = Axis.rounded(min(marks), max(marks), Frame.BOTTOM, Frame.TOP)
+    across = Frame.across(points[0].injections, max(end, points[0].injections + 1))
+    frame = Frame(across, upwards, [Level("worn", life.worn, FULL)])
+
+    def parts() -> Iterator[str]:
+        yield from frame.parts()
+        for amount in across.ticks():
+            x = across.at(amount)
+            yield line(f"M{x:.1f} {Frame.BOTTOM}v4")
+            yield words(x, Frame.BOTTOM + 17, short(amount), "middle", size=11)
+        told = "injections" if life.counted else "runs in the log"
+        yield words((Frame.LEFT + Frame.RIGHT) / 2, Frame.HEIGHT - 6, told, "middle")
+        yield frame.curve([(points[0].injections, life.start), (last, life.end)])
+        for point in points:
+            x, y = across.at(point.injections), upwards.at(point.pressure)
+            yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2" fill="none" stroke="currentColor"/>'
+        if at is not None and at.low <= end:
+            low, high = across.at(at.low), across.at(at.high if at.high is not None else end)
+            y = upwards.at(life.worn)
+            yield line(f"M{low:.1f} {y:.1f}H{high:.1f}", width=6)
+            yield line(
+                f"M{across.at(last):.1f} {upwards.at(life.end):.1f}"
+                f"L{across.at(min(at.central, end)):.1f} {y:.1f}",
+                dashes=DASH_DOT,
+            )
+
+    name = f"column {life.serial}" if life.serial else "the column"
+    return Drawing(
+        image(Frame.WIDTH, Frame.HEIGHT, parts()),
+        f"Life of {name}, in {life.unit}: circles are readings, the line their course; the thick "
+        "stretch is where it will be worn",
+        f"{life.readings} readings; the line goes from {short(life.start, 4)} to "
+        f"{short(life.end, 4)}, worn at {short(life.worn, 4)} {life.unit}.",
+        tuple(_sketch(life)),
+    )
+
+
+def _sketch(life: Life) -> Iterator[str]:
+    points = life.points
+    marks = [p.pressure for p in points] + [life.worn]
+    columns = min(COLUMNS, len(points))
+    sketch = Sketch(min(marks), max(marks), columns)
+    sketch.level(life.worn, "=")
+    for index, point in enumerate(points):
+        sketch.mark(index * columns // len(points), point.pressure, "*")
+    yield from sketch.lines(short(points[0].injections), short(points[-1].injections))
+    yield f"{'':10}* a reading, in {life.unit}, by injections; = worn"
