@@ -18,7 +18,7 @@ from ..profile.model import Column, Profile
 from ..units import Pressure, show
 from .measurements import Excess, Measurements, PlannedStep
 from .openings import EVERYTHING, opening_named, place_name
-from .remedies import FIRST, must_not_be_reversed, remedies
+from .remedies import FIRST, NO_SOURCE, must_not_be_reversed, remedies
 from .weighing import SURE, Weights
 
 Verdict = Literal[
@@ -138,6 +138,12 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
 
 def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -> _Answer:
     suspect = max(range(len(excesses)), key=lambda i: weights.misread[i])
+    if not any(work.readings.values()):
+        return _Answer(
+            "contradiction",
+            "every reading is zero: is the pump running, the purge valve closed? Without flow no "
+            "restriction shows (see: limitcheck reading 0).",
+        )
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
         return _contradiction(work, excesses[suspect].before, weights)
     if work.is_normal():
@@ -317,10 +323,7 @@ def _advice(work: Measurements, named: Sequence[Excess]) -> tuple[Advice, ...]:
                 Advice(
                     place_name(work.profile, place),
                     tuple(dict.fromkeys(item for remedy in listed for item in remedy.ready)),
-                    (
-                        Act(first, "common practice, no source"),
-                        *(Act(remedy.act, remedy.source) for remedy in listed),
-                    ),
+                    (Act(first, NO_SOURCE), *(Act(remedy.act, remedy.source) for remedy in listed)),
                 )
             )
     return tuple(found)

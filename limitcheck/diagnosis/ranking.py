@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 
 from .catalogue import FAMILIES, Common, Family
 from .causes import Cause
-from .telling import Spoken, Told, spoken
+from .telling import LEAK_SEEN, Spoken, Told, spoken
 
 _ALIKE = 3.0  # ratio of likelihoods
 _FIT = {"fits": 2, "near": 4, "does not fit": 30}
 _BEST = 0
 _COMMON: dict[Common, int] = {"often seen": 0, "sometimes seen": 2, "seldom seen": 4}
-_FOR, _AGAINST = -2, 3
+_FOR, _AGAINST, _SEEN = -2, 3, -6
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,8 @@ class Ranked:
         cause = self.cause
         fit = _BEST if cause.alike else _FIT[cause.fit]
         told = _FOR * len(self.spoken.for_it) + _AGAINST * len(self.spoken.against)
+        if LEAK_SEEN in self.spoken.for_it:
+            told += _SEEN  # what is seen needs no likelihood
         return fit + _COMMON[cause.common] + told
 
     @property

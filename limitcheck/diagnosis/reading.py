@@ -9,7 +9,7 @@ from typing import Literal
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.system import Change
-from ..profile.hardware import RatedPart, rated_parts, weakest
+from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .causes import Cause, bell, causes
@@ -106,8 +106,8 @@ def read(
         normal = faults.normal
     except CannotPredict as error:
         return Reading(
-            unit, pressure, "unknown", None, 0.0, 0.0, stop, tuple(_cutoffs(profile, pressure, 0)),
-            (), (), error.message, answers, seen,
+            unit, pressure, "unknown", None, 0.0, 0.0, stop,
+            tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), error.message, answers, seen,
         )  # fmt: skip
     position: Position = "normal"
     off = share = usual = 0.0
@@ -117,7 +117,7 @@ def read(
         position, off, share = "below normal", value - normal.low, value / normal.low - 1
     else:
         usual = bell(value, normal.low, normal.high)[1]
-    cutoffs = tuple(_cutoffs(profile, pressure, off))
+    cutoffs = tuple(_cutoffs(profile, pressure, off, swing))
     found = list(causes(faults, pressure))
     ranking = ranked(
         [cause for cause in found if isinstance(cause, Cause)],
@@ -147,7 +147,9 @@ def _stop(profile: Profile, pressure: Pressure, told: Told) -> str | None:
     return STOP if stops else None
 
 
-def _cutoffs(profile: Profile, pressure: Pressure, rise: float) -> Iterator[str]:
+def _cutoffs(
+    profile: Profile, pressure: Pressure, rise: float, swing: Pressure | None
+) -> Iterator[str]:
     """Where the reading lies against the cutoffs and the ratings, worst first.
 
     `rise` [Pa]: what a restriction adds, 0 where none is needed.
@@ -168,8 +170,15 @@ def _cutoffs(profile: Profile, pressure: Pressure, rise: float) -> Iterator[str]
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or high.value == 0:
         yield "No high cutoff is set: nothing stops the pump."
+    elif (weak := weakest(under_pressure(profile))) is not None and high > weak.pressure:
+        yield (
+            f"The high cutoff, {high}, is above what the {weak.name} holds, {weak.pressure}: it "
+            "does not protect it. Bring it down first (limitcheck propose)."
+        )
     elif pressure >= high:
         yield f"At or above the high cutoff, {high}: the pump should have stopped."
+    elif swing is not None and float(pressure) + float(swing) / 2 >= float(high):
+        yield f"A swing of {show(swing, unit)} around it reaches the high cutoff, {high}."
     else:
         yield f"{_gap(pressure, high, unit)} below the high cutoff, {high}."
     if low is None or low.value == 0:

@@ -79,6 +79,9 @@ class Spoken(NamedTuple):
     against: tuple[str, ...] = ()
 
 
+LEAK_SEEN = "a leak is seen"
+
+
 def spoken(cause: KnownCause, told: Told, swings: bool | None = None) -> Spoken:
     """What the answers say of a cause; `swings` is whether the pressure swings more than usual."""
     for_it: list[str] = []
@@ -102,7 +105,7 @@ def spoken(cause: KnownCause, told: Told, swings: bool | None = None) -> Spoken:
     elif told.after is not None:
         says(told.after in cause.after, f"may follow {told.after}", "")
     if told.leak_seen is not None and cause.leaks:
-        says(told.leak_seen, "a leak is seen", "no leak is seen")
+        says(told.leak_seen, LEAK_SEEN, "no leak is seen")
     if swings is not None and cause.swings is not None:
         if swings:
             says(cause.swings, "makes it swing", "does not make it swing")

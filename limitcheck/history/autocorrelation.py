@@ -9,11 +9,11 @@ gains more by it than a wandering series does by chance.
 References
 ----------
 NIST/SEMATECH e-Handbook 6.4.4.4 (autoregressive models). Likelihood of such errors with the first
-value kept: Prais and Winsten 1954. Bias of phi beside a fitted line, (2 + 4 phi) / n: Kendall 1954,
-for a mean (1 + 3 phi) / n (both from memory). What a change must gain is simulated
-(`python -m tests.history.drift_study`; 1,000 series each of 24 to 150 readings, phi up to 0.7: one
-false signal in 510 readings or fewer; of steps of three deviations 88 % listed at 60 independent
-readings, fewer where readings are alike or few).
+value kept: Prais and Winsten 1954. Bias of phi beside a mean, (1 + 3 phi) / n: Kendall 1954; that
+beside more regressors it grows with their number is assumed, no source. What a change must gain is
+simulated (`python -m tests.history.drift_study`; 1,000 series each of 24 to 150 readings, phi up to
+0.7: one false signal in 510 readings or fewer; of steps of three deviations 88 % listed at 60
+independent readings, fewer where readings are alike or few).
 """
 
 from __future__ import annotations
@@ -70,6 +70,8 @@ def remember(values: Sequence[float], least: float) -> Memory:
     n = len(values)
     middle = (n - 1) / 2
     fits = [_Fit(values, phi, [[1.0] * n, [i - middle for i in range(n)]]) for phi in _SHARES]
+    if fits[0].squares <= n * max(least, 1e-9 * max(map(abs, values))) ** 2:
+        return Memory(0.0, max(least, 1e-300), ())  # nothing varies but the last digit
     steps: list[int] = []
     changes = 0  # steps and bends
     while changes < _MOST_CHANGES:

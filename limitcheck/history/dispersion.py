@@ -2,8 +2,9 @@
 
 The chart is the exponentially weighted moving average of half the squared differences between
 neighbouring readings: each point is 0.1 of the newest square and 0.9 of the point before. A level
-that drifts or steps moves few of the differences, so it is no scatter. One wild reading counts as
-nine variances at most. The first third of the log (12 to 50 readings) says what is usual.
+that drifts or steps moves few of the differences, so it is no scatter. One wild reading is in two
+differences, each of which counts as nine variances at most. The first third of the log (12 to 50
+readings) says what is usual.
 
 References
 ----------
@@ -23,6 +24,7 @@ SMOOTHING = 0.1
 MOST = 9.0  # variances that one difference counts for
 _MOST_SAID = 400.0  # likewise, in what is said of the latest scatter
 _FAR = 1.5  # latest over usual deviation
+_LASTING = 8  # readings outside to the end
 _FEWEST, _LONGEST = 12, 50  # readings that say what is usual
 _ROUNDING = 0.25  # variance of two neighbours between two steps of a display, in steps squared
 
@@ -34,7 +36,7 @@ class Scatter:
     `usual` is the standard deviation between neighbours at first, `latest` over the readings after
     the signal (over the last third without one). `signal` is where the chart first left its limit,
     which chance does once in about 500 readings; `grew` whether the scatter is greater beyond
-    doubt: the chart is outside to the end, or `latest` is far above `usual`.
+    doubt: the last readings all leave the chart outside, or `latest` is far above `usual`.
     """
 
     usual: float
@@ -63,7 +65,7 @@ class ScatterChart:
         self._squares: list[float] = []
         self._before: float | None = None
         self._usual = self._average = 0.0
-        self._outside = False
+        self._outside = 0  # readings in a row, up to now
         self._count = 0
         self._sum = self._whole = 0.0
         self._summed = 0
@@ -83,8 +85,9 @@ class ScatterChart:
             return
         counted = min(square, MOST * self._usual)
         self._average += SMOOTHING * (counted - self._average)
-        self._outside = self._average > limit(self._reference) * self._usual
-        if self._signal is None and self._outside:
+        outside = self._average > limit(self._reference) * self._usual
+        self._outside = self._outside + 1 if outside else 0
+        if self._signal is None and outside:
             self._signal = point
             self._sum, self._whole, self._summed = 0.0, 0.0, 0
         if self._signal is not None or self._count > self._late:
@@ -106,5 +109,5 @@ class ScatterChart:
         usual = math.sqrt(self._usual)
         latest = math.sqrt(self._whole / self._summed) if self._summed else usual
         far = self._summed >= 2 * _FEWEST and self._sum > self._summed * _FAR**2 * self._usual
-        grew = self._signal is not None and (self._outside or far)
+        grew = self._signal is not None and (self._outside >= _LASTING or far)
         return Scatter(usual, latest, self._signal, grew)

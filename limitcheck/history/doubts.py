@@ -18,6 +18,7 @@ from .pulsation import Pulsation
 
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
 _ALIKE = 0.3  # lag-one correlation
+_ONCE_IN = 500
 _FEWEST_ALONE = 8  # independent readings
 _MUCH_WIDER = 1.15  # than the band without readings far off
 
@@ -229,7 +230,8 @@ def _on_phase(phase: PhaseBaseline) -> Iterator[str]:
     if phase.outlier_count > 3 * _BY_CHANCE * phase.readings and not _widened(phase):
         yield f"{_readings(phase.outlier_count)} far from the neighbours: keep the rows, note why."
     scatter = phase.scatter
-    if scatter is not None and scatter.signal is not None and not scatter.grew:
+    few = phase.readings < _ONCE_IN  # in more, chance makes a signal
+    if few and scatter is not None and scatter.signal is not None and not scatter.grew:
         yield (
             f"the readings scattered more about {scatter.signal.time:%Y-%m-%d} (line "
             f"{scatter.signal.line}), and do no longer; by chance this happens once in about 500 "

@@ -235,8 +235,9 @@ def find_trend(
 def leans(points: Sequence[Point], least: float) -> bool:
     """Whether a slope over all points is likelier than none, though perhaps by chance.
 
-    Enough to ask before a band is written, not enough to call it a drift: one in about a hundred
-    steady series leans. `least` as in `find_trend`.
+    Enough to ask before a band is written, not enough to call it a drift: of steady series about
+    two in a hundred lean, up to one in ten where they are short and much alike. `least` as in
+    `find_trend`.
     """
     times = [(point.time - points[0].time) / timedelta(days=1) for point in points]
     if len(points) < FEWEST_POINTS or times[-1] == 0:

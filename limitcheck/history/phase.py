@@ -111,7 +111,8 @@ class PhaseReadings:
         self.blocks = Blocks(math.ceil(len(self.kept) / _POINTS))
         self.correlation = SerialCorrelation(self.kept.mean)
         usual = self.ranges.median / _MEDIAN_RANGE if self.ranges.counts else 0.0
-        self.outliers = Neighbourhood(_FAR * max(usual, self.kept.step() / math.sqrt(12)))
+        reach = _FAR * max(usual, self.kept.step() / math.sqrt(12))
+        self.outliers = Neighbourhood(reach, self.kept.digits)
 
     def _in_own_unit(self, pressure: float) -> bool:
         return not any(other.low <= pressure <= other.high for other in self.other_units)
@@ -155,7 +156,7 @@ class PhaseReadings:
         least = kept.step() / math.sqrt(12 * self.blocks.size)
         points, trend = find_trend(self.blocks.finish(), least, changes, cutoffs)
         lowest, highest = kept.at_rank(1, len(kept))
-        usual = _without(kept, self.outliers.listed)
+        usual = kept.less(self.outliers.tally)
 
         def interval(tally: Tally) -> Interval | None:
             return tolerance_interval(tally, choice.coverage, choice.confidence, choice.interval)
@@ -199,15 +200,6 @@ class PhaseReadings:
 def _level(readings: Tally, interval: Interval | None) -> Level:
     low, high = readings.at_rank(1, len(readings))
     return Level(len(readings), low, high, interval)
-
-
-def _without(tally: Tally, points: Sequence[Point]) -> Tally:
-    """The tally less these readings."""
-    left = tally.where(lambda _: True)
-    for point in points:
-        if left.counts.get(point.pressure, 0) > 0:
-            left.counts[point.pressure] -= 1
-    return left.where(lambda value: left.counts[value] > 0)
 
 
 def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:

@@ -48,6 +48,15 @@ class Tally:
         part.counts = {v: c for v, c in self.counts.items() if holds(v)}
         return part
 
+    def less(self, others: Tally) -> Tally:
+        """The tally without these values, rounded alike."""
+        left = Tally()
+        left.digits = self.digits
+        for value, times in self.counts.items():
+            if (kept := times - others.counts.get(value, 0)) > 0:
+                left.counts[value] = kept
+        return left
+
     def __len__(self) -> int:
         return sum(self.counts.values())
 
@@ -162,9 +171,10 @@ class Neighbourhood:
     Compared with its neighbours, a reading of a slow drift or after a step is not far off.
     """
 
-    def __init__(self, reach: float) -> None:
+    def __init__(self, reach: float, digits: int | None = None) -> None:
         self.reach = reach
-        self.count = 0
+        self.tally = Tally()
+        self.tally.digits = digits  # rounded as the readings they are among
         self.listed: list[Point] = []
         self._near: deque[Point] = deque(maxlen=2 * _NEIGHBOURS + 1)
         self._judged = 0  # of those in _near, from the left
@@ -182,11 +192,16 @@ class Neighbourhood:
         while self._judged < len(self._near):
             self._judge()
 
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.tally)
+
     def _judge(self) -> None:
         point = self._near[self._judged]
         self._judged += 1
         if abs(point.pressure - median(p.pressure for p in self._near)) > self.reach:
-            self.count += 1
+            self.tally.add(point.pressure)
             if len(self.listed) < MOST_LISTED:
                 self.listed.append(point)
 

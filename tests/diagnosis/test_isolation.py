@@ -559,3 +559,9 @@ def test_over_a_cutoff_or_a_rating_the_flow_is_stopped_first() -> None:
 def test_one_normal_reading_is_enough() -> None:
     assert run({"all": 158}).verdict == "normal"
     assert run({"all": 200}).verdict == "plan"
+
+
+def test_without_flow_nothing_is_told() -> None:
+    found = run({"all": 0, "column-inlet": 0})
+    assert found.named == ()
+    assert "is the pump running" in found.message

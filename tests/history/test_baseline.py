@@ -5,15 +5,18 @@ from __future__ import annotations
 import io
 import math
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from random import Random
 from statistics import fmean, stdev
 
 import pytest
 
+from limitcheck.history.autocorrelation import remember
 from limitcheck.history.layout import Options
 from limitcheck.history.lines import LogError
 from limitcheck.history.log import Choice, Log
 from limitcheck.history.phase import find_other_units
+from limitcheck.history.summaries import MOST_LISTED
 from limitcheck.profile.model import Profile
 from limitcheck.units import Pressure
 from tests.cli.test_baseline import BAD_LOGS
@@ -391,3 +394,34 @@ def test_what_is_no_normal_is_in_doubt(text: str, doubt: str) -> None:
 def test_too_few_to_tell_are_not_called_steady() -> None:
     assert not baseline(runs(8, seed=2)).steady
     assert baseline(runs(8, seed=2)).expected is not None
+
+
+def test_many_wild_readings_are_taken_out_wherever_they_are_counted() -> None:
+    """More than are listed, and more distinct values than are counted exactly."""
+    rng = Random(3)
+    start = datetime(2026, 1, 1)
+
+    def wild() -> float:
+        return rng.choice((-60, 60)) if rng.random() < 0.06 else 0.0
+
+    rows = [
+        f"{start + timedelta(seconds=9 * i)},{rng.gauss(286, 3) + wild():.6f}"
+        for i in range(30_000)
+    ]
+    found = baseline("time,pressure (bar)\n" + "\n".join(rows) + "\n")
+    (phase,) = found.phases
+    assert phase.outlier_count > MOST_LISTED
+    assert phase.without_outliers is not None
+    assert phase.without_outliers.high - phase.without_outliers.low < 20
+    assert any("far from the neighbours" in doubt for doubt in found.doubts)
+    assert not found.steady
+
+
+def test_ten_readings_with_a_step_are_not_steady() -> None:
+    assert not baseline(runs(10, lambda i: 16 * (i > 4))).steady
+
+
+def test_values_alike_remember_nothing() -> None:
+    for values in ([286.0] * 60, [0.0] * 60, [float(i % 2) for i in range(60)]):
+        assert remember(values, 0.3).phi <= 0.05
+    assert remember([286.0] * 60, 0.0).steps == ()
