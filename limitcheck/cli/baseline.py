@@ -13,15 +13,11 @@ if TYPE_CHECKING:
     from datetime import datetime, time
 
     from ..findings import KeyPath
-    from ..history.agreed import State
     from ..history.baseline import Baseline
     from ..history.layout import Options
     from ..history.life import Life
     from ..history.log import Choice
     from ..profile.load import ProfileFile
-    from .output import Asked
-
-_LARGEST_STATE = 10_000_000  # bytes
 
 
 def command(
@@ -109,6 +105,7 @@ def command(
     from ..history.baseline import find_baseline
     from ..history.log import Choice
     from ..profile.load import load
+    from .agreement import agree_on, judged, refuse_half
     from .output import WRITTEN, asked, show
     from .streams import reason_of
 
@@ -122,7 +119,7 @@ def command(
     )
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
-    _refuse_half(state, agree, by, reason, profile, write)
+    refuse_half(state, agree, by, reason, profile, write)
     for option, share in (("coverage", coverage), ("confidence", confidence)):
         if not 0.5 <= share <= 0.9999:
             raise Refused(f"--{option} {share:g}", "write a share from 0.5 to 0.9999, as in 0.95")
@@ -141,7 +138,7 @@ def command(
     try:
         with _open(log) as stream:
             if state is not None and file is not None and not agree:
-                return _judged(stream, name, options, choice, file, state, wanted)
+                return judged(stream, name, options, choice, file, state, wanted)
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
             lives = _lives(stream, name, options, choice, file, found.unit, worn)
     except OSError as error:
@@ -153,34 +150,8 @@ def command(
     if write and file is not None:
         _write(file, found)
     if state is not None and file is not None:
-        _agree(file, found, state, by or "", reason or "")
+        agree_on(file, found, state, by or "", reason or "")
     return 0 if found.steady else 1
-
-
-def _refuse_half(
-    state: str | None,
-    agree: bool,
-    by: str | None,
-    reason: str | None,
-    profile: str | None,
-    write: bool,
-) -> None:
-    """Raises Refused for options that are of use together only."""
-    from ..errors import Refused
-
-    if state is None:
-        for option, value in (("--agree", agree), ("--by", by), ("--reason", reason)):
-            if value:
-                raise Refused(f"{option} without --state", "name the file with --state FILE.json")
-        return
-    if profile is None:
-        raise Refused("--state without a profile", "name it with --profile")
-    if write:
-        raise Refused("--write beside --state", "write the band first, then agree on it")
-    if agree and not (by and reason):
-        raise Refused("--agree without --by and --reason", "say who agrees, and why")
-    if not agree and (by or reason):
-        raise Refused("--by and --reason without --agree", "add --agree, or leave them out")
 
 
 def _lives(
@@ -204,92 +175,6 @@ def _lives(
         raise Refused(f"--worn {worn} is not above zero", "write the pressure of a worn column")
     profile = file.profile if file is not None else None
     return find_lives(stream, name, options, choice, profile, float(pressure.to(unit)))
-
-
-def _kept(path: str) -> tuple[State | None, str | None]:
-    """The state in a file and the digest of the file; None where there is no file."""
-    import hashlib
-    import os
-
-    from ..errors import Refused
-    from ..history.agreed import read_state
-    from .streams import reason_of
-
-    if not os.path.lexists(path):
-        return None, None
-    try:
-        with open(path, "rb") as file:
-            content = file.read(_LARGEST_STATE + 1)
-        text = content.decode()
-    except OSError as error:
-        raise Refused(f"{path}: cannot be read: {reason_of(error)}", "check the name") from None
-    except UnicodeDecodeError:
-        raise Refused(f"{path}: not the text of a state", "name the file of --agree") from None
-    if len(content) > _LARGEST_STATE:
-        raise Refused(f"{path}: too large for a state", "name the file of --agree")
-    return read_state(text, path), hashlib.sha256(content).hexdigest()
-
-
-def _judged(
-    stream: BinaryIO,
-    name: str,
-    options: Options,
-    choice: Choice,
-    file: ProfileFile,
-    path: str,
-    wanted: Asked,
-) -> int:
-    """Judge the new rows, say so, then keep the state: what is not said is judged again."""
-    from datetime import date
-
-    from ..documents.agreed import judged_data, judged_document
-    from ..documents.parts import picture
-    from ..errors import Refused
-    from ..history.judging import judge
-    from .output import show
-
-    state, was = _kept(path)
-    if state is None:
-        raise Refused(
-            f"{path}: nothing is agreed yet",
-            "agree on a steady log first: --agree --by NAME --reason TEXT",
-        )
-    found, after = judge(stream, name, options, choice, file.profile, state)
-    document = judged_document(found, file, date.today())
-    show(wanted, document, judged_data(found, file), svg=picture(document))
-    _keep(path, after, was)
-    return 0 if found.as_agreed else 1
-
-
-def _agree(file: ProfileFile, found: Baseline, path: str, by: str, reason: str) -> None:
-    from datetime import date
-
-    from ..history.agreed import agree
-    from .output import complain
-
-    before, was = _kept(path)
-    state = agree(found, file.profile, by, reason, date.today(), before)
-    _keep(path, state, was)
-    agreed = state.agreed
-    complain(f"{path}: agreed by {agreed.by}: {agreed.low} to {agreed.high} {agreed.unit}.")
-
-
-def _keep(path: str, state: State, was: str | None) -> None:
-    """Write the state whole; refused where another run has written it meanwhile."""
-    from ..errors import Refused
-    from ..history.agreed import state_text
-    from ..profile.atomic import CannotWrite, create_file, replace_file
-
-    content = state_text(state).encode()
-    try:
-        if was is None:
-            create_file(path, content)
-        else:
-            replace_file(path, content, was=was)
-    except (CannotWrite, FileExistsError) as error:
-        raise Refused(
-            f"{path}: not written: {error}", "nothing is kept of this run; run it again"
-        ) from None
 
 
 def _open(log: str) -> BinaryIO:

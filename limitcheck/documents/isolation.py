@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
-from ..diagnosis.isolation import Act, Isolation
+from ..diagnosis.acts import Act
+from ..diagnosis.isolation import Isolation
 from ..diagnosis.measurements import Excess, PlannedStep
 from ..diagnosis.remedies import NO_SOURCE
 from ..profile.load import ProfileFile
