@@ -75,7 +75,7 @@ def judged(
     wanted: Asked,
 ) -> int:
     """Judge the new rows, say so, then keep the state: what is not said is judged again."""
-    from datetime import date
+    from datetime import date, timedelta
 
     from ..documents.agreed import judged_data, judged_document
     from ..documents.parts import picture
@@ -90,6 +90,11 @@ def judged(
             "agree on a steady log first: --agree --by NAME --reason TEXT",
         )
     found, after = judge(stream, name, options, choice, file.profile, state)
+    if found.last.date() > date.today() + timedelta(days=1):
+        raise Refused(
+            f"{name}: a row of {found.last:%Y-%m-%d}, which is still to come",
+            "correct its date: the state would wait until then",
+        )
     document = judged_document(found, file, date.today())
     show(wanted, document, judged_data(found, file), svg=picture(document))
     _keep(path, after, was)

@@ -138,6 +138,11 @@ def command(
     try:
         with _open(log) as stream:
             if state is not None and file is not None and not agree:
+                if since or until or worn or coverage != 0.95 or confidence != 0.95:
+                    raise Refused(
+                        "--since, --until, --worn, --coverage or --confidence beside --state",
+                        "rows are judged in the order they come: leave them out, or --state",
+                    )
                 return judged(stream, name, options, choice, file, state, wanted)
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
             lives = _lives(stream, name, options, choice, file, found.unit, worn)

@@ -70,8 +70,10 @@ def _moved(phase: JudgedPhase, judged: Judged) -> Iterator[str]:
     about, unit = f"{phase.phase}: " if phase.phase else "", judged.unit
     if phase.level_out is not None:
         way = "above" if phase.average > phase.centre else "below"
+        if abs(phase.average - phase.centre) <= phase.limit:
+            way = "back inside the limits around"
         yield (
-            f"{about}the level moved: its moving average left its limits on "
+            f"{about}the level moved: its moving average was outside its limits on "
             f"{phase.level_out.time:%Y-%m-%d %H:%M} (line {phase.level_out.line}); it is now "
             f"{_shown(phase.average, judged)} {unit}, {way} the agreed "
             f"{_shown(phase.centre, judged)}."

@@ -70,6 +70,11 @@ class Agreement(_Table):
     day: date
     phases: tuple[AgreedPhase, ...] = Field(min_length=1)
 
+    @property
+    def readings(self) -> int:
+        """How many readings it rests on."""
+        return sum(phase.readings for phase in self.phases)
+
 
 class Chart(_Table):
     """Where the charts of one phase stand; `judged` counts the readings since the agreement."""
@@ -110,6 +115,14 @@ def agree(
     `before` keeps its agreements. Refused for a log that is not steady or in doubt, and where the
     band could not be found.
     """
+    if before is not None and (before.agreed.profile_method, before.agreed.instrument) != (
+        profile.method.id,
+        profile.instrument.id,
+    ):
+        raise CannotJudge(
+            f"the state is of {before.agreed.profile_method} on {before.agreed.instrument}",
+            "agree in a file of its own for each method and instrument",
+        )
     for name, text in (("--by", by), ("--reason", reason)):
         if not text.strip():
             raise CannotJudge(f"{name} is empty", f"{name} says who agrees and why")
@@ -135,7 +148,7 @@ def agree(
         by=by.strip(),
         reason=reason.strip(),
         day=day,
-        phases=tuple(map(_agreed_phase, found.phases)),
+        phases=_agreed_phases(found),
     )
     return State(
         agreements=(*(before.agreements if before is not None else ()), agreement),
@@ -149,6 +162,14 @@ def agree(
     )
 
 
+def _agreed_phases(found: Baseline) -> tuple[AgreedPhase, ...]:
+    phases = tuple(map(_agreed_phase, found.phases))
+    if len(phases) > 1 or found.expected is None:
+        return phases
+    band = (float(p.to(found.unit)) for p in (found.expected.low, found.expected.high))
+    return (phases[0].model_copy(update=dict(zip(("low", "high"), band, strict=True))),)
+
+
 def _agreed_phase(phase: PhaseBaseline) -> AgreedPhase:
     if phase.interval is None or phase.trend is None:
         raise CannotJudge(
@@ -156,7 +177,12 @@ def _agreed_phase(phase: PhaseBaseline) -> AgreedPhase:
             "pressure was steady",
             "log more runs first",
         )
-    wide = max(phase.interval.high - phase.interval.low, 1e-9)
+    wide = phase.interval.high - phase.interval.low
+    if wide <= 0:
+        raise CannotJudge(
+            f"nothing to agree on: every reading is {phase.median:g}",
+            "a pressure that never moves is not read: see to the sensor, or log finer steps",
+        )
     deviation = max(phase.deviation, wide / 100)
     usual = phase.scatter.usual if phase.scatter is not None else deviation
     return AgreedPhase(
@@ -185,8 +211,8 @@ def _phi(phase: PhaseBaseline) -> float:
 
 
 def conditions_of(profile: Profile) -> str:
-    """A digest of the conditions: what they are, however they are written."""
-    return hashlib.sha256(repr(profile.conditions).encode()).hexdigest()
+    """A digest of conditions and flow path: what they are, however they are written."""
+    return hashlib.sha256(repr((profile.conditions, profile.flow_path)).encode()).hexdigest()
 
 
 def state_text(state: State) -> str:

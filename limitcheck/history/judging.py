@@ -22,6 +22,7 @@ from .log import Choice, Log, Logged
 from .summaries import MOST_LISTED, Point
 
 _MOST_POINTS = 400  # of the picture
+_OTHER_FLOW = 0.02  # of the method's flow
 _SHARE, _SELDOM = 0.05, 0.002  # of normal readings outside the band; of times by chance
 
 
@@ -47,10 +48,17 @@ class JudgedPhase:
     def too_many_outside(self) -> bool:
         """Whether more are outside the band than chance puts there once in about 500 times."""
         n, k = self.readings, self.outside_count
-        tail = 1 - math.fsum(
-            math.comb(n, i) * _SHARE**i * (1 - _SHARE) ** (n - i) for i in range(k)
+        fewer = (
+            math.exp(
+                math.lgamma(n + 1)
+                - math.lgamma(i + 1)
+                - math.lgamma(n - i + 1)
+                + i * math.log(_SHARE)
+                + (n - i) * math.log1p(-_SHARE)
+            )
+            for i in range(k)
         )
-        return k > 0 and tail < _SELDOM
+        return k > 0 and 1 - math.fsum(fewer) < _SELDOM
 
     @property
     def moved(self) -> bool:
@@ -74,11 +82,12 @@ class Judged:
     first_agreed: Agreement | None  # where it was agreed anew since
     phases: tuple[JudgedPhase, ...]
     notes: tuple[str, ...]
+    unjudged: bool  # rows in the time agreed on that the agreement does not rest on
 
     @property
     def as_agreed(self) -> bool:
         """Whether both charts are inside their limits, and no more outside the band than chance."""
-        return not any(phase.moved for phase in self.phases)
+        return not self.unjudged and not any(phase.moved for phase in self.phases)
 
 
 def judge(
@@ -96,14 +105,22 @@ def judge(
     charts = {chart.phase: _Running(chart, agreed) for chart in state.charts}
     old, rows = 0, int(state.rows, 16)
     waiting, at_last = list(state.at_last), list(state.at_last)
-    seen = total = 0
+    seen = total = others = agreed_rows = 0
+    own = profile.conditions.flow if profile.conditions is not None else None
+    flow = float(own.to("mL/min")) if own is not None else None
     first: datetime | None = None
     last = state.last
     for row in log.rows():
-        if not choice.takes(row) or row.time <= agreed.until:
+        _refuse_zone(path, row, state)
+        if not choice.takes(row):
             continue
         if agreed.method is not None and row.method.casefold() != agreed.method.casefold():
+            others += 1
             continue
+        if row.time <= agreed.until:
+            agreed_rows += row.time >= agreed.since
+            continue
+        _refuse_flow(path, row, flow)
         print_of = _fingerprint(row)
         if row.time < state.last or (row.time == state.last and hexadecimal(print_of) in waiting):
             if row.time == state.last:
@@ -127,16 +144,27 @@ def judge(
         rows += print_of
         at_last = [*(at_last if row.time == last else ()), hexadecimal(print_of)]
         first, last, total = first or row.time, row.time, total + 1
+    notes = list(_on_old_rows(seen, old, state))
+    if first is None and others:
+        raise CannotJudge(
+            f"{path}: no row is of method {agreed.method}", "name the methods as before"
+        )
     if first is None:
         raise CannotJudge(
             f"{path}: no row is later than the last judged, {state.last:%Y-%m-%d %H:%M}",
             "give the log with the new rows",
         )
-    notes = list(_on_old_rows(seen, old, state))
+    unjudged = agreed_rows not in (0, agreed.readings)
+    if unjudged:
+        notes.append(
+            f"{agreed_rows} rows lie in the time agreed on, which rests on {agreed.readings}: none "
+            "of them was judged. Were rows put in, or taken out?"
+        )
     phases = tuple(chart.finish() for chart in charts.values())
     judged = Judged(
         path, log.sha256(), agreed.unit, agreed, first, last, total, state.judged,
         state.agreements[0] if len(state.agreements) > 1 else None, phases, tuple(notes),
+        unjudged,
     )  # fmt: skip
     after = state.model_copy(
         update={
@@ -158,9 +186,20 @@ def _same(agreed: Agreement, profile: Profile) -> None:
         "site": (agreed.site, profile.method.site),
         "unit": (agreed.unit, profile.instrument.pressure_unit),
     }
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    top, bottom = (max(p.high for p in agreed.phases), min(p.low for p in agreed.phases))
+    for cutoff, inside in (
+        (high, high is not None and 0 < float(high.to(agreed.unit)) <= top),
+        (low, low is not None and float(low.to(agreed.unit)) >= bottom),
+    ):
+        if inside:
+            raise CannotJudge(
+                f"the cutoff {cutoff} lies inside the agreed band",
+                "see to the cutoff first (limitcheck check), or agree anew",
+            )
     if agreed.conditions != conditions_of(profile):
         raise CannotJudge(
-            "the [conditions] of the profile are not those agreed for",
+            "[conditions] or the flow path of the profile are not those agreed for",
             "take the profile as it was, or log steady runs and agree anew",
         )
     for what, (then, here) in now.items():
@@ -170,6 +209,24 @@ def _same(agreed: Agreement, profile: Profile) -> None:
                 f"{then or 'none'}",
                 "take the state that belongs to this profile, or agree anew",
             )
+
+
+def _refuse_zone(path: str, row: Logged, state: State) -> None:
+    """Raises CannotJudge for times that cannot be compared."""
+    if (row.time.tzinfo is None) is not (state.last.tzinfo is None):
+        raise CannotJudge(
+            f"{path}:{row.line}: times with a time zone here, or in what was agreed, not both",
+            "write times as in the log agreed on, or agree anew",
+        )
+
+
+def _refuse_flow(path: str, row: Logged, flow: float | None) -> None:
+    """Raises CannotJudge for a run at another flow [mL/min] than the method's."""
+    if flow is not None and row.flow is not None and abs(row.flow / flow - 1) > _OTHER_FLOW:
+        raise CannotJudge(
+            f"{path}:{row.line}: a flow of {row.flow:g} mL/min, the method's is {flow:g}",
+            "judge runs of the method's flow alone",
+        )
 
 
 def _on_old_rows(seen: int, fingerprint: int, state: State) -> Iterator[str]:

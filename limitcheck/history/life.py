@@ -13,7 +13,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from statistics import fmean
 from typing import BinaryIO
 
@@ -25,6 +25,8 @@ from .log import Choice, Log
 FEWEST = 12
 _MOST = 1000  # readings of a column kept; of more, every second, fourth, ... one
 _FITTED = 150  # of them fitted
+_MOST_COLUMNS = 50
+_OFF = 3.0  # standard errors
 _LATEST = 3650  # days ahead that are still named
 _STUDENT = (1.96, 2.4)  # t for 95 %: 1.96 + 2.4 / degrees of freedom, within 2 % from 5 on
 
@@ -92,28 +94,41 @@ def find_lives(
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
     flow = profile.conditions.flow if profile is not None and profile.conditions else None
     reference = float(flow.to("mL/min")) if flow is not None else None
-    with_flow = "flow" in log.layout.columns and reference is not None
+    with_flow = "flow" in log.layout.columns
     counted = "injections" in log.layout.columns
     method = choice.method or (profile.method.id if profile is not None else None)
-    columns: dict[str, _Readings] = {}
+    columns: dict[tuple[str, str], _Readings] = {}
     for row in log.rows():
         if not choice.takes(row) or row.pressure <= 0:
             continue
         if row.method and method is not None and row.method.casefold() != method.casefold():
             continue
-        readings = columns.setdefault(row.column, _Readings())
+        if (row.column, row.phase) not in columns and len(columns) == _MOST_COLUMNS:
+            raise log.lines.error(
+                f"more than {_MOST_COLUMNS} columns and phases",
+                "take one column with --column SERIAL, or name the right one with --use",
+            )
+        readings = columns.setdefault((row.column, row.phase), _Readings())
         pressure = row.pressure
-        if with_flow and reference is not None:
+        if with_flow:
             if row.flow is None or row.flow <= 0:
                 continue
+            reference = reference or row.flow  # without a profile, that of the first run
             pressure *= reference / row.flow
         if counted and row.injections is None:
             continue
         number = row.injections if row.injections is not None else float(readings.count + 1)
         readings.add(Used(number, row.time, pressure))
     return tuple(
-        _life(serial, readings, log.unit, counted, reference if with_flow else None, worn)
-        for serial, readings in columns.items()
+        _life(
+            f"{serial}, {phase}" if phase else serial,
+            readings,
+            log.unit,
+            counted,
+            reference if with_flow else None,
+            worn,
+        )
+        for (serial, phase), readings in columns.items()
         if readings.kept
     )
 
@@ -144,16 +159,23 @@ def _life(
     xs, ys = [p.injections for p in fitted], [p.pressure for p in fitted]
     reached = next(_lasting(points, worn), None)
     line = _fit(xs, ys)
+    if line is not None and line.misses_the_end and len(xs) >= 2 * FEWEST:
+        xs, ys = xs[len(xs) // 2 :], ys[len(ys) // 2 :]  # what it did lately
+        line = _fit(xs, ys)
     why, at = None, None
     if line is None:
         why = f"fewer than {FEWEST} readings, or the injections do not count up"
     elif reached is not None:
         why = "it is reached"
+    elif ys[-1] >= worn:
+        why = "the last reading is at or above it; read again"
+    elif line.misses_the_end:
+        why = "the pressure does not follow a straight line, and lately leaves it"
     elif not line.rises:
         why = "the pressure does not rise beyond doubt"
     else:
         at = _worn_at(line, worn, points)
-        why = None if at is not None else "the line does not tell where"
+        why = None if at is not None else "the line does not tell where, or is above it already"
     return Life(
         serial=serial,
         unit=unit,
@@ -172,10 +194,10 @@ def _life(
 
 
 def _lasting(points: list[Used], worn: float) -> Iterator[datetime]:
-    """The first of three readings running at or above the pressure of a worn column."""
-    for a, b, c in zip(points, points[1:], points[2:], strict=False):
-        if min(a.pressure, b.pressure, c.pressure) >= worn:
-            yield a.time
+    """Since when every reading is at or above the pressure of a worn column, three or more."""
+    late = list(takewhile(lambda used: used.pressure >= worn, reversed(points)))
+    if len(late) >= 3:
+        yield late[-1].time
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +209,7 @@ class _Line:
     variance: float  # of a reading around the line, widened by its memory
     n: int
     rises: bool
+    misses_the_end: bool  # the last readings lie off the line by more than chance
 
     def at(self, injections: float) -> float:
         return self.mean + self.slope * (injections - self.middle)
@@ -206,7 +229,11 @@ def _fit(xs: list[float], ys: list[float]) -> _Line | None:
     least = max(deviation / 100, 1e-9)
     memory = remember(rest, least)
     rises = slope > 0 and goes(xs, ys, least)
-    return _Line(middle, mean, slope, spread, deviation**2 * memory.of_mean, n, rises)
+    variance = deviation**2 * memory.of_mean
+    late = max(4, n // 8)
+    # Not widened by the memory of the readings: a curve looks like one.
+    off = abs(fmean(rest[-late:])) > _OFF * max(deviation, least) / math.sqrt(late)
+    return _Line(middle, mean, slope, spread, variance, n, rises, off)
 
 
 def _worn_at(line: _Line, worn: float, points: list[Used]) -> WornAt | None:
@@ -217,7 +244,7 @@ def _worn_at(line: _Line, worn: float, points: list[Used]) -> WornAt | None:
     c = (line.mean - worn) ** 2 - noise / line.n
     central = line.middle + (worn - line.mean) / line.slope
     discriminant = b * b - a * c
-    if discriminant < 0:
+    if discriminant < 0 or central <= points[-1].injections:
         return None
     if a > 0:
         low, high = (line.middle + (-b + s * math.sqrt(discriminant)) / a for s in (-1, 1))

@@ -32,16 +32,19 @@ class Choice:
 
     def takes(self, row: Logged) -> bool:
         """Whether the row is of the column and within the dates chosen."""
-        since, until = (
-            bound
-            and bound.replace(tzinfo=bound.tzinfo if row.time.tzinfo is None else row.time.tzinfo)
-            for bound in (self.since, self.until)
-        )
+        since, until = (bound and _alike(bound, row.time) for bound in (self.since, self.until))
         return (
             (self.column is None or row.column == self.column)
             and (since is None or row.time >= since)
             and (until is None or row.time <= until)
         )
+
+
+def _alike(bound: datetime, time: datetime) -> datetime:
+    """A bound as the log writes its times: without a zone, or in the log's where it names none."""
+    if time.tzinfo is None:
+        return bound.replace(tzinfo=None)
+    return bound if bound.tzinfo is not None else bound.replace(tzinfo=time.tzinfo)
 
 
 class Logged(NamedTuple):
@@ -122,8 +125,15 @@ class Log:
             try:
                 unit = name_and_unit(self.layout.header[index])[1] if role == "flow" else None
                 value, own = number(text, self.layout.decimal)
-                factor = float(Flow.of(1, own or unit or "mL/min").to("mL/min"))
-                found.append(value * factor if role == "flow" else value)
+                if role == "flow":
+                    if (spelling := own or unit) is None:
+                        raise CellError(
+                            "the flow has no unit", 'call the column, say, "flow (mL/min)"'
+                        )
+                    value *= float(Flow.of(1, find_unit(spelling, Flow)).to("mL/min"))
+                elif own is not None:
+                    raise CellError(f'"{text}" is not a number of injections', "write 1250")
+                found.append(value)
             except (CellError, UnitError) as error:
                 column = self.lines.column(self.layout.delimiter, index)
                 raise self.lines.error(error.message, error.advice, column=column) from None

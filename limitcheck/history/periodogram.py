@@ -138,6 +138,12 @@ def powers(
         waves = list(map(mul, waves, turns))
 
 
+_MOST_FREQUENCIES = 20_000
+
+
+_MOST_FREQUENCIES = 20_000
+
+
 def find_peaks(times: Sequence[float], values: Sequence[float], fastest: float) -> tuple[Peak, ...]:
     """The periods that stand out of the noise, strongest first, up to `fastest` [1/s].
 
@@ -146,7 +152,8 @@ def find_peaks(times: Sequence[float], values: Sequence[float], fastest: float) 
     span = times[-1] - times[0]
     step = 1 / (_OVERSAMPLING * span)
     lowest = FEWEST_CYCLES / span
-    count = int((fastest - lowest) / step) + 1
+    # Bursts far apart would need millions; what is then too fast is not looked for.
+    count = min(int((fastest - lowest) / step) + 1, _MOST_FREQUENCIES)
     if count < _FEWEST_FREQUENCIES or not any(values):
         return ()
     weights = taper(times)

@@ -216,3 +216,41 @@ def test_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
 def test_half_an_option(options: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["baseline", "runs.csv", *options]) == 2
     assert said in " ".join(capsys.readouterr().err.split())
+
+
+def test_many_readings_and_time_zones_are_no_traceback() -> None:
+    many = "time,pressure (bar)\n" + "".join(
+        f"2026-06-{1 + i // 400:02d} {i % 400 // 60:02d}:{i % 60:02d},{158 + i % 9 - 4}\n"
+        for i in range(6000)
+        if i % 400 < 400
+    )
+    rows = many.splitlines(keepends=True)
+    assert judged("".join([rows[0], *sorted(rows[1:])]), agreed())[0].readings == 6000
+    with pytest.raises(CannotJudge, match="time zone"):
+        judged("time,pressure (bar)\n2026-06-01T09:00+01:00,158\n", agreed())
+
+
+def test_what_lies_in_the_time_agreed_on_is_not_passed_over() -> None:
+    found, _ = judged(STEADY + "2026-03-12 09:00,240\n2026-06-01,158\n", agreed())
+    assert not found.as_agreed
+    assert "61 rows lie in the time agreed on" in found.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("of", "what"),
+    [
+        (WITH_GEOMETRY.replace('particle_size = "3 um"', 'particle_size = "5 um"'), "flow path"),
+        (WITH_GEOMETRY.replace("high = 260", "high = 160"), "inside the agreed band"),
+    ],
+)
+def test_another_column_or_cutoff_is_refused(of: str, what: str) -> None:
+    with pytest.raises(CannotJudge, match=what):
+        judged(later(5), agreed(), with_geometry(of).profile)
+
+
+def test_another_flow_and_another_system_are_refused() -> None:
+    with pytest.raises(CannotJudge, match=r"a flow of 0.5 mL/min"):
+        judged("time,pressure (bar),flow (mL/min)\n2026-06-01,158,0.5\n", agreed())
+    other = with_geometry(WITH_GEOMETRY.replace("KB-LC-03", "KB-LC-04")).profile
+    with pytest.raises(CannotJudge, match="the state is of KB-TEA-014 on KB-LC-03"):
+        agree(baseline(STEADY, of=other), other, "A", "x", DAY, agreed())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import math
 from datetime import datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -67,10 +68,23 @@ def test_interval_against_numpy() -> None:
         assert abs(start + slope * end - 200) == pytest.approx(band, rel=0.15)
 
 
-def test_without_flows_pressures_are_as_read() -> None:
+def test_without_a_profile_pressures_are_taken_to_the_first_flow() -> None:
     found = life(log(), profile=False)
-    assert found.reference_flow is None
-    assert min(p.pressure for p in found.points) < 140
+    assert found.reference_flow == 0.8
+    assert max(p.pressure for p in found.points) < 145
+
+
+def test_a_rise_that_is_no_straight_line() -> None:
+    lines = [
+        f"{datetime(2026, 1, 5) + timedelta(days=i):%Y-%m-%d},{158 + math.exp(i / 16) - 1:.1f}"
+        for i in range(60)
+    ]
+    found = life("time,pressure (bar)\n" + "\n".join(lines) + "\n")
+    assert found.worn_at is None or found.worn_at.central < 70
+    spike = log(0.0, n=40) + "2026-05-01,260,C-7,1000,1.0\n"
+    assert "last reading is at or above" in (life(spike).why_none or "")
+    below = "".join(f"2026-03-{d:02d},150,C-7,{900 + d},1.0\n" for d in range(1, 20))
+    assert life(log(0.0, n=12) + below, 155.0).reached is None
 
 
 @pytest.mark.parametrize(
