@@ -23,7 +23,7 @@ from .summaries import Point
 SMOOTHING = 0.1
 MOST = 9.0  # variances that one difference counts for
 _MOST_SAID = 400.0  # likewise, in what is said of the latest scatter
-_FAR = 1.5  # latest over usual deviation
+_FAR = ((24, 1.5), (6, 1.8))  # after so many readings, so many usual deviations
 _LASTING = 8  # readings outside to the end
 _FEWEST, _LONGEST = 12, 50  # readings that say what is usual
 _ROUNDING = 0.25  # variance of two neighbours between two steps of a display, in steps squared
@@ -108,6 +108,9 @@ class ScatterChart:
             return None
         usual = math.sqrt(self._usual)
         latest = math.sqrt(self._whole / self._summed) if self._summed else usual
-        far = self._summed >= 2 * _FEWEST and self._sum > self._summed * _FAR**2 * self._usual
+        far = any(
+            self._summed >= readings and self._sum > self._summed * times**2 * self._usual
+            for readings, times in _FAR
+        )
         grew = self._signal is not None and (self._outside >= _LASTING or far)
         return Scatter(usual, latest, self._signal, grew)
