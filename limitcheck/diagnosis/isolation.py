@@ -223,8 +223,8 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
         return _Answer(
             "repeat" if once else "undecided",
             f"the readings point to {where}, but not surely enough to name it. "
-            + ("Read again what was read once; " if once else "")
-            + "readings of a good day help most.",
+            + ("Read again what was read once; readings" if once else "Readings")
+            + " of a good day help most.",
             repeat=tuple(filter(None, map(work.again, once))),
         )
     return _Answer(

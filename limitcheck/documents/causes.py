@@ -133,12 +133,11 @@ def all_causes_table(reading: Reading) -> Table:
             f"{ranked.cause.description}; {_comes(ranked)}",
             _pressure(ranked, reading.unit),
             ", ".join(ranked.reasons),
-            ranked.cause.known.test.text,
-            _sources(ranked),
+            f"{ranked.cause.known.test.text} ({_sources(ranked)})",
         )
         for ranked in reading.ranking
     )
-    columns = ("Cause", "What", "Pressure", "Why here", "Test", "Source")
+    columns = ("Cause", "What", "Pressure", "Why here", "Test and source")
     return Table(_CAPTION, columns, rows)
 
 
