@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from ..history.judging import Judged, JudgedPhase
+from ..history.judging import Judged
+from ..history.running import JudgedPhase
 from ..profile.model import Profile
 from ..units.printing import short
 from .gradient import cutoff_levels

@@ -65,6 +65,15 @@ def _kept(path: str) -> tuple[State | None, str | None]:
     return read_state(text, path), hashlib.sha256(content).hexdigest()
 
 
+def agreed_rows(
+    stream: BinaryIO, name: str, options: Options, choice: Choice, found: Baseline
+) -> str:
+    """The digest of the rows that are agreed on."""
+    from ..history.agreed import digest_of
+
+    return digest_of(stream, name, options, choice, found)
+
+
 def judged(
     stream: BinaryIO,
     name: str,
@@ -101,7 +110,9 @@ def judged(
     return 0 if found.as_agreed else 1
 
 
-def agree_on(file: ProfileFile, found: Baseline, path: str, by: str, reason: str) -> None:
+def agree_on(
+    file: ProfileFile, found: Baseline, path: str, by: str, reason: str, rows: str
+) -> None:
     """Keep that somebody agreed on the normal of a log; raises CannotJudge, Refused."""
     from datetime import date
 
@@ -109,7 +120,7 @@ def agree_on(file: ProfileFile, found: Baseline, path: str, by: str, reason: str
     from .output import complain
 
     before, was = _kept(path)
-    state = agree(found, file.profile, by, reason, date.today(), before)
+    state = agree(found, file.profile, by, reason, date.today(), before, rows)
     _keep(path, state, was)
     agreed = state.agreed
     complain(f"{path}: agreed by {agreed.by}: {agreed.low} to {agreed.high} {agreed.unit}.")

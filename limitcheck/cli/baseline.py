@@ -105,7 +105,7 @@ def command(
     from ..history.baseline import find_baseline
     from ..history.log import Choice
     from ..profile.load import load
-    from .agreement import agree_on, judged, refuse_half
+    from .agreement import agree_on, agreed_rows, judged, refuse_half
     from .output import WRITTEN, asked, show
     from .streams import reason_of
 
@@ -145,6 +145,7 @@ def command(
                     )
                 return judged(stream, name, options, choice, file, state, wanted)
             found = find_baseline(stream, name, options, choice, file.profile if file else None)
+            rows = agreed_rows(stream, name, options, choice, found) if agree else ""
             lives = _lives(stream, name, options, choice, file, found.unit, worn)
     except OSError as error:
         raise Refused(
@@ -155,7 +156,7 @@ def command(
     if write and file is not None:
         _write(file, found)
     if state is not None and file is not None:
-        agree_on(file, found, state, by or "", reason or "")
+        agree_on(file, found, state, by or "", reason or "", rows)
     return 0 if found.steady else 1
 
 
@@ -174,11 +175,18 @@ def _lives(
     from ..checking import typed
     from ..errors import Refused
     from ..history.life import find_lives
+    from ..profile.hardware import under_pressure, weakest
 
     pressure = typed.pressure(worn, unit, "--worn")
     if pressure.value <= 0:
         raise Refused(f"--worn {worn} is not above zero", "write the pressure of a worn column")
     profile = file.profile if file is not None else None
+    weak = weakest(under_pressure(profile)) if profile is not None else None
+    if weak is not None and pressure > weak.pressure:
+        raise Refused(
+            f"--worn {pressure} is above what the {weak.name} holds, {weak.pressure}",
+            "a column is worn before anything breaks: write a lower pressure",
+        )
     return find_lives(stream, name, options, choice, profile, float(pressure.to(unit)))
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from ..charts.agreed import agreed_chart
 from ..history.agreed import Agreement
-from ..history.judging import Judged, JudgedPhase
+from ..history.judging import Judged
+from ..history.running import JudgedPhase
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS
 from ..units.printing import as_read

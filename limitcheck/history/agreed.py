@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from datetime import date, datetime
-from typing import Literal
+from typing import BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -18,6 +18,8 @@ from ..profile.model import Profile
 from .autocorrelation import Memory, remember
 from .baseline import Baseline
 from .drift import half_width
+from .layout import Options
+from .log import Choice, Log, Logged
 from .phase import PhaseBaseline
 
 FORMAT = 1
@@ -51,7 +53,10 @@ class AgreedPhase(_Table):
 
 
 class Agreement(_Table):
-    """What was agreed on, from which log, by whom, when and why."""
+    """What was agreed on, from which log, by whom, when and why.
+
+    `rows` is a digest of the rows it rests on, in any log that holds them.
+    """
 
     unit: str
     low: str
@@ -63,6 +68,7 @@ class Agreement(_Table):
     conditions: str
     columns: tuple[str, ...]
     log_sha256: str = Field(pattern="^[0-9a-f]{64}$")
+    rows: str = Field(pattern="^[0-9a-f]{64}$")
     since: datetime
     until: datetime
     by: str = Field(min_length=1)
@@ -108,12 +114,18 @@ class State(_Table):
 
 
 def agree(
-    found: Baseline, profile: Profile, by: str, reason: str, day: date, before: State | None
+    found: Baseline,
+    profile: Profile,
+    by: str,
+    reason: str,
+    day: date,
+    before: State | None,
+    rows: str,
 ) -> State:
     """The state after somebody agreed on the normal of a log; raises CannotJudge.
 
-    `before` keeps its agreements. Refused for a log that is not steady or in doubt, and where the
-    band could not be found.
+    `before` keeps its agreements; `rows` is the `digest_of` the log. Refused for a log that is not
+    steady or in doubt, and where the band could not be found.
     """
     if before is not None and (before.agreed.profile_method, before.agreed.instrument) != (
         profile.method.id,
@@ -143,6 +155,7 @@ def agree(
         conditions=conditions_of(profile),
         columns=found.columns,
         log_sha256=found.sha256,
+        rows=rows,
         since=min(phase.first for phase in found.phases),
         until=max(phase.last for phase in found.phases),
         by=by.strip(),
@@ -258,3 +271,21 @@ def read_state(text: str, path: str) -> State:
 def hexadecimal(total: int) -> str:
     """A digest as the state keeps it."""
     return f"{total % 2**256:064x}"
+
+
+def digest_of(
+    stream: BinaryIO, path: str, options: Options, choice: Choice, found: Baseline
+) -> str:
+    """The digest of the rows that a baseline was found from; raises LogError."""
+    total = sum(
+        fingerprint(row)
+        for row in Log(stream, path, found.unit, options).rows()
+        if choice.takes(row) and found.method in (None, row.method)
+    )
+    return hexadecimal(total)
+
+
+def fingerprint(row: Logged) -> int:
+    """Of one row; those of many are added up, in any number of runs."""
+    text = f"{row.time.isoformat()} {row.pressure:.9g} {row.phase}"
+    return int.from_bytes(hashlib.sha256(text.encode()).digest(), "big")

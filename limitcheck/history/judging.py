@@ -6,65 +6,19 @@ creep too slow for any one day shows.
 
 from __future__ import annotations
 
-import hashlib
-import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import BinaryIO
 
 from ..profile.model import Profile
-from . import dispersion
-from .agreed import BOTH, Agreement, CannotJudge, Chart, State, conditions_of, hexadecimal
-from .drift import SMOOTHING
+from .agreed import Agreement, CannotJudge, State, conditions_of, fingerprint, hexadecimal
 from .layout import Options
 from .log import Choice, Log, Logged
-from .summaries import MOST_LISTED, Point
+from .running import JudgedPhase, RunningCharts
+from .summaries import Point
 
-_MOST_POINTS = 400  # of the picture
 _OTHER_FLOW = 0.02  # of the method's flow
-_SHARE, _SELDOM = 0.05, 0.002  # of normal readings outside the band; of times by chance
-
-
-@dataclass(frozen=True, slots=True)
-class JudgedPhase:
-    """One phase of the new rows: how many, those outside the band, the charts' first signals."""
-
-    phase: str
-    readings: int
-    low: float
-    high: float
-    centre: float
-    limit: float
-    average: float
-    outside: tuple[Point, ...]
-    outside_count: int
-    far_count: int
-    level_out: Point | None
-    scatter_out: Point | None
-    points: tuple[Point, ...]
-
-    @property
-    def too_many_outside(self) -> bool:
-        """Whether more are outside the band than chance puts there once in about 500 times."""
-        n, k = self.readings, self.outside_count
-        fewer = (
-            math.exp(
-                math.lgamma(n + 1)
-                - math.lgamma(i + 1)
-                - math.lgamma(n - i + 1)
-                + i * math.log(_SHARE)
-                + (n - i) * math.log1p(-_SHARE)
-            )
-            for i in range(k)
-        )
-        return k > 0 and 1 - math.fsum(fewer) < _SELDOM
-
-    @property
-    def moved(self) -> bool:
-        """Whether the readings are not as agreed."""
-        charts = self.level_out is not None or self.scatter_out is not None
-        return charts or self.far_count > 0 or self.too_many_outside
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +56,10 @@ def judge(
     agreed = state.agreed
     _same(agreed, profile)
     log = Log(stream, path, agreed.unit, options)
-    charts = {chart.phase: _Running(chart, agreed) for chart in state.charts}
+    charts = {chart.phase: RunningCharts(chart, agreed) for chart in state.charts}
     old, rows = 0, int(state.rows, 16)
     waiting, at_last = list(state.at_last), list(state.at_last)
-    seen = total = others = agreed_rows = 0
+    seen = total = others = agreed_rows = agreed_print = 0
     own = profile.conditions.flow if profile.conditions is not None else None
     flow = float(own.to("mL/min")) if own is not None else None
     first: datetime | None = None
@@ -118,10 +72,12 @@ def judge(
             others += 1
             continue
         if row.time <= agreed.until:
-            agreed_rows += row.time >= agreed.since
+            if row.time >= agreed.since:
+                agreed_rows += 1
+                agreed_print += fingerprint(row)
             continue
         _refuse_flow(path, row, flow)
-        print_of = _fingerprint(row)
+        print_of = fingerprint(row)
         if row.time < state.last or (row.time == state.last and hexadecimal(print_of) in waiting):
             if row.time == state.last:
                 waiting.remove(hexadecimal(print_of))
@@ -144,7 +100,7 @@ def judge(
         rows += print_of
         at_last = [*(at_last if row.time == last else ()), hexadecimal(print_of)]
         first, last, total = first or row.time, row.time, total + 1
-    notes = list(_on_old_rows(seen, old, state))
+    notes = [*_on_agreed_rows(agreed_rows, agreed_print, agreed), *_on_old_rows(seen, old, state)]
     if first is None and others:
         raise CannotJudge(
             f"{path}: no row is of method {agreed.method}", "name the methods as before"
@@ -155,11 +111,6 @@ def judge(
             "give the log with the new rows",
         )
     unjudged = agreed_rows not in (0, agreed.readings)
-    if unjudged:
-        notes.append(
-            f"{agreed_rows} rows lie in the time agreed on, which rests on {agreed.readings}: none "
-            "of them was judged. Were rows put in, or taken out?"
-        )
     phases = tuple(chart.finish() for chart in charts.values())
     judged = Judged(
         path, log.sha256(), agreed.unit, agreed, first, last, total, state.judged,
@@ -229,6 +180,20 @@ def _refuse_flow(path: str, row: Logged, flow: float | None) -> None:
         )
 
 
+def _on_agreed_rows(rows: int, fingerprints: int, agreed: Agreement) -> Iterator[str]:
+    """What is known of the rows agreed on, where the log still holds them."""
+    if rows == agreed.readings and hexadecimal(fingerprints) != agreed.rows:
+        raise CannotJudge(
+            "rows that were agreed on are changed in this log",
+            "find out who changed them and why; then agree anew, with the reason",
+        )
+    if rows not in (0, agreed.readings):
+        yield (
+            f"{rows} rows lie in the time agreed on, which rests on {agreed.readings}: none of "
+            "them was judged. Were rows put in, or taken out?"
+        )
+
+
 def _on_old_rows(seen: int, fingerprint: int, state: State) -> Iterator[str]:
     """What is known of the rows judged before, where the log still holds them."""
     if seen > state.judged:
@@ -246,82 +211,4 @@ def _on_old_rows(seen: int, fingerprint: int, state: State) -> Iterator[str]:
         yield (
             f"{seen} rows are not later than the last judged, and were not judged; "
             f"{state.judged - seen} of the {state.judged} judged before are not in this log."
-        )
-
-
-def _fingerprint(row: Logged) -> int:
-    """Of one row; those of many are added up, in any number of runs."""
-    text = f"{row.time.isoformat()} {row.pressure:.9g} {row.phase}"
-    return int.from_bytes(hashlib.sha256(text.encode()).digest(), "big")
-
-
-class _Running:
-    """The charts of one phase, going on from where they stood."""
-
-    def __init__(self, chart: Chart, agreed: Agreement) -> None:
-        self._agreed = next(phase for phase in agreed.phases if phase.phase == chart.phase)
-        self._average, self._squares = chart.average, chart.squares
-        self._before, self._judged = chart.before, chart.judged
-        self._limit = self._agreed.limit
-        reference = dispersion.reference_of(self._agreed.readings)
-        self._most_squares = BOTH * dispersion.limit(reference) * self._agreed.scatter**2
-        self._count = self._outside_count = self._far_count = 0
-        self._outside: list[Point] = []
-        self._points: list[Point] = []
-        self._level_out: Point | None = None
-        self._scatter_out: Point | None = None
-
-    def add(self, point: Point) -> None:
-        """Take in the next reading."""
-        agreed, value = self._agreed, point.pressure
-        self._count += 1
-        beyond = max(agreed.low - value, value - agreed.high)
-        if beyond > 0:
-            self._outside_count += 1
-            self._far_count += beyond > (agreed.high - agreed.low) / 2
-            if len(self._outside) < MOST_LISTED:
-                self._outside.append(point)
-        # A wild reading is told as outside the band; the chart moves by four deviations at most.
-        reach = 4 * agreed.deviation
-        counted = min(max(value, agreed.centre - reach), agreed.centre + reach)
-        self._average += SMOOTHING * (counted - self._average)
-        if self._judged + self._count > 1:
-            square = min((value - self._before) ** 2 / 2, dispersion.MOST * agreed.scatter**2)
-            self._squares += dispersion.SMOOTHING * (square - self._squares)
-        self._before = value
-        if self._level_out is None and abs(self._average - agreed.centre) > self._limit:
-            self._level_out = point
-        if self._scatter_out is None and self._squares > self._most_squares:
-            self._scatter_out = point
-        self._points.append(replace(point, average=self._average))
-        if len(self._points) > _MOST_POINTS:
-            del self._points[: _MOST_POINTS // 2]
-
-    def state(self) -> Chart:
-        """Where the charts stand now."""
-        return Chart(
-            phase=self._agreed.phase,
-            average=self._average,
-            squares=self._squares,
-            before=self._before,
-            judged=self._judged + self._count,
-        )
-
-    def finish(self) -> JudgedPhase:
-        """What the new readings say."""
-        agreed = self._agreed
-        return JudgedPhase(
-            phase=agreed.phase,
-            readings=self._count,
-            low=agreed.low,
-            high=agreed.high,
-            centre=agreed.centre,
-            limit=self._limit,
-            average=self._average,
-            outside=tuple(self._outside),
-            outside_count=self._outside_count,
-            far_count=self._far_count,
-            level_out=self._level_out,
-            scatter_out=self._scatter_out,
-            points=tuple(self._points),
         )

@@ -45,7 +45,7 @@ def signal(rng: random.Random, phi: float, creep: float, days: int) -> tuple[boo
     found = find_baseline(BytesIO(rows(values[:AGREED])), "a.csv", Options(), Choice(), _PROFILE)
     if not found.steady:
         return False, None
-    state = agree(found, _PROFILE, "A", "study", date(2026, 5, 1), None)
+    state = agree(found, _PROFILE, "A", "study", date(2026, 5, 1), None, "0" * 64)
     creeping = [v + creep * (i + 1) for i, v in enumerate(values[AGREED:])]
     log = BytesIO(rows(creeping, AGREED))
     judged, _ = judge(log, "b.csv", Options(), Choice(), _PROFILE, state)

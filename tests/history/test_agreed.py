@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 
 from limitcheck.cli.app import run
 from limitcheck.documents.agreed import judged_data
-from limitcheck.history.agreed import CannotJudge, State, agree, read_state, state_text
+from limitcheck.history.agreed import CannotJudge, State, agree, digest_of, read_state, state_text
 from limitcheck.history.judging import Judged, judge
 from limitcheck.history.layout import Options
 from limitcheck.history.log import Choice
@@ -28,7 +28,8 @@ STEADY = runs(60, seed=2)
 
 def agreed(text: str = STEADY, before: State | None = None) -> State:
     found = baseline(text, of=PROFILE)
-    return agree(found, PROFILE, "A. Analyst", "new column", DAY, before)
+    rows = digest_of(io.BytesIO(text.encode()), "runs.csv", Options(), Choice(), found)
+    return agree(found, PROFILE, "A. Analyst", "new column", DAY, before, rows)
 
 
 def judged(text: str, state: State, profile: object = PROFILE) -> tuple[Judged, State]:
@@ -253,4 +254,12 @@ def test_another_flow_and_another_system_are_refused() -> None:
         judged("time,pressure (bar),flow (mL/min)\n2026-06-01,158,0.5\n", agreed())
     other = with_geometry(WITH_GEOMETRY.replace("KB-LC-03", "KB-LC-04")).profile
     with pytest.raises(CannotJudge, match="the state is of KB-TEA-014 on KB-LC-03"):
-        agree(baseline(STEADY, of=other), other, "A", "x", DAY, agreed())
+        agree(baseline(STEADY, of=other), other, "A", "x", DAY, agreed(), "0" * 64)
+
+
+def test_agreed_rows_that_are_changed_later_are_refused() -> None:
+    lines = later(5).splitlines(keepends=True)
+    lines[20] = lines[20].split(",")[0] + ",240\n"
+    with pytest.raises(CannotJudge, match="rows that were agreed on are changed"):
+        judged("".join(lines), agreed())
+    assert judged("".join([lines[0], *lines[61:]]), agreed())[0].readings == 5

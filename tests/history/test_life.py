@@ -135,6 +135,8 @@ def test_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "Life of column C-7" in page.read_text()
     assert run([*call[:-1], "0 bar"]) == 2
     assert "is not above zero" in capsys.readouterr().err
+    assert run([*call[:-1], "900 bar"]) == 2
+    assert "above what the pump holds" in " ".join(capsys.readouterr().err.split())
     runs.write_text(log().replace(",1.0\n", ",fast\n"))
     assert run(call) == 2
     assert "runs.csv:3:" in " ".join(capsys.readouterr().err.split())
