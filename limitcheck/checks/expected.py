@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.course import course
 from ..physics.flow_path import first_column
-from ..physics.predict import Prediction, left_out_allowance
+from ..physics.left_out import left_out_allowance
+from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
 from ..profile.model import Expected
@@ -75,12 +76,13 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     of a clean column and narrow the interval with `limitcheck predict --calibrate`.
     Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
     interval's parts are listed by `limitcheck predict`. The confidence is lower
-    outside their range. Parts without a resistance are allowed 10 bar together
-    (common practice, no source), or 69 bar over 400 bar (Dolan, LCGC N. Am. 29(9)
-    (2011) 818); a restrictor, anything.
+    outside their range. Parts that the profile does not list are allowed 10 bar
+    together (common practice, no source), or 69 bar over 400 bar where it lists no
+    injector, cell or tubing (Dolan, LCGC N. Am. 29(9) (2011) 818); a restrictor,
+    anything.
     """
     expected, predicted = _both(subject)
-    unseen = [name for name in predicted.left_out if name not in ("pump", "waste")]
+    unseen = predicted.left_out
     unit = subject.unit
     top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
     if float(expected.low) > top:

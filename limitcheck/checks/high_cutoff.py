@@ -7,7 +7,8 @@ from fractions import Fraction
 from math import isinf
 
 from ..findings import Confidence, Finding, Related, Severity, path_text
-from ..physics.predict import Prediction, left_out_allowance
+from ..physics.left_out import left_out_allowance
+from ..physics.predict import Prediction
 from ..profile.hardware import RatedPart
 from ..units import Pressure, percent
 from ..units.printing import as_read

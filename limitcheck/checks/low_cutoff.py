@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..physics.predict import Prediction, left_out_allowance
+from ..physics.left_out import left_out_allowance
+from ..physics.predict import Prediction
 from ..units import Pressure, percent
 from .high_cutoff import HIGH, interval, share_text
 from .identity import above, below, changed

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from ..physics.faults import Faults, Normal, NormalRun, Where
+from ..physics.faults.plug import PLUG_LENGTH, plug_closed
 from ..physics.liquid import CannotPredict
 from ..physics.mobile_phase import liquid
 from ..physics.predict import pressure
@@ -107,17 +108,19 @@ def _restrictions(run: NormalRun, normal: Normal, value: float) -> Iterator[Size
 def _closed(run: NormalRun, normal: Normal, value: float, where: Where | None) -> str:
     """How much of a cross-section is closed, from both ends of the band; raises CannotPredict.
 
-    Resistance goes as 1 / area in a bed, as 1 / area^2 in a tube.
+    Over the whole of a bed, where resistance goes as 1 / area; over a plug of 5 mm in a tube.
     """
     tube = run.narrowest(where) if where else None
     share = run.share(tube.place if tube else column_index(run.profile))
-    power = 0.5 if tube else 1.0
-    least, most = (
-        percent(1 - (share / (share + value / end - 1)) ** power)
-        for end in (normal.high, normal.low)
-    )
+
+    def closed_at(end: float) -> float:
+        rise = value / end - 1
+        return plug_closed(tube, share, rise) if tube else 1 - share / (share + rise)
+
+    least, most = (percent(closed_at(end)) for end in (normal.high, normal.low))
     closed = f"at least {least}" if normal.gradient else _span(least, most, " %")
-    return f"{closed} of the cross-section of the {tube.name if tube else 'bed'} is closed"
+    place = f"{tube.name} is closed over {PLUG_LENGTH * 1e3:.0f} mm" if tube else "bed is closed"
+    return f"{closed} of the cross-section of the {place}"
 
 
 def _salts(profile: Profile) -> str:

@@ -13,8 +13,9 @@ from math import inf
 from typing import NamedTuple
 
 from ..findings import KeyPath, SlipKind
+from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, left_out_allowance, predict
+from ..physics.predict import Prediction, predict
 from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile

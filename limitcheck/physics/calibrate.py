@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 from ..bisection import bisect
 from ..profile.model import Profile
-from .flow_path import Segment, State, drops, first_column, scaled
+from .drops import drops
+from .flow_path import Segment, State, first_column, scaled
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system

@@ -17,7 +17,7 @@ from math import ceil, pi
 from typing import NamedTuple
 
 from ..profile.model import Column, Profile
-from .flow_path import drops
+from .drops import drops
 from .predict import RunPoint, interval
 from .resistance import TOTAL_POROSITY
 from .system import System

@@ -1,12 +1,13 @@
-"""A profile as hydraulic resistances in series, and the pressure they make. SI floats."""
+"""A profile as hydraulic resistances in series; ``drops`` has the pressure. SI floats."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from math import exp
 from typing import NamedTuple
 
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump, Resistance
+from ..units import percent
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 from .resistance import (
@@ -18,12 +19,13 @@ from .resistance import (
     permeable_resistance,
     told,
 )
-from .tube import BORE_ERROR, OpenTube, TubeFlow, reynolds, tube_flow, tube_resistance
-from .viscosity import PRESSURE_MAX, PressureRise
+from .tube import BORE_ERROR, OpenTube, tube_resistance
+from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
+_NO_RESISTANCE = "pump", "waste"  # what is before the display's sensor, and an open end
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
 
 
@@ -31,7 +33,8 @@ class State(NamedTuple):
     """What runs through the flow path: flow [m^3/s], liquid, temperatures [K].
 
     ``hot`` is that of the columns, ``cold`` of everything outside the oven;
-    ``cold_known`` says whether the profile gives it.
+    ``cold_known`` says whether the profile gives it. ``oven`` is what surrounds the columns, where
+    the profile says so.
     """
 
     flow: float
@@ -39,6 +42,7 @@ class State(NamedTuple):
     hot: float
     cold: float
     cold_known: bool
+    oven: str | None = None
 
 
 class Segment(NamedTuple):
@@ -48,7 +52,8 @@ class Segment(NamedTuple):
 
     ``place`` is its index in the profile's flow path; ``below`` and ``above`` are the error
     of the resistance in ln [-]; ``measured`` is the liquid and temperature [K] a measured
-    resistance stands for, whose viscosity error partly cancels.
+    resistance stands for, whose viscosity error partly cancels; ``bed`` is length and bore [m] of
+    a column, where given; ``usual`` says that nobody measured it.
     """
 
     place: int
@@ -60,6 +65,8 @@ class Segment(NamedTuple):
     measured: tuple[Liquid, float] | None = None
     open: OpenTube | None = None
     certified: float = 0.0  # Pa, the drop at which a measured resistance was measured
+    bed: tuple[float, float] | None = None
+    usual: bool = False
 
 
 class FlowPath(NamedTuple):
@@ -68,19 +75,6 @@ class FlowPath(NamedTuple):
     segments: tuple[Segment, ...]
     left_out: tuple[str, ...]
     reasons: tuple[str, ...]
-
-
-class Drop(NamedTuple):
-    """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
-
-    ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
-    resistance: in an open tube, and in a bed by heat and compression.
-    """
-
-    pressure: float
-    exponent: float
-    below: float = 0.0
-    above: float = 0.0
 
 
 def first_column(profile: Profile) -> tuple[int, Column]:
@@ -114,18 +108,20 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
     left_out: list[str] = []
     reasons: list[str] = []
     for index, part in enumerate(profile.flow_path):
-        segment, reason = _segment(index, part, profile.conditions, state)
+        segment, reason = _segment(index, part, profile, state)
         if segment is not None:
             segments.append(segment)
-        else:
+        elif part.part not in _NO_RESISTANCE:
             left_out.append(part.name)
         if reason:
             reasons.append(reason)
+    if told := usual_told([(s.name, s.open) for s in segments if s.usual]):
+        reasons.append(told)
     return FlowPath(tuple(segments), tuple(left_out), tuple(reasons))
 
 
 def _segment(
-    index: int, part: AnyPart, conditions: Conditions | None, state: State
+    index: int, part: AnyPart, profile: Profile, state: State
 ) -> tuple[Segment | None, str]:
     """The part as a segment if it resists the flow, and what had to be assumed."""
     heated = isinstance(part, Column)
@@ -133,19 +129,27 @@ def _segment(
     unusable = ""
     if given is not None:
         try:
-            measured = _measured(given, conditions, state, heated)
+            measured = _measured(given, profile.conditions, state, heated)
             below = above = MEASURED_ERROR
             value = _resistance(given, *measured)
             drop = float(given.pressure)
+            bed = _bed_size(part)
             return Segment(
-                index, part.name, value, heated, below, above, measured, certified=drop
+                index, part.name, value, heated, below, above, measured, None, drop, bed
             ), ""
         except CannotPredict as error:
             unusable = f"{part.name}: its measured resistance is not used ({error.message})"
     if isinstance(part, Column):
         return _bed(index, part, unusable)
-    if isinstance(part, Pump | Device):
+    if isinstance(part, Pump):
         return None, unusable
+    if isinstance(part, Device):
+        like = as_tube(index, profile.flow_path)
+        if like is None:
+            return None, unusable
+        value, width = tube_resistance(like.length, like.bore), usual_error(part.part)
+        device = Segment(index, part.name, value, heated, width, width, None, like, usual=True)
+        return device, unusable
     if part.length is None or part.bore is None:
         return None, unusable
     coil = None if part.coil_diameter is None else float(part.coil_diameter)
@@ -175,9 +179,19 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
         )
     else:
         value, errors = packed_resistance(*tube, float(size), kind), bed_error(kind)
-        reason = f"{part.name}: {told(kind)}"
+        frits = [float(f) for f in (part.inlet_frit, part.outlet_frit) if f is not None]
+        frits += [usual_frit(float(size))] * (2 - len(frits))
+        both = sum(frit_resistance(frit, tube[1]) for frit in frits)
+        value, errors = with_frits(value, errors, both)
+        reason = f"{part.name}: {told(kind)}; clean frits are {percent(both / value)} of it"
     texts = "; ".join(text for text in (unusable, reason) if text)
-    return Segment(index, part.name, value, True, *errors), texts
+    return Segment(index, part.name, value, True, *errors, bed=tube), texts
+
+
+def _bed_size(part: AnyPart) -> tuple[float, float] | None:
+    if not isinstance(part, Column) or part.length is None or part.bore is None:
+        return None
+    return float(part.length), float(part.bore)
 
 
 def _measured(
@@ -210,67 +224,3 @@ def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[S
         segment._replace(resistance=segment.resistance * factors.get(segment.place, 1.0))
         for segment in segments
     )
-
-
-def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
-    """Pressure drop over each segment [Pa], in flow order.
-
-    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet. The
-    viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop at
-    400 bar of methanol. Solved to 1e-7.
-    """
-    mixed, hot, cold = state.liquid, state.hot, state.cold
-    hot_base = state.flow * mixed.viscosity(hot)
-    hot_rise = mixed.rise(hot)
-    cold_viscosity = mixed.viscosity(cold)
-    cold_base = state.flow * cold_viscosity
-    cold_rise = mixed.rise(cold)
-    inertia = state.flow * mixed.density(cold)
-    outlet = 0.0
-    found: list[Drop] = []
-    for segment in reversed(segments):
-        if segment.heated:
-            drop = _drop(segment.resistance * hot_base, outlet, hot_rise)
-            eased = mixed.eased(hot, drop.pressure, outlet)
-            if segment.measured is not None:  # as much of it as was not there when it was measured
-                own, kelvin = segment.measured
-                eased -= own.eased(kelvin, segment.certified, 0.0)
-            drop = drop._replace(below=max(eased, 0.0), above=max(-eased, 0.0))
-        elif segment.open is None:
-            drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
-        else:
-            flow = tube_flow(reynolds(inertia, segment.open.bore, cold_viscosity), segment.open)
-            drop = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
-            if flow.above:
-                drop = drop._replace(below=flow.below, above=flow.above)
-        outlet += drop.pressure
-        found.append(drop)
-    found.reverse()
-    return tuple(found)
-
-
-def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
-    """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
-    linear, square, _ = rise
-    pressure = at_zero
-    for _ in range(40):
-        mean = outlet + 0.5 * pressure
-        slope = linear + 2.0 * square * mean
-        if mean > PRESSURE_MAX:
-            mean, slope = PRESSURE_MAX, 0.0
-        exponent = mean * (linear + square * mean)
-        risen = at_zero * exp(exponent)
-        step = (risen - pressure) / (1.0 - 0.5 * slope * risen)
-        pressure += step
-        if -1e-7 * pressure <= step <= 1e-7 * pressure:
-            break
-    return Drop(pressure, exponent)
-
-
-def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, TubeFlow]]:
-    """Every open tube with the flow in it: Reynolds number, factor and its errors [-]."""
-    viscosity, density = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
-    for segment in segments:
-        if segment.open is not None:
-            number = reynolds(state.flow * density, segment.open.bore, viscosity)
-            yield segment.name, tube_flow(number, segment.open)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from ..errors import LimitcheckError
 from .constants import MIXTURES
 from .density import density
-from .heat import compression, heat_drop
+from .heat import compression, heat_capacity, heat_drop
 from .viscosity import (
     PressureRise,
     StatedError,
@@ -64,13 +64,17 @@ class Liquid(NamedTuple):
         """Density [kg/m3] of its solvents at low pressure and a temperature [K]."""
         return density(self.organic, self.fraction, temperature)
 
-    def eased(self, temperature: float, drop: float, outlet: float) -> float:
-        """How far heat and compression may lower a drop [Pa] over a bed, in ln [-].
+    def eased(self, temperature: float, drop: float, outlet: float) -> tuple[float, float]:
+        """How far heat, and compression, may lower a drop [Pa] over a bed, in ln [-].
 
         At a temperature [K] and an outlet pressure [Pa]: ``heat_drop`` and ``compression``.
         """
         warm = heat_drop(self.organic, self.fraction, temperature, drop)
-        return warm + compression(self.organic, self.fraction, outlet + 0.5 * drop)
+        return warm, compression(self.organic, self.fraction, outlet + 0.5 * drop)
+
+    def heat_capacity(self, temperature: float) -> float:
+        """Heat capacity [J/(m3 K)] of its solvents at low pressure and a temperature [K]."""
+        return heat_capacity(self.organic, self.fraction, temperature)
 
     def error(self, temperature: float) -> StatedError:
         """Stated error [-] of its viscosity at a temperature [K]; what is dissolved in quadrature.

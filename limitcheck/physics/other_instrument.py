@@ -14,10 +14,12 @@ from typing import Literal, NamedTuple
 
 from ..profile.hardware import certified_alike, one_instrument, placeless, unchanged
 from ..profile.model import AnyPart, Column, Profile
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .drops import Drop, drops
+from .flow_path import AMBIENT_ERROR, Segment, State
+from .left_out import left_out_either_side
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
-from .predict import FEW, FLOW_ERROR, MANY, ULTRA_HIGH, predict_system
+from .predict import FLOW_ERROR, predict_system
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
 from .system import system
@@ -63,9 +65,20 @@ class _Run(NamedTuple):
         return self.drops[index].pressure / self.pressure
 
     def error(self, index: int) -> tuple[float, float]:
-        """Half-widths in ln [-] of the resistance of a segment with the flow in it."""
+        """Half-widths in ln [-] of the resistance of a segment, of a tube with the flow in it."""
         segment, drop = self.segments[index], self.drops[index]
+        if segment.heated:
+            return segment.below, segment.above
         return hypot(segment.below, drop.below), hypot(segment.above, drop.above)
+
+    @property
+    def heat(self) -> tuple[float, float]:
+        """Half-widths in ln [-] of the pressure, from heat and compression in the columns."""
+        heated = [i for i, segment in enumerate(self.segments) if segment.heated]
+        return (
+            sum(self.share(i) * self.drops[i].below for i in heated),
+            sum(self.share(i) * self.drops[i].above for i in heated),
+        )
 
     def part(self, index: int) -> AnyPart:
         return self.profile.flow_path[self.segments[index].place]
@@ -134,13 +147,32 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
     ):
         if width:
             yield Contribution(why, width, width)
+    if any(heat := _heat(one, other)):
+        yield Contribution("heat of friction and compression", *heat)
     if not one_instrument(one.profile, other.profile):
         devices = hypot(FLOW_ERROR, FLOW_ERROR)
         ovens = OVEN_ERROR * hypot(_heated(one), _heated(other))
         yield Contribution("flow of two pumps", devices, devices)
         yield Contribution("temperature of two ovens", ovens, ovens)
-        unseen = (log1p(_left_out(run) / run.pressure) for run in (one, other))
-        yield Contribution("parts without a known resistance", *unseen)
+        unseen = (
+            log1p(left_out_either_side(run.profile, run.segments) / run.pressure)
+            for run in (one, other)
+        )
+        below, above = unseen
+        if below or above:
+            yield Contribution("parts without a known resistance", below, above)
+
+
+def _heat(one: _Run, other: _Run) -> tuple[float, float]:
+    """Half-widths below and above [-] from heat and compression in the columns of both sides.
+
+    In one oven the same share of the heat stays on both sides; in two it need not.
+    """
+    (less, more), (less_after, more_after) = one.heat, other.heat
+    if not one_instrument(one.profile, other.profile):
+        return hypot(less_after, more), hypot(more_after, less)
+    down, up = less_after - less, more_after - more
+    return max(down, 0.0) + max(-up, 0.0), max(up, 0.0) + max(-down, 0.0)
 
 
 def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Kinship]]:
@@ -291,19 +323,3 @@ def _ambient(one: _Run, other: _Run) -> float:
 
 def _heated(run: _Run) -> float:
     return sum(run.share(i) for i, segment in enumerate(run.segments) if segment.heated)
-
-
-def _left_out(run: _Run) -> float:
-    """What injector, frits, cell and other parts without a resistance may take [Pa].
-
-    10 bar (common practice, no source); where the pump is rated over 400 bar and no tubing has
-    a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9) (2011) 818). Raises CannotPredict for a
-    restrictor of unknown resistance.
-    """
-    known = {segment.place for segment in run.segments}
-    for place, part in enumerate(run.profile.flow_path):
-        if part.part == "restrictor" and place not in known:
-            raise CannotPredict(f"{part.name}: no resistance_at, and it may take any pressure")
-    pump = run.profile.flow_path[0].rating
-    tubed = any(segment.open is not None for segment in run.segments)
-    return MANY if not tubed and pump is not None and float(pump) > ULTRA_HIGH else FEW

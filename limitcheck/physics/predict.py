@@ -5,20 +5,22 @@ the error of each segment's own resistance (bed, bore, measured value) is indepe
 others; the errors of viscosity, of its rise with pressure, of the ambient temperature where
 none is given, and of the flow are each shared by all segments they touch, so they add up
 over the segments first. These contributions are then combined in quadrature, below and
-above the central value apart. Parts without a resistance are left out and named.
+above the central value apart. Devices that nobody measured have their usual
+resistance (``usual``); restrictors, and devices without tubing beside them, are left out and named.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from math import expm1, hypot, inf
+from math import expm1, hypot
 from typing import NamedTuple
 
-from ..profile.model import Profile, Tube
+from ..profile.model import Profile
 from ..units import percent
-from .constants import MIXTURES, SOLVENTS
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, tube_flows
+from .constants import MEASURED_RISE, MIXTURES, SOLVENTS
+from .drops import Drop, drops, kept_in, tube_flows
+from .flow_path import AMBIENT_ERROR, Segment, State
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
 from .system import Change, System, system
@@ -26,8 +28,6 @@ from .viscosity import peak_fraction
 
 FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
-# What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
-FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
@@ -236,8 +236,10 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
         yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
     organic, fraction, _ = state.liquid
     mixed = organic != "water" and fraction > 0.0
-    if mixed and SOLVENTS[organic].pressure is None:
-        yield f"how the viscosity of {organic} rises with pressure is not measured"
+    rise = SOLVENTS[organic].pressure
+    if mixed and (rise is None or rise.error > MEASURED_RISE):
+        how = "not measured" if rise is None else "estimated, not measured"
+        yield f"how the viscosity of {organic} rises with pressure is {how}"
     if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
         yield f"how temperature acts on {organic} mixed with water is not measured"
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
@@ -252,8 +254,15 @@ def _reasons(ready: System, state: State) -> Iterator[str]:
 
 def _flows(ready: System, state: State) -> Iterator[str]:
     """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
-    found = zip(ready.path.segments, drops(ready.path.segments, state), strict=True)
-    eased = max((drop.below for segment, drop in found if segment.heated), default=0.0)
+    segments = ready.path.segments
+    found = zip(segments, drops(segments, state), strict=True)
+    eased = max((d.below for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
+    for segment in segments:
+        if segment.heated and (kept := kept_in(segment, state)):
+            yield (
+                f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
+                f"{percent(kept[1])} of the heat of friction in it"
+            )
     if eased > _WORTH_SAYING:
         yield (
             "columns: heat of friction and compression may lower the pressure by up to "
@@ -279,20 +288,3 @@ def _extrapolations(ready: System, state: State) -> Iterator[str]:
 def _outside(ready: System) -> bool:
     """Whether a part with a resistance stands outside the oven."""
     return any(not segment.heated for segment in ready.path.segments)
-
-
-def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
-    """What injector, frits, cell and other parts left out may add to a prediction [Pa].
-
-    10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
-    LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters). 50 bar where no tubing
-    has a length and bore (assumed, no source). Infinite for an unknown restrictor.
-    """
-    known = {segment.place for segment in predicted.ready.path.segments}
-    parts = profile.flow_path
-    if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
-        return inf
-    pump = parts[0].rating
-    allowance = MANY if pump is not None and float(pump) > ULTRA_HIGH else FEW
-    tubed = any(isinstance(parts[place], Tube) for place in known)
-    return allowance if tubed else max(allowance, NO_TUBING)

@@ -11,7 +11,8 @@ from math import exp, hypot, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .drops import Drop, drops
+from .flow_path import AMBIENT_ERROR, Segment, State
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, system

@@ -64,7 +64,7 @@ def system(profile: Profile, change: Change | None = None) -> System:
     change = change or Change()
     conditions = profile.conditions or Conditions()
     programme = _programme(conditions)
-    state = _state(conditions, programme[0][1])
+    state = _state(profile, conditions, programme[0][1])
     path = flow_path(profile, state)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=_other_column(profile, path.segments, change))
@@ -76,6 +76,7 @@ def system(profile: Profile, change: Change | None = None) -> System:
         in_range(state.hot if change.temperature is None else change.temperature),
         in_range(state.cold if change.ambient is None else change.ambient),
         state.cold_known or change.ambient is not None,
+        state.oven,
     )
     return System(path, changed, conditions.solvent_a, conditions.solvent_b, programme)
 
@@ -90,7 +91,7 @@ def _programme(conditions: Conditions) -> tuple[tuple[float, float], ...]:
     raise CannotPredict("solvent_b is given, but neither percent_b nor gradient")
 
 
-def _state(conditions: Conditions, percent_b: float) -> State:
+def _state(profile: Profile, conditions: Conditions, percent_b: float) -> State:
     if conditions.flow is None:
         raise CannotPredict("no conditions.flow")
     hot = conditions.temperature or conditions.ambient
@@ -102,6 +103,7 @@ def _state(conditions: Conditions, percent_b: float) -> State:
         in_range(float(hot)),
         AMBIENT if conditions.ambient is None else in_range(float(conditions.ambient)),
         conditions.ambient is not None,
+        profile.instrument.oven,
     )
 
 

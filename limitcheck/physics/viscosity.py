@@ -23,6 +23,7 @@ from .constants import (
 )
 
 ROOM = 298.15  # K, 25 degC
+MIXED_RISE = 0.5  # share of the rise of a mixture; assumed, no source
 PRESSURE_MAX = 100e6  # Pa, the end of the data on the effect of pressure
 
 
@@ -203,10 +204,11 @@ def pressure_rise(organic: str, fraction: float, temperature: float) -> Pressure
     ln(eta(p)/eta(0)) = phi r_organic(p, T) + (1 - phi) r_water(p, T),
     r = p (a + a_t (T - 298.15)) + b p^2
 
-    Range: figures were found for water, methanol and ethanol (25-60 degC, to 100 MPa). For the
-    others the rise lies between none and that of n-hexane: the middle is taken and the whole
-    span is the uncertainty. The rise of a mixture is not measured; interpolation is given a
-    half-width of half the effect (assumed, no source).
+    Range: figures were found for water, methanol and ethanol (25-60 degC, to 100 MPa); acetonitrile
+    and tetrahydrofuran are estimated, within 35 %. For 2-propanol the rise lies between none and
+    that of n-hexane: the middle is taken and the whole span is the uncertainty. The rise of a
+    mixture is not measured; interpolation is given a half-width of half the effect (assumed, no
+    source).
 
     Methanol at 400 bar (CoolProp: +22.8 %):
 
@@ -214,7 +216,8 @@ def pressure_rise(organic: str, fraction: float, temperature: float) -> Pressure
     >>> round(exp(rise.exponent(40e6)), 2)
     1.23
 
-    Source: CoolProp 8.0.0, doi 10.1021/ie4033999: tests/reference/pressure_viscosity.csv.
+    Source: CoolProp 8.0.0, doi 10.1021/ie4033999: tests/reference/pressure_viscosity.csv; Lucas,
+    Chem. Ing. Tech. 53 (1981) 959, by chemicals 1.5.2, for the two estimated.
     """
     water = SOLVENTS["water"].pressure
     known = SOLVENTS[organic].pressure
@@ -225,7 +228,8 @@ def pressure_rise(organic: str, fraction: float, temperature: float) -> Pressure
     organic_linear, organic_square = _coefficients(known or PRESSURE_BOUND, temperature)
     if known is None:
         organic_linear, organic_square = 0.5 * organic_linear, 0.5 * organic_square
-    uncertainty = 1.0 if known is None else 0.1 if fraction == 1.0 else 0.5
+    own = 1.0 if known is None else known.error
+    uncertainty = own if fraction == 1.0 else hypot(own, MIXED_RISE)
     return PressureRise(
         fraction * organic_linear + (1.0 - fraction) * linear,
         fraction * organic_square + (1.0 - fraction) * square,

@@ -56,6 +56,8 @@ class Instrument(FormatTable):
     entry_max: PositiveNumber | None = None
     dwell_volume: VolumeQuantity | None = None
     """From where A and B meet to the column inlet: a gradient arrives later by it over flow."""
+    oven: Literal["still air", "forced air", "water jacket"] | None = None
+    """What surrounds the column: how much of the heat of friction stays in it; absent: unknown."""
 
     @property
     def step(self) -> Fraction:

@@ -70,6 +70,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "display_step": rule_entry,
         "entry_max": rule_entry,
         "dwell_volume": rule_dwell_volume,
+        "oven": counted,
     },
     Cutoffs: {"high": rule_high_cutoff, "low": rule_low_cutoff},
     Expected: {

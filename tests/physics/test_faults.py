@@ -134,7 +134,8 @@ def test_smallest_by_hand() -> None:
 
 def test_smallest_blockage_is_the_one_that_reaches_the_cutoff() -> None:
     """Putting the found blockage in makes the predicted pressure the cutoff (no rise in water)."""
-    from limitcheck.physics.flow_path import drops, scaled
+    from limitcheck.physics.drops import drops
+    from limitcheck.physics.flow_path import scaled
 
     made = profile(conditions=WATER, cutoffs="cutoffs = {high = 150, low = 20}", expected=EXPECTED)
     found = Faults(made)

@@ -6,7 +6,7 @@ from math import exp, log
 
 import pytest
 
-from limitcheck.physics.flow_path import drops, tube_flows
+from limitcheck.physics.drops import drops, tube_flows
 from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid
 from limitcheck.physics.predict import predict

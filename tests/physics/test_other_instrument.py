@@ -7,7 +7,8 @@ from random import Random
 
 import pytest
 
-from limitcheck.physics.flow_path import drops, first_column, scaled
+from limitcheck.physics.drops import drops
+from limitcheck.physics.flow_path import first_column, scaled
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
 from limitcheck.physics.predict import FEW, FLOW_ERROR

@@ -14,6 +14,7 @@ from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, system
+from .plug import PLUG_BORE, PLUG_LENGTH, opened, plugged
 
 # Sizes that are sold (common practice, no source).
 PARTICLE_SIZES = (1.7e-6, 2.5e-6, 2.7e-6, 3.0e-6, 3.5e-6, 5.0e-6, 10.0e-6)  # m
@@ -63,9 +64,13 @@ class NormalRun:
         self,
         change: Callable[[State], State] = lambda state: state,
         segments: Sequence[Segment] | None = None,
+        before: Sequence[Segment] | None = None,
     ) -> Ratios:
-        """Ratios [-] at the lowest and highest point of the run; raises CannotPredict."""
-        before = self.system.path.segments
+        """Ratios [-] at the lowest and highest point of the run; raises CannotPredict.
+
+        ``segments`` are those of the fault, ``before`` the normal ones part by part the same.
+        """
+        before = self.system.path.segments if before is None else before
         after = before if segments is None else segments
         lowest, highest = self.prediction.lowest.percent_b, self.prediction.highest.percent_b
         ratios = {
@@ -172,10 +177,14 @@ def _bed(run: NormalRun) -> tuple[str, Ratios]:
 
 def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
     tube = run.narrowest(where)
-    factor = 1.0 / (1.0 - CLOSED) ** 2  # resistance goes as 1 / area^2
-    blocked = scaled(run.system.path.segments, {tube.place: factor})
-    text = f"{percent(CLOSED)} of the cross-section of {tube.name} closed"
-    return text, run.under(segments=blocked)
+    pipe = opened(tube)
+    before, after = plugged(run.system.path.segments, tube)
+    length, bore = min(PLUG_LENGTH, pipe.length), PLUG_BORE * pipe.bore
+    text = (
+        f"a plug in {tube.name}, {length * 1e3:.3g} mm long, that leaves {bore * 1e3:.2g} of "
+        f"{pipe.bore * 1e3:.3g} mm bore"
+    )
+    return text, run.under(segments=after, before=before)
 
 
 FAULTS: Mapping[str, Fault] = {

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import cached_property, partial
-from math import pow
 from typing import Literal, NamedTuple
 
 from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
 from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where
+from .plug import PLUG_LENGTH, plug_closed
 
 Cutoff = Literal["high", "low"]
 Certainty = Literal["always", "usually", "sometimes"]
@@ -166,24 +166,26 @@ class Faults(NormalRun):
             self._smallest(
                 "inlet-frit-blocked", "pressure added by the inlet frit", "high", lambda rise: rise
             ),
-            self._closed("bed-blocked", "bed", 1.0, lambda: first_column(self.profile)[0]),
+            self._smallest("bed-blocked", "cross-section of the bed closed", "high", self._bed),
             *(
-                self._closed(name, f"tubing {where}", 0.5, partial(self._narrowest, where))
+                self._smallest(
+                    name,
+                    f"cross-section of the tubing {where} closed over {PLUG_LENGTH * 1e3:.0f} mm",
+                    "high",
+                    partial(self._plug, where),
+                )
                 for name, where in TUBES_BLOCKED.items()
             ),
             self._smallest("leak", "flow lost before the column", "low", lambda rise: -rise),
         )
 
-    def _narrowest(self, where: Where) -> int:
-        return self.narrowest(where).place
+    def _bed(self, rise: float) -> float:
+        share = self.share(first_column(self.profile)[0])
+        return 1.0 - 1.0 / (1.0 + rise / share)
 
-    def _closed(self, name: str, what: str, power: float, place: Callable[[], int]) -> Smallest:
-        """By the part at a place whose cross-section goes as its resistance to -`power`."""
-
-        def closed(rise: float) -> float:
-            return 1.0 - pow(1.0 + rise / self.share(place()), -power)
-
-        return self._smallest(name, f"cross-section of the {what} closed", "high", closed)
+    def _plug(self, where: Where, rise: float) -> float:
+        tube = self.narrowest(where)
+        return plug_closed(tube, self.share(tube.place), rise)
 
     def _smallest(
         self, name: str, description: str, which: Cutoff, size: Callable[[float], float]

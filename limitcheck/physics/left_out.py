@@ -1,0 +1,58 @@
+"""What parts without a resistance, or that a profile does not list, may take. SI floats."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf
+
+from ..profile.model import Profile, Tube
+from .flow_path import Segment
+from .liquid import CannotPredict
+from .predict import Prediction
+
+# What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
+FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
+
+
+def complete(profile: Profile, segments: Sequence[Segment]) -> bool:
+    """Whether injector, detector cell and some tubing all have a resistance, usual or measured."""
+    kinds = {profile.flow_path[segment.place].part for segment in segments}
+    return {"injector", "detector cell", "tubing"} <= kinds
+
+
+def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
+    """What parts left out, or not listed, may add to a prediction [Pa].
+
+    10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
+    LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters) and the flow path is not
+    ``complete``. 50 bar where no tubing has a length and bore (assumed, no source). Infinite for
+    an unknown restrictor.
+    """
+    known = {segment.place for segment in predicted.ready.path.segments}
+    parts = profile.flow_path
+    if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
+        return inf
+    pump = parts[0].rating
+    segments = predicted.ready.path.segments
+    narrow = pump is not None and float(pump) > ULTRA_HIGH and not complete(profile, segments)
+    allowance = MANY if narrow else FEW
+    tubed = any(isinstance(parts[place], Tube) for place in known)
+    return allowance if tubed else max(allowance, NO_TUBING)
+
+
+def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float:
+    """What such parts may take where two instruments are compared [Pa].
+
+    Nothing where the flow path is ``complete``. Else 10 bar (common practice, no source); where the
+    pump is rated over 400 bar and no tubing has a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9)
+    (2011) 818). Raises CannotPredict for a restrictor of unknown resistance.
+    """
+    known = {segment.place for segment in segments}
+    for place, part in enumerate(profile.flow_path):
+        if part.part == "restrictor" and place not in known:
+            raise CannotPredict(f"{part.name}: no resistance_at, and it may take any pressure")
+    if complete(profile, segments):
+        return 0.0
+    pump = profile.flow_path[0].rating
+    tubed = any(segment.open is not None and not segment.usual for segment in segments)
+    return MANY if not tubed and pump is not None and float(pump) > ULTRA_HIGH else FEW
