@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 
-from ..physics.predict import predict
+from ..physics.predict import Share, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
 
@@ -103,13 +103,32 @@ class NormalDrops:
 def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> NormalDrops:
     """Drops for a normal total of `total` = low, high [Pa], if known; raises CannotPredict."""
     prediction = predict(profile)
-    central = {share.place: (share.low + share.high) / 2 for share in prediction.budget}
-    half = {share.place: (share.high - share.low) / 2 for share in prediction.budget}
+    moments = {share.place: _moments(share) for share in prediction.budget}
+    central = {place: mean for place, (mean, _) in moments.items()}
+    half = {place: 2 * deviation for place, (_, deviation) in moments.items()}
     sure = sum(central.values())
     for place in places(profile) - central.keys():
         if place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
             central[place] = half[place] = UNKNOWN_PART * sure / 2
     return NormalDrops(central, half, total)
+
+
+def _moments(share: Share) -> tuple[float, float]:
+    """Mean and standard deviation [Pa] of a part's drop.
+
+    Its interval is two standard deviations of ln either way, below and above apart: a split normal
+    distribution of ln (any handbook of statistics).
+    """
+    if not 0 < share.low < share.high:
+        return share.central, (share.high - share.low) / 4
+    below, above = (
+        math.log(share.central / share.low) / 2,
+        math.log(share.high / share.central) / 2,
+    )
+    shift = math.sqrt(2 / math.pi) * (above - below)
+    variance = (1 - 2 / math.pi) * (above - below) ** 2 + above * below
+    mean = share.central * math.exp(shift + variance / 2)
+    return mean, mean * math.sqrt(math.expm1(variance))
 
 
 def drops_read(profile: Profile, total: tuple[float, float]) -> NormalDrops:

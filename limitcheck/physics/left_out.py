@@ -15,7 +15,10 @@ FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
 
 
 def complete(profile: Profile, segments: Sequence[Segment]) -> bool:
-    """Whether injector, detector cell and some tubing all have a resistance, usual or measured."""
+    """Whether injector, detector cell and some tubing all have a resistance [1/m^3].
+
+    Be it measured or usual.
+    """
     kinds = {profile.flow_path[segment.place].part for segment in segments}
     return {"injector", "detector cell", "tubing"} <= kinds
 

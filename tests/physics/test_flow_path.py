@@ -13,6 +13,7 @@ from limitcheck.physics.predict import predict
 from limitcheck.physics.resistance import bed_resistance
 from limitcheck.physics.system import Change, system
 from limitcheck.physics.tube import tube_resistance
+from limitcheck.physics.usual import frit_resistance
 from limitcheck.physics.viscosity import pressure_rise, viscosity
 from tests.physics.profiles import CELL, COLUMN, GRADIENT, PUMP, column, conditions, profile
 
@@ -27,15 +28,20 @@ def test_resistances_are_those_of_the_correlations() -> None:
     path = system(profile()).path
     assert [segment.name for segment in path.segments] == [
         "tubing (first)",
+        "injector",
         "tubing (second)",
         "column",
+        "detector cell",
     ]
-    first, second, bed = path.segments
+    first, injector, second, bed, cell = path.segments
     assert first.resistance == tube_resistance(0.6, 0.17e-3)
     assert second.resistance == tube_resistance(0.3, 0.12e-3)
-    assert bed.resistance == bed_resistance(0.15, 4.6e-3, 5e-6)
-    assert [segment.heated for segment in path.segments] == [False, False, True]
-    assert path.left_out == ("pump", "injector", "detector cell")
+    frits = 2 * frit_resistance(2e-6, 4.6e-3)
+    assert bed.resistance == pytest.approx(bed_resistance(0.15, 4.6e-3, 5e-6) + frits)
+    assert injector.resistance == tube_resistance(0.3, 0.17e-3)
+    assert cell.resistance == tube_resistance(0.3, 0.12e-3)
+    assert [segment.heated for segment in path.segments] == [False, False, False, True, False]
+    assert path.left_out == ()
 
 
 def test_columns_are_warm_and_tubes_at_ambient() -> None:
@@ -157,7 +163,7 @@ def test_measured_part_scales_with_flow_and_viscosity() -> None:
 )
 def test_measured_part_that_cannot_be_used_is_left_out_and_said(part: str) -> None:
     found = predict(profile(PUMP, part, COLUMN))
-    assert len(found.left_out) == 2
+    assert len(found.left_out) == 1
     assert any("is not used" in reason for reason in found.reasons)
     assert found.central == predict(profile(PUMP, COLUMN)).central
 

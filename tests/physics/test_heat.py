@@ -119,5 +119,5 @@ def test_a_certificate_at_the_same_pressure_has_the_heat_in_it() -> None:
     assert found.low / found.central == pytest.approx(exp(-0.1), abs=0.01)
     low = same.replace(f"{own:.0f} bar", f"{own / 6:.0f} bar").replace("0.6 mL", "0.1 mL")
     other = predict(profile(PUMP, column(length="", certificate=low), conditions=fast))
-    assert other.central == pytest.approx(found.central, rel=0.05)
+    assert other.central == pytest.approx(found.central, rel=0.07)  # viscosity rises with pressure
     assert other.low < 0.97 * found.low

@@ -23,14 +23,14 @@ def test_the_usual_method() -> None:
     assert found.points == (found.highest,) == (found.lowest,)
     assert found.highest.minute == 0
     assert not found.extrapolated
-    assert found.left_out == ("pump", "injector", "detector cell")
+    assert found.left_out == ()
 
 
 def test_water_column_against_the_tabulated_pressure() -> None:
     """fluids 1.3.1 Carman: 54.24 bar for water at 25 degC, 150 x 4.6 mm, 5 um, e 0.40."""
     water = conditions(solvent_b="", percent_b="", temperature='"25 degC"')
     found = predict(profile(PUMP, COLUMN, conditions=water))
-    assert found.central == pytest.approx(54.2368e5, rel=1e-3)
+    assert found.central == pytest.approx(54.2368e5, rel=2e-3)  # frits are 0.1 % of it
 
 
 def test_interval_is_wider_where_less_is_known() -> None:
@@ -57,7 +57,7 @@ def test_reasons_name_what_the_interval_rests_on() -> None:
         return "; ".join(predict(profile(conditions=conditions(**fields))).reasons)
 
     assert "porosity" in reasons()
-    assert "acetonitrile rises with pressure is not measured" in reasons()
+    assert "acetonitrile rises with pressure is estimated, not measured" in reasons()
     assert "rises with pressure" not in reasons(solvent_b='"methanol"')
     assert "temperature acts on 2-propanol" in reasons(solvent_b='"2-propanol"')
     assert "no ambient temperature" in reasons(ambient="")

@@ -92,7 +92,7 @@ def test_pressure_raises_viscosity_as_coolprop_says() -> None:
 
 
 def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
-    rise = pressure_rise("acetonitrile", 1.0, 298.15)
+    rise = pressure_rise("2-propanol", 1.0, 298.15)
     assert rise.uncertainty == 1.0
     hexane = next(
         float(row["viscosity_mPas"])

@@ -65,10 +65,10 @@ def test_each_pair_is_in_the_unit_of_its_instrument() -> None:
     found = cells(KESTREL, *INSTRUMENTS)
     pairs = [(high.enter, low.enter) for high, low in (cell.pair for cell in found)]
     assert [cell.pair[0].unit for cell in found] == ["bar", "psi", "MPa"]
-    # 320 bar + 25 %; 400 bar - 10 % = 5221.36 psi; 320 bar x 1.032 = 33.1 MPa, + 25 %.
-    assert [high for high, _ in pairs] == ["400", "5221", "41.3"]
-    # 250 bar x 1.0037 = 3639 psi and x 1.032 = 25.8 MPa, each rounded down, - 50 %.
-    assert [low for _, low in pairs] == ["125", "1820", "12.9"]
+    # 320 bar + 25 %; 400 bar - 10 % = 5221.36 psi; 320 bar x 1.077 = 34.5 MPa, + 25 %.
+    assert [high for high, _ in pairs] == ["400", "5221", "43.1"]
+    # 250 bar x 1.0037 = 3639 psi and x 1.077 = 26.9 MPa, each rounded down, - 50 %.
+    assert [low for _, low in pairs] == ["125", "1820", "13.5"]
 
 
 def test_the_band_is_scaled_by_prediction_where_there_is_one() -> None:
