@@ -12,7 +12,6 @@ from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
 from ..physics.course import Course, course
 from ..physics.predict import Prediction
-from ..physics.resistance import bed_error
 from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
@@ -201,7 +200,7 @@ def calibration_document(
     """The column's certificate, to paste into the profile, with what it comes of."""
     unit = reading.unit
     title = f"Certificate of the column of {named(file.profile)}"
-    below, above = (exp(error) for error in bed_error())
+    below, above = exp(found.below), exp(found.above)
     doubt = Text(
         f"The column takes {found.factor:.2f} times what was assumed of it, outside "
         f"{1 / below:.2f} to {above:.2f}: check particle size, flow and solvents first."

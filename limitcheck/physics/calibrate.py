@@ -17,13 +17,16 @@ class Calibration(NamedTuple):
     """The column's own pressure drop [Pa], as a certificate states it.
 
     ``percent_b`` [%] is the composition it holds at; ``others`` [Pa] is what the rest of the
-    flow path takes; ``factor`` [-] is the resistance found over the one assumed before.
+    flow path takes; ``factor`` [-] is the resistance found over the one assumed before, and
+    ``below`` and ``above`` the error of that, half-widths in ln [-].
     """
 
     pressure: float
     percent_b: float
     others: float
     factor: float
+    below: float
+    above: float
 
 
 def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Calibration:
@@ -51,7 +54,7 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         others, factor = _solve(segments, place, state, reading)
     column = [segment for segment in segments if segment.place == place]
     alone = drops(scaled(column, {place: factor}), state)[0].pressure
-    return Calibration(alone, percent_b, others, factor)
+    return Calibration(alone, percent_b, others, factor, column[0].below, column[0].above)
 
 
 def _solve(

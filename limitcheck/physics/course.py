@@ -19,10 +19,9 @@ from typing import NamedTuple
 from ..profile.model import Column, Profile
 from .flow_path import drops
 from .predict import RunPoint, interval
+from .resistance import TOTAL_POROSITY
 from .system import System
 
-TOTAL_POROSITY = {"fully porous": 0.65, "superficially porous": 0.52, "monolith": 0.85}
-"""Of the empty column's volume (from memory: 0.60 to 0.70, 0.50 to 0.55, 0.80 to 0.90)."""
 _COMPOSITIONS = 60
 _MOMENTS = 241
 

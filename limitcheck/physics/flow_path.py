@@ -9,7 +9,15 @@ from typing import NamedTuple
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump, Resistance
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
-from .resistance import bed_error, bed_resistance
+from .resistance import (
+    MONOLITH,
+    bed_error,
+    monolith_error,
+    packed_resistance,
+    permeability_error,
+    permeable_resistance,
+    told,
+)
 from .tube import BORE_ERROR, OpenTube, TubeFlow, reynolds, tube_flow, tube_resistance
 from .viscosity import PRESSURE_MAX, PressureRise
 
@@ -97,7 +105,7 @@ def in_range(temperature: float) -> float:
 def flow_path(profile: Profile, state: State) -> FlowPath:
     """The profile's parts as resistances [1/m^3]; what a certificate lacks comes from ``state``.
 
-    Columns by their certificate or by Kozeny-Carman, tubes by Hagen-Poiseuille, any part
+    Columns by their certificate, permeability or Kozeny-Carman, tubes by Hagen-Poiseuille, any part
     by a measured resistance R = dP / (eta F), eta at the certificate's own composition,
     temperature and mean pressure. Raises CannotPredict where a column has neither a usable
     certificate nor its geometry.
@@ -147,20 +155,29 @@ def _segment(
 
 
 def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
-    if part.particle == "monolith":
-        raise CannotPredict(
-            unusable or f"{part.name}: a monolith is no bed of spheres; give its certificate"
+    """A column by its geometry: its permeability, that of its kind, or a bed of its particles."""
+    kind, size = part.particle, part.particle_size
+    packed = part.permeability is None and kind != "monolith"
+    if part.length is None or part.bore is None or (packed and size is None):
+        keys = "length, bore and particle_size" if packed else "length and bore"
+        raise CannotPredict(unusable or f"no {part.part} geometry: give {keys}, or a certificate")
+    tube = float(part.length), float(part.bore)
+    if part.permeability is not None:
+        value = permeable_resistance(*tube, float(part.permeability))
+        errors = permeability_error(kind)
+        reason = f"{part.name}: its permeability taken by the velocity in the empty tube"
+    elif size is None or not packed:
+        value, errors = permeable_resistance(*tube, MONOLITH[1]), monolith_error()
+        low, usual, high = MONOLITH
+        reason = (
+            f"{part.name}: no certificate or permeability of the monolith, {usual:.0e} m2 "
+            f"({low:.1e} to {high:.1e}) assumed"
         )
-    if part.length is None or part.bore is None or part.particle_size is None:
-        raise CannotPredict(
-            unusable
-            or f"no {part.part} geometry: give length, bore and particle_size, or a certificate"
-        )
-    value = bed_resistance(float(part.length), float(part.bore), float(part.particle_size))
-    reason = f"{part.name}: porosity 0.40 +/- 0.02, packing constant 180 (150 to 267) assumed"
-    return Segment(index, part.name, value, True, *bed_error()), "; ".join(
-        text for text in (unusable, reason) if text
-    )
+    else:
+        value, errors = packed_resistance(*tube, float(size), kind), bed_error(kind)
+        reason = f"{part.name}: {told(kind)}"
+    texts = "; ".join(text for text in (unusable, reason) if text)
+    return Segment(index, part.name, value, True, *errors), texts
 
 
 def _measured(

@@ -167,14 +167,22 @@ def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, 
             measured = [one.segments[first].measured, other.segments[second].measured]
             if part.certificate == twin.certificate and _packing(part) == _packing(twin):
                 return "one kind", second
-            return "other beds" if measured == [None, None] else "unrelated", second
+            beds = measured == [None, None] and _shape(part) == _shape(twin)
+            return "other beds" if beds else "unrelated", second
         if same_instrument and not isinstance(part, Column) and placeless(part) == placeless(twin):
             return "the same", second
     return "unrelated", None
 
 
 def _packing(part: Column) -> tuple[object, ...]:
-    return part.particle_size, part.particle
+    return part.particle_size, part.particle, part.permeability
+
+
+def _shape(part: Column) -> object:
+    """What packings share an error by: a permeability of their own, or the shape of particles."""
+    if part.permeability is not None:
+        return part.label, part.permeability
+    return part.particle if part.particle in ("irregular", "monolith") else "spheres"
 
 
 def _physical(part: Column) -> tuple[object, ...]:
@@ -205,8 +213,13 @@ def _of_pair(
     if kin == "one kind":
         own = COLUMN_ERROR * max(before, after)
     elif kin == "other beds":
-        own = bed_apart_error() * hypot(before, after)
+        own = hypot(before * _apart(one, first), after * _apart(other, second))
     return hypot(moved * down, own), hypot(moved * up, own)
+
+
+def _apart(run: _Run, index: int) -> float:
+    part = run.part(index)
+    return bed_apart_error(part.particle) if isinstance(part, Column) else 0.0
 
 
 def _viscosity(

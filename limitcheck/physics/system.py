@@ -116,7 +116,7 @@ def _other_column(
             raise CannotPredict("no column length")
         factor *= change.column_length / float(column.length)
     if change.particle_size is not None:
-        if column.particle_size is None:
+        if column.particle_size is None or column.particle == "monolith":
             raise CannotPredict("no particle size")
         factor *= (float(column.particle_size) / change.particle_size) ** 2
     return scaled(segments, {place: factor})

@@ -19,6 +19,7 @@ from ..units import (
     TRADE_UNITS,
     Flow,
     Length,
+    Permeability,
     Pressure,
     Quantity,
     Temperature,
@@ -59,6 +60,8 @@ RANGES: Mapping[str, Range] = {
     "display step": _range(Pressure, "bar", "0.001", "10", "0.00001", "100"),
     "largest entry": _range(Pressure, "bar", "10", "3000", "1", "10000"),
     "gradient": Range(0.1, 1440, 0.01, 20160, "6 seconds to a day"),
+    # Beds of particles from 1 to 150 um; monoliths are within.
+    "permeability": _range(Permeability, "um2", "0.0005", "30", "0.00001", "1000"),
     "plate number": Range(100, 1e6, 1, 1e7, "100 to 1000000"),
     "percent B": Range(1, 100, 0, 100, "1 to 100 % in some part of a run, or 0 throughout"),
     "stroke": Range(0.02, 3600, 0.0005, 360000, "0.02 s to an hour"),
@@ -205,6 +208,9 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
     if isinstance(part, Pump):
         called = f"stroke volume of the {part.name}"
         yield from _quantity(part.stroke_volume, "stroke volume", (*place, "stroke_volume"), called)
+    if isinstance(part, Column):
+        called = f"permeability of the {part.name}"
+        yield from _quantity(part.permeability, "permeability", (*place, "permeability"), called)
     if isinstance(part, Column) and part.plate_number is not None:
         plates = part.plate_number
         if not _usual(float(plates), RANGES["plate number"]):

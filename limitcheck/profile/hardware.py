@@ -178,10 +178,17 @@ def certified_alike(sending: Profile, receiving: Profile) -> tuple[Profile, Prof
     return _by_geometry(sending), _by_geometry(receiving)
 
 
+def _has_geometry(column: Column) -> bool:
+    packed = column.permeability is None and column.particle != "monolith"
+    return None not in (column.length, column.bore) and not (
+        packed and column.particle_size is None
+    )
+
+
 def _by_geometry(profile: Profile) -> Profile:
     parts = tuple(
         part.model_copy(update={"certificate": None})
-        if isinstance(part, Column) and None not in (part.length, part.bore, part.particle_size)
+        if isinstance(part, Column) and _has_geometry(part)
         else part
         for part in profile.flow_path
     )

@@ -26,6 +26,7 @@ from .table import (
     Name,
     Number,
     Percent,
+    PermeabilityQuantity,
     PositiveNumber,
     PressureQuantity,
     RatioQuantity,
@@ -220,10 +221,15 @@ class Column(Part):
     length: LengthQuantity | None = None
     bore: LengthQuantity | None = None
     particle_size: LengthQuantity | None = None
-    particle: Literal["fully porous", "superficially porous", "monolith"] = "fully porous"
+    particle: Literal["fully porous", "superficially porous", "irregular", "monolith"] = (
+        "fully porous"
+    )
+    """Porous ones are spheres; irregular: crushed, no spheres."""
     inlet_frit: LengthQuantity | None = None
     outlet_frit: LengthQuantity | None = None
     certificate: Resistance | None = None
+    permeability: PermeabilityQuantity | None = None
+    """By the velocity in the empty tube, as the maker of a monolith may state it."""
     reversible: TrueOrFalse | None = None
     """Whether its maker allows flow from the outlet to the inlet; absent: not known."""
     plate_number: PositiveNumber | None = None

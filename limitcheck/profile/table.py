@@ -7,12 +7,13 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict
 
-from ..units import Flow, Length, Pressure, Ratio, Temperature, Volume
+from ..units import Flow, Length, Permeability, Pressure, Ratio, Temperature, Volume
 from .fields import CutoffField, ExpectedField, NumberField, QuantityField, TruthField
 from .names import NameField, TextField
 
 FlowQuantity = Annotated[Flow, QuantityField(Flow)]
 LengthQuantity = Annotated[Length, QuantityField(Length)]
+PermeabilityQuantity = Annotated[Permeability, QuantityField(Permeability)]
 PressureQuantity = Annotated[Pressure, QuantityField(Pressure)]
 RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
 TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]

@@ -118,11 +118,15 @@ _PINT_SI = {
     "flow": "meter**3/second",
     "temperature": "kelvin",
     "volume": "meter**3",
+    "permeability": "meter**2",
     "percentage": "dimensionless",
 }
 _PINT_NAMES = {
     "kgf/cm2": "kilogram_force/centimeter**2",
     "kgf/mm2": "kilogram_force/millimeter**2",
+    "m2": "meter**2",
+    "um2": "micrometer**2",
+    "cm2": "centimeter**2",
     "%": "percent",
 }
 """What pint calls a unit, where that differs."""

@@ -52,6 +52,8 @@ def rule_particle(field: Field) -> Iterator[Ruling]:
         yield field.ruled("cannot decide", _GUARD)
     elif "monolith" in kinds:
         yield _another(field, "no rule leads between a monolith and particles: validate it")
+    elif "irregular" in kinds:
+        yield _another(field, "no rule leads between irregular and round particles: validate it")
     else:
         yield _by_plates(field, "from one kind of particle to the other")
 

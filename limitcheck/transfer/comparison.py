@@ -113,6 +113,7 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "inlet_frit": checked,
         "outlet_frit": checked,
         "certificate": counted,
+        "permeability": counted,
         "reversible": for_information,
         "plate_number": rule_plate_number,
     },
@@ -202,7 +203,8 @@ def _part(part: PartPair, pair: Pair) -> Iterator[Ruling]:
 
 
 _ON_ITS_LABEL = frozenset(
-    {"chemistry", "length", "bore", "particle_size", "particle", "inlet_frit", "outlet_frit"}
+    {"chemistry", "length", "bore", "particle_size", "particle", "permeability"}
+    | {"inlet_frit", "outlet_frit"}
     | {"rating", "rating_at_flow", "rating_at_temperature"}
 )
 

@@ -19,6 +19,7 @@ from .printing import show_all as show_all
 from .quantities import QUANTITIES as QUANTITIES
 from .quantities import Flow as Flow
 from .quantities import Length as Length
+from .quantities import Permeability as Permeability
 from .quantities import Pressure as Pressure
 from .quantities import Quantity as Quantity
 from .quantities import Ratio as Ratio

@@ -14,6 +14,7 @@ from .numbers import plain_or_rounded, ratio
 from .tables import (
     FLOW_UNITS,
     LENGTH_UNITS,
+    PERMEABILITY_UNITS,
     PRESSURE_UNITS,
     RATIO_UNITS,
     TEMPERATURE_UNITS,
@@ -138,10 +139,18 @@ class Volume(Quantity):
     KIND, UNITS, EXAMPLE = "volume", VOLUME_UNITS, "10 uL"
 
 
+class Permeability(Quantity):
+    """Permeability of a porous bed; SI value in square metre."""
+
+    KIND, UNITS, EXAMPLE = "permeability", PERMEABILITY_UNITS, "8e-14 m2"
+
+
 class Ratio(Quantity):
     """A share of something: "25 %" is 1/4."""
 
     KIND, UNITS, EXAMPLE = "percentage", RATIO_UNITS, "25 %"
 
 
-QUANTITIES: tuple[type[Quantity], ...] = (Pressure, Length, Flow, Temperature, Volume, Ratio)
+QUANTITIES: tuple[type[Quantity], ...] = (
+    *(Pressure, Length, Flow, Temperature, Volume, Permeability, Ratio),
+)

@@ -68,6 +68,11 @@ VOLUME_UNITS: Mapping[str, Unit] = _table(
     Unit("nL", Fraction(1, 10**12), "10^-12 m³", _SI, ("nl",)),
     Unit("L", Fraction(1, 10**3), "10^-3 m³", _SI, ("l",)),
 )
+PERMEABILITY_UNITS: Mapping[str, Unit] = _table(
+    Unit("m2", Fraction(1), "square metre", _SI, ("m²",)),
+    Unit("um2", Fraction(1, 10**12), "10^-12 m²", _SI, ("µm2", "μm2", "µm²", "μm²", "um²")),
+    Unit("cm2", Fraction(1, 10**4), "10^-4 m²", _SI, ("cm²",)),
+)
 RATIO_UNITS: Mapping[str, Unit] = _table(Unit("%", Fraction(1, 100), "10^-2", _SI))
 KINDS: Mapping[str, Mapping[str, Unit]] = {
     "pressure": PRESSURE_UNITS,
@@ -75,6 +80,7 @@ KINDS: Mapping[str, Mapping[str, Unit]] = {
     "flow": FLOW_UNITS,
     "temperature": TEMPERATURE_UNITS,
     "volume": VOLUME_UNITS,
+    "permeability": PERMEABILITY_UNITS,
     "percentage": RATIO_UNITS,
 }
 """The tables, by what is measured."""

@@ -44,6 +44,7 @@ UNITS = {
     "flow": ["mL/min", "uL/min", "nL/min", "L/min"],
     "temperature": ["degC", "K", "degF", "°C"],
     "volume": ["uL", "mL"],
+    "permeability": ["m2", "um2", "cm2", "µm²"],
     "percentage": ["%"],
 }
 USUAL = {
@@ -52,6 +53,7 @@ USUAL = {
     "flow": ["1.0 mL/min", "0.3 mL/min", "300 uL/min", "5 mL/min"],
     "temperature": ["25 degC", "35 degC", "60 degC", "300 K", "77 degF", "-5 degC"],
     "volume": ["10 uL"],
+    "permeability": ["8e-14 m2", "0.02 um2"],
     "percentage": ["25 %", "10 %", "0 %", "99 %"],
 }
 
@@ -133,7 +135,9 @@ COLUMN = table(
         "inlet_frit": quantities("length"),
         "outlet_frit": quantities("length"),
         "certificate": RESISTANCE,
-        "particle": st.sampled_from(["fully porous", "superficially porous", "monolith"]),
+        "particle": st.sampled_from(
+            ["fully porous", "superficially porous", "irregular", "monolith"]
+        ),
     },
 )
 GUARD = table(

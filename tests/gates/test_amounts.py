@@ -118,6 +118,9 @@ AMOUNTS = [
     Amount("column.rating_at_temperature", hot("60 degC"), SILENT),
     Amount("column.plate_number", 12, WARNING, "100 to 1000000"),
     Amount("column.plate_number", 12000, SILENT),
+    Amount("column.permeability", "8e-14 m2", SILENT),
+    Amount("column.permeability", "0.08 m2", ERROR, "0.08 um2"),
+    Amount("column.permeability", "8e-14 cm2", ERROR),
     Amount("tubing.coil_diameter", "50 m", ERROR, "50 mm or 50 cm"),
     Amount("tubing.coil_diameter", "50 um", ERROR, "50 mm"),
     Amount("tubing.coil_diameter", "50 mm", SILENT),
@@ -238,7 +241,7 @@ RULED = {
     *("Conditions.flow", "Tube.length", "Tube.bore", "Column.length", "Column.bore"),
     *("Column.particle_size", "Column.inlet_frit", "Column.outlet_frit"),
     *("Pump.rating", "Device.rating", "Tube.rating", "Column.rating"),
-    *("Tube.coil_diameter", "Pump.stroke_volume", "Expected.swing"),
+    *("Column.permeability", "Tube.coil_diameter", "Pump.stroke_volume", "Expected.swing"),
     # From 0 to 100; whole numbers up to four: anything else is unreadable.
     "Pump.heads",
     *("Conditions.percent_b", "GradientPoint.percent_b", "Resistance.percent_b"),

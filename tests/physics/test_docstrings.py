@@ -37,6 +37,8 @@ CORRELATIONS = [  # formulas from the literature or fitted to data
     "viscosity.viscosity",
     "viscosity.peak_fraction",
     "resistance.bed_resistance",
+    "resistance.packed_resistance",
+    "resistance.permeable_resistance",
     "resistance.bed_error",
     "tube.tube_resistance",
     "tube.reynolds",

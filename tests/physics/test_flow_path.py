@@ -78,15 +78,47 @@ def test_certificate_is_far_narrower_than_the_bed_model() -> None:
 
 
 def test_superficially_porous_particles_have_the_same_space_between_them() -> None:
-    shell = profile(PUMP, column(particle='"superficially porous"'))
-    assert predict(shell).central == predict(profile(PUMP, COLUMN)).central
+    """0.37 to 0.43 of the bed, less well known: Gritti and Guiochon (from memory)."""
+    shell, full = (
+        predict(profile(PUMP, column(particle='"superficially porous"'))),
+        predict(profile(PUMP, COLUMN)),
+    )
+    assert shell.central == full.central
+    assert shell.low < full.low < full.high < shell.high
+    assert any("porosity 0.40 +/- 0.03" in reason for reason in shell.reasons)
 
 
-def test_monolith_only_by_certificate() -> None:
-    with pytest.raises(CannotPredict, match="monolith"):
-        predict(profile(PUMP, column(particle='"monolith"')))
-    certified = profile(PUMP, column(particle='"monolith"', certificate=CERTIFICATE))
-    assert predict(certified).central > 0
+def test_irregular_particles_take_more_and_are_less_sure() -> None:
+    found = predict(profile(PUMP, column(particle='"irregular"')))
+    spheres = predict(profile(PUMP, COLUMN))
+    assert found.central / spheres.central == pytest.approx(1.47, abs=0.02)
+    assert found.high / found.low > spheres.high / spheres.low
+    assert any("sphericity" in reason for reason in found.reasons)
+
+
+def test_monolith_by_certificate_or_permeability_or_usual_ones() -> None:
+    certified, permeable, usual = (
+        predict(profile(PUMP, column(particle='"monolith"', particle_size="", **more)))
+        for more in ({"certificate": CERTIFICATE}, {"permeability": '"0.08 um2"'}, {})
+    )
+    widths = [found.high / found.low for found in (certified, permeable, usual)]
+    assert widths == sorted(widths)
+    assert widths[2] > 5
+    assert permeable.central == pytest.approx(usual.central / 2, rel=0.01)
+    assert any("no certificate or permeability" in reason for reason in usual.reasons)
+    assert any("velocity in the empty tube" in reason for reason in permeable.reasons)
+    with pytest.raises(CannotPredict, match="give length and bore, or a certificate"):
+        predict(profile(PUMP, column(particle='"monolith"', bore="")))
+    with pytest.raises(CannotPredict, match="no particle size"):
+        predict(profile(PUMP, column(particle='"monolith"')), Change(particle_size=3e-6))
+
+
+def test_permeability_of_a_packed_column_outranks_its_particles() -> None:
+    """0.01 um2 by hand: Darcy's law, R = L / (K A)."""
+    ready = system(profile(PUMP, column(permeability='"1e-14 m2"')))
+    area = 3.14159265 * 4.6e-3**2 / 4
+    assert ready.path.segments[0].resistance == pytest.approx(0.15 / (1e-14 * area))
+    assert exp(ready.path.segments[0].above) > 1 / 0.65  # stated by another velocity
 
 
 def test_guard_column_adds_its_bed() -> None:

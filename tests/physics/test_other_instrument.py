@@ -11,15 +11,7 @@ from limitcheck.physics.flow_path import drops, first_column, scaled
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
 from limitcheck.physics.predict import FEW, FLOW_ERROR
-from limitcheck.physics.resistance import (
-    PACKING_CONSTANT,
-    PACKING_CONSTANT_HIGH,
-    PACKING_CONSTANT_LOW,
-    PARTICLE_ERROR,
-    POROSITY,
-    POROSITY_ERROR,
-    bed_resistance,
-)
+from limitcheck.physics.resistance import FULLY_POROUS, bed_resistance
 from limitcheck.physics.system import System, system
 from limitcheck.physics.tube import BORE_ERROR
 from limitcheck.profile.model import Profile
@@ -27,6 +19,9 @@ from limitcheck.transfer.normal_pressure import scaled_band
 from limitcheck.transfer.reach import probabilities
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
+PACKING_CONSTANT_LOW, PACKING_CONSTANT, PACKING_CONSTANT_HIGH = FULLY_POROUS.constant
+POROSITY, POROSITY_ERROR = FULLY_POROUS.porosity, FULLY_POROUS.porosity_error
+PARTICLE_ERROR = FULLY_POROUS.size_error
 HERE = with_geometry().profile
 KB, HM = 'id = "KB-LC-03"', 'id = "HM-LC-07"'
 COLUMN = 'part = "column"\n'

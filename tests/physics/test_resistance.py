@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from math import exp, pi
+from math import exp, log, pi
 
 import pytest
 
-from limitcheck.physics.resistance import bed_error, bed_resistance
+from limitcheck.physics.resistance import (
+    MONOLITH,
+    PACKINGS,
+    TOTAL_POROSITY,
+    bed_apart_error,
+    bed_error,
+    bed_resistance,
+    packed_resistance,
+    permeable_resistance,
+)
 from tests.reference.rows import rows
 
 ML_MIN = 1e-6 / 60
@@ -94,10 +103,55 @@ def test_stated_error_covers_the_disputed_constants() -> None:
     assert exp(above) > 267 / 180
 
 
+def test_irregular_particles_by_ergun_with_its_shape_factor() -> None:
+    """fluids' Ergun (150) of the sphericity times the size, times 180 / 150."""
+    from fluids.packed_bed import Ergun
+
+    bed = PACKINGS["irregular"]
+    velocity = ML_MIN / (pi * 4.6e-3**2 / 4)
+    theirs = Ergun(dp=0.74 * 10e-6, voidage=bed.porosity, vs=velocity, rho=998, mu=1e-3, L=0.25)
+    ours = packed_resistance(0.25, 4.6e-3, 10e-6, "irregular") * 1e-3 * ML_MIN
+    assert ours * 150 / 180 == pytest.approx(theirs, rel=3e-4)
+
+
+@pytest.mark.parametrize(
+    ("particle", "published"),
+    [("fully porous", 500), ("irregular", 1000), ("superficially porous", 550)],
+)
+def test_flow_resistance_factors_lie_in_the_interval(particle: str, published: float) -> None:
+    """phi = dP dp^2 / (eta L u0): about 500 for spheres, 1000 for irregular silica.
+
+    Bristow and Knox, Chromatographia 10 (1977) 279; shells as spheres (all from memory).
+    """
+    resistance = packed_resistance(0.15, 4.6e-3, 5e-6, particle)
+    area = pi * 4.6e-3**2 / 4
+    factor = resistance * area * TOTAL_POROSITY[particle] * 5e-6**2 / 0.15
+    below, above = bed_error(particle)
+    assert factor * exp(-below) < published < factor * exp(above)
+
+
+def test_monoliths_are_as_permeable_as_coarse_beds() -> None:
+    """A first silica monolith: as a bed of 11 um particles. Leinweber et al., Anal. Chem. 75."""
+    low, usual, high = MONOLITH
+    coarse = 0.1 * 4 / (pi * 4.6e-3**2) / bed_resistance(0.1, 4.6e-3, 11e-6)
+    fine = 0.1 * 4 / (pi * 4.6e-3**2) / bed_resistance(0.1, 4.6e-3, 4e-6)
+    assert coarse == pytest.approx(high, rel=0.01)
+    assert low < fine < usual
+    assert permeable_resistance(0.1, 4.6e-3, usual) < bed_resistance(0.1, 4.6e-3, 5e-6)
+
+
+def test_beds_of_one_kind_differ_less_than_a_bed_from_the_correlation() -> None:
+    for particle in PACKINGS:
+        assert bed_apart_error(particle) < max(bed_error(particle))
+    assert bed_apart_error("monolith") < log(3)
+
+
 @pytest.mark.parametrize("sizes", [(0, 1, 1), (1, -1, 1), (1, 1, 0)])
 def test_impossible_sizes(sizes: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="above zero"):
         bed_resistance(*sizes)
+    with pytest.raises(ValueError, match="above zero"):
+        permeable_resistance(*sizes)
 
 
 def test_impossible_porosity() -> None:

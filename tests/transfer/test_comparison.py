@@ -121,6 +121,7 @@ EVERYTHING = {
     "column.certificate": {"pressure": "88 bar", "flow": "1 mL/min"},
     "column.reversible": False,
     "column.plate_number": 11000,
+    "column.permeability": "0.01 um2",
 }
 """A different value for every key that a profile may state."""
 
