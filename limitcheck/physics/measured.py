@@ -14,12 +14,12 @@ from ..units.printing import digits, in_unit
 from .flow_path import FlowPath, State, drops, measured_state
 from .liquid import CannotPredict
 from .pair_fit import PairFit
-from .pairs import Estimate, Factor, Fit, Pair, Reading
+from .pairs import Estimate, Fit, Oddity, Pair, Reading
 
 LEAST_ERROR = 1e5  # Pa, of one pair beside another; common practice, no source
 LEFT_OUT = 10e5  # Pa, what parts without a resistance may take (common practice, no source)
 ALIKE = 0.08  # in ln, between pairs read alike: twice the error of one
-TOO_FAR = 3.0  # half-widths of what the geometry allows: pairs farther off are not used
+TOO_FAR = 5.0  # times more or less than by geometry: such pairs are not used
 _BEYOND = 1e4  # times more or less than by geometry: another thing was measured
 
 
@@ -42,22 +42,18 @@ def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
         return path._replace(fit=found, reasons=(*path.reasons, reason))
     # What is assumed of a packing no longer counts where its pressure is measured.
     kept = () if found.separated else path.reasons
-    told = _told(found.estimate, found.separated)
-    return path._replace(segments=found.estimate.segments, fit=found, reasons=(told, *kept))
+    return path._replace(segments=found.estimate.segments, fit=found, reasons=(told(found), *kept))
 
 
-def _told(found: Estimate, separated: bool) -> str:
-    """What the prediction rests on, for people."""
-    groups: list[tuple[str, Factor | None]] = [("the whole", found.whole)]
-    if separated:
-        groups = [("columns", found.columns), ("other parts", found.others)]
+def told(found: Fit) -> str:
+    """What the pairs make of the predicted pressure [-], for people."""
     shares = ", ".join(
         f"{name} {group.central:.2f} ({group.low:.2f} to {group.high:.2f})"
-        for name, group in groups
-        if group is not None
+        for name, group in found.groups
     )
-    split = "" if separated else "; how it is shared between the parts rests on the geometry"
-    return f"{len(found.pairs)} measured pairs, times the geometry: {shares}{split}"
+    split = "" if found.separated else "; how it is shared between the parts rests on the geometry"
+    count = len(found.estimate.pairs) if found.estimate is not None else 0
+    return f"{count} measured pairs, times what the geometry makes: {shares}{split}"
 
 
 @lru_cache(maxsize=8)
@@ -80,25 +76,25 @@ def _fit(
         return Fit(None, tuple(skipped), _too_few(len(measured), skipped))
     left_out = LEFT_OUT if set(path.left_out) - {"pump", "waste"} else 0.0
     found = PairFit(path.segments, readings, least_error).estimate(left_out)
-    odd, between = _contradiction(found, unit)
-    unused = f"the pairs contradict each other: {odd}" if odd else ""
-    if not unused and max(_distance(pair) for pair in found.pairs) > TOO_FAR:
-        unused = "the pairs are too far from what the geometry allows for both to hold"
-    return Fit(found, tuple(skipped), unused, odd, between)
+    oddity, odd, between = _contradiction(found, unit)
+    unused = f"they contradict each other: {odd}" if odd else ""
+    if not unused and any(map(_too_far, found.pairs)):
+        unused = f"they are more than {TOO_FAR:g} times off what the geometry makes, and outside it"
+    return Fit(found, tuple(skipped), unused, oddity, odd, between)
 
 
-def _distance(pair: Pair) -> float:
-    """How far a pair is from its prediction, in half-widths of what the geometry allows [-]."""
+def _too_far(pair: Pair) -> bool:
+    """Whether a pair is so far off that it is not of this column, or in another unit."""
     measured = pair.reading.pressure
-    end = pair.most if measured > pair.predicted else pair.least
-    return log(measured / pair.predicted) / log(end / pair.predicted)
+    near = pair.predicted / TOO_FAR <= measured <= pair.predicted * TOO_FAR
+    return not near and not pair.least <= measured <= pair.most
 
 
-def _contradiction(found: Estimate, unit: str) -> tuple[str, tuple[int, ...]]:
-    """How the pairs contradict each other, and which; empty where they do not."""
+def _contradiction(found: Estimate, unit: str) -> tuple[Oddity, str, tuple[int, ...]]:
+    """How the pairs contradict each other, in words, and which; empty where they do not."""
     limit = _chi_limit(len(found.pairs) - 1)
     if found.disagreement <= limit:
-        return "", ()
+        return "", "", ()
     for one, other in combinations(found.pairs, 2):
         low, high = sorted((one, other), key=lambda pair: pair.predicted)
         numbers = low.reading.number, high.reading.number
@@ -106,20 +102,20 @@ def _contradiction(found: Estimate, unit: str) -> tuple[str, tuple[int, ...]]:
         alike = _kind(low.reading) == _kind(high.reading)
         if alike and flows[1] > 1.05 * flows[0]:
             if high.reading.pressure <= low.reading.pressure:
-                told = f"pair {numbers[1]} was read at more flow than pair {numbers[0]}"
-                return f"{told}, but its pressure is not higher", numbers
+                more = f"pair {numbers[1]} was read at more flow than pair {numbers[0]}"
+                return "falls", f"{more}, but its pressure is not higher", numbers
         elif alike and flows[1] < 1.02 * flows[0]:
             apart = abs(log(high.reading.pressure / low.reading.pressure))
             if apart > ALIKE:
-                told = f"pairs {numbers[0]} and {numbers[1]} were read alike, "
-                return f"{told}{percent(exp(apart) - 1.0)} apart", numbers
+                alike_but = f"pairs {numbers[0]} and {numbers[1]} were read alike, "
+                return "apart", f"{alike_but}{percent(exp(apart) - 1.0)} apart", numbers
     every = tuple(pair.reading.number for pair in found.pairs)
     sure = abs(found.offset) > found.offset_error
     if sure and found.reconciled <= _chi_limit(len(found.pairs) - 2):
-        told = f"{digits(in_unit(abs(found.offset), unit), 2)} {unit}"
+        height = f"{digits(in_unit(abs(found.offset), unit), 2)} {unit}"
         sign = "" if found.offset > 0.0 else "minus "
-        return f"they agree only with about {sign}{told} at zero flow", every
-    return "no one scale of the predicted pressure fits them all", every
+        return "offset", f"they agree only with about {sign}{height} at zero flow", every
+    return "no scale", "no one scale of the predicted pressure fits them all", every
 
 
 def _kind(reading: Reading) -> tuple[object, ...]:

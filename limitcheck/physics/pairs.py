@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import log
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from .flow_path import Segment, State
 
@@ -71,17 +71,23 @@ class Estimate(NamedTuple):
     offset_error: float
 
 
+Oddity = Literal["", "falls", "apart", "offset", "no scale"]
+"""How pairs contradict each other: less pressure at more flow, two read alike far apart, a pressure
+at zero flow, anything else."""
+
+
 class Fit(NamedTuple):
     """What the measured pairs of a profile come to.
 
     ``estimate`` is None where too few can be used; ``skipped`` are those that cannot, by number,
-    and why. ``unused`` says why the prediction does not use them, empty where it does; ``odd`` how
-    they contradict each other, of the pairs ``between``.
+    and why. ``unused`` says why the prediction does not use them, empty where it does; ``oddity``
+    and ``odd`` how they contradict each other, of the pairs ``between``.
     """
 
     estimate: Estimate | None
     skipped: tuple[tuple[int, str], ...]
     unused: str = ""
+    oddity: Oddity = ""
     odd: str = ""
     between: tuple[int, ...] = ()
 
@@ -89,3 +95,16 @@ class Fit(NamedTuple):
     def separated(self) -> bool:
         """Whether the pairs tell columns and other parts apart."""
         return self.estimate is not None and self.estimate.separation < TELLING
+
+    @property
+    def groups(self) -> tuple[tuple[str, Factor], ...]:
+        """What the pairs tell something of, by name: columns and other parts, or the whole."""
+        found = self.estimate
+        if found is None:
+            return ()
+        both = [("columns", found.columns), ("other parts", found.others)]
+        if not any(pair.reading.column for pair in found.pairs):
+            del both[0]
+        elif not self.separated:
+            return (("all parts together", found.whole),)
+        return tuple((name, factor) for name, factor in both if factor is not None)
