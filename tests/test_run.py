@@ -16,7 +16,7 @@ from limitcheck.checking.pool import PAYS_FROM, map_in_order
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import CHUNK, Target, check_targets
 from limitcheck.checking.store import ReportStore, packed
-from limitcheck.cli.streams import progress_line
+from limitcheck.cli.progress import progress_bar
 from limitcheck.profile.load import UnreadableProfile
 from limitcheck.render.run_json import render
 
@@ -66,20 +66,41 @@ def test_a_store_gives_everything_again_and_again(packs):
     assert list(store) == list(store) == reports
 
 
-def test_progress_waits_a_second_then_shows_and_goes_away(monkeypatch, capsys):
-    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+@pytest.fixture
+def at_a_terminal(monkeypatch):
+    monkeypatch.setattr("limitcheck.cli.progress.is_terminal", lambda _: True)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.delenv("CI", raising=False)
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    return monkeypatch
+
+
+def test_progress_waits_a_second_then_shows_and_goes_away(at_a_terminal, capsys):
     now = iter([0.0, 0.5, 1.1, 1.2, 2.0, 3.0])
-    monkeypatch.setattr("limitcheck.cli.streams.monotonic", lambda: next(now))
-    progress = progress_line()
+    at_a_terminal.setattr("limitcheck.cli.progress.monotonic", lambda: next(now))
+    progress = progress_bar()
     assert progress is not None
-    for done in range(1, 6):
-        progress(done, 5)
-    shown = capsys.readouterr().err.split("\r")
-    assert shown == ["", "2 of 5 files checked", "4 of 5 files checked", "\x1b[K"]
+    progress(1, 5)
+    assert capsys.readouterr().err == ""
+    progress(2, 5)
+    assert "2/5 files" in capsys.readouterr().err
+    progress(3, 5)
+    assert capsys.readouterr().err == ""
+    progress(4, 5)
+    assert "4/5 files" in capsys.readouterr().err
+    progress(5, 5)
+    assert capsys.readouterr().err.endswith("\x1b[2K")  # erased: ECMA-48, EL
 
 
-def test_no_progress_without_a_terminal():
-    assert progress_line() is None
+@pytest.mark.parametrize(("name", "value"), [("CI", "true"), ("TERM", "dumb"), ("", "")])
+def test_no_progress_where_nobody_looks(at_a_terminal, name, value):
+    assert progress_bar() is not None
+    if name:
+        at_a_terminal.setenv(name, value)
+    else:
+        at_a_terminal.setattr("limitcheck.cli.progress.is_terminal", lambda stream: stream.isatty())
+    assert progress_bar() is None
 
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are read from /proc")

@@ -15,6 +15,7 @@ from ..findings import Finding, KeyPath, Location, Recommendation, Undecided, Wi
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.text import UnreadableProfile
+from .marks import Marks, marks_of
 from .recommendations import CUTOFFS, recommend
 from .results import FileReport
 
@@ -53,7 +54,13 @@ def check_file(
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
+        marks=_marks(file, findings),
     )
+
+
+def _marks(file: ProfileFile, findings: Iterable[Finding]) -> Marks | None:
+    about = any(f.path[:1] == ("cutoffs",) and f.accepted is None for f in findings)
+    return marks_of(file.profile) if about else None
 
 
 def _with_sources(examined: Examined, file: ProfileFile) -> Examined:

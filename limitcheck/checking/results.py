@@ -21,6 +21,7 @@ from ..findings import (
 )
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.text import Used
+from .marks import Marks
 
 
 class FileReport(NamedTuple):
@@ -42,6 +43,8 @@ class FileReport(NamedTuple):
     """Cutoffs that should be changed, but for which nothing can be recommended."""
     policy: Policy = DEFAULT_POLICY
     """What it was checked under; also which of its findings fail a run."""
+    marks: Marks | None = None
+    """What its pressure scale shows, where a cutoff has a finding."""
 
     def fails(self, finding: Finding) -> bool:
         """Whether one of its findings fails a run: always that nothing was looked at."""

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 import typer
 from typer.core import TyperGroup
 
+from .terminal import color_option, forget
+
 _TRACEBACK = "LIMITCHECK_TRACEBACK"
 
 
@@ -60,7 +62,9 @@ class CommandTable(TyperGroup):
         module = import_module(f".{entry.name}", __package__)
         single = typer.Typer(add_completion=False, rich_markup_mode=None)
         single.command(entry.name, no_args_is_help=False)(module.command)
-        return typer.main.get_command(single)
+        command = typer.main.get_command(single)
+        command.params.append(color_option())
+        return command
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """One section a group."""
@@ -99,6 +103,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     from .output import undelivered
 
     undelivered()
+    forget()
     command = typer.main.get_command(app)
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:

@@ -56,7 +56,10 @@ def command(
         bool, typer.Option("--summary", help="Print one line a profile, and counts by check.")
     ] = False,
     verbose: Annotated[
-        bool, typer.Option("--verbose", "-v", help="Also name each file skipped, and why.")
+        bool,
+        typer.Option(
+            "--verbose", "-v", help="Details of every profile, and why each file was skipped."
+        ),
     ] = False,
     settings: Annotated[
         bool,
@@ -243,7 +246,8 @@ def _run(
 
     from ..checking.run import check_content, check_targets
     from ..profile.text import LARGEST_FILE
-    from .streams import progress_line, read_input
+    from .progress import progress_bar
+    from .streams import read_input
 
     today = date.today()
     if found is None:
@@ -256,7 +260,7 @@ def _run(
         today,
         looked=found.looked,
         jobs=jobs,
-        progress=progress_line(),
+        progress=progress_bar(),
         lost=_lost,
     )
 

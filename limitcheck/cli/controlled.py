@@ -110,7 +110,7 @@ def _altered_page(record: ReadRecord, today: Transfer, control: Control) -> Iter
 
     made = datetime.fromisoformat(record.data["record"]["made"])
     document = transfer_document(replace(today, day=made.date()), control._replace(made=made))
-    drawn = draw_document(record.form, document, record.data, file=True)
+    drawn = draw_document(record.form, document, record.data)
     drawn = drawn.encode("utf-8", "backslashreplace") if isinstance(drawn, str) else drawn
     if drawn != record.page:
         yield (

@@ -86,7 +86,7 @@ class Failed:
         blocks: tuple[Block, ...] = (Text(told, strong=True), *finding_blocks(self.findings))
         document = Document("A run that failed", blocks, (), (), date.today().isoformat())
         data = frame(failure=list(map(finding_data, self.findings)), exit_code=self.code)
-        return draw_document(format, document, data, file=True)
+        return draw_document(format, document, data)
 
 
 def _told(error: BaseException) -> tuple[int, tuple[Finding, ...]]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..errors import Refused
 from ..findings import Severity
 from ..policy import CommandLine, FailOn, Policy
+from ..render.screen import PAPER, Screen
 from .output import Asked, deliver, listed
 
 if TYPE_CHECKING:
@@ -72,12 +73,12 @@ def form_of(format: str, **asked: bool) -> str:
     return forms[0] if forms else "full"
 
 
-def draw(run: Run, format: str, form: str) -> Iterator[str]:
-    """A run in one of its formats; `form` is that of the text."""
+def draw(run: Run, format: str, form: str, screen: Screen = PAPER) -> Iterator[str]:
+    """A run in one of its formats; `form` is that of the text, drawn for that screen."""
     if format == "text":
         from ..render import run_text
 
-        return run_text.FORMS[form](run)
+        return run_text.FORMS[form](run, screen)
     from ..render import renderer
 
     return renderer(format)(run)
@@ -121,7 +122,11 @@ def show_settings(paths: Sequence[str], command: CommandLine, wanted: Asked) -> 
 
 def deliver_run(run: Run, wanted: Asked, form: str, *, aside: bool) -> None:
     """Print and write a run; with `aside` its text goes to standard error."""
-    deliver(wanted, lambda format, file: draw(run, format, "full" if file else form), aside=aside)
+
+    def drawn(format: str, screen: Screen | None) -> Iterator[str]:
+        return draw(run, format, *((form, screen) if screen is not None else ("verbose",)))
+
+    deliver(wanted, drawn, aside=aside)
 
 
 def deliver_nothing(run: Run, wanted: Asked, form: str, *, aside: bool) -> int:
@@ -139,9 +144,10 @@ def deliver_nothing(run: Run, wanted: Asked, form: str, *, aside: bool) -> int:
     found = Finding(Severity.ERROR, short.message, short.advice, check="failed-run")
     failed = run._replace(failure=Failure(2, (found,)))
 
-    def drawn(format: str, file: bool) -> Iterator[str]:
-        on_screen = format == "text" and not file
-        return draw(run if on_screen else failed, format, "full" if file else form)
+    def drawn(format: str, screen: Screen | None) -> Iterator[str]:
+        if screen is None:
+            return draw(failed, format, "verbose")
+        return draw(run if format == "text" else failed, format, form, screen)
 
     deliver(wanted, drawn, aside=aside)
     told = short if wanted.format == "text" else no_profile(run.looked, advice)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -80,6 +81,7 @@ def _asked(
     from ..render.lines import wrap
     from .output import complain
     from .streams import ask, emit
+    from .terminal import width_of
 
     unit = profile.instrument.pressure_unit
     waiting = list(isolate(profile, readings, normal=normal, at=change).plan)
@@ -89,7 +91,7 @@ def _asked(
         if step.reading is not None or step.name in skipped:
             continue
         told = f"{step.name}: {action_text(step)} Normal: {normal_text(step, unit)}"
-        emit("\n".join(wrap(told, "  ", "    ")) + "\n")
+        emit("\n".join(wrap(told, "  ", "    ", width=width_of(sys.stdout))) + "\n")
         while True:
             emit(f"    read, in {unit} (Enter: skip, q: end): ")
             answer = ask()

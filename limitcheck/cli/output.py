@@ -8,7 +8,9 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, Refused
+from ..render.screen import Screen
 from .streams import CannotPrint, emit, on_stderr, say
+from .terminal import screen_of
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -115,46 +117,53 @@ def show(
     Raises LimitcheckError for a file that cannot be written.
     """
 
-    def draw(format: str, file: bool) -> Drawn:
+    def draw(format: str, screen: Screen | None) -> Drawn:
         if format in others:
             return others[format]
-        return draw_document(format, document, data, file=file, verbose=asked.verbose)
+        return draw_document(format, document, data, screen=screen, verbose=asked.verbose)
 
     deliver(asked, draw, aside=aside)
 
 
 def draw_document(
-    format: str, document: Document, data: dict[str, Any], *, file: bool, verbose: bool = False
+    format: str,
+    document: Document,
+    data: dict[str, Any],
+    *,
+    screen: Screen | None = None,
+    verbose: bool = False,
 ) -> str | bytes:
-    """An answer in one format, for the screen or for a file."""
+    """An answer in one format, for a screen, or for a file where there is none."""
     if format == "json":
         from ..documents.data import json_text
 
         return json_text(data)
     if format == "text":
         from ..render import text
-        from ..render.lines import terminal_width
 
-        if file:
+        if screen is None:
             return text.render(document, record=True)
-        return text.render(document, width=terminal_width(), record=verbose)
+        return text.render(document, screen, record=verbose)
     from importlib import import_module
 
     drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)
     return drawn
 
 
-def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = False) -> None:
-    """Print and write what `draw` makes of a format, for the screen or for a file.
+def deliver(
+    asked: Asked, draw: Callable[[str, Screen | None], Drawn], *, aside: bool = False
+) -> None:
+    """Print and write what `draw` makes of a format, for the screen or for a file (None).
 
     With `aside` it is printed to standard error, where something else is the command's output.
     Everything is tried; raises CannotPrint or CannotWrite for the first that could not be written.
     """
-    printed = draw(asked.format, False)
+    stream = sys.stderr if aside else sys.stdout
+    printed = draw(asked.format, screen_of(stream))
     assert not isinstance(printed, bytes)
     failed: list[LimitcheckError] = []
     try:
-        emit(printed, sys.stderr if aside else sys.stdout)
+        emit(printed, stream)
     except CannotPrint as error:
         failed.append(error)
     _undelivered.clear()
@@ -165,13 +174,13 @@ def deliver(asked: Asked, draw: Callable[[str, bool], Drawn], *, aside: bool = F
 
 
 def _not_written(
-    files: Iterable[tuple[str, str]], draw: Callable[[str, bool], Drawn]
+    files: Iterable[tuple[str, str]], draw: Callable[[str, Screen | None], Drawn]
 ) -> Iterator[LimitcheckError]:
     from ..profile.atomic import CannotWrite
 
     for format, path in files:
         try:
-            write_file(path, draw(format, True))
+            write_file(path, draw(format, None))
         except CannotWrite as error:
             if os.path.exists(path):
                 error.advice += f"; what stands in {path} is not of this run"
@@ -194,7 +203,11 @@ def complain(message: str, advice: str = "") -> None:
     """Print an error to standard error, with what to do."""
     from ..render.lines import wrap
 
-    lines = [*wrap(message, "", "  "), *(wrap(advice, "  Do: ", "  ") if advice else [])]
+    screen = screen_of(sys.stderr)
+    lines = wrap(message, "", "  ", width=screen.width)
+    if advice:
+        told = wrap(advice, "  Do: ", "  ", width=screen.width)
+        lines += [told[0].replace("Do:", screen.paint("strong", "Do:"), 1), *told[1:]]
     say("\n".join(lines))
 
 
@@ -208,7 +221,7 @@ def show_usage_error(error: Exception) -> int | None:
         from ..render.run_text import finding_text
 
         for finding in error.findings:
-            say(finding_text(finding_block(finding)))
+            say(finding_text(finding_block(finding), screen_of(sys.stderr)))
     elif isinstance(error, LimitcheckError):
         complain(error.message, error.advice)
     elif option is not None and option[1:2].isdigit():

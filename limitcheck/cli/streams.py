@@ -8,16 +8,9 @@ import os
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from time import monotonic
-from typing import TYPE_CHECKING, BinaryIO, TextIO
+from typing import BinaryIO, TextIO
 
 from ..errors import LimitcheckError, Refused
-
-if TYPE_CHECKING:
-    from ..checking.run import Progress
-
-_QUIET, _EVERY = 1.0, 0.2
-"""Seconds before the first line of progress, and between two."""
 
 LARGEST_PIPED = 1_000_000_000
 """Bytes of the longest log that is read from standard input; a file may be longer."""
@@ -219,27 +212,3 @@ class Piped(io.RawIOBase):
     def close(self) -> None:
         self._copy.close()
         super().close()
-
-
-def progress_line() -> Progress | None:
-    """A line on standard error that rewrites itself, gone when done; None without a terminal."""
-    if not sys.stderr.isatty():
-        return None
-    start = monotonic()
-    shown = 0.0
-
-    def progress(done: int, total: int) -> None:
-        nonlocal shown
-        now = monotonic()
-        if done == total:
-            text = "\r\x1b[K" if shown else ""
-        elif now - start > _QUIET and now - shown > _EVERY:
-            shown = now
-            text = f"\r{done} of {total} files checked"
-        else:
-            return
-        with on_stderr():
-            sys.stderr.write(text)
-            sys.stderr.flush()
-
-    return progress

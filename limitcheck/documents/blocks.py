@@ -90,6 +90,7 @@ class FindingBlock(NamedTuple):
     line: int = 0
     source_line: str = ""
     marked: tuple[int, int] = (0, 0)
+    about_cutoff: bool = False
     kind: Literal["finding"] = "finding"
 
 

@@ -29,8 +29,11 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
     10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
     LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters) and the flow path is not
     ``complete``. 50 bar where no tubing has a length and bore (assumed, no source). Infinite for
-    an unknown restrictor.
+    an unknown restrictor. Nothing where the prediction rests on measured pairs, of all parts.
     """
+    fit = predicted.ready.path.fit
+    if fit is not None and not fit.unused:
+        return 0.0
     known = {segment.place for segment in predicted.ready.path.segments}
     parts = profile.flow_path
     if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):

@@ -1,58 +1,104 @@
-"""Text for people: one block a finding, at most 80 columns, safe to print to a terminal."""
+"""Text for people: one block a finding, no line too long, safe to print to a terminal.
+
+Of several profiles a table comes first, and details only of those with an error or a finding that
+fails the run; `--verbose` and files have the details of all.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ..checking.results import FileReport, KnownFinding, Summary, count
 from ..checking.run import Run
 from ..checks.documentation import SWITCHED
 from ..checks.required import CORE, required
+from ..findings import Finding, Severity
 from ..policy import Policy, changes
-from .lines import caret_lines, finding_headline, safe, wrap
+from .lines import Piece, caret_lines, finding_headline, safe, wrap
+from .run_table import profile_table
+from .screen import PAPER, Role, Screen
 from .shared_faults import SharedFaults
 
 if TYPE_CHECKING:
     from ..checking.looked import Looked
+    from ..checking.marks import Marks
     from ..documents.blocks import FindingBlock
 
 
-def render(run: Run) -> Iterator[str]:
-    """The run as text, in pieces, without colour."""
-    alone, block = run.summary.profiles == 1, "\n"
+_COUNTED = re.compile(r"\b(?!0 )\d+ (error|warning|note)s?\b|\b\d+ (unreadable)\b")
+
+
+def render(run: Run, screen: Screen = PAPER) -> Iterator[str]:
+    """The run as text, in pieces: of several profiles only what cannot wait in detail."""
+    return _all(run, screen, _details if run.summary.profiles == 1 else _errors)
+
+
+def _details(report: FileReport) -> Sequence[Finding]:
+    """What is told in detail: all but known findings, which are only counted."""
+    return [finding for finding in report.findings if not finding.known]
+
+
+def _errors(report: FileReport) -> Sequence[Finding]:
+    """Errors, and what fails the run."""
+    return [f for f in _open(report) if report.fails(f) or f.severity is Severity.ERROR]
+
+
+def _open(report: FileReport) -> Sequence[Finding]:
+    return [f for f in report.findings if f.accepted is None and not f.known]
+
+
+def _all(
+    run: Run, screen: Screen, details: Callable[[FileReport], Sequence[Finding]]
+) -> Iterator[str]:
+    alone, block, left = run.summary.profiles == 1, "\n", 0
+    if run.summary.profiles > 1:
+        yield from (f"{line}\n" for line in profile_table(run, screen))
+        yield "\n"
     shared = SharedFaults(run)
     for report in run.reports:
-        for block in file_blocks(report, shared, alone=alone):
+        shown = details(report)
+        left += len(_open(report)) - sum(finding.accepted is None for finding in shown)
+        if not shown and details is _errors:
+            continue
+        for block in file_blocks(report, shared, shown, alone=alone, screen=screen):
             yield block + "\n"
+        if details is _errors and not block.endswith("\n"):
+            yield (block := "\n")
+    if left:
+        told = f"{count(left, 'lesser finding')} not shown: --verbose shows all."
+        yield "".join(f"{line}\n" for line in wrap(told, width=screen.width))
+        block = ""
     if run.stale:
-        yield (block := stale_block(run.stale)) + "\n"
-    for settings in settings_block(run.policies):
+        yield (block := stale_block(run.stale, screen)) + "\n"
+    for settings in settings_block(run.policies, screen):
         yield settings if block.endswith("\n") else f"\n{settings}"
-    yield from verdict_lines(run)
+    yield from verdict_lines(run, screen)
 
 
-def render_quiet(run: Run) -> Iterator[str]:
+def render_quiet(run: Run, screen: Screen = PAPER) -> Iterator[str]:
     """Only the findings that fail the run, and the verdict."""
     shared = SharedFaults(run)
     for report in run.reports:
         if report.status == "unreadable":
-            yield from (finding_text(block) + "\n" for block in shared.blocks(report))
+            yield from (finding_text(block, screen) + "\n" for block in shared.blocks(report))
         elif failing := [finding for finding in report.findings if report.fails(finding)]:
             from ..documents.findings import finding_blocks
 
             for block in finding_blocks(failing):
-                yield finding_text(block) + "\n"
-    yield from verdict_lines(run)
+                yield finding_text(block, screen) + "\n"
+    yield from verdict_lines(run, screen)
 
 
-def render_summary(run: Run) -> Iterator[str]:
+def render_summary(run: Run, screen: Screen = PAPER) -> Iterator[str]:
     """One line a profile, then how many findings of each check, and the verdict."""
     from ..documents.findings import verdict
 
     found: dict[tuple[str, str], int] = {}
     for report in run.reports:
-        yield from (f"{line}\n" for line in wrap(f"{report.path}: {verdict(report)}", "", "  "))
+        told = wrap(f"{report.path}: {verdict(report)}", "", "  ", width=screen.width)
+        yield from (f"{_counts_painted(line, screen)}\n" for line in told)
         for finding in report.findings:
             grade = (
                 "accepted" if finding.accepted else "known" if finding.known else finding.severity
@@ -63,17 +109,18 @@ def render_summary(run: Run) -> Iterator[str]:
     for grade, check in sorted(found, key=lambda key: (-found[key], key)):
         yield f"  {found[grade, check]:>6}  {check} ({grade})\n"
     yield "\n"
-    yield from settings_block(run.policies)
-    yield from verdict_lines(run)
+    yield from settings_block(run.policies, screen)
+    yield from verdict_lines(run, screen)
 
 
-def render_verbose(run: Run) -> Iterator[str]:
-    """All of it, then the name of everything that was skipped, and why."""
-    yield from render(run)
+def render_verbose(run: Run, screen: Screen = PAPER) -> Iterator[str]:
+    """The details of all, then the name of everything that was skipped, and why."""
+    yield from _all(run, screen, _details)
     if run.looked.skipped:
         yield "\nSkipped:\n"
     for item in run.looked.skipped:
-        yield "".join(f"{line}\n" for line in wrap(item.text, "  ", "    "))
+        told = wrap(item.text, "  ", "    ", width=screen.width)
+        yield "".join(f"{line}\n" for line in told)
 
 
 FORMS = {
@@ -85,7 +132,20 @@ FORMS = {
 """Forms of the text on a screen."""
 
 
-def settings_block(policies: Iterable[Policy]) -> Iterator[str]:
+def _counts_painted(line: str, screen: Screen) -> str:
+    """The counts that are not zero, in the colour of their grade."""
+    if not screen.colours:
+        return line
+
+    def painted(found: re.Match[str]) -> str:
+        grade = found[1] or found[2]
+        role: Role = "error" if grade == "unreadable" else Severity(grade).value
+        return screen.paint(role, found[0])
+
+    return _COUNTED.sub(painted, line)
+
+
+def settings_block(policies: Iterable[Policy], screen: Screen = PAPER) -> Iterator[str]:
     """What policies and the command line change, with the SHA-256 of each file."""
     every = list(policies)
     if not any(map(changes, every)):
@@ -94,30 +154,33 @@ def settings_block(policies: Iterable[Policy]) -> Iterator[str]:
 
     lines = [f"{HEADING}:"]
     for changed in (changed for changed in changed_by(every) if changed.settings):
-        lines += wrap(changed.where, "  ")
+        lines += wrap(changed.where, "  ", width=screen.width)
         lines += [f"    SHA-256 {changed.sha256}"] if changed.sha256 else []
         for item in changed.settings:
-            lines += wrap(item.text, "    ", "      ")
+            lines += wrap(item.text, "    ", "      ", width=screen.width)
     yield "\n".join(lines) + "\n\n"
 
 
-def verdict_lines(run: Run) -> Iterator[str]:
+def verdict_lines(run: Run, screen: Screen = PAPER) -> Iterator[str]:
     """The end of every form: what was looked at, how much was found, what was turned off."""
     if run.failure is not None:
         from ..documents.findings import finding_blocks
 
-        yield from (finding_text(block) + "\n" for block in finding_blocks(run.failure.findings))
+        failed = finding_blocks(run.failure.findings)
+        yield from (finding_text(block, screen) + "\n" for block in failed)
         yield "This run failed: it has no result.\n"
     else:
         told = "; ".join([summary_line(run.summary), *whispers(run.policies)])
-        yield "".join(f"{line}\n" for line in wrap(told))
-    yield from looked_lines(run.looked)
+        lines = wrap(told, width=screen.width)
+        yield "".join(f"{_counts_painted(line, screen)}\n" for line in lines)
+    yield from looked_lines(run.looked, screen)
 
 
-def looked_lines(looked: Looked) -> Iterator[str]:
+def looked_lines(looked: Looked, screen: Screen = PAPER) -> Iterator[str]:
     """What was skipped, and why."""
     for sentence in looked.sentences:
-        yield "".join(f"{line}\n" for line in wrap(f"{sentence}.", "", "  "))
+        lines = wrap(f"{sentence}.", "", "  ", width=screen.width)
+        yield "".join(f"{line}\n" for line in lines)
 
 
 def whispers(policies: Iterable[Policy]) -> Iterator[str]:
@@ -140,57 +203,95 @@ def whispers(policies: Iterable[Policy]) -> Iterator[str]:
         yield "no finding fails (--fail-on never)"
 
 
-def file_blocks(report: FileReport, shared: SharedFaults, *, alone: bool = True) -> Iterator[str]:
-    """The findings of a file, explained ones folded, then how the checks came out.
+def file_blocks(
+    report: FileReport,
+    shared: SharedFaults,
+    findings: Sequence[Finding],
+    *,
+    alone: bool = True,
+    screen: Screen = PAPER,
+) -> Iterator[str]:
+    """These findings of a file, explained ones folded, then how all its checks came out.
 
-    Known findings are only counted, in the summary. What would decide a check is said of a file
-    that was checked alone.
+    What would decide a check is said of a file that was checked alone. The pressure scale stands
+    under the first finding about a cutoff.
     """
     if report.status == "unreadable":
-        yield from map(finding_text, shared.blocks(report))
+        yield from (finding_text(block, screen) for block in shared.blocks(report))
         return
-    if new := [finding for finding in report.findings if not finding.known]:
+    if findings:
         from ..documents.findings import finding_blocks
 
-        yield from map(finding_text, finding_blocks(new))
-    yield account_block(report, alone=alone)
+        marks = report.marks
+        for block in finding_blocks(findings):
+            scale = ""
+            if marks is not None and block.about_cutoff:
+                scale, marks = "".join(f"{line}\n" for line in scale_lines(marks, screen)), None
+            yield finding_text(block, screen) + scale
+    yield account_block(report, alone=alone, screen=screen)
 
 
-def finding_text(block: FindingBlock) -> str:
+def scale_lines(marks: Marks, screen: Screen) -> Iterator[str]:
+    """The pressure scale and its legend, painted."""
+    from ..charts.scale_line import ASCII, SIGNS, joined, scale_line
+
+    found = scale_line(marks, screen.width - 2, SIGNS if screen.signs else ASCII)
+    if found is None:
+        return
+    roles: dict[str, Role] = {"band": "band", "cutoff": "warning", "rating": "rating"}
+    yield "  " + "".join(screen.paint(roles.get(tone, "plain"), text) for tone, text in found.line)
+    signs = {sign: screen.paint(roles[tone], sign) for tone, sign, _ in found.legend}
+    for line in joined([f"{sign} {text}" for _, sign, text in found.legend], screen.width - 4):
+        yield "    " + "".join(signs.get(letter, letter) for letter in line)
+
+
+def finding_text(block: FindingBlock, screen: Screen = PAPER) -> str:
     """One finding: where, what, the line with a caret, what it means, what to do, what to type."""
-    lines = [finding_headline(block), *caret_lines(block), *_paragraph(block.message)]
+    lines = [_painted(finding_headline(block), screen)]
+    lines += (_painted(pieces, screen) for pieces in caret_lines(block, screen.width))
+    lines += _paragraph(block.message, screen)
     if block.advice:
-        lines += _paragraph(block.advice, "Do: ")
-    lines += (f"  {safe(item.line)}" for item in block.to_type)
+        lines += _paragraph(block.advice, screen, "Do:")
+    for item in block.to_type:
+        lead, _, typed = safe(item.line).partition(" ")
+        lines.append(f"  {screen.paint('strong', lead)} {screen.paint('type', typed)}")
     for remark in block.remarks:
-        lines += wrap(remark, "  ", "    ")
+        lines += wrap(remark, "  ", "    ", width=screen.width)
     return "\n".join(lines) + "\n"
 
 
-def _paragraph(text: str, label: str = "") -> list[str]:
-    return wrap(text, f"  {label}", "  ")
+def _painted(pieces: Iterable[Piece], screen: Screen) -> str:
+    return "".join(screen.paint(role, text) for role, text in pieces)
 
 
-def account_block(report: FileReport, *, alone: bool) -> str:
+def _paragraph(text: str, screen: Screen, label: str = "") -> list[str]:
+    lines = wrap(text, f"  {label} " if label else "  ", "  ", width=screen.width)
+    if label and lines:
+        lines[0] = lines[0].replace(label, screen.paint("strong", label), 1)
+    return lines
+
+
+def account_block(report: FileReport, *, alone: bool, screen: Screen = PAPER) -> str:
     """How the checks of a file came out; with `alone`, which are not decided and what to add."""
     if not alone or not report.undecided:
-        return "\n".join(wrap(f"{report.path}: {report.account}", "", "  "))
-    lines = wrap(f"{report.path}: {report.account.partition(' (')[0]}", "", "  ")
+        return "\n".join(wrap(f"{report.path}: {report.account}", "", "  ", width=screen.width))
+    told = f"{report.path}: {report.account.partition(' (')[0]}"
+    lines = wrap(told, "", "  ", width=screen.width)
     by_reason: dict[tuple[str, str], list[str]] = {}
     for item in report.undecided:
         by_reason.setdefault((item.reason, item.add), []).append(item.check)
     for (reason, add), checks in by_reason.items():
         to_add = f" To decide: add {add}." if add else ""
-        lines += _paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}")
+        lines += _paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}", screen)
     return "\n".join(lines) + "\n"
 
 
-def stale_block(stale: Iterable[KnownFinding]) -> str:
+def stale_block(stale: Iterable[KnownFinding], screen: Screen = PAPER) -> str:
     """The known findings that no longer occur."""
     lines = ["Known findings that no longer occur:"]
     for entry in stale:
-        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at} = {entry.value}")
-    lines += _paragraph("Write the known-findings file again: --write-known FILE.", "Do: ")
+        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at} = {entry.value}", screen)
+    lines += _paragraph("Write the known-findings file again: --write-known FILE.", screen, "Do:")
     return "\n".join(lines) + "\n"
 
 

@@ -27,7 +27,8 @@ from ..documents.blocks import (
     ToType,
 )
 from ..units import PRESSURE_UNITS
-from .lines import WIDTH, caret_lines, finding_headline, safe
+from .lines import Piece, caret_lines, finding_headline, safe
+from .screen import PAPER, Role, Screen
 
 _GAP = 2
 _READABLE = 16
@@ -35,13 +36,16 @@ _READABLE = 16
 _RULED = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 _UNITS = "|".join(map(re.escape, (*PRESSURE_UNITS, "%", "mL/min", "mm", "um", "degC", "min")))
 _BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))")
+_CODE = re.compile(r"\x1b\[[0-9;]*m")
+_AT_END = re.compile(rf"(?:\s|{_CODE.pattern})+$")
+"""Space at the end of a line, with codes of colour in it or without."""
 _GLUE = "\ue000"
 """Stands for the space between a number and its unit, where no line may break."""
 
 
-def render(document: Document, *, width: int = WIDTH, record: bool = False) -> str:
+def render(document: Document, screen: Screen = PAPER, *, record: bool = False) -> str:
     """The text of a document; as a record with its title and all that belongs to the record."""
-    page = _Page(width)
+    page = _Page(screen)
     if record:
         page.heading(document.title, "=")
     page.blocks(document.summary, 0)
@@ -62,13 +66,15 @@ def render(document: Document, *, width: int = WIDTH, record: bool = False) -> s
 class _Page:
     """Blocks drawn one under the other."""
 
-    def __init__(self, width: int) -> None:
-        self._width = width
+    def __init__(self, screen: Screen) -> None:
+        self._screen, self._width = screen, screen.width
         self._console = Console(
             file=StringIO(),
-            width=width,
-            color_system=None,
-            force_terminal=False,
+            width=screen.width,
+            color_system="256" if screen.colours >= 256 else "standard" if screen.colours else None,
+            force_terminal=bool(screen.colours),
+            no_color=False,
+            highlight=False,
             force_jupyter=False,
             legacy_windows=False,
         )
@@ -79,13 +85,13 @@ class _Page:
 
     def heading(self, text: str, rule: str) -> None:
         self._space()
-        self._print(_words(text), 0)
+        self._print(_words(text, self._screen.style("strong")), 0)
         self._lines.append(rule * min(self._width, cell_len(safe(text))))
 
     def section(self, heading: str, blocks: Sequence[Block]) -> None:
         self._space()
         if heading:
-            self._print(_words(heading), 0)
+            self._print(_words(heading, self._screen.style("strong")), 0)
         self.blocks(blocks, 2 if heading else 0, spaced=False)
 
     def blocks(self, blocks: Sequence[Block], indent: int, *, spaced: bool = True) -> None:
@@ -94,9 +100,10 @@ class _Page:
             if (before is None and spaced) or (before is not None and not _joined(before, block)):
                 self._space()
             if isinstance(block, ToType):  # never broken over lines: it is copied
-                self._lines.append(f"{' ' * (indent + 4)}{safe(block.text)}".rstrip())
+                typed = self._screen.paint("type", safe(block.text).rstrip())
+                self._lines.append(f"{' ' * (indent + 4)}{typed}")
                 continue
-            for part in _parts(block, self._width - indent):
+            for part in _parts(block, self._width - indent, self._screen):
                 self._print(part, indent)
 
     def _space(self) -> None:
@@ -107,7 +114,11 @@ class _Page:
         with self._console.capture() as drawn:
             self._console.print(Padding(part, (0, 0, 0, indent)))
         text = drawn.get().replace(_GLUE, " ").removesuffix("\n")
-        self._lines += (line.rstrip() for line in text.split("\n"))
+        self._lines += (_AT_END.sub(_codes, line) for line in text.split("\n"))
+
+
+def _codes(found: re.Match[str]) -> str:
+    return "".join(_CODE.findall(found[0]))
 
 
 def _joined(before: Block, block: Block) -> bool:
@@ -117,15 +128,15 @@ def _joined(before: Block, block: Block) -> bool:
     return isinstance(block, ToType) and isinstance(before, (Text, ToType))
 
 
-def _words(text: str) -> Words:
+def _words(text: str, style: str = "") -> Words:
     plain = safe(text).replace(_GLUE, ascii(_GLUE)[1:-1])
-    return Words(_BEFORE_UNIT.sub(_GLUE, plain), overflow="fold")
+    return Words(_BEFORE_UNIT.sub(_GLUE, plain), style, overflow="fold")
 
 
-def _parts(block: Block, width: int) -> Iterator[RenderableType]:
+def _parts(block: Block, width: int, screen: Screen) -> Iterator[RenderableType]:
     match block:
         case Text():
-            yield _words(block.text)
+            yield _words(block.text, screen.style("strong") if block.strong else "")
         case Bullets():
             signs = [f"{n}." if block.numbered else "-" for n in range(1, len(block.items) + 1)]
             yield _two_columns(zip(signs, block.items, strict=True), width, gap=1)
@@ -137,20 +148,44 @@ def _parts(block: Block, width: int) -> Iterator[RenderableType]:
             told = block.sketch or (f"{block.caption}: {block.description}",)
             yield from map(_words, told)
         case FindingBlock():
-            yield from _finding(block, width)
+            yield from _finding(block, width, screen)
         case Blanks():
             for label in block.labels:
                 yield _words(f"{label}: {'_' * (width // 2)}")
 
 
-def _finding(block: FindingBlock, width: int) -> Iterator[RenderableType]:
-    yield _words(finding_headline(block))
+def _finding(block: FindingBlock, width: int, screen: Screen) -> Iterator[RenderableType]:
+    yield _pieces(finding_headline(block), screen)
     for line in caret_lines(block, width):
-        yield Words(line, no_wrap=True)
-    told = [block.message, *([f"Do: {block.advice}"] if block.advice else [])]
-    told += [*(item.line for item in block.to_type), *block.remarks]
-    for text in told:
-        yield Padding(_words(text), (0, 0, 0, 2))
+        yield _pieces(line, screen, no_wrap=True)
+    yield _indented(_words(block.message))
+    if block.advice:
+        yield _indented(_led(f"Do: {block.advice}", "plain", screen))
+    for item in block.to_type:
+        yield _indented(_led(item.line, "type", screen))
+    for remark in block.remarks:
+        yield _indented(_words(remark))
+
+
+def _indented(words: Words) -> RenderableType:
+    return Padding(words, (0, 0, 0, 2))
+
+
+def _pieces(pieces: Sequence[Piece], screen: Screen, *, no_wrap: bool = False) -> Words:
+    """A line of pieces, each in the style of its role."""
+    plain = "".join(text for _, text in pieces)
+    words = Words(plain, no_wrap=True) if no_wrap else _words(plain)
+    start = 0
+    for role, text in pieces:
+        words.stylize(screen.style(role), start, start := start + len(text))
+    return words
+
+
+def _led(text: str, role: Role, screen: Screen) -> Words:
+    """A text whose first word says what it is."""
+    words, lead = _words(text, screen.style(role)), text.index(" ")
+    words.stylize(screen.style("strong"), 0, lead)
+    return words
 
 
 def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP) -> RenderableType:

@@ -38,6 +38,10 @@ def test_what_was_not_checked_is_said_of_one_clean_profile(tmp_path: Path, capsy
     assert "no entry_max: entry-beyond-field. To decide: add entry_max in [instrument]." in shown
     write(tmp_path, "second.toml", method='"KB-TEA-015"')
     assert run(["check", "."]) == 0
+    assert (
+        "2 profiles without an open finding, 2 with checks not decided" in capsys.readouterr().out
+    )
+    assert run(["check", ".", "--verbose"]) == 0
     shown = " ".join(capsys.readouterr().out.split())
     assert shown.count("checks hold") == 2
     assert "no entry_max: 1" in shown
@@ -325,4 +329,4 @@ def test_a_reader_that_leaves_is_no_error(tmp_path: Path) -> None:
         ["bash", "-c", command], cwd=tmp_path, capture_output=True, text=True, check=False
     )
     assert done.stderr == ""
-    assert done.stdout.startswith("./0.toml:12:8: error")
+    assert done.stdout.startswith("Worst ")

@@ -15,6 +15,7 @@ from limitcheck.cli.app import run
 from limitcheck.documents.transfer import transfer_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load
+from limitcheck.render.screen import Screen
 from limitcheck.render.text import render
 from limitcheck.transfer import transfer
 from limitcheck.transfer.ruling import EQUAL
@@ -168,7 +169,7 @@ def test_one_profile_against_itself(capsys: pytest.CaptureFixture[str]) -> None:
 def test_no_column_of_the_record_is_cut_off(width: int) -> None:
     sides = [load(EXAMPLES / name) for name in ("kestrel-bay.toml", "harrow-mill-07.toml")]
     found = transfer(*sides, (DEFAULT_POLICY, DEFAULT_POLICY), date(2026, 11, 25))
-    text = render(transfer_document(found, CONTROL), width=width, record=True)
+    text = render(transfer_document(found, CONTROL), Screen(width), record=True)
     lines = text.splitlines()
     assert max(len(line) for line in lines if str(EXAMPLES) not in line) <= width
     words = {word for item in found.rulings for word in " ".join(item[:5]).split()}

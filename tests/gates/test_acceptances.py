@@ -403,10 +403,10 @@ def test_what_two_files_contradict_each_other_in(tmp_path: Path, capsys: Capture
     beside = ["--beside", str(first), *UNTIL]
     assert answer(second, "part-rating-conflict", *beside) == 0
     capsys.readouterr()
-    run(["check", str(tmp_path)])
+    run(["check", str(tmp_path), "--verbose"])
     assert capsys.readouterr().out.count("accepted: part-rating-conflict") == 1
     first.write_text(text(pump='"380 bar"'), "utf-8")
-    run(["check", str(tmp_path)])
+    run(["check", str(tmp_path), "--verbose"])
     shown = capsys.readouterr().out
     assert "accepted: part-rating-conflict" not in shown
     assert "was given for 390 bar against 400 bar; now it is 390 bar against 380 bar" in " ".join(

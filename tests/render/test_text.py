@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import unicodedata
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.cli.terminal import width_of
 from limitcheck.documents.blocks import (
     Blanks,
     Block,
@@ -21,7 +23,7 @@ from limitcheck.documents.blocks import (
     Text,
     ToType,
 )
-from limitcheck.render.lines import terminal_width
+from limitcheck.render.screen import Screen
 from limitcheck.render.text import render
 
 from .strategies import DOCUMENTS, tables
@@ -47,7 +49,7 @@ def columns(line: str) -> int:
 
 @given(DOCUMENTS, st.sampled_from([60, 80, 120]), st.booleans())
 def test_any_document_fits_and_steers_nothing(doc: Document, width: int, record: bool) -> None:
-    text = render(doc, width=width, record=record)
+    text = render(doc, Screen(width), record=record)
     assert text.endswith("\n")
     for line in text.split("\n"):
         assert line == line.rstrip()
@@ -57,7 +59,7 @@ def test_any_document_fits_and_steers_nothing(doc: Document, width: int, record:
 
 @given(tables(), st.sampled_from([60, 80]))
 def test_no_figure_of_a_table_is_cut(table: Table, width: int) -> None:
-    text = render(document(table), width=width)
+    text = render(document(table), Screen(width))
     for row in table.rows:
         for number in table.figures:
             assert any(row[number] in line.split() for line in text.splitlines())
@@ -164,4 +166,4 @@ def test_the_width_of_the_terminal(
     monkeypatch.delenv("COLUMNS", raising=False)
     if given is not None:
         monkeypatch.setenv("COLUMNS", given)
-    assert terminal_width() == width
+    assert width_of(io.StringIO()) == width

@@ -1,0 +1,58 @@
+"""The pressures of a profile that belong on one scale, as a report keeps them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Literal, NamedTuple, TypeAlias
+
+from ..profile.hardware import under_pressure, weakest
+from ..profile.model import Profile
+from ..units import Pressure, plain_or_rounded, show
+
+Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "weakest"]
+
+
+class Mark(NamedTuple):
+    """One pressure, exact, in the instrument's unit, and as it is read there."""
+
+    kind: Kind
+    amount: Fraction
+    text: str
+
+
+class Marks(NamedTuple):
+    """Cutoffs that are on, the expected band, and the weakest rating up to the column."""
+
+    unit: str
+    marks: tuple[Mark, ...]
+    part: str = ""
+    """The part of the weakest rating."""
+
+
+def marks_of(profile: Profile) -> Marks:
+    """The marks of a profile, as typed."""
+    unit, expected = profile.instrument.pressure_unit, profile.expected
+    given: list[tuple[Kind, Pressure | None]] = [("low", profile.cutoffs.low)]
+    if expected is not None:
+        ends = sorted((expected.low, expected.high))
+        given += [("normal from", ends[0]), ("normal to", ends[1])]
+    given.append(("high", profile.cutoffs.high))
+    part = weakest(under_pressure(profile))
+    if part is not None:
+        given.append(("weakest", part.pressure))
+    found = [(kind, pressure) for kind, pressure in given if pressure is not None]
+    apart = [pressure for _, pressure in found]
+    marks = tuple(
+        Mark(kind, pressure.to(unit), _text(pressure, unit, apart))
+        for kind, pressure in found
+        if pressure.value > 0 or kind != "low"
+    )
+    return Marks(unit, marks, part.name if part is not None else "")
+
+
+def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:
+    """Without its unit; never rounded to look like another one."""
+    if pressure.unit == unit:
+        return plain_or_rounded(pressure.to(unit))
+    others = [other for other in apart if other.value != pressure.value]
+    return show(pressure, unit, digits=4, apart=others).removesuffix(f" {unit}")

@@ -1,0 +1,111 @@
+"""The pressure scale in one line: order, distance and legend, in any numbers."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import permutations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from limitcheck.charts.scale_line import ASCII, SIGNS, lines_of, scale_line
+from limitcheck.checking.marks import Mark, Marks, marks_of
+from limitcheck.profile.load import load_bytes
+
+from ..render.runs import GOOD
+
+AMOUNTS = st.fractions(min_value=Fraction(1, 100), max_value=20000, max_denominator=1000)
+
+
+@st.composite
+def any_marks(draw: st.DrawFn) -> Marks:
+    band = sorted((draw(AMOUNTS), draw(AMOUNTS)))
+    found = [
+        Mark("low", draw(AMOUNTS), "L"),
+        Mark("normal from", band[0], "from"),
+        Mark("normal to", band[1], "to"),
+        Mark("high", draw(AMOUNTS), "H"),
+        Mark("weakest", draw(AMOUNTS), "W"),
+    ]
+    return Marks("bar", tuple(found), "pump")
+
+
+@given(any_marks(), st.sampled_from([58, 78, 98]), st.sampled_from([SIGNS, ASCII]))
+def test_what_is_higher_stands_further_right(marks: Marks, width: int, signs) -> None:
+    found = scale_line(marks, width, signs)
+    assert found is not None
+    line = "".join(text for _, text in found.line)
+    assert len(line) <= width
+    amount = {mark.kind: mark.amount for mark in marks.marks}
+    at = {
+        "low": line.index(signs.low),
+        "high": line.index(signs.high),
+        "weakest": line.index(signs.rating),
+    }
+    for (one, left), (other, right) in permutations(at.items(), 2):
+        if amount[one] < amount[other]:
+            assert left < right
+    band = [place for place, sign in enumerate(line) if sign == signs.band]
+    for kind, place in at.items():
+        if amount[kind] < amount["normal from"]:
+            assert place < min(band)
+        if amount[kind] > amount["normal to"]:
+            assert place > max(band)
+
+
+def test_the_numbers_of_a_profile_stand_in_proportion() -> None:
+    """By hand: 0 to 400 bar on 67 cells, so that 110 bar stands in cell 110/400 x 66 = 18.15."""
+    marks = marks_of(load_bytes(GOOD.encode(), "tea.toml").profile)
+    line, *legend = lines_of(marks, 77)
+    assert line.startswith("0 ")
+    assert line.endswith(" 400 bar")
+    cells = line[2:-8]
+    assert len(cells) == 67
+    assert [cells.index(sign) for sign in (">", "#", "<", "|")] == [5, 10, 18, 57]
+    assert cells.rindex("#") == 14
+    assert legend == [
+        "> low cutoff 30   # normal 60 to 85   < high cutoff 110",
+        "| weakest rating 345 (fitting (column inlet))",
+    ]
+
+
+def test_equal_numbers_keep_the_cutoff_on_the_inner_side() -> None:
+    marks = Marks(
+        "bar", (Mark("high", Fraction(400), "400"), Mark("weakest", Fraction(400), "400"))
+    )
+    assert "<|" in lines_of(marks, 60)[0]
+    above = Marks(
+        "bar",
+        (Mark("high", Fraction(4000001, 10000), "400.0001"), Mark("weakest", Fraction(400), "")),
+    )
+    assert "|<" in lines_of(above, 60)[0]
+
+
+def test_a_cutoff_far_above_all_stands_behind_a_break() -> None:
+    profile = load_bytes(GOOD.replace("high = 110", "high = 6000").encode(), "tea.toml").profile
+    line = lines_of(marks_of(profile), 78, SIGNS)[0]
+    assert "╱╱◄" in line
+    assert line.endswith(" 400 bar")
+
+
+def test_without_a_cutoff_there_is_no_line_to_draw() -> None:
+    text = GOOD.replace("[cutoffs]\nhigh = 110\nlow = 30\n", "")
+    assert lines_of(marks_of(load_bytes(text.encode(), "tea.toml").profile), 78) == ()
+
+
+def test_a_cutoff_that_is_off_has_no_place_on_the_scale() -> None:
+    text = GOOD.replace("low = 30", "low = 0")
+    marks = marks_of(load_bytes(text.encode(), "tea.toml").profile)
+    assert {mark.kind for mark in marks.marks} == {"normal from", "normal to", "high", "weakest"}
+    assert ">" not in lines_of(marks, 78)[0]
+
+
+def test_a_rating_in_another_unit_is_never_rounded_onto_a_cutoff() -> None:
+    """5000 psi is 344.7379 bar (exact factor: NIST SP 811): to four digits 344.7."""
+    text = GOOD.replace('"345 bar"', '"5000 psi"').replace("high = 110", "high = 344.7")
+    marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
+    assert marks["high"].text == "344.7"
+    assert marks["weakest"].text == "344.74"
+    text = text.replace("344.7", "110")
+    marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
+    assert marks["weakest"].text == "344.7"
