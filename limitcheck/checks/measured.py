@@ -47,7 +47,8 @@ def measured_against_geometry(subject: Subject) -> Iterator[Finding]:
     if predicted is None or fit is None:
         raise Skip(subject.no_prediction_reason, subject.for_prediction, ("measured",))
     if fit.estimate is None:
-        raise Skip(fit.unused, "a [[measured]] pair at another flow", ("measured",))
+        add = "what the pairs lack" if fit.skipped else "a [[measured]] pair at another flow"
+        raise Skip(fit.unused, add, ("measured",))
     if fit.odd:
         yield _contradiction(subject, fit, fit.estimate)
     else:

@@ -14,7 +14,17 @@ from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import COLUMN, PUMP, TUBE, TUBE_2, column, conditions, pair, profile
+from tests.physics.profiles import (
+    COLUMN,
+    GRADIENT,
+    PUMP,
+    TUBE,
+    TUBE_2,
+    column,
+    conditions,
+    pair,
+    profile,
+)
 
 ML_MIN = 1e-6 / 60
 BED = column(particle_size='"5 um"')
@@ -115,6 +125,13 @@ def test_what_cannot_be_decided_is_said(measured: str, more: dict[str, str], why
     made = profile(PUMP, TUBE, TUBE_2, BED, measured=measured, conditions=conditions(**more))
     with pytest.raises(Skip, match=why):
         found(made)
+
+
+def test_what_to_add_is_said() -> None:
+    made = profile(PUMP, BED, measured=f"{pair(1.0, 66)}, {pair(0.5, 33)}", conditions=GRADIENT)
+    with pytest.raises(Skip, match="no percent_b beside the pressure") as raised:
+        found(made)
+    assert raised.value.add == "what the pairs lack"
 
 
 def test_an_acceptance_holds_for_these_pairs() -> None:
