@@ -86,7 +86,7 @@ def _above_pump(subject: Subject) -> Iterator[tuple[KeyPath, Finding]]:
                 Finding(
                     Severity.WARNING,
                     f"Pair {index + 1}, {typed(pair.pressure, rating)}, is above what the pump "
-                    f"holds, {typed(rating, pair.pressure)}: it was not read so on this instrument.",
+                    f"holds, {typed(rating, pair.pressure)}: it was not read so on it.",
                     "Check its unit, and the pump's rating.",
                     path,
                     compared=above(pair.pressure, rating),
