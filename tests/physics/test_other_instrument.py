@@ -62,10 +62,7 @@ def test_another_instrument_with_equal_parts_has_another_column_oven_and_pump() 
     assert found.highest.central == 1.0
     assert found.highest.low < 1 / (1 + COLUMN_ERROR) * 1.02
     assert found.highest.high > 1 + COLUMN_ERROR * 0.9
-    assert [item.why for item in found.rests_on][:2] == [
-        "columns",
-        "parts without a known resistance",
-    ]
+    assert [item.why for item in found.rests_on][:2] == ["columns", "tubes and measured parts"]
 
 
 def test_the_same_column_carried_over_is_surer() -> None:
@@ -83,7 +80,7 @@ def test_other_particles_are_less_sure_than_another_length() -> None:
     longer = pressure_ratio(HERE, there(('length = "150 mm"', 'length = "250 mm"')))
     coarser = pressure_ratio(HERE, there(('particle_size = "3 um"', 'particle_size = "5 um"')))
     assert longer.highest.central == pytest.approx(250 / 150, rel=0.05)
-    assert coarser.highest.central == pytest.approx(9 / 25, rel=0.15)
+    assert coarser.highest.central == pytest.approx(9 / 25, rel=0.2)  # other parts stay
     assert width(coarser) > 2 * width(longer)
 
 

@@ -86,9 +86,19 @@ def test_pure_solvents_are_inside_the_stated_error_of_the_compilations() -> None
 def test_pressure_raises_viscosity_as_coolprop_says() -> None:
     """CoolProp 8.0.0, water, methanol and ethanol, 25-60 degC, to 100 MPa."""
     compared = under_pressure()
-    assert set(compared) == {f"{s} under pressure" for s in ("water", "methanol", "ethanol")}
-    for deviations in compared.values():
-        assert max(map(abs, deviations)) <= 0.01
+    for solvent in ("water", "methanol", "ethanol"):
+        assert max(map(abs, compared[f"{solvent} under pressure"])) <= 0.01
+
+
+def test_pressure_raises_the_viscosity_of_others_as_estimated() -> None:
+    """Lucas, Chem. Ing. Tech. 53 (1981) 959, by chemicals 1.5.2: an estimate, within its 35 %.
+
+    The same form is within 28 % of CoolProp 8.0.0 for n-hexane from 40 MPa on.
+    """
+    compared = under_pressure()
+    for solvent in ("acetonitrile", "tetrahydrofuran"):
+        assert max(map(abs, compared[f"{solvent} under pressure"])) <= 0.03
+        assert pressure_rise(solvent, 1.0, 298.15).uncertainty == 0.35
 
 
 def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
