@@ -1,7 +1,7 @@
 """What every chart is made of: axes, lines and words as SVG, and a frame for curves.
 
-Shapes and words carry the meaning, not colour: dashes tell lines apart. Charts are drawn narrow,
-so that they can be read on a phone.
+Shapes and words carry the meaning, colour only helps: dashes tell lines apart. Curves are drawn
+narrow, so that they can be read on a phone.
 """
 
 from __future__ import annotations
@@ -19,13 +19,15 @@ FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
 class Drawing(NamedTuple):
     """An SVG of plain shapes and text, with words that say what it shows.
 
-    `sketch` is the same in lines of characters, with a legend, for a terminal.
+    `sketch` is the same in lines of characters, with a legend, for a terminal; `narrow` the same
+    for a phone, where `svg` is too wide for one.
     """
 
     svg: str
     caption: str
     description: str
     sketch: tuple[str, ...] = ()
+    narrow: str = ""
     kind: Literal["drawing"] = "drawing"
 
 
