@@ -38,6 +38,7 @@ from .low_cutoff import (
     low_cutoff_not_below_high,
     low_cutoff_off,
 )
+from .measured import measured_against_geometry
 from .ratings import (
     part_exposed_downstream,
     rating_derated,
@@ -76,6 +77,7 @@ CHECKS: tuple[Check, ...] = (
     expected_above_rating,
     expected_against_prediction,
     gradient_peak_outside_expected,
+    measured_against_geometry,
     rating_missing,
     rating_implausible,
     rating_raised_over_shared,

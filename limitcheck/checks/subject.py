@@ -63,7 +63,11 @@ class Subject:
         """The same for the profile with other numbers; what they don't change is not redone."""
         after = replace(self, profile=profile)
         before = self.profile
-        if profile.flow_path is before.flow_path and profile.conditions is before.conditions:
+        if (
+            profile.flow_path is before.flow_path
+            and profile.conditions is before.conditions
+            and profile.measured is before.measured
+        ):
             for name in ("rated", "loaded", "weakest", "_predicted", "_path"):
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]

@@ -19,6 +19,7 @@ from ..units import COMMON_UNITS, Pressure, Quantity, percent
 from ..units.printing import as_read, digits, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
+from .measured import measured_data, measured_sections
 from .parts import answer, named
 
 NOT_COVERED = "Not covered: dissolved sample, age and dirt of the column."
@@ -89,6 +90,7 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
         left_out = ", ".join(prediction.left_out)
         blocks.append(Text(f"Left out, no resistance given: {left_out}."))
     yield Section(f"Pressure by part, in {unit}{throughout}", tuple(blocks))
+    yield from measured_sections(profile, prediction)
     yield Section("What the interval rests on", (Bullets((*reasons, NOT_COVERED)),))
 
 
@@ -161,6 +163,7 @@ def prediction_data(
         ],
         left_out=list(prediction.left_out),
         rests_on=list(prediction.reasons),
+        measured=measured_data(file.profile, prediction),
         extrapolated=prediction.extrapolated,
         expected=expected
         and {

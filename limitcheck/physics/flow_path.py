@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import exp
-from typing import NamedTuple
+from math import exp, sqrt
+from typing import TYPE_CHECKING, NamedTuple
 
-from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump, Resistance
+from ..profile.measured import Resistance
+from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 from .resistance import (
@@ -21,10 +22,18 @@ from .resistance import (
 from .tube import BORE_ERROR, OpenTube, TubeFlow, reynolds, tube_flow, tube_resistance
 from .viscosity import PRESSURE_MAX, PressureRise
 
+if TYPE_CHECKING:
+    from .pairs import Fit
+
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
+
+
+# Of a pressure from day to day, and of one reading beside another (common practice, no source).
+DAY_ERROR, REPEAT_ERROR = 0.07, 0.04
+FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 
 
 class State(NamedTuple):
@@ -39,6 +48,22 @@ class State(NamedTuple):
     hot: float
     cold: float
     cold_known: bool
+
+
+class Tied(NamedTuple):
+    """What measured pairs leave unknown of a segment, together with the others.
+
+    ``below`` and ``above`` are its row, at ``place`` of all, of the segments' covariance in ln, as
+    half-widths squared [-]; ``exponent`` and the errors of the flow are those of the ``Drop`` at
+    the reference pair.
+    """
+
+    place: int
+    below: tuple[float, ...]
+    above: tuple[float, ...]
+    exponent: float
+    flow_below: float
+    flow_above: float
 
 
 class Segment(NamedTuple):
@@ -60,14 +85,16 @@ class Segment(NamedTuple):
     measured: tuple[Liquid, float] | None = None
     open: OpenTube | None = None
     certified: float = 0.0  # Pa, the drop at which a measured resistance was measured
+    tied: Tied | None = None  # fitted to measured pairs: their errors go together
 
 
 class FlowPath(NamedTuple):
-    """The segments in flow order, what was left out, and what was assumed."""
+    """The segments in flow order, what was left out, what was assumed, and the fit to pairs."""
 
     segments: tuple[Segment, ...]
     left_out: tuple[str, ...]
     reasons: tuple[str, ...]
+    fit: Fit | None = None
 
 
 class Drop(NamedTuple):
@@ -133,7 +160,7 @@ def _segment(
     unusable = ""
     if given is not None:
         try:
-            measured = _measured(given, conditions, state, heated)
+            measured = measured_state(given, conditions, state, heated)
             below = above = MEASURED_ERROR
             value = _resistance(given, *measured)
             drop = float(given.pressure)
@@ -180,10 +207,13 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
     return Segment(index, part.name, value, True, *errors), texts
 
 
-def _measured(
+def measured_state(
     given: Resistance, conditions: Conditions | None, state: State, heated: bool
 ) -> tuple[Liquid, float]:
-    """Liquid and temperature [K] of a measured resistance; gaps filled from the method."""
+    """Liquid and temperature [K] of a measured pressure; gaps filled from the method.
+
+    Raises CannotPredict where they are not known or out of range.
+    """
     temperature = state.hot if heated else state.cold
     if given.temperature is not None:
         temperature = in_range(float(given.temperature))
@@ -210,6 +240,17 @@ def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[S
         segment._replace(resistance=segment.resistance * factors.get(segment.place, 1.0))
         for segment in segments
     )
+
+
+def tied_spread(segments: Sequence[Segment], weights: Sequence[float]) -> tuple[float, float]:
+    """Half-widths below and above of the sum of weights [-] times the errors of tied segments."""
+    tied = [(s.tied, w) for s, w in zip(segments, weights, strict=True) if s.tied is not None]
+    below = above = 0.0
+    for one, weight in tied:
+        for other, by in tied:
+            below += weight * by * one.below[other.place]
+            above += weight * by * one.above[other.place]
+    return sqrt(max(below, 0.0)), sqrt(max(above, 0.0))
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:

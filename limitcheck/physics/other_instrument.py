@@ -14,10 +14,10 @@ from typing import Literal, NamedTuple
 
 from ..profile.hardware import certified_alike, one_instrument, placeless, unchanged
 from ..profile.model import AnyPart, Column, Profile
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .flow_path import AMBIENT_ERROR, FLOW_ERROR, Drop, Segment, State, drops
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
-from .predict import FEW, FLOW_ERROR, MANY, ULTRA_HIGH, predict_system
+from .predict import FEW, MANY, ULTRA_HIGH, predict_system
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
 from .system import system
@@ -79,11 +79,14 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
 
     One, without doubt, for the same parts and conditions on the same instrument. Else raises
     CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
-    a restrictor whose resistance is not given.
+    a restrictor whose resistance is not given. Both sides are taken by geometry and certificates:
+    what measured pairs say of one instrument holds there.
     """
     if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
-    sending, receiving = certified_alike(sending, receiving)
+    sending, receiving = certified_alike(
+        *(side.model_copy(update={"measured": ()}) for side in (sending, receiving))
+    )
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(

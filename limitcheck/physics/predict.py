@@ -4,7 +4,9 @@ How the interval is combined. Every stated error is a half-width in ln. At each 
 the error of each segment's own resistance (bed, bore, measured value) is independent of the
 others; the errors of viscosity, of its rise with pressure, of the ambient temperature where
 none is given, and of the flow are each shared by all segments they touch, so they add up
-over the segments first. These contributions are then combined in quadrature, below and
+over the segments first. Segments fitted to measured pairs share what these leave unknown (a
+covariance), in place of the first and of the flow, and a pressure varies from day to day. These
+contributions are then combined in quadrature, below and
 above the central value apart. Parts without a resistance are left out and named.
 """
 
@@ -18,16 +20,27 @@ from typing import NamedTuple
 from ..profile.model import Profile, Tube
 from ..units import percent
 from .constants import MIXTURES, SOLVENTS
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, tube_flows
+from .flow_path import (
+    AMBIENT_ERROR,
+    DAY_ERROR,
+    FLOW_ERROR,
+    REPEAT_ERROR,
+    Drop,
+    Segment,
+    State,
+    drops,
+    tied_spread,
+    tube_flows,
+)
 from .liquid import CannotPredict, viscosity_ratio_error
 from .mobile_phase import solvents_told
 from .system import Change, System, system
 from .viscosity import peak_fraction
 
-FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 # What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
+_READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
@@ -208,11 +221,16 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = 0.0
+    below = above = shared = rise = cold = tied = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
-        narrow, wide = segment.below, segment.above
-        if drop.below or drop.above:
+        narrow, wide, known = segment.below, segment.above, 0.0
+        if segment.tied is not None:
+            narrow = drop.below - segment.tied.flow_below
+            wide, known = drop.above - segment.tied.flow_above, segment.tied.exponent
+            narrow, wide = abs(narrow), abs(wide)
+            tied += amount
+        elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
@@ -221,10 +239,13 @@ def interval(
         else:
             kelvin = temperatures[heated]
             shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
-        rise += amount * drop.exponent * rises[heated]
+        rise += amount * (drop.exponent - known) * rises[heated]
         if not heated and not state.cold_known:
             cold += amount * AMBIENT_ERROR
-    common = hypot(shared, rise, cold, FLOW_ERROR * central)
+    if tied:
+        less, more = tied_spread(segments, [drop.pressure / central for drop in found])
+        below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
+    common = hypot(shared, rise, cold, FLOW_ERROR * (central - tied), _READING * tied)
     low = central - hypot(below, -central * expm1(-common / central)) if central else 0.0
     return max(low, 0.0), central, central + hypot(above, common)
 
@@ -286,8 +307,12 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
 
     10 bar (common practice, no source); 69 bar where the pump is rated over 400 bar (Dolan,
     LCGC N. Am. 29(9) (2011) 818: narrow tubing and in-line filters). 50 bar where no tubing
-    has a length and bore (assumed, no source). Infinite for an unknown restrictor.
+    has a length and bore (assumed, no source). Infinite for an unknown restrictor. Nothing where
+    the prediction rests on measured pairs, which hold all parts.
     """
+    fit = predicted.ready.path.fit
+    if fit is not None and not fit.unused:
+        return 0.0
     known = {segment.place for segment in predicted.ready.path.segments}
     parts = profile.flow_path
     if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):

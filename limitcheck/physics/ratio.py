@@ -11,7 +11,7 @@ from math import exp, hypot, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops
+from .flow_path import AMBIENT_ERROR, Drop, Segment, State, drops, tied_spread
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, system
@@ -65,6 +65,9 @@ def between(
     if total == 0.0 or total_after == 0.0:
         raise CannotPredict("no part with a known resistance is left to compare")
     below = above = viscous = rise = cold = 0.0
+    shifts = [
+        b.pressure / total_after - a.pressure / total for a, b in zip(before, after, strict=True)
+    ]
     for segment, first, second in zip(segments, before, after, strict=True):
         share, share_after = first.pressure / total, second.pressure / total_after
         moved = share_after - share
@@ -72,6 +75,8 @@ def between(
         # What the flow may do on one side only; a drop that was lower before is higher after.
         less = share_after * second.below - share * first.below
         more = share_after * second.above - share * first.above
+        if segment.tied is not None:
+            down = up = 0.0  # by tied_spread
         below = hypot(below, moved * down, max(less, 0.0) + max(-more, 0.0))
         above = hypot(above, moved * up, max(more, 0.0) + max(-less, 0.0))
         temperature, temperature_after = (
@@ -84,7 +89,7 @@ def between(
         rise -= share * _rise_error(first, state, temperature)
         if not segment.heated and not state.cold_known:
             cold += moved * AMBIENT_ERROR
-    common = hypot(viscous, rise, cold)
+    common = hypot(viscous, rise, cold, *tied_spread(segments, shifts))
     central = total_after / total
     return RatioInterval(
         central * exp(-hypot(below, common)), central, central * exp(hypot(above, common))

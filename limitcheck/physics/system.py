@@ -8,6 +8,7 @@ from typing import NamedTuple
 from ..profile.model import Conditions, Profile
 from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
 from .liquid import CannotPredict
+from .measured import fitted
 from .mobile_phase import liquid
 
 
@@ -58,14 +59,15 @@ class System(NamedTuple):
 def system(profile: Profile, change: Change | None = None) -> System:
     """A profile, changed if wanted, as resistances [1/m^3], state and programme [min, %].
 
-    Raises CannotPredict where flow, temperature, a solvent or the column's geometry is missing
+    Measured pairs of the profile scale the resistances. Raises CannotPredict where flow,
+    temperature, a solvent or the column's geometry is missing
     or out of range.
     """
     change = change or Change()
     conditions = profile.conditions or Conditions()
     programme = _programme(conditions)
     state = _state(conditions, programme[0][1])
-    path = flow_path(profile, state)
+    path = fitted(profile, flow_path(profile, state), state)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=_other_column(profile, path.segments, change))
     if change.percent_b is not None:

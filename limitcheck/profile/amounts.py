@@ -25,7 +25,8 @@ from ..units import (
     Temperature,
     Volume,
 )
-from .model import Column, Conditions, Instrument, Part, Profile, Pump, Resistance, Tube
+from .measured import Resistance
+from .model import Column, Conditions, Instrument, Part, Profile, Pump, Tube
 from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
 
 
@@ -126,6 +127,8 @@ def _alone(profile: Profile) -> Iterator[Unusual]:
         yield from _of_conditions(profile.conditions)
     for index, part in enumerate(profile.flow_path):
         yield from _of_part(part, ("flow_path", index))
+    for index, pair in enumerate(profile.measured):
+        yield from _of_measured(pair, ("measured", index), f"of measured pair {index + 1}")
 
 
 def _of_instrument(instrument: Instrument) -> Iterator[Unusual]:
@@ -181,18 +184,8 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
     key = "certificate" if isinstance(part, Column) else "resistance_at"
     measured: Resistance | None = getattr(part, key)
     if measured is not None:
-        at: KeyPath = (*place, key)
         called = f"of the {key.replace('_at', '')} of the {part.name}"
-        yield from _quantity(
-            measured.pressure, "pressure drop", (*at, "pressure"), f"pressure {called}"
-        )
-        yield from _quantity(measured.flow, "flow", (*at, "flow"), f"flow {called}")
-        yield from _quantity(
-            measured.temperature,
-            "temperature of a test",
-            (*at, "temperature"),
-            f"temperature {called}",
-        )
+        yield from _of_measured(measured, (*place, key), called)
     for key, quantity, name in (
         ("rating_at_flow", "flow", "flow"),
         ("rating_at_temperature", "temperature", "rated temperature"),
@@ -219,6 +212,16 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
                 ((*place, "plate_number"),),
                 *(called, str(plates), float(plates), RANGES["plate number"]),
             )
+
+
+def _of_measured(measured: Resistance, at: KeyPath, called: str) -> Iterator[Unusual]:
+    for key, name in (
+        ("pressure", "pressure drop"),
+        ("flow", "flow"),
+        ("temperature", "temperature of a test"),
+    ):
+        amount = getattr(measured, key)
+        yield from _quantity(amount, name, (*at, key), f"{key} {called}")
 
 
 def _derated(rating: Pressure, part: Part, place: KeyPath) -> Iterator[Unusual]:

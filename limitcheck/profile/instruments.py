@@ -128,6 +128,7 @@ def on_instrument(method: Profile, other: DescribedInstrument) -> Profile:
         "instrument": other.instrument,
         "flow_path": parts,
         "cutoffs": method.cutoffs.model_copy(update={"high": None, "low": None}),
+        "measured": (),
         "expected": method.expected and method.expected.for_another_instrument(),
     }
     return method.model_copy(update=moved)

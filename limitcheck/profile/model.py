@@ -15,6 +15,7 @@ from pydantic import ConfigDict, Field, ModelWrapValidatorHandler, PrivateAttr, 
 from ..units import USUAL_STEP
 from .answered import AcceptedFinding, MadeFrom
 from .fields import FormatField, InstrumentContext, UnitField, refuse
+from .measured import MeasuredPair, Resistance
 from .table import (
     MOST,
     Entered,
@@ -154,17 +155,6 @@ class TemperatureRating(FormatTable):
     rating: PressureQuantity
 
 
-class Resistance(FormatTable):
-    """A measured pressure drop with the conditions it was measured at."""
-
-    pressure: PressureQuantity
-    flow: FlowQuantity
-    temperature: TemperatureQuantity | None = None
-    solvent_a: Text | None = None
-    solvent_b: Text | None = None
-    percent_b: Percent | None = None
-
-
 class Part(FormatTable):
     """What every part of the flow path has; `use` names a shared description of it."""
 
@@ -247,6 +237,10 @@ class MarginSettings(FormatTable):
     headroom: RatioQuantity | None = None
 
 
+MOST_PAIRS = 40
+"""Measured pairs: many times what anybody reads."""
+
+
 class Profile(FormatTable):
     """One method on one instrument."""
 
@@ -267,6 +261,7 @@ class Profile(FormatTable):
             },
         ),
     ]
+    measured: Annotated[tuple[MeasuredPair, ...], Field(max_length=MOST_PAIRS)] = ()
     margins: MarginSettings = MarginSettings.model_construct()
     accepted: Annotated[tuple[AcceptedFinding, ...], Field(max_length=MOST)] = ()
     source: Annotated[tuple[MadeFrom, ...], Field(max_length=MOST)] = ()

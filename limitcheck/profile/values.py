@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-_NOT_TAKEN = ("use", "accepted", "source")
+_NOT_TAKEN = ("use", "accepted", "source", "measured")
 """Keys that another profile made from the file does not take over."""
 
 

@@ -41,6 +41,7 @@ from .ruling import (
     for_information,
     is_given,
     made_from,
+    measured,
     must_be_same,
     reference,
 )
@@ -118,7 +119,12 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "plate_number": rule_plate_number,
     },
     MarginSettings: dict.fromkeys(("high", "low", "headroom"), checked),
-    Profile: {"format": must_be_same, "accepted": checked, "source": made_from},
+    Profile: {
+        "format": must_be_same,
+        "accepted": checked,
+        "source": made_from,
+        "measured": measured,
+    },
 }
 """By table of the format, every key of it and what rules it, in the order of the format."""
 _TABLES: Mapping[str, type[FormatTable]] = {

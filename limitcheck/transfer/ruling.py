@@ -195,6 +195,16 @@ def reference(field: Field) -> Iterable[Ruling]:
         yield item._replace(sending=sending, receiving=receiving, rule=rule)
 
 
+def measured(field: Field) -> Iterable[Ruling]:
+    """Pairs of flow and pressure, which hold for the instrument they were read on."""
+    count = tuple(
+        f"{len(side)} pairs" if side else None for side in (field.sending, field.receiving)
+    )
+    if any(count):
+        counted = field._replace(sending=count[0], receiving=count[1])
+        yield counted.ruled("information", "each holds for the instrument it was read on")
+
+
 def made_from(field: Field) -> Iterable[Ruling]:
     """The files that each profile was made from, by name."""
     names = tuple(

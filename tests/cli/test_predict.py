@@ -172,6 +172,54 @@ def test_calibrating_far_off_raises_a_doubt(tea: Path, capsys: pytest.CaptureFix
     assert "outside" not in said(capsys, "predict", str(tea), "--calibrate", "900 psi")
 
 
+PAIRS = """
+[[measured]]
+flow = "0.5 mL/min"
+pressure = "40 bar"
+[[measured]]
+flow = "1.0 mL/min"
+pressure = "1160 psi"
+"""
+
+
+def test_measured_pairs_are_shown_with_what_they_come_to(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = json.loads(said(capsys, "predict", str(tea), "--format", "json"))
+    assert before["measured"] is None
+    tea.write_text(PROFILE + PAIRS, encoding="utf-8")
+    text = said(capsys, "predict", str(tea))
+    assert "Measured pairs, in psi" in text
+    assert "They outrank the geometry. Only for a clean column" in text
+    found = json.loads(said(capsys, "predict", str(tea), "--format", "json"))
+    assert found["measured"]["used"]
+    assert [item["pair"] for item in found["measured"]["pairs"]] == [1, 2]
+    assert float(found["predicted"]["central"]["value"]) == pytest.approx(1160, rel=0.03)
+    propose = said(capsys, "faults", str(tea))
+    assert "1160 psi" in propose or "11" in propose
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ('flow = "0 mL/min"\npressure = "40 bar"', "not above zero"),
+        ('flow = "1 mL/min"\npressure = "0 bar"', "not above zero"),
+        ('flow = "1 mL/min"\npressure = 40', "has no unit"),
+        ('flow = 1\npressure = "40 bar"', "has no unit"),
+        ('flow = "1 mL/min"', "pressure"),
+        ('flow = "1 mL/min"\npressure = "40 bar"\ncolumn = "no"', "true or false"),
+        ('flow = "1 mL/min"\npressure = "40 bar"\nsolvent = "water"', "solvent"),
+    ],
+)
+def test_pairs_that_cannot_be_read_are_refused_with_their_line(
+    table: str, words: str, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tea.write_text(f"{PROFILE}[[measured]]\n{table}\n", encoding="utf-8")
+    message = refused(capsys, "predict", str(tea))
+    assert words in message
+    assert re.search(r"tea.*\.toml:\d+:\d+", message)
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [

@@ -47,6 +47,8 @@ RUNS = {
         [str(STARTING / "bio-inert-glass-column.toml")],
         [str(SENDING), "--at", "flow=1 mL/min,percent-b=10"],
         [str(SENDING), "--calibrate", "300 bar"],
+        [str(ROOT / "tests/cases/measured-agree.toml")],
+        [str(ROOT / "tests/cases/measured-one-unusable.toml")],
     ],
     "faults": [
         [str(STARTING / "gradient-water-methanol.toml")],

@@ -200,6 +200,12 @@ FREE: st.SearchStrategy[dict[str, Any]] = table(
     },
     {
         "margins": table({}, dict.fromkeys(("high", "low", "headroom"), quantities("percentage"))),
+        "measured": st.lists(
+            st.builds(
+                lambda pair, column: pair | column, RESISTANCE, table({}, {"column": st.booleans()})
+            ),
+            max_size=4,
+        ),
         "accepted": st.lists(
             table(
                 {

@@ -235,6 +235,7 @@ RULED = {
     *("Conditions.temperature", "Conditions.ambient", "Conditions.injection_volume"),
     *("Conditions.injection_minute", "GradientPoint.minute", "Column.plate_number"),
     *("Resistance.pressure", "Resistance.flow", "Resistance.temperature"),
+    *("MeasuredPair.pressure", "MeasuredPair.flow", "MeasuredPair.temperature"),
     *("FlowRating.flow", "FlowRating.rating", "TemperatureRating.temperature"),
     "TemperatureRating.rating",
     # geometry-implausible, rating-implausible.
@@ -245,6 +246,7 @@ RULED = {
     # From 0 to 100; whole numbers up to four: anything else is unreadable.
     "Pump.heads",
     *("Conditions.percent_b", "GradientPoint.percent_b", "Resistance.percent_b"),
+    "MeasuredPair.percent_b",
     # The checks of cutoffs and of the expected band; the margins' own limits.
     *("Cutoffs.high", "Cutoffs.low", "Expected.low", "Expected.high"),
     *("MarginSettings.high", "MarginSettings.low", "MarginSettings.headroom"),

@@ -42,8 +42,9 @@ def names(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+ONE_PAIR = '[[measured]]\nflow = "1 mL/min"\npressure = "150 bar"\n\n'
 TABLE = {
-    "everything is there": Gate((), 0, frozenset(), "30 checks hold"),
+    "everything is there": Gate((), 0, frozenset(), "31 checks hold"),
     "no entry_max": Gate(
         out("entry_max = 600\n"),
         0,
@@ -55,6 +56,12 @@ TABLE = {
         0,
         names("entry-not-storable"),
         "To decide: add display_step in [instrument].",
+    ),
+    "a single measured pair": Gate(
+        (("[[flow_path]]", f"{ONE_PAIR}[[flow_path]]"),),
+        0,
+        names("measured-against-geometry"),
+        "To decide: add a [[measured]] pair at another flow",
     ),
     "no rating of the column": Gate(
         ((COLUMN_RATING, 'outlet_frit = "0.5 um"\n'),),
@@ -193,7 +200,7 @@ TABLE = {
         "Do: Add to the profile: rating of the pump at 1.0 mL/min.",
     ),
     "no low cutoff: one check says so, the others have nothing to break": Gate(
-        out("low = 90\n"), 0, frozenset(), "29 checks hold, 1 broken"
+        out("low = 90\n"), 0, frozenset(), "30 checks hold, 1 broken"
     ),
 }  # fmt: skip
 
@@ -241,9 +248,9 @@ def test_every_check_that_needs_something_is_left_open_by_some_line() -> None:
     [
         (["--require", "entry-beyond-field"], "", 1, "This leaves open: entry-beyond-field."),
         (["--require", "all"], "", 1, "This leaves open: entry-beyond-field."),
-        (["--require", "core"], "", 0, "29 checks hold, 1 not decided"),
+        (["--require", "core"], "", 0, "30 checks hold, 1 not decided"),
         ([], '[require]\nchecks = ["all"]\n', 1, "Add to the profile: entry_max in [instrument]."),
-        (["--require", "core"], '[require]\nchecks = ["all"]\n', 0, "29 checks hold"),
+        (["--require", "core"], '[require]\nchecks = ["all"]\n', 0, "30 checks hold"),
         ([], '[require]\nchecks = ["entry-beyond"]\n', 2, 'there is no check "entry-beyond"'),
         (
             ["--require", "everything"],
@@ -289,7 +296,7 @@ def test_sarif_lists_the_outcomes(capsys: Capture) -> None:
     (log,) = json.loads(capsys.readouterr().out)["runs"]
     (file,) = [item for item in log["artifacts"] if "properties" in item]
     assert file["properties"]["checks"]["not_decided"][0]["check"] == "entry-beyond-field"
-    assert len(file["properties"]["checks"]["holds"]) == 29
+    assert len(file["properties"]["checks"]["holds"]) == 30
 
 
 @pytest.mark.parametrize("required", ["all", "core", "high-cutoff-above-rating"])

@@ -35,13 +35,23 @@ PARTS = (PUMP, TUBE, INJECTOR, TUBE_2, COLUMN, CELL)
 
 
 def profile(
-    *parts: str, conditions: str = CONDITIONS, cutoffs: str = CUTOFFS, expected: str = ""
+    *parts: str,
+    conditions: str = CONDITIONS,
+    cutoffs: str = CUTOFFS,
+    expected: str = "",
+    measured: str = "",
 ) -> Profile:
     """A profile of these parts (all of ``PARTS`` if none are given)."""
     lines = [cutoffs, conditions, f"expected = {expected}" if expected else ""]
+    lines.append(f"measured = [{measured}]" if measured else "")
     text = "\n".join(lines) + f"\nflow_path = [{', '.join(parts or PARTS)}]\n" + HEAD
     # keys of the root table must come before the tables
     return validate_profile(tomllib.loads(text, parse_float=Decimal))
+
+
+def pair(flow: float, bar: float, **fields: str) -> str:
+    """A measured pair: mL/min and bar, and other fields as TOML text."""
+    return _table({"flow": f'"{flow} mL/min"', "pressure": f'"{bar:.4f} bar"', **fields})
 
 
 def column(**fields: str) -> str:

@@ -17,7 +17,7 @@ from .changed import changed
 
 WHOLE = {
     *("FlowRating", "TemperatureRating", "Resistance", "GradientPoint"),
-    *("AcceptedFinding", "MadeFrom"),
+    *("AcceptedFinding", "MadeFrom", "MeasuredPair"),
 }
 """Tables that are compared whole, as one value of the field they stand in."""
 
@@ -86,6 +86,10 @@ EVERYTHING = {
     "conditions.injection_minute": 1,
     "margins": {"high": "20 %", "low": "40 %", "headroom": "15 %"},
     "accepted": [{"check": "low-cutoff-off", "reason": "leak sensor", "by": "method owner"}],
+    "measured": [
+        {"pressure": "20 bar", "flow": "0.5 mL/min"},
+        {"pressure": "40 bar", "flow": "1 mL/min"},
+    ],
     "source": [
         {
             **{"gave": "instrument", "path": "x.toml", "sha256": "0", "values": "0"},

@@ -32,6 +32,26 @@ def test_a_new_profile_in_steps_of_a_tenth(tmp_path: Path) -> None:
     assert load(new).profile.method.site is None
 
 
+def test_measured_pairs_stay_with_the_instrument_they_were_read_on(tmp_path: Path) -> None:
+    """Neither the sender's pairs nor those of the profile that describes the instrument."""
+    pairs = "".join(
+        f'[[measured]]\nflow = "{flow} mL/min"\npressure = "{bar} bar"\n'
+        for flow, bar in (("0.5", 66), ("1.0", 132))
+    )
+    new, plain, sending, there = (
+        tmp_path / f"{name}.toml" for name in ("new", "plain", "sending", "there")
+    )
+    other = WITH_GEOMETRY.replace('id = "KB-LC-03"', 'id = "HM-LC-11"')
+    there.write_text(other + pairs, encoding="utf-8")
+    for written, text in ((plain, WITH_GEOMETRY), (new, WITH_GEOMETRY + pairs)):
+        sending.write_text(text, encoding="utf-8")
+        run(["transfer", str(sending), "--new", str(written), "--instrument", str(there)])
+    assert load(new).profile.measured == ()
+    made, without = (load(path).profile for path in (new, plain))
+    assert made.expected == without.expected
+    assert made.cutoffs == without.cutoffs
+
+
 def test_a_band_that_other_tubing_moves_is_scaled(tmp_path: Path) -> None:
     narrow, new = tmp_path / "narrow.toml", tmp_path / "new.toml"
     text = (EXAMPLES / "instruments/hm-lc-11.toml").read_text(encoding="utf-8")

@@ -1,0 +1,110 @@
+"""Measured pairs of flow and pressure, and what they say of a flow path: plain records."""
+
+from __future__ import annotations
+
+from math import log
+from typing import Literal, NamedTuple
+
+from .flow_path import Segment, State
+
+TELLING = 0.7  # of the width after one pair: below it the split counts as measured
+
+
+class Reading(NamedTuple):
+    """A usable pair: its number from 1, pressure [Pa], the state it was read in, and with what."""
+
+    number: int
+    pressure: float
+    state: State
+    column: bool
+
+
+class Pair(NamedTuple):
+    """A pair beside the model: pressures [Pa] by geometry, what that allows, and by the fit."""
+
+    reading: Reading
+    least: float
+    predicted: float
+    most: float
+    fitted: float
+
+
+class Factor(NamedTuple):
+    """Fitted over predicted by geometry [-], with its interval, and what the geometry allows."""
+
+    low: float
+    central: float
+    high: float
+    least: float
+    most: float
+
+    @property
+    def outside(self) -> bool:
+        """Whether the geometry does not allow it."""
+        return not self.least <= self.central <= self.most
+
+    @property
+    def distance(self) -> float:
+        """How far from one, in half-widths of what the geometry allows [-]."""
+        side = self.most if self.central > 1.0 else self.least
+        return log(self.central) / log(side)
+
+
+class Estimate(NamedTuple):
+    """What the pairs say: ``columns`` and ``others`` are None where there are no such parts.
+
+    ``separation`` [-] is the width of what columns take against the others, over that after one
+    pair alone: near 1 where the pairs tell only the whole. ``disagreement`` is chi squared of the
+    pairs among each other, on one degree of freedom less than pairs; ``reconciled`` the same with
+    an ``offset`` [Pa] at zero flow, which has the half-width ``offset_error`` [Pa].
+    """
+
+    pairs: tuple[Pair, ...]
+    segments: tuple[Segment, ...]
+    whole: Factor
+    columns: Factor | None
+    others: Factor | None
+    separation: float
+    disagreement: float
+    reconciled: float
+    offset: float
+    offset_error: float
+
+
+Oddity = Literal["", "falls", "apart", "offset", "no scale"]
+"""How pairs contradict each other: less pressure at more flow, two read alike far apart, a pressure
+at zero flow, anything else."""
+
+
+class Fit(NamedTuple):
+    """What the measured pairs of a profile come to.
+
+    ``estimate`` is None where too few can be used; ``skipped`` are those that cannot, by number,
+    and why. ``unused`` says why the prediction does not use them, empty where it does; ``oddity``
+    and ``odd`` how they contradict each other, of the pairs ``between``.
+    """
+
+    estimate: Estimate | None
+    skipped: tuple[tuple[int, str], ...]
+    unused: str = ""
+    oddity: Oddity = ""
+    odd: str = ""
+    between: tuple[int, ...] = ()
+
+    @property
+    def separated(self) -> bool:
+        """Whether the pairs tell columns and other parts apart."""
+        return self.estimate is not None and self.estimate.separation < TELLING
+
+    @property
+    def groups(self) -> tuple[tuple[str, Factor], ...]:
+        """What the pairs tell something of, by name: columns and other parts, or the whole."""
+        found = self.estimate
+        if found is None:
+            return ()
+        both = [("columns", found.columns), ("other parts", found.others)]
+        if not any(pair.reading.column for pair in found.pairs):
+            del both[0]
+        elif not self.separated:
+            return (("all parts together", found.whole),)
+        return tuple((name, factor) for name, factor in both if factor is not None)

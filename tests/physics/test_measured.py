@@ -1,0 +1,204 @@
+"""Measured pairs: what they do to a prediction, and how it is said when they are of no use."""
+
+from __future__ import annotations
+
+import pytest
+
+from limitcheck.physics.other_instrument import pressure_ratio
+from limitcheck.physics.pairs import Fit
+from limitcheck.physics.predict import Prediction, left_out_allowance, predict
+from limitcheck.physics.ratio import ratio
+from limitcheck.physics.system import Change
+from limitcheck.profile.model import Profile
+from tests.physics.profiles import (
+    CELL,
+    COLUMN,
+    GRADIENT,
+    INJECTOR,
+    PARTS,
+    PUMP,
+    TUBE,
+    TUBE_2,
+    conditions,
+    pair,
+    profile,
+)
+
+ML_MIN = 1e-6 / 60
+NAKED = profile(*PARTS)
+
+
+def measured(*pairs: str, parts: tuple[str, ...] = PARTS, **more: str) -> Profile:
+    return profile(*parts, measured=", ".join(pairs), **more)
+
+
+def fit_of(made: Profile) -> tuple[Prediction, Fit]:
+    found = predict(made)
+    fit = found.ready.path.fit
+    assert fit is not None
+    return found, fit
+
+
+def test_measured_pairs_outrank_the_geometry() -> None:
+    """By geometry 52 to 95 bar; read 84 bar at the method's flow."""
+    found, fit = fit_of(measured(pair(0.5, 42), pair(1.0, 84)))
+    before = predict(NAKED)
+    assert not fit.unused
+    assert found.central == pytest.approx(84e5, rel=0.03)
+    assert found.high / found.low < 1.25 < before.high / before.low
+    assert sum(share.central for share in found.budget) == pytest.approx(found.central)
+    assert any("2 measured pairs" in reason for reason in found.reasons)
+    assert left_out_allowance(NAKED, found) == 0 < left_out_allowance(NAKED, before)
+
+
+def test_flow_alone_does_not_tell_columns_and_tubes_apart() -> None:
+    found, fit = fit_of(measured(pair(0.25, 21), pair(0.5, 42), pair(1.0, 84)))
+    assert not fit.separated
+    assert any(
+        "how it is shared between the parts rests on the geometry" in r for r in found.reasons
+    )
+    assert any("porosity" in reason for reason in found.reasons)
+
+
+def test_a_union_in_place_of_the_column_does() -> None:
+    """Tubes 16 bar by geometry, 13 read; so the column takes 84 - 13 = 71, not 50 bar."""
+    pairs = pair(0.5, 42), pair(1.0, 84), pair(1.0, 13, column="false")
+    found, fit = fit_of(measured(*pairs))
+    assert fit.separated
+    assert fit.estimate is not None
+    assert fit.estimate.columns is not None
+    assert fit.estimate.others is not None
+    assert fit.estimate.columns.central == pytest.approx(71 / 49.7, rel=0.03)
+    assert fit.estimate.others.low < 13 / 15.8 < fit.estimate.others.central + 0.05
+    assert not any("porosity" in reason for reason in found.reasons)
+    tubes = sum(share.central for share in found.budget if share.name != "column")
+    assert tubes == pytest.approx(13e5, rel=0.1)
+
+
+def test_a_budget_line_is_no_surer_than_the_pairs_make_it() -> None:
+    """The whole is known to 10 %; a part of it only by its geometry."""
+    found, _ = fit_of(measured(pair(0.5, 42), pair(1.0, 84)))
+    first = found.budget[0]
+    assert first.high / first.low > found.high / found.low
+
+
+def test_a_warm_method_is_predicted_from_pairs_at_another_temperature() -> None:
+    made = measured(pair(0.5, 42), pair(1.0, 84))
+    warm = predict(made, Change(temperature=323.15))
+    assert warm.central < 0.9 * predict(made).central
+    assert warm.high / warm.low > predict(made).high / predict(made).low
+
+
+def test_one_pair_more_never_widens() -> None:
+    pairs = [pair(1.0, 66), pair(0.5, 33), pair(0.8, 53), pair(1.0, 16, column="false")]
+    widths = [predict(measured(*pairs[:n])) for n in (2, 3, 4)]
+    ratios = [found.high / found.low for found in widths]
+    assert ratios == sorted(ratios, reverse=True)
+
+
+def test_a_ratio_of_fitted_pressures() -> None:
+    made = measured(pair(0.5, 42), pair(1.0, 84))
+    assert ratio(made, Change()) == pytest.approx((1, 1, 1))
+    doubled = ratio(made, Change(flow=2 * ML_MIN))
+    assert doubled.high / doubled.low < 1.02
+    cooler = ratio(made, Change(temperature=294.15))
+    assert 1.1 < cooler.low < cooler.central < cooler.high < 1.5
+
+
+def test_pairs_stay_on_their_instrument() -> None:
+    with_pairs = measured(pair(0.5, 42), pair(1.0, 84))
+    there = NAKED.model_copy(
+        update={"instrument": NAKED.instrument.model_copy(update={"id": "HM-LC-07"})}
+    )
+    assert pressure_ratio(with_pairs, there) == pressure_ratio(NAKED, there)
+
+
+@pytest.mark.parametrize(
+    ("pairs", "why"),
+    [
+        ([pair(1.0, 66)], "a single pair"),
+        ([pair(1.0, 66), pair(1.005, 66)], "all pairs were read at one flow"),
+        ([pair(1.0, 66), pair(0.5, 66)], "pair 1 was read at more flow than pair 2, but"),
+        ([pair(1.0, 66), pair(0.5, 90)], "pair 1 was read at more flow than pair 2, but"),
+        ([pair(1.0, 66), pair(1.0, 90), pair(0.5, 39)], "1 and 2 were read alike, 36 % apart"),
+        ([pair(1.0, 96), pair(0.5, 63)], "they agree only with about 30 bar at zero flow"),
+        ([pair(1.0, 96), pair(0.5, 63), pair(0.2, 43.2)], "only with about 30 bar at zero flow"),
+        ([pair(1.0, 60), pair(0.5, 20)], "they agree only with about minus 20 bar"),
+        ([pair(1.0, 66), pair(0.8, 38), pair(0.5, 33)], "no one scale"),
+        ([pair(1.0, 1000), pair(0.5, 500)], "more than 5 times off"),
+        ([pair(1.0, 6), pair(0.5, 3)], "more than 5 times off"),
+        ([pair(1e-6, 6), pair(0.5, 30)], "more than 10000 times off"),
+        ([pair(0.01, 0.6), pair(0.5, 30)], "too little pressure"),
+        ([pair(1.0, 66), pair(0.5, 33, temperature='"300 degC"')], "no viscosity data at 300"),
+        ([pair(1.0, 66), pair(0.5, 33, solvent_a='"mercury"')], "mercury"),
+        ([pair(1.0, 66, solvent_b='"methanol"')] * 2, "none of the pairs can be used"),
+    ],
+)
+def test_pairs_that_are_not_used_say_why_and_leave_the_prediction(
+    pairs: list[str], why: str
+) -> None:
+    found, fit = fit_of(measured(*pairs))
+    assert why in fit.unused
+    assert any(why in reason for reason in found.reasons)
+    before = predict(NAKED)
+    assert (found.low, found.central, found.high) == (before.low, before.central, before.high)
+
+
+@pytest.mark.parametrize("flow", [1e-17, 1e-6, 1e6, 1e17])
+@pytest.mark.parametrize("bar", [2e-4, 1.0, 1e6])
+def test_absurd_pairs_are_no_crash(flow: float, bar: float) -> None:
+    text = f'{{flow = "{flow:g} mL/min", pressure = "{bar} bar"}}'
+    found = predict(measured(pair(1.0, 66), text))
+    assert found.low <= found.central <= found.high
+
+
+def test_pairs_of_a_gradient_need_their_composition() -> None:
+    bare = measured(pair(1.0, 66), pair(0.5, 33), conditions=GRADIENT)
+    assert "no percent_b beside the pressure" in fit_of(bare)[1].unused
+    told = measured(
+        pair(1.0, 66, percent_b="18"), pair(0.5, 33, percent_b="18"), conditions=GRADIENT
+    )
+    found, fit = fit_of(told)
+    assert not fit.unused
+    assert found.high / found.low < 1.4
+
+
+def test_pairs_without_the_column_need_another_part() -> None:
+    pairs = pair(0.5, 33), pair(1.0, 66), pair(1.0, 12, column="false")
+    _, fit = fit_of(measured(*pairs, parts=(PUMP, COLUMN)))
+    assert fit.skipped == ((3, "read without the column, and no other part has a resistance"),)
+    assert not fit.unused
+
+
+def test_pairs_of_another_mobile_phase_count_with_their_doubt() -> None:
+    own = fit_of(measured(pair(0.5, 33), pair(1.0, 66)))[0]
+    methanol = {"solvent_b": '"methanol"', "percent_b": "50"}
+    other = fit_of(measured(pair(0.5, 70, **methanol), pair(1.0, 140, **methanol)))[0]
+    assert other.high / other.low > own.high / own.low
+
+
+def test_turbulent_tubes_tell_themselves_apart_by_flow() -> None:
+    """Preparative: laminar at a tenth of the flow, turbulent at all of it."""
+    tube = '{part = "tubing", length = "1 m", bore = "0.25 mm"}'
+    bed = '{part = "column", length = "250 mm", bore = "50 mm", particle_size = "15 um"}'
+    fast = conditions(flow='"60 mL/min"')
+    parts = (PUMP, tube, bed)
+    bare = profile(*parts, conditions=fast)
+    flows = (3, 10, 60)
+    pairs = [pair(flow, predict(bare, Change(flow=flow * ML_MIN)).central / 1e5) for flow in flows]
+    found, fit = fit_of(measured(*pairs, parts=parts, conditions=fast))
+    assert not fit.unused
+    assert found.high / found.low < predict(bare).high / predict(bare).low
+
+
+def test_left_out_parts_are_in_the_pairs() -> None:
+    """An injector and a cell without resistance took 8 bar besides: used, and no contradiction."""
+    parts = (PUMP, TUBE, INJECTOR, TUBE_2, COLUMN, CELL)
+    found, fit = fit_of(
+        measured(pair(0.5, 12, column="false"), pair(1, 24, column="false"), parts=parts)
+    )
+    assert not fit.unused
+    assert fit.estimate is not None
+    assert fit.estimate.others is not None
+    assert not fit.estimate.others.outside
+    assert found.central > predict(NAKED).central
