@@ -142,7 +142,7 @@ def stacked(drawings: Sequence[Drawing], title: str) -> str:
     """Drawings below each other in one SVG of its own, with a title and words for each."""
     from html import escape
 
-    parts, y, described = [], 0, []
+    parts, y, described, widest = [], 0, [], 0
     for drawing in drawings:
         sizes = drawing.svg.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split()
         width, height = (int(float(size)) for size in sizes)
@@ -150,8 +150,8 @@ def stacked(drawings: Sequence[Drawing], title: str) -> str:
         place = f'<svg y="{y + 20}" width="{width}" height="{height}" '
         parts.append(drawing.svg.replace("<svg ", place, 1))
         described.append(f"{drawing.caption}. {drawing.description}")
-        y += height + 28
+        y, widest = y + height + 28, max(widest, width)
     told = f"<title>{escape(title)}</title><desc>{escape(' '.join(described))}</desc>"
-    return image(2 * Frame.WIDTH, y, [told, *parts]).replace(
+    return image(widest, y, [told, *parts]).replace(
         "<svg ", '<svg role="img" color="black" style="background: white" ', 1
     )

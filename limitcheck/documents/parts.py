@@ -133,12 +133,3 @@ def cutoffs_to_type(recommended: Iterable[Recommendation], profile: Profile) -> 
         for item in recommended
         if item.path[0] == "cutoffs" and item.unit == unit
     }
-
-
-def picture(document: Document) -> str:
-    """The drawings of a document as one SVG."""
-    from ..charts.svg import Drawing, stacked
-
-    sections = [section for chapter in document.chapters for section in chapter.sections]
-    drawings = [b for section in sections for b in section.blocks if isinstance(b, Drawing)]
-    return stacked(drawings, document.title)

@@ -57,6 +57,7 @@ def transfer_document(found: Transfer, control: Control) -> Document:
             told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
     to_be_typed = cutoffs_to_type((item for item, _ in typed.values() if item), second.profile)
+    summary.append(Text(f"Pressures of the receiving profile, on {here}:"))
     summary.append(scale(second.profile, None, typed=to_be_typed))
     record = [
         Section("Every field, ruled", tuple(_rulings(found))),
