@@ -35,7 +35,8 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     Solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet. The
     reading is gauge pressure at the pump; with a gradient, the highest of the run. ``at`` is
     the condition it was read at, where it is not the profile's. Parts without a resistance
-    count as part of the column, as they do in the reading.
+    count as part of the column, as they do in the reading. Measured pairs of the profile say what
+    the other parts take.
 
     Raises CannotPredict as ``predict`` does, where the profile has more than one column, and
     where the other parts alone take more than the reading.
@@ -54,7 +55,11 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         others, factor = _solve(segments, place, state, reading)
     column = [segment for segment in segments if segment.place == place]
     alone = drops(scaled(column, {place: factor}), state)[0].pressure
-    return Calibration(alone, percent_b, others, factor, column[0].below, column[0].above)
+    # Against what was assumed before anything was measured with the other parts in place.
+    bare = system(profile.model_copy(update={"measured": ()}), at).path.segments
+    assumed = next(segment for segment in bare if segment.place == place)
+    factor *= column[0].resistance / assumed.resistance
+    return Calibration(alone, percent_b, others, factor, assumed.below, assumed.above)
 
 
 def _solve(

@@ -14,7 +14,17 @@ from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import COLUMN, PUMP, TUBE, TUBE_2, column, conditions, pair, profile
+from tests.physics.profiles import (
+    COLUMN,
+    GRADIENT,
+    PUMP,
+    TUBE,
+    TUBE_2,
+    column,
+    conditions,
+    pair,
+    profile,
+)
 
 ML_MIN = 1e-6 / 60
 BED = column(particle_size='"5 um"')
@@ -68,7 +78,7 @@ def test_a_narrower_tube_is_found_without_the_column() -> None:
 @pytest.mark.parametrize(("by", "unit"), [(14.5038, "psi"), (0.1, "MPa")])
 def test_pressures_in_another_unit(by: float, unit: str) -> None:
     long = (TUBE, column(length='"250 mm"', particle_size='"3 um"'))
-    (finding,) = found(profile(PUMP, *long, measured=read_on(PUMP, *long, flows=(1, 2), by=by)))
+    finding, *_ = found(profile(PUMP, *long, measured=read_on(PUMP, *long, flows=(1, 2), by=by)))
     assert f"pressures in {unit}, written as bar" in finding.advice
     assert finding.confidence is Confidence.LIKELY
     assert "rests on the geometry alone" in finding.message
@@ -115,6 +125,26 @@ def test_what_cannot_be_decided_is_said(measured: str, more: dict[str, str], why
     made = profile(PUMP, TUBE, TUBE_2, BED, measured=measured, conditions=conditions(**more))
     with pytest.raises(Skip, match=why):
         found(made)
+
+
+def test_a_pressure_above_the_pump_was_not_read_on_it() -> None:
+    """The pump of these profiles is rated 400 bar."""
+    (finding,) = found(profile(PUMP, TUBE, BED, measured=read_on(PUMP, TUBE, BED, by=8.0)))
+    assert finding.path == ("measured", 1, "pressure")
+    assert "something partly blocked" in finding.advice
+    assert "above what the pump holds, 400 bar" in finding.message
+    single = Subject(profile(measured=pair(1.0, 900)), DEFAULT_POLICY, date.max)
+    checks = measured_against_geometry(single)
+    assert next(checks).message.startswith("Pair 1, 900.0000 bar")
+    with pytest.raises(Skip, match="a single pair"):
+        next(checks)
+
+
+def test_what_to_add_is_said() -> None:
+    made = profile(PUMP, BED, measured=f"{pair(1.0, 66)}, {pair(0.5, 33)}", conditions=GRADIENT)
+    with pytest.raises(Skip, match="no percent_b beside the pressure") as raised:
+        found(made)
+    assert raised.value.add == "what the pairs lack"
 
 
 def test_an_acceptance_holds_for_these_pairs() -> None:

@@ -12,7 +12,7 @@ from limitcheck.physics.calibrate import calibrate
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import system
-from tests.physics.profiles import COLUMN, GRADIENT, PARTS, PUMP, column, conditions, profile
+from tests.physics.profiles import COLUMN, GRADIENT, PARTS, PUMP, column, conditions, pair, profile
 
 
 def _back(bar: float, at: str | None = None, **wanted: str) -> float:
@@ -35,6 +35,16 @@ def test_gives_the_reading_back(bar: float) -> None:
 def test_gives_the_reading_back_under_another_condition() -> None:
     at = "flow=2 mL/min, temperature=45 degC, percent-b=60"
     assert _back(152, at) == pytest.approx(152, rel=2e-5)
+
+
+def test_measured_pairs_say_what_the_other_parts_take_and_not_what_was_assumed() -> None:
+    """Tubes 12 bar by a pair without the column; the column against its geometry, 50 bar."""
+    pairs = [pair(0.5, 33), pair(1.0, 66), pair(1.0, 12, column="false")]
+    found = calibrate(profile(measured=", ".join(pairs)), 100e5)
+    assert found.others == pytest.approx(13e5, rel=0.05)
+    assert found.factor == pytest.approx((100e5 - found.others) / 49.7e5, rel=0.02)
+    plain = calibrate(profile(), 100e5)
+    assert (found.below, found.above) == (plain.below, plain.above)
 
 
 def test_a_gradient_is_calibrated_at_its_peak() -> None:
