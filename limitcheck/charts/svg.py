@@ -1,7 +1,7 @@
 """What every chart is made of: axes, lines and words as SVG, and a frame for curves.
 
-Shapes and words carry the meaning, colour only helps: dashes tell lines apart. Curves are drawn
-narrow, so that they can be read on a phone.
+Shapes and words carry the meaning, colour only helps: dashes tell lines apart. Every
+chart is drawn twice: wide, and narrow so that it can be read on a phone.
 """
 
 from __future__ import annotations
@@ -103,8 +103,8 @@ class Level(NamedTuple):
 class Frame:
     """A frame for curves: pressure upwards, levels across it with their words to the right."""
 
-    WIDTH, HEIGHT = 440, 260
-    LEFT, RIGHT, TOP, BOTTOM = 50, 336, 12, 222
+    WIDTH, HEIGHT = 720, 320
+    LEFT, RIGHT, TOP, BOTTOM = 50, 604, 12, 282
 
     def __init__(self, x: Axis, y: Axis, levels: Sequence[Level]) -> None:
         self.x, self.y, self.levels = x, y, levels
@@ -138,11 +138,18 @@ class Frame:
             yield words(self.RIGHT + 5, below, f"{level.label} {short(level.amount, 4)}", size=12)
 
 
+class NarrowFrame(Frame):
+    """The same for a phone."""
+
+    WIDTH, HEIGHT = 360, 260
+    RIGHT, BOTTOM = 250, 222
+
+
 def stacked(drawings: Sequence[Drawing], title: str) -> str:
     """Drawings below each other in one SVG of its own, with a title and words for each."""
     from html import escape
 
-    parts, y, described, widest = [], 0, [], 0
+    parts, y, described, widest = [words(8, 18, title, bold=True, size=14)], 24, [], 0
     for drawing in drawings:
         sizes = drawing.svg.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split()
         width, height = (int(float(size)) for size in sizes)
