@@ -10,8 +10,9 @@ from ..history.running import JudgedPhase
 from ..profile.model import Profile
 from ..units.printing import short
 from .gradient import cutoff_levels
+from .palette import inked
 from .sketch import COLUMNS, Sketch
-from .svg import DASH_DOT, DOTTED, Axis, Drawing, Frame, Level, image, words
+from .svg import DASH_DOT, DOTTED, Axis, Drawing, Frame, Level, NarrowFrame, image, words
 
 _FAR = 3.0
 """A cutoff above this times the highest pressure is not drawn."""
@@ -34,28 +35,35 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
     def since(time: datetime) -> float:
         return (time - start).total_seconds()
 
-    upwards = Axis.rounded(min(marks), max(marks), Frame.BOTTOM, Frame.TOP)
-    frame = Frame(Frame.across(0.0, max(since(end), 1.0)), upwards, levels)
+    def drawn(kind: type[Frame]) -> str:
+        upwards = Axis.rounded(min(marks), max(marks), kind.BOTTOM, kind.TOP)
+        frame = kind(kind.across(0.0, max(since(end), 1.0)), upwards, levels)
+        return image(kind.WIDTH, kind.HEIGHT, parts(frame))
 
-    def parts() -> Iterator[str]:
+    def parts(frame: Frame) -> Iterator[str]:
         yield from frame.parts()
-        yield words(Frame.LEFT, Frame.BOTTOM + 17, f"{start:%Y-%m-%d}")
-        yield words(Frame.RIGHT, Frame.BOTTOM + 17, f"{end:%Y-%m-%d}", "end")
-        yield frame.curve([(since(p.time), p.average) for p in points if p.average is not None])
+        yield words(frame.LEFT, frame.BOTTOM + 17, f"{start:%Y-%m-%d}")
+        yield words(frame.RIGHT, frame.BOTTOM + 17, f"{end:%Y-%m-%d}", "end")
+        averages = [(since(p.time), p.average) for p in points if p.average is not None]
+        yield from inked("normal", [frame.curve(averages)])
         for point in points:
             x, y = frame.x.at(since(point.time)), frame.y.at(point.pressure)
-            fill = "none" if phase.low <= point.pressure <= phase.high else "currentColor"
-            yield (
+            inside = phase.low <= point.pressure <= phase.high
+            fill = "none" if inside else "currentColor"
+            circle = (
                 f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" fill="{fill}" stroke="currentColor"/>'
             )
+            yield from [circle] if inside else inked("over", [circle])
 
+    wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(
-        image(Frame.WIDTH, Frame.HEIGHT, parts()),
+        wide,
         f"New readings, in {judged.unit}: circles, filled outside the agreed band; the line is "
         "their moving average",
         f"{phase.readings} readings, {phase.outside_count} outside {short(phase.low, 5)} to "
         f"{short(phase.high, 5)}; moving average {short(phase.average, 5)}.",
         tuple(_sketch(phase, judged.unit)),
+        narrow,
     )
 
 

@@ -8,8 +8,21 @@ from datetime import datetime
 from ..history.baseline import Baseline
 from ..history.phase import PhaseBaseline
 from ..units.printing import short
+from .palette import inked
 from .sketch import COLUMNS, Sketch
-from .svg import DASH_DOT, DASHED, DOTTED, FULL, Axis, Drawing, Frame, Level, image, words
+from .svg import (
+    DASH_DOT,
+    DASHED,
+    DOTTED,
+    FULL,
+    Axis,
+    Drawing,
+    Frame,
+    Level,
+    NarrowFrame,
+    image,
+    words,
+)
 
 
 def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
@@ -21,16 +34,18 @@ def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
     def since(time: datetime) -> float:
         return (time - start).total_seconds()
 
-    upwards = Axis.rounded(min(marks), max(marks), Frame.BOTTOM, Frame.TOP)
-    frame = Frame(Frame.across(0.0, since(end)), upwards, levels)
+    def drawn(kind: type[Frame]) -> str:
+        upwards = Axis.rounded(min(marks), max(marks), kind.BOTTOM, kind.TOP)
+        frame = kind(kind.across(0.0, since(end)), upwards, levels)
+        return image(kind.WIDTH, kind.HEIGHT, parts(frame))
 
-    def parts() -> Iterator[str]:
+    def parts(frame: Frame) -> Iterator[str]:
         yield from frame.parts()
-        yield words(Frame.LEFT, Frame.BOTTOM + 17, f"{start:%Y-%m-%d}")
-        yield words(Frame.RIGHT, Frame.BOTTOM + 17, f"{end:%Y-%m-%d}", "end")
+        yield words(frame.LEFT, frame.BOTTOM + 17, f"{start:%Y-%m-%d}")
+        yield words(frame.RIGHT, frame.BOTTOM + 17, f"{end:%Y-%m-%d}", "end")
         averages = [(since(p.time), p.average) for p in phase.points if p.average is not None]
         if averages:
-            yield frame.curve(averages)
+            yield from inked("normal", [frame.curve(averages)])
         for point in phase.points:
             x, y = frame.x.at(since(point.time)), frame.y.at(point.pressure)
             yield (f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" fill="none" stroke="currentColor"/>')
@@ -38,12 +53,14 @@ def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
     told = [f"{phase.readings} readings, median {short(phase.median, 5)}"]
     told += [f"{level.label} {short(level.amount, 5)}" for level in levels]
     told += [f"now {phase.trend.direction}"] if phase.trend is not None else []
+    wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(
-        image(Frame.WIDTH, Frame.HEIGHT, parts()),
+        wide,
         f"Pressure over time, in {baseline.unit}: circles are readings (or means of "
         "neighbours), the line their moving average",
         "; ".join(told) + ".",
         tuple(_sketch(phase, baseline.unit)),
+        narrow,
     )
 
 

@@ -8,8 +8,9 @@ from typing import TypeAlias
 from ..physics.course import Course
 from ..profile.model import Profile
 from ..units.printing import digits, in_unit, short
+from .palette import inked
 from .sketch import COLUMNS, Sketch
-from .svg import DASHED, FULL, Axis, Drawing, Frame, Level, image, line, words
+from .svg import DASHED, FULL, Axis, Drawing, Frame, Level, NarrowFrame, image, line, words
 
 _POINTS = 80
 Moment: TypeAlias = tuple[float, float, float, float]
@@ -26,28 +27,36 @@ def gradient_curve(profile: Profile, run: Course) -> Drawing:
     most = max(high for *_, high in points)
     levels = [level for level in cutoff_levels(profile) if level.amount <= _FAR * most]
     top = 1.05 * max([most, *(level.amount for level in levels)])
-    frame = Frame(Frame.across(start, end), Axis(0.0, top, Frame.BOTTOM, Frame.TOP), levels)
 
-    def parts() -> Iterator[str]:
+    def drawn(kind: type[Frame]) -> str:
+        upwards = Axis(0.0, top, kind.BOTTOM, kind.TOP)
+        frame = kind(kind.across(start, end), upwards, levels)
+        return image(kind.WIDTH, kind.HEIGHT, parts(frame))
+
+    def parts(frame: Frame) -> Iterator[str]:
         around = [(x, high) for x, _, _, high in points]
         around += [(x, low) for x, low, _, _ in reversed(points)]
-        yield f'<polygon points="{frame.points(around)}" fill-opacity="0.25"/>'
-        yield frame.curve((x, central) for x, _, central, _ in points)
+        shade = f'<polygon points="{frame.points(around)}" fill="currentColor" fill-opacity="0.3"/>'
+        curve = frame.curve((x, central) for x, _, central, _ in points)
+        yield from inked("predicted", [shade])
+        yield curve
         yield from frame.parts()
         for minute in frame.x.ticks():
             x = frame.x.at(minute)
-            yield line(f"M{x:.1f} {Frame.BOTTOM}v4")
-            yield words(x, Frame.BOTTOM + 17, short(minute), "middle")
-        middle = (Frame.LEFT + Frame.RIGHT) / 2
-        yield words(middle, Frame.HEIGHT - 6, "minutes from the start", "middle")
+            yield line(f"M{x:.1f} {frame.BOTTOM}v4")
+            yield words(x, frame.BOTTOM + 17, short(minute), "middle")
+        middle = (frame.LEFT + frame.RIGHT) / 2
+        yield words(middle, frame.HEIGHT - 6, "minutes from the start", "middle")
 
     low, high = (in_unit(p.central, unit) for p in (run.lowest, run.highest))
+    wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(
-        image(Frame.WIDTH, Frame.HEIGHT, parts()),
+        wide,
         f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
         f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
         f"{unit}, highest at {digits(run.highest.minute)} min.",
         tuple(_sketch(_moments(run, unit, COLUMNS), unit)),
+        narrow,
     )
 
 

@@ -1,54 +1,75 @@
-"""The pressure scale of a profile: bands, cutoffs and every rating on one axis.
+"""The pressure scale of a profile: cutoffs, bands and every rating on one axis.
 
-The expected band is filled, the predicted interval hatched, the high cutoff a full line, the low
-one dashed, a rating a bar that ends in a stop.
+Each is told apart by its shape: the range in which the pump may run is open, with a stop at either
+end (dashed for what it becomes when what is recommended is typed); the expected band is filled, the
+predicted interval hatched, a rating a line that ends in a stop. What is over the weakest rating up
+to the column is crossed, and said in words. Drawn wide, and narrow for a phone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping, Sequence
+from textwrap import wrap
+from typing import Literal, NamedTuple, TypeAlias
 
+from ..checking.marks import marks_of
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
-from ..profile.hardware import rated_parts
+from ..profile.hardware import rated_parts, under_pressure, weakest
 from ..profile.model import Profile
-from ..units import show
+from ..units import Pressure, plain_or_rounded, show
 from ..units.printing import digits, in_unit, short
-from .gradient import cutoff_levels
-from .svg import FULL, Axis, Drawing, Level, image, line, words
+from .palette import Meaning, inked
+from .scale_line import lines_of
+from .svg import DASHED, Axis, Drawing, image, line, words
 
-WIDTH = 380
-_LEFT, _RIGHT, _TOP, _ROW = 14, 350, 54, 38
+WIDE, NARROW = 720, 340
 BEYOND = 1.6
 """What is further out than this times the highest rating is drawn at the edge, with an arrow."""
-_LONGEST = 54  # characters of a label that fit
+_MARGIN, _TOP, _LINE, _SHAPE = 16, 26, 16, 16
+_LETTER, _BOLD = 7.0, 8.0
+"""Width of a letter, about, in a wide font [pixels]."""
+_SKETCH = 74
+Kind: TypeAlias = Literal["now", "then", "expected", "predicted", "rating", "weakest"]
+_INK: dict[Kind, Meaning] = {
+    "now": "permitted",
+    "then": "permitted",
+    "expected": "normal",
+    "predicted": "predicted",
+    "weakest": "over",
+}
 
 
 class Bar(NamedTuple):
-    """A band or rating with its words above it [unit of the scale]."""
+    """A range or rating with its words above it [unit of the scale]; None: open at that end."""
 
-    kind: str
+    kind: Kind
     label: str
-    low: float
-    high: float
+    low: float | None
+    high: float | None
 
 
 def scale(
-    profile: Profile, prediction: Prediction | None, other_unit: str | None = None
+    profile: Profile,
+    prediction: Prediction | None,
+    other_unit: str | None = None,
+    typed: Mapping[str, Pressure] | None = None,
 ) -> Drawing:
-    """The scale in the instrument's unit, with a second axis in `other_unit` (psi, else bar)."""
+    """The scale in the instrument's unit, with a second axis in `other_unit` (psi, else bar).
+
+    `typed` are cutoffs by name, high and low, that are recommended.
+    """
     unit = profile.instrument.pressure_unit
     other_unit = other_unit or ("psi" if unit != "psi" else "bar")
-    bars = list(_bars(profile, prediction, unit))
-    cutoffs = list(cutoff_levels(profile))
-    described = [bar.label for bar in bars]
-    described += [f"{cutoff.label} {short(cutoff.amount)} {unit}" for cutoff in cutoffs]
-    drawn = _Scale(bars, cutoffs, unit, other_unit)
+    bars = list(_bars(profile, prediction, unit, typed or {}))
+    limit = next((bar.high for bar in bars if bar.kind == "weakest"), None)
+    wide, narrow = (_Scale(bars, limit, unit, other_unit, width) for width in (WIDE, NARROW))
     return Drawing(
-        image(WIDTH, drawn.bottom + 24, drawn.parts()),
+        wide.drawn(),
         f"Pressure scale, in {unit} (top) and {other_unit} (bottom)",
-        "; ".join(described) + ".",
+        "; ".join(_told(bar, limit) for bar in bars) + ".",
+        lines_of(marks_of(profile), _SKETCH),
+        narrow.drawn(),
     )
 
 
@@ -61,101 +82,185 @@ def profile_scale(profile: Profile) -> Drawing:
     return scale(profile, prediction)
 
 
-def _bars(profile: Profile, prediction: Prediction | None, unit: str) -> Iterator[Bar]:
+def _bars(
+    profile: Profile, prediction: Prediction | None, unit: str, typed: Mapping[str, Pressure]
+) -> Iterator[Bar]:
+    now = {"low": profile.cutoffs.low, "high": profile.cutoffs.high}
+    yield _range("now", "The pump runs", now, unit)
+    if changed := {name: given for name, given in typed.items() if given != now.get(name)}:
+        yield _range("then", "With what to type it runs", {**now, **changed}, unit)
     expected = profile.expected
     if expected is not None:
-        low, high = float(expected.low.to(unit)), float(expected.high.to(unit))
-        label = f"expected {expected.low} to {expected.high} ({expected.basis})"
-        yield Bar("expected", label, *sorted((low, high)))
+        low, high = sorted(float(end.to(unit)) for end in (expected.low, expected.high))
+        label = f"Normal: {expected.low} to {expected.high} ({expected.basis})"
+        yield Bar("expected", label, low, high)
     if prediction is not None:
         low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
-        yield Bar("predicted", f"predicted {digits(low)} to {digits(high)} {unit}", low, high)
+        yield Bar("predicted", f"Predicted: {digits(low)} to {digits(high)} {unit}", low, high)
+    least = weakest(under_pressure(profile))
     for rated in rated_parts(profile):
         at = "" if rated.part.rating == rated.pressure else " at this method's conditions"
         label = f"{rated.name}: rated {show(rated.pressure, rated.pressure.unit)}{at}"
-        yield Bar("rating", label, 0.0, float(rated.pressure.to(unit)))
+        if not rated.loaded:
+            label += ", behind the column"
+        found = least is not None and rated.path == least.path
+        if found:
+            label += ", the weakest up to the column"
+        kind: Kind = "weakest" if found else "rating"
+        yield Bar(kind, label, 0.0, float(rated.pressure.to(unit)))
+
+
+def _range(kind: Kind, lead: str, cutoffs: Mapping[str, Pressure | None], unit: str) -> Bar:
+    """What lies between two cutoffs."""
+    low, high = (
+        given if given is not None and given.value > 0 else None
+        for given in (cutoffs.get("low"), cutoffs.get("high"))
+    )
+    ends = [None if end is None else plain_or_rounded(end.to(unit)) for end in (low, high)]
+    low_told = "low cutoff off" if ends[0] is None else f"low cutoff {ends[0]} {unit}"
+    high_told = "no high cutoff" if ends[1] is None else f"high cutoff {ends[1]} {unit}"
+    if low is not None and high is not None and low >= high:
+        lead = lead.replace("runs", "never runs")
+    amounts = [None if end is None else float(end.to(unit)) for end in (low, high)]
+    return Bar(kind, f"{lead}: {low_told}, {high_told}", *amounts)
+
+
+def _told(bar: Bar, limit: float | None) -> str:
+    """The words of a bar, with what is over."""
+    return f"{bar.label}{OVER}" if _is_over(bar, limit) else bar.label
+
+
+OVER = " (over the weakest rating)"
+
+
+def _is_over(bar: Bar, limit: float | None) -> bool:
+    if limit is None or bar.kind in ("rating", "weakest"):
+        return False
+    ends = [end for end in (bar.low, bar.high) if end is not None]
+    return any(end > limit for end in ends)
 
 
 class _Scale:
     def __init__(
-        self, bars: Sequence[Bar], cutoffs: Sequence[Level], unit: str, other_unit: str
+        self, bars: Sequence[Bar], limit: float | None, unit: str, other_unit: str, width: int
     ) -> None:
-        self.bars, self.cutoffs = bars, cutoffs
-        self.unit, self.other_unit = unit, other_unit
-        marks = [*(bar.high for bar in bars), *(cutoff.amount for cutoff in cutoffs)]
-        ratings = [bar.high for bar in bars if bar.kind == "rating"]
-        most = BEYOND * max(ratings or marks, default=1.0)
-        top = 1.04 * max((mark for mark in marks if mark <= most), default=1.0)
-        self.axis = Axis(0.0, top, _LEFT, _RIGHT)
-        self.bottom = _TOP + _ROW * len(bars) + 8
+        self.limit, self.unit, self.other_unit, self.width = limit, unit, other_unit, width
+        ends = [end for bar in bars for end in (bar.low, bar.high) if end is not None]
+        ratings = [bar.high for bar in bars if bar.kind in ("rating", "weakest") and bar.high]
+        most = BEYOND * max(ratings or ends, default=1.0)
+        top = 1.06 * max((end for end in ends if 0 < end <= most), default=1.0)
+        self.axis = Axis(0.0, top, _MARGIN, width - 2 * _MARGIN)
+        self.rows: list[tuple[Bar, list[str], float]] = []
+        self.bottom = float(_TOP + 6)
+        for bar in bars:
+            told = _told(bar, limit)
+            if any(end is not None and end > top for end in (bar.low, bar.high)):
+                told += ", far off this scale"
+            letter = _BOLD if self._bold(bar) else _LETTER
+            lines = wrap(told, int((width - 1.5 * _MARGIN) / letter))
+            self.rows.append((bar, lines, self.bottom))
+            self.bottom += _LINE * len(lines) + _SHAPE + 8
+
+    def _bold(self, bar: Bar) -> bool:
+        return bar.kind in ("now", "then", "weakest") or _is_over(bar, self.limit)
+
+    def drawn(self) -> str:
+        """The image."""
+        return image(self.width, self.bottom + 26, self.parts())
 
     def parts(self) -> Iterator[str]:
         """The elements in drawing order."""
-        yield from _ticks(self.axis, self.unit, _TOP, tick=-4, label=-7)
+        if self.limit is not None and self.limit < self.axis.high:
+            yield from inked("over", self._over_zone(self.limit))
+        yield from _ticks(self.axis, self.unit, _TOP, tick=-4, label=-8)
         factor = in_unit(1.0, self.other_unit) / in_unit(1.0, self.unit)
         other = self.axis._replace(high=self.axis.high * factor)
-        yield from _ticks(other, self.other_unit, self.bottom, tick=4, label=17)
-        for index, bar in enumerate(self.bars):
-            yield from self._bar(bar, _TOP + _ROW * index + 16)
-        for cutoff in self.cutoffs:
-            yield from self._cutoff(cutoff)
+        yield from _ticks(other, self.other_unit, self.bottom, tick=4, label=18)
+        for bar, lines, y in self.rows:
+            for number, text in enumerate(lines):
+                place = y + _LINE * (number + 1) - 4
+                yield words(_MARGIN, place, text, bold=self._bold(bar))
+            below = y + _LINE * len(lines) + 2
+            shapes = list(self._shape(bar, below))
+            ink = _INK.get(bar.kind)
+            yield from shapes if ink is None else inked(ink, shapes)
+            if _is_over(bar, self.limit):
+                yield from inked("over", self._crossed(bar, below))
 
-    def _bar(self, bar: Bar, y: float) -> Iterator[str]:
-        x, end = self.axis.at(bar.low), self.axis.at(bar.high)
-        label = bar.label
-        label = label if len(label) <= _LONGEST else label[: _LONGEST - 3] + "..."
-        yield words(_LEFT + 3, y, label)
-        beyond = bar.high > self.axis.high
-        if bar.kind == "rating":
-            yield line(f"M{x:.1f} {y + 9}H{end:.1f}")
-            if not beyond:
-                yield line(f"M{end:.1f} {y + 4}v10", width=3)
+    def _over_zone(self, limit: float) -> Iterator[str]:
+        """All above the weakest rating, shaded, with its line between the words of the rows."""
+        x = self.axis.at(limit)
+        yield (
+            f'<rect x="{x:.1f}" y="{_TOP}" width="{self.axis.end - x:.1f}" '
+            f'height="{self.bottom - _TOP:g}" fill="currentColor" fill-opacity="0.1"/>'
+        )
+        path = "".join(
+            f"M{x:.1f} {y + _LINE * len(lines):g}v{_SHAPE + 4}" for _, lines, y in self.rows
+        )
+        yield line(path, width=1.5)
+
+    def _shape(self, bar: Bar, y: float) -> Iterator[str]:
+        """The shape of a bar; `y` is its upper edge."""
+        x = self.axis.at(bar.low or 0.0)
+        end = self.axis.at(self.axis.high if bar.high is None else bar.high)
+        middle = y + _SHAPE / 2
+        if bar.kind in ("rating", "weakest"):
+            yield line(f"M{x:.1f} {middle:g}H{end:.1f}", width=3 if bar.kind == "weakest" else 1.5)
+            yield line(f"M{end:.1f} {y + 1:g}v{_SHAPE - 2}", width=4)
+        elif bar.kind in ("now", "then"):
+            yield from self._between_cutoffs(bar, x, end, y)
         else:
-            width = max(end - x, 1.5)
+            width = max(end - x, 2.0)
             fill = "none" if bar.kind == "predicted" else "currentColor"
             yield (
-                f'<rect x="{x:.1f}" y="{y + 4}" width="{width:.1f}" height="10" fill="{fill}" '
-                'stroke="currentColor"/>'
+                f'<rect x="{x:.1f}" y="{y + 1:g}" width="{width:.1f}" height="{_SHAPE - 2}" '
+                f'fill="{fill}" stroke="currentColor" stroke-width="1.5"/>'
             )
             if bar.kind == "predicted":
-                strokes = range(1, int(width / 5))
-                yield line("".join(f"M{x + 5 * n:.1f} {y + 4}v10" for n in strokes))
-        if beyond:
-            yield _arrow(end, y + 9)
+                strokes = range(1, int(width / 6))
+                yield line("".join(f"M{x + 6 * n:.1f} {y + 1:g}v{_SHAPE - 2}" for n in strokes))
+        if bar.high is not None and bar.high > self.axis.high:
+            yield _arrow(end, middle)
 
-    def _words(self, cutoff: Level) -> tuple[str, float, float]:
-        """A cutoff's words, the middle they stand at, and half their width."""
-        text = f"{cutoff.label} {short(cutoff.amount)} {self.unit}"
-        if cutoff.amount > self.axis.high:
-            text += ", far off this scale"
-        half = 3.7 * len(text)
-        return text, min(max(self.axis.at(cutoff.amount), 2 + half), WIDTH - 2 - half), half
+    def _between_cutoffs(self, bar: Bar, x: float, end: float, y: float) -> Iterator[str]:
+        """Two stops that point at each other, and what lies between, where there is anything."""
+        middle, dashes = y + _SHAPE / 2, DASHED if bar.kind == "then" else ""
+        if end > x:
+            yield (
+                f'<rect x="{x:.1f}" y="{y + 3:g}" width="{end - x:.1f}" height="{_SHAPE - 6}" '
+                f'fill="currentColor" fill-opacity="0.2"/>'
+            )
+            edges = f"M{x:.1f} {y + 3:g}H{end:.1f}M{x:.1f} {y + _SHAPE - 3:g}H{end:.1f}"
+            yield line(edges, width=1.5, dashes=dashes)
+        for amount, place, way in ((bar.low, x, 1), (bar.high, end, -1)):
+            if amount is not None and amount <= self.axis.high:
+                yield line(f"M{place:.1f} {y:g}v{_SHAPE}", width=3)
+                path = f"M{place:.1f} {middle - 6:g}l{9 * way} 6l{-9 * way} 6z"
+                yield f'<path d="{path}" fill="currentColor"/>'
 
-    def _cutoff(self, cutoff: Level) -> Iterator[str]:
-        x, high = self.axis.at(cutoff.amount), cutoff.dashes == FULL
-        y = 12 if high else 28
-        below = [self._words(other) for other in self.cutoffs if high and other.dashes != FULL]
-        crosses = any(abs(x - middle) < half for _, middle, half in below)
-        path = f"M{x:.1f} {31 if crosses else y + 3}V{_TOP - 20}M{x:.1f} {_TOP}v4"
-        for index in range(len(self.bars)):  # broken at the words of each bar
-            path += f"M{x:.1f} {_TOP + _ROW * index + 20}v{_ROW - 16}"
-        yield line(path, width=2, dashes=cutoff.dashes)
-        text, middle, _ = self._words(cutoff)
-        if cutoff.amount > self.axis.high:
-            yield _arrow(x, y + 8)
-        yield words(middle, y, text, "middle", bold=True)
+    def _crossed(self, bar: Bar, y: float) -> Iterator[str]:
+        """Crosses over what is above the weakest rating."""
+        assert self.limit is not None
+        start = self.axis.at(max(self.limit, min(bar.low or 0.0, bar.high or bar.low or 0.0)))
+        end = self.axis.at(max(end for end in (bar.low, bar.high) if end is not None))
+        step, path = 7.0, ""
+        count = max(1, round((end - start) / step))
+        for number in range(count):
+            x = start + number * step
+            path += f"M{x:.1f} {y + 2:g}l7 {_SHAPE - 4}m-7 0l7 -{_SHAPE - 4}"
+        yield line(path, width=1.5)
 
 
 def _ticks(axis: Axis, unit: str, y: float, *, tick: int, label: int) -> Iterator[str]:
     """An axis with its amounts above or below; the last one has the unit."""
-    yield line(f"M{axis.start} {y}H{axis.end}")
+    yield line(f"M{axis.start} {y:g}H{axis.end}")
     amounts = axis.ticks()
     for amount in amounts:
         x = axis.at(amount)
-        yield line(f"M{x:.1f} {y}v{tick}")
+        yield line(f"M{x:.1f} {y:g}v{tick}")
         text = short(amount) + (f" {unit}" if amount == amounts[-1] else "")
         yield words(x, y + label, text, "middle")
 
 
 def _arrow(x: float, y: float) -> str:
-    return f'<path d="M{x:.1f} {y - 5}l9 5l-9 5z"/>'
+    return f'<path d="M{x:.1f} {y - 6:g}l10 6l-10 6z" fill="currentColor"/>'

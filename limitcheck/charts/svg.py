@@ -1,7 +1,7 @@
 """What every chart is made of: axes, lines and words as SVG, and a frame for curves.
 
-Shapes and words carry the meaning, not colour: dashes tell lines apart. Charts are drawn narrow,
-so that they can be read on a phone.
+Shapes and words carry the meaning, colour only helps: dashes tell lines apart. Every
+chart is drawn twice: wide, and narrow so that it can be read on a phone.
 """
 
 from __future__ import annotations
@@ -19,13 +19,15 @@ FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
 class Drawing(NamedTuple):
     """An SVG of plain shapes and text, with words that say what it shows.
 
-    `sketch` is the same in lines of characters, with a legend, for a terminal.
+    `sketch` is the same in lines of characters, with a legend, for a terminal; `narrow` the same
+    for a phone, where `svg` is too wide for one.
     """
 
     svg: str
     caption: str
     description: str
     sketch: tuple[str, ...] = ()
+    narrow: str = ""
     kind: Literal["drawing"] = "drawing"
 
 
@@ -101,8 +103,8 @@ class Level(NamedTuple):
 class Frame:
     """A frame for curves: pressure upwards, levels across it with their words to the right."""
 
-    WIDTH, HEIGHT = 440, 260
-    LEFT, RIGHT, TOP, BOTTOM = 50, 336, 12, 222
+    WIDTH, HEIGHT = 720, 320
+    LEFT, RIGHT, TOP, BOTTOM = 50, 604, 12, 282
 
     def __init__(self, x: Axis, y: Axis, levels: Sequence[Level]) -> None:
         self.x, self.y, self.levels = x, y, levels
@@ -136,11 +138,18 @@ class Frame:
             yield words(self.RIGHT + 5, below, f"{level.label} {short(level.amount, 4)}", size=12)
 
 
+class NarrowFrame(Frame):
+    """The same for a phone."""
+
+    WIDTH, HEIGHT = 360, 260
+    RIGHT, BOTTOM = 250, 222
+
+
 def stacked(drawings: Sequence[Drawing], title: str) -> str:
     """Drawings below each other in one SVG of its own, with a title and words for each."""
     from html import escape
 
-    parts, y, described = [], 0, []
+    parts, y, described, widest = [words(8, 18, title, bold=True, size=14)], 24, [], 0
     for drawing in drawings:
         sizes = drawing.svg.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split()
         width, height = (int(float(size)) for size in sizes)
@@ -148,8 +157,8 @@ def stacked(drawings: Sequence[Drawing], title: str) -> str:
         place = f'<svg y="{y + 20}" width="{width}" height="{height}" '
         parts.append(drawing.svg.replace("<svg ", place, 1))
         described.append(f"{drawing.caption}. {drawing.description}")
-        y += height + 28
+        y, widest = y + height + 28, max(widest, width)
     told = f"<title>{escape(title)}</title><desc>{escape(' '.join(described))}</desc>"
-    return image(2 * Frame.WIDTH, y, [told, *parts]).replace(
+    return image(widest, y, [told, *parts]).replace(
         "<svg ", '<svg role="img" color="black" style="background: white" ', 1
     )

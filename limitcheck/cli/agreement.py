@@ -87,7 +87,6 @@ def judged(
     from datetime import date, timedelta
 
     from ..documents.agreed import judged_data, judged_document
-    from ..documents.parts import picture
     from ..errors import Refused
     from ..history.judging import judge
     from .output import show
@@ -105,7 +104,7 @@ def judged(
             "correct its date: the state would wait until then",
         )
     document = judged_document(found, file, date.today())
-    show(wanted, document, judged_data(found, file), svg=picture(document))
+    show(wanted, document, judged_data(found, file))
     _keep(path, after, was)
     return 0 if found.as_agreed else 1
 

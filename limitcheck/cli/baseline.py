@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Picture, Verbose
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -80,6 +80,7 @@ def command(
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who agrees.")] = None,
     reason: Annotated[str | None, typer.Option(metavar="TEXT", help="Why.")] = None,
     output: Output = None,
+    picture: Picture = None,
     format: Format = "text",
     verbose: Verbose = False,
 ) -> int:
@@ -99,14 +100,13 @@ def command(
     from typing import get_args
 
     from ..documents.baseline import baseline_data, baseline_document
-    from ..documents.parts import picture
     from ..errors import Refused
     from ..history.band import Kind
     from ..history.baseline import find_baseline
     from ..history.log import Choice
     from ..profile.load import load
     from .agreement import agree_on, agreed_rows, judged, refuse_half
-    from .output import WRITTEN, asked, show
+    from .output import asked, show
     from .streams import reason_of
 
     wanted = asked(
@@ -115,7 +115,7 @@ def command(
         verbose,
         inputs=[log],
         others=[("--state", state)] if state is not None else [],
-        written=(*WRITTEN, "svg"),
+        pictures=picture or (),
     )
     if write and profile is None:
         raise Refused("--write without a profile to write to", "name it with --profile")
@@ -152,7 +152,7 @@ def command(
             f"{name}: cannot be read: {reason_of(error)}", "check the name and the permissions"
         ) from None
     document = baseline_document(found, file, date.today(), lives)
-    show(wanted, document, baseline_data(found, file, lives), svg=picture(document))
+    show(wanted, document, baseline_data(found, file, lives))
     if write and file is not None:
         _write(file, found)
     if state is not None and file is not None:

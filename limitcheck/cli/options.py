@@ -18,6 +18,13 @@ Output: TypeAlias = Annotated[
         help="Also write FILE.html, .pdf, .md, .json or .txt; may be repeated.",
     ),
 ]
+Picture: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="FILE",
+        help="Also write the charts alone, as FILE.svg or FILE.png; may be repeated.",
+    ),
+]
 Verbose: TypeAlias = Annotated[
     bool, typer.Option("--verbose", "-v", help="Print all of the record.")
 ]

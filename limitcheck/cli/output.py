@@ -23,6 +23,7 @@ ENDINGS = {
     "pdf": ".pdf",
     "csv": ".csv",
     "svg": ".svg",
+    "png": ".png",
     "sarif": ".sarif",
     "junit": ".xml",
 }
@@ -31,6 +32,8 @@ PRINTED = ("text", "json", "markdown")
 """What a command prints, by --format."""
 WRITTEN = ("html", "pdf", *PRINTED)
 """What a command writes, by --output."""
+PICTURES = ("svg", "png")
+"""What a command writes of its charts, by --picture."""
 Drawn: TypeAlias = str | bytes | Iterable[str]
 
 
@@ -62,19 +65,23 @@ def asked(
     *,
     inputs: Iterable[str] = (),
     others: Iterable[tuple[str, str]] = (),
+    pictures: Iterable[str] = (),
     printed: Collection[str] = PRINTED,
     written: Collection[str] = WRITTEN,
     of_run: bool = False,
 ) -> Asked:
-    """What --format, --output and --verbose ask for; raises Refused before anything runs.
+    """What --format, --output, --picture and --verbose ask for; raises Refused before anything runs.
 
     No output may be one of the `inputs` or a file that others rely on; nor may those of `others`,
     given as (option, path).
     """
     if format not in printed:
         raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
-    files = tuple(_file(text, written) for text in output or ())
+    files = tuple(_file("--output", text, written) for text in output or ())
+    drawn = tuple(_file("--picture", text, PICTURES) for text in pictures)
     outputs = [*(("--output", path) for _, path in files), *others]
+    outputs += [("--picture", path) for _, path in drawn]
+    files += drawn
     if outputs:
         from .overwriting import refuse_overwriting
 
@@ -83,7 +90,7 @@ def asked(
     return wanted
 
 
-def _file(text: str, written: Collection[str]) -> tuple[str, str]:
+def _file(option: str, text: str, written: Collection[str]) -> tuple[str, str]:
     name, _, path = text.partition("=")
     if name in written and path:
         return name, path
@@ -92,7 +99,7 @@ def _file(text: str, written: Collection[str]) -> tuple[str, str]:
         if text.lower().endswith(ENDINGS[format]) and "=" not in text:
             return format, text
     endings = listed([ENDINGS[format] for format in ended])
-    raise Refused(f"--output {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
+    raise Refused(f"{option} {text}: no known format", f"write FILE{endings}, or FORMAT=FILE")
 
 
 def listed(names: Iterable[str]) -> str:
@@ -181,8 +188,8 @@ def _not_written(
     for format, path in files:
         try:
             write_file(path, draw(format, None))
-        except CannotWrite as error:
-            if os.path.exists(path):
+        except LimitcheckError as error:
+            if isinstance(error, CannotWrite) and os.path.exists(path):
                 error.advice += f"; what stands in {path} is not of this run"
             yield error
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Picture, Verbose
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -33,6 +33,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
     """Predict the pressure from solvents, column and tubing, with its interval.
@@ -47,7 +48,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, pictures=picture or ())
     file = load(profile)
     change, typed = parse_change(at)
     try:

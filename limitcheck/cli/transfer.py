@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Picture, Verbose
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -43,6 +43,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
     """Rule every field of a method on two instruments: accept or not, with reasons.
@@ -71,7 +72,7 @@ def command(
     from ..transfer import transfer
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, pictures=picture or ())
     made = datetime.now().astimezone()
     if verify is not None:
         if any(item is not None for item in (sending, new, instrument, site, qualification)):

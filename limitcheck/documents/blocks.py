@@ -63,12 +63,16 @@ class Facts(NamedTuple):
 
 
 class Table(NamedTuple):
-    """A table: the first column names the row; `figures` are the columns of numbers."""
+    """A table: the first column names the row; `figures` are the columns of numbers.
+
+    `marked` are cells (row, column, from 0) that something is wrong with; a cell says what.
+    """
 
     caption: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     figures: tuple[int, ...] = ()
+    marked: tuple[tuple[int, int], ...] = ()
     kind: Literal["table"] = "table"
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from fractions import Fraction
 
-from ..findings import KeyPath, path_text
+from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, show
@@ -59,14 +60,50 @@ def pressure_table(
     profile: Profile,
     caption: str,
     units: tuple[str, ...] = COMMON_UNITS,
+    wrong: Mapping[KeyPath, str] | None = None,
 ) -> Table:
-    """Each pressure as typed and in these units."""
-    rows = tuple(
+    """Each pressure as typed and in these units, and what is `wrong` with it, by place."""
+    wrong = wrong or {}
+    rows = [
         (where(path, profile), str(pressure), *(_bare(pressure, unit) for unit in units))
         for path, pressure in pressures
-    )
+    ]
     figures = tuple(range(2, 2 + len(units)))
-    return Table(f"{caption}. {FACTORS}", ("Where", "As typed", *units), rows, figures)
+    columns = ("Where", "As typed", *units)
+    told = [wrong.get(path, "") for path, _ in pressures]
+    if not any(told):
+        return Table(f"{caption}. {FACTORS}", columns, tuple(rows), figures)
+    marked = tuple((n, at) for n, text in enumerate(told) if text for at in (1, len(columns)))
+    return Table(
+        f"{caption}. {FACTORS}",
+        (*columns, "What is wrong"),
+        tuple((*row, text) for row, text in zip(rows, told, strict=True)),
+        figures,
+        marked,
+    )
+
+
+def wrong_at(findings: Iterable[Finding]) -> dict[KeyPath, str]:
+    """By place: what a number is over, or under, and which check says so."""
+    found: dict[KeyPath, list[str]] = {}
+    for finding in findings:
+        if finding.accepted is None:
+            found.setdefault(finding.path, []).append(_against(finding))
+    return {path: "; ".join(dict.fromkeys(told)) for path, told in found.items()}
+
+
+def _against(finding: Finding) -> str:
+    """As in "error: high-cutoff-above-rating, over 400 bar (pump) and 2 more"."""
+    compared, told = finding.compared, f"{finding.severity.value}: {finding.check}"
+    word = {"above": "over", "below": "under"}.get(compared.worse)
+    limits = compared.limit
+    if word is None or not limits:
+        return told
+    if isinstance(limits, str):
+        return f"{told}, {word} {limits}"
+    (name, limit), *others = limits.items()
+    more = f" and {len(others)} more" if others else ""
+    return f"{told}, {word} {limit} ({name}){more}"
 
 
 def _bare(pressure: Pressure, unit: str) -> str:
@@ -88,10 +125,11 @@ def signature() -> Section:
     return Section("Review", (Blanks(SIGNED),), in_record=True)
 
 
-def picture(document: Document) -> str:
-    """The drawings of a document as one SVG."""
-    from ..charts.svg import Drawing, stacked
-
-    sections = [section for chapter in document.chapters for section in chapter.sections]
-    drawings = [b for section in sections for b in section.blocks if isinstance(b, Drawing)]
-    return stacked(drawings, document.title)
+def cutoffs_to_type(recommended: Iterable[Recommendation], profile: Profile) -> dict[str, Pressure]:
+    """The cutoffs that are recommended, by name, where they are in the unit of the profile."""
+    unit = profile.instrument.pressure_unit
+    return {
+        str(item.path[-1]): Pressure.of(Fraction(item.enter), unit)
+        for item in recommended
+        if item.path[0] == "cutoffs" and item.unit == unit
+    }

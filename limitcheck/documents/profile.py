@@ -1,4 +1,7 @@
-"""The report on profiles: scale, pressures, findings, prediction, faults, inputs, signature."""
+"""The report on profiles: verdict, what to type and the pressure scale, then why, and the record.
+
+Findings, pressures, prediction, faults, inputs, signature.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +28,7 @@ from .cautions import IN_A_RECORD, texts
 from .faults import CAUTION, faults_sections, normal_text
 from .findings import findings_section, to_type, verdict
 from .looked import looked_section, looked_texts
-from .parts import inputs, named, pressure_table, signature
+from .parts import cutoffs_to_type, inputs, named, pressure_table, signature, wrong_at
 from .prediction import band_text, prediction_sections
 from .settings import policy_section, settings_in_words
 
@@ -98,7 +101,7 @@ def _ids(report: FileReport) -> tuple[str, str]:
 
 
 def _verdict(item: Checked | FileReport) -> Iterator[Block]:
-    """The verdict, then what to type."""
+    """The verdict, then what to type, then the picture."""
     report = _report(item)
     yield Text(f"{_subject(item)}: {verdict(report)}.", strong=True)
     recommended = tuple(map(to_type, report.recommendations))
@@ -111,6 +114,10 @@ def _verdict(item: Checked | FileReport) -> Iterator[Block]:
             yield from items
     for withheld in report.withheld:
         yield Text(f"Nothing to type for {path_text(withheld.path)}: {withheld.reason}.")
+    if isinstance(item, Checked):
+        found = item.predicted
+        typed = cutoffs_to_type(report.recommendations, item.profile)
+        yield scale(item.profile, None if isinstance(found, str) else found, typed=typed)
 
 
 def _sections(item: Checked | FileReport) -> Iterator[Section]:
@@ -169,10 +176,10 @@ def _amount(value: Fraction | None, unit: str) -> str | None:
 
 
 def _pressures(item: Checked) -> Iterator[Block]:
-    profile, predicted = item.profile, item.predicted
-    yield scale(profile, None if isinstance(predicted, str) else predicted)
+    profile = item.profile
     rows = [(path, value) for path, value in pressures(profile) if value.value > 0]
-    yield pressure_table(rows, profile, "Every pressure of the profile")
+    wrong = wrong_at(item.report.findings)
+    yield pressure_table(rows, profile, "Every pressure of the profile", wrong=wrong)
 
 
 def _prediction(item: Checked) -> Iterator[Section]:

@@ -27,7 +27,7 @@ from .findings import (
     verdict,
 )
 from .normal_pressure import normal_data, normal_section
-from .parts import answer, named, pressure_table
+from .parts import answer, cutoffs_to_type, named, pressure_table, wrong_at
 from .settings import policies_data, policy_section
 
 _HEADINGS = (
@@ -56,6 +56,9 @@ def transfer_document(found: Transfer, control: Control) -> Document:
         if reason is not None:
             told = f"No {name} cutoff can be recommended for {here}: {reason}."
             summary.append(Text(told))
+    to_be_typed = cutoffs_to_type((item for item, _ in typed.values() if item), second.profile)
+    summary.append(Text(f"Pressures of the receiving profile, on {here}:"))
+    summary.append(scale(second.profile, None, typed=to_be_typed))
     record = [
         Section("Every field, ruled", tuple(_rulings(found))),
         *normal_section(found),
@@ -106,7 +109,12 @@ def _rulings(found: Transfer) -> Iterator[Block]:
     """Every field with its ruling, and below the table the sources that it names by number."""
     sources = list(dict.fromkeys(item.source for item in found.rulings if item.source))
     rows = tuple((*item[:3], _ruling(item, sources)) for item in found.rulings)
-    yield Table("", ("Field", "Sending", "Receiving", "Ruling"), rows)
+    marked = tuple(
+        (n, 3)
+        for n, item in enumerate(found.rulings)
+        if item.ruling in ("not allowed", "cannot decide")
+    )
+    yield Table("", ("Field", "Sending", "Receiving", "Ruling"), rows, marked=marked)
     if sources:
         yield Text("Sources, by the numbers in brackets:")
         yield Bullets(tuple(sources), numbered=True)
@@ -137,7 +145,8 @@ def _side(found: Transfer, side: Side) -> Section:
             ("Checks", verdict(side.report)),
         )
     )
-    table = pressure_table(list(pressures(profile)), profile, "Every pressure", units)
+    wrong = wrong_at(side.report.findings)
+    table = pressure_table(list(pressures(profile)), profile, "Every pressure", units, wrong)
     axis = next(unit for unit in (*units, *COMMON_UNITS) if unit != own)
     heading = f"Pressures of the {side.role} profile"
     return Section(heading, (facts, scale(profile, None, axis), table))

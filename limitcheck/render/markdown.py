@@ -87,14 +87,18 @@ def _finding(block: FindingBlock) -> Iterator[str]:
 def _table(table: Table) -> Iterator[str]:
     if table.caption:
         yield f"{_escaped(table.caption)}\n"
-    yield _row(table.columns)
+    yield _row(map(_escaped, table.columns))
     figures = range(len(table.columns))
     yield f"|{'|'.join(' ---: ' if n in table.figures else ' --- ' for n in figures)}|"
-    yield from map(_row, table.rows)
+    for number, row in enumerate(table.rows):
+        bold = [n for at, n in table.marked if at == number]
+        cells = (f"**{c}**" if n in bold and c else c for n, c in enumerate(map(_escaped, row)))
+        yield _row(cells)
 
 
 def _row(cells: Iterable[str]) -> str:
-    return f"| {' | '.join(map(_escaped, cells))} |"
+    """Cells that are escaped."""
+    return f"| {' | '.join(cells)} |"
 
 
 def _list(lines: Iterable[str]) -> str:

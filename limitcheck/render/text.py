@@ -143,7 +143,7 @@ def _parts(block: Block, width: int, screen: Screen) -> Iterator[RenderableType]
         case Facts():
             yield _two_columns(((f"{label}:", value) for label, value in block.rows), width)
         case Table():
-            yield from _table(block, width)
+            yield from _table(block, width, screen)
         case Drawing():
             told = block.sketch or (f"{block.caption}: {block.description}",)
             yield from map(_words, told)
@@ -201,10 +201,12 @@ def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP
     return grid
 
 
-def _table(table: Table, width: int) -> Iterator[RenderableType]:
+def _table(table: Table, width: int, screen: Screen) -> Iterator[RenderableType]:
     if table.caption:
         yield _words(table.caption)
     cells = [[_words(cell) for cell in row] for row in (table.columns, *table.rows)]
+    for at, column in table.marked:
+        cells[at + 1][column].stylize(screen.style("error"))
     widths = _widths(cells, table.figures, width - _GAP * (len(table.columns) - 1))
     if widths is None:
         indent = 2 if table.caption else 0

@@ -14,7 +14,7 @@ const validator = new HtmlValidate({
 
 // Phone in light and the wide screen in dark; for pictures the other two as well.
 export function views(wide, width, pictures) {
-  const phone = { name: "phone", width: 360, height: 740 };
+  const phone = { name: "phone", width: 320, height: 740 };
   const screen = { name: wide, width, height: 900 };
   const two = [{ ...phone, colorScheme: "light" },
     { ...screen, name: `${wide}-dark`, colorScheme: "dark" }];

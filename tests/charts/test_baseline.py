@@ -7,7 +7,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from limitcheck.charts.baseline import baseline_chart
-from limitcheck.charts.svg import Frame
+from limitcheck.charts.svg import Frame, NarrowFrame
 from tests.history.logs import baseline, runs
 from tests.profiles_for_tests import with_geometry
 
@@ -30,15 +30,18 @@ def test_every_reading_and_level_is_drawn() -> None:
 @pytest.mark.parametrize("n", [1, 2, 4, 200])
 def test_everything_stays_inside(n: int) -> None:
     found = baseline(runs(n), of=with_geometry().profile)
-    root = ET.fromstring(baseline_chart(found.phases[0], found).svg)
-    for circle in root.findall(f"{SVG}circle"):
-        assert 40 < float(circle.get("cx", "0")) < Frame.RIGHT + 1
-        assert 5 < float(circle.get("cy", "0")) < Frame.BOTTOM + 1
-    for text in root.iter(f"{SVG}text"):
-        width = 6.2 * len(text.text or "")
-        end = text.get("text-anchor") == "end"
-        assert float(text.get("x", "0")) + (0 if end else width) <= Frame.WIDTH
-        assert float(text.get("y", "0")) < Frame.HEIGHT
+    drawn = baseline_chart(found.phases[0], found)
+    for svg, frame in ((drawn.svg, Frame), (drawn.narrow, NarrowFrame)):
+        root = ET.fromstring(svg)
+        assert root.get("viewBox") == f"0 0 {frame.WIDTH} {frame.HEIGHT}"
+        for circle in root.findall(f"{SVG}circle"):
+            assert 40 < float(circle.get("cx", "0")) < frame.RIGHT + 1
+            assert 5 < float(circle.get("cy", "0")) < frame.BOTTOM + 1
+        for text in root.iter(f"{SVG}text"):
+            width = 6.2 * len(text.text or "")
+            end = text.get("text-anchor") == "end"
+            assert float(text.get("x", "0")) + (0 if end else width) <= frame.WIDTH
+            assert float(text.get("y", "0")) < frame.HEIGHT
 
 
 def sketch(text: str) -> tuple[str, ...]:

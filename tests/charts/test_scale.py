@@ -1,74 +1,150 @@
-"""The pressure scale of a profile: places, axes, words."""
+"""The pressure scale of a profile: places, axes, words, in both widths."""
 
 from __future__ import annotations
 
+import re
 from xml.etree import ElementTree
 
 import pytest
 
-from limitcheck.charts.scale import scale
+from limitcheck.charts.palette import INKS
+from limitcheck.charts.scale import NARROW, WIDE, scale
+from limitcheck.charts.svg import Drawing
 from limitcheck.physics.predict import predict
 from limitcheck.profile.load import load_bytes
+from limitcheck.units import Pressure
 
 from ..render.runs import GOOD, HIGH_PSI
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def shapes(drawing):
-    root = ElementTree.fromstring(drawing.svg)
-    texts = [(t.text, float(t.get("x"))) for t in root.iter(f"{SVG}text")]
-    return root, texts
+class Seen:
+    """An image, read back from its shapes and words."""
+
+    def __init__(self, svg: str) -> None:
+        self.root = ElementTree.fromstring(svg)
+        self.words = [(t.text or "", float(t.get("x", 0))) for t in self.root.iter(f"{SVG}text")]
+
+    @property
+    def text(self) -> str:
+        return " ".join(text for text, _ in self.words)
+
+    def place(self, number: float) -> float:
+        """Where an amount is, from the ticks of the upper axis."""
+        zero = next(x for text, x in self.words if text == "0")
+        hundred = next(x for text, x in self.words if text == "100")
+        return zero + number / 100 * (hundred - zero)
+
+    def shapes(self, meaning: str) -> list[ElementTree.Element]:
+        """The groups of shapes of one meaning, in drawing order."""
+        return self.root.findall(f"{SVG}g[@class='ink-{meaning}']")
 
 
-def position(root, texts, number):
-    """The place of an amount on the scale, from the ticks of its upper axis."""
-    zero = next(x for text, x in texts if text == "0")
-    hundred = next(x for text, x in texts if text == "100")
-    return zero + number / 100 * (hundred - zero)
+def drawn(text: str, **options: object) -> Drawing:
+    profile = load_bytes(text.encode(), "tea.toml").profile
+    return scale(profile, options.pop("prediction", None), "psi", **options)
 
 
-def test_the_scale_places_band_cutoffs_and_ratings_in_flow_order():
+def stops(group: ElementTree.Element) -> list[float]:
+    """Where the stops of a range stand."""
+    paths = [p.get("d", "") for p in group.iter(f"{SVG}path") if p.get("stroke-width") == "3"]
+    return [float(re.match(r"M([\d.]+)", path)[1]) for path in paths]
+
+
+@pytest.mark.parametrize("width", ["wide", "narrow"])
+def test_the_scale_places_cutoffs_bands_and_ratings_in_flow_order(width):
     profile = load_bytes(GOOD.encode(), "tea.toml").profile
-    drawing = scale(profile, predict(profile), "psi")
-    root, texts = shapes(drawing)
-    labels = [text for text, _ in texts]
-    rated = [text for text in labels if ": rated " in text]
-    assert [text.partition(":")[0] for text in rated] == [
-        "pump",
-        "tubing (pump to injector)",
-        "injector",
-        "fitting (column inlet)",
-        "column",
-        "detector cell",
-    ]
-    assert any(text.startswith("predicted ") for text in labels)
-    (band, *_) = root.iter(f"{SVG}rect")
-    left = float(band.get("x"))
-    assert left == pytest.approx(position(root, texts, 60), abs=0.2)
-    assert left + float(band.get("width")) == pytest.approx(position(root, texts, 85), abs=0.2)
-    paths = [p.get("d") for p in root.iter(f"{SVG}path") if p.get("stroke-width") == "2"]
-    starts = sorted(float(path[1:].split()[0]) for path in paths)
-    assert starts == pytest.approx([position(root, texts, n) for n in (30, 110)], abs=0.2)
+    found = predict(profile)
+    drawing = scale(profile, found, "psi")
+    seen = Seen(drawing.svg if width == "wide" else drawing.narrow)
+    assert seen.root.get("viewBox").split()[2] == str(WIDE if width == "wide" else NARROW)
+    names = ["pump", "tubing (pump to injector)", "injector", "fitting (column inlet)", "column"]
+    places = [seen.text.index(f"{name}: rated ") for name in [*names, "detector cell"]]
+    assert places == sorted(places)
+    (band,) = seen.shapes("normal")
+    (box,) = band.iter(f"{SVG}rect")
+    left = float(box.get("x"))
+    assert left == pytest.approx(seen.place(60), abs=0.2)
+    assert left + float(box.get("width")) == pytest.approx(seen.place(85), abs=0.2)
+    (cutoffs,) = seen.shapes("permitted")
+    assert stops(cutoffs) == pytest.approx([seen.place(30), seen.place(110)], abs=0.2)
+    (predicted,) = seen.shapes("predicted")
+    (box,) = predicted.iter(f"{SVG}rect")
+    assert float(box.get("x")) == pytest.approx(seen.place(found.low / 1e5), abs=0.2)
 
 
 def test_the_axes_of_the_scale_agree():
     """6000 psi and 413.6854 bar are one place (exact factor: NIST SP 811)."""
-    profile = load_bytes(GOOD.encode(), "tea.toml").profile
-    root, texts = shapes(scale(profile, None, "psi"))
-    psi = next(x for text, x in texts if text.startswith("6000"))
-    assert psi == pytest.approx(position(root, texts, 413.6854), abs=0.2)
+    seen = Seen(drawn(GOOD).svg)
+    psi = next(x for text, x in seen.words if text.startswith("6000"))
+    assert psi == pytest.approx(seen.place(413.6854), abs=0.2)
 
 
 def test_what_is_far_off_the_scale_is_said_and_leaves_the_rest_readable():
-    profile = load_bytes(HIGH_PSI.replace("1600", "16000").encode(), "tea.toml").profile
-    root, texts = shapes(scale(profile, None, "psi"))
-    assert any(text == "high cutoff 16000 bar, far off this scale" for text, _ in texts)
-    assert position(root, texts, 400) > 250
+    seen = Seen(drawn(HIGH_PSI.replace("1600", "16000")).svg)
+    assert "high cutoff 16000 bar (over the weakest rating), far off this scale" in seen.text
+    assert seen.place(400) > WIDE / 2
+    (cutoffs,) = seen.shapes("permitted")
+    assert stops(cutoffs) == pytest.approx([seen.place(30)], abs=0.2)
+
+
+def test_the_weakest_rating_is_named_and_what_is_over_it_is_crossed():
+    calm, over = drawn(GOOD), drawn(GOOD.replace("high = 110", "high = 400"))
+    for drawing in (calm, over):
+        assert drawing.description.count("the weakest up to the column") == 1
+        assert "fitting (column inlet): rated 345 bar, the weakest" in drawing.description
+        assert "detector cell: rated 120 bar, behind the column" in drawing.description
+    assert "over the weakest" not in calm.description
+    assert "high cutoff 400 bar (over the weakest rating)" in over.description
+    assert len(Seen(over.svg).shapes("over")) == len(Seen(calm.svg).shapes("over")) + 1
+    crosses = Seen(over.svg).shapes("over")[1].find(f"{SVG}path").get("d")
+    starts = [float(x) for x in re.findall(r"M([\d.]+)", crosses)]
+    assert min(starts) == pytest.approx(Seen(over.svg).place(345), abs=0.2)
+    assert max(starts) < Seen(over.svg).place(400)
+
+
+def test_what_is_recommended_is_drawn_beside_what_is_typed():
+    drawing = drawn(HIGH_PSI, typed={"high": Pressure.parse("110 bar")})
+    seen = Seen(drawing.svg)
+    assert "The pump runs: low cutoff 30 bar, high cutoff 1600 bar" in drawing.description
+    assert (
+        "With what to type it runs: low cutoff 30 bar, high cutoff 110 bar" in drawing.description
+    )
+    now, then = seen.shapes("permitted")
+    assert stops(then) == pytest.approx([seen.place(30), seen.place(110)], abs=0.2)
+    assert "stroke-dasharray" not in ElementTree.tostring(now, "unicode")
+    assert "stroke-dasharray" in ElementTree.tostring(then, "unicode")
+    same = drawn(GOOD, typed={"high": Pressure.parse("110 bar")})
+    assert "With what to type" not in same.description
+
+
+def test_cutoffs_that_leave_no_room_are_said_to():
+    told = drawn(GOOD.replace("high = 110", "high = 28")).description
+    assert "The pump never runs: low cutoff 30 bar, high cutoff 28 bar" in told
+    assert "low cutoff off" in drawn(GOOD.replace("low = 30", "low = 0")).description
+
+
+@pytest.mark.parametrize("width", ["svg", "narrow"])
+def test_no_word_is_wider_than_the_image(width):
+    """A bold letter of a wide sans-serif font takes 0.62 of its height, on average (measured)."""
+    seen = Seen(getattr(drawn(HIGH_PSI.replace("1600", "16000")), width))
+    most = float(seen.root.get("viewBox").split()[2])
+    for node in seen.root.iter(f"{SVG}text"):
+        if node.get("text-anchor") is None:
+            letters = 8.0 if node.get("font-weight") else 7.0
+            assert float(node.get("x")) + letters * len(node.text) <= most
+
+
+def test_every_colour_of_the_scale_is_of_the_palette():
+    svg = drawn(HIGH_PSI).svg
+    assert set(re.findall(r"#[0-9a-f]{6}", svg)) <= {ink.paper for ink in INKS.values()}
 
 
 def test_a_scale_without_pressures_can_be_drawn():
     bare = 'format = 1\n[method]\nid = "a"\n[instrument]\nid = "b"\npressure_unit = "MPa"\n'
     bare += '[[flow_path]]\npart = "pump"\n[[flow_path]]\npart = "column"\n'
-    profile = load_bytes(bare.encode(), "tea.toml").profile
-    ElementTree.fromstring(scale(profile, None, "psi").svg)
+    drawing = drawn(bare)
+    ElementTree.fromstring(drawing.svg)
+    assert "no high cutoff" in drawing.description
+    assert drawing.sketch == ()

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
+from limitcheck.charts.svg import Drawing
 from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run as limitcheck
 from limitcheck.documents.blocks import Document, FindingBlock, Section, Table, Text, ToType
@@ -36,12 +37,37 @@ def section(document: Document, heading: str) -> Section:
 
 def test_it_begins_with_the_verdict_and_what_to_type() -> None:
     document = profile_document([checked(HIGH_PSI)], DAY)
-    told, lead, typed = document.summary
+    told, lead, typed, picture = document.summary
     assert told == Text("KB-TEA-014 on KB-LC-03: 3 errors, 2 warnings.", strong=True)
     assert lead == Text("Type:")
     assert typed == ToType("high", "110", "bar", "likely")  # 1600 psi is 110.3 bar
+    assert isinstance(picture, Drawing)
+    assert (
+        "With what to type it runs: low cutoff 30 bar, high cutoff 110 bar" in picture.description
+    )
     assert not section(document, "Findings").in_record
     assert all(s.in_record for s in document.chapters[0].sections[1:])
+
+
+def test_every_number_that_is_over_something_is_marked_at_its_place() -> None:
+    document = profile_document([checked(GOOD.replace("high = 110", "high = 420"))], DAY)
+    (table,) = section(document, "Pressures").blocks
+    assert isinstance(table, Table)
+    assert table.columns[-1] == "What is wrong"
+    wrong = {row[0]: row[-1] for row in table.rows if row[-1]}
+    assert set(wrong) == {"high cutoff", "detector cell: rating"}
+    assert (
+        "error: high-cutoff-above-rating, over 345 bar (fitting (column inlet)) and 3 more"
+        in (wrong["high cutoff"])
+    )
+    names = [row[0] for row in table.rows]
+    places = {(names.index(name), at) for name in wrong for at in (1, len(table.columns) - 1)}
+    assert set(table.marked) == places
+    clean = profile_document([checked(GOOD)], DAY)
+    (table,) = section(clean, "Pressures").blocks
+    assert isinstance(table, Table)
+    assert table.marked == ()
+    assert "What is wrong" not in table.columns
 
 
 def test_the_record_holds_what_a_signature_rests_on() -> None:

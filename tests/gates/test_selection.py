@@ -174,8 +174,8 @@ RUNS: dict[str, tuple[Files, list[str], int, str]] = {
         "because it has [Instrument] Do: correct it; if it is none, put its path into `exclude` of "
         "limitcheck.toml ./b.toml:1:1: error: unreadable-profile 1 | [Instrument] | ^^^^^^^^^^^^ "
         "unknown key Instrument in the file Do: did you mean instrument? known keys here: "
-        "accepted, conditions, cutoffs, expected, flow_path, format, instrument, margins, method, "
-        "source 2 profiles, 1 unreadable: 2 errors",
+        "accepted, conditions, cutoffs, expected, flow_path, format, instrument, margins, "
+        "measured, method, source 2 profiles, 1 unreadable: 2 errors",
     ),
     "only its schema line": (
         {"tea.toml": "#:schema ../limitcheck/profile/profile.schema.json\n"},

@@ -125,7 +125,7 @@ def test_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     runs.write_text(log())
     svg, page = tmp_path / "a.svg", tmp_path / "a.html"
     call = ["baseline", str(runs), "--profile", str(tea), "--worn", "2900 psi"]
-    assert run([*call, "-o", str(svg), "-o", str(page), "--format", "json"]) == 1
+    assert run([*call, "--picture", str(svg), "-o", str(page), "--format", "json"]) == 1
     data = json.loads(capsys.readouterr().out)
     assert violations("baseline", data) == []
     assert data["lives"][0]["serial"] == "C-7"

@@ -36,7 +36,9 @@ def tables(draw: st.DrawFn) -> Table:
     cells = [FIGURES if number in figures else WORDS | NUMBERS for number in range(width)]
     rows = draw(st.lists(st.tuples(*cells), min_size=1, max_size=4))
     columns = draw(st.tuples(*([WORDS] * width)))
-    return Table(draw(st.just("") | WORDS), columns, tuple(rows), figures)
+    places = st.tuples(st.integers(0, len(rows) - 1), st.integers(0, width - 1))
+    marked = tuple(draw(st.lists(places, max_size=2)))
+    return Table(draw(st.just("") | WORDS), columns, tuple(rows), figures, marked)
 
 
 TO_TYPE = st.builds(

@@ -100,7 +100,7 @@ def test_the_page_needs_no_network_and_no_script():
     assert " src=" not in page
     assert all(target.startswith("#") for target in re.findall(r'href="([^"]*)', page))
     assert "@import" not in page
-    assert re.findall(r"https?://[^\"<\s]+", page) == ["http://www.w3.org/2000/svg"] * 3
+    assert re.findall(r"https?://[^\"<\s]+", page) == ["http://www.w3.org/2000/svg"] * 6
 
 
 def test_text_of_a_profile_is_never_markup():
