@@ -12,7 +12,7 @@ from ..findings import KeyPath
 from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, predict
+from ..physics.predict import Prediction, predict_to_judge
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Part, Profile
@@ -116,7 +116,7 @@ class Subject:
     @cached_property
     def _predicted(self) -> tuple[Prediction | None, str, str]:
         try:
-            return predict(self.profile), "", ""
+            return predict_to_judge(self.profile), "", ""
         except CannotPredict as error:
             return None, error.message, error.advice
 

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from ..findings import KeyPath, SlipKind
 from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, predict
+from ..physics.predict import Prediction, predict_to_judge
 from ..profile.edited import with_values
 from ..profile.hardware import RatedPart, rated_parts
 from ..profile.model import Profile
@@ -58,7 +58,7 @@ class Predicted(NamedTuple):
     def made_by(cls, profile: Profile) -> Predicted | None:
         """The pressure that a profile makes; None where it cannot be predicted."""
         try:
-            return cls.of(profile, predict(profile))
+            return cls.of(profile, predict_to_judge(profile))
         except CannotPredict:
             return None
 

@@ -13,15 +13,13 @@ beside them, are left out and named.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cached_property
-from math import expm1, hypot
+from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from ..units import percent
-from .constants import MEASURED_RISE, MIXTURES, SOLVENTS
-from .drops import Drop, drops, kept_in, tube_flows
+from .drops import Drop, drops
 from .flow_path import (
     AMBIENT_ERROR,
     DAY_ERROR,
@@ -32,13 +30,13 @@ from .flow_path import (
     tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
-from .mobile_phase import solvents_told
+from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
 from .viscosity import peak_fraction
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 _READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
-_WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
+_ROUGH = 1.0  # in ln: a factor of 2.7
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
 
@@ -115,12 +113,12 @@ class Prediction:
     @cached_property
     def reasons(self) -> tuple[str, ...]:
         """What the width of the interval rests on."""
-        return tuple(_reasons(self.ready, self._state))
+        return tuple(rests_on(self.ready, self._state))
 
     @cached_property
     def extrapolated(self) -> bool:
         """Whether a correlation was used outside its range."""
-        return next(_extrapolations(self.ready, self._state), None) is not None
+        return next(extrapolations(self.ready, self._state), None) is not None
 
     @property
     def _state(self) -> State:
@@ -136,6 +134,23 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
     something needed is missing, unknown or out of range; its message says what.
     """
     return predict_system(system(profile, at))
+
+
+def predict_to_judge(profile: Profile) -> Prediction:
+    """``predict``, where the pressure [Pa] is to stand against the numbers of a profile.
+
+    Raises CannotPredict as ``predict`` does, and where a column is only known to a factor: what is
+    usual for its kind is no evidence against a number.
+    """
+    found = predict(profile)
+    for segment in found.ready.path.segments:
+        if segment.heated and segment.tied is None and max(segment.below, segment.above) > _ROUGH:
+            raise CannotPredict(
+                f"{segment.name}: what it resists is only assumed, to a factor of "
+                f"{exp(max(segment.below, segment.above)):.0f}",
+                "its certificate, or its permeability",
+            )
+    return found
 
 
 def predict_system(ready: System) -> Prediction:
@@ -245,64 +260,3 @@ def interval(
     common = hypot(shared, rise, cold, FLOW_ERROR * (central - tied), _READING * tied)
     low = central - hypot(below, -central * expm1(-common / central)) if central else 0.0
     return max(low, 0.0), central, central + hypot(above, common)
-
-
-def _reasons(ready: System, state: State) -> Iterator[str]:
-    """What the interval rests on."""
-    yield from ready.path.reasons
-    if _outside(ready) and not state.cold_known:
-        yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
-    organic, fraction, _ = state.liquid
-    mixed = organic != "water" and fraction > 0.0
-    rise = SOLVENTS[organic].pressure
-    if mixed and (rise is None or rise.error > MEASURED_RISE):
-        how = "not measured" if rise is None else "estimated, not measured"
-        yield f"how the viscosity of {organic} rises with pressure is {how}"
-    if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
-        yield f"how temperature acts on {organic} mixed with water is not measured"
-    yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
-    if state.liquid.solutes:
-        yield (
-            "what is dissolved in it widens the error of its viscosity by "
-            f"{percent(state.liquid.dissolved, 2)} either way"
-        )
-    yield from _flows(ready, state)
-    yield from _extrapolations(ready, state)
-
-
-def _flows(ready: System, state: State) -> Iterator[str]:
-    """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
-    segments = ready.path.segments
-    found = zip(segments, drops(segments, state), strict=True)
-    eased = max((d.below for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
-    for segment in segments:
-        if segment.heated and (kept := kept_in(segment, state)):
-            yield (
-                f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
-                f"{percent(kept[1])} of the heat of friction in it"
-            )
-    if eased > _WORTH_SAYING:
-        yield (
-            "columns: heat of friction and compression may lower the pressure by up to "
-            f"{percent(-expm1(-eased))}, most of it where the walls let no heat through"
-        )
-    for name, flow in tube_flows(ready.path.segments, state):
-        number = f"{name}: Reynolds number {flow.reynolds:.0f}"
-        if flow.regime == "turbulent":
-            yield f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
-        elif flow.regime == "in transition":
-            yield f"{number}, between laminar and turbulent: the interval reaches from one to both"
-        elif flow.above > _WORTH_SAYING:
-            yield f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
-
-
-def _extrapolations(ready: System, state: State) -> Iterator[str]:
-    """Where a correlation is used outside its range."""
-    for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
-        if state.liquid.error(temperature).extrapolated:
-            yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
-
-
-def _outside(ready: System) -> bool:
-    """Whether a part with a resistance stands outside the oven."""
-    return any(not segment.heated for segment in ready.path.segments)

@@ -38,9 +38,9 @@ PACKINGS: Mapping[str, Packing] = {
     "irregular": Packing(0.42, 0.03, _CONSTANT, (0.65, 0.74, 0.83), 0.10),
 }
 """Beds by the kind of particle."""
-MONOLITH = (1.3e-14, 4e-14, 1.2e-13)
+MONOLITH = (1.3e-14, 5.4e-14, 2.2e-13)
 """Permeability of silica monoliths [m^2] by the velocity in the empty tube: that of beds of 4 to
-11 um particles. Leinweber and Tallarek, J. Chromatogr. A 1006 (2003) 207; Cabooter et al.,
+15 um particles. Leinweber and Tallarek, J. Chromatogr. A 1006 (2003) 207; Cabooter et al.,
 J. Chromatogr. A 1325 (2014) 72 (both from memory)."""
 PERMEABILITY_ERROR = 0.10  # of a stated permeability, ln; common practice, no source
 TOTAL_POROSITY: Mapping[str, float] = {

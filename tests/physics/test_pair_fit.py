@@ -7,7 +7,8 @@ from math import exp, log
 import numpy as np
 import pytest
 
-from limitcheck.physics.flow_path import DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, drops, tied_spread
+from limitcheck.physics.drops import drops
+from limitcheck.physics.flow_path import DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, tied_spread
 from limitcheck.physics.pair_fit import PairFit
 from limitcheck.physics.pairs import Reading
 from limitcheck.physics.predict import predict

@@ -1,0 +1,76 @@
+"""What the interval of a prediction rests on, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import expm1
+
+from ..units import percent
+from .constants import MEASURED_RISE, MIXTURES, SOLVENTS
+from .drops import drops, kept_in, tube_flows
+from .flow_path import State
+from .mobile_phase import solvents_told
+from .system import System
+
+_WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
+
+
+def rests_on(ready: System, state: State) -> Iterator[str]:
+    """What the width of an interval [Pa] at a state rests on, in words."""
+    yield from ready.path.reasons
+    if _outside(ready) and not state.cold_known:
+        yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
+    organic, fraction, _ = state.liquid
+    mixed = organic != "water" and fraction > 0.0
+    rise = SOLVENTS[organic].pressure
+    if mixed and (rise is None or rise.error > MEASURED_RISE):
+        how = "not measured" if rise is None else "estimated, not measured"
+        yield f"how the viscosity of {organic} rises with pressure is {how}"
+    if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
+        yield f"how temperature acts on {organic} mixed with water is not measured"
+    yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
+    if state.liquid.solutes:
+        yield (
+            "what is dissolved in it widens the error of its viscosity by "
+            f"{percent(state.liquid.dissolved, 2)} either way"
+        )
+    yield from _flows(ready, state)
+    yield from extrapolations(ready, state)
+
+
+def _flows(ready: System, state: State) -> Iterator[str]:
+    """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
+    segments = ready.path.segments
+    found = zip(segments, drops(segments, state), strict=True)
+    eased = max((d.below for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
+    for segment in segments:
+        if segment.heated and (kept := kept_in(segment, state)):
+            yield (
+                f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
+                f"{percent(kept[1])} of the heat of friction in it"
+            )
+    if eased > _WORTH_SAYING:
+        yield (
+            "columns: heat of friction and compression may lower the pressure by up to "
+            f"{percent(-expm1(-eased))}, most of it where the walls let no heat through"
+        )
+    for name, flow in tube_flows(ready.path.segments, state):
+        number = f"{name}: Reynolds number {flow.reynolds:.0f}"
+        if flow.regime == "turbulent":
+            yield f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
+        elif flow.regime == "in transition":
+            yield f"{number}, between laminar and turbulent: the interval reaches from one to both"
+        elif flow.above > _WORTH_SAYING:
+            yield f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
+
+
+def extrapolations(ready: System, state: State) -> Iterator[str]:
+    """Where a correlation is used outside its range, in words; temperatures [K]."""
+    for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
+        if state.liquid.error(temperature).extrapolated:
+            yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
+
+
+def _outside(ready: System) -> bool:
+    """Whether a part with a resistance stands outside the oven."""
+    return any(not segment.heated for segment in ready.path.segments)
