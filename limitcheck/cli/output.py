@@ -225,7 +225,7 @@ def show_usage_error(error: Exception) -> int | None:
     option = getattr(error, "option_name", None)
     if isinstance(error, UnreadableProfile):
         from ..documents.findings import finding_block
-        from ..render.run_text import finding_text
+        from ..render.finding_text import finding_text
 
         for finding in error.findings:
             say(finding_text(finding_block(finding), screen_of(sys.stderr)))

@@ -21,7 +21,7 @@ from ..documents.findings import finding_block
 from ..documents.settings import changed_by
 from ..findings import CRASHED, Finding
 from ..policy import changes
-from .run_text import finding_text
+from .finding_text import finding_text
 
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 

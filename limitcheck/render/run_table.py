@@ -15,6 +15,7 @@ from .screen import PAPER, Screen, role_of
 
 MOST = 100
 """Rows at most; --summary has one line for every profile."""
+_ALIKE = " (+ others as bad)"
 _GRADES = ("unreadable", *Severity)
 
 
@@ -67,7 +68,7 @@ def _row(number: int, report: FileReport) -> Row | None:
         return None
     first = min(found, key=lambda finding: finding.severity.rank)
     alike = sum(f.severity is first.severity for f in found)
-    more = f", {alike - 1} more" if alike > 1 else ""
+    more = f" (+{alike - 1})" if alike > 1 else ""
     return Row(1 + first.severity.rank, number, report.path, f"{first.check}{more}")
 
 
@@ -83,8 +84,10 @@ def _lines(rows: list[Row], screen: Screen) -> Iterator[str]:
         heading = "Profile"
     told = [safe(row.told) for row in rows]
     beside = column + max(widest, len(heading)) + 2 + max(map(len, told)) <= screen.width
-    widest = max(widest, len(heading)) + 2 if beside else 0
+    widest = max(widest, len(heading)) + 2 if beside else len(heading)
     last = "Worst finding" if beside else "and its worst finding"
+    if column + widest + len(f" {last}{_ALIKE}") <= screen.width:
+        last += _ALIKE
     first = f"{'Worst':{column}}{heading:{widest}}{'' if beside else ' '}{last}"
     yield screen.paint("strong", first)
     for grade, path, finding in zip(grades, paths, told, strict=True):

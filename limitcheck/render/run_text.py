@@ -16,15 +16,14 @@ from ..checks.documentation import SWITCHED
 from ..checks.required import CORE, required
 from ..findings import Finding, Severity
 from ..policy import Policy, changes
-from .lines import Piece, caret_lines, finding_headline, safe, wrap
+from .finding_text import finding_text, paragraph, scale_lines
+from .lines import wrap
 from .run_table import profile_table
 from .screen import PAPER, Role, Screen
 from .shared_faults import SharedFaults
 
 if TYPE_CHECKING:
     from ..checking.looked import Looked
-    from ..checking.marks import Marks
-    from ..documents.blocks import FindingBlock
 
 
 _COUNTED = re.compile(r"\b(?!0 )\d+ (error|warning|note)s?\b|\b\d+ (unreadable)\b")
@@ -231,46 +230,6 @@ def file_blocks(
     yield account_block(report, alone=alone, screen=screen)
 
 
-def scale_lines(marks: Marks, screen: Screen) -> Iterator[str]:
-    """The pressure scale and its legend, painted."""
-    from ..charts.scale_line import ASCII, SIGNS, joined, scale_line
-
-    found = scale_line(marks, screen.width - 2, SIGNS if screen.signs else ASCII)
-    if found is None:
-        return
-    roles: dict[str, Role] = {"band": "band", "cutoff": "warning", "rating": "rating"}
-    yield "  " + "".join(screen.paint(roles.get(tone, "plain"), text) for tone, text in found.line)
-    signs = {sign: screen.paint(roles[tone], sign) for tone, sign, _ in found.legend}
-    for line in joined([f"{sign} {text}" for _, sign, text in found.legend], screen.width - 4):
-        yield "    " + "".join(signs.get(letter, letter) for letter in line)
-
-
-def finding_text(block: FindingBlock, screen: Screen = PAPER) -> str:
-    """One finding: where, what, the line with a caret, what it means, what to do, what to type."""
-    lines = [_painted(finding_headline(block), screen)]
-    lines += (_painted(pieces, screen) for pieces in caret_lines(block, screen.width))
-    lines += _paragraph(block.message, screen)
-    if block.advice:
-        lines += _paragraph(block.advice, screen, "Do:")
-    for item in block.to_type:
-        lead, _, typed = safe(item.line).partition(" ")
-        lines.append(f"  {screen.paint('strong', lead)} {screen.paint('type', typed)}")
-    for remark in block.remarks:
-        lines += wrap(remark, "  ", "    ", width=screen.width)
-    return "\n".join(lines) + "\n"
-
-
-def _painted(pieces: Iterable[Piece], screen: Screen) -> str:
-    return "".join(screen.paint(role, text) for role, text in pieces)
-
-
-def _paragraph(text: str, screen: Screen, label: str = "") -> list[str]:
-    lines = wrap(text, f"  {label} " if label else "  ", "  ", width=screen.width)
-    if label and lines:
-        lines[0] = lines[0].replace(label, screen.paint("strong", label), 1)
-    return lines
-
-
 def account_block(report: FileReport, *, alone: bool, screen: Screen = PAPER) -> str:
     """How the checks of a file came out; with `alone`, which are not decided and what to add."""
     if not alone or not report.undecided:
@@ -282,7 +241,7 @@ def account_block(report: FileReport, *, alone: bool, screen: Screen = PAPER) ->
         by_reason.setdefault((item.reason, item.add), []).append(item.check)
     for (reason, add), checks in by_reason.items():
         to_add = f" To decide: add {add}." if add else ""
-        lines += _paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}", screen)
+        lines += paragraph(f"Not decided, {reason}: {', '.join(checks)}.{to_add}", screen)
     return "\n".join(lines) + "\n"
 
 
@@ -290,8 +249,8 @@ def stale_block(stale: Iterable[KnownFinding], screen: Screen = PAPER) -> str:
     """The known findings that no longer occur."""
     lines = ["Known findings that no longer occur:"]
     for entry in stale:
-        lines += _paragraph(f"{entry.file}: {entry.check}: {entry.at} = {entry.value}", screen)
-    lines += _paragraph("Write the known-findings file again: --write-known FILE.", screen, "Do:")
+        lines += paragraph(f"{entry.file}: {entry.check}: {entry.at} = {entry.value}", screen)
+    lines += paragraph("Write the known-findings file again: --write-known FILE.", screen, "Do:")
     return "\n".join(lines) + "\n"
 
 
