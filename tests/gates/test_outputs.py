@@ -517,6 +517,7 @@ def test_what_is_left_open_is_said_in_annotations_and_cases(how: str, capsys: Ca
     """Whoever answers for it: no output is silent about what nobody looked at."""
     expected = CLEAN.partition("[expected]")
     content = expected[0] + expected[2].partition("\n\n")[2]
+    content = content.replace("high = 280", "high = 240")  # 113 to 243 bar are predicted
     Path("tea.toml").write_text(content.replace("entry_max = 600\n", ""))
     known: list[str] = []
     if how == "known":
