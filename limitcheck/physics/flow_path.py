@@ -212,7 +212,8 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
         value, errors = with_frits(value, errors, both)
         reason = f"{part.name}: {told(kind)}; clean frits are {percent(both / value)} of it"
     texts = "; ".join(text for text in (unusable, reason) if text)
-    return Segment(index, part.name, value, True, *errors, bed=tube), texts
+    assumed = part.permeability is None and not packed
+    return Segment(index, part.name, value, True, *errors, bed=tube, usual=assumed), texts
 
 
 def _bed_size(part: AnyPart) -> tuple[float, float] | None:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
-from ..profile.hardware import certified_alike, one_instrument, placeless, unchanged
+from ..profile.hardware import certified_alike, one_instrument, ovens_alike, placeless, unchanged
 from ..profile.model import AnyPart, Column, Profile
 from .drops import Drop, drops
 from .flow_path import AMBIENT_ERROR, FLOW_ERROR, Segment, State
@@ -97,9 +97,8 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """
     if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
-    sending, receiving = certified_alike(
-        *(side.model_copy(update={"measured": ()}) for side in (sending, receiving))
-    )
+    sides = [side.model_copy(update={"measured": ()}) for side in (sending, receiving)]
+    sending, receiving = ovens_alike(*certified_alike(*sides))
     lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(

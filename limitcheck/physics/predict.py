@@ -36,7 +36,6 @@ from .viscosity import peak_fraction
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 _READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
-_ROUGH = 1.0  # in ln: a factor of 2.7
 PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
 
 
@@ -139,15 +138,15 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
 def predict_to_judge(profile: Profile) -> Prediction:
     """``predict``, where the pressure [Pa] is to stand against the numbers of a profile.
 
-    Raises CannotPredict as ``predict`` does, and where a column is only known to a factor: what is
-    usual for its kind is no evidence against a number.
+    Raises CannotPredict as ``predict`` does, and for a column of which only is known what is usual for
+    its kind: that is no evidence against a number.
     """
     found = predict(profile)
     for segment in found.ready.path.segments:
-        if segment.heated and segment.tied is None and max(segment.below, segment.above) > _ROUGH:
+        if segment.heated and segment.usual and segment.tied is None:
             raise CannotPredict(
                 f"{segment.name}: what it resists is only assumed, to a factor of "
-                f"{exp(max(segment.below, segment.above)):.0f}",
+                f"{exp(segment.above):.0f}",
                 "its certificate, or its permeability",
             )
     return found

@@ -193,3 +193,15 @@ def _by_geometry(profile: Profile) -> Profile:
         for part in profile.flow_path
     )
     return profile.model_copy(update={"flow_path": parts})
+
+
+def ovens_alike(one: Profile, other: Profile) -> tuple[Profile, Profile]:
+    """Both with their oven, or neither: what is known of one only would look like a difference."""
+    ovens = one.instrument.oven, other.instrument.oven
+    if None not in ovens or ovens == (None, None):
+        return one, other
+    without = [
+        side.model_copy(update={"instrument": side.instrument.model_copy(update={"oven": None})})
+        for side in (one, other)
+    ]
+    return without[0], without[1]

@@ -43,7 +43,7 @@ def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         "Method KB-LC-05 (bar) HM-LC-07 (psi) HM-LC-11 (MPa) KB-LC-09 (bar)"
     )
     assert " ".join(lines[5].split()) == (
-        "KB-TEA-031 400 / 125 5221 / 1820 41.3 / 12.9 no (reason 1)"
+        "KB-TEA-031 400 / 125 5221 / 1820 43.1 / 13.5 no (reason 1)"
     )
     assert "  1. the largest safe value, 315 bar, is not 10 % above the expected high" in lines
     assert run(["fit", str(KESTREL), *on(str(weak))]) == 1

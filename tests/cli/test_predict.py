@@ -95,7 +95,8 @@ def test_predict_shows_every_unit_and_part(tea: Path, capsys: pytest.CaptureFixt
     assert psi / bar == pytest.approx(14.5038, rel=0.01)
     assert bar / mpa == pytest.approx(10, rel=0.01)
     assert "tubing" in text
-    assert "Left out, no resistance given: pump, injector." in text
+    assert "no resistance given: injector as 0.3 m of 0.17 mm tubing" in text
+    assert "Left out" not in text
     assert "dissolved sample" in text
 
 
@@ -131,7 +132,7 @@ def test_json_of_a_prediction(gradient: Path, capsys: pytest.CaptureFixture[str]
     assert float(found["predicted"]["central"]["value"]) == pytest.approx(central / PSI, rel=1e-5)
     total = sum(float(part["central"]["pascal"]) for part in found["parts"])
     assert central < total < 1.01 * central  # that of one composition throughout
-    assert [part["part"] for part in found["parts"]] == [2, 4]  # counted from 1
+    assert [part["part"] for part in found["parts"]] == [2, 3, 4]  # counted from 1
     assert len(found["points"]) == 3
     assert found["highest"]["central"] == found["predicted"]["central"]
     assert found["rests_on"]

@@ -199,3 +199,9 @@ def test_the_probability_of_reaching_a_limit(name: str, quantile: float, low: bo
     assert run == pytest.approx(drawn_run, abs=0.1)
     assert run <= band + 1e-9
     assert probabilities(scaled_there, limit, low=low, gradient=True) == (band, band)
+
+
+def test_an_oven_that_only_one_side_states_is_no_difference() -> None:
+    plain = pressure_ratio(HERE, there())
+    known = there(('pressure_unit = "bar"', 'pressure_unit = "bar"\noven = "forced air"'))
+    assert pressure_ratio(HERE, known).highest.central == plain.highest.central == 1.0
