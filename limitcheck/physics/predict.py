@@ -138,8 +138,8 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
 def predict_to_judge(profile: Profile) -> Prediction:
     """``predict``, where the pressure [Pa] is to stand against the numbers of a profile.
 
-    Raises CannotPredict as ``predict`` does, and for a column of which only is known what is usual for
-    its kind: that is no evidence against a number.
+    Raises CannotPredict as ``predict`` does, and for a column of which is only known what is usual
+    for its kind: that is no evidence against a number.
     """
     found = predict(profile)
     for segment in found.ready.path.segments:
