@@ -85,7 +85,8 @@ def test_each_fault_explains_its_own_pressure(name: str) -> None:
     reading = read(PROFILE, Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"))
     cause = next(c for c in reading.causes if c.name == name)
     assert cause.fit == "fits"
-    assert cause.alike or name in ("only-a", "air-in-pump-head")  # wide bands, within normal
+    # within normal, or less likely than narrower causes because their own band is wide
+    assert cause.alike or name in ("only-a", "air-in-pump-head", "no-column")
     assert cause.low <= middle <= cause.high
 
 
