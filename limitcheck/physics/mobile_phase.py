@@ -59,8 +59,14 @@ def _read(text: str | None, field: str) -> Liquid:
     folded = text.strip().casefold()
     if folded in SOLVENTS:
         return Liquid(folded, 1.0)
-    from .solvent_text import NotUnderstood, understood  # most methods need none of it
+    from .solvent_text import NotUnderstood, compressed, understood  # most methods need none of it
 
+    if compressed(folded):
+        raise CannotPredict(
+            f'{field} "{text}": a supercritical or compressed gas is no liquid of a known '
+            "viscosity, and its pressure is set by the regulator behind the column",
+            "[expected], measured",
+        )
     try:
         return understood(folded)
     except NotUnderstood as why:

@@ -189,9 +189,12 @@ def _peak(ready: System, low: float, high: float) -> float | None:
     """Percent B of the highest pressure strictly between two, None if it is at an end.
 
     The column's most viscous composition, moved by a parabola through the whole path's
-    pressure at three compositions around it.
+    pressure at three compositions around it. Raises CannotPredict where a mixture of the two is
+    not known.
     """
     first, last = ready.at(low).liquid, ready.at(high).liquid
+    if first.organic != last.organic and "water" not in (first.organic, last.organic):
+        ready.at(0.5 * (low + high))  # raises where there is no data between the two
     if first.fraction == last.fraction or first.organic != last.organic:
         return None
     top = peak_fraction(first.organic, ready.state.hot)

@@ -45,6 +45,10 @@ _BESIDE = frozenset({
     "dipotassium", "monobasic", "dibasic", "hydrogen", "dihydrogen", "acid", "buffer",
     "buffered", "aqueous", "solution",
 })  # fmt: skip
+_COMPRESSED = re.compile(
+    r"\bsc-?\s?co[2₂]|(?<![a-z0-9])co[2₂](?![a-z0-9])|\bcarbon dioxide\b"
+    r"|\b(?:super|sub|near)-?\s?critical\b|\bsf[ce]\b"
+)
 _UNITS = {"mmol/l": "mm", "mol/l": "m", "µmol/l": "um", "μmol/l": "um", "umol/l": "um", "μm": "um"}
 _MOLAR = {"m": 1.0, "mm": 1e-3, "um": 1e-6}
 _NUMBER = r"\d+(?:\.\d+)?"
@@ -83,6 +87,15 @@ def pure_solvent(text: str | None) -> str | None:
     ('acetonitrile', None)
     """
     return _solvent(" ".join(text.split()).casefold()) if text is not None else None
+
+
+def compressed(folded: str) -> bool:
+    """Whether a text in small letters names a compressed gas [-]: carbon dioxide, supercritical.
+
+    >>> compressed("sc-co2"), compressed("methanol/co2 5:95"), compressed("20 mm nahco3")
+    (True, True, False)
+    """
+    return _COMPRESSED.search(folded) is not None
 
 
 def understood(folded: str) -> Liquid:

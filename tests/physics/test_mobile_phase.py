@@ -176,3 +176,13 @@ def test_what_a_text_is_predicted_as() -> None:
     assert predicted_as("acn") == "acetonitrile"
     assert predicted_as("water/acetonitrile 100:0") == "water"
     assert predicted_as("20 mM phosphate/methanol 70:30") == "methanol 30 %, water 70 %"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["CO2", "sc-CO2", "scCO2", "carbon dioxide", "supercritical CO2", "CO2/methanol 95:5", "CO₂"],
+)
+def test_a_supercritical_fluid_is_no_liquid(text: str) -> None:
+    for solvents in ((text, "methanol"), ("methanol", text)):
+        with pytest.raises(CannotPredict, match="set by the regulator behind the column"):
+            liquid(*solvents, 40)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change, system
@@ -160,3 +161,11 @@ def test_exact_text_reaches_the_physics() -> None:
     assert float(made.flow_path[1].length) == pytest.approx(0.15)  # type: ignore[union-attr]
     assert isinstance(made.flow_path[1].length.value, Fraction)  # type: ignore[union-attr]
     assert predict(made).central == pytest.approx(predict(profile(PUMP, COLUMN)).central)
+
+
+def test_a_gradient_between_two_organics_is_not_its_ends() -> None:
+    """Nothing is known of what is between methanol and acetonitrile, so nothing is said."""
+    steps = "[{minute = 0, percent_b = 0}, {minute = 10, percent_b = 100}]"
+    fields = {"solvent_a": '"methanol"', "solvent_b": '"acetonitrile"', "percent_b": ""}
+    with pytest.raises(CannotPredict, match="methanol mixed with acetonitrile"):
+        predict(profile(conditions=conditions(**fields, gradient=steps)))
