@@ -139,9 +139,9 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
 
     >>> for oven in FILM:
     ...     print(oven, *(f"{share:.2f}" for share in heat_kept(oven, 0.05, 2.1e-3, 0.035)))
-    still air 0.80 0.98
-    forced air 0.31 0.80
-    water jacket 0.11 0.41
+    still air 0.81 0.98
+    forced air 0.32 0.81
+    water jacket 0.11 0.52
 
     Source: as ``FILM``; a uniformly heated cylinder is q / (8 pi k) warmer in its mean than at its
     wall, q the heat per length (Bird, Stewart and Lightfoot, Transport Phenomena, section 10.2).

@@ -17,7 +17,7 @@ SAYS = {
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
     "transfer": (": do not accept", "copied without converting it"),
     "reading": ("48 bar (15 %) above normal", "A restriction"),
-    "isolate": ("an answer would rest on the one reading of column-inlet", "column-inlet-again"),
+    "isolate": ("an answer would rest on the one reading of column-outlet", "column-outlet-again"),
 }
 
 ORDER = [
