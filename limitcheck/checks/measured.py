@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.flow_path import first_column
-from ..physics.pairs import Estimate, Factor, Fit, Oddity, Pair
-from ..physics.slips import explanations
 from ..units.printing import as_read
 from .identity import above, below, changed
 from .subject import Skip, Subject, typed
+
+if TYPE_CHECKING:
+    from ..physics.pairs import Estimate, Factor, Fit, Oddity, Pair
 
 _PLAIN = 1.5
 """Times what the geometry allows, in ln: from here on the contradiction is likely, not possible."""
@@ -118,6 +120,8 @@ def _contradiction(subject: Subject, fit: Fit, found: Estimate) -> Finding:
 
 
 def _outside(subject: Subject, fit: Fit, found: Estimate, name: str, factor: Factor) -> Finding:
+    from ..physics.slips import explanations  # few profiles have pairs
+
     unit, (place, _) = subject.unit, first_column(subject.profile)
     own = [p for p in found.pairs if p.reading.column is (name != "other parts")]
     pair = max(own or found.pairs, key=lambda item: item.reading.pressure)

@@ -25,12 +25,10 @@ _BEYOND = 1e4  # times more or less than by geometry: another thing was measured
 
 
 def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
-    """The flow path as the measured pairs of the profile make it; unchanged without any.
+    """The flow path as the measured pairs of the profile make it; some are needed.
 
     Resistances [1/m^3] times the fitted factors, tied by what the pairs leave unknown.
     """
-    if not profile.measured:
-        return path
     instrument = profile.instrument
     step = float(instrument.step * PRESSURE_UNITS[instrument.pressure_unit].factor)
     found = _fit(

@@ -8,7 +8,6 @@ from typing import NamedTuple
 from ..profile.model import Conditions, Profile
 from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
 from .liquid import CannotPredict
-from .measured import fitted
 from .mobile_phase import liquid
 
 
@@ -67,7 +66,11 @@ def system(profile: Profile, change: Change | None = None) -> System:
     conditions = profile.conditions or Conditions()
     programme = _programme(conditions)
     state = _state(profile, conditions, programme[0][1])
-    path = fitted(profile, flow_path(profile, state), state)
+    path = flow_path(profile, state)
+    if profile.measured:
+        from .measured import fitted  # few profiles have any
+
+        path = fitted(profile, path, state)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=_other_column(profile, path.segments, change))
     if change.percent_b is not None:
