@@ -43,11 +43,29 @@ def marks_of(profile: Profile) -> Marks:
     found = [(kind, pressure) for kind, pressure in given if pressure is not None]
     apart = [pressure for _, pressure in found]
     marks = tuple(
-        Mark(kind, pressure.to(unit), _text(pressure, unit, apart))
+        Mark(
+            kind,
+            pressure.to(unit),
+            (_typable(pressure, profile, apart) if kind == "weakest" else "")
+            or _text(pressure, unit, apart),
+        )
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
     )
     return Marks(unit, marks, part.name if part is not None else "")
+
+
+def _typable(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
+    """A rating stated in another unit, rounded down to a step: whoever types it stays under it.
+
+    Empty where it is in that unit, and where another of the pressures would seem to be over it.
+    """
+    unit, step = profile.instrument.pressure_unit, profile.instrument.step
+    least = rating.to(unit) // step * step
+    others = [other.to(unit) for other in apart if other.value != rating.value]
+    if rating.unit == unit or not least or any(least <= o <= rating.to(unit) for o in others):
+        return ""
+    return plain_or_rounded(least)
 
 
 def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ..checks import CHECKS, check_name
 from ..checks.engine import DOUBTING
+from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
     Finding,
@@ -77,6 +78,13 @@ class FileReport(NamedTuple):
             told[0] += " for the numbers as typed"
         if len(broken) > answered:
             told.append(f"{len(broken) - answered} broken")
+        besides = sum(
+            f.check not in _NAMES and f.check != NOT_DECIDED
+            for f in self.findings
+            if f.accepted is None and not f.known
+        )
+        if besides:  # about several files, acceptances or the policy
+            told.append(f"{count(besides, 'finding')} besides")
         if answered:
             known = any(finding.known for finding in self.findings)
             told.append(f"{answered} {'accepted or known' if known else 'accepted'}")

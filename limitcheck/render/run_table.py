@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from ..checking.results import FileReport, count
 from ..checking.run import Run
-from ..findings import Severity
+from ..findings import Confidence, Severity
 from .lines import safe, wrap
 from .screen import PAPER, Screen, role_of
 
@@ -69,7 +69,8 @@ def _row(number: int, report: FileReport) -> Row | None:
     first = min(found, key=lambda finding: finding.severity.rank)
     alike = sum(f.severity is first.severity for f in found)
     more = f" (+{alike - 1})" if alike > 1 else ""
-    return Row(1 + first.severity.rank, number, report.path, f"{first.check}{more}")
+    sure = "" if first.confidence is Confidence.CERTAIN else f", {first.confidence}"
+    return Row(1 + first.severity.rank, number, report.path, f"{first.check}{sure}{more}")
 
 
 def _lines(rows: list[Row], screen: Screen) -> Iterator[str]:
