@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.flow_path import first_column
+from ..physics.liquid import CannotPredict
 from ..units.printing import as_read
 from .identity import above, below, changed
 from .subject import Skip, Subject, typed
@@ -20,6 +21,8 @@ _CAUSES: Mapping[Oddity, str] = {
     "falls": "two pressures exchanged, a leak at the higher flow, a pump that did not deliver",
     "apart": "one was read before pressure and temperature were steady, a bubble, a blockage that "
     "grew between them",
+    "no column": "the two pressures exchanged, a union or capillary narrower than what is listed, "
+    "something blocked when it was read without the column",
     "offset": "a sensor that does not show zero without flow, a device that opens at a pressure "
     "(back-pressure valve), pressures read before they were steady",
     "no scale": "a number written at the wrong pair, a leak or a bubble at one of them, another "
@@ -45,8 +48,10 @@ def measured_against_geometry(subject: Subject) -> Iterator[Finding]:
     if not subject.profile.measured:
         return
     held = dict(_above_pump(subject))
-    predicted = subject.prediction
-    fit = predicted.ready.path.fit if predicted is not None else None
+    try:
+        fit = subject.unjudged.ready.path.fit
+    except CannotPredict:
+        fit = None
     for finding in _found(subject, fit):
         pump = held.pop(finding.path, None)
         yield finding if pump is None else _together(finding, pump)
@@ -54,7 +59,8 @@ def measured_against_geometry(subject: Subject) -> Iterator[Finding]:
     if fit is None:
         raise Skip(subject.no_prediction_reason, subject.for_prediction, ("measured",))
     if fit.estimate is None:
-        add = "what the pairs lack" if fit.skipped else "a [[measured]] pair at another flow"
+        other = fit.advice or "a [[measured]] pair at another flow"
+        add = "what the pairs lack" if fit.skipped else other
         raise Skip(fit.unused, add, ("measured",))
     if fit.skipped:
         number, why = fit.skipped[0]

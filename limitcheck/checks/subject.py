@@ -12,7 +12,7 @@ from ..findings import KeyPath
 from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, predict_to_judge
+from ..physics.predict import Prediction, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
 from ..profile.model import Expected, Part, Profile
@@ -68,7 +68,7 @@ class Subject:
             and profile.conditions is before.conditions
             and profile.measured is before.measured
         ):
-            for name in ("rated", "loaded", "weakest", "_predicted", "_path"):
+            for name in ("rated", "loaded", "weakest", "unjudged", "_predicted", "_path"):
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]
         return after
@@ -116,9 +116,14 @@ class Subject:
     @cached_property
     def _predicted(self) -> tuple[Prediction | None, str, str]:
         try:
-            return predict_to_judge(self.profile), "", ""
+            return fit_to_judge(self.unjudged), "", ""
         except CannotPredict as error:
             return None, error.message, error.advice
+
+    @cached_property
+    def unjudged(self) -> Prediction:
+        """The prediction, good enough to judge numbers by or not; raises CannotPredict."""
+        return predict(self.profile)
 
     @cached_property
     def evidence(self) -> Evidence:

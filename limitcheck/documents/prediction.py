@@ -48,7 +48,7 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
     unit, run = profile.instrument.pressure_unit, _run(profile, prediction)
     top = run.highest
     low, central, high = (as_read(p, unit) for p in (top.low, top.central, top.high))
-    told = f"{low} to {high} {unit}, most likely {central} {unit}"
+    told = f"{low} to {high} {unit}, most likely {central} {unit}{_but(profile, prediction)}"
     if len(prediction.points) == 1:
         return told
     lowest = as_read(run.lowest.central, unit)
@@ -63,6 +63,21 @@ def _run(profile: Profile, prediction: Prediction) -> Course | Prediction:
     if len(prediction.points) == 1:
         return prediction
     return course(profile, prediction.ready)
+
+
+def _but(profile: Profile, prediction: Prediction) -> str:
+    """What the first sentence may not leave out: parts that add any pressure, pairs not used."""
+    known = {segment.place for segment in prediction.ready.path.segments}
+    unknown = [
+        part.name
+        for place, part in enumerate(profile.flow_path)
+        if part.part == "restrictor" and place not in known
+    ]
+    told = f", without what the {unknown[0]} adds, which is not known" if unknown else ""
+    fit = prediction.ready.path.fit
+    if fit is not None and fit.unused:
+        told += ", by geometry alone: the measured pairs are not used"
+    return told
 
 
 def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Section]:

@@ -21,6 +21,7 @@ LEAST_ERROR = 1e5  # Pa, of one pair beside another; common practice, no source
 LEFT_OUT = 10e5  # Pa, what parts without a resistance may take (common practice, no source)
 ALIKE = 0.08  # in ln, between pairs read alike: twice the error of one
 TOO_FAR = 5.0  # times more or less than by geometry: such pairs are not used
+_OTHER_FLOW = 1.1  # times: nearer flows tell nothing of zero flow
 _BEYOND = 1e4  # times more or less than by geometry: another thing was measured
 
 
@@ -29,6 +30,13 @@ def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
 
     Resistances [1/m^3] times the fitted factors, tied by what the pairs leave unknown.
     """
+    placed = {segment.place for segment in path.segments}
+    for index, part in enumerate(profile.flow_path):
+        if part.part == "restrictor" and index not in placed:
+            why = f"how much of the readings the {part.name} takes is not known"
+            found = Fit(None, (), why, advice=f"resistance_at of the {part.name}")
+            reason = f"[[measured]] is not used: {why}"
+            return path._replace(fit=found, reasons=(*path.reasons, reason))
     instrument = profile.instrument
     step = float(instrument.step * PRESSURE_UNITS[instrument.pressure_unit].factor)
     found = _fit(
@@ -91,6 +99,14 @@ def _too_far(pair: Pair) -> bool:
 
 def _contradiction(found: Estimate, unit: str) -> tuple[Oddity, str, tuple[int, ...]]:
     """How the pairs contradict each other, in words, and which; empty where they do not."""
+    for bare, whole in combinations(found.pairs, 2):
+        one, other = sorted((bare, whole), key=lambda pair: pair.reading.column)
+        if _takes_nothing(one.reading, other.reading):
+            told = (
+                f"pair {one.reading.number} was read without the column at no more flow than pair "
+                f"{other.reading.number} with it, but its pressure is not lower"
+            )
+            return "no column", told, (other.reading.number, one.reading.number)
     limit = _chi_limit(len(found.pairs) - 1)
     if found.disagreement <= limit:
         return "", "", ()
@@ -109,12 +125,20 @@ def _contradiction(found: Estimate, unit: str) -> tuple[Oddity, str, tuple[int, 
                 alike_but = f"pairs {numbers[0]} and {numbers[1]} were read alike, "
                 return "apart", f"{alike_but}{percent(exp(apart) - 1.0)} apart", numbers
     every = tuple(pair.reading.number for pair in found.pairs)
-    sure = abs(found.offset) > found.offset_error
+    flows = [pair.reading.state.flow for pair in found.pairs]
+    sure = abs(found.offset) > found.offset_error and max(flows) > _OTHER_FLOW * min(flows)
     if sure and found.reconciled <= _chi_limit(len(found.pairs) - 2):
         height = f"{digits(in_unit(abs(found.offset), unit), 2)} {unit}"
         sign = "" if found.offset > 0.0 else "minus "
         return "offset", f"they agree only with about {sign}{height} at zero flow", every
     return "no scale", "no one scale of the predicted pressure fits them all", every
+
+
+def _takes_nothing(bare: Reading, whole: Reading) -> bool:
+    """Whether a pair without the column leaves nothing for it of a pair with it."""
+    alike = bare.state.liquid == whole.state.liquid and bare.state.cold == whole.state.cold
+    less = bare.state.flow <= 1.02 * whole.state.flow
+    return bare.column < whole.column and alike and less and bare.pressure >= whole.pressure
 
 
 def _kind(reading: Reading) -> tuple[object, ...]:

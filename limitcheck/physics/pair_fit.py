@@ -9,6 +9,10 @@ k_i stands for the resistance and the viscosity at the reference pair together: 
 that of the pump's flow, cancel where the method runs as the pairs were read. What else differs
 between pairs is counted: the day, viscosity at another composition or temperature, its rise with
 pressure, heat in a bed. SI floats.
+
+Where the readings lie outside what the stated errors allow, something stated is wrong. Then all
+columns together, and all other parts together, may be any number of times what the geometry makes
+(chi squared says when): what was read outranks what was stated, and which part it is in stays open.
 """
 
 from __future__ import annotations
@@ -26,6 +30,8 @@ OVEN_ERROR = 0.023  # 1 K between two settings, at water's 2.3 % a kelvin (commo
 _UNKNOWN = 3.0  # in ln: as good as nothing known beforehand, to compare pairs with each other
 _HALF_WIDTH = 1.96  # standard deviations in a half-width
 _ROUNDS, _NEARLY, _LONGEST_STEP = 12, 1e-4, 2.0
+_ALLOWED = 6.0  # chi squared of the pairs against the geometry: 95 % of two degrees of freedom
+_WIDENINGS, _FREE = 6, 0.5
 
 Matrix = list[list[float]]
 
@@ -52,14 +58,25 @@ class PairFit:
         self.found = drops(self.segments, self.reference)
         self.groups = list(dict.fromkeys(filter(None, map(self._group, readings))))
         self.shared = self._shared()
+        self.seen = bool(own)  # the columns, in any reading
+        self.free = 0.0  # half-width in ln of a factor on all columns, and on all other parts
 
     def estimate(self, left_out: float) -> Estimate:
         """What the readings say; parts without a resistance may take left out [Pa] besides."""
         start = [0.0] * len(self.segments)
+        stated = self._known(start, False), self._known(start, True)
         found = self._iterate(start)
+        for _ in range(_WIDENINGS):
+            sights = [self._sight(reading, found) for reading in self.readings]
+            chi = _updated(self._known(found, None), sights, found, start)[2]
+            if chi - self._disagreement(sights, found) <= _ALLOWED:
+                break  # the rest is between the pairs, whatever the geometry
+            self.free = max(2.0 * self.free, _FREE)
+            found = self._iterate(found)
         sights = [self._sight(reading, found) for reading in self.readings]
-        known = self._known(found, None), self._known(found, False), self._known(found, True)
-        after = [_updated(matrix, sights, found, found)[1] for matrix in known[1:]]
+        after = [
+            _updated(self._known(found, above), sights, found, found)[1] for above in (False, True)
+        ]
         bare = [self._sight(reading, start) for reading in self.readings]
         at = [drop.pressure for drop in self.found]
 
@@ -73,7 +90,7 @@ class PairFit:
                 return None
             now = [p * exp(x) for p, x in zip(own, found, strict=True)]
             below, above = (_spread(m, [p / sum(now) for p in now]) for m in after)
-            before = [hypot(_spread(m, [p / total for p in own]), DAY_ERROR) for m in known[1:]]
+            before = [hypot(_spread(m, [p / total for p in own]), DAY_ERROR) for m in stated]
             more = 0.0 if heated else left_out / total
             central = sum(now) / total
             return Factor(
@@ -89,9 +106,7 @@ class PairFit:
         columns, others = factor(True), factor(False)
         line = _line(sights)
         return Estimate(
-            tuple(
-                self._beside(*both, known[1:], left_out) for both in zip(bare, sights, strict=True)
-            ),
+            tuple(self._beside(*both, stated, left_out) for both in zip(bare, sights, strict=True)),
             self._tied(found, after),
             whole,
             columns,
@@ -101,8 +116,8 @@ class PairFit:
             *line,
         )
 
-    def _iterate(self, start: list[float]) -> list[float]:
-        here = start
+    def _iterate(self, here: list[float]) -> list[float]:
+        start = [0.0] * len(here)
         for _ in range(_ROUNDS):
             sights = [self._sight(reading, here) for reading in self.readings]
             mean, _, _ = _updated(self._known(here, None), sights, here, start)
@@ -142,7 +157,10 @@ class PairFit:
             upper = here[index] > 0.0 if above is None else above
             drop = self.found[index]
             own = hypot(segment.above, drop.above) if upper else hypot(segment.below, drop.below)
-            matrix[index][index] = own * own
+            matrix[index][index] += own * own
+            for other, beside in enumerate(self.segments):
+                if segment.heated == beside.heated and (self.seen or not segment.heated):
+                    matrix[index][other] += self.free * self.free
         for errors in self.shared:
             for row, one in enumerate(errors):
                 for column, other in enumerate(errors):

@@ -71,9 +71,9 @@ class Estimate(NamedTuple):
     offset_error: float
 
 
-Oddity = Literal["", "falls", "apart", "offset", "no scale"]
-"""How pairs contradict each other: less pressure at more flow, two read alike far apart, a pressure
-at zero flow, anything else."""
+Oddity = Literal["", "falls", "apart", "no column", "offset", "no scale"]
+"""How pairs contradict each other: less pressure at more flow, two read alike far apart, no less
+without the column, a pressure at zero flow, anything else."""
 
 
 class Fit(NamedTuple):
@@ -81,7 +81,8 @@ class Fit(NamedTuple):
 
     ``estimate`` is None where too few can be used; ``skipped`` are those that cannot, by number,
     and why. ``unused`` says why the prediction does not use them, empty where it does; ``oddity``
-    and ``odd`` how they contradict each other, of the pairs ``between``.
+    and ``odd`` how they contradict each other, of the pairs ``between``; ``advice`` what is lacking
+    besides pairs.
     """
 
     estimate: Estimate | None
@@ -90,6 +91,7 @@ class Fit(NamedTuple):
     oddity: Oddity = ""
     odd: str = ""
     between: tuple[int, ...] = ()
+    advice: str = ""
 
     @property
     def separated(self) -> bool:

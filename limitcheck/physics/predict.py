@@ -138,10 +138,22 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
 def predict_to_judge(profile: Profile) -> Prediction:
     """``predict``, where the pressure [Pa] is to stand against the numbers of a profile.
 
-    Raises CannotPredict as ``predict`` does, and for a column of which is only known what is usual
-    for its kind: that is no evidence against a number.
+    Raises CannotPredict as ``predict`` and ``fit_to_judge`` do.
     """
-    found = predict(profile)
+    return fit_to_judge(predict(profile))
+
+
+def fit_to_judge(found: Prediction) -> Prediction:
+    """A prediction [Pa] that may stand against the numbers of a profile.
+
+    Raises CannotPredict for a column of which is only known what is usual for its kind, and where
+    measured pairs contradict each other or the geometry: neither is evidence against a number.
+    """
+    fit = found.ready.path.fit
+    if fit is not None and fit.unused and fit.estimate is not None:
+        raise CannotPredict(
+            f"the measured pairs are not used, as {fit.unused}", "[[measured]] pairs that agree"
+        )
     for segment in found.ready.path.segments:
         if segment.heated and segment.usual and segment.tied is None:
             raise CannotPredict(
