@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 
+from ..physics.liquid import CannotPredict
 from ..physics.predict import Share, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
@@ -136,3 +137,14 @@ def drops_read(profile: Profile, total: tuple[float, float]) -> NormalDrops:
     each = total[1] / len(places(profile))
     known = dict.fromkeys(places(profile), each)
     return NormalDrops(known, dict.fromkeys(known, 2 * total[1]), total, predicted=False)
+
+
+def outranked(profile: Profile) -> bool:
+    """Whether measured pairs say what is normal better than a band that nobody measured."""
+    if not profile.measured or profile.expected is None or profile.expected.basis == "measured":
+        return False
+    try:
+        fit = predict(profile).ready.path.fit
+    except CannotPredict:
+        return False
+    return fit is not None and not fit.unused

@@ -21,7 +21,7 @@ from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import as_read
 from .conditions import at_conditions
-from .drops import NormalDrops, drops_read, predicted_drops
+from .drops import NormalDrops, drops_read, outranked, predicted_drops
 from .openings import (
     EVERYTHING,
     REVERSED,
@@ -149,7 +149,7 @@ class Measurements:
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
             self.band = (value - self.reach(value), value + self.reach(value))
-        elif profile.expected is not None:
+        elif profile.expected is not None and not outranked(profile):
             self.band = (float(profile.expected.low), float(profile.expected.high))
         drops = None
         try:

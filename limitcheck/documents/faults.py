@@ -8,6 +8,7 @@ from functools import partial
 from typing import Any
 
 from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
+from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
 from ..units.printing import as_read
 from .blocks import Bullets, Document, Section, Table, Text
@@ -50,8 +51,33 @@ def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
     band = " to ".join(as_read(pascal, unit) for pascal in (normal.low, normal.high))
-    told = f"Normal pressure: {band} {unit} ({normal.basis})."
-    return f"{told} {NOT_MEASURED}" if normal.basis == "predicted" else told
+    told = [f"Normal pressure: {band} {unit} ({normal.basis})."]
+    if normal.basis == "predicted":
+        told.append(NOT_MEASURED)
+    low, high = found.cutoff("low"), found.cutoff("high")
+    if low is not None and normal.low <= low:
+        told.append("A normal run itself reaches the low cutoff: correct that first.")
+    if high is not None and normal.high >= high:
+        told.append("A normal run itself reaches the high cutoff: correct that first.")
+    if normal.basis == "declared" and (beyond := _beyond(found)):
+        told.append(beyond)
+    return " ".join(told)
+
+
+def _beyond(found: Faults) -> str:
+    """What to say of a declared band that no prediction bears out; empty where one does."""
+    try:
+        predicted = found.prediction
+    except CannotPredict:
+        return ""
+    normal, unit = found.normal, found.profile.instrument.pressure_unit
+    low, high = predicted.lowest.low, predicted.highest.high
+    if low <= normal.low and normal.high <= high:
+        return ""
+    return (
+        f"It is only declared, and reaches beyond what is predicted, {as_read(low, unit)} to "
+        f"{as_read(high, unit)} {unit}: what stands below is no surer than that band. Measure it."
+    )
 
 
 def faults_sections(found: Faults) -> Iterator[Section]:

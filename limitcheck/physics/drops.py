@@ -16,13 +16,15 @@ class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
 
     ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
-    resistance: in an open tube, and in a bed by heat and compression.
+    resistance: in an open tube, and in a bed by heat and compression; ``heat`` is as much of both
+    as which share of the heat stays decides. That is no error that others could cancel.
     """
 
     pressure: float
     exponent: float
     below: float = 0.0
     above: float = 0.0
+    heat: float = 0.0
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
@@ -61,23 +63,20 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
 def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
-    Where nothing is said about the oven, the drop stays that of a bed at its temperature, and all
-    that they may do is in the error; else the heat that surely stays lowers it.
+    The middle of what the share of the heat that stays allows, from none to all where nothing is
+    said about the oven; either end is in the error.
     """
     warm, squeezed = state.liquid.eased(state.hot, drop.pressure, outlet)
     if segment.measured is not None:  # as much of it as was not there when it was measured
         own, kelvin = segment.measured
         before = own.eased(kelvin, segment.certified, 0.0)
         warm, squeezed = warm - before[0], squeezed - before[1]
-    kept = kept_in(segment, state)
-    if kept is None:
-        eased = warm + squeezed
-        return drop._replace(below=max(eased, 0.0), above=max(-eased, 0.0))
-    least, most = kept
-    spread = abs(warm) * (0.5 * (most - least) + HEAT_ERROR * most)
+    least, most = kept_in(segment, state) or (0.0, 1.0)
+    heat = 0.5 * abs(warm) * (most - least)
+    spread = heat + abs(warm) * HEAT_ERROR * most
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
     below, above = spread + max(squeezed, 0.0), spread + max(-squeezed, 0.0)
-    return Drop(pressure, drop.exponent, below, above)
+    return Drop(pressure, drop.exponent, below, above, heat)
 
 
 def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:

@@ -201,7 +201,7 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
         value, errors = permeable_resistance(*tube, MONOLITH[1]), monolith_error()
         low, usual, high = MONOLITH
         reason = (
-            f"{part.name}: no certificate or permeability of the monolith, {usual:.0e} m2 "
+            f"{part.name}: no certificate or permeability of the monolith, {usual:.1e} m2 "
             f"({low:.1e} to {high:.1e}) assumed"
         )
     else:

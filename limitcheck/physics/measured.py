@@ -125,8 +125,9 @@ def _contradiction(found: Estimate, unit: str) -> tuple[Oddity, str, tuple[int, 
                 alike_but = f"pairs {numbers[0]} and {numbers[1]} were read alike, "
                 return "apart", f"{alike_but}{percent(exp(apart) - 1.0)} apart", numbers
     every = tuple(pair.reading.number for pair in found.pairs)
-    flows = [pair.reading.state.flow for pair in found.pairs]
-    sure = abs(found.offset) > found.offset_error and max(flows) > _OTHER_FLOW * min(flows)
+    every_flow = [pair.reading.state.flow for pair in found.pairs]
+    told_apart = max(every_flow) > _OTHER_FLOW * min(every_flow)
+    sure = abs(found.offset) > found.offset_error and told_apart
     if sure and found.reconciled <= _chi_limit(len(found.pairs) - 2):
         height = f"{digits(in_unit(abs(found.offset), unit), 2)} {unit}"
         sign = "" if found.offset > 0.0 else "minus "

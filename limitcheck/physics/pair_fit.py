@@ -158,9 +158,9 @@ class PairFit:
             drop = self.found[index]
             own = hypot(segment.above, drop.above) if upper else hypot(segment.below, drop.below)
             matrix[index][index] += own * own
-            for other, beside in enumerate(self.segments):
+            for at, beside in enumerate(self.segments):
                 if segment.heated == beside.heated and (self.seen or not segment.heated):
-                    matrix[index][other] += self.free * self.free
+                    matrix[index][at] += self.free * self.free
         for errors in self.shared:
             for row, one in enumerate(errors):
                 for column, other in enumerate(errors):

@@ -6,9 +6,10 @@ others; the errors of viscosity, of its rise with pressure, of the ambient tempe
 none is given, and of the flow are each shared by all segments they touch, so they add up
 over the segments first. Segments fitted to measured pairs share what these leave unknown (a
 covariance), in place of the first and of the flow, and a pressure varies from day to day. These
-contributions are then combined in quadrature, below and above the central value apart. Devices that
-nobody measured have their usual resistance (``usual``); restrictors, and devices without tubing
-beside them, are left out and named.
+contributions are then combined in quadrature, below and above the central value apart. How much of
+the heat of friction stays in a column is one thing or another, so both ends of it are counted whole
+on top. Devices that nobody measured have their usual resistance (``usual``); restrictors, and
+devices without tubing beside them, are left out and named.
 """
 
 from __future__ import annotations
@@ -247,7 +248,7 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = tied = 0.0
+    below = above = shared = rise = cold = tied = heat = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide, known = segment.below, segment.above, 0.0
@@ -257,7 +258,9 @@ def interval(
             narrow, wide = abs(narrow), abs(wide)
             tied += amount
         elif drop.below or drop.above:
-            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+            narrow = hypot(narrow, drop.below - drop.heat)
+            wide = hypot(wide, drop.above - drop.heat)
+            heat += amount * drop.heat
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
         if segment.measured is None:
@@ -272,5 +275,8 @@ def interval(
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
     common = hypot(shared, rise, cold, FLOW_ERROR * (central - tied), _READING * tied)
-    low = central - hypot(below, -central * expm1(-common / central)) if central else 0.0
-    return max(low, 0.0), central, central + hypot(above, common)
+    if not central:
+        return 0.0, 0.0, hypot(above, common)
+    low = central - hypot(below, -central * expm1(-common / central))
+    kept = exp(heat / central)
+    return max(low / kept, 0.0), central, (central + hypot(above, common)) * kept

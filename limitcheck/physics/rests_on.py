@@ -42,17 +42,18 @@ def _flows(ready: System, state: State) -> Iterator[str]:
     """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
     segments = ready.path.segments
     found = zip(segments, drops(segments, state), strict=True)
-    eased = max((d.below for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
+    heat = max((d.heat for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
     for segment in segments:
         if segment.heated and (kept := kept_in(segment, state)):
             yield (
                 f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
                 f"{percent(kept[1])} of the heat of friction in it"
             )
-    if eased > _WORTH_SAYING:
+    if 2.0 * heat > _WORTH_SAYING:
         yield (
-            "columns: heat of friction and compression may lower the pressure by up to "
-            f"{percent(-expm1(-eased))}, most of it where the walls let no heat through"
+            "columns: heat of friction lowers the pressure by up to "
+            f"{percent(-expm1(-2.0 * heat))}, less as the walls let more of it out; half of that "
+            "is counted: give oven under [instrument]"
         )
     for name, flow in tube_flows(ready.path.segments, state):
         number = f"{name}: Reynolds number {flow.reynolds:.0f}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from math import log
 
 from ..profile.model import Column, Profile, Tube
@@ -27,7 +28,10 @@ def explanations(profile: Profile, found: Estimate, group: str) -> tuple[str, ..
     ``group`` is what is outside: "columns", "other parts", or all parts together.
     """
     geometry = system(profile.model_copy(update={"measured": ()})).path.segments
-    top = max(found.pairs, key=lambda pair: (pair.reading.column, pair.reading.pressure))
+    bare = group == "other parts"
+    top = max(
+        found.pairs, key=lambda pair: (pair.reading.column is not bare, pair.reading.pressure)
+    )
     at = drops(geometry, top.reading.state)
     parts = tuple(zip(geometry, (drop.pressure for drop in at), strict=True))
     more = top.reading.pressure - top.predicted
@@ -35,7 +39,7 @@ def explanations(profile: Profile, found: Estimate, group: str) -> tuple[str, ..
     if group != "other parts":
         texts += _of_column(profile, parts, more, found.columns)
     if group != "columns":
-        texts += _of_tube(profile, parts, more, found.others)
+        texts += _of_tube(profile, parts, top, found.others)
     unit = profile.instrument.pressure_unit
     flow = profile.measured[top.reading.number - 1].flow
     if more > 0.0:
@@ -91,17 +95,38 @@ def _of_column(
 
 
 def _of_tube(
-    profile: Profile, parts: Sequence[tuple[Segment, float]], more: float, allowed: Factor | None
+    profile: Profile, parts: Sequence[tuple[Segment, float]], top: Pair, allowed: Factor | None
 ) -> Iterator[str]:
-    tubes = [(segment, drop) for segment, drop in parts if segment.open is not None and drop > 0.0]
+    """Another bore of the tubes that are as narrow as the one that takes most."""
+    tubes = [
+        (drop, part)
+        for segment, drop in parts
+        if isinstance(part := profile.flow_path[segment.place], Tube) and part.bore is not None
+    ]
     if not tubes or allowed is None:
         return
-    segment, drop = max(tubes, key=lambda item: item[1])
-    part, needed = profile.flow_path[segment.place], 1.0 + more / drop
-    if isinstance(part, Tube) and part.bore is not None and needed > 0.0:
-        fitting = _nearest(part.bore, TUBES, "mm", -4, needed, allowed)
-        if fitting:
-            yield f"a bore of {fitting} mm instead of {part.bore} of the {part.name}"
+    _, widest = max(tubes, key=lambda item: item[0])
+    own, wanted = widest.bore, top.reading.pressure
+    assert own is not None
+    found = [(abs(log(_with_bore(profile, own, size, top) / wanted)), size) for size in TUBES]
+    left, best = min(found)
+    changes = abs(log(top.predicted / wanted)) - left > _NO_CHANGE
+    if changes and left < 0.5 * min(log(allowed.most), -log(allowed.least)):
+        yield f"a bore of {best:g} mm instead of {own} of the {widest.name}"
+
+
+def _with_bore(profile: Profile, own: Length, size: float, top: Pair) -> float:
+    """Pressure [Pa] where a pair was read, with another bore [mm] in place of one's own."""
+    bore = Length.of(Fraction(str(size)), "mm")
+    parts = tuple(
+        part.model_copy(update={"bore": bore})
+        if isinstance(part, Tube) and part.bore == own
+        else part
+        for part in profile.flow_path
+    )
+    other = profile.model_copy(update={"measured": (), "flow_path": parts})
+    seen = [s for s in system(other).path.segments if top.reading.column or not s.heated]
+    return sum(drop.pressure for drop in drops(seen, top.reading.state))
 
 
 def _nearest(

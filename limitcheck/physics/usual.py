@@ -8,6 +8,7 @@ gives `resistance_at`, once for all profiles in a shared description of the part
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from math import exp, expm1, hypot, log, log1p, pi
 
 from ..profile.model import AnyPart, Tube
@@ -31,8 +32,8 @@ FRIT_PERMEABILITY = 1e-13  # m^2 of sintered steel graded 1 um, as its data shee
 FRIT_POWER = 1.5  # of the grade (from memory)
 FRIT_THICKNESS = 1.5e-3  # m; common practice, no source
 FRIT_FACTOR = 5.0  # either way; assumed, no source
-# Frits of a column that states none, by particle size [m]: LCGC troubleshooting column.
-_USUAL_FRITS = ((4.5e-6, 2e-6), (2.4e-6, 0.5e-6), (0.0, 0.2e-6))
+# Particle size and grade of the frits that usually hold it [m]: LCGC troubleshooting column.
+_USUAL_FRITS = ((1.9e-6, 0.2e-6), (3e-6, 0.5e-6), (5e-6, 2e-6))
 
 
 def as_tube(index: int, parts: Sequence[AnyPart]) -> OpenTube | None:
@@ -74,12 +75,21 @@ def frit_resistance(pore: float, bore: float) -> float:
 def usual_frit(particle_size: float) -> float:
     """Grade [m] of the frits that usually hold particles of a size, particle_size [m].
 
-    >>> usual_frit(1.7e-6), usual_frit(5e-6)
-    (2e-07, 2e-06)
+    0.2 um for 1.9 um and finer, 0.5 um for 3 um, 2 um from 5 um on; straight lines in the
+    logarithms between them
+
+    >>> usual_frit(1.7e-6), usual_frit(5e-6), round(usual_frit(3.5e-6), 8)
+    (2e-07, 2e-06, 7.6e-07)
 
     Source: LCGC troubleshooting column.
     """
-    return next(pore for size, pore in _USUAL_FRITS if particle_size >= size)
+    if particle_size <= _USUAL_FRITS[0][0]:
+        return _USUAL_FRITS[0][1]
+    for (fine, low), (coarse, high) in pairwise(_USUAL_FRITS):
+        if particle_size < coarse:
+            share = log(particle_size / fine) / log(coarse / fine)
+            return low * exp(share * log(high / low))
+    return _USUAL_FRITS[-1][1]
 
 
 def with_frits(

@@ -29,7 +29,7 @@ def _back(bar: float, at: str | None = None, **wanted: str) -> float:
 @settings(max_examples=25, deadline=None)
 @given(st.floats(40, 1500))
 def test_gives_the_reading_back(bar: float) -> None:
-    assert _back(bar) == pytest.approx(bar, rel=2e-5)
+    assert _back(bar) == pytest.approx(bar, rel=2e-4)
 
 
 def test_gives_the_reading_back_under_another_condition() -> None:
@@ -38,10 +38,10 @@ def test_gives_the_reading_back_under_another_condition() -> None:
 
 
 def test_measured_pairs_say_what_the_other_parts_take_and_not_what_was_assumed() -> None:
-    """Others 25 bar by a pair without the column; the column against its geometry, 50 bar."""
-    pairs = [pair(0.5, 38), pair(1.0, 76), pair(1.0, 25, column="false")]
+    """Others 12 bar by a pair without the column; the column against its geometry, 50 bar."""
+    pairs = [pair(0.5, 33), pair(1.0, 66), pair(1.0, 12, column="false")]
     found = calibrate(profile(measured=", ".join(pairs)), 100e5)
-    assert found.others == pytest.approx(25e5, rel=0.05)
+    assert found.others == pytest.approx(12e5, rel=0.05)
     assert found.factor == pytest.approx((100e5 - found.others) / 49.7e5, rel=0.02)
     plain = calibrate(profile(), 100e5)
     assert (found.below, found.above) == (plain.below, plain.above)

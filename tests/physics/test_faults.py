@@ -56,9 +56,12 @@ def test_every_fault_of_a_full_profile_is_computed() -> None:
     ],
 )
 def test_ratios_by_hand(name: str, ratio: float) -> None:
-    """Water, column alone: laminar flow and Kozeny-Carman, so the ratios are plain fractions."""
+    """Water, column alone: laminar flow and Kozeny-Carman, so the ratios are plain fractions.
+
+    But for the heat of friction: half of 2 % at twice the pressure.
+    """
     found = effect(bare(), name)
-    assert found.ratio.central == pytest.approx(ratio, rel=2e-3)
+    assert found.ratio.central == pytest.approx(ratio, rel=6e-3)
     assert found.low == pytest.approx(80e5 * found.ratio.low)
     assert found.high == pytest.approx(100e5 * found.ratio.high)
 
@@ -69,7 +72,7 @@ def test_heater_off_is_the_viscosity_of_iapws() -> None:
 
     theirs = IAPWS95(T=294.15, P=0.1).mu / IAPWS95(T=308.15, P=0.1).mu
     found = effect(bare(), "heater-off")
-    assert found.ratio.central == pytest.approx(theirs, rel=2e-3)
+    assert found.ratio.central == pytest.approx(theirs, rel=5e-3)
     assert found.low < 80e5 * theirs < found.high
 
 

@@ -54,7 +54,9 @@ def test_columns_are_warm_and_tubes_at_ambient() -> None:
         kelvin = 308.15 if segment.heated else 294.15
         mean = outlet + drop.pressure / 2
         eta = mixed.viscosity(kelvin) * exp(mixed.rise(kelvin).exponent(mean))
-        assert drop.pressure == pytest.approx(segment.resistance * eta * ML_MIN, rel=1e-6)
+        warm = mixed.eased(kelvin, drop.pressure, outlet)[0] / 2 if segment.heated else 0.0
+        by_hand = segment.resistance * eta * ML_MIN * exp(-warm)
+        assert drop.pressure == pytest.approx(by_hand, rel=1e-3 if warm else 1e-6)
         outlet += drop.pressure
 
 
@@ -63,10 +65,11 @@ def test_rise_under_pressure_against_the_exact_integral() -> None:
     methanol = conditions(solvent_a='"methanol"', solvent_b="", percent_b="", flow='"5 mL/min"')
     ready = system(profile(PUMP, COLUMN, conditions=methanol))
     at_zero = ready.path.segments[0].resistance * viscosity("methanol", 1.0, 308.15) * 5 * ML_MIN
-    found = drops(ready.path.segments, ready.state)[0].pressure
+    kept = drops(ready.path.segments, ready.state)[0]
+    found = kept.pressure * exp(kept.heat)  # none of the heat kept
     slope = pressure_rise("methanol", 1.0, 308.15).exponent(found / 2) / (found / 2)
     assert found > 1.04 * at_zero
-    assert found == pytest.approx(-log(1 - slope * at_zero) / slope, rel=2e-3)
+    assert found == pytest.approx(-log(1 - slope * at_zero) / slope, rel=3e-3)
 
 
 def test_certificate_gives_its_own_pressure_back_at_its_own_conditions() -> None:

@@ -108,7 +108,7 @@ def test_at_ultra_high_pressure_heat_and_compression_are_in_the_interval_and_sai
     slow = predict(profile(PUMP, SMALL, conditions=fast), Change(flow=0.1 * ML_MIN))
     assert not [reason for reason in slow.reasons if "heat of friction" in reason]
     assert found.low / found.central < slow.low / slow.central
-    assert found.high / found.central == pytest.approx(slow.high / slow.central, rel=0.02)
+    assert found.high / found.central > 1.04 * slow.high / slow.central
 
 
 def test_a_certificate_at_the_same_pressure_has_the_heat_in_it() -> None:
@@ -161,8 +161,22 @@ def test_an_oven_narrows_the_interval_and_is_said() -> None:
     for oven in FILM:
         instrument = made.instrument.model_copy(update={"oven": oven})
         known = predict(made.model_copy(update={"instrument": instrument}))
-        assert unknown.low < known.central < unknown.central
+        assert unknown.low < known.central < unknown.high
         assert known.high / known.low < unknown.high / unknown.low
         told = [reason for reason in known.reasons if "heat of friction" in reason]
         assert len(told) == 1
         assert f"{oven} around it keeps" in told[0]
+
+
+@pytest.mark.parametrize("flow", ["0.2", "0.4", "0.6", "0.7"])
+def test_without_an_oven_the_interval_spans_every_oven(flow: str) -> None:
+    made = profile(PUMP, SMALL, conditions=conditions(flow=f'"{flow} mL/min"'))
+    unknown = predict(made)
+    ends = []
+    for oven in FILM:
+        instrument = made.instrument.model_copy(update={"oven": oven})
+        known = predict(made.model_copy(update={"instrument": instrument}))
+        ends.append(known.central)
+        assert unknown.low <= known.low
+        assert known.high <= unknown.high
+    assert min(ends) < unknown.central < max(ends)

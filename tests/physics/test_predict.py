@@ -31,7 +31,7 @@ def test_water_column_against_the_tabulated_pressure() -> None:
     """fluids 1.3.1 Carman: 54.24 bar for water at 25 degC, 150 x 4.6 mm, 5 um, e 0.40."""
     water = conditions(solvent_b="", percent_b="", temperature='"25 degC"')
     found = predict(profile(PUMP, COLUMN, conditions=water))
-    assert found.central == pytest.approx(54.2368e5, rel=2e-3)  # frits are 0.1 % of it
+    assert found.central == pytest.approx(54.2368e5, rel=8e-3)  # frits 0.1 %, heat -0.6 %
 
 
 def test_interval_is_wider_where_less_is_known() -> None:
@@ -118,7 +118,7 @@ def test_more_flow_is_more_pressure_in_proportion(
     first = predict(made, Change(flow=flow * ML_MIN, percent_b=percent))
     second = predict(made, Change(flow=flow * factor * ML_MIN, percent_b=percent))
     assert second.central / first.central == pytest.approx(factor, rel=0.05)
-    assert second.central / first.central >= factor * (1 - 1e-3)
+    assert second.central / first.central >= factor * (1 - 0.02)  # heat of friction
 
 
 def test_ratio_is_surer_than_either_pressure() -> None:
@@ -141,7 +141,7 @@ def test_ratio_of_water_over_temperature_is_that_of_iapws() -> None:
     water = profile(PUMP, COLUMN, conditions=conditions(solvent_b="", percent_b=""))
     found = ratio(water, Change(temperature=294.15))
     theirs = IAPWS95(T=294.15, P=0.1).mu / IAPWS95(T=308.15, P=0.1).mu
-    assert found.central == pytest.approx(theirs, rel=1e-3)
+    assert found.central == pytest.approx(theirs, rel=5e-3)
     assert found.low < theirs < found.high
 
 

@@ -147,8 +147,8 @@ class Faults(NormalRun):
         cutoffs = (("high", ratios[1]), ("low", ratios[0]))
         for which, at in cutoffs:
             limit = self.cutoff(which)
-            if limit is None:
-                continue
+            if limit is None or (at.central <= 1.0 if which == "high" else at.central >= 1.0):
+                continue  # away from it: where it stops the pump, the normal run does
             first, last = self.normal.reaching(which)
             ends = [first * at.low, 0.5 * (first + last) * at.central, last * at.high]
             if which == "low":
