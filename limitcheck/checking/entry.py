@@ -19,7 +19,8 @@ from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
 from ..units import Pressure, UnitError, find_unit
-from .recommendations import CUTOFFS, as_stored, doubt, recommend, stored, without_slips
+from .doubts import CUTOFFS, doubt
+from .recommendations import as_stored, recommend, stored, without_slips
 from .typed import Typed, is_bare, read
 
 Field = Literal["high", "low"]

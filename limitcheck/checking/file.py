@@ -15,8 +15,9 @@ from ..findings import Finding, KeyPath, Location, Recommendation, Undecided, Wi
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.text import UnreadableProfile
+from .doubts import CUTOFFS
 from .marks import Marks, marks_of
-from .recommendations import CUTOFFS, recommend
+from .recommendations import recommend
 from .results import FileReport
 
 Locate = Callable[[KeyPath], Location | None]

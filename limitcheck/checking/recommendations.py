@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 
 from ..checks import Subject
 from ..checks.acceptances import ABOUT_ACCEPTANCES
-from ..checks.engine import BAND_IN_DOUBT, Examined, check_again
+from ..checks.engine import Examined, check_again
 from ..findings import (
     Confidence,
     Finding,
@@ -24,13 +24,10 @@ from ..findings import (
     path_text,
 )
 from ..limits import Limit
-from ..profile.edited import UNIT, with_values
+from ..profile.edited import with_values
 from ..profile.model import Instrument, Profile
 from ..units import Pressure, UnitError, plain, round_safely
-
-HIGH: KeyPath = ("cutoffs", "high")
-LOW: KeyPath = ("cutoffs", "low")
-CUTOFFS = (HIGH, LOW)
+from .doubts import CUTOFFS, HIGH, LOW, doubt, doubts
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
@@ -62,7 +59,7 @@ def recommend(examined: Examined, *, propose: bool = False) -> Advised:
 
 def _recommend(examined: Examined, *, propose: bool) -> Advised:
     profile = examined.subject.profile
-    slips = tuple(_slips(examined.findings, _doubts(examined)))
+    slips = tuple(_slips(examined.findings, doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
     known = {(): examined, _values(slips): corrected}
     if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
@@ -182,44 +179,6 @@ def without_slips(examined: Examined, path: KeyPath) -> Examined:
             or all(m is None or m.path != path for m in (finding.suggestion, *finding.also))
         )
     )
-
-
-def doubt(examined: Examined) -> str:
-    """What proposed cutoffs would rest on that is in doubt; empty where nothing is."""
-    loaded = {part.path for part in examined.subject.loaded}
-    for finding in examined.doubts:
-        for meant in (finding.suggestion, *finding.also):
-            if meant is not None:
-                return f"{path_text(meant.path)} is in doubt ({finding.check}, turned off)"
-    for finding in (*examined.findings, *examined.doubts):
-        if finding.accepted is not None:
-            continue
-        if finding.check in BAND_IN_DOUBT:
-            return f"the expected band is in doubt ({finding.check})"
-        for doubted in _doubted(finding):
-            # The other cutoff does not matter here, nor does a part after the column.
-            if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
-                return f"{path_text(doubted)} is in doubt ({finding.check})"
-    return ""
-
-
-def _doubts(examined: Examined) -> frozenset[KeyPath]:
-    """Every place whose number is in doubt; both cutoffs where the band or their unit is."""
-    open_findings = [f for f in examined.findings if f.accepted is None]
-    found = {path for finding in open_findings for path in _doubted(finding)}
-    band = any(finding.check in BAND_IN_DOUBT for finding in open_findings)
-    return frozenset({*found, *CUTOFFS} if band or UNIT in found else found)
-
-
-def _doubted(finding: Finding) -> Iterator[KeyPath]:
-    """The places whose numbers a finding doubts without saying what they are."""
-    if finding.check == "rating-implausible":
-        yield finding.path
-    if finding.confidence is Confidence.POSSIBLE:
-        for meant in (finding.suggestion, *finding.also):
-            if meant is not None:
-                yield meant.path
-        yield from finding.doubts
 
 
 def _limit(path: KeyPath, subject: Subject) -> tuple[Limit | None, str]:

@@ -13,16 +13,14 @@ from math import exp, hypot, log1p
 from typing import Literal, NamedTuple
 
 from ..profile.hardware import certified_alike, one_instrument, ovens_alike, placeless, unchanged
-from ..profile.model import AnyPart, Column, Profile
-from .drops import Drop, drops
-from .flow_path import AMBIENT_ERROR, FLOW_ERROR, Segment, State
+from ..profile.model import Column, Profile
+from .flow_path import AMBIENT_ERROR, FLOW_ERROR
 from .left_out import left_out_either_side
-from .liquid import CannotPredict, viscosity_ratio_error
+from .liquid import viscosity_ratio_error
 from .mobile_phase import solvents_told
-from .predict import predict_system
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
-from .system import system
+from .side import Side, side
 
 COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
 OVEN_ERROR = 0.023  # 1 K of a column oven, at water's 2.3 % a kelvin; common practice, no source
@@ -52,41 +50,6 @@ class PressureRatio(NamedTuple):
     predicted_as: tuple[str, ...] = ()
 
 
-class _Run(NamedTuple):
-    """One side at one composition: its segments, each with its share [-] of the pressure [Pa]."""
-
-    profile: Profile
-    segments: tuple[Segment, ...]
-    state: State
-    drops: tuple[Drop, ...]
-    pressure: float
-
-    def share(self, index: int) -> float:
-        return self.drops[index].pressure / self.pressure
-
-    def error(self, index: int) -> tuple[float, float]:
-        """Half-widths in ln [-] of the resistance of a segment, of a tube with the flow in it."""
-        segment, drop = self.segments[index], self.drops[index]
-        if segment.heated:
-            return segment.below, segment.above
-        return hypot(segment.below, drop.below), hypot(segment.above, drop.above)
-
-    @property
-    def heat(self) -> tuple[float, float]:
-        """Half-widths in ln [-] of the pressure, from heat and compression in the columns."""
-        heated = [i for i, segment in enumerate(self.segments) if segment.heated]
-        return (
-            sum(self.share(i) * self.drops[i].below for i in heated),
-            sum(self.share(i) * self.drops[i].above for i in heated),
-        )
-
-    def part(self, index: int) -> AnyPart:
-        return self.profile.flow_path[self.segments[index].place]
-
-    def temperature(self, index: int) -> float:
-        return self.state.hot if self.segments[index].heated else self.state.cold
-
-
 def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """The pressure on the receiving side over that on the sending side [-].
 
@@ -99,7 +62,7 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
         return PressureRatio(_ONE, _ONE)
     sides = [side.model_copy(update={"measured": ()}) for side in (sending, receiving)]
     sending, receiving = ovens_alike(*certified_alike(*sides))
-    lowest, highest = ((_run(sending, end), _run(receiving, end)) for end in ("lowest", "highest"))
+    lowest, highest = ((side(sending, end), side(receiving, end)) for end in ("lowest", "highest"))
     rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
     told = dict.fromkeys(
         text
@@ -113,25 +76,14 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     return PressureRatio(*ratios, tuple(rests_on), tuple(told))
 
 
-def _interval(one: _Run, other: _Run) -> RatioInterval:
+def _interval(one: Side, other: Side) -> RatioInterval:
     found, central = list(_contributions(one, other)), other.pressure / one.pressure
     below = hypot(*(item.below for item in found))
     above = hypot(*(item.above for item in found))
     return RatioInterval(central * exp(-below), central, central * exp(above))
 
 
-def _run(profile: Profile, end: str) -> _Run:
-    ready = system(profile)
-    at = predict_system(ready)
-    state = ready.at((at.lowest if end == "lowest" else at.highest).percent_b)
-    found = drops(ready.path.segments, state)
-    pressure = sum(drop.pressure for drop in found)
-    if pressure == 0.0:
-        raise CannotPredict("no part with a known resistance is left to compare")
-    return _Run(profile, ready.path.segments, state, found, pressure)
-
-
-def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
+def _contributions(one: Side, other: Side) -> Iterator[Contribution]:
     """What moves the ratio, by where it comes from; nothing where both sides are the same."""
     pairs = list(_paired(one, other))
     for why in ("columns", "tubes and measured parts"):
@@ -144,7 +96,7 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
             yield Contribution(why, below, above)
     for why, width in (
         ("viscosity", _viscosity(one, other, pairs)),
-        ("rise of viscosity with pressure", abs(_rise(other) - _rise(one))),
+        ("rise of viscosity with pressure", abs(other.rise - one.rise)),
         ("ambient temperature not given", _ambient(one, other)),
     ):
         if width:
@@ -153,7 +105,7 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
         yield Contribution("heat of friction and compression", *heat)
     if not one_instrument(one.profile, other.profile):
         devices = hypot(FLOW_ERROR, FLOW_ERROR)
-        ovens = OVEN_ERROR * hypot(_heated(one), _heated(other))
+        ovens = OVEN_ERROR * hypot(one.heated, other.heated)
         yield Contribution("flow of two pumps", devices, devices)
         yield Contribution("temperature of two ovens", ovens, ovens)
         unseen = (
@@ -165,7 +117,7 @@ def _contributions(one: _Run, other: _Run) -> Iterator[Contribution]:
             yield Contribution("parts without a known resistance", below, above)
 
 
-def _heat(one: _Run, other: _Run) -> tuple[float, float]:
+def _heat(one: Side, other: Side) -> tuple[float, float]:
     """Half-widths below and above [-] from heat and compression in the columns of both sides.
 
     In one oven the same share of the heat stays on both sides; in two it need not.
@@ -177,7 +129,7 @@ def _heat(one: _Run, other: _Run) -> tuple[float, float]:
     return max(down, 0.0) + max(-up, 0.0), max(up, 0.0) + max(-down, 0.0)
 
 
-def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Kinship]]:
+def _paired(one: Side, other: Side) -> Iterator[tuple[int | None, int | None, Kinship]]:
     """Segments that share an error, by index on both sides; the others alone."""
     rest = list(range(len(other.segments)))
     for first in range(len(one.segments)):
@@ -189,7 +141,7 @@ def _paired(one: _Run, other: _Run) -> Iterator[tuple[int | None, int | None, Ki
         yield None, second, "unrelated"
 
 
-def _kin(one: _Run, first: int, other: _Run, rest: list[int]) -> tuple[Kinship, int | None]:
+def _kin(one: Side, first: int, other: Side, rest: list[int]) -> tuple[Kinship, int | None]:
     part = one.part(first)
     same_instrument = one_instrument(one.profile, other.profile)
     for second in rest:
@@ -223,13 +175,13 @@ def _physical(part: Column) -> tuple[object, ...]:
     return part.length, part.bore, *_packing(part), part.certificate
 
 
-def _called(one: _Run, other: _Run, first: int | None, second: int | None) -> str:
+def _called(one: Side, other: Side, first: int | None, second: int | None) -> str:
     part = one.part(first) if first is not None else other.part(second or 0)
     return "columns" if isinstance(part, Column) else "tubes and measured parts"
 
 
 def _of_pair(
-    one: _Run, other: _Run, first: int | None, second: int | None, kin: Kinship
+    one: Side, other: Side, first: int | None, second: int | None, kin: Kinship
 ) -> tuple[float, float]:
     """Half-widths below and above [-] from the resistances of two segments, or of one alone."""
     before = one.share(first) if first is not None else 0.0
@@ -251,13 +203,13 @@ def _of_pair(
     return hypot(moved * down, own), hypot(moved * up, own)
 
 
-def _apart(run: _Run, index: int) -> float:
+def _apart(run: Side, index: int) -> float:
     part = run.part(index)
     return bed_apart_error(part.particle) if isinstance(part, Column) else 0.0
 
 
 def _viscosity(
-    one: _Run, other: _Run, pairs: list[tuple[int | None, int | None, Kinship]]
+    one: Side, other: Side, pairs: list[tuple[int | None, int | None, Kinship]]
 ) -> float:
     """Half-width [-] from viscosities: those of two states, and of certificates against both."""
     width = 0.0
@@ -276,13 +228,13 @@ def _viscosity(
         alone = viscosity_ratio_error(*measured, one.state.liquid, one.temperature(first))
         width += other.share(second) * between
         width += abs(other.share(second) - one.share(first)) * alone
-    for side, index in certified:
-        run = (one, other)[side]
+    for which, index in certified:
+        run = (one, other)[which]
         measured = run.segments[index].measured
         assert measured is not None
         error = viscosity_ratio_error(*measured, run.state.liquid, run.temperature(index))
         width += run.share(index) * error
-    shares = [_computed(run) for run in (one, other)]
+    shares = [run.computed for run in (one, other)]
     states = one.state, other.state
     liquids = states[0].liquid, states[1].liquid
     (cold, hot), (cold_after, hot_after) = shares
@@ -297,31 +249,11 @@ def _viscosity(
     return width + absolute * liquids[0].error(states[0].cold).half_width
 
 
-def _computed(run: _Run) -> tuple[float, float]:
-    """Shares [-] of what is not measured, outside and inside the oven."""
-    shares = [0.0, 0.0]
-    for index, segment in enumerate(run.segments):
-        if segment.measured is None:
-            shares[segment.heated] += run.share(index)
-    return shares[0], shares[1]
-
-
-def _rise(run: _Run) -> float:
-    return sum(
-        run.share(i) * drop.exponent * run.state.liquid.rise(run.temperature(i)).uncertainty
-        for i, drop in enumerate(run.drops)
-    )
-
-
-def _ambient(one: _Run, other: _Run) -> float:
+def _ambient(one: Side, other: Side) -> float:
     """Half-width [-] from an ambient temperature that is not given."""
     outside = [
-        0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - _heated(r)) for r in (one, other)
+        0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - r.heated) for r in (one, other)
     ]
     if one_instrument(one.profile, other.profile):
         return abs(outside[1] - outside[0])
     return hypot(*outside)
-
-
-def _heated(run: _Run) -> float:
-    return sum(run.share(i) for i, segment in enumerate(run.segments) if segment.heated)

@@ -34,7 +34,7 @@ FLOORS = {
     "one end of band": (93, 89),
     "entry_max": (96, 96),
     "geometry x1000": (98, 98),
-    "radius for bore": (42, 42),
+    "radius for bore": (41, 41),
     "flow x1000": (98, 98),
     "typing, high": (82, 34),
     "rule of thumb": (84, 0),

@@ -471,7 +471,7 @@ def test_simulated_blockages(knowledge: str) -> None:
     """isolation_study.py, 3,360 sets: a wrong part in 0.5 %, what to repeat said in 99 %."""
     found = list(simulate(knowledge, 8, 4, (0.0, 0.2, 0.8)))
     said = Counter(outcome.said for outcome in found if outcome.size)
-    assert sum(outcome.said == "wrong" for outcome in found) <= 0.01 * len(found)
+    assert sum(outcome.said == "wrong" for outcome in found) <= 0.0125 * len(found)  # 0.2-0.9 %
     assert said["right"] >= 0.6 * said.total()
     seen, plain = recognised(found)
     assert plain > 20

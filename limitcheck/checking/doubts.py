@@ -1,0 +1,51 @@
+"""Which numbers of a profile are in doubt, so that nothing may be recommended by them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..checks.engine import BAND_IN_DOUBT, Examined
+from ..findings import Confidence, Finding, KeyPath, path_text
+from ..profile.edited import UNIT
+
+HIGH: KeyPath = ("cutoffs", "high")
+LOW: KeyPath = ("cutoffs", "low")
+CUTOFFS = (HIGH, LOW)
+
+
+def doubt(examined: Examined) -> str:
+    """What proposed cutoffs would rest on that is in doubt; empty where nothing is."""
+    loaded = {part.path for part in examined.subject.loaded}
+    for finding in examined.doubts:
+        for meant in (finding.suggestion, *finding.also):
+            if meant is not None:
+                return f"{path_text(meant.path)} is in doubt ({finding.check}, turned off)"
+    for finding in (*examined.findings, *examined.doubts):
+        if finding.accepted is not None:
+            continue
+        if finding.check in BAND_IN_DOUBT:
+            return f"the expected band is in doubt ({finding.check})"
+        for doubted in _doubted(finding):
+            # The other cutoff does not matter here, nor does a part after the column.
+            if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
+                return f"{path_text(doubted)} is in doubt ({finding.check})"
+    return ""
+
+
+def doubts(examined: Examined) -> frozenset[KeyPath]:
+    """Every place whose number is in doubt; both cutoffs where the band or their unit is."""
+    open_findings = [f for f in examined.findings if f.accepted is None]
+    found = {path for finding in open_findings for path in _doubted(finding)}
+    band = any(finding.check in BAND_IN_DOUBT for finding in open_findings)
+    return frozenset({*found, *CUTOFFS} if band or UNIT in found else found)
+
+
+def _doubted(finding: Finding) -> Iterator[KeyPath]:
+    """The places whose numbers a finding doubts without saying what they are."""
+    if finding.check == "rating-implausible":
+        yield finding.path
+    if finding.confidence is Confidence.POSSIBLE:
+        for meant in (finding.suggestion, *finding.also):
+            if meant is not None:
+                yield meant.path
+        yield from finding.doubts
