@@ -18,31 +18,19 @@ columns together, and all other parts together, may be any number of times what 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, hypot, inf, log, sqrt
-from typing import NamedTuple
+from math import exp, hypot, log, sqrt
 
 from .drops import drops
+from .estimation import Matrix, Sight, line_through, spread, updated
 from .flow_path import AMBIENT_ERROR, DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, Segment, Tied
 from .liquid import viscosity_ratio_error
 from .pairs import Estimate, Factor, Pair, Reading
 
 OVEN_ERROR = 0.023  # 1 K between two settings, at water's 2.3 % a kelvin (common practice)
 _UNKNOWN = 3.0  # in ln: as good as nothing known beforehand, to compare pairs with each other
-_HALF_WIDTH = 1.96  # standard deviations in a half-width
 _ROUNDS, _NEARLY, _LONGEST_STEP = 12, 1e-4, 2.0
 _ALLOWED = 6.0  # chi squared of the pairs against the geometry: 95 % of two degrees of freedom
 _WIDENINGS, _FREE = 6, 0.5
-
-Matrix = list[list[float]]
-
-
-class _Sight(NamedTuple):
-    """One pair through the model: ln(P) predicted, slopes to all unknowns, and its own error."""
-
-    reading: Reading
-    value: float
-    slopes: list[float]
-    noise: float
 
 
 class PairFit:
@@ -68,14 +56,14 @@ class PairFit:
         found = self._iterate(start)
         for _ in range(_WIDENINGS):
             sights = [self._sight(reading, found) for reading in self.readings]
-            chi = _updated(self._known(found, None), sights, found, start)[2]
+            chi = updated(self._known(found, None), sights, found, start)[2]
             if chi - self._disagreement(sights, found) <= _ALLOWED:
                 break  # the rest is between the pairs, whatever the geometry
             self.free = max(2.0 * self.free, _FREE)
             found = self._iterate(found)
         sights = [self._sight(reading, found) for reading in self.readings]
         after = [
-            _updated(self._known(found, above), sights, found, found)[1] for above in (False, True)
+            updated(self._known(found, above), sights, found, found)[1] for above in (False, True)
         ]
         bare = [self._sight(reading, start) for reading in self.readings]
         at = [drop.pressure for drop in self.found]
@@ -89,8 +77,8 @@ class PairFit:
             if total == 0.0:
                 return None
             now = [p * exp(x) for p, x in zip(own, found, strict=True)]
-            below, above = (_spread(m, [p / sum(now) for p in now]) for m in after)
-            before = [hypot(_spread(m, [p / total for p in own]), DAY_ERROR) for m in stated]
+            below, above = (spread(m, [p / sum(now) for p in now]) for m in after)
+            before = [hypot(spread(m, [p / total for p in own]), DAY_ERROR) for m in stated]
             more = 0.0 if heated else left_out / total
             central = sum(now) / total
             return Factor(
@@ -104,7 +92,7 @@ class PairFit:
         whole = factor(None)
         assert whole is not None  # a path without any resistance has no pairs
         columns, others = factor(True), factor(False)
-        line = _line(sights)
+        line = line_through(sights)
         return Estimate(
             tuple(self._beside(*both, stated, left_out) for both in zip(bare, sights, strict=True)),
             self._tied(found, after),
@@ -120,7 +108,7 @@ class PairFit:
         start = [0.0] * len(here)
         for _ in range(_ROUNDS):
             sights = [self._sight(reading, here) for reading in self.readings]
-            mean, _, _ = _updated(self._known(here, None), sights, here, start)
+            mean, _, _ = updated(self._known(here, None), sights, here, start)
             moved = [m - x for m, x in zip(mean, here, strict=False)]
             longest = max(map(abs, moved))
             short = min(1.0, _LONGEST_STEP / longest) if longest else 1.0
@@ -176,7 +164,7 @@ class PairFit:
             return None
         return state.liquid, state.hot if reading.column else None
 
-    def _sight(self, reading: Reading, here: Sequence[float]) -> _Sight:
+    def _sight(self, reading: Reading, here: Sequence[float]) -> Sight:
         state = reading.state
         places = [i for i, s in enumerate(self.segments) if reading.column or not s.heated]
         parts = [
@@ -204,17 +192,17 @@ class PairFit:
         group = self._group(reading)
         by_group = [other if known == group else 0.0 for known in self.groups]
         noise = hypot(REPEAT_ERROR, self.least_error / reading.pressure)
-        return _Sight(reading, log(total), [*slopes, DAY_ERROR, rise, heat, *by_group], noise)
+        return Sight(reading, log(total), [*slopes, DAY_ERROR, rise, heat, *by_group], noise)
 
-    def _disagreement(self, sights: Sequence[_Sight], found: Sequence[float]) -> float:
+    def _disagreement(self, sights: Sequence[Sight], found: Sequence[float]) -> float:
         """Chi squared of the pairs among each other, whatever the geometry says."""
         matrix = self._known(found, None)
         for index in range(len(self.segments)):
             matrix[index][index] += _UNKNOWN * _UNKNOWN
-        return _updated(matrix, sights, found, found)[2]
+        return updated(matrix, sights, found, found)[2]
 
     def _separation(
-        self, at: Sequence[float], found: Sequence[float], sights: Sequence[_Sight]
+        self, at: Sequence[float], found: Sequence[float], sights: Sequence[Sight]
     ) -> float:
         """Width of columns against others after all pairs, over that after the reference alone."""
         now = [p * exp(x) for p, x in zip(at, found, strict=True)]
@@ -230,11 +218,11 @@ class PairFit:
         ]
         known = self._known(found, None)
         alone = [sight for sight in sights if sight.reading.state == self.reference][:1]
-        one, every = (_updated(known, seen, found, found)[1] for seen in (alone, sights))
-        return _spread(every, weights) / _spread(one, weights)
+        one, every = (updated(known, seen, found, found)[1] for seen in (alone, sights))
+        return spread(every, weights) / spread(one, weights)
 
-    def _beside(self, bare: _Sight, seen: _Sight, known: Sequence[Matrix], left_out: float) -> Pair:
-        below, above = (hypot(_spread(m, bare.slopes), bare.noise) for m in known)
+    def _beside(self, bare: Sight, seen: Sight, known: Sequence[Matrix], left_out: float) -> Pair:
+        below, above = (hypot(spread(m, bare.slopes), bare.noise) for m in known)
         predicted = exp(bare.value)
         return Pair(
             bare.reading,
@@ -268,58 +256,3 @@ class PairFit:
             )
             for i, (segment, drop) in enumerate(zip(scaled, now, strict=True))
         )
-
-
-def _updated(
-    known: Matrix, sights: Sequence[_Sight], here: Sequence[float], mean: Sequence[float]
-) -> tuple[list[float], Matrix, float]:
-    """Mean and covariance after the pairs, and chi squared of what came unexpected.
-
-    ``here`` is where the slopes were taken, ``mean`` what was known beforehand.
-    """
-    size = len(known)
-    matrix = [list(row) for row in known]
-    centre = [*mean, *[0.0] * (size - len(mean))]
-    chi = 0.0
-    for sight in sights:
-        slopes = sight.slopes
-        used = [i for i, slope in enumerate(slopes) if slope]
-        gain = [sum(row[i] * slopes[i] for i in used) for row in matrix]
-        width = sum(slopes[i] * gain[i] for i in used) + sight.noise * sight.noise
-        expected = sight.value + sum(
-            slopes[i] * (centre[i] - (here[i] if i < len(here) else 0.0)) for i in used
-        )
-        surprise = log(sight.reading.pressure) - expected
-        centre = [c + g * surprise / width for c, g in zip(centre, gain, strict=True)]
-        for row, one in zip(matrix, gain, strict=True):
-            if one:
-                for column, other in enumerate(gain):
-                    row[column] -= one * other / width
-        chi += _HALF_WIDTH * _HALF_WIDTH * surprise * surprise / width
-    return centre, matrix, chi
-
-
-def _line(sights: Sequence[_Sight]) -> tuple[float, float, float]:
-    """A line through the pairs over what is fitted: chi squared, its value at zero flow [Pa].
-
-    P = k P_fitted + a, weighted least squares; last, the half-width of a [Pa].
-    """
-    rows = [
-        (1.0 / (s.noise * s.reading.pressure) ** 2, exp(s.value), s.reading.pressure)
-        for s in sights
-    ]
-    total = sum(w for w, _, _ in rows)
-    middle = sum(w * x for w, x, _ in rows) / total, sum(w * y for w, _, y in rows) / total
-    spread = sum(w * (x - middle[0]) ** 2 for w, x, _ in rows)
-    if spread <= 1e-9 * total * middle[0] ** 2:
-        return inf, 0.0, inf
-    scale = sum(w * (x - middle[0]) * (y - middle[1]) for w, x, y in rows) / spread
-    offset = middle[1] - scale * middle[0]
-    chi = sum(w * (y - offset - scale * x) ** 2 for w, x, y in rows)
-    return _HALF_WIDTH**2 * chi, offset, sqrt(1.0 / total + middle[0] ** 2 / spread)
-
-
-def _spread(matrix: Matrix, weights: Sequence[float]) -> float:
-    """Half-width of a weighted sum."""
-    places = [i for i, weight in enumerate(weights) if weight]
-    return sqrt(max(sum(weights[i] * weights[j] * matrix[i][j] for i in places for j in places), 0))

@@ -69,7 +69,7 @@ def physics_adds(paths: Iterable[Path], rounds: int = 5) -> tuple[int, float]:
     times: list[tuple[float, float]] = []
     for _ in range(rounds):
         with_physics = check()
-        with patch("limitcheck.checks.subject.predict_to_judge", _left_out):
+        with patch("limitcheck.checks.subject.predict", _left_out):
             times.append((with_physics, check()))
     return len(chosen), min(one for one, _ in times) / min(other for _, other in times) - 1
 
