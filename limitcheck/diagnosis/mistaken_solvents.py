@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..physics.blend import Blend, blend
 from ..physics.constants import SOLVENTS
 from ..physics.faults import NormalRun, NotComputed
 from ..physics.liquid import CannotPredict
@@ -11,6 +12,7 @@ from ..physics.mobile_phase import liquid
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import System
+from ..physics.viscosity import separating
 from .catalogue import SOLVENT_A_IS, SOLVENT_B_IS
 
 Ratios = tuple[RatioInterval, RatioInterval]
@@ -21,7 +23,7 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
     """Name, description and ratios [-] of every mistake; raises CannotPredict for no prediction.
 
     The points of the run are those of the run with the mistake: another solvent has its highest
-    viscosity at another composition.
+    viscosity at another composition. One that would not mix with the other solvent is left out.
     """
     ready = run.system
     used = [percent for _, percent in ready.programme]
@@ -33,7 +35,10 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
             continue
         pure = liquid(own, None, 0.0)
         for other in SOLVENTS:
-            if liquid(other, None, 0.0)[:2] == pure[:2]:
+            if liquid(other, None, 0.0).solvents == pure.solvents:
+                continue
+            beside = ready.solvent_b if letter == "A" else ready.solvent_a
+            if beside is not None and separating(_together(other, beside)):
                 continue
             changed = (
                 ready._replace(solvent_a=other)
@@ -46,6 +51,12 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
         swapped = ready._replace(solvent_a=ready.solvent_b, solvent_b=ready.solvent_a)
         text = f"A and B swapped: {ready.solvent_b} as A, {ready.solvent_a} as B"
         yield _tried(run, "solvents-swapped", text, swapped)
+
+
+def _together(one: str, other: str) -> Blend:
+    """Both in equal parts."""
+    both = [*liquid(one, None, 0.0).solvents, *liquid(other, None, 0.0).solvents]
+    return blend((name, 0.5 * share) for name, share in both)
 
 
 def _tried(

@@ -1,4 +1,4 @@
-"""Viscosity of the solvents and their mixtures with water: constants, range, error and source.
+"""Viscosity of the solvents and their mixtures: constants, range, error and source.
 
 Pure: liquid viscosity at saturation or 0.1 MPa (the difference is below 0.1 %) as
 ``ln(eta / Pa s) = c1 + c2 / T + c3 ln T``, T in kelvin. Water has its own standard and only
@@ -37,11 +37,12 @@ class Solvent(NamedTuple):
 
 
 class Mixture(NamedTuple):
-    """Excess coefficients of one organic solvent with water.
+    """Excess coefficients of two solvents.
 
     ``a`` are A0..A3 [-]; ``b`` is B [1000 K] and ``b_error`` its half-width [1000 K];
     ``error`` is the half-width in ln(eta) within ``NEAR_25`` [-]; ``b_measured`` is False where
-    B rests on an assumption.
+    B rests on an assumption. ``a_error`` is the half-width of A0 [-], where no measurement was
+    found.
     """
 
     error: float
@@ -49,6 +50,12 @@ class Mixture(NamedTuple):
     b: float
     b_error: float
     b_measured: bool = True
+    a_error: float = 0.0
+
+    @property
+    def measured(self) -> bool:
+        """Whether measurements stand behind ``a``."""
+        return not self.a_error
 
 
 # Fitted to CoolProp 8.0.0 over 25-60 degC, 0.1-100 MPa (tests/reference/pressure_viscosity.csv);
@@ -63,14 +70,18 @@ _ETHANOL = PressureCoefficients(6.0040e-3, 1.9439e-5, -1.8004e-5)
 # not used for those.
 _ACETONITRILE = PressureCoefficients(8.151e-3, 1.2e-5, -3.24e-5, 0.35)
 _TETRAHYDROFURAN = PressureCoefficients(8.970e-3, 1.2e-5, -3.27e-5, 0.35)
-# No figure was found for the other solvents. n-hexane rises more steeply than any solvent here,
-# so it bounds them from above, and no rise at all from below.
-PRESSURE_BOUND = PressureCoefficients(1.0146e-2, 1.3472e-5, -2.8505e-5)
+# n-Hexane, n-heptane: CoolProp 8.0.0, 25-60 degC, to 100 MPa, within 1.7 %.
+_HEXANE = PressureCoefficients(1.0146e-2, 1.3472e-5, -2.8505e-5)
+_HEPTANE = PressureCoefficients(1.0490e-2, 7.4294e-6, -2.6406e-5)
+# No figure was found for 2-propanol. n-hexane rises more steeply than any other solvent here but
+# heptane, so it bounds it from above, and no rise at all from below.
+PRESSURE_BOUND = _HEXANE
 
 # Water: IAPWS SR6-08(2011); its uncertainty as recalled (from memory): 1 % or better.
 # Acetonitrile, 2-propanol, tetrahydrofuran: DIPPR constants in Perry's Chemical Engineers'
 # Handbook, 8th ed., table 2-313. Methanol, ethanol: three constants fitted to CoolProp 8.0.0
-# (saturated liquid, 0-80 degC), within 0.07 % and 0.04 %.
+# (saturated liquid, 0-80 degC), within 0.07 % and 0.04 %; n-hexane and n-heptane so
+# over 0-60 degC, within 0.05 %.
 # Errors: the largest spread at 10-60 degC against the compilations and measurements in
 # tests/reference/solvent_viscosity.csv, rounded up (for methanol without Perry's form, 4.6 % off
 # the other three at 60 degC).
@@ -89,6 +100,12 @@ SOLVENTS = {
     "tetrahydrofuran": Solvent(
         (-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, _TETRAHYDROFURAN,
     ),
+    "hexane": Solvent(
+        (4.051016571, 205.571764, -2.256903197), 273.15, 333.15, 0.065, _HEXANE,
+    ),
+    "heptane": Solvent(
+        (-3.385014314, 623.792051, -1.150704444), 273.15, 333.15, 0.02, _HEPTANE,
+    ),
 }  # fmt: skip
 
 # Stated half-width in ln(eta) away from 25 degC, from comparisons with independent data (mean
@@ -101,9 +118,9 @@ T_MAX = 323.15
 ERROR_PER_KELVIN = 0.004
 
 MIXTURES = {
-    # Fitted at 25 degC to Grande et al. 2006, doi 10.1016/j.jct.2005.08.009. B: 0 agrees with
-    # independent data at 38-50 degC within the stated error.
-    "acetonitrile": Mixture(0.03, (1.5449, 0.1388, -0.2403, 1.2428), 0.0, 0.0),
+    # Fitted at 25 degC to Grande et al. 2006, doi 10.1016/j.jct.2005.08.009. B: no measurement
+    # at another temperature is held here; none is assumed, to a third of methanol's.
+    "acetonitrile": Mixture(0.03, (1.5449, 0.1388, -0.2403, 1.2428), 0.0, 1.0, b_measured=False),
     # Fitted at 20-30 degC to Gonzalez et al. 2007, doi 10.1016/j.jct.2007.05.004. B: same data;
     # Melinder's tables (CoolProp MMA, 20-40 degC) give 3.1-3.6.
     "methanol": Mixture(0.03, (3.1985, -0.5236, 0.5858, 0.0), 3.4819, 0.2),
@@ -113,4 +130,25 @@ MIXTURES = {
     # Fitted at 25 degC, doi 10.1021/je700700f. B is not measured: the mean of methanol and
     # ethanol is assumed.
     "2-propanol": Mixture(0.03, (3.2812, 0.4094, -0.5548, 0.7234), 4.2, 2.5, b_measured=False),
-}
+    # Tables for chromatography, from memory: 1.2 to 1.3 mPa s at 20 %, 1.6 to 1.8 at 40 %, about
+    # 0.9 at 80 %, 25 degC. B as of 2-propanol.
+    "tetrahydrofuran": Mixture(
+        0.07, (3.6, -0.5, 0.0, 0.0), 3.5, 2.5, b_measured=False, a_error=0.9,
+    ),
+}  # fmt: skip
+"""Each organic solvent with water."""
+
+UNMEASURED = Mixture(0.07, (-0.4, 0.0, 0.0, 0.0), 0.0, 1.0, b_measured=False, a_error=0.8)
+"""Two organic solvents, of which no measurement is held here: most are a little thinner than the
+mean of their logarithms by volume, none among them far thicker (assumed; ethanol and 2-propanol
+with hexane, methanol with acetonitrile: between 0 and -0.9, from memory)."""
+THREE_ERROR = 0.10
+"""Half-width in ln(eta) [-] of a sum of pairs for equal parts of three solvents; assumed."""
+
+DO_NOT_MIX = tuple(
+    frozenset({alkane, other})
+    for alkane in ("hexane", "heptane")
+    for other in ("water", "methanol", "acetonitrile")
+)
+"""Pairs that form two layers over most of their range at 25 degC (solubility tables of any
+handbook, from memory)."""

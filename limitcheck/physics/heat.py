@@ -13,6 +13,7 @@ from functools import lru_cache
 from math import expm1, log, log1p, pi
 from typing import NamedTuple
 
+from .blend import Blend
 from .density import density
 from .viscosity import viscosity
 
@@ -25,7 +26,8 @@ class Thermal(NamedTuple):
 
 
 # Water, methanol, ethanol: CoolProp 8.0.0, 25 to 60 degC. Acetonitrile, 2-propanol: Zabransky's
-# tables by chemicals 1.5.2. Tetrahydrofuran: 124 J/(mol K) (from memory).
+# tables by chemicals 1.5.2. Tetrahydrofuran: 124 J/(mol K) (from memory). Hexane, heptane (n-):
+# CoolProp 8.0.0, 25 to 60 degC.
 THERMAL = {
     "water": Thermal(4181.0, 0.1),
     "acetonitrile": Thermal(2230.0, 1.6),
@@ -33,6 +35,8 @@ THERMAL = {
     "ethanol": Thermal(2434.0, 8.8),
     "2-propanol": Thermal(2578.0, 13.6),
     "tetrahydrofuran": Thermal(1720.0, 3.0),
+    "hexane": Thermal(2272.5, 4.3),
+    "heptane": Thermal(2240.5, 3.9),
 }
 # ln(rho(p) / rho(0)) = a p - b p^2 [1/Pa, 1/Pa^2], to 1000 bar at 25 degC, CoolProp 8.0.0: water;
 # methanol, which stands for the organic solvents (acetone, n-hexane lie within 25 % of it).
@@ -54,72 +58,65 @@ _STEP = 5.0  # K, for the slope of the viscosity
 
 
 @lru_cache(maxsize=1024)
-def heat_capacity(organic: str, fraction: float, temperature: float) -> float:
-    """Heat capacity of an organic solvent (or "water") mixed with water [J/(m3 K)].
+def heat_capacity(solvents: Blend, temperature: float) -> float:
+    """Heat capacity of solvents by their volume fractions [J/(m3 K)].
 
-    rho (w cp_o + (1 - w) cp_w), w the share by mass, at a volume fraction [-] and temperature [K]
+    sum of phi_i rho_i cp_i at volume fractions phi [-] and a temperature [K]
 
     Range: 10 to 60 degC, low pressure. Stated error 10 %.
 
-    >>> round(1e-6 * heat_capacity("water", 1.0, 298.15), 2)
+    >>> round(1e-6 * heat_capacity((("water", 1.0),), 298.15), 2)
     4.17
 
     Source: as in ``THERMAL`` and ``density``.
     """
-    if organic == "water":
-        fraction = 0.0
-    rho = density(organic, fraction, temperature)
-    share = fraction * density(organic, 1.0, temperature) / rho
-    above = temperature - 298.15
-    organic_heat, water_heat = (
-        data.capacity + data.slope * above for data in (THERMAL[organic], THERMAL["water"])
-    )
-    return rho * (share * organic_heat + (1.0 - share) * water_heat)
+    above, found = temperature - 298.15, 0.0
+    for name, share in solvents:
+        data = THERMAL[name]
+        found += share * density(((name, 1.0),), temperature) * (data.capacity + data.slope * above)
+    return found
 
 
 @lru_cache(maxsize=1024)
-def warming(organic: str, fraction: float, temperature: float) -> tuple[float, float]:
+def warming(solvents: Blend, temperature: float) -> tuple[float, float]:
     """Rise of temperature [K/Pa] where no heat is lost, and -d ln eta / dT [1/K].
 
-    (1 - alpha T) / (rho cp), alpha the expansion; of an organic solvent (or "water") mixed with
-    water at a volume fraction [-] and a temperature T [K]; heat capacities add up by mass
+    (1 - alpha T) / (rho cp), alpha the expansion; of solvents by their volume fractions [-], at a
+    temperature T [K]; heat capacities add up by mass
 
     Range: 10 to 60 degC, low pressure. Stated error 15 %, which an interval from none to all of the
     heat covers.
 
     Water at 25 degC, 1000 bar: 21 K.
 
-    >>> round(1e8 * warming("water", 1.0, 298.15)[0])
+    >>> round(1e8 * warming((("water", 1.0),), 298.15)[0])
     21
 
     Source: enthalpy is kept in adiabatic flow through a bed (any textbook of thermodynamics); the
     figures as in ``THERMAL`` and ``density``.
     """
-    rho = density(organic, fraction, temperature)
-    expansion = (density(organic, fraction, temperature - 1.0) - rho) / rho
-    kelvin = (1.0 - expansion * temperature) / heat_capacity(organic, fraction, temperature)
-    slope = log(
-        viscosity(organic, fraction, temperature)
-        / viscosity(organic, fraction, temperature + _STEP)
-    )
+    rho = density(solvents, temperature)
+    expansion = (density(solvents, temperature - 1.0) - rho) / rho
+    kelvin = (1.0 - expansion * temperature) / heat_capacity(solvents, temperature)
+    slope = log(viscosity(solvents, temperature) / viscosity(solvents, temperature + _STEP))
     return kelvin, slope / _STEP
 
 
-def heat_drop(organic: str, fraction: float, temperature: float, pressure: float) -> float:
+def heat_drop(solvents: Blend, temperature: float, pressure: float) -> float:
     """How far heat of friction may lower the pressure drop over a bed, in ln [-].
 
-    -ln(ln(1 + x) / x), x = P s k, for an isothermal drop pressure P [Pa] of a liquid (organic
-    fraction [-], temperature [K]), s and k by ``warming``: the axial balance of heat without any
+    -ln(ln(1 + x) / x), x = P s k, for an isothermal drop pressure P [Pa] of a liquid (volume
+    fractions [-], temperature [K]), s and k by ``warming``: the axial balance of heat without any
     loss, eta = eta0 exp(-s (T - T0))
 
     Range: the heat of the whole bed; as far as ``warming``.
 
-    >>> round(heat_drop("water", 1.0, 298.15, 400e5), 3)
+    >>> round(heat_drop((("water", 1.0),), 298.15, 400e5), 3)
     0.086
 
     Source: integral of Darcy's law with that balance; checked by integration in the tests.
     """
-    kelvin, slope = warming(organic, fraction, temperature)
+    kelvin, slope = warming(solvents, temperature)
     x = pressure * kelvin * slope
     return 0.0 if x < 1e-9 else -log(log1p(x) / x)
 
@@ -156,20 +153,19 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
     return share(best), share(worst)
 
 
-def compression(organic: str, fraction: float, pressure: float) -> float:
+def compression(solvents: Blend, pressure: float) -> float:
     """ln of the density at a mean gauge pressure [Pa] over that at none [-].
 
-    a p - b p^2, of an organic solvent (or "water") mixed with water at a volume fraction [-],
-    the two by volume
+    a p - b p^2, of solvents by their volume fractions [-], every organic solvent alike
 
     Range: to 1000 bar at 25 degC, the value there beyond. Stated error 25 %.
 
-    >>> round(compression("methanol", 1.0, 1e8), 3), round(compression("water", 1.0, 1e8), 3)
-    (0.083, 0.04)
+    >>> [round(compression(((name, 1.0),), 1e8), 3) for name in ("methanol", "water")]
+    [0.083, 0.04]
 
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999.
     """
-    share = 0.0 if organic == "water" else fraction
+    share = 1.0 - dict(solvents).get("water", 0.0)
     at = min(pressure, _HIGHEST)
     first, second = (
         share * one + (1.0 - share) * other

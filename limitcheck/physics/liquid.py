@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from math import hypot, sqrt
+from collections.abc import Iterable, Sequence
+from math import exp, hypot, sqrt
 from typing import NamedTuple
 
 from ..errors import LimitcheckError
-from .constants import MIXTURES
+from .blend import Blend, apart, blend
 from .density import density
 from .heat import compression, heat_capacity, heat_drop
 from .viscosity import (
     PressureRise,
     StatedError,
-    has_data,
     pressure_rise,
+    separating,
     viscosity,
     viscosity_error,
 )
@@ -23,116 +23,110 @@ from .viscosity import (
 NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
 
 
-_WITH_DATA = "solvents with viscosity data, where those were meant"
-
-
 class CannotPredict(LimitcheckError):
     """The profile lacks something without which no pressure can be computed."""
 
 
 class Solute(NamedTuple):
-    """Something dissolved: how far it may move ln(eta) of the liquid, half-width [-]."""
+    """Something dissolved: by how much it moves ln(eta) of the liquid [-], and its half-width.
+
+    ``shift`` is that in water, ``in_water`` its half-width there [-]; ``half_width`` is for any
+    liquid.
+    """
 
     name: str
     half_width: float
+    shift: float
+    in_water: float
 
 
 class Liquid(NamedTuple):
-    """An organic solvent (or "water"), its volume fraction [-] before mixing with water, solutes.
+    """Solvents by their volume fractions [-] before mixing, and what is dissolved in them."""
 
-    The viscosity is that of the solvents; what is dissolved widens its error.
-    """
-
-    organic: str
-    fraction: float
+    solvents: Blend
     solutes: tuple[Solute, ...] = ()
+
+    @property
+    def shift(self) -> float:
+        """By how much all that is dissolved moves ln(eta) [-]."""
+        return sum(solute.shift for solute in self.solutes)
 
     @property
     def dissolved(self) -> float:
         """Half-width in ln(eta) of all that is dissolved [-]."""
-        return sum(solute.half_width for solute in self.solutes)
+        return sum(self.widths().values())
+
+    def widths(self) -> dict[str, float]:
+        """Half-width in ln(eta) of each solute [-], between that in water and in any liquid."""
+        water = dict(self.solvents).get("water", 0.0)
+        return {
+            name: water * in_water + (1.0 - water) * width
+            for name, width, _, in_water in self.solutes
+        }
 
     def viscosity(self, temperature: float) -> float:
-        """Viscosity [Pa s] of its solvents at low pressure and a temperature [K]."""
-        return viscosity(self.organic, self.fraction, temperature)
+        """Viscosity [Pa s] at low pressure and a temperature [K]."""
+        found = viscosity(self.solvents, temperature)
+        return found * exp(self.shift) if self.solutes else found
 
     def rise(self, temperature: float) -> PressureRise:
         """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""
-        return pressure_rise(self.organic, self.fraction, temperature)
+        return pressure_rise(self.solvents, temperature)
 
     def density(self, temperature: float) -> float:
         """Density [kg/m3] of its solvents at low pressure and a temperature [K]."""
-        return density(self.organic, self.fraction, temperature)
+        return density(self.solvents, temperature)
 
     def eased(self, temperature: float, drop: float, outlet: float) -> tuple[float, float]:
         """How far heat, and compression, may lower a drop [Pa] over a bed, in ln [-].
 
         At a temperature [K] and an outlet pressure [Pa]: ``heat_drop`` and ``compression``.
         """
-        warm = heat_drop(self.organic, self.fraction, temperature, drop)
-        return warm, compression(self.organic, self.fraction, outlet + 0.5 * drop)
+        warm = heat_drop(self.solvents, temperature, drop)
+        return warm, compression(self.solvents, outlet + 0.5 * drop)
 
     def heat_capacity(self, temperature: float) -> float:
         """Heat capacity [J/(m3 K)] of its solvents at low pressure and a temperature [K]."""
-        return heat_capacity(self.organic, self.fraction, temperature)
+        return heat_capacity(self.solvents, temperature)
 
     def error(self, temperature: float) -> StatedError:
         """Stated error [-] of its viscosity at a temperature [K]; what is dissolved in quadrature.
 
-        >>> buffer = Liquid("water", 1.0, (Solute("phosphate", 0.015),))
+        >>> buffer = Liquid((("water", 1.0),), (Solute("phosphate", 0.015, 0.0, 0.015),))
         >>> round(buffer.error(298.15).half_width, 3)
         0.018
         """
-        stated = viscosity_error(self.organic, self.fraction, temperature)
+        stated = viscosity_error(self.solvents, temperature)
         if not self.solutes:
             return stated
         return stated._replace(half_width=hypot(stated.half_width, self.dissolved))
 
 
-def mixed(first: Liquid, rest: float, second: Liquid, share: float) -> Liquid:
-    """Two liquids mixed: a share [-] of the second, the rest [-] the first.
+def mixed(parts: Sequence[tuple[Liquid, float]]) -> Liquid:
+    """Liquids mixed, each with its share [-]; the shares add up to 1.
 
-    Raises CannotPredict where there is no data on the mixture.
+    Raises CannotPredict where two of their solvents do not mix in every proportion.
     """
-    before = [(solute, rest) for solute in first.solutes]
-    solutes = together([*before, *((solute, share) for solute in second.solutes)])
-    if first.organic == second.organic == "water":
-        return Liquid("water", 1.0, solutes)
-    one, other = _organic_fraction(first), _organic_fraction(second)
-    if first.organic == "water":
-        found = Liquid(second.organic, share * other, solutes)
-    elif second.organic == "water":
-        found = Liquid(first.organic, rest * one, solutes)
-    elif first.organic == second.organic:
-        found = Liquid(first.organic, rest * one + share * other, solutes)
-    elif share in (0.0, 1.0):
-        return second if share else first
-    else:
+    used = [(liquid, share) for liquid, share in parts if share]
+    found = blend((name, share * own) for liquid, share in used for name, own in liquid.solvents)
+    if two := separating(found):
         raise CannotPredict(
-            f"no viscosity data for {first.organic} mixed with {second.organic}; "
-            "mixtures with water are covered",
-            _WITH_DATA,
+            f"{two[0]} and {two[1]} do not mix in every proportion: two layers have no one "
+            "viscosity",
+            "solvents that mix, where those were meant",
         )
-    if not has_data(found.organic, found.fraction):
-        raise CannotPredict(
-            f"no viscosity data for {found.organic} mixed with water; covered are "
-            + ", ".join(MIXTURES),
-            _WITH_DATA,
-        )
-    return found
-
-
-def _organic_fraction(liquid: Liquid) -> float:
-    return 0.0 if liquid.organic == "water" else liquid.fraction
+    return Liquid(found, together((s, share) for liquid, share in used for s in liquid.solutes))
 
 
 def together(solutes: Iterable[tuple[Solute, float]]) -> tuple[Solute, ...]:
     """Solutes, each with the share [-] of the whole it is in; the same one twice adds up."""
-    widths: dict[str, float] = {}
-    for (name, width), share in solutes:
+    found: dict[str, Solute] = {}
+    for solute, share in solutes:
         if share:
-            widths[name] = widths.get(name, 0.0) + share * width
-    return tuple(Solute(*item) for item in sorted(widths.items()))
+            before = found.get(solute.name, Solute(solute.name, 0.0, 0.0, 0.0))
+            sums = (old + share * new for old, new in zip(before[1:], solute[1:], strict=True))
+            found[solute.name] = Solute(solute.name, *sums)
+    return tuple(sorted(found.values()))
 
 
 def viscosity_ratio_error(
@@ -140,33 +134,30 @@ def viscosity_ratio_error(
 ) -> float:
     """Error of the ratio of two viscosities of the model, half-width in ln of the ratio [-].
 
-    u = hypot(s sqrt(u1^2 + u2^2 - u1 u2), d), s = min(1, |phi1 - phi2| / 0.10 + |T1 - T2| / 10 K),
-    d the sum over all solutes of |d1 - d2|, for liquids of fractions phi at first_temperature
-    T1 [K] and second_temperature T2 [K]
+    u = hypot(s sqrt(u1^2 + u2^2 - u1 u2), d), s = min(1, p / 0.10 + |T1 - T2| / 10 K), p the share
+    of the volume that is another solvent, d the sum over all solutes of |d1 - d2|, for liquids at
+    first_temperature T1 [K] and second_temperature T2 [K]
 
-    The error cancels where the conditions are the same; from 0.10 in fraction or 10 K apart
+    The error cancels where the conditions are the same; from 0.10 in volume or 10 K apart
     the two errors are taken as half correlated (assumed, no source). What one solute does
     cancels as far as its concentration is the same.
 
-    >>> same = Liquid("methanol", 0.5)
+    >>> same = Liquid((("methanol", 0.5), ("water", 0.5)))
     >>> viscosity_ratio_error(same, 298.15, same, 298.15)
     0.0
     """
     dissolved = 0.0
-    if first.solutes != second.solutes:
-        one, other = dict(first.solutes), dict(second.solutes)
+    if first.solutes != second.solutes or first.solvents != second.solvents:
+        one, other = first.widths(), second.widths()
         names = dict.fromkeys((*one, *other))
         dissolved = sum(abs(one.get(name, 0.0) - other.get(name, 0.0)) for name in names)
-    if first.organic != second.organic and 0.0 not in (first.fraction, second.fraction):
-        apart = 1.0
-    else:
-        apart = min(
-            1.0,
-            abs(first.fraction - second.fraction) / NEAR_FRACTION
-            + abs(first_temperature - second_temperature) / NEAR_KELVIN,
-        )
-    if apart == 0.0:
+    different = min(
+        1.0,
+        apart(first.solvents, second.solvents) / NEAR_FRACTION
+        + abs(first_temperature - second_temperature) / NEAR_KELVIN,
+    )
+    if different == 0.0:
         return dissolved
-    u1 = viscosity_error(first.organic, first.fraction, first_temperature).half_width
-    u2 = viscosity_error(second.organic, second.fraction, second_temperature).half_width
-    return hypot(apart * sqrt(u1 * u1 + u2 * u2 - u1 * u2), dissolved)
+    u1 = viscosity_error(first.solvents, first_temperature).half_width
+    u2 = viscosity_error(second.solvents, second_temperature).half_width
+    return hypot(different * sqrt(u1 * u1 + u2 * u2 - u1 * u2), dissolved)

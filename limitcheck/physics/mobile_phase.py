@@ -1,7 +1,4 @@
-"""The mobile phase of a method, from its solvents as they are written.
-
-What is dissolved counts as an error of the viscosity of the solvents: `solvent_text`.
-"""
+"""The mobile phase of a method, from its solvents as they are written: `solvent_text`."""
 
 from __future__ import annotations
 
@@ -19,20 +16,18 @@ _AS_IN = '"20 mM phosphate, pH 2.5" or "water/acetonitrile 95:5 with 0.1 % formi
 def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Liquid:
     """The mobile phase at a composition, percent_b [%] from 0 to 100 before mixing.
 
-    Raises CannotPredict where a solvent is missing or its text is not understood, or there is no
-    data on the mixture.
+    Raises CannotPredict where a solvent is missing or its text is not understood, or the two do
+    not mix.
 
-    >>> liquid("water", "acetonitrile", 18)
-    Liquid(organic='acetonitrile', fraction=0.18, solutes=())
-    >>> liquid("methanol", "water", 18)
-    Liquid(organic='methanol', fraction=0.82, solutes=())
-    >>> liquid("20 mM phosphate, pH 2.5", "methanol", 50)
-    Liquid(organic='methanol', fraction=0.5, solutes=(Solute(name='phosphate', half_width=0.0075),))
+    >>> liquid("water", "acetonitrile", 25)
+    Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
+    >>> liquid("20 mM phosphate, pH 2.5", "methanol", 50).solutes
+    (Solute(name='phosphate', half_width=0.0075, shift=0.004, in_water=0.0035),)
     """
     if percent_b == 0.0 and solvent_b is None:
         return _read(solvent_a, "solvent_a")
     first, second = _read(solvent_a, "solvent_a"), _read(solvent_b, "solvent_b")
-    return mixed(first, (100.0 - percent_b) / 100.0, second, percent_b / 100.0)
+    return mixed([(first, (100.0 - percent_b) / 100.0), (second, percent_b / 100.0)])
 
 
 def predicted_as(solvent: str | None) -> str | None:
@@ -45,10 +40,10 @@ def predicted_as(solvent: str | None) -> str | None:
     """
     if solvent is None or solvent.strip().casefold() in SOLVENTS:
         return None
-    organic, fraction, _ = _read(solvent, "")
-    if fraction in (0.0, 1.0):
-        return organic if fraction else "water"
-    return f"{organic} {percent(fraction, 4)}, water {percent(1 - fraction, 4)}"
+    solvents = _read(solvent, "").solvents
+    if len(solvents) == 1:
+        return solvents[0][0]
+    return ", ".join(f"{name} {percent(share, 4)}" for name, share in solvents)
 
 
 @lru_cache(maxsize=1024)
@@ -58,7 +53,7 @@ def _read(text: str | None, field: str) -> Liquid:
         raise CannotPredict(f"no conditions.{field}")
     folded = text.strip().casefold()
     if folded in SOLVENTS:
-        return Liquid(folded, 1.0)
+        return Liquid(((folded, 1.0),))
     from .solvent_text import NotUnderstood, compressed, understood  # most methods need none of it
 
     if compressed(folded):

@@ -20,6 +20,7 @@ from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
+from .blend import apart
 from .drops import Drop, drops
 from .flow_path import (
     AMBIENT_ERROR,
@@ -33,7 +34,7 @@ from .flow_path import (
 from .liquid import CannotPredict, viscosity_ratio_error
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
-from .viscosity import peak_fraction
+from .viscosity import peak_share
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 _READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
@@ -202,20 +203,18 @@ def _peak(ready: System, low: float, high: float) -> float | None:
     """Percent B of the highest pressure strictly between two, None if it is at an end.
 
     The column's most viscous composition, moved by a parabola through the whole path's
-    pressure at three compositions around it. Raises CannotPredict where a mixture of the two is
-    not known.
+    pressure at three compositions around it. Raises CannotPredict where the two do not mix.
     """
-    first, last = ready.at(low).liquid, ready.at(high).liquid
-    if first.organic != last.organic and "water" not in (first.organic, last.organic):
-        ready.at(0.5 * (low + high))  # raises where there is no data between the two
-    if first.fraction == last.fraction or first.organic != last.organic:
+    if low == high:
         return None
-    top = peak_fraction(first.organic, ready.state.hot)
+    ready.at(0.5 * (low + high))  # raises where the two do not mix
+    first, last = ready.at(0.0).liquid, ready.at(100.0).liquid
+    if first.solvents == last.solvents:
+        return None
+    top = peak_share(first.solvents, last.solvents, ready.state.hot)
     if top is None:
         return None
-    slope = (high - low) / (last.fraction - first.fraction)
-    centre = low + slope * (top - first.fraction)
-    step = abs(slope) * PEAK_STEP
+    centre, step = 100.0 * top, 100.0 * PEAK_STEP / apart(first.solvents, last.solvents)
     if not low - step < centre < high + step:
         return None
     left, middle, right = (

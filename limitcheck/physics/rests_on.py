@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from math import expm1
 
 from ..units import percent
-from .constants import MEASURED_RISE, MIXTURES, SOLVENTS
+from .constants import MEASURED_RISE, NEAR_25, SOLVENTS
 from .drops import drops, kept_in, tube_flows
 from .flow_path import State
 from .mobile_phase import solvents_told
 from .system import System
+from .viscosity import ROOM, pairs
 
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 
@@ -20,22 +21,45 @@ def rests_on(ready: System, state: State) -> Iterator[str]:
     yield from ready.path.reasons
     if _outside(ready) and not state.cold_known:
         yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
-    organic, fraction, _ = state.liquid
-    mixed = organic != "water" and fraction > 0.0
-    rise = SOLVENTS[organic].pressure
-    if mixed and (rise is None or rise.error > MEASURED_RISE):
-        how = "not measured" if rise is None else "estimated, not measured"
-        yield f"how the viscosity of {organic} rises with pressure is {how}"
-    if mixed and fraction < 1.0 and not MIXTURES[organic].b_measured:
-        yield f"how temperature acts on {organic} mixed with water is not measured"
+    yield from _unmeasured(ready, state)
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
     if state.liquid.solutes:
+        moved = state.liquid.shift
+        counted = (
+            f"is counted as {percent(abs(expm1(moved)), 2)} "
+            f"{'more' if moved > 0 else 'less'} viscosity and "
+            if moved
+            else ""
+        )
         yield (
-            "what is dissolved in it widens the error of its viscosity by "
+            f"what is dissolved in it {counted}widens the error of its viscosity by "
             f"{percent(state.liquid.dissolved, 2)} either way"
         )
     yield from _flows(ready, state)
     yield from extrapolations(ready, state)
+
+
+def _unmeasured(ready: System, state: State) -> Iterator[str]:
+    """What of the solvents of a liquid is not measured, in words."""
+    solvents = state.liquid.solvents
+    for name, _ in solvents:
+        rise = SOLVENTS[name].pressure
+        if rise is None or rise.error > MEASURED_RISE:
+            how = "not measured" if rise is None else "estimated, not measured"
+            yield f"how the viscosity of {name} rises with pressure is {how}"
+    used = {state.hot, state.cold} if _outside(ready) else {state.hot}
+    away = any(abs(temperature - ROOM) > NEAR_25 for temperature in used)
+    for one, other, first, second, excess in pairs(solvents):
+        if not excess.measured:
+            width = percent(expm1(first * second * excess.a_error))
+            yield (
+                f"how viscous {one} and {other} are together is assumed, not measured: {width} "
+                "either way"
+            )
+        elif away and not excess.b_measured:
+            yield f"how temperature acts on {one} mixed with {other} is not measured"
+    if len(solvents) > 2:
+        yield f"{len(solvents)} solvents together are worked out from every two of them"
 
 
 def _flows(ready: System, state: State) -> Iterator[str]:

@@ -1,6 +1,6 @@
-"""The text of a solvent: water or an organic solvent, both premixed, and what is dissolved in it.
+"""The text of a solvent: water or organic solvents, several premixed, and what is dissolved in it.
 
-Understood are a solvent ("acetonitrile"), both premixed ("water/acetonitrile 95:5"), either with
+Understood are a solvent ("acetonitrile"), several premixed ("water/acetonitrile 95:5"), either with
 what is dissolved ("0.1 % formic acid in water"), and a buffer, which is aqueous ("20 mM phosphate,
 pH 2.5"). A text that is not understood whole is refused: nothing is guessed.
 """
@@ -12,20 +12,17 @@ from typing import NamedTuple
 
 from .constants import SOLVENTS
 from .liquid import CannotPredict, Liquid, Solute, mixed, together
+from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, moved
 
-# How far a solute moves ln(eta / eta_solvent), either way. Largest of 25 salts, acids and bases of
-# buffers at up to 0.5 mol/L or 5 % by mass, 25 and 40 degC: 0.71 a mol/L, 0.061 a per cent
-# (tests/reference/buffer_viscosity.csv); per cent by volume of an acid are within it.
-PER_MOLAR, PER_PERCENT = 0.75, 0.07
-# Large organic ions: tetrabutylammonium has 1.3 a mol/L (B coefficient, from memory).
-PER_MOLAR_LARGE = 1.5
 MOST_MOLAR, MOST_PERCENT = 0.5, 5.0
 
 _OTHER_NAMES = {
     "h2o": "water", "purified water": "water", "ultrapure water": "water",
     "acn": "acetonitrile", "mecn": "acetonitrile", "meoh": "methanol", "etoh": "ethanol",
     "ipa": "2-propanol", "isopropanol": "2-propanol", "propan-2-ol": "2-propanol",
-    "thf": "tetrahydrofuran",
+    "thf": "tetrahydrofuran", "n-hexane": "hexane", "n-heptane": "heptane",
+    "methyl alcohol": "methanol", "ethyl alcohol": "ethanol",
+    "isopropyl alcohol": "2-propanol",
 }  # fmt: skip
 _USUAL = frozenset({
     "naoh", "koh", "naoac", "nh4oac", "ch3coonh4", "hcoonh4", "phosphate", "phosphates",
@@ -60,10 +57,14 @@ _PH = re.compile(
 _ASIDE = re.compile(r"\b[vwm]/[vwm]\b|\bvol/vol\b|[()\[\]]")
 _IN_BRACKETS = re.compile(rf"[(\[]\s*({_NUMBER} ?(?:%|mm|um|m)\s)")
 _BETWEEN = re.compile(r"(\s*[+;]\s*|,\s+|\s+(?:with|containing|in|and|plus)\s+)")
-_PAIR = r"(?P<one>[^/:]+?)\s*(?:/|:| - | – )\s*(?P<other>[^/:]+?)"
-_PARTS = rf"(?P<first>{_NUMBER})\s*[:/]\s*(?P<second>{_NUMBER})"
-_PREMIXED = (re.compile(rf"^{_PAIR}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_PAIR}$"))
+_NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - | – )\s*[^/:]+?)+)"
+_PARTS = rf"(?P<parts>{_NUMBER}(?:\s*[:/]\s*{_NUMBER})+)"
+_PREMIXED = (re.compile(rf"^{_NAMES}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_NAMES}$"))
+_SEPARATOR = re.compile(r"\s*[/:]\s*| [-–] ")
 _SHARE = re.compile(rf"^({_NUMBER}) ?% (.+)$")
+
+
+_WATER = Liquid((("water", 1.0),))
 
 
 class NotUnderstood(Exception):
@@ -101,8 +102,8 @@ def compressed(folded: str) -> bool:
 def understood(folded: str) -> Liquid:
     """The liquid [-] that a text in small letters means; raises NotUnderstood.
 
-    >>> understood("water/acetonitrile 95:5")
-    Liquid(organic='acetonitrile', fraction=0.05, solutes=())
+    >>> understood("water/acetonitrile 75:25")
+    Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
     """
     for long, short in _UNITS.items():
         folded = folded.replace(long, short)
@@ -112,7 +113,7 @@ def understood(folded: str) -> Liquid:
     pieces = _BETWEEN.split(text)
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     base = _base(parts)
-    if base.organic != "water":
+    if base.solvents != _WATER.solvents:
         _dissolved_alone(parts, [word.strip() for word in pieces[1::2]])
     widths = [*base.solutes, *(part.solute for part in parts if part.solute is not None)]
     if adjusted and not widths:
@@ -120,7 +121,8 @@ def understood(folded: str) -> Liquid:
     for by in filter(None, adjusted):  # of about the same amount
         if unknown := _unknown(by.split()):
             raise NotUnderstood(f'"{unknown}" is not known')
-        widths.append(Solute("for the pH", sum(solute.half_width for solute in widths)))
+        total = sum(solute.half_width for solute in widths)
+        widths.append(Solute("for the pH", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
         raise NotUnderstood(
             f"more is dissolved than {MOST_MOLAR:g} mol/L, which is what is covered"
@@ -135,12 +137,12 @@ def _base(parts: list[_Part]) -> Liquid:
     if len(bases) > 1 or len(shares) > 1:
         raise NotUnderstood("it names several solvents, but not in which proportion")
     if not bases and any(part.aqueous for part in parts):
-        bases = [Liquid("water", 1.0)]
+        bases = [_WATER]
     if not bases:
         raise NotUnderstood("it does not say in which solvent")
     for other, share in shares:
         if other is not None and share is not None:
-            return _proportions(bases[0], other, share)
+            return _proportions([(bases[0], 1.0 - share), (other, share)])
     return bases[0]
 
 
@@ -154,18 +156,22 @@ def _dissolved_alone(parts: list[_Part], between: list[str]) -> None:
 def _part(text: str) -> _Part:
     for pattern in _PREMIXED:
         if found := pattern.match(text):
-            one, other = (_side(_part(found[side])) for side in ("one", "other"))
-            first, second = float(found["first"]), float(found["second"])
-            if first + second == 0.0:
+            names = _SEPARATOR.split(found["names"])
+            parts = [float(part) for part in re.split(r"\s*[:/]\s*", found["parts"])]
+            if len(names) != len(parts):
+                raise NotUnderstood(f"it names {len(names)} solvents and {len(parts)} proportions")
+            if not sum(parts):
                 raise NotUnderstood("its proportions are zero")
-            return _Part(_proportions(one, other, second / (first + second)))
+            sides = [_side(_part(name)) for name in names]
+            shares = [part / sum(parts) for part in parts]
+            return _Part(_proportions(list(zip(sides, shares, strict=True))))
     if name := _solvent(text):
-        return _Part(Liquid(name, 1.0))
+        return _Part(Liquid(((name, 1.0),)))
     if (found := _SHARE.match(text)) and (name := _solvent(found[2])):
         share = float(found[1]) / 100
         if share > 1.0:
             raise NotUnderstood(f"{found[1]} % is over 100 %")
-        return _Part(Liquid(name, 1.0), share)
+        return _Part(Liquid(((name, 1.0),)), share)
     return _solute(text)
 
 
@@ -174,9 +180,9 @@ def _solvent(text: str) -> str | None:
     return name if name in SOLVENTS else None
 
 
-def _proportions(one: Liquid, other: Liquid, share: float) -> Liquid:
+def _proportions(parts: list[tuple[Liquid, float]]) -> Liquid:
     try:
-        return mixed(one, 1.0 - share, other, share)
+        return mixed(parts)
     except CannotPredict as error:
         raise NotUnderstood(error.message) from None
 
@@ -185,7 +191,7 @@ def _side(part: _Part) -> Liquid:
     if part.liquid is not None and part.share is None:
         return part.liquid
     if part.aqueous and part.solute is not None:
-        return Liquid("water", 1.0, (part.solute,))
+        return _WATER._replace(solutes=(part.solute,))
     raise NotUnderstood("it does not say in which solvent")
 
 
@@ -211,8 +217,11 @@ def _solute(text: str) -> _Part:
         unit = "mol/L" if molar else "%"
         raise NotUnderstood(f"over {most:g} {unit} of {name} is not covered")
     buffer = bool({"buffer", "buffered", "aqueous"} & set(words))
-    solute = Solute(name, slope * amount)
-    return _Part(solute=solute, aqueous=molar or buffer, buffer=buffer)
+    bound = slope * amount
+    shift, in_water = moved(name.split(), amount, molar) or (0.0, bound)
+    return _Part(
+        solute=Solute(name, bound, shift, in_water), aqueous=molar or buffer, buffer=buffer
+    )
 
 
 def _unknown(words: list[str]) -> str:

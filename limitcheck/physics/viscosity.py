@@ -1,16 +1,16 @@
-"""Viscosity of a mobile phase: water, an organic solvent, or both mixed. SI floats in and out.
-
-A mobile phase is an ``organic`` solvent (or "water") and its volume ``fraction`` [-] before
-mixing with water, from 0 to 1.
-"""
+"""Viscosity of a mobile phase: solvents by their volume fractions [-]. SI floats in and out."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
+from itertools import combinations
 from math import exp, hypot, log
 from typing import NamedTuple
 
+from .blend import Blend, blend
 from .constants import (
+    DO_NOT_MIX,
     ERROR_IN_RANGE,
     ERROR_PER_KELVIN,
     MIXTURES,
@@ -19,6 +19,9 @@ from .constants import (
     SOLVENTS,
     T_MAX,
     T_MIN,
+    THREE_ERROR,
+    UNMEASURED,
+    Mixture,
     PressureCoefficients,
 )
 
@@ -86,7 +89,7 @@ def solvent_viscosity(solvent: str, temperature: float) -> float:
     0.342
 
     Source: Perry's Chemical Engineers' Handbook, 8th ed., table 2-313 (acetonitrile, 2-propanol,
-    tetrahydrofuran). CoolProp 8.0.0, doi 10.1021/ie4033999 (methanol, ethanol).
+    tetrahydrofuran). CoolProp 8.0.0, doi 10.1021/ie4033999 (methanol, ethanol, hexane, heptane).
     """
     if not temperature > 0.0:
         raise ValueError(f"temperature must be above 0 K, got {temperature} K")
@@ -116,125 +119,140 @@ def solvent_error(solvent: str, temperature: float) -> StatedError:
     return StatedError(data.error + ERROR_PER_KELVIN * beyond, beyond > 0.0)
 
 
-def has_data(organic: str, fraction: float) -> bool:
-    """Whether ``viscosity`` covers this fraction [-]: pure, or with a fitted mixture model.
+class Pair(NamedTuple):
+    """Two solvents of a mixture, by name, their volume fractions [-], and how they act."""
 
-    >>> has_data("tetrahydrofuran", 1.0), has_data("tetrahydrofuran", 0.5)
-    (True, False)
+    one: str
+    other: str
+    first: float
+    second: float
+    excess: Mixture
+
+
+def pairs(solvents: Blend) -> Iterator[Pair]:
+    """Every two of the solvents, with their fractions [-]; raises KeyError for an unknown one."""
+    for (one, first), (other, second) in combinations(solvents, 2):
+        excess = MIXTURES[one] if other == "water" else UNMEASURED
+        yield Pair(one, other, first, second, excess)
+
+
+def separating(solvents: Blend) -> tuple[str, str] | None:
+    """Two of the solvents, by their fractions [-], that do not mix in all proportions; else None.
+
+    >>> separating((("hexane", 0.5), ("methanol", 0.5)))
+    ('hexane', 'methanol')
     """
-    return organic == "water" or fraction in (0.0, 1.0) or organic in MIXTURES
+    for one, other in combinations([name for name, _ in solvents], 2):
+        if {one, other} in DO_NOT_MIX:
+            return one, other
+    return None
 
 
-def viscosity(organic: str, fraction: float, temperature: float) -> float:
-    """Viscosity [Pa s] of an organic solvent mixed with water, at low pressure.
+@lru_cache(maxsize=4096)
+def viscosity(solvents: Blend, temperature: float) -> float:
+    """Viscosity [Pa s] of solvents by their volume fractions, at low pressure.
 
-    ln eta = phi ln eta_organic(T) + (1 - phi) ln eta_water(T)
-    + phi (1 - phi) [A0 + A1 z + A2 z^2 + A3 z^3 + 1000 B (1/T - 1/298.15)], z = 1 - 2 phi,
-    at a fraction phi [-] and a temperature T [K]
+    ln eta = sum of phi_i ln eta_i(T) + sum over pairs of
+    phi_i phi_j [A0 + A1 z + A2 z^2 + A3 z^3 + 1000 B (1/T - 1/298.15)], z = phi_j - phi_i, at
+    fractions phi [-] (j water, where it is one of the two) and a temperature T [K]
 
-    Range: exactly the pure solvent at either end, at every temperature. Fitted at 25 degC
-    (methanol 20-30 degC), used over 20-50 degC, extrapolated outside: ``viscosity_error``.
-    What is dissolved is counted by ``liquid.Liquid``. Raises KeyError where there is no data
-    (``has_data`` says so), ValueError for a fraction outside 0 to 1 or a temperature that is not
-    positive.
+    Range: exactly the pure solvent at either end, at every temperature. Mixtures with water
+    fitted at 25 degC (methanol 20-30 degC), used over 20-50 degC, extrapolated outside:
+    ``viscosity_error``. No measurement is held for tetrahydrofuran with water and for organic
+    solvents with each other; three or more are the sum of their pairs (assumed). What is dissolved
+    is counted by ``liquid.Liquid``. Raises KeyError for an unknown solvent and two that do not mix,
+    ValueError for a temperature that is not positive.
 
     The highest viscosity of acetonitrile in water (measured: 0.985 mPa s at phi 0.136):
 
-    >>> round(1e3 * viscosity("acetonitrile", 0.1358, 298.15), 3)
+    >>> round(1e3 * viscosity((("acetonitrile", 0.1358), ("water", 0.8642)), 298.15), 3)
     0.988
 
     Source: Grande et al., J. Chem. Thermodyn. 38 (2006) 760, doi 10.1016/j.jct.2005.08.009;
     Gonzalez et al., J. Chem. Thermodyn. 39 (2007) 1578, doi 10.1016/j.jct.2007.05.004;
-    doi 10.1021/je700700f (2-propanol).
+    doi 10.1021/je700700f (2-propanol). Logarithms of volume fractions with an excess of pairs: the
+    form of Redlich and Kister, Ind. Eng. Chem. 40 (1948) 345.
     """
-    if not 0.0 <= fraction <= 1.0:
-        raise ValueError(f"volume fraction must be from 0 to 1, got {fraction}")
-    if fraction == 0.0 or organic == "water":
-        return solvent_viscosity("water", temperature)
-    pure = solvent_viscosity(organic, temperature)
-    if fraction == 1.0:
-        return pure
-    mixture = MIXTURES[organic]
-    a0, a1, a2, a3 = mixture.a
-    z = 1.0 - 2.0 * fraction
-    excess = a0 + z * (a1 + z * (a2 + z * a3)) + 1000.0 * mixture.b * (1 / temperature - 1 / ROOM)
-    water = solvent_viscosity("water", temperature)
-    return water * exp(fraction * (log(pure / water) + (1.0 - fraction) * excess))
+    if len(solvents) == 1:
+        return solvent_viscosity(solvents[0][0], temperature)
+    colder = 1 / temperature - 1 / ROOM
+    found = sum(share * log(solvent_viscosity(name, temperature)) for name, share in solvents)
+    for _, _, first, second, mixture in pairs(solvents):
+        a0, a1, a2, a3 = mixture.a
+        z = second - first
+        excess = a0 + z * (a1 + z * (a2 + z * a3)) + 1000.0 * mixture.b * colder
+        found += first * second * excess
+    return exp(found)
 
 
-@lru_cache(maxsize=1024)
-def viscosity_error(organic: str, fraction: float, temperature: float) -> StatedError:
-    """Stated error [-] of ``viscosity`` at a fraction phi [-] and a temperature T [K].
+@lru_cache(maxsize=4096)
+def viscosity_error(solvents: Blend, temperature: float) -> StatedError:
+    """Stated error [-] of ``viscosity`` at volume fractions [-] and a temperature T [K].
 
-    Range: mixtures have 3 % (ethanol 5 %) within 2.5 K of 25 degC, 7 % over 20-50 degC, growing
-    by 0.4 % a kelvin outside (assumed, no source); it falls to the error of the pure liquid
-    below phi 0.1 and above 0.9. An uncertain B adds phi (1 - phi) 1000 dB |1/T - 1/298.15|, in
-    quadrature.
+    Range: mixtures with water have 3 % (ethanol 5 %) within 2.5 K of 25 degC, 7 % over 20-50 degC,
+    growing by 0.4 % a kelvin outside (assumed, no source); it falls to the error of the pure
+    liquid where phi_i phi_j is below 0.09. An uncertain A0 adds phi_i phi_j dA0, an uncertain B
+    phi_i phi_j 1000 dB |1/T - 1/298.15|, three solvents 2.7 phi_1 phi_2 phi_3, in quadrature.
 
-    >>> round(viscosity_error("acetonitrile", 0.5, 298.15).half_width, 3)
+    >>> half = (("acetonitrile", 0.5), ("water", 0.5))
+    >>> round(viscosity_error(half, 298.15).half_width, 3)
     0.036
-    >>> viscosity_error("acetonitrile", 0.5, 333.15).extrapolated
+    >>> viscosity_error(half, 333.15).extrapolated
     True
 
     Source: deviations from the reference rows, ``python tests/reference/print_deviations.py``.
     """
-    water = solvent_error("water", temperature)
-    if fraction == 0.0 or organic == "water":
-        return water
-    pure = solvent_error(organic, temperature)
-    if fraction == 1.0:
-        return pure
+    pure = [solvent_error(name, temperature) for name, _ in solvents]
+    if len(solvents) == 1:
+        return pure[0]
     beyond = max(T_MIN - temperature, temperature - T_MAX, 0.0)
-    mixture = MIXTURES[organic]
-    stated = mixture.error if abs(temperature - ROOM) <= NEAR_25 else ERROR_IN_RANGE
-    product = fraction * (1.0 - fraction)
-    slope = 1000.0 * mixture.b_error * abs(1 / temperature - 1 / ROOM)
-    half_width = hypot(
-        (stated + ERROR_PER_KELVIN * beyond) * min(1.0, product / 0.09),
-        product * slope,
-        fraction * pure.half_width + (1.0 - fraction) * water.half_width,
+    colder = 1000.0 * abs(1 / temperature - 1 / ROOM)
+    half_width = sum(share * own.half_width for (_, share), own in zip(solvents, pure, strict=True))
+    for _, _, first, second, mixture in pairs(solvents):
+        product = first * second
+        stated = mixture.error if abs(temperature - ROOM) <= NEAR_25 else ERROR_IN_RANGE
+        half_width = hypot(
+            half_width,
+            (stated + ERROR_PER_KELVIN * beyond) * min(1.0, product / 0.09),
+            product * mixture.b_error * colder,
+            product * mixture.a_error,
+        )
+    three = sum(a * b * c for (_, a), (_, b), (_, c) in combinations(solvents, 3))
+    return StatedError(
+        hypot(half_width, 27.0 * THREE_ERROR * three),
+        beyond > 0.0 or any(own.extrapolated for own in pure),
     )
-    return StatedError(half_width, beyond > 0.0 or pure.extrapolated or water.extrapolated)
 
 
 @lru_cache(maxsize=1024)
-def pressure_rise(organic: str, fraction: float, temperature: float) -> PressureRise:
-    """How viscosity rises with pressure [1/Pa, 1/Pa^2], at a fraction phi [-], temperature T [K].
+def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
+    """How viscosity rises with pressure [1/Pa, 1/Pa^2], at fractions phi [-], temperature T [K].
 
-    ln(eta(p)/eta(0)) = phi r_organic(p, T) + (1 - phi) r_water(p, T),
-    r = p (a + a_t (T - 298.15)) + b p^2
+    ln(eta(p)/eta(0)) = sum of phi_i r_i(p, T), r = p (a + a_t (T - 298.15)) + b p^2
 
-    Range: figures were found for water, methanol and ethanol (25-60 degC, to 100 MPa); acetonitrile
-    and tetrahydrofuran are estimated, within 35 %. For 2-propanol the rise lies between none and
-    that of n-hexane: the middle is taken and the whole span is the uncertainty. The rise of a
-    mixture is not measured; interpolation is given a half-width of half the effect (assumed, no
-    source).
+    Range: figures were found for water, methanol, ethanol, hexane and heptane (25-60 degC, to
+    100 MPa); acetonitrile and tetrahydrofuran are estimated, within 35 %. For 2-propanol the rise
+    lies between none and that of hexane: the middle is taken and the whole span is the
+    uncertainty. The rise of a mixture is not measured; interpolation is given a half-width of half
+    the effect (assumed, no source).
 
     Methanol at 400 bar (CoolProp: +22.8 %):
 
-    >>> rise = pressure_rise("methanol", 1.0, 298.15)
+    >>> rise = pressure_rise((("methanol", 1.0),), 298.15)
     >>> round(exp(rise.exponent(40e6)), 2)
     1.23
 
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999: tests/reference/pressure_viscosity.csv; Lucas,
     Chem. Ing. Tech. 53 (1981) 959, by chemicals 1.5.2, for the two estimated.
     """
-    water = SOLVENTS["water"].pressure
-    known = SOLVENTS[organic].pressure
-    assert water is not None  # the table gives it
-    linear, square = _coefficients(water, temperature)
-    if organic == "water":
-        return PressureRise(linear, square, 0.1)
-    organic_linear, organic_square = _coefficients(known or PRESSURE_BOUND, temperature)
-    if known is None:
-        organic_linear, organic_square = 0.5 * organic_linear, 0.5 * organic_square
-    own = 1.0 if known is None else known.error
-    uncertainty = own if fraction == 1.0 else hypot(own, MIXED_RISE)
-    return PressureRise(
-        fraction * organic_linear + (1.0 - fraction) * linear,
-        fraction * organic_square + (1.0 - fraction) * square,
-        uncertainty,
-    )
+    linear = square = own = 0.0
+    for name, share in solvents:
+        known = SOLVENTS[name].pressure
+        weight = share if known is not None else 0.5 * share
+        first, second = _coefficients(known or PRESSURE_BOUND, temperature)
+        linear, square = linear + weight * first, square + weight * second
+        own = max(own, 1.0 if known is None else known.error)
+    return PressureRise(linear, square, own if len(solvents) == 1 else hypot(own, MIXED_RISE))
 
 
 def _coefficients(data: PressureCoefficients, temperature: float) -> tuple[float, float]:
@@ -242,28 +260,34 @@ def _coefficients(data: PressureCoefficients, temperature: float) -> tuple[float
 
 
 @lru_cache(maxsize=256)
-def peak_fraction(organic: str, temperature: float) -> float | None:
-    """Fraction [-] at which a mixture with water is most viscous, at a temperature [K].
+def peak_share(one: Blend, other: Blend, temperature: float) -> float | None:
+    """Share [-] of the other liquid at which the two mixed are most viscous, at a temperature [K].
 
-    None where no mixture is more viscous than both pure liquids. Found on a grid of 0.01 and
-    refined by golden section to 1e-6. Range: as for ``viscosity``.
+    None where no mixture is more viscous than both. Found on a grid of 0.01 and refined by golden
+    section to 1e-6. Range: as for ``viscosity``.
 
-    >>> round(peak_fraction("methanol", 298.15), 3)
+    >>> round(peak_share((("water", 1.0),), (("methanol", 1.0),), 298.15), 3)
     0.455
 
     Source: as for ``viscosity``; highest values in the data near phi 0.14 (acetonitrile) and
     0.45-0.49 (methanol).
     """
-    best = max(range(1, 100), key=lambda i: viscosity(organic, i / 100, temperature))
+
+    def thick(share: float) -> float:
+        rest = [(name, (1.0 - share) * fraction) for name, fraction in one]
+        return viscosity(
+            blend([*rest, *((name, share * fraction) for name, fraction in other)]), temperature
+        )
+
+    best = max(range(1, 100), key=lambda i: thick(i / 100))
     low, high = (best - 1) / 100, (best + 1) / 100
     ratio = 0.6180339887498949
     while high - low > 1e-6:
         step = ratio * (high - low)
         left, right = high - step, low + step
-        if viscosity(organic, left, temperature) < viscosity(organic, right, temperature):
+        if thick(left) < thick(right):
             low = left
         else:
             high = right
     peak = 0.5 * (low + high)
-    ends = max(solvent_viscosity("water", temperature), solvent_viscosity(organic, temperature))
-    return peak if viscosity(organic, peak, temperature) > ends else None
+    return peak if thick(peak) > max(thick(0.0), thick(1.0)) else None

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from ..history.band import sample_size, tolerance_factor
+from ..physics.blend import with_water
 from ..physics.resistance import bed_resistance
 from ..physics.tube import tube_resistance
 from ..physics.viscosity import solvent_viscosity, viscosity, water_viscosity
@@ -52,7 +53,9 @@ COMPUTATIONS: Mapping[str, Callable[..., Fraction | float]] = {
         lambda solvent, celsius: 1e3 * solvent_viscosity(solvent, celsius + _KELVIN)
     ),
     "viscosity of a mixture": _of_floats(
-        lambda organic, percent, celsius: 1e3 * viscosity(organic, percent / 100, celsius + _KELVIN)
+        lambda organic, percent, celsius: (
+            1e3 * viscosity(with_water(organic, percent / 100), celsius + _KELVIN)
+        )
     ),
     "packed bed": _of_floats(_packed_bed),
     "tube": _of_floats(_tube),

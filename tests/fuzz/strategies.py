@@ -82,7 +82,7 @@ SOLVENTS = st.sampled_from(
         "ethanol",
         "2-propanol",
         "tetrahydrofuran",
-        "hexane",
+        "dichloromethane",
         "Water",
         "acetonitril",
     ]

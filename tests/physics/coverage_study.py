@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from math import exp, log, pi
 from random import Random
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.predict import predict
 from limitcheck.physics.viscosity import viscosity
 from limitcheck.profile.model import Profile
@@ -102,7 +103,7 @@ class Truth:
     def eta(self, kelvin: float, pascal: float) -> float:
         a, b = self.rise
         at = min(pascal * 1e-6, 100.0)
-        low = viscosity(self.organic, self.fraction, kelvin)
+        low = viscosity(with_water(self.organic, self.fraction), kelvin)
         return self.viscous * low * exp(at * (a + b * at))
 
     def pressure(self) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.liquid import CannotPredict
@@ -78,9 +79,9 @@ def test_heater_off_is_the_viscosity_of_iapws() -> None:
 
 def test_one_solvent_only() -> None:
     found = Faults(profile(PUMP, COLUMN, expected=EXPECTED))
-    mixed = viscosity("acetonitrile", 0.18, 308.15)
+    mixed = viscosity(with_water("acetonitrile", 0.18), 308.15)
     for name, pure in (("only-a", ("water", 0.0)), ("only-b", ("acetonitrile", 1.0))):
-        ratio = viscosity(*pure, 308.15) / mixed
+        ratio = viscosity(with_water(*pure), 308.15) / mixed
         assert effect(found, name).ratio.central == pytest.approx(ratio, rel=0.01)
 
 

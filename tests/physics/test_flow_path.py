@@ -6,6 +6,7 @@ from math import exp, log
 
 import pytest
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.drops import drops, tube_flows
 from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid
@@ -64,10 +65,15 @@ def test_rise_under_pressure_against_the_exact_integral() -> None:
     """ln eta = a p: the drop with an open outlet is -ln(1 - a dP0) / a (Barus)."""
     methanol = conditions(solvent_a='"methanol"', solvent_b="", percent_b="", flow='"5 mL/min"')
     ready = system(profile(PUMP, COLUMN, conditions=methanol))
-    at_zero = ready.path.segments[0].resistance * viscosity("methanol", 1.0, 308.15) * 5 * ML_MIN
+    at_zero = (
+        ready.path.segments[0].resistance
+        * viscosity(with_water("methanol", 1.0), 308.15)
+        * 5
+        * ML_MIN
+    )
     kept = drops(ready.path.segments, ready.state)[0]
     found = kept.pressure * exp(kept.heat)  # none of the heat kept
-    slope = pressure_rise("methanol", 1.0, 308.15).exponent(found / 2) / (found / 2)
+    slope = pressure_rise(with_water("methanol", 1.0), 308.15).exponent(found / 2) / (found / 2)
     assert found > 1.04 * at_zero
     assert found == pytest.approx(-log(1 - slope * at_zero) / slope, rel=3e-3)
 
@@ -151,7 +157,9 @@ def test_measured_part_scales_with_flow_and_viscosity() -> None:
     )
     found = predict(profile(PUMP, COLUMN, cell), Change(flow=2 * ML_MIN))
     share = next(share for share in found.budget if share.name == "detector cell")
-    ratio = viscosity("acetonitrile", 0.18, 294.15) / viscosity("water", 0.0, 298.15)
+    ratio = viscosity(with_water("acetonitrile", 0.18), 294.15) / viscosity(
+        with_water("water", 0.0), 298.15
+    )
     assert share.central == pytest.approx(2 * 5e5 * ratio, rel=0.005)
 
 
@@ -203,8 +211,8 @@ def test_reynolds_number_is_checked() -> None:
         ({"temperature": "", "ambient": ""}, "no conditions.temperature"),
         ({"solvent_a": ""}, "no conditions.solvent_a"),
         ({"solvent_a": '"mercury"'}, 'no viscosity data for solvent_a "mercury"'),
-        ({"solvent_a": '"methanol"'}, "methanol mixed with acetonitrile"),
-        ({"solvent_b": '"tetrahydrofuran"'}, "tetrahydrofuran mixed with water"),
+        ({"solvent_a": '"hexane"'}, "acetonitrile and hexane do not mix"),
+        ({"solvent_b": '"heptane"'}, "heptane and water do not mix"),
         ({"percent_b": ""}, "neither percent_b nor gradient"),
         ({"temperature": '"150 degC"'}, "no viscosity data at 150 degC"),
         ({"flow": '"1e30 mL/min"'}, "more than 10 million bar"),
@@ -246,22 +254,22 @@ def test_absurd_sizes_are_no_crash(size: str) -> None:
 
 
 def test_liquids() -> None:
-    assert liquid("Water", None, 0) == Liquid("water", 1.0)
-    assert liquid("water", "methanol", 0) == Liquid("methanol", 0.0)
-    assert liquid("acetonitrile", "water", 100) == Liquid("acetonitrile", 0.0)
-    assert liquid("acetonitrile", "acetonitrile", 40) == Liquid("acetonitrile", 1.0)
-    assert liquid("methanol", "acetonitrile", 0) == Liquid("methanol", 1.0)
-    assert liquid("methanol", "acetonitrile", 100) == Liquid("acetonitrile", 1.0)
-    assert liquid("water", "tetrahydrofuran", 100) == Liquid("tetrahydrofuran", 1.0)
+    assert liquid("Water", None, 0) == Liquid(with_water("water", 1.0))
+    assert liquid("water", "methanol", 0) == Liquid(with_water("water", 1.0))
+    assert liquid("acetonitrile", "water", 100) == Liquid(with_water("water", 1.0))
+    assert liquid("acetonitrile", "acetonitrile", 40) == Liquid(with_water("acetonitrile", 1.0))
+    assert liquid("methanol", "acetonitrile", 0) == Liquid(with_water("methanol", 1.0))
+    assert liquid("methanol", "acetonitrile", 100) == Liquid(with_water("acetonitrile", 1.0))
+    assert liquid("water", "tetrahydrofuran", 100) == Liquid(with_water("tetrahydrofuran", 1.0))
 
 
 def test_ratio_error_cancels_where_nothing_changes() -> None:
-    half = Liquid("methanol", 0.5)
+    half = Liquid(with_water("methanol", 0.5))
     assert viscosity_ratio_error(half, 300, half, 300) == 0
     near = viscosity_ratio_error(half, 300, half, 301)
     far = viscosity_ratio_error(half, 300, half, 315)
     assert 0 < near < far
-    acetonitrile = Liquid("acetonitrile", 0.5)
+    acetonitrile = Liquid(with_water("acetonitrile", 0.5))
     assert viscosity_ratio_error(half, 300, acetonitrile, 300) > near
-    water = Liquid("acetonitrile", 0.0)
-    assert viscosity_ratio_error(Liquid("methanol", 0.0), 300, water, 300) == 0
+    water = Liquid(with_water("water", 1.0))
+    assert viscosity_ratio_error(Liquid(with_water("water", 1.0)), 300, water, 300) == 0

@@ -6,6 +6,7 @@ from math import exp
 
 import pytest
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.constants import SOLVENTS
 from limitcheck.physics.density import DENSITIES
 from limitcheck.physics.heat import (
@@ -43,15 +44,15 @@ def test_the_drop_in_a_bed_that_keeps_its_heat_is_integrated(
 ) -> None:
     """dP/dz = -K eta(T), dT = k dP, in 4000 slices with the viscosity itself, not its slope."""
     isothermal, slices = bar * 1e5, 4000
-    kelvin_a_pascal = warming(organic, fraction, kelvin)[0]
-    start = viscosity(organic, fraction, kelvin)
+    kelvin_a_pascal = warming(with_water(organic, fraction), kelvin)[0]
+    start = viscosity(with_water(organic, fraction), kelvin)
     drop = 0.0
     for _ in range(slices):
         warm = kelvin + kelvin_a_pascal * drop
-        drop += isothermal / slices * viscosity(organic, fraction, warm) / start
-    assert isothermal * exp(-heat_drop(organic, fraction, kelvin, isothermal)) == pytest.approx(
-        drop, rel=0.012
-    )
+        drop += isothermal / slices * viscosity(with_water(organic, fraction), warm) / start
+    assert isothermal * exp(
+        -heat_drop(with_water(organic, fraction), kelvin, isothermal)
+    ) == pytest.approx(drop, rel=0.012)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +70,7 @@ def test_warming_is_that_of_the_reference_library(
 ) -> None:
     """CoolProp 8.0.0 at 2 bar: heat capacity, expansion, density."""
     theirs = (1 - expansion * kelvin) / (density * capacity)
-    assert warming(organic, 1.0, kelvin)[0] == pytest.approx(theirs, rel=0.06)
+    assert warming(with_water(organic, 1.0), kelvin)[0] == pytest.approx(theirs, rel=0.06)
 
 
 @pytest.mark.parametrize(
@@ -87,8 +88,8 @@ def test_compression_is_that_of_the_reference_library(
     organic: str, pascal: float, ratio: float
 ) -> None:
     """CoolProp 8.0.0 at 25 degC: density over that at 1 bar."""
-    assert exp(compression(organic, 1.0, pascal)) == pytest.approx(ratio, rel=0.007)
-    assert compression(organic, 1.0, 3e8) == compression(organic, 1.0, 1e8)
+    assert exp(compression(with_water(organic, 1.0), pascal)) == pytest.approx(ratio, rel=0.007)
+    assert compression(with_water(organic, 1.0), 3e8) == compression(with_water(organic, 1.0), 1e8)
 
 
 def test_there_are_figures_for_every_solvent() -> None:
@@ -135,7 +136,8 @@ def test_the_heat_that_stays_is_integrated(oven: str, bar: int) -> None:
     through 100 x 2.1 mm at 0.5 mL/min.
     """
     length, bore, kelvin = 0.1, 2.1e-3, 313.15
-    liquid = "acetonitrile", 0.5, kelvin
+    half = with_water("acetonitrile", 0.5)
+    liquid = half, kelvin
     capacity = 0.5e-6 / 60 * heat_capacity(*liquid)
     a_pascal, isothermal, slices = warming(*liquid)[0], bar * 1e5, 2000
     start = viscosity(*liquid)
@@ -144,7 +146,7 @@ def test_the_heat_that_stays_is_integrated(oven: str, bar: int) -> None:
         loss = 1 / (1 / (8 * 3.14159 * 0.5) + 1 / (film * 3.14159 * (bore + 4e-3)))
         warm = drop = 0.0
         for _ in range(slices):
-            step = isothermal / slices * viscosity("acetonitrile", 0.5, kelvin + warm) / start
+            step = isothermal / slices * viscosity(half, kelvin + warm) / start
             drop += step
             warm += a_pascal * step - loss * warm * length / slices / capacity
         drops.append(drop)

@@ -88,7 +88,7 @@ def test_a_buffer_on_both_sides_cancels_and_another_does_not() -> None:
     buffer = ('"water"', '"50 mM phosphate, pH 2.5"')
     here = with_geometry(WITH_GEOMETRY.replace(*buffer)).profile
     assert width(pressure_ratio(here, there(buffer))) == pytest.approx(
-        width(pressure_ratio(HERE, there())), rel=1e-6
+        width(pressure_ratio(HERE, there())), rel=2e-3
     )
     assert width(pressure_ratio(here, there())) > width(pressure_ratio(HERE, there()))
 
@@ -111,7 +111,7 @@ def test_what_cannot_be_compared() -> None:
     with pytest.raises(CannotPredict, match="restrictor: no resistance_at"):
         pressure_ratio(HERE, there(restrictor))
     with pytest.raises(CannotPredict, match="no viscosity data"):
-        pressure_ratio(HERE, there(('"water"', '"hexane"')))
+        pressure_ratio(HERE, there(('"water"', '"dichloromethane"')))
 
 
 SIDES = {

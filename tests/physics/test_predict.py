@@ -163,9 +163,19 @@ def test_exact_text_reaches_the_physics() -> None:
     assert predict(made).central == pytest.approx(predict(profile(PUMP, COLUMN)).central)
 
 
-def test_a_gradient_between_two_organics_is_not_its_ends() -> None:
-    """Nothing is known of what is between methanol and acetonitrile, so nothing is said."""
+def test_a_gradient_between_two_organics_says_what_is_assumed() -> None:
     steps = "[{minute = 0, percent_b = 0}, {minute = 10, percent_b = 100}]"
     fields = {"solvent_a": '"methanol"', "solvent_b": '"acetonitrile"', "percent_b": ""}
-    with pytest.raises(CannotPredict, match="methanol mixed with acetonitrile"):
+    found = predict(profile(conditions=conditions(**fields, gradient=steps)))
+    half = predict(profile(conditions=conditions(**{**fields, "percent_b": "50"})))
+    assert found.highest.percent_b == 0.0  # thinner all the way
+    assert half.high / half.central > 1.2
+    assert any("is assumed, not measured: 22 % either way" in text for text in half.reasons)
+
+
+def test_a_gradient_through_two_layers_is_refused() -> None:
+    """What does not mix in between is refused, where both ends alone are known."""
+    steps = "[{minute = 0, percent_b = 0}, {minute = 10, percent_b = 100}]"
+    fields = {"solvent_a": '"methanol"', "solvent_b": '"hexane"', "percent_b": ""}
+    with pytest.raises(CannotPredict, match="hexane and methanol do not mix"):
         predict(profile(conditions=conditions(**fields, gradient=steps)))

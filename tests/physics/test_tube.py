@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.density import DENSITIES, ERROR, density
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
@@ -183,14 +184,14 @@ def test_densities_lie_within_the_stated_error() -> None:
     for row in rows("solvent_density"):
         kelvin, bar = float(row["temperature_C"]) + 273.15, 10 * float(row["pressure_MPa"] or 0.1)
         if row["solvent"] in DENSITIES and 283 <= kelvin <= 334 and bar < 10:
-            found = density(row["solvent"], 1.0, kelvin)
+            found = density(with_water(row["solvent"], 1.0), kelvin)
             assert found == pytest.approx(float(row["density_kg_m3"]), rel=0.005)
             seen += 1
     for row in rows("mixture_density"):
         organic = row["solvent"].split("+")[0]
         if organic in DENSITIES and row["volume_fraction_before_mixing"] and row["density_kg_m3"]:
             share = float(row["volume_fraction_before_mixing"])
-            found = density(organic, share, float(row["temperature_C"]) + 273.15)
+            found = density(with_water(organic, share), float(row["temperature_C"]) + 273.15)
             assert found == pytest.approx(float(row["density_kg_m3"]), rel=ERROR)
             seen += 1
     assert seen > 60
@@ -203,7 +204,9 @@ def test_density_of_water_by_its_standard() -> None:
 
     for celsius in (10, 25, 40, 60, 80):
         theirs = _Liquid(celsius + 273.15, 0.1)["rho"]
-        assert density("water", 0.0, celsius + 273.15) == pytest.approx(theirs, rel=0.004)
+        assert density(with_water("water", 0.0), celsius + 273.15) == pytest.approx(
+            theirs, rel=0.004
+        )
 
 
 def test_the_ends_of_the_transition_are_stated() -> None:

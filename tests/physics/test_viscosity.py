@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.constants import MIXTURES, SOLVENTS
 from limitcheck.physics.viscosity import (
-    has_data,
-    peak_fraction,
+    peak_share,
     pressure_rise,
+    separating,
     solvent_error,
     solvent_viscosity,
     viscosity,
@@ -26,6 +27,7 @@ from tests.reference.rows import rows
 
 TEMPERATURES = st.floats(273.15, 353.15)
 ORGANICS = sorted(MIXTURES)
+MEASURED = sorted(name for name, mixture in MIXTURES.items() if mixture.measured)
 
 
 def test_iapws_package_reproduces_table_4_of_r12_08() -> None:
@@ -66,8 +68,8 @@ def test_every_measured_row_is_inside_the_stated_error() -> None:
         organic = row["solvent"].removesuffix("+water")
         fraction = float(row["volume_fraction_before_mixing"])
         kelvin = float(row["temperature_C"]) + 273.15
-        computed = viscosity(organic, fraction, kelvin)
-        stated = viscosity_error(organic, fraction, kelvin).half_width
+        computed = viscosity(with_water(organic, fraction), kelvin)
+        stated = viscosity_error(with_water(organic, fraction), kelvin).half_width
         assert 1e-3 * float(row["viscosity_mPas"]) == pytest.approx(computed, rel=stated), row
 
 
@@ -98,11 +100,11 @@ def test_pressure_raises_the_viscosity_of_others_as_estimated() -> None:
     compared = under_pressure()
     for solvent in ("acetonitrile", "tetrahydrofuran"):
         assert max(map(abs, compared[f"{solvent} under pressure"])) <= 0.03
-        assert pressure_rise(solvent, 1.0, 298.15).uncertainty == 0.35
+        assert pressure_rise(with_water(solvent, 1.0), 298.15).uncertainty == 0.35
 
 
 def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
-    rise = pressure_rise("2-propanol", 1.0, 298.15)
+    rise = pressure_rise(with_water("2-propanol", 1.0), 298.15)
     assert rise.uncertainty == 1.0
     hexane = next(
         float(row["viscosity_mPas"])
@@ -113,7 +115,7 @@ def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
 
 
 def test_pressure_beyond_the_data_is_held() -> None:
-    rise = pressure_rise("methanol", 1.0, 298.15)
+    rise = pressure_rise(with_water("methanol", 1.0), 298.15)
     assert rise.exponent(5e9) == rise.exponent(100e6)
 
 
@@ -140,9 +142,9 @@ def test_coolprop_and_chemicals_agree_where_they_are_installed() -> None:
 
 @given(st.sampled_from(ORGANICS), TEMPERATURES)
 def test_exact_at_both_ends(organic: str, kelvin: float) -> None:
-    assert viscosity(organic, 1.0, kelvin) == solvent_viscosity(organic, kelvin)
-    assert viscosity(organic, 0.0, kelvin) == water_viscosity(kelvin)
-    near = viscosity(organic, 1e-9, kelvin), viscosity(organic, 1 - 1e-9, kelvin)
+    assert viscosity(with_water(organic, 1.0), kelvin) == solvent_viscosity(organic, kelvin)
+    assert viscosity(with_water(organic, 0.0), kelvin) == water_viscosity(kelvin)
+    near = [viscosity(with_water(organic, share), kelvin) for share in (1e-9, 1 - 1e-9)]
     assert near[0] == pytest.approx(water_viscosity(kelvin), rel=1e-7)
     assert near[1] == pytest.approx(solvent_viscosity(organic, kelvin), rel=1e-7)
 
@@ -150,8 +152,10 @@ def test_exact_at_both_ends(organic: str, kelvin: float) -> None:
 @given(st.sampled_from(ORGANICS), TEMPERATURES)
 def test_error_is_continuous_at_both_ends(organic: str, kelvin: float) -> None:
     for end, near in ((0.0, 1e-9), (1.0, 1 - 1e-9)):
-        at_end = viscosity_error(organic, end, kelvin).half_width
-        assert viscosity_error(organic, near, kelvin).half_width == pytest.approx(at_end, rel=1e-6)
+        at_end = viscosity_error(with_water(organic, end), kelvin).half_width
+        assert viscosity_error(with_water(organic, near), kelvin).half_width == pytest.approx(
+            at_end, rel=1e-6
+        )
 
 
 @given(st.sampled_from(sorted(SOLVENTS)), TEMPERATURES, st.floats(0.5, 20))
@@ -169,12 +173,12 @@ def test_warmer_is_thinner(solvent: str, kelvin: float, step: float) -> None:
     ],
 )
 def test_most_viscous_composition(organic: str, low: float, high: float, peak: float) -> None:
-    fraction = peak_fraction(organic, 298.15)
+    fraction = peak_share(with_water("water", 1.0), with_water(organic, 1.0), 298.15)
     assert fraction is not None
     assert low <= fraction <= high
-    assert 1e3 * viscosity(organic, fraction, 298.15) == pytest.approx(peak, rel=0.025)
-    dense = max(viscosity(organic, i / 1000, 298.15) for i in range(1001))
-    assert viscosity(organic, fraction, 298.15) >= dense
+    assert 1e3 * viscosity(with_water(organic, fraction), 298.15) == pytest.approx(peak, rel=0.025)
+    dense = max(viscosity(with_water(organic, i / 1000), 298.15) for i in range(1001))
+    assert viscosity(with_water(organic, fraction), 298.15) >= dense
 
 
 def test_slopes_with_temperature() -> None:
@@ -187,39 +191,39 @@ def test_slopes_with_temperature() -> None:
         ("methanol", 0.5): -2.84,
     }
     for (organic, fraction), slope in expected.items():
-        high, low = (viscosity(organic, fraction, 298.15 + step) for step in (0.5, -0.5))
+        high, low = (
+            viscosity(with_water(organic, fraction), 298.15 + step) for step in (0.5, -0.5)
+        )
         assert 100 * (high / low - 1) == pytest.approx(slope, abs=0.06), organic
 
 
 def test_errors_widen_outside_the_data() -> None:
-    inside = viscosity_error("acetonitrile", 0.5, 318.15)
-    outside = viscosity_error("acetonitrile", 0.5, 343.15)
+    inside = viscosity_error(with_water("acetonitrile", 0.5), 318.15)
+    outside = viscosity_error(with_water("acetonitrile", 0.5), 343.15)
     assert not inside.extrapolated
     assert outside.extrapolated
     assert (
         outside.half_width
         > inside.half_width
-        > viscosity_error("acetonitrile", 0.5, 298.15).half_width
+        > viscosity_error(with_water("acetonitrile", 0.5), 298.15).half_width
     )
     assert solvent_error("water", 390.0).extrapolated
-    assumed = viscosity_error("2-propanol", 0.5, 318.15).half_width
-    assert assumed > 1.5 * viscosity_error("methanol", 0.5, 318.15).half_width
+    assumed = viscosity_error(with_water("2-propanol", 0.5), 318.15).half_width
+    assert assumed > 1.5 * viscosity_error(with_water("methanol", 0.5), 318.15).half_width
 
 
 def test_what_is_refused() -> None:
     with pytest.raises(ValueError, match="volume fraction"):
-        viscosity("methanol", 1.2, 298.15)
+        viscosity(with_water("methanol", 1.2), 298.15)
     with pytest.raises(ValueError, match="temperature"):
         solvent_viscosity("methanol", 0.0)
     with pytest.raises(KeyError):
         solvent_viscosity("mercury", 298.15)
-    with pytest.raises(KeyError):
-        viscosity("tetrahydrofuran", 0.5, 298.15)
-    assert not has_data("tetrahydrofuran", 0.5)
-    assert has_data("methanol", 0.5)
+    assert separating(with_water("hexane", 0.1)) == ("hexane", "water")
+    assert separating(with_water("tetrahydrofuran", 0.5)) is None
 
 
 def test_the_command_prints_every_mixture() -> None:
     text = "\n".join(lines())
-    for organic in ORGANICS:
+    for organic in MEASURED:
         assert f"{organic}+water" in text

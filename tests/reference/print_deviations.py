@@ -13,6 +13,7 @@ from statistics import mean
 if __package__ in (None, ""):  # run as a script
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from limitcheck.physics.blend import with_water
 from limitcheck.physics.viscosity import pressure_rise, solvent_viscosity, viscosity
 from tests.reference.rows import rows
 
@@ -23,8 +24,7 @@ def mixtures(table: str) -> dict[str, list[float]]:
     for row in rows(table):
         organic = row["solvent"].removesuffix("+water")
         computed = viscosity(
-            organic,
-            float(row["volume_fraction_before_mixing"]),
+            with_water(organic, float(row["volume_fraction_before_mixing"])),
             float(row["temperature_C"]) + 273.15,
         )
         found.setdefault(row["solvent"], []).append(
@@ -60,7 +60,7 @@ def under_pressure() -> dict[str, list[float]]:
     for row in table:
         if row["solvent"] == "n-hexane":
             continue
-        rise = pressure_rise(row["solvent"], 1.0, float(row["temperature_C"]) + 273.15)
+        rise = pressure_rise(with_water(row["solvent"], 1.0), float(row["temperature_C"]) + 273.15)
         measured = log(float(row["viscosity_mPas"]) / at_zero[row["solvent"], row["temperature_C"]])
         found.setdefault(f"{row['solvent']} under pressure", []).append(
             rise.exponent(1e6 * float(row["pressure_MPa"])) - measured

@@ -49,7 +49,7 @@ def test_a_band_on_the_same_hardware_keeps_its_numbers() -> None:
     assert here.expected is not None
     assert scaled.low.central == here.expected.low
     assert scaled.high.central == here.expected.high
-    unknown = with_geometry(at_a_site.replace('"water"', '"hexane"')).profile
+    unknown = with_geometry(at_a_site.replace('"water"', '"dichloromethane"')).profile
     assert scaled_band(unknown, unknown).high.central == scaled.high.central
 
 
@@ -82,12 +82,12 @@ def test_a_band_outside_its_interval_that_was_measured_points_at_the_hardware() 
 
 
 def test_an_unknown_mobile_phase_is_never_the_same_hardware() -> None:
-    unknown = WITH_GEOMETRY.replace('"water"', '"hexane"')
+    unknown = WITH_GEOMETRY.replace('"water"', '"dichloromethane"')
     here = with_geometry(unknown)
     found = rulings(here, there(text=unknown))
     for end in ("expected low", "expected high"):
         assert found[end].ruling == "cannot decide"
-        assert 'no viscosity data for solvent_a "hexane"' in found[end].rule
+        assert 'no viscosity data for solvent_a "dichloromethane"' in found[end].rule
     for limit in ("high cutoff", "low cutoff", "weakest rating, pump"):
         assert found[f"{limit}: normal runs"].ruling == "cannot decide"
     measured = there((BAND, 'low = 140\nhigh = 175\nbasis = "measured"'), text=unknown)
@@ -201,13 +201,13 @@ def test_one_question_has_one_answer(tmp_path: Path, pair: tuple[str, str]) -> N
 
 
 def test_nothing_is_proposed_where_the_pressure_cannot_be_predicted(tmp_path: Path) -> None:
-    unknown = with_geometry(WITH_GEOMETRY.replace('"water"', '"hexane"'))
+    unknown = with_geometry(WITH_GEOMETRY.replace('"water"', '"dichloromethane"'))
     description = tmp_path / "hm.toml"
     description.write_text(WITH_GEOMETRY.replace(KB, HM), encoding="utf-8")
     instrument = load_instrument(str(description))
     ((cell,),) = fit([unknown], [(instrument, DEFAULT_POLICY)], TODAY).rows
     assert cell.pair == []
-    assert 'no viscosity data for solvent_a "hexane"' in (cell.there.reason or "")
+    assert 'no viscosity data for solvent_a "dichloromethane"' in (cell.there.reason or "")
     with pytest.raises(NoSafeLimits, match="its pressure there cannot be predicted"):
         new_profile(unknown, instrument, DEFAULT_POLICY, TODAY, None, "new.toml")
     with pytest.raises(CannotPredict, match="states no expected pressure"):

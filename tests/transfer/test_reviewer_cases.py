@@ -22,7 +22,7 @@ from limitcheck.transfer.ruling import Pair
 from .changed import BASES, THERE, changed
 from .test_cases import TODAY, decided, ruling_on
 
-UNKNOWN = {"conditions.solvent_a": "hexane"}
+UNKNOWN = {"conditions.solvent_a": "dichloromethane"}
 IN_PSI = {
     **{"instrument.pressure_unit": "psi", "instrument.entry_max": 8700},
     **{"cutoffs.high": 2465, "cutoffs.low": 871, "expected.low": 1741, "expected.high": 2001},
