@@ -31,6 +31,8 @@ class ProfileChoice:
 
     name: str
     label: str
+    shows: str = ""
+    """Method, instrument and unit; empty where the file cannot be read."""
 
 
 class _Label(NamedTuple):
@@ -38,6 +40,7 @@ class _Label(NamedTuple):
 
     stamp: _Stamp
     text: str
+    shows: str
     skipped: str
 
 
@@ -88,7 +91,12 @@ class Folder:
         for name in self.names:
             seen = self._label(name)
             if not seen.skipped:
-                yield ProfileChoice(name, seen.text)
+                yield ProfileChoice(name, seen.text, seen.shows)
+
+    def choice(self, name: str) -> ProfileChoice | None:
+        """The one of this name; None where it is no file of the folder, or no profile."""
+        seen = self._label(name) if name in self.names else None
+        return None if seen is None or seen.skipped else ProfileChoice(name, seen.text, seen.shows)
 
     def load(self, name: str) -> ProfileFile:
         """A profile of the folder; raises Refused, UnreadableProfile."""
@@ -144,7 +152,7 @@ class Folder:
         known = self._labels.get(name)
         if known is not None and known.stamp == _stamp(file for file, _, _ in known.stamp):
             return known
-        read, text, skipped = [path], f"{name}: cannot be used as it is", ""
+        read, shows, skipped = [path], "", ""
         try:
             file = load(path, only_profiles=True)
         except NotAProfile as error:
@@ -155,8 +163,8 @@ class Folder:
             read += [used.path for used in file.uses]
             instrument = file.profile.instrument
             shows = f"{file.profile.method.id} on {instrument.id}, {instrument.pressure_unit}"
-            text = f"{name}: {shows}"
-        self._labels[name] = label = _Label(_stamp(read), text, skipped)
+        text = f"{name}: {shows or 'cannot be used as it is'}"
+        self._labels[name] = label = _Label(_stamp(read), text, shows, skipped)
         return label
 
 

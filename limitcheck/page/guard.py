@@ -84,9 +84,7 @@ class Guard:
                 403, "a form that does not say where it comes from", "send it from the page itself"
             )
         if not scope["query_string"].isascii():
-            return self.refuse(
-                400, "an address that is not text", "begin with one of the four tasks"
-            )
+            return self.refuse(400, "an address that is not text", "begin with the overview")
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > LARGEST_BODY:
             return self.refuse(413, *_TOO_LARGE)

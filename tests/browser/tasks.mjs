@@ -1,4 +1,4 @@
-// Does the four tasks on the served page in headless Chromium, and prints what happened as JSON.
+// Does the tasks on the served page in headless Chromium, and prints what happened as JSON.
 //
 //   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml
 //
@@ -24,9 +24,12 @@ const choose = async (page, label, name) => page.getByLabel(label).selectOption(
 
 const SCREENS = {
   home: async (page) => page.goto(address),
+  chosen: async (page) => {
+    await page.getByRole("link", { name: "transfer/kestrel-bay.toml" }).press("Enter");
+    await page.waitForLoadState("load");
+  },
   entry: async (page) => {
-    await page.getByRole("link", { name: "A number to type" }).first().press("Enter");
-    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await page.getByRole("link", { name: "Type a number" }).first().press("Enter");
     await page.getByLabel("Number").fill("35");
     await send(page, "Number");
   },
@@ -35,9 +38,10 @@ const SCREENS = {
     await send(page, "Number");
   },
   check: async (page) => {
-    await page.getByRole("navigation").getByRole("link", { name: "A profile" }).press("Enter");
-    await choose(page, "From the folder", "transfer/harrow-mill-copied.toml");
-    await page.getByRole("button", { name: "Check it" }).press("Enter");
+    await page.getByRole("link", { name: "Change the profile" }).press("Enter");
+    await page.getByRole("link", { name: "transfer/harrow-mill-copied.toml" }).press("Enter");
+    await page.waitForLoadState("load");
+    await page.getByRole("navigation").getByRole("link", { name: "Profile" }).press("Enter");
     await page.waitForLoadState("load");
   },
   dropped: async (page) => {
@@ -53,15 +57,15 @@ const SCREENS = {
     await page.waitForLoadState("load");
   },
   transfer: async (page) => {
-    await page.getByRole("link", { name: "Two instruments" }).press("Enter");
-    await choose(page, "The method where it runs", "transfer/kestrel-bay.toml");
+    await page.getByRole("link", { name: "Change the profile" }).press("Enter");
+    await page.getByRole("link", { name: "transfer/kestrel-bay.toml" }).press("Enter");
+    await page.getByRole("link", { name: "Move to another instrument" }).first().press("Enter");
     await choose(page, "The method where it is going to run", "transfer/harrow-mill-copied.toml");
     await page.getByRole("button", { name: "Compare" }).press("Enter");
     await page.waitForLoadState("load");
   },
   reading: async (page) => {
-    await page.getByRole("link", { name: "A wrong pressure" }).press("Enter");
-    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await page.getByRole("link", { name: "Today's pressure" }).press("Enter");
     await page.getByLabel("Pressure read").fill("368");
     await send(page, "Pressure read");
   },
@@ -133,7 +137,7 @@ try {
     }
     const [download] = await Promise.all([
       page.waitForEvent("download"),
-      page.goto(`${address}check?profile=transfer/kestrel-bay.toml`).then(() =>
+      page.goto(`${address}profile?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
     results[view.name].tabs = await tabs(page);

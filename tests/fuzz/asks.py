@@ -49,7 +49,6 @@ KEYS = st.sampled_from(
         "expected_low",
         "expected_high",
         "rating",
-        "from",
         "to",
         "pressure",
         "flow",
@@ -64,7 +63,7 @@ KEYS = st.sampled_from(
         "content",
     ]
 )
-TASKS = ["/entry", "/check", "/report", "/transfer", "/record", "/reading"]
+TASKS = ["/entry", "/profile", "/report", "/transfer", "/record", "/reading"]
 ADDRESSES = st.sampled_from(
     [*TASKS * 4, "/", "/page.css", "/icon.svg", "/no-such", "//", "/../etc/passwd", "/entry/"]
 )
@@ -95,7 +94,7 @@ def requests(draw: st.DrawFn) -> bytes:
     if draw(st.booleans()):
         fields = [
             ("profile", PROFILES[0]),
-            ("from", PROFILES[0]),
+            ("profile", PROFILES[0]),
             ("to", PROFILES[1]),
             ("value", "250"),
             ("pressure", "286"),

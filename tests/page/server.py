@@ -90,7 +90,7 @@ class Client:
         """Give a file to the page."""
         head = f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
         body = head.encode() + content + b"\r\n--x--\r\n"
-        return self.post("/check", body, "multipart/form-data; boundary=x", headers)
+        return self.post("/profile", body, "multipart/form-data; boundary=x", headers)
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""The four tasks in headless Chromium, with the keyboard, on a phone and on a wide screen."""
+"""The tasks in headless Chromium, with the keyboard, on a phone and on a wide screen."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from ..profiles_for_tests import text
 from .server import Client
 
 SAYS = {
-    "home": ("What do you want to know?",),
+    "home": ("Which profile?",),
+    "chosen": ("KB-TEA-031 revision A on",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,500" has a comma'),
     "check": ("KB-TEA-031 revision A on HM-LC-07:", "unit-confusion", "high = 5801 (psi)"),
@@ -23,10 +24,11 @@ SAYS = {
 ORDER = [
     "Skip to the content",
     "limitcheck",
-    "A number to type",
-    "A profile",
-    "Two instruments",
-    "A wrong pressure",
+    "Overview",
+    "Profile",
+    "Type a number",
+    "Today's pressure",
+    "Move to another instrument",
     "Profile of the method",
     "high",
     "Number",
@@ -36,7 +38,7 @@ ORDER = [
 """What the Tab key goes through; the arrow keys choose between high and low."""
 
 
-def test_the_four_tasks(page: Client, tmp_path: Path) -> None:
+def test_the_tasks(page: Client, tmp_path: Path) -> None:
     dropped = tmp_path / "dropped.toml"
     dropped.write_text(text(high="500"))
     seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped))

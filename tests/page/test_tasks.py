@@ -1,4 +1,4 @@
-"""The four tasks: the same answers, in the same words, as the commands give."""
+"""The tasks: the same answers, in the same words, as the commands give."""
 
 from __future__ import annotations
 
@@ -127,8 +127,8 @@ def test_a_number_with_another_unit_is_converted(page: Client) -> None:
 def test_without_a_profile_one_is_asked_for(page: Client) -> None:
     for path, fields in (
         ("/entry", {"value": "35", "profile": ""}),
-        ("/check", {"profile": ""}),
-        ("/transfer", {"from": TEA, "to": ""}),
+        ("/profile", {"profile": ""}),
+        ("/transfer", {"profile": TEA, "to": ""}),
         ("/reading", {"pressure": "300"}),
     ):
         answer = page.get(path, **fields)
@@ -142,7 +142,7 @@ def test_without_a_profile_one_is_asked_for(page: Client) -> None:
 def test_check_says_what_the_commands_say(
     page: Client, capsys: pytest.CaptureFixture[str], name: str
 ) -> None:
-    answer = page.get("/check", profile=name)
+    answer = page.get("/profile", profile=name)
     (checked,) = document(capsys, "check", str(EXAMPLES / name))["profiles"]
     settled = [
         tuple(other[:1])
@@ -223,7 +223,7 @@ def test_no_name_can_change_the_headers_of_a_download(page: Client, name: str) -
 def test_transfer_says_what_the_command_says(
     page: Client, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answer = page.get("/transfer", **{"from": TEA, "to": COPIED})
+    answer = page.get("/transfer", **{"profile": TEA, "to": COPIED})
     told = command(capsys, "transfer", str(EXAMPLES / TEA), str(EXAMPLES / COPIED))
     verdict, reasons = told.split(": do not accept.")[0], told[told.index("Against it") :]
     assert f"{verdict}: do not accept." in answer.words
@@ -231,13 +231,13 @@ def test_transfer_says_what_the_command_says(
         assert reason.split(" To be looked at")[0].strip() in answer.words
     assert "Never raise a cutoff above a rating" in answer.words
     assert "Signature" not in answer.words
-    record = page.get("/record", **{"from": TEA, "to": COPIED})
+    record = page.get("/record", **{"profile": TEA, "to": COPIED})
     assert (
         'filename="transfer-harrow-mill-copied-transfer.html"'
         in (record.headers["content-disposition"])
     )
     assert "Signature" in record.text
-    accepted = page.get("/transfer", **{"from": TEA, "to": "transfer/harrow-mill-11.toml"})
+    accepted = page.get("/transfer", **{"profile": TEA, "to": "transfer/harrow-mill-11.toml"})
     assert "to HM-LC-11: accept, on 1 condition." in accepted.words
 
 
@@ -245,7 +245,7 @@ def test_transfer_says_what_the_command_says(
 def test_the_record_of_the_page_is_that_of_the_command(
     page: Client, capsys: pytest.CaptureFixture[str], other: str
 ) -> None:
-    text = page.get("/record", **{"from": TEA, "to": other}).text
+    text = page.get("/record", **{"profile": TEA, "to": other}).text
     (inside,) = re.findall(
         r'<script type="application/json" id="record">(.*?)</script>', text, re.S
     )
@@ -380,10 +380,10 @@ def test_nothing_is_written(tmp_path: Path) -> None:
     before = (tmp_path / "tea.toml").stat()
     with served(tmp_path) as page:
         page.get("/entry", profile="tea.toml", value="35")
-        page.get("/check", profile="tea.toml")
+        page.get("/profile", profile="tea.toml")
         page.get("/report", profile="tea.toml")
         page.get("/reading", profile="tea.toml", pressure="300")
-        page.get("/transfer", **{"from": "tea.toml", "to": "tea.toml"})
+        page.get("/transfer", **{"profile": "tea.toml", "to": "tea.toml"})
         page.drop(b"#" * 250_000)
     assert [path.name for path in tmp_path.iterdir()] == ["tea.toml"]
     after = (tmp_path / "tea.toml").stat()
@@ -398,12 +398,12 @@ def test_names_are_escaped_everywhere(tmp_path: Path) -> None:
     profile = profile.replace('part = "pump"', f'part = "pump"\nlabel = "{EVIL}"')
     (tmp_path / "<b>&.toml").write_text(profile)
     with served(tmp_path) as page:
-        asked = [page.ask(path) for path in ("/", "/entry", "/check", "/transfer", "/reading")]
+        asked = [page.ask(path) for path in ("/", "/entry", "/profile", "/transfer", "/reading")]
         name = "<b>&.toml"
         asked += [
             page.get("/entry", profile=name, value="900"),
-            page.get("/check", profile=name),
-            page.get("/transfer", **{"from": name, "to": name}),
+            page.get("/profile", profile=name),
+            page.get("/transfer", **{"profile": name, "to": name}),
             page.get("/reading", profile=name, pressure="300", **{f"read.{EVIL}": EVIL}),
             page.get("/entry", profile=EVIL, value=EVIL, unit=EVIL, field=EVIL),
             page.get("/reading", profile=name, pressure=EVIL, flow=EVIL),
@@ -426,7 +426,7 @@ def test_a_fault_of_ours_is_a_plain_page(
     def broken(*_: object) -> None:
         raise RuntimeError("<i>broken")
 
-    monkeypatch.setattr("limitcheck.page.tasks.ask", broken)
+    monkeypatch.setattr("limitcheck.page.numbers.ask", broken)
     answer = page.get("/entry", profile=TEA, value="35")
     assert answer.status == 500
     assert "limitcheck failed: RuntimeError: <i>broken" in answer.words
@@ -446,9 +446,9 @@ def test_every_screen_weighs_little(page: Client) -> None:
     screens = [
         page.ask("/"),
         page.get("/entry", profile=TEA, value="35"),
-        page.get("/check", profile=COPIED),
+        page.get("/profile", profile=COPIED),
         page.drop(text().encode()),
-        page.get("/transfer", **{"from": TEA, "to": COPIED}),
+        page.get("/transfer", **{"profile": TEA, "to": COPIED}),
         page.get("/reading", profile=TEA, pressure="368", **steps),
     ]
     fixed = len(page.ask("/page.css").text) + len(page.ask("/icon.svg").text)

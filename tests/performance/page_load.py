@@ -24,8 +24,8 @@ ONE = "/entry?profile=transfer/kestrel-bay.toml&field=high&value=35&unit="
 SCREENS = (
     "/",
     ONE,
-    "/check?profile=transfer/harrow-mill-copied.toml",
-    "/transfer?from=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
+    "/profile?profile=transfer/harrow-mill-copied.toml",
+    "/transfer?profile=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
     "/reading?profile=transfer/kestrel-bay.toml&pressure=368&read.column-inlet=14",
     "/page.css",
 )
