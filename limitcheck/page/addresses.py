@@ -27,7 +27,7 @@ TASKS = (
 """In the order of the navigation."""
 
 
-def address_of(path: str, **fields: str) -> str:
+def address_of(path: str, **fields: object) -> str:
     """An address with the fields that are not empty.
 
     >>> address_of("/entry", profile="a b.toml", value="")

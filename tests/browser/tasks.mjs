@@ -16,20 +16,22 @@ const pictures = rest[0] === "--pictures";
 const [address, dropped] = pictures ? rest.slice(1) : rest;
 const VIEWS = views("wide", 1600, pictures);
 
-const send = async (page, label) => {
-  await page.getByLabel(label).press("Enter");
-  await page.waitForLoadState("load");
-};
+const follow = async (page, locator) =>
+  Promise.all([page.waitForNavigation(), locator.press("Enter")]);
+const send = async (page, label) => follow(page, page.getByLabel(label));
+const link = async (page, name) => follow(page, page.getByRole("link", { name }).first());
 const choose = async (page, label, name) => page.getByLabel(label).selectOption(name);
+
+const take = async (page, file) =>
+  follow(page, page.locator("tr", { hasText: file }).getByRole("link"));
 
 const SCREENS = {
   home: async (page) => page.goto(address),
   chosen: async (page) => {
-    await page.getByRole("link", { name: "transfer/kestrel-bay.toml" }).press("Enter");
-    await page.waitForLoadState("load");
+    await take(page, "transfer/kestrel-bay.toml");
   },
   entry: async (page) => {
-    await page.getByRole("link", { name: "Type a number" }).first().press("Enter");
+    await link(page, "Type a number");
     await page.getByLabel("Number").fill("35");
     await send(page, "Number");
   },
@@ -38,34 +40,30 @@ const SCREENS = {
     await send(page, "Number");
   },
   check: async (page) => {
-    await page.getByRole("link", { name: "Change the profile" }).press("Enter");
-    await page.getByRole("link", { name: "transfer/harrow-mill-copied.toml" }).press("Enter");
-    await page.waitForLoadState("load");
-    await page.getByRole("navigation").getByRole("link", { name: "Profile" }).press("Enter");
-    await page.waitForLoadState("load");
+    await link(page, "Change the profile");
+    await take(page, "transfer/harrow-mill-copied.toml");
+    await link(page, "Profile");
   },
   dropped: async (page) => {
+    await link(page, "check a file from elsewhere");
     await page.getByLabel("Or a file from elsewhere").setInputFiles(dropped);
-    await page.getByRole("button", { name: "Check this file" }).press("Enter");
-    await page.waitForURL(/#answer/);
+    await follow(page, page.getByRole("button", { name: "Check this file" }));
   },
   unreadable: async (page) => {
     await page.getByLabel("Or a file from elsewhere").setInputFiles({
       name: "odd.toml", mimeType: "application/toml", buffer: Buffer.from("format = 2\n[[["),
     });
-    await page.getByRole("button", { name: "Check this file" }).press("Enter");
-    await page.waitForLoadState("load");
+    await follow(page, page.getByRole("button", { name: "Check this file" }));
   },
   transfer: async (page) => {
-    await page.getByRole("link", { name: "Change the profile" }).press("Enter");
-    await page.getByRole("link", { name: "transfer/kestrel-bay.toml" }).press("Enter");
-    await page.getByRole("link", { name: "Move to another instrument" }).first().press("Enter");
+    await link(page, "Overview");
+    await take(page, "transfer/kestrel-bay.toml");
+    await link(page, "Move to another instrument");
     await choose(page, "The method where it is going to run", "transfer/harrow-mill-copied.toml");
-    await page.getByRole("button", { name: "Compare" }).press("Enter");
-    await page.waitForLoadState("load");
+    await follow(page, page.getByRole("button", { name: "Compare" }));
   },
   reading: async (page) => {
-    await page.getByRole("link", { name: "Today's pressure" }).press("Enter");
+    await link(page, "Today's pressure");
     await page.getByLabel("Pressure read").fill("368");
     await send(page, "Pressure read");
   },

@@ -9,7 +9,7 @@ from ..profiles_for_tests import text
 from .server import Client
 
 SAYS = {
-    "home": ("Which profile?",),
+    "home": ("The profiles in this folder", "21 profiles: 15 with an error"),
     "chosen": ("KB-TEA-031 revision A on",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,500" has a comma'),
