@@ -21,7 +21,9 @@ TASKS = (
     Task(OVERVIEW, "Overview", "Every profile of the folder: what is wrong, how near the limits."),
     Task(PROFILE, "Profile", "What was found, what to type, the predicted pressure, faults."),
     Task("/entry", "Type a number", "May this number be typed as a cutoff? If not, what is?"),
-    Task("/reading", "Today's pressure", "Is it normal, and what may cause it if it is not?"),
+    Task("/convert", "Convert", "A pressure in every unit, exactly, or rounded for a cutoff."),
+    Task("/reading", "Today's pressure", "Is it normal? What may cause it? What does a log say?"),
+    Task("/blockage", "Find the blockage", "Step by step to the part that is blocked."),
     Task("/transfer", "Move to another instrument", "One method on two: accept it, or do not."),
 )
 """In the order of the navigation."""

@@ -133,13 +133,18 @@ class Answers:
         return self.refusal(500, *_fault(error))
 
 
+_OF_A_FILE = ("file", "name", "content")
+"""Fields that hold a file."""
+
+
 async def _given(request: Request) -> Form:
     """The form in the address, or a file in the body."""
     values = dict(request.query_params)
     if request.method != "POST":
         return Form(values)
-    async with request.form(max_files=1, max_fields=4) as data:
+    async with request.form(max_files=1, max_fields=16) as data:
         upload = data.get("file")
+        values |= {key: str(value) for key, value in data.items() if key not in _OF_A_FILE}
         if isinstance(upload, UploadFile):
             return Form(values, Dropped(upload.filename or "", await upload.read()))
         name, encoded = str(data.get("name", "")), str(data.get("content", ""))

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ..errors import LimitcheckError
-from . import moving, numbers, overview, pressures, profiles
+from . import blockage, moving, numbers, overview, pressures, profiles
 from .answers import Answers, complain
 from .folder import Folder
 from .guard import Guard
@@ -28,7 +28,9 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
         Route("/profile", answers.answer(profiles.profile), methods=both),
         Route("/report", answers.download(profiles.report, "profile", "report"), methods=both),
         Route("/entry", answers.answer(numbers.entry)),
-        Route("/reading", answers.answer(pressures.reading)),
+        Route("/convert", answers.answer(numbers.conversion)),
+        Route("/reading", answers.answer(pressures.reading), methods=both),
+        Route("/blockage", answers.answer(blockage.find)),
         Route("/transfer", answers.answer(moving.compare)),
         Route("/record", answers.download(moving.record, "to", "transfer")),
         *_fixed(),

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
 
 LARGEST_BODY = 400_000
 """Bytes of a request; a dropped profile, also written in base64, fits."""
+LARGEST_LOG = 5_000_000
+"""The same where a log of past pressures is dropped: about 100,000 readings."""
+LOGS = "/reading"
+"""Where it is."""
 NAMES = ("127.0.0.1", "localhost")
 """What a browser on this computer calls this computer."""
 HEADERS = {
@@ -61,7 +65,7 @@ class Guard:
             await refused(scope, receive, sending)
             return
         try:
-            await self.app(scope, _limited(receive), sending)
+            await self.app(scope, _limited(receive, _largest(scope)), sending)
         except Exception as error:
             self.complain(error)
             if not started:
@@ -86,12 +90,18 @@ class Guard:
         if not scope["query_string"].isascii():
             return self.refuse(400, "an address that is not text", "begin with the overview")
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > LARGEST_BODY:
-            return self.refuse(413, *_TOO_LARGE)
+        if not length.isdecimal() or int(length) > _largest(scope):
+            return self.refuse(413, *(_LONG_LOG if _largest(scope) == LARGEST_LOG else _TOO_LARGE))
         return None
 
 
 _TOO_LARGE = ("far too large for a profile", "choose a profile (a few kilobytes of TOML)")
+_LONG_LOG = ("this log is too long for the page", "ask limitcheck baseline, which reads any length")
+
+
+def _largest(scope: Scope) -> int:
+    """Bytes that a request may have."""
+    return LARGEST_LOG if scope["path"] == LOGS else LARGEST_BODY
 
 
 def _hosts(port: int) -> set[str]:
@@ -100,7 +110,7 @@ def _hosts(port: int) -> set[str]:
     return named | set(NAMES) if port == 80 else named
 
 
-def _limited(receive: Receive) -> Receive:
+def _limited(receive: Receive, largest: int) -> Receive:
     """The same messages, up to the largest body: a length need not be announced."""
     taken = 0
 
@@ -108,7 +118,7 @@ def _limited(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > LARGEST_BODY:
+        if taken > largest:
             raise HTTPException(413, _TOO_LARGE[0])
         return message
 

@@ -1,80 +1,84 @@
-"""A pressure read today, its causes, and the steps that find a restriction."""
+"""Today's pressure: one reading with its causes, or a log of past pressures with its chart."""
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Any
+from datetime import date, time
+from io import BytesIO
 
-from ..diagnosis.isolation import isolate
-from ..diagnosis.openings import EVERYTHING, REVERSED
+from ..diagnosis.openings import EVERYTHING
 from ..diagnosis.reading import read
 from ..diagnosis.telling import AFTER, CAME
-from ..documents import isolation as isolation_words
-from ..documents.cautions import AT_THE_BENCH, texts
+from ..documents.baseline import baseline_document
+from ..documents.cautions import READING_A_PRESSURE, texts
 from ..documents.reading import EVERY_CAUSE, reading_document
-from ..profile.model import Profile
+from ..history.asked import DATES, DECIMALS, DELIMITERS, date_of, options_of
+from ..history.baseline import find_baseline
+from ..history.log import Choice
+from .addresses import address_of
+from .blockage import READ, has_gradient
 from .folder import Folder
-from .forms import CONDITIONS, LEAK, TOLD, Form
+from .forms import CONDITIONS, LEAK, Form
 from .screens import Screen, chosen
 
-READ, NORMAL = "read.", "normal."
-"""What the names of the fields for readings begin with, before the name of the step."""
+SIGNS = {"delimiter": tuple(DELIMITERS), "decimal": DECIMALS, "dates": DATES}
+"""How a log may be written, by option of `limitcheck baseline`."""
+_EMPTY = Screen(
+    "reading.html",
+    None,
+    {"came": CAME, "after": AFTER, "leak": LEAK, "signs": SIGNS, "every": (), "onward": ""},
+)
 
 
 def reading(folder: Folder, form: Form, today: date) -> Screen:
-    """A pressure read today, its causes, and the steps that find a restriction."""
-    choices = {"came": CAME, "after": AFTER, "leak": LEAK}
-    empty = Screen("reading.html", None, choices)
+    """A pressure read today and its causes, or what a log says of the normal pressure."""
+    if form.dropped is not None:
+        return _log(folder, form, today)
     if "pressure" not in form.values:
-        return empty
+        return _EMPTY
     file, change, told = chosen(folder, form), form.change(), form.told(today)
     if file is None:
-        return empty
+        return _EMPTY
     pressure = form.pressure("pressure", file.profile.instrument.pressure_unit, "reading")
     swing, period = None, form.period()
     if pressure is not None and form.value("swing"):
         swing = form.pressure("swing", pressure.unit, "swing")
     if pressure is None or not form.good:
-        return empty
+        return _EMPTY
     with form.catching("swing" if swing is not None else "flow"):
         found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
         document = reading_document(file, found, today, form.changes_text() or None, on_page=True)
         every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]
-        values = {**choices, **_isolation(file.profile, form), "every": every}
-        return Screen("reading.html", document, values)
-    return empty
+        kept = {name: form.value(name) for name in ("profile", *CONDITIONS)}
+        if not has_gradient(file.profile):  # else the steps are read at its starting composition
+            kept[READ + EVERYTHING] = form.value("pressure")
+        onward = address_of("/blockage", **kept)
+        cautions = texts(READING_A_PRESSURE) if found.good else ()  # else told in the summary
+        more = {"every": every, "onward": onward, "cautions": cautions}
+        return Screen("reading.html", document, {**_EMPTY.values, **more})
+    return _EMPTY
 
 
-def _isolation(profile: Profile, form: Form) -> dict[str, Any]:
-    """The steps with their fields, and what the readings given so far say.
-
-    The first step is the reading itself, unless the method has a gradient: then the steps are
-    read at its starting composition.
-    """
-    unit = profile.instrument.pressure_unit
-    conditions = profile.conditions
-    gradient = conditions is not None and bool(conditions.gradient)
-    typed = dict(form.values)
-    if not gradient:
-        typed.setdefault(READ + EVERYTHING, form.value("pressure"))
-    steps = Form(typed, problems=form.problems)
-    readings, normal = steps.pressures(READ, unit), steps.pressures(NORMAL, unit)
-    change = form.change()
-    found = None
-    with form.catching("steps"):
-        found = isolate(profile, readings, normal=normal, at=change)
-    if found is None:
-        found = isolate(profile, {}, at=change)
-    return {
-        "kept": ("profile", "pressure", *CONDITIONS, *TOLD),
-        "cautions": texts(AT_THE_BENCH),
-        "steps": steps,
-        "isolation": found,
-        "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
-        "asked": any(name.startswith(READ) for name in form.values),
-        "isolation_words": isolation_words,
-        "verdict": list(isolation_words.verdict_blocks(found)),
-        "found": list(isolation_words.found_sections(found)),
-        "reversed": REVERSED,
-        "gradient": gradient,
-    }
+def _log(folder: Folder, form: Form, today: date) -> Screen:
+    """The normal pressure in a dropped log, with its course and what is said of it."""
+    assert form.dropped is not None
+    file = chosen(folder, form) if form.value("profile") else None
+    if not form.good:
+        return _EMPTY
+    own = file.profile.instrument.pressure_unit if file is not None else None
+    given = form.given
+    with form.catching("file"):
+        use = [line for line in form.value("use").splitlines() if line.strip()]
+        delimiter, decimal, dates = (given(name) for name in SIGNS)
+        options = options_of(given("unit"), own, delimiter, decimal, dates, use)
+        choice = Choice(
+            method=given("method"),
+            column=given("column"),
+            since=date_of(given("from"), "--since", time.min),
+            until=date_of(given("until"), "--until", time.max),
+        )
+        content, name = BytesIO(form.dropped.content), form.dropped.name or "log"
+        profile = file.profile if file is not None else None
+        found = find_baseline(content, name, options, choice, profile)
+        document = baseline_document(found, file, today)
+        return Screen("reading.html", document, _EMPTY.values)
+    return _EMPTY

@@ -1,6 +1,6 @@
 // Does the tasks on the served page in headless Chromium, and prints what happened as JSON.
 //
-//   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml
+//   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml LOG.csv
 //
 // Fields are found by their labels and forms are sent with the keyboard. For each view and screen:
 // the answer's text, accessibility violations (axe-core, WCAG 2.2 A and AA), what the HTML
@@ -13,7 +13,7 @@ import { accessibility, tooWide, validate, views } from "./judges.mjs";
 
 const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
-const [address, dropped] = pictures ? rest.slice(1) : rest;
+const [address, dropped, log] = pictures ? rest.slice(1) : rest;
 const VIEWS = views("wide", 1600, pictures);
 
 const follow = async (page, locator) =>
@@ -67,12 +67,25 @@ const SCREENS = {
     await page.getByLabel("Pressure read").fill("368");
     await send(page, "Pressure read");
   },
-  isolate: async (page) => {
-    await page.getByLabel("Read today, in bar, column-outlet").fill("366");
-    await page.getByLabel("Read today, in bar, column-inlet").fill("14");
-    await page.getByText("The same steps on a good day").press("Enter");
-    await page.getByLabel("all, on a good day").fill("282");
-    await send(page, "all, on a good day");
+  log: async (page) => {
+    await page.getByLabel("Or a log of past pressures").setInputFiles(log);
+    await follow(page, page.getByRole("button", { name: "What does the log say?" }));
+  },
+  blockage: async (page) => {
+    await link(page, "Find the blockage");
+  },
+  step: async (page) => {
+    for (const pressure of ["368", "366", "14"]) {
+      await page.getByLabel("Pressure read, in bar").fill(pressure);
+      await send(page, "Pressure read, in bar");
+    }
+  },
+  convert: async (page) => {
+    await link(page, "Convert");
+    await page.getByLabel("Pressure with its unit").fill("6000 psi");
+    await page.getByLabel("Into the unit").fill("bar");
+    await page.getByLabel("high: rounded down").check();
+    await send(page, "Pressure with its unit");
   },
 };
 

@@ -58,12 +58,21 @@ KEYS = st.sampled_from(
         "read.all",
         "read.column-inlet",
         "normal.all",
+        "skip.all",
+        "ask",
+        "step",
+        "as",
+        "method",
+        "state",
+        "page",
+        "for",
         "read.nothing",
         "name",
         "content",
     ]
 )
-TASKS = ["/entry", "/profile", "/report", "/transfer", "/record", "/reading"]
+TASKS = ["/entry", "/profile", "/report", "/transfer", "/record", "/reading", "/blockage"]
+TASKS += ["/convert", "/"]
 ADDRESSES = st.sampled_from(
     [*TASKS * 4, "/", "/page.css", "/icon.svg", "/no-such", "//", "/../etc/passwd", "/entry/"]
 )

@@ -87,10 +87,25 @@ class Client:
         name: str = "dropped.toml",
         headers: Mapping[str, str | None] | None = None,
     ) -> Answer:
-        """Give a file to the page."""
-        head = f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
+        """Give a profile to the page."""
+        return self.give(content, name, "/profile", headers)
+
+    def give(
+        self,
+        content: bytes,
+        name: str,
+        path: str,
+        headers: Mapping[str, str | None] | None = None,
+        **fields: str,
+    ) -> Answer:
+        """Give a file to a screen, with other fields beside it."""
+        head = "".join(
+            f'--x\r\nContent-Disposition: form-data; name="{field}"\r\n\r\n{value}\r\n'
+            for field, value in fields.items()
+        )
+        head += f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
         body = head.encode() + content + b"\r\n--x--\r\n"
-        return self.post("/profile", body, "multipart/form-data; boundary=x", headers)
+        return self.post(path, body, "multipart/form-data; boundary=x", headers)
 
 
 @contextmanager

@@ -6,7 +6,10 @@ from pathlib import Path
 
 from ..browser.run import run_script
 from ..profiles_for_tests import text
+from .conftest import EXAMPLES
 from .server import Client
+
+LOG = EXAMPLES / "logs/kestrel-bay-tea.csv"
 
 SAYS = {
     "home": ("The profiles in this folder", "21 profiles: 15 with an error"),
@@ -18,7 +21,10 @@ SAYS = {
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
     "transfer": (": do not accept", "copied without converting it"),
     "reading": ("48 bar (15 %) above normal", "A restriction"),
-    "isolate": ("an answer would rest on the one reading of column-outlet", "column-outlet-again"),
+    "log": ("kestrel-bay-tea.csv: not steady", "Course in time"),
+    "blockage": ("Step 1 of 6: all", "Wear eye protection", "Nothing yet."),
+    "step": ("an answer would rest on the one reading of", "Read so far"),
+    "convert": ("6000 psi as a high cutoff, rounded down:", "high = 413 (bar)"),
 }
 
 ORDER = [
@@ -27,7 +33,9 @@ ORDER = [
     "Overview",
     "Profile",
     "Type a number",
+    "Convert",
     "Today's pressure",
+    "Find the blockage",
     "Move to another instrument",
     "Profile of the method",
     "high",
@@ -41,7 +49,7 @@ ORDER = [
 def test_the_tasks(page: Client, tmp_path: Path) -> None:
     dropped = tmp_path / "dropped.toml"
     dropped.write_text(text(high="500"))
-    seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped))
+    seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped), str(LOG))
     assert list(seen) == ["phone", "wide-dark"]
     for view, screens in seen.items():
         download = screens.pop("download")

@@ -26,7 +26,9 @@ SCREENS = (
     ONE,
     "/profile?profile=transfer/harrow-mill-copied.toml",
     "/transfer?profile=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
-    "/reading?profile=transfer/kestrel-bay.toml&pressure=368&read.column-inlet=14",
+    "/reading?profile=transfer/kestrel-bay.toml&pressure=368",
+    "/blockage?profile=transfer/kestrel-bay.toml&read.all=368&read.column-inlet=14",
+    "/convert?pressure=6000+psi",
     "/page.css",
 )
 MEDIAN_MS, WEIGHT = 50, 100_000
