@@ -111,7 +111,11 @@ class Answers:
         return HTMLResponse(self.templates.get_template(template).render(shown), status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
-        """The answer to a request that the guard stops."""
+        """The answer to a request that the guard stops; it tells nothing of the folder."""
+        template = self.templates.get_template("plain.html")
+        return HTMLResponse(template.render(message=message, advice=advice), status)
+
+    def _told(self, status: int, message: str, advice: str) -> Response:
         return self._message(status, Form(problems=[FormProblem("", message, advice)]))
 
     async def refused(self, _: Request, error: Exception) -> Response:
@@ -119,7 +123,7 @@ class Answers:
         assert isinstance(error, HTTPException)
         told = {404: "there is no such page", 405: "this page is not asked that way"}
         message = told.get(error.status_code, error.detail)
-        return self.refusal(error.status_code, message, "begin with the overview")
+        return self._told(error.status_code, message, "begin with the overview")
 
     async def cannot(self, _: Request, error: Exception) -> Response:
         """A folder or settings that cannot be read."""
@@ -130,7 +134,7 @@ class Answers:
 
     async def failed(self, _: Request, error: Exception) -> Response:
         """A fault of ours, in the words of the command line."""
-        return self.refusal(500, *_fault(error))
+        return self._told(500, *_fault(error))
 
 
 _OF_A_FILE = ("file", "name", "content")

@@ -17,10 +17,11 @@ from . import blockage, moving, numbers, overview, pressures, profiles
 from .answers import Answers, complain
 from .folder import Folder
 from .guard import Guard
+from .secret import Secret
 
 
-def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
-    """The application for the profiles below a folder."""
+def create_app(folder: str, secret: Secret, today: Callable[[], date] = date.today) -> Guard:
+    """The application for the profiles below a folder, for whoever has the secret."""
     answers = Answers(Folder(folder), today)
     both = ["GET", "POST"]
     routes = [
@@ -41,7 +42,7 @@ def create_app(folder: str, today: Callable[[], date] = date.today) -> Guard:
         Exception: answers.failed,
     }
     app = Starlette(routes=routes, exception_handlers=handlers)
-    return Guard(app, answers.refusal, complain)
+    return Guard(app, answers.refusal, complain, secret)
 
 
 def _fixed() -> list[Route]:

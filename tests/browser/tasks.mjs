@@ -14,6 +14,7 @@ import { accessibility, tooWide, validate, views } from "./judges.mjs";
 const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
 const [address, dropped, log] = pictures ? rest.slice(1) : rest;
+const origin = `${new URL(address).origin}/`;
 const VIEWS = views("wide", 1600, pictures);
 
 const follow = async (page, locator) =>
@@ -91,7 +92,7 @@ const SCREENS = {
 
 // What the Tab key goes through on a fresh screen, with whether it shows that it is there.
 async function tabs(page) {
-  await page.goto(`${address}entry`);
+  await page.goto(`${origin}entry`);
   const order = [];
   for (let turn = 0; turn < 30; turn += 1) {
     await page.keyboard.press("Tab");
@@ -137,7 +138,7 @@ try {
     page.on("console", (message) => told.push(`console: ${message.text()}`));
     page.on("pageerror", (error) => told.push(`error: ${error}`));
     context.on("request", (request) => {
-      if (!request.url().startsWith(address)) told.push(`request: ${request.url()}`);
+      if (!request.url().startsWith(origin)) told.push(`request: ${request.url()}`);
     });
     await page.setViewportSize({ width: view.width, height: view.height });
     await page.emulateMedia({ colorScheme: view.colorScheme });
@@ -148,7 +149,7 @@ try {
     }
     const [download] = await Promise.all([
       page.waitForEvent("download"),
-      page.goto(`${address}profile?profile=transfer/kestrel-bay.toml`).then(() =>
+      page.goto(`${origin}profile?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
     results[view.name].tabs = await tabs(page);

@@ -66,6 +66,7 @@ KEYS = st.sampled_from(
         "state",
         "page",
         "for",
+        "key",
         "read.nothing",
         "name",
         "content",
@@ -89,6 +90,7 @@ MORE_HEADERS = st.lists(
             "content-length: x",
             "host: again",
             "junk",
+            "cookie: limitcheck-8000=wrong; x",
             ":",
         ]
     ),

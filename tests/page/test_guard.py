@@ -7,12 +7,13 @@ from urllib.parse import urlencode
 
 import pytest
 
+from limitcheck.page.addresses import TASKS
 from limitcheck.page.folder import LARGEST_DROPPED
-from limitcheck.page.guard import LARGEST_BODY
+from limitcheck.page.guard import FIXED, LARGEST_BODY
 
 from .server import Client
 
-SCREENS = ("/", "/entry", "/profile", "/transfer", "/reading", "/page.css", "/icon.svg")
+SCREENS = (*(task.address for task in TASKS), *FIXED)
 
 
 @pytest.mark.parametrize("path", [*SCREENS, "/nowhere", "/entry?value=35", "/report", "/%00"])
@@ -29,7 +30,7 @@ def test_every_answer_forbids_scripts_frames_and_other_sites(page: Client, path:
     assert "server" not in headers
 
 
-@pytest.mark.parametrize("path", SCREENS[:5])
+@pytest.mark.parametrize("path", SCREENS[: -len(FIXED)])
 def test_no_screen_holds_a_script_or_a_style_of_its_own(page: Client, path: str) -> None:
     text = page.ask(path).text
     assert "<script" not in text

@@ -49,7 +49,8 @@ ORDER = [
 def test_the_tasks(page: Client, tmp_path: Path) -> None:
     dropped = tmp_path / "dropped.toml"
     dropped.write_text(text(high="500"))
-    seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped), str(LOG))
+    address = f"http://{page.host}/?key={page.key}"
+    seen = run_script("tasks.mjs", str(tmp_path), address, str(dropped), str(LOG))
     assert list(seen) == ["phone", "wide-dark"]
     for view, screens in seen.items():
         download = screens.pop("download")
