@@ -46,7 +46,9 @@ def index() -> str:
 
 def _paragraphs(text: str) -> list[str]:
     without = re.sub(r"\x08?\n?^Example: .*\Z", "", cleandoc(text), flags=re.MULTILINE | re.DOTALL)
-    return [paragraph for paragraph in without.replace("\x08", "").split("\n\n") if paragraph.strip()]
+    return [
+        paragraph for paragraph in without.replace("\x08", "").split("\n\n") if paragraph.strip()
+    ]
 
 
 def _row(option: Any) -> tuple[str, str, str]:

@@ -86,7 +86,9 @@ def tables() -> str:
     pieces += ["## Usual ratings { #ratings }", table(("Part", "Usual rating"), _ratings(schema))]
     pieces += [
         "## Usual of two keys { #of-two }",
-        table(("What two keys make", "Usual"), [(OF_TWO[n], plain(RANGES[n].usual)) for n in OF_TWO]),
+        table(
+            ("What two keys make", "Usual"), [(OF_TWO[n], plain(RANGES[n].usual)) for n in OF_TWO]
+        ),
     ]
     return "\n\n".join(pieces)
 

@@ -16,7 +16,7 @@ if str(ROOT) not in sys.path:
 
 from mkdocs.structure.files import File  # noqa: E402
 
-from docsite import checks, commands, made  # noqa: E402
+from docsite import checks, made  # noqa: E402
 from limitcheck.checks.documentation import DOCUMENTED  # noqa: E402
 
 _EXAMPLES = ("examples/**/*.md", "examples/**/*.toml", "examples/**/*.csv", "profiles/*.toml")

@@ -12,7 +12,7 @@ from typing import Any
 from limitcheck.physics import constants, heat, resistance, usual
 from limitcheck.physics.density import DENSITIES
 
-from .text import code, plain, prose, table
+from .text import prose, table
 
 _MODULES = (
     ("viscosity", "Viscosity"),
@@ -117,7 +117,9 @@ def _packings() -> list[str]:
                 name,
                 f"{bed.porosity:.2f} ± {bed.porosity_error:.2f}",
                 f"{usual_constant:.0f} ({low:.0f} to {high:.0f})",
-                f"{shape:.2f} ({jagged:.2f} to {round_:.2f})" if jagged < round_ else f"{shape:.0f}",
+                f"{shape:.2f} ({jagged:.2f} to {round_:.2f})"
+                if jagged < round_
+                else f"{shape:.0f}",
                 f"{100 * bed.size_error:.0f} %",
                 f"{below:.2f} below, {above:.2f} above",
             )

@@ -19,8 +19,10 @@ def settings_table() -> str:
         (code(setting.name), plain(setting.default), prose(told.get(setting.name, "")))
         for setting in settings(DEFAULT_POLICY)
     ]
-    own = 'grade a check `error`, `warning`, `note`, or turn it `off`: [checks](checks/index.md)'
-    return table(("Setting", "Default", "What it is"), [*rows, ("`severity.CHECK`", "its own", own)])
+    own = "grade a check `error`, `warning`, `note`, or turn it `off`: [checks](checks/index.md)"
+    return table(
+        ("Setting", "Default", "What it is"), [*rows, ("`severity.CHECK`", "its own", own)]
+    )
 
 
 def schemas_table() -> str:
@@ -52,4 +54,4 @@ def _told() -> dict[str, str]:
 def _field_texts(kind: type) -> dict[str, str]:
     source = inspect.getsource(kind)
     found = re.findall(r'^    (\w+): .*?\n    """(.+?)"""', source, re.MULTILINE | re.DOTALL)
-    return {name: text for name, text in found}
+    return dict(found)

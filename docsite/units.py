@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from limitcheck.units.rules_of_thumb import FACTORS, RuleOfThumb
 from limitcheck.units.quantities import Pressure
+from limitcheck.units.rules_of_thumb import FACTORS, RuleOfThumb
 from limitcheck.units.tables import KINDS, TRADE_UNITS, USUAL_STEP
 
 from .text import code, plain, table
@@ -28,8 +28,8 @@ def units() -> str:
         if kind == "pressure":
             shown = ", ".join(f"{unit} {float(USUAL_STEP[unit]):g}" for unit in TRADE_UNITS)
             pieces.append(
-                f"Instruments show {plain(', '.join(TRADE_UNITS))}. Smallest step of an entry field "
-                f"where the profile gives none (common practice, no source): {plain(shown)}."
+                f"Instruments show {plain(', '.join(TRADE_UNITS))}. Smallest step of an entry "
+                f"field where the profile gives none (common practice, no source): {plain(shown)}."
             )
     return "\n\n".join(pieces)
 

@@ -30,6 +30,10 @@ def _terminal(command: str, text: str) -> str:
     console = Console(record=True, width=WIDTH, file=io.StringIO(), force_terminal=True)
     console.print(Text.from_ansi(f"$ {command}\n{text.rstrip()}"))
     svg = console.export_svg(title="limitcheck", unique_id="terminal")
-    for part in (r"@font-face \{.*?\}\s*", r"<!--.*?-->\s*", r"<g [^>]*>\s*(<circle[^>]*>\s*)+</g>\s*"):
+    for part in (
+        r"@font-face \{.*?\}\s*",
+        r"<!--.*?-->\s*",
+        r"<g [^>]*>\s*(<circle[^>]*>\s*)+</g>\s*",
+    ):
         svg = re.sub(part, "", svg, flags=re.DOTALL)
     return svg.replace("Fira Code, ", "").rstrip() + "\n"

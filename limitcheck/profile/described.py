@@ -125,10 +125,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "heads": Told("Heads that deliver in turn.", "2"),
     },
     "Device": _PART
-    | {
-        "part": Told("What the part is.", '"detector cell"'),
-        "resistance_at": _RESISTANCE_AT,
-    },
+    | {"part": Told("What the part is.", '"detector cell"'), "resistance_at": _RESISTANCE_AT},
     "Tube": _PART
     | {
         "part": Told("What the part is.", '"tubing"'),
