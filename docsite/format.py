@@ -77,7 +77,7 @@ def tables() -> str:
     pieces = [_first(schema)]
     for name, title in _TABLES:
         model = schema["$defs"][name]
-        rows = [_row(name, key, model, schema) for key in model["properties"]]
+        rows = [_row(name, key, model) for key in model["properties"]]
         head = ("Key", "What it says", "Written as", "Example", "Usual")
         pieces.append(
             f"## {plain(title)} {{ #{name.lower()} }}\n\n{prose(model.get('description', ''))}"
@@ -111,7 +111,7 @@ def _first(schema: Mapping[str, Any]) -> str:
     return table(("Table", "What", "Needed"), rows)
 
 
-def _row(name: str, key: str, model: Mapping[str, Any], schema: Mapping[str, Any]) -> list[str]:
+def _row(name: str, key: str, model: Mapping[str, Any]) -> list[str]:
     needed = model.get("required") or model.get("anyOf", [{}])[0].get("required", [])
     told = DESCRIBED[name][key]
     return [

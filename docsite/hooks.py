@@ -1,4 +1,4 @@
-"""Called by mkdocs: adds the pages that are made, and puts what is made into those that are written.
+"""Called by mkdocs: adds pages that are made, and puts what is made into the written ones.
 
 A page asks for a piece by a line `<!-- made: NAME -->`.
 """
