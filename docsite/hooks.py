@@ -48,5 +48,5 @@ def on_page_markdown(markdown: str, page: Any, **_: Any) -> str:
 def on_page_content(html: str, **_: Any) -> str:
     """Wide tables and code scroll by themselves, by the keyboard, too."""
     html = re.sub(r"<pre>", '<pre tabindex="0">', html)
-    html = html.replace("<table>", '<div class="wide" tabindex="0"><table class="table">')
+    html = html.replace("<table>", '<div class="scroll" tabindex="0"><table class="table">')
     return html.replace("</table>", "</table></div>")

@@ -16,7 +16,7 @@ class Told(NamedTuple):
     example: str
 
 
-_PART: Mapping[str, Told] = {
+_PART: dict[str, Told] = {
     "use": Told(
         "File of a shared description, and the part in it; keys beside it override.",
         '"../columns/tea.toml#column"',
@@ -43,7 +43,7 @@ _RESISTANCE_AT = Told(
     "Pressure drop over the part as measured, with its conditions.",
     '{ pressure = "6 bar", flow = "1.0 mL/min" }',
 )
-_RESISTANCE: Mapping[str, Told] = {
+_RESISTANCE: dict[str, Told] = {
     "pressure": Told("Pressure drop, or the pressure read at the pump.", '"62 bar"'),
     "flow": Told("Flow at which it was read.", '"1.0 mL/min"'),
     "temperature": Told("Temperature of the column then; else as in [conditions].", '"35 degC"'),
