@@ -50,3 +50,11 @@ def on_page_content(html: str, **_: Any) -> str:
     html = re.sub(r"<pre>", '<pre tabindex="0">', html)
     html = html.replace("<table>", '<div class="scroll" tabindex="0"><table class="table">')
     return html.replace("</table>", "</table></div>")
+
+
+def on_post_page(output: str, **_: Any) -> str:
+    """The bar with the pages is navigation, for those who do not see it."""
+    return output.replace(
+        '<div class="navbar fixed-top',
+        '<div role="navigation" aria-label="Site" class="navbar fixed-top',
+    )
