@@ -19,6 +19,8 @@ from .folder import Folder
 from .guard import Guard
 from .secret import Secret
 
+SCRIPTS = ("live.js", "asking.js")
+
 
 def create_app(folder: str, secret: Secret, today: Callable[[], date] = date.today) -> Guard:
     """The application for the profiles below a folder, for whoever has the secret."""
@@ -46,12 +48,16 @@ def create_app(folder: str, secret: Secret, today: Callable[[], date] = date.tod
 
 
 def _fixed() -> list[Route]:
-    """What is the same on every screen: the style and the icon."""
+    """What is the same on every screen: the style, the icon and the script."""
     page, render = files("limitcheck.page"), files("limitcheck.render")
     style = render.joinpath("templates/report.css").read_text("utf-8")
     style += page.joinpath("templates/page.css").read_text("utf-8")
     icon = page.joinpath("templates/icon.svg").read_text("utf-8")
-    return [
+    routes = [
         Route("/page.css", Response(style, media_type="text/css")),
         Route("/icon.svg", Response(icon, media_type="image/svg+xml")),
     ]
+    for name in SCRIPTS:
+        script = page.joinpath(f"scripts/{name}").read_text("utf-8")
+        routes.append(Route(f"/{name}", Response(script, media_type="text/javascript")))
+    return routes
