@@ -37,15 +37,17 @@ def command(
 ) -> int:
     """Serve the page at the instrument to this computer, until Ctrl-C.
 
-    It reads the profiles of FOLDER and writes nothing. Whoever is logged in to
-    this computer can open it. Exit code: 0 ended, 2 an argument that cannot be
-    used.
+    It reads the profiles of FOLDER and writes nothing. The address it prints
+    holds a secret: other users of this computer can't open the page without it.
+    Exit code: 0 ended, 2 an argument that cannot be used.
 
     \b
     Example: limitcheck page profiles/
     """
     import os
     from contextlib import suppress
+    from pathlib import Path
+    from tempfile import TemporaryDirectory
 
     from ..errors import Refused
     from .streams import emit
@@ -57,19 +59,22 @@ def command(
         import uvicorn
 
         from ..page.app import create_app
+        from ..page.secret import Secret
     except ImportError as error:
         if (error.name or "").startswith("limitcheck"):
             raise
         raise Refused(
             f"the page needs {error.name}, which is not installed", "pip install 'limitcheck[page]'"
         ) from None
-    listening = _listen(port)
-    address = f"http://{ADDRESS}:{listening.getsockname()[1]}/"
+    listening, secret = _listen(port), Secret()
+    address = secret.address(ADDRESS, listening.getsockname()[1])
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
-    if not no_browser:
-        _open(address)
-    with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
-        uvicorn.Server(configuration(create_app(folder))).run(sockets=[listening])
+    with TemporaryDirectory(prefix="limitcheck-") as private:
+        if not no_browser:
+            _open(secret.write(Path(private), address).as_uri())
+        with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
+            server = uvicorn.Server(configuration(create_app(folder, secret)))
+            server.run(sockets=[listening])
     emit("ended\n")
     return 0
 
@@ -113,7 +118,10 @@ def _listen(port: int) -> socket:
 
 
 def _open(address: str) -> None:
-    """Open the browser beside the server: some browsers keep their caller waiting."""
+    """Open the browser beside the server: some browsers keep their caller waiting.
+
+    `address` is that of a private file: other users see how a program was started.
+    """
     import threading
     import webbrowser
 
