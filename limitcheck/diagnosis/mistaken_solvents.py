@@ -12,7 +12,7 @@ from ..physics.mobile_phase import liquid
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import System
-from ..physics.viscosity import separating
+from ..physics.viscosity import pairs, separating
 from .catalogue import SOLVENT_A_IS, SOLVENT_B_IS
 
 Ratios = tuple[RatioInterval, RatioInterval]
@@ -23,7 +23,8 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
     """Name, description and ratios [-] of every mistake; raises CannotPredict for no prediction.
 
     The points of the run are those of the run with the mistake: another solvent has its highest
-    viscosity at another composition. One that would not mix with the other solvent is left out.
+    viscosity at another composition. One that would not mix with the other
+    solvent, or of whose mixture no measurement is known, is not computed.
     """
     ready = run.system
     used = [percent for _, percent in ready.programme]
@@ -38,7 +39,8 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
             if liquid(other, None, 0.0).solvents == pure.solvents:
                 continue
             beside = ready.solvent_b if letter == "A" else ready.solvent_a
-            if beside is not None and separating(_together(other, beside)):
+            if beside is not None and (reason := _untellable(own, other, beside)):
+                yield NotComputed(f"{prefix}{other}", reason)
                 continue
             changed = (
                 ready._replace(solvent_a=other)
@@ -51,6 +53,23 @@ def mistaken_solvents(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotC
         swapped = ready._replace(solvent_a=ready.solvent_b, solvent_b=ready.solvent_a)
         text = f"A and B swapped: {ready.solvent_b} as A, {ready.solvent_a} as B"
         yield _tried(run, "solvents-swapped", text, swapped)
+
+
+def _untellable(own: str, other: str, beside: str) -> str | None:
+    """Why nothing is said of another solvent with the one beside it; None where something is.
+
+    What is only assumed fits any pressure; it is tried where the method itself rests on it.
+    """
+    mixture = _together(other, beside)
+    if two := separating(mixture):
+        return f"{two[0]} and {two[1]} do not mix in every proportion"
+    if _measured(mixture) or not _measured(_together(own, beside)):
+        return None
+    return f"how viscous {other} and {beside} are together is not measured"
+
+
+def _measured(solvents: Blend) -> bool:
+    return all(pair.excess.measured for pair in pairs(solvents))
 
 
 def _together(one: str, other: str) -> Blend:
