@@ -34,15 +34,24 @@ def command(
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address; open nothing.")
     ] = False,
+    edit: Annotated[
+        bool, typer.Option("--edit", help="Profiles of FOLDER may be made and changed on the page.")
+    ] = False,
+    read_only: Annotated[
+        bool,
+        typer.Option("--read-only", help="Nothing is written, whatever else is set."),
+    ] = False,
 ) -> int:
     """Serve the page at the instrument to this computer, until Ctrl-C.
 
-    It reads the profiles of FOLDER and writes nothing. Whoever is logged in to
-    this computer can open it. Exit code: 0 ended, 2 an argument that cannot be
-    used.
+    It reads the profiles of FOLDER and writes nothing, unless --edit lets it make
+    and change them: each change is shown before it is written. Use --read-only on
+    a computer that several people share. Whoever is logged in to this computer can
+    open the page. Exit code: 0 ended, 2 an argument that cannot be used.
 
     \b
     Example: limitcheck page profiles/
+    Example: limitcheck page --edit profiles/
     """
     import os
     from contextlib import suppress
@@ -50,6 +59,11 @@ def command(
     from ..errors import Refused
     from .streams import emit
 
+    if edit and read_only:
+        raise Refused(
+            "--edit and --read-only contradict each other",
+            "leave out --read-only to change profiles on the page, or --edit to let nobody",
+        )
     if not os.path.isdir(folder):
         raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")
     try:
@@ -57,19 +71,22 @@ def command(
         import uvicorn
 
         from ..page.app import create_app
+        from ..page.saving import Writing
     except ImportError as error:
         if (error.name or "").startswith("limitcheck"):
             raise
         raise Refused(
             f"the page needs {error.name}, which is not installed", "pip install 'limitcheck[page]'"
         ) from None
+    writing = Writing.EDIT if edit else Writing.READ_ONLY if read_only else Writing.OFF
     listening = _listen(port)
     address = f"http://{ADDRESS}:{listening.getsockname()[1]}/"
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
     if not no_browser:
         _open(address)
     with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
-        uvicorn.Server(configuration(create_app(folder))).run(sockets=[listening])
+        app = create_app(folder, writing=writing)
+        uvicorn.Server(configuration(app)).run(sockets=[listening])
     emit("ended\n")
     return 0
 
