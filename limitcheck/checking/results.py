@@ -12,6 +12,7 @@ from ..checks.engine import DOUBTING
 from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
+    Confidence,
     Finding,
     Limit,
     Recommendation,
@@ -95,6 +96,35 @@ class FileReport(NamedTuple):
 
 
 _NAMES = tuple(map(check_name, CHECKS))
+GRADES = ("unreadable", *Severity)
+"""What a profile can come to, the worst first."""
+
+
+class Worst(NamedTuple):
+    """The worst open finding of a profile: `rank` of its grade in GRADES, its name, and how many
+    more are of that grade."""
+
+    rank: int
+    told: str
+
+    @property
+    def grade(self) -> str:
+        """Its grade, in a word."""
+        return str(GRADES[self.rank])
+
+
+def worst_of(report: FileReport) -> Worst | None:
+    """The worst open finding; None where there is none."""
+    if report.status == "unreadable":
+        return Worst(0, f"nothing was checked ({count(len(report.findings), 'fault')})")
+    found = [f for f in report.findings if f.accepted is None and not f.known]
+    if not found:
+        return None
+    first = min(found, key=lambda finding: finding.severity.rank)
+    alike = sum(f.severity is first.severity for f in found)
+    more = f" (+{alike - 1})" if alike > 1 else ""
+    sure = "" if first.confidence is Confidence.CERTAIN else f", {first.confidence}"
+    return Worst(1 + first.severity.rank, f"{first.check}{sure}{more}")
 
 
 def count(number: int, word: str) -> str:

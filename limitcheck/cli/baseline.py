@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
+from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 import typer
 
 from .options import Format, Output, Picture, Verbose
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import datetime, time
-
     from ..findings import KeyPath
     from ..history.baseline import Baseline
     from ..history.layout import Options
@@ -101,6 +98,7 @@ def command(
 
     from ..documents.baseline import baseline_data, baseline_document
     from ..errors import Refused
+    from ..history.asked import date_of, one_of, options_of
     from ..history.band import Kind
     from ..history.baseline import find_baseline
     from ..history.log import Choice
@@ -126,14 +124,15 @@ def command(
     choice = Choice(
         method=method,
         column=column,
-        since=_date(since, "--since", time.min),
-        until=_date(until, "--until", time.max),
+        since=date_of(since, "--since", time.min),
+        until=date_of(until, "--until", time.max),
         coverage=coverage,
         confidence=confidence,
-        interval=_one_of("--interval", interval, get_args(Kind)),
+        interval=one_of("--interval", interval, get_args(Kind)),
     )
     file = load(profile) if profile is not None else None
-    options = _options(unit, file, delimiter, decimal, dates, use or [])
+    own = file.profile.instrument.pressure_unit if file is not None else None
+    options = options_of(unit, own, delimiter, decimal, dates, use or [])
     name = "standard input" if log == "-" else log
     try:
         with _open(log) as stream:
@@ -207,71 +206,6 @@ def _open(log: str) -> BinaryIO:
         raise Refused(
             f"{log}: not a regular file", "name a text file, or - for standard input"
         ) from None
-
-
-def _one_of(option: str, value: str | None, known: Iterable[str]) -> Any:
-    """The value of an option, if it is one of those known."""
-    from ..errors import Refused
-
-    if value is not None and value not in (names := tuple(known)):
-        raise Refused(f'{option} "{value}"', f"write {' or '.join(names)}")
-    return value
-
-
-def _date(text: str | None, option: str, of_day: time) -> datetime | None:
-    """A date and time; `of_day` is meant where only a date is given."""
-    from datetime import date, datetime
-
-    from ..errors import Refused
-
-    if text is None:
-        return None
-    try:
-        if len(text) <= 10:
-            return datetime.combine(date.fromisoformat(text), of_day)
-        return datetime.fromisoformat(text)
-    except ValueError:
-        raise Refused(f'{option} "{text}" is not a date', "write as in 2026-03-09") from None
-
-
-def _options(
-    unit: str | None,
-    file: ProfileFile | None,
-    delimiter: str | None,
-    decimal: str | None,
-    dates: str | None,
-    use: list[str],
-) -> Options:
-    from typing import get_args
-
-    from ..errors import Refused
-    from ..history.cells import DateOrder, DecimalSign
-    from ..history.columns import ROLES
-    from ..history.layout import Options
-    from ..units import Pressure, UnitError, find_unit
-
-    columns = {}
-    for text in use:
-        role, equals, name = text.partition("=")
-        if not equals or role not in ROLES or not name.strip():
-            raise Refused(
-                f'--use "{text}"', f'write as in time="Run date"; roles: {", ".join(ROLES)}'
-            )
-        columns[role] = name
-    own = file.profile.instrument.pressure_unit if file is not None else None
-    try:
-        known = find_unit(unit, Pressure) if unit is not None else own
-    except UnitError as error:
-        raise Refused(f"--unit: {error.message}", error.advice) from None
-    delimiters = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
-    return Options(
-        delimiter=delimiters.get(_one_of("--delimiter", delimiter, delimiters)),
-        decimal=_one_of("--decimal", decimal, get_args(DecimalSign)),
-        dates=_one_of("--dates", dates, get_args(DateOrder)),
-        unit=known,
-        unit_from="by --unit" if unit is not None else "the log names none: the instrument's",
-        columns=columns,
-    )
 
 
 def _write(file: ProfileFile, found: Baseline) -> None:

@@ -38,26 +38,19 @@ def command(
     """
     from datetime import date
 
-    from ..documents.conversion import Cutoff, conversion_data, conversion_document
+    from ..documents.conversion import conversion_data, conversion_document, converted
     from ..errors import Refused
-    from ..units import TRADE_UNITS
-    from ..units.conversion import convert, rounded, step_of
     from .output import asked, show
 
     wanted = asked(format, output)
-    found = convert(" ".join(pressure), to or TRADE_UNITS)
-    if not to:
-        others = tuple(result for result in found.results if result.unit != found.source.unit)
-        found = found._replace(results=others)
-    if step is not None and (as_ is None or len(to or ()) != 1):
+    text, units = " ".join(pressure), tuple(to or ())
+    if step is not None and (as_ is None or len(units) != 1):
+        converted(text, units)  # what is wrong with the pressure is said first
         raise Refused("--step needs --as and one --to", f"add --as high --to bar --step {step}")
     if exact and as_ is not None:
+        converted(text, units)
         raise Refused("--as rounds, and --exact does not", "give one of the two")
-    cutoff = None
-    if as_ is not None:
-        asked_step = None if step is None else step_of(step, found.results[0].unit)
-        items = tuple(rounded(result, as_, asked_step) for result in found.results)
-        cutoff = Cutoff(as_, items)
+    found, cutoff = converted(text, units, as_, step)
     document = conversion_document(found, date.today(), fractions=exact, cutoff=cutoff)
     show(wanted, document, conversion_data(found, cutoff))
     return 0

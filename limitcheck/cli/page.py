@@ -38,16 +38,16 @@ def command(
         bool, typer.Option("--edit", help="Profiles of FOLDER may be made and changed on the page.")
     ] = False,
     read_only: Annotated[
-        bool,
-        typer.Option("--read-only", help="Nothing is written, whatever else is set."),
+        bool, typer.Option("--read-only", help="Nothing is written, whatever else is set.")
     ] = False,
 ) -> int:
     """Serve the page at the instrument to this computer, until Ctrl-C.
 
     It reads the profiles of FOLDER and writes nothing, unless --edit lets it make
-    and change them: each change is shown before it is written. Use --read-only on
-    a computer that several people share. Whoever is logged in to this computer can
-    open the page. Exit code: 0 ended, 2 an argument that cannot be used.
+    and change them: each change is shown before it is written. The address it
+    prints holds a secret: other users of this computer can't open the page without
+    it. Use --read-only where several people share one login. Exit code: 0 ended, 2
+    an argument that cannot be used.
 
     \b
     Example: limitcheck page profiles/
@@ -55,6 +55,8 @@ def command(
     """
     import os
     from contextlib import suppress
+    from pathlib import Path
+    from tempfile import TemporaryDirectory
 
     from ..errors import Refused
     from .streams import emit
@@ -72,6 +74,7 @@ def command(
 
         from ..page.app import create_app
         from ..page.saving import Writing
+        from ..page.secret import Secret
     except ImportError as error:
         if (error.name or "").startswith("limitcheck"):
             raise
@@ -79,14 +82,16 @@ def command(
             f"the page needs {error.name}, which is not installed", "pip install 'limitcheck[page]'"
         ) from None
     writing = Writing.EDIT if edit else Writing.READ_ONLY if read_only else Writing.OFF
-    listening = _listen(port)
-    address = f"http://{ADDRESS}:{listening.getsockname()[1]}/"
+    listening, secret = _listen(port), Secret()
+    address = secret.address(ADDRESS, listening.getsockname()[1])
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
-    if not no_browser:
-        _open(address)
-    with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
-        app = create_app(folder, writing=writing)
-        uvicorn.Server(configuration(app)).run(sockets=[listening])
+    with TemporaryDirectory(prefix="limitcheck-") as private:
+        if not no_browser:
+            _open(secret.write(Path(private), address).as_uri())
+        with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
+            app = create_app(folder, secret, writing=writing)
+            server = uvicorn.Server(configuration(app))
+            server.run(sockets=[listening])
     emit("ended\n")
     return 0
 
@@ -130,7 +135,10 @@ def _listen(port: int) -> socket:
 
 
 def _open(address: str) -> None:
-    """Open the browser beside the server: some browsers keep their caller waiting."""
+    """Open the browser beside the server: some browsers keep their caller waiting.
+
+    `address` is that of a private file: other users see how a program was started.
+    """
     import threading
     import webbrowser
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple, TypeAlias
 
-from ..units import exact, percent
-from ..units.conversion import Amount, Conversion, Rounded
+from ..units import TRADE_UNITS, exact, percent
+from ..units.conversion import Amount, Conversion, Rounded, convert, rounded, step_of
 from ..units.numbers import decimals, decimals_for
 from .blocks import Block, Bullets, Chapter, Document, Facts, Section, Text, ToType
 from .cautions import CAUTIONS
 from .data import exact_text, frame, pressure_data
+
+Field: TypeAlias = Literal["high", "low"]
 
 
 class Cutoff(NamedTuple):
@@ -19,6 +21,24 @@ class Cutoff(NamedTuple):
 
     field: str
     rounded: tuple[Rounded, ...]
+
+
+def converted(
+    pressure: str, to: Sequence[str], field: Field | None = None, step: str | None = None
+) -> tuple[Conversion, Cutoff | None]:
+    """A pressure in each unit of `to`, or in every other usual one where that is empty.
+
+    With `field`, what to type there for a high or low cutoff, in steps of `step` (a number of the
+    one unit asked for; the usual step of each otherwise). Raises UnitError.
+    """
+    found = convert(pressure, to or TRADE_UNITS)
+    if not to:
+        others = tuple(result for result in found.results if result.unit != found.source.unit)
+        found = found._replace(results=others)
+    if field is None:
+        return found, None
+    size = None if step is None else step_of(step, found.results[0].unit)
+    return found, Cutoff(field, tuple(rounded(result, field, size) for result in found.results))
 
 
 def conversion_document(

@@ -130,8 +130,8 @@ def _sections(item: Checked | FileReport) -> Iterator[Section]:
     record = [
         Section("Method and instrument", tuple(_identity(profile))),
         Section("Pressures", tuple(_pressures(item))),
-        *_prediction(item),
-        *_faults(profile),
+        *predicted_sections(item),
+        *faults_of(profile),
         Section("What this report rests on", (inputs([item.file]), _settings(item))),
         signature(),
     ]
@@ -182,7 +182,8 @@ def _pressures(item: Checked) -> Iterator[Block]:
     yield pressure_table(rows, profile, "Every pressure of the profile", wrong=wrong)
 
 
-def _prediction(item: Checked) -> Iterator[Section]:
+def predicted_sections(item: Checked) -> Iterator[Section]:
+    """The pressure the method should make, by part, or why it is not known."""
     found = item.predicted
     if isinstance(found, str):
         yield Section("Predicted pressure", (Text(f"Not predicted: {found}."),))
@@ -192,7 +193,8 @@ def _prediction(item: Checked) -> Iterator[Section]:
     yield from prediction_sections(item.profile, found)
 
 
-def _faults(profile: Profile) -> Iterator[Section]:
+def faults_of(profile: Profile) -> Iterator[Section]:
+    """What each fault would do to the pressure, or why that is not known."""
     found = Faults(profile)
     try:
         yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
@@ -17,12 +18,12 @@ from ..profile.instruments import files_used
 from ..profile.load import ProfileFile, load, load_parsed
 from ..profile.shared import USE, using
 from ..profile.text import NotAProfile, UnreadableProfile, parsed, unreadable
+from .states import Stamp, State, States, stamp
 
 MOST_LISTED = 200
 """Profiles; of more, the name is typed instead of chosen from a list."""
 LARGEST_DROPPED = 256_000
 """Bytes; a profile is a few thousand."""
-_Stamp = tuple[tuple[str, int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +32,16 @@ class ProfileChoice:
 
     name: str
     label: str
+    shows: str = ""
+    """Method, instrument and unit; empty where the file cannot be read."""
 
 
 class _Label(NamedTuple):
     """What to show for a file; `skipped` is why it is not shown, empty where it is."""
 
-    stamp: _Stamp
+    stamp: Stamp
     text: str
+    shows: str
     skipped: str
 
 
@@ -50,6 +54,7 @@ class Folder:
         self.names: list[str] = []
         self._met = NOTHING_SKIPPED
         self._labels: dict[str, _Label] = {}
+        self._states = States()
 
     def look(self) -> None:
         """Look again which files are there, and under which policies; raises Refused.
@@ -88,7 +93,23 @@ class Folder:
         for name in self.names:
             seen = self._label(name)
             if not seen.skipped:
-                yield ProfileChoice(name, seen.text)
+                yield ProfileChoice(name, seen.text, seen.shows)
+
+    def choice(self, name: str) -> ProfileChoice | None:
+        """The one of this name; None where it is no file of the folder, or no profile."""
+        seen = self._label(name) if name in self.names else None
+        return None if seen is None or seen.skipped else ProfileChoice(name, seen.text, seen.shows)
+
+    def states(self, names: Sequence[str], today: date) -> list[tuple[str, State]]:
+        """Those of these files that are profiles, by name, with what the checks say of them.
+
+        A file that takes values from outside of the folder is left out.
+        """
+        stamps = {name: self._label(name).stamp for name in names}
+        kept = [name for name in names if all(self.holds(path) for path, _, _ in stamps[name])]
+        by_path = {self.path_of(name): name for name in kept}
+        found = self._states.of({path: stamps[name] for path, name in by_path.items()}, today)
+        return [(by_path[state.path], state) for state in found]
 
     def load(self, name: str) -> ProfileFile:
         """A profile of the folder; raises Refused, UnreadableProfile."""
@@ -143,9 +164,9 @@ class Folder:
         """What to show for a file, or why it is none to show; kept until it changes."""
         path = self.path_of(name)
         known = self._labels.get(name)
-        if known is not None and known.stamp == _stamp(file for file, _, _ in known.stamp):
+        if known is not None and known.stamp == stamp(file for file, _, _ in known.stamp):
             return known
-        read, text, skipped = [path], f"{name}: cannot be used as it is", ""
+        read, shows, skipped = [path], "", ""
         try:
             file = load(path, only_profiles=True)
         except NotAProfile as error:
@@ -156,19 +177,6 @@ class Folder:
             read += [used.path for used in file.uses]
             instrument = file.profile.instrument
             shows = f"{file.profile.method.id} on {instrument.id}, {instrument.pressure_unit}"
-            text = f"{name}: {shows}"
-        self._labels[name] = label = _Label(_stamp(read), text, skipped)
+        text = f"{name}: {shows or 'cannot be used as it is'}"
+        self._labels[name] = label = _Label(stamp(read), text, shows, skipped)
         return label
-
-
-def _stamp(paths: Iterable[str]) -> _Stamp:
-    """What changes when one of the files changes."""
-    found = []
-    for path in paths:
-        try:
-            status = os.stat(path)
-        except OSError:
-            found.append((path, 0, 0))
-        else:
-            found.append((path, status.st_mtime_ns, status.st_size))
-    return tuple(found)

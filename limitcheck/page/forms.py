@@ -68,6 +68,14 @@ class Form:
         """What is wrong with a field."""
         return next((problem for problem in self.problems if problem.field == name), None)
 
+    def given(self, name: str) -> str | None:
+        """The same, None where it was left empty."""
+        return self.value(name) or None
+
+    def refuse(self, name: str, message: str, advice: str) -> None:
+        """Note what is wrong with a field."""
+        self.problems.append(FormProblem(name, message, advice))
+
     def catching(self, name: str) -> Catching:
         """Turns what the functions of limitcheck refuse into problems of a field."""
         return Catching(self, name)

@@ -15,7 +15,7 @@ _AFTER = re.compile(r"[ \t]*+(?:#[^\n]*+)?(?:\r?\n|\Z)")
 
 
 def remove(text: str, path: KeyPath) -> str:
-    """The text without the pair at a path: its line, with the remark on it, or from an inline table.
+    """The text without the pair at a path: its line with the remark on it, or from {...}.
 
     Raises `ChangeRefused` where nothing stands there, or more than that would change.
     """

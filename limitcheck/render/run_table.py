@@ -7,16 +7,14 @@ from collections.abc import Iterator
 from heapq import nsmallest
 from typing import NamedTuple
 
-from ..checking.results import FileReport, count
+from ..checking.results import GRADES, FileReport, count, worst_of
 from ..checking.run import Run
-from ..findings import Confidence, Severity
 from .lines import safe, wrap
 from .screen import PAPER, Screen, role_of
 
 MOST = 100
 """Rows at most; --summary has one line for every profile."""
 _ALIKE = " (+ others as bad)"
-_GRADES = ("unreadable", *Severity)
 
 
 class Row(NamedTuple):
@@ -60,24 +58,15 @@ def profile_table(run: Run, screen: Screen = PAPER) -> Iterator[str]:
 
 
 def _row(number: int, report: FileReport) -> Row | None:
-    if report.status == "unreadable":
-        places = count(len(report.findings), "fault")
-        return Row(0, number, report.path, f"nothing was checked ({places})")
-    found = [f for f in report.findings if f.accepted is None and not f.known]
-    if not found:
-        return None
-    first = min(found, key=lambda finding: finding.severity.rank)
-    alike = sum(f.severity is first.severity for f in found)
-    more = f" (+{alike - 1})" if alike > 1 else ""
-    sure = "" if first.confidence is Confidence.CERTAIN else f", {first.confidence}"
-    return Row(1 + first.severity.rank, number, report.path, f"{first.check}{sure}{more}")
+    worst = worst_of(report)
+    return None if worst is None else Row(worst.rank, number, report.path, worst.told)
 
 
 def _lines(rows: list[Row], screen: Screen) -> Iterator[str]:
     """One line a profile where all fit, else two; the folder that all are in is said once."""
     folder = _common_folder([row.path for row in rows])
     paths = [safe(row.path.removeprefix(folder)) for row in rows]
-    grades = [_GRADES[row.rank] for row in rows]
+    grades = [GRADES[row.rank] for row in rows]
     column, widest = max(map(len, ("Worst", *grades))) + 2, max(map(len, paths))
     heading = f"In {safe(folder)}" if folder else "Profile"
     if len(heading) > widest:

@@ -1,6 +1,6 @@
-// Does the four tasks on the served page in headless Chromium, and prints what happened as JSON.
+// Does the tasks on the served page in headless Chromium, and prints what happened as JSON.
 //
-//   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml
+//   node tasks.mjs CHROMIUM FOLDER [--pictures] ADDRESS DROPPED.toml LOG.csv
 //
 // Fields are found by their labels and forms are sent with the keyboard. For each view and screen:
 // the answer's text, accessibility violations (axe-core, WCAG 2.2 A and AA), what the HTML
@@ -13,20 +13,26 @@ import { accessibility, tooWide, validate, views } from "./judges.mjs";
 
 const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
-const [address, dropped] = pictures ? rest.slice(1) : rest;
+const [address, dropped, log] = pictures ? rest.slice(1) : rest;
+const origin = `${new URL(address).origin}/`;
 const VIEWS = views("wide", 1600, pictures);
 
-const send = async (page, label) => {
-  await page.getByLabel(label).press("Enter");
-  await page.waitForLoadState("load");
-};
+const follow = async (page, locator) =>
+  Promise.all([page.waitForNavigation(), locator.press("Enter")]);
+const send = async (page, label) => follow(page, page.getByLabel(label));
+const link = async (page, name) => follow(page, page.getByRole("link", { name }).first());
 const choose = async (page, label, name) => page.getByLabel(label).selectOption(name);
+
+const take = async (page, file) =>
+  follow(page, page.locator("tr", { hasText: file }).getByRole("link"));
 
 const SCREENS = {
   home: async (page) => page.goto(address),
+  chosen: async (page) => {
+    await take(page, "transfer/kestrel-bay.toml");
+  },
   entry: async (page) => {
-    await page.getByRole("link", { name: "A number to type" }).first().press("Enter");
-    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await link(page, "Type a number");
     await page.getByLabel("Number").fill("35");
     await send(page, "Number");
   },
@@ -35,48 +41,58 @@ const SCREENS = {
     await send(page, "Number");
   },
   check: async (page) => {
-    await page.getByRole("navigation").getByRole("link", { name: "A profile" }).press("Enter");
-    await choose(page, "From the folder", "transfer/harrow-mill-copied.toml");
-    await page.getByRole("button", { name: "Check it" }).press("Enter");
-    await page.waitForLoadState("load");
+    await link(page, "Change the profile");
+    await take(page, "transfer/harrow-mill-copied.toml");
+    await link(page, "Profile");
   },
   dropped: async (page) => {
+    await link(page, "check a file from elsewhere");
     await page.getByLabel("Or a file from elsewhere").setInputFiles(dropped);
-    await page.getByRole("button", { name: "Check this file" }).press("Enter");
-    await page.waitForURL(/#answer/);
+    await follow(page, page.getByRole("button", { name: "Check this file" }));
   },
   unreadable: async (page) => {
     await page.getByLabel("Or a file from elsewhere").setInputFiles({
       name: "odd.toml", mimeType: "application/toml", buffer: Buffer.from("format = 2\n[[["),
     });
-    await page.getByRole("button", { name: "Check this file" }).press("Enter");
-    await page.waitForLoadState("load");
+    await follow(page, page.getByRole("button", { name: "Check this file" }));
   },
   transfer: async (page) => {
-    await page.getByRole("link", { name: "Two instruments" }).press("Enter");
-    await choose(page, "The method where it runs", "transfer/kestrel-bay.toml");
+    await link(page, "Overview");
+    await take(page, "transfer/kestrel-bay.toml");
+    await link(page, "Move to another instrument");
     await choose(page, "The method where it is going to run", "transfer/harrow-mill-copied.toml");
-    await page.getByRole("button", { name: "Compare" }).press("Enter");
-    await page.waitForLoadState("load");
+    await follow(page, page.getByRole("button", { name: "Compare" }));
   },
   reading: async (page) => {
-    await page.getByRole("link", { name: "A wrong pressure" }).press("Enter");
-    await choose(page, "Profile of the method", "transfer/kestrel-bay.toml");
+    await link(page, "Today's pressure");
     await page.getByLabel("Pressure read").fill("368");
     await send(page, "Pressure read");
   },
-  isolate: async (page) => {
-    await page.getByLabel("Read today, in bar, column-outlet").fill("366");
-    await page.getByLabel("Read today, in bar, column-inlet").fill("14");
-    await page.getByText("The same steps on a good day").press("Enter");
-    await page.getByLabel("all, on a good day").fill("282");
-    await send(page, "all, on a good day");
+  log: async (page) => {
+    await page.getByLabel("Or a log of past pressures").setInputFiles(log);
+    await follow(page, page.getByRole("button", { name: "What does the log say?" }));
+  },
+  blockage: async (page) => {
+    await link(page, "Find the blockage");
+  },
+  step: async (page) => {
+    for (const pressure of ["368", "366", "14"]) {
+      await page.getByLabel("Pressure read, in bar").fill(pressure);
+      await send(page, "Pressure read, in bar");
+    }
+  },
+  convert: async (page) => {
+    await link(page, "Convert");
+    await page.getByLabel("Pressure with its unit").fill("6000 psi");
+    await page.getByLabel("Into the unit").fill("bar");
+    await page.getByLabel("high: rounded down").check();
+    await send(page, "Pressure with its unit");
   },
 };
 
 // What the Tab key goes through on a fresh screen, with whether it shows that it is there.
 async function tabs(page) {
-  await page.goto(`${address}entry`);
+  await page.goto(`${origin}entry`);
   const order = [];
   for (let turn = 0; turn < 30; turn += 1) {
     await page.keyboard.press("Tab");
@@ -122,7 +138,7 @@ try {
     page.on("console", (message) => told.push(`console: ${message.text()}`));
     page.on("pageerror", (error) => told.push(`error: ${error}`));
     context.on("request", (request) => {
-      if (!request.url().startsWith(address)) told.push(`request: ${request.url()}`);
+      if (!request.url().startsWith(origin)) told.push(`request: ${request.url()}`);
     });
     await page.setViewportSize({ width: view.width, height: view.height });
     await page.emulateMedia({ colorScheme: view.colorScheme });
@@ -133,7 +149,7 @@ try {
     }
     const [download] = await Promise.all([
       page.waitForEvent("download"),
-      page.goto(`${address}check?profile=transfer/kestrel-bay.toml`).then(() =>
+      page.goto(`${origin}profile?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
     results[view.name].tabs = await tabs(page);

@@ -49,7 +49,6 @@ KEYS = st.sampled_from(
         "expected_low",
         "expected_high",
         "rating",
-        "from",
         "to",
         "pressure",
         "flow",
@@ -59,12 +58,22 @@ KEYS = st.sampled_from(
         "read.all",
         "read.column-inlet",
         "normal.all",
+        "skip.all",
+        "ask",
+        "step",
+        "as",
+        "method",
+        "state",
+        "page",
+        "for",
+        "key",
         "read.nothing",
         "name",
         "content",
     ]
 )
-TASKS = ["/entry", "/check", "/report", "/transfer", "/record", "/reading"]
+TASKS = ["/entry", "/profile", "/report", "/transfer", "/record", "/reading", "/blockage"]
+TASKS += ["/convert", "/"]
 ADDRESSES = st.sampled_from(
     [*TASKS * 4, "/", "/page.css", "/icon.svg", "/no-such", "//", "/../etc/passwd", "/entry/"]
 )
@@ -81,6 +90,7 @@ MORE_HEADERS = st.lists(
             "content-length: x",
             "host: again",
             "junk",
+            "cookie: limitcheck-8000=wrong; x",
             ":",
         ]
     ),
@@ -95,7 +105,7 @@ def requests(draw: st.DrawFn) -> bytes:
     if draw(st.booleans()):
         fields = [
             ("profile", PROFILES[0]),
-            ("from", PROFILES[0]),
+            ("profile", PROFILES[0]),
             ("to", PROFILES[1]),
             ("value", "250"),
             ("pressure", "286"),

@@ -19,6 +19,7 @@ from urllib.parse import unquote
 
 from limitcheck.page.app import create_app
 from limitcheck.page.guard import HEADERS, Guard
+from limitcheck.page.secret import Secret
 
 REPOSITORY = Path(__file__).parents[2]
 PORT = 8000
@@ -32,6 +33,9 @@ def page(content: bytes, every: bool = False) -> None:
     """Every request is answered, with the guarding headers, no script, and no file changed."""
     app, folder, before = _page()
     asked = scope(content)
+    if not any(name == b"cookie" for name, _ in asked["headers"]):
+        cookie = f"limitcheck-{PORT}={app.secret.token}"
+        asked["headers"].append((b"cookie", cookie.encode()))
     status, headers, body = asyncio.run(_answer(app, asked, content))
     if status == 307:  # the same address without a last stroke
         assert headers["location"].startswith(f"http://{dict(asked['headers'])[b'host'].decode()}/")
@@ -98,7 +102,7 @@ def _page() -> tuple[Guard, Path, dict[str, str]]:
         shutil.copy(REPOSITORY / "profiles" / name, folder)
     (folder / "broken.toml").write_text('format = 1\n[instrument]\nid = "<script>"\n')
     (folder / "other.toml").write_text("[tool]\n")
-    app = create_app(str(folder), lambda: date(2026, 1, 1))
+    app = create_app(str(folder), Secret(), lambda: date(2026, 1, 1))
     return app, folder, _state(folder)
 
 

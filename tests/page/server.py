@@ -13,12 +13,14 @@ from datetime import date
 from html import unescape
 from http.client import HTTPConnection
 from pathlib import Path
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 import uvicorn
 
 from limitcheck.cli.page import configuration
 from limitcheck.page.app import create_app
+from limitcheck.page.saving import Writing
+from limitcheck.page.secret import Secret
 
 DAY = date(2026, 11, 25)
 
@@ -39,9 +41,14 @@ class Answer:
 
 @dataclass(frozen=True)
 class Client:
-    """Asks the page on a port, as a browser of this computer unless told otherwise."""
+    """Asks the page on a port, as a browser of this computer unless told otherwise.
+
+    `cookie` is what the browser got for the secret; `key` is the secret in the address.
+    """
 
     port: int
+    cookie: str = ""
+    key: str = ""
 
     @property
     def host(self) -> str:
@@ -56,7 +63,7 @@ class Client:
     ) -> Answer:
         """Send a request; a header of None is left out."""
         connection = HTTPConnection("127.0.0.1", self.port, timeout=20)
-        sent = {"Host": self.host, **(headers or {})}
+        sent = {"Host": self.host, "Cookie": self.cookie or None, **(headers or {})}
         connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
         for name, value in sent.items():
             if value is not None:
@@ -87,23 +94,49 @@ class Client:
         name: str = "dropped.toml",
         headers: Mapping[str, str | None] | None = None,
     ) -> Answer:
-        """Give a file to the page."""
-        head = f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
+        """Give a profile to the page."""
+        return self.give(content, name, "/profile", headers)
+
+    def give(
+        self,
+        content: bytes,
+        name: str,
+        path: str,
+        headers: Mapping[str, str | None] | None = None,
+        **fields: str,
+    ) -> Answer:
+        """Give a file to a screen, with other fields beside it."""
+        head = "".join(
+            f'--x\r\nContent-Disposition: form-data; name="{field}"\r\n\r\n{value}\r\n'
+            for field, value in fields.items()
+        )
+        head += f'--x\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n\r\n'
         body = head.encode() + content + b"\r\n--x--\r\n"
-        return self.post("/check", body, "multipart/form-data; boundary=x", headers)
+        return self.post(path, body, "multipart/form-data; boundary=x", headers)
+
+
+def opened(address: str) -> Client:
+    """A browser that was sent to the printed address."""
+    parts = urlsplit(address)
+    assert parts.port is not None
+    first = Client(parts.port).ask(f"{parts.path}?{parts.query}")
+    assert first.status == 303
+    cookie = first.headers["set-cookie"].partition(";")[0]
+    return Client(parts.port, cookie, parts.query.removeprefix("key="))
 
 
 @contextmanager
-def served(folder: Path | str) -> Iterator[Client]:
+def served(folder: Path | str, writing: Writing = Writing.OFF) -> Iterator[Client]:
     """The page for a folder on a free port, on a fixed day."""
     listening = socket.create_server(("127.0.0.1", 0), backlog=1024)
-    server = uvicorn.Server(configuration(create_app(str(folder), lambda: DAY)))
+    secret = Secret()
+    server = uvicorn.Server(configuration(create_app(str(folder), secret, lambda: DAY, writing)))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
     try:
         while not server.started:
             time.sleep(0.01)
-        yield Client(listening.getsockname()[1])
+        yield opened(secret.address("127.0.0.1", listening.getsockname()[1]))
     finally:
         server.should_exit = True
         thread.join()

@@ -13,6 +13,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 import pytest
 import uvicorn
@@ -20,7 +21,7 @@ import uvicorn
 from limitcheck.cli.app import run
 
 from ..profiles_for_tests import write
-from .server import Client
+from .server import Client, opened
 
 
 @contextmanager
@@ -36,11 +37,11 @@ def process(*arguments: str, **variables: str) -> Iterator[tuple[Client, subproc
     assert started.stdout is not None
     try:
         found = re.fullmatch(
-            r"The page is at http://127\.0\.0\.1:(\d+)/\n", started.stdout.readline()
+            r"The page is at (http://127\.0\.0\.1:\d+/\?key=[\w-]{43})\n", started.stdout.readline()
         )
         assert found is not None
         assert started.stdout.readline() == "Ctrl-C ends it.\n"
-        yield Client(int(found[1])), started
+        yield opened(found[1]), started
     finally:
         started.kill()
         started.wait()
@@ -73,16 +74,25 @@ def test_only_this_computer_can_reach_it(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="the browser is a shell script here")
-def test_it_opens_the_browser(tmp_path: Path) -> None:
-    browser, opened = tmp_path / "browser.sh", tmp_path / "opened"
-    browser.write_text(f'#!/bin/sh\necho "$1" > {opened}\n')
+def test_it_opens_the_browser_without_telling_other_users(tmp_path: Path) -> None:
+    """How a program is started can be read by all; so the secret is in a private file."""
+    browser, given = tmp_path / "browser.sh", tmp_path / "opened"
+    browser.write_text(f'#!/bin/sh\necho "$1" > {given}\n')
     browser.chmod(0o755)
-    with process(str(tmp_path), BROWSER=f"{browser} %s") as (page, _):
+    with process(str(tmp_path), BROWSER=f"{browser} %s") as (page, started):
         for _ in range(500):
-            if opened.exists() and opened.read_text():
+            if given.exists() and given.read_text():
                 break
             time.sleep(0.01)
-        assert opened.read_text() == f"http://{page.host}/\n"
+        address = given.read_text().strip()
+        assert page.key not in address
+        file = Path(unquote(urlsplit(address).path))
+        assert file.stat().st_mode & 0o077 == 0
+        assert file.parent.stat().st_mode & 0o077 == 0
+        assert f"http://{page.host}/?key={page.key}" in file.read_text()
+        started.send_signal(signal.SIGINT)
+        started.communicate(timeout=10)
+        assert not file.parent.exists()
 
 
 def test_an_interrupt_is_the_good_end(
@@ -105,7 +115,8 @@ def test_an_interrupt_is_the_good_end(
     monkeypatch.setattr(uvicorn.Server, "run", interrupted)
     assert run(["page", str(tmp_path)]) == 0
     told = capsys.readouterr().out
-    assert f"The page is at {addresses[0]}\n" in told
+    assert "The page is at http://127.0.0.1:" in told
+    assert addresses[0].startswith("file://")
     assert told.endswith("ended\n")
 
 

@@ -112,8 +112,8 @@ def test_descriptions_outside_of_the_folder_are_not_shown(tmp_path: Path) -> Non
         chosen.load("a.toml")
     (tmp_path / "profiles" / "b.toml").write_text(text())
     with served(folder) as page:
-        assert "SECRET" not in page.ask("/check").text
-        assert "SECRET" not in page.get("/check", profile="a.toml").text
+        assert "SECRET" not in page.ask("/profile").text
+        assert "SECRET" not in page.get("/profile", profile="a.toml").text
 
 
 @pytest.mark.parametrize(
@@ -169,12 +169,12 @@ def test_the_policy_of_the_folder_holds_and_is_read_again(tmp_path: Path) -> Non
     write(tmp_path)
     policy = tmp_path / "limitcheck.toml"
     with served(tmp_path) as page:
-        assert "bar + 25 %" in page.get("/check", profile="kestrel.toml").words
+        assert "bar + 25 %" in page.get("/profile", profile="kestrel.toml").words
         policy.write_text('[margins]\nhigh = "15 %"\n')
-        assert "bar + 15 %" in page.get("/check", profile="kestrel.toml").words
+        assert "bar + 15 %" in page.get("/profile", profile="kestrel.toml").words
         assert "bar + 15 %" in page.drop(text().encode()).words
         policy.write_text("[margins]\nhigh = 15\n")
-        for answer in (page.ask("/"), page.get("/check", profile="kestrel.toml")):
+        for answer in (page.ask("/"), page.get("/profile", profile="kestrel.toml")):
             assert answer.status == 200
             assert "unreadable-settings" in answer.words
             assert "limitcheck failed" not in answer.words
@@ -200,17 +200,17 @@ def test_a_bad_file_is_one_bad_file_on_the_page(value: str, tmp_path: Path) -> N
     (tmp_path / "bad.toml").write_text(bad, "utf-8")
     line = bad[: bad.index("x = ")].count("\n") + 1
     with served(tmp_path) as page:
-        assert page.get("/check", profile="good.toml").status == 200
-        told = page.get("/check", profile="bad.toml")
+        assert page.get("/profile", profile="good.toml").status == 200
+        told = page.get("/profile", profile="bad.toml")
         assert "bad.toml:" in told.words
         assert f":{line}:5" in told.words
         assert f":{line}:5" in page.drop(bad.encode()).words
-        for path in ("/", "/check", "/entry"):
+        for path in ("/", "/profile", "/entry"):
             answer = page.get(path)
             assert answer.status == 200
             assert "fault of limitcheck" not in answer.words
         (tmp_path / "limitcheck.toml").write_text(f"x = {value}\n", "utf-8")
-        told = page.get("/check", profile="good.toml")
+        told = page.get("/profile", profile="good.toml")
         assert "limitcheck.toml:1:5" in told.words
         assert "fault of limitcheck" not in told.words
 

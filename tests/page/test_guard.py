@@ -7,12 +7,13 @@ from urllib.parse import urlencode
 
 import pytest
 
+from limitcheck.page.addresses import TASKS
 from limitcheck.page.folder import LARGEST_DROPPED
-from limitcheck.page.guard import LARGEST_BODY
+from limitcheck.page.guard import FIXED, LARGEST_BODY
 
 from .server import Client
 
-SCREENS = ("/", "/entry", "/check", "/transfer", "/reading", "/page.css", "/icon.svg")
+SCREENS = (*(task.address for task in TASKS), *FIXED)
 
 
 @pytest.mark.parametrize("path", [*SCREENS, "/nowhere", "/entry?value=35", "/report", "/%00"])
@@ -29,7 +30,7 @@ def test_every_answer_forbids_scripts_frames_and_other_sites(page: Client, path:
     assert "server" not in headers
 
 
-@pytest.mark.parametrize("path", SCREENS[:5])
+@pytest.mark.parametrize("path", SCREENS[: -len(FIXED)])
 def test_no_screen_holds_a_script_or_a_style_of_its_own(page: Client, path: str) -> None:
     text = page.ask(path).text
     assert "<script" not in text
@@ -109,7 +110,7 @@ def test_a_large_body_is_refused_by_its_length_and_by_its_content(page: Client) 
     content = head + b"#" * LARGEST_BODY
     chunk = b"%x\r\n%s\r\n0\r\n\r\n" % (len(content), content)
     kind = "multipart/form-data; boundary=x"
-    assert page.post("/check", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
+    assert page.post("/profile", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
     kind = "application/x-www-form-urlencoded"
     assert page.post("/report", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
 
@@ -156,7 +157,7 @@ def test_what_is_not_there_is_a_plain_page(
         ("text/plain", b"\xff\xfe"),
     ],
 )
-@pytest.mark.parametrize("path", ["/check", "/report"])
+@pytest.mark.parametrize("path", ["/profile", "/report"])
 def test_a_body_that_is_no_form_is_a_plain_page(
     page: Client, path: str, kind: str, body: bytes
 ) -> None:

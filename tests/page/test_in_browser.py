@@ -1,4 +1,4 @@
-"""The four tasks in headless Chromium, with the keyboard, on a phone and on a wide screen."""
+"""The tasks in headless Chromium, with the keyboard, on a phone and on a wide screen."""
 
 from __future__ import annotations
 
@@ -6,10 +6,14 @@ from pathlib import Path
 
 from ..browser.run import run_script
 from ..profiles_for_tests import text
+from .conftest import EXAMPLES
 from .server import Client
 
+LOG = EXAMPLES / "logs/kestrel-bay-tea.csv"
+
 SAYS = {
-    "home": ("What do you want to know?",),
+    "home": ("The profiles in this folder", "21 profiles: 15 with an error"),
+    "chosen": ("KB-TEA-031 revision A on",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,500" has a comma'),
     "check": ("KB-TEA-031 revision A on HM-LC-07:", "unit-confusion", "high = 5801 (psi)"),
@@ -17,16 +21,22 @@ SAYS = {
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
     "transfer": (": do not accept", "copied without converting it"),
     "reading": ("48 bar (15 %) above normal", "A restriction"),
-    "isolate": ("an answer would rest on the one reading of column-outlet", "column-outlet-again"),
+    "log": ("kestrel-bay-tea.csv: not steady", "Course in time"),
+    "blockage": ("Step 1 of 6: all", "Wear eye protection", "Nothing yet."),
+    "step": ("an answer would rest on the one reading of", "Read so far"),
+    "convert": ("6000 psi as a high cutoff, rounded down:", "high = 413 (bar)"),
 }
 
 ORDER = [
     "Skip to the content",
     "limitcheck",
-    "A number to type",
-    "A profile",
-    "Two instruments",
-    "A wrong pressure",
+    "Overview",
+    "Profile",
+    "Type a number",
+    "Convert",
+    "Today's pressure",
+    "Find the blockage",
+    "Move to another instrument",
     "Profile of the method",
     "high",
     "Number",
@@ -36,10 +46,11 @@ ORDER = [
 """What the Tab key goes through; the arrow keys choose between high and low."""
 
 
-def test_the_four_tasks(page: Client, tmp_path: Path) -> None:
+def test_the_tasks(page: Client, tmp_path: Path) -> None:
     dropped = tmp_path / "dropped.toml"
     dropped.write_text(text(high="500"))
-    seen = run_script("tasks.mjs", str(tmp_path), f"http://{page.host}/", str(dropped))
+    address = f"http://{page.host}/?key={page.key}"
+    seen = run_script("tasks.mjs", str(tmp_path), address, str(dropped), str(LOG))
     assert list(seen) == ["phone", "wide-dark"]
     for view, screens in seen.items():
         download = screens.pop("download")

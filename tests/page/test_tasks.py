@@ -1,4 +1,4 @@
-"""The four tasks: the same answers, in the same words, as the commands give."""
+"""The tasks: the same answers, in the same words, as the commands give."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import time
 import tomllib
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 import pytest
 
@@ -127,8 +127,8 @@ def test_a_number_with_another_unit_is_converted(page: Client) -> None:
 def test_without_a_profile_one_is_asked_for(page: Client) -> None:
     for path, fields in (
         ("/entry", {"value": "35", "profile": ""}),
-        ("/check", {"profile": ""}),
-        ("/transfer", {"from": TEA, "to": ""}),
+        ("/profile", {"profile": ""}),
+        ("/transfer", {"profile": TEA, "to": ""}),
         ("/reading", {"pressure": "300"}),
     ):
         answer = page.get(path, **fields)
@@ -142,7 +142,7 @@ def test_without_a_profile_one_is_asked_for(page: Client) -> None:
 def test_check_says_what_the_commands_say(
     page: Client, capsys: pytest.CaptureFixture[str], name: str
 ) -> None:
-    answer = page.get("/check", profile=name)
+    answer = page.get("/profile", profile=name)
     (checked,) = document(capsys, "check", str(EXAMPLES / name))["profiles"]
     settled = [
         tuple(other[:1])
@@ -223,7 +223,7 @@ def test_no_name_can_change_the_headers_of_a_download(page: Client, name: str) -
 def test_transfer_says_what_the_command_says(
     page: Client, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answer = page.get("/transfer", **{"from": TEA, "to": COPIED})
+    answer = page.get("/transfer", **{"profile": TEA, "to": COPIED})
     told = command(capsys, "transfer", str(EXAMPLES / TEA), str(EXAMPLES / COPIED))
     verdict, reasons = told.split(": do not accept.")[0], told[told.index("Against it") :]
     assert f"{verdict}: do not accept." in answer.words
@@ -231,13 +231,13 @@ def test_transfer_says_what_the_command_says(
         assert reason.split(" To be looked at")[0].strip() in answer.words
     assert "Never raise a cutoff above a rating" in answer.words
     assert "Signature" not in answer.words
-    record = page.get("/record", **{"from": TEA, "to": COPIED})
+    record = page.get("/record", **{"profile": TEA, "to": COPIED})
     assert (
         'filename="transfer-harrow-mill-copied-transfer.html"'
         in (record.headers["content-disposition"])
     )
     assert "Signature" in record.text
-    accepted = page.get("/transfer", **{"from": TEA, "to": "transfer/harrow-mill-11.toml"})
+    accepted = page.get("/transfer", **{"profile": TEA, "to": "transfer/harrow-mill-11.toml"})
     assert "to HM-LC-11: accept, on 1 condition." in accepted.words
 
 
@@ -245,7 +245,7 @@ def test_transfer_says_what_the_command_says(
 def test_the_record_of_the_page_is_that_of_the_command(
     page: Client, capsys: pytest.CaptureFixture[str], other: str
 ) -> None:
-    text = page.get("/record", **{"from": TEA, "to": other}).text
+    text = page.get("/record", **{"profile": TEA, "to": other}).text
     (inside,) = re.findall(
         r'<script type="application/json" id="record">(.*?)</script>', text, re.S
     )
@@ -275,7 +275,8 @@ def test_reading_says_what_the_command_says(
         assert cause["source"].partition(";")[0] in answer.words
     for caution in told["cautions"]:
         assert caution in answer.words
-    assert answer.words.index("Wear eye protection") < answer.words.index("Read today, in bar")
+    onward = re.findall(r'href="(/blockage[^"]*)"', answer.text)[-1]
+    assert "368" not in pressure or "read.all=368" in onward
 
 
 def test_a_reading_under_other_conditions(page: Client) -> None:
@@ -292,7 +293,7 @@ def test_a_reading_under_other_conditions(page: Client) -> None:
     )
     assert wrong.text.count('aria-invalid="true"') == 3
     assert "flow: " in wrong.words
-    assert "Where does it sit?" not in wrong.words
+    assert "Find the blockage, step by step" not in wrong.words
     assert "<details open>" in wrong.text
 
 
@@ -303,13 +304,12 @@ def test_what_else_was_seen_moves_the_causes(page: Client) -> None:
     assert "--" not in answer.words
     assert "It swings by 9 bar" in answer.words
     assert "<option selected>at-an-injection</option>" in answer.text
-    assert 'name="came" value="at-an-injection"' in answer.text  # kept beside the steps
     wrong = page.get(
         "/reading", profile=TEA, pressure="368", swing="x", period="y", came="fast", since="z",
         after="lunch", leak="perhaps",
     )  # fmt: skip
     assert wrong.text.count('aria-invalid="true"') == 6
-    assert "Where does it sit?" not in wrong.words
+    assert "Find the blockage, step by step" not in wrong.words
 
 
 def test_conditions_that_cannot_be_worked_out_are_said(tmp_path: Path) -> None:
@@ -318,61 +318,8 @@ def test_conditions_that_cannot_be_worked_out_are_said(tmp_path: Path) -> None:
         answer = page.get("/reading", profile="tea.toml", pressure="150", flow="0.6 mL/min")
         assert "Not answered yet" in answer.words
         assert "complete the profile's [conditions]" in answer.words
-        assert (
-            "Where does it sit?" in page.get("/reading", profile="tea.toml", pressure="150").words
-        )
-
-
-def test_isolation_says_what_the_command_says(
-    page: Client, capsys: pytest.CaptureFixture[str]
-) -> None:
-    fields = {f"read.{step}": str(value) for step, value in TODAY["readings"].items()}
-    fields |= {f"normal.{step}": str(value) for step, value in TODAY["normal"].items()}
-    answer = page.get("/reading", profile=TEA, pressure="368", **fields)
-    told = command(
-        capsys,
-        "isolate",
-        str(EXAMPLES / TEA),
-        "--file",
-        str(EXAMPLES / "logs/kestrel-bay-today.toml"),
-    )
-    assert "the restriction is in the column (85.8 bar above normal)." in told
-    assert "The restriction is in the column (85.8 bar above normal)." in answer.words
-    assert "65 to 107" in answer.words
-    advice = told[told.index("in this order") : told.index("When it is done")]
-    steps = re.split(r" \d\. ", advice)[1:]
-    assert len(steps) > 2
-    assert all(step.strip() in answer.words for step in steps)
-    assert 'name="read.column-inlet" value="14"' in answer.text
-
-
-def test_the_steps_begin_with_the_reading_unless_the_method_has_a_gradient(page: Client) -> None:
-    assert 'name="read.all" value="368"' in page.get("/reading", profile=TEA, pressure="368").text
-    with served(EXAMPLES.parent / "profiles") as other:
-        answer = other.get("/reading", profile="gradient-water-methanol.toml", pressure="300")
-        assert 'name="read.all" value=""' in answer.text
-        assert "read every step at its starting composition" in answer.words
-
-
-@pytest.mark.parametrize(
-    ("fields", "message"),
-    [
-        ({"read.all": "1,500"}, "has a comma"),
-        ({"read.all": "368", "read.column-inlet": "4000"}, "above the rating of the pump"),
-        ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path'),
-        ({"normal.all": "x"}, "is not a pressure"),
-    ],
-)
-def test_a_step_that_cannot_be_used_is_said(
-    page: Client, fields: dict[str, str], message: str
-) -> None:
-    answer = page.get("/reading", profile=TEA, pressure="368", **fields)
-    assert answer.status == 200
-    steps = answer.words[answer.words.rindex("Where does the restriction sit?") :]
-    assert message in steps
-    assert ("<details open>" in answer.text) == ("normal.all" in fields)
-    assert "Where does it sit?" in steps
-    assert "Not answered yet" in answer.words
+        told = page.get("/reading", profile="tea.toml", pressure="150")
+        assert "Find the blockage, step by step" in told.words
 
 
 def test_nothing_is_written(tmp_path: Path) -> None:
@@ -380,10 +327,10 @@ def test_nothing_is_written(tmp_path: Path) -> None:
     before = (tmp_path / "tea.toml").stat()
     with served(tmp_path) as page:
         page.get("/entry", profile="tea.toml", value="35")
-        page.get("/check", profile="tea.toml")
+        page.get("/profile", profile="tea.toml")
         page.get("/report", profile="tea.toml")
         page.get("/reading", profile="tea.toml", pressure="300")
-        page.get("/transfer", **{"from": "tea.toml", "to": "tea.toml"})
+        page.get("/transfer", **{"profile": "tea.toml", "to": "tea.toml"})
         page.drop(b"#" * 250_000)
     assert [path.name for path in tmp_path.iterdir()] == ["tea.toml"]
     after = (tmp_path / "tea.toml").stat()
@@ -398,13 +345,17 @@ def test_names_are_escaped_everywhere(tmp_path: Path) -> None:
     profile = profile.replace('part = "pump"', f'part = "pump"\nlabel = "{EVIL}"')
     (tmp_path / "<b>&.toml").write_text(profile)
     with served(tmp_path) as page:
-        asked = [page.ask(path) for path in ("/", "/entry", "/check", "/transfer", "/reading")]
+        asked = [page.ask(path) for path in ("/", "/entry", "/profile", "/transfer", "/reading")]
         name = "<b>&.toml"
         asked += [
             page.get("/entry", profile=name, value="900"),
-            page.get("/check", profile=name),
-            page.get("/transfer", **{"from": name, "to": name}),
-            page.get("/reading", profile=name, pressure="300", **{f"read.{EVIL}": EVIL}),
+            page.get("/profile", profile=name),
+            page.get("/transfer", **{"profile": name, "to": name}),
+            page.get("/blockage", profile=name, step=EVIL, **{f"read.{EVIL}": EVIL}),
+            page.get("/blockage", profile=name, ask=EVIL, flow=EVIL, **{"read.all": EVIL}),
+            page.get("/convert", pressure=EVIL, to=EVIL, step=EVIL, **{"as": EVIL}),
+            page.get("/", profile=name, method=EVIL, instrument=EVIL, state=EVIL, **{"for": EVIL}),
+            page.give(profile.encode(), EVIL, f"/reading?profile={quote(name)}"),
             page.get("/entry", profile=EVIL, value=EVIL, unit=EVIL, field=EVIL),
             page.get("/reading", profile=name, pressure=EVIL, flow=EVIL),
             page.get("/report", profile=name),
@@ -426,7 +377,7 @@ def test_a_fault_of_ours_is_a_plain_page(
     def broken(*_: object) -> None:
         raise RuntimeError("<i>broken")
 
-    monkeypatch.setattr("limitcheck.page.tasks.ask", broken)
+    monkeypatch.setattr("limitcheck.page.numbers.ask", broken)
     answer = page.get("/entry", profile=TEA, value="35")
     assert answer.status == 500
     assert "limitcheck failed: RuntimeError: <i>broken" in answer.words
@@ -446,10 +397,11 @@ def test_every_screen_weighs_little(page: Client) -> None:
     screens = [
         page.ask("/"),
         page.get("/entry", profile=TEA, value="35"),
-        page.get("/check", profile=COPIED),
+        page.get("/profile", profile=COPIED),
         page.drop(text().encode()),
-        page.get("/transfer", **{"from": TEA, "to": COPIED}),
-        page.get("/reading", profile=TEA, pressure="368", **steps),
+        page.get("/transfer", **{"profile": TEA, "to": COPIED}),
+        page.get("/reading", profile=TEA, pressure="368"),
+        page.get("/blockage", profile=TEA, **steps),
     ]
     fixed = len(page.ask("/page.css").text) + len(page.ask("/icon.svg").text)
     assert max(len(screen.text) for screen in screens) + fixed <= 100_000

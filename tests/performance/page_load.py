@@ -16,23 +16,46 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from http.client import HTTPConnection
 from pathlib import Path
 from time import perf_counter
+from typing import NamedTuple
+from urllib.parse import urlsplit
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ONE = "/entry?profile=transfer/kestrel-bay.toml&field=high&value=35&unit="
 SCREENS = (
     "/",
     ONE,
-    "/check?profile=transfer/harrow-mill-copied.toml",
-    "/transfer?from=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
-    "/reading?profile=transfer/kestrel-bay.toml&pressure=368&read.column-inlet=14",
+    "/profile?profile=transfer/harrow-mill-copied.toml",
+    "/transfer?profile=transfer/kestrel-bay.toml&to=transfer/harrow-mill-copied.toml",
+    "/reading?profile=transfer/kestrel-bay.toml&pressure=368",
+    "/blockage?profile=transfer/kestrel-bay.toml&read.all=368&read.column-inlet=14",
+    "/convert?pressure=6000+psi",
     "/page.css",
 )
 MEDIAN_MS, WEIGHT = 50, 100_000
 """The bounds: server-side median of an answer; bytes of the heaviest screen with its style."""
 MOST = 20_000
 """Answers, after which the load ends early."""
+
+
+class Page(NamedTuple):
+    """Where it is served, and what a browser gets for the secret in the printed address."""
+
+    port: int
+    cookie: str
+
+
+def opened(address: str) -> Page:
+    """The page as a browser has it that was sent to its address."""
+    parts = urlsplit(address)
+    assert parts.port is not None
+    first = HTTPConnection("127.0.0.1", parts.port)
+    first.request("GET", f"/?{parts.query}")
+    cookie = first.getresponse().headers["Set-Cookie"].partition(";")[0]
+    first.close()
+    return Page(parts.port, cookie)
 
 
 @dataclass
@@ -46,8 +69,8 @@ class Load:
 class Connection:
     """A kept-alive connection to the page."""
 
-    def __init__(self, port: int) -> None:
-        self.port = port
+    def __init__(self, page: Page) -> None:
+        self.port, self.cookie = page
         self.streams: tuple[asyncio.StreamReader, asyncio.StreamWriter] | None = None
 
     async def get(self, path: str) -> tuple[int, int]:
@@ -55,7 +78,10 @@ class Connection:
         if self.streams is None:
             self.streams = await asyncio.open_connection("127.0.0.1", self.port)
         reader, writer = self.streams
-        writer.write(f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{self.port}\r\n\r\n".encode())
+        host = f"127.0.0.1:{self.port}"
+        writer.write(
+            f"GET {path} HTTP/1.1\r\nHost: {host}\r\nCookie: {self.cookie}\r\n\r\n".encode()
+        )
         head = await reader.readuntil(b"\r\n\r\n")
         length = int(re.findall(rb"(?i)content-length: (\d+)", head)[0])
         await reader.readexactly(length)
@@ -67,9 +93,9 @@ class Connection:
             self.streams[1].close()
 
 
-async def alone(port: int, rounds: int) -> list[float]:
+async def alone(page: Page, rounds: int) -> list[float]:
     """Times [s] of one answer after another."""
-    connection = Connection(port)
+    connection = Connection(page)
     times = []
     for _ in range(rounds):
         start = perf_counter()
@@ -80,20 +106,20 @@ async def alone(port: int, rounds: int) -> list[float]:
     return times
 
 
-async def heaviest(port: int) -> int:
+async def heaviest(page: Page) -> int:
     """Bytes of the heaviest screen with the style."""
-    connection = Connection(port)
+    connection = Connection(page)
     lengths = [(await connection.get(path))[1] for path in SCREENS]
     connection.close()
     return max(lengths[:-1]) + lengths[-1]
 
 
-async def together(port: int, connections: int, seconds: float) -> Load:
+async def together(page: Page, connections: int, seconds: float) -> Load:
     """All screens in turn on many connections."""
     load, end = Load(), perf_counter() + seconds
 
     async def one(turn: int) -> None:
-        connection = Connection(port)
+        connection = Connection(page)
         while perf_counter() < end and len(load.times) < MOST:
             start = perf_counter()
             try:
@@ -122,12 +148,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     assert server.stdout is not None
     try:
-        port = int(server.stdout.readline().strip(" /\n").rpartition(":")[2])
-        asyncio.run(alone(port, 20))
-        times = [1000 * time for time in asyncio.run(alone(port, asked.rounds))]
-        weight = asyncio.run(heaviest(port))
+        page = opened(server.stdout.readline().split()[-1])
+        asyncio.run(alone(page, 20))
+        times = [1000 * time for time in asyncio.run(alone(page, asked.rounds))]
+        weight = asyncio.run(heaviest(page))
         start = perf_counter()
-        load = asyncio.run(together(port, asked.connections, asked.seconds))
+        load = asyncio.run(together(page, asked.connections, asked.seconds))
         seconds = perf_counter() - start
     finally:
         server.kill()

@@ -1,0 +1,80 @@
+"""How near the cutoffs of a profile are to what they must stay clear of, as typed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from ..profile.hardware import under_pressure, weakest
+from ..profile.model import Profile
+from ..units import percent
+
+
+class Margin(NamedTuple):
+    """The distance from a cutoff to a pressure, as a share of that pressure; below zero: beyond."""
+
+    cutoff: str
+    way: str
+    beyond: str
+    of: str
+    share: Fraction
+
+    @property
+    def text(self) -> str:
+        """In words, as in "high cutoff 25 % above the highest normal pressure"."""
+        if not self.share:
+            return f"{self.cutoff} cutoff at {self.of}"
+        way = self.way if self.share > 0 else self.beyond
+        return f"{self.cutoff} cutoff {percent(float(abs(self.share)), 2)} {way} {self.of}"
+
+
+class Margins(NamedTuple):
+    """The margins of a profile, and what is missing for others."""
+
+    known: tuple[Margin, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def weakest(self) -> Margin | None:
+        """The smallest, the first among equals."""
+        return min(self.known, key=lambda margin: margin.share, default=None)
+
+
+def margins_of(profile: Profile) -> Margins:
+    """From the high cutoff to the weakest rating up to the column and to the normal band, and from
+    the low cutoff to that band.
+
+    The ratings are those at the method's own flow and temperature; a part without one is not
+    looked at.
+    """
+    return Margins(tuple(_known(profile)), tuple(_missing(profile)))
+
+
+def _known(profile: Profile) -> Iterator[Margin]:
+    high, low, band = profile.cutoffs.high, profile.cutoffs.low, profile.expected
+    part = weakest(under_pressure(profile))
+    if high is not None and high.value > 0:
+        if part is not None and part.pressure.value:
+            share = (part.pressure.value - high.value) / part.pressure.value
+            yield Margin("high", "under", "over", f"the rating of the {part.name}", share)
+        if band is not None and (top := max(band.low, band.high)).value:
+            share = (high.value - top.value) / top.value
+            yield Margin("high", "above", "below", "the highest normal pressure", share)
+    if low is not None and low.value > 0 and band is not None:
+        bottom = min(band.low, band.high)
+        if bottom.value:
+            share = (bottom.value - low.value) / bottom.value
+            yield Margin("low", "below", "above", "the lowest normal pressure", share)
+
+
+def _missing(profile: Profile) -> Iterator[str]:
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    if high is None or not high.value:
+        yield "no high cutoff"
+    if low is None or not low.value:
+        yield "low cutoff off"
+    if profile.expected is None:
+        yield "no normal band given"
+    if weakest(under_pressure(profile)) is None:
+        yield "no rating given"

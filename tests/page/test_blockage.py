@@ -1,0 +1,164 @@
+"""Find the blockage: the steps of `limitcheck isolate`, one reading at a time, with cautions."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from html import unescape
+from urllib.parse import urlencode
+
+import pytest
+
+from limitcheck.cli.app import run
+from limitcheck.documents.cautions import CAUTIONS
+
+from .conftest import EXAMPLES
+from .server import Answer, Client, served
+
+TEA = "transfer/kestrel-bay.toml"
+TODAY = tomllib.loads((EXAMPLES / "logs/kestrel-bay-today.toml").read_text())
+
+
+def hidden(answer: Answer) -> dict[str, str]:
+    """What the form of the step carries along."""
+    found = re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)">', answer.text)
+    return {unescape(name): unescape(value) for name, value in found}
+
+
+def asked(answer: Answer) -> str:
+    """The step that is asked for; empty where none is left."""
+    found = re.findall(r'name="read\.([^"]*)" value="[^"]*" autocomplete', answer.text)
+    assert len(found) <= 1
+    return found[0] if found else ""
+
+
+def walk(page: Client, readings: dict[str, str], **start: str) -> tuple[list[str], Answer]:
+    """Give the reading of each step that is asked for, else skip it: the steps, the last screen."""
+    answer, order = page.get("/blockage", profile=TEA, **start), []
+    while (step := asked(answer)) and len(order) < 20:
+        order.append(step)
+        assert CAUTIONS["zero-pressure"] in answer.words
+        assert CAUTIONS["eye-protection"] in answer.words
+        assert CAUTIONS["solvents"] in answer.words
+        assert CAUTIONS["who-decides"] in answer.words
+        first = answer.words.index(CAUTIONS["zero-pressure"])
+        assert first < answer.words.index("Pressure read, in bar")
+        given = {f"read.{step}": readings[step]} if step in readings else {}
+        skipped = {} if given else {f"skip.{step}": "yes", f"read.{step}": ""}
+        answer = page.get("/blockage", **{**start, **hidden(answer), **given, **skipped})
+    return order, answer
+
+
+def command(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    run(["isolate", str(EXAMPLES / TEA), *arguments])
+    captured = capsys.readouterr()
+    return " ".join((captured.out + captured.err).split())
+
+
+def test_step_by_step_to_the_answer_of_the_command(
+    page: Client, capsys: pytest.CaptureFixture[str]
+) -> None:
+    readings = {step: str(value) for step, value in TODAY["readings"].items()}
+    normal = {f"normal.{step}": str(value) for step, value in TODAY["normal"].items()}
+    order, answer = walk(page, readings, **normal)
+    assert order[:3] == ["all", "column-outlet", "column-inlet"]
+    assert "the restriction is in the column" in answer.words.lower()
+    assert asked(answer) == ""
+    answer = page.get(
+        "/blockage", profile=TEA, **normal, **{f"read.{s}": readings[s] for s in readings}
+    )
+    told = command(capsys, "--file", str(EXAMPLES / "logs/kestrel-bay-today.toml"))
+    assert "the restriction is in the column (85.8 bar above normal)." in told
+    assert "The restriction is in the column (85.8 bar above normal)." in answer.words
+    assert "65 to 107" in answer.words
+    advice = told[told.index("in this order") : told.index("When it is done")]
+    steps = re.split(r" \d\. ", advice)[1:]
+    assert len(steps) > 2
+    assert all(step.strip() in answer.words for step in steps)
+    for step, value in readings.items():
+        assert f"{step} {value} bar" in answer.words
+
+
+def test_the_order_is_that_of_the_command_that_asks(
+    page: Client, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given: list[str] = []
+
+    def answers() -> str:
+        given.append("")
+        return "\n"
+
+    monkeypatch.setattr("limitcheck.cli.streams.ask", answers)
+    told = command(capsys, "--ask")
+    plan = re.findall(r"(?:^| )([a-z-]+): Flow off, display at zero\.", told)[: len(given)]
+    order, answer = walk(page, {})
+    assert order == plan
+    assert len(order) == len(given) > 4
+    assert "No step is left" in answer.words
+
+
+def test_one_reading_of_many_is_corrected(page: Client) -> None:
+    readings = {"read.all": "368", "read.column-outlet": "3", "read.column-inlet": "14"}
+    answer = page.get("/blockage", profile=TEA, **readings)
+    (link,) = re.findall(r'href="([^"]*)">Correct<span class="unseen"> column-outlet', answer.text)
+    again = page.ask(unescape(link))
+    assert asked(again) == "column-outlet"
+    assert 'value="3" autocomplete' in again.text
+    kept = hidden(again)
+    assert kept["read.all"] == "368"
+    assert kept["read.column-inlet"] == "14"
+    assert "read.column-outlet" not in kept
+    mended = page.get("/blockage", **{**kept, "read.column-outlet": "366"})
+    assert "column-outlet 366 bar" in mended.words
+
+
+def test_a_step_that_was_skipped_can_be_read_later(page: Client) -> None:
+    answer = page.get("/blockage", profile=TEA, **{"skip.all": "yes", "step": "all"})
+    assert asked(answer) == "column-outlet"
+    (link,) = re.findall(r'href="([^"]*)">all</a>', answer.text)
+    back = page.ask(unescape(link))
+    assert asked(back) == "all"
+    assert "skip.all" not in hidden(back)
+
+
+@pytest.mark.parametrize(
+    ("fields", "message", "step"),
+    [
+        ({"step": "all", "read.all": "1,500"}, "has a comma", "all"),
+        ({"step": "all", "read.all": ""}, "no pressure is typed", "all"),
+        (
+            {"read.all": "368", "step": "column-inlet", "read.column-inlet": "4000"},
+            "above the rating of the pump",
+            "column-inlet",
+        ),
+        ({"read.nowhere": "14"}, '"nowhere" is not a step of this flow path', "all"),
+        ({"normal.all": "x"}, "is not a pressure", "all"),
+        ({"flow": "fast"}, "flow", "all"),
+    ],
+)
+def test_what_cannot_be_used_is_said_and_asked_again(
+    page: Client, fields: dict[str, str], message: str, step: str
+) -> None:
+    answer = page.get("/blockage", profile=TEA, **fields)
+    assert answer.status == 200
+    assert message in answer.words
+    assert "Not answered yet" in answer.words
+    assert asked(answer) == step
+
+
+def test_no_state_is_kept_beside_the_address(page: Client) -> None:
+    page.get("/blockage", profile=TEA, **{"read.all": "368"})
+    assert "Nothing yet." in page.get("/blockage", profile=TEA).words
+    address = f"/blockage?{urlencode({'profile': TEA, 'read.all': '368'})}"
+    assert page.ask(address).text == page.ask(address).text
+
+
+def test_a_gradient_is_read_at_its_starting_composition() -> None:
+    with served(EXAMPLES.parent / "profiles") as other:
+        name = "gradient-water-methanol.toml"
+        told = other.get("/reading", profile=name, pressure="300")
+        assert "read.all" not in told.text
+        answer = other.get("/blockage", profile=name)
+        assert "read every step at its starting composition" in answer.words
+    with served(EXAMPLES) as isocratic:
+        assert "starting composition" not in isocratic.get("/blockage", profile=TEA).words
