@@ -12,7 +12,7 @@ import re
 import shlex
 import shutil
 from collections.abc import Iterator
-from contextlib import chdir, redirect_stderr, redirect_stdout
+from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -21,11 +21,17 @@ from unittest.mock import patch
 from limitcheck.cli.app import run
 
 ROOT = Path(__file__).parents[1]
-DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("examples/**/README.md"))]
+DOCUMENTS = [
+    ROOT / "README.md",
+    *sorted(ROOT.glob("examples/**/README.md")),
+    *sorted(ROOT.glob("docs/**/*.md")),
+]
 _BLOCK = re.compile(r"(?<=^```console\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
 _RUN = re.compile(r"^\$ (limitcheck\b.*)\n((?:(?!\$ ).*\n)*)", re.MULTILINE)
 
 
+WIDTH = 80
+"""Columns of the terminal that the documentation shows."""
 _LINES = 2
 """Before a `...` that have to be the same for it to be kept."""
 
@@ -71,19 +77,27 @@ def _with_gaps(shown: str, printed: str) -> str:
 
 def real_runs(text: str) -> Iterator[tuple[Run, str]]:
     """Each command of a document with what it prints now."""
+    with copied() as folder:
+        for shown in runs(text):
+            yield shown, printed(shown.command, folder)
+
+
+@contextmanager
+def copied() -> Iterator[str]:
+    """A folder with a copy of the examples and the starting profiles, for a while."""
     with TemporaryDirectory() as folder:
         for name in ("examples", "profiles"):
             shutil.copytree(ROOT / name, Path(folder, name))
         Path(folder, "limitcheck.toml").touch()  # the top of a repository, as the project's is
-        for shown in runs(text):
-            yield shown, _printed(shown.command, folder)
+        yield folder
 
 
-def _printed(command: str, folder: str) -> str:
+def printed(command: str, folder: str) -> str:
     """What a command prints to both streams; raises AssertionError for a fault of ours."""
     printed = io.StringIO()
-    plain = patch.dict(os.environ, {"COLUMNS": "80", "NO_COLOR": "1"})
+    plain = patch.dict(os.environ, {"COLUMNS": str(WIDTH), "NO_COLOR": "1", "TERM": "xterm"})
     with chdir(folder), redirect_stdout(printed), redirect_stderr(printed), plain:
+        os.environ.pop("COLORTERM", None)
         code = run(shlex.split(command, comments=True)[1:])
     assert code in (0, 1, 2), f"{command} ends with {code}: {printed.getvalue()}"
     return printed.getvalue()

@@ -1,4 +1,4 @@
-"""Put the present output under every command the documentation shows.
+"""Put the present output under every command the documentation shows, and renew its pictures.
 
 python -m tests.refresh_documentation
 """
@@ -6,11 +6,12 @@ python -m tests.refresh_documentation
 from __future__ import annotations
 
 from .documentation import DOCUMENTS, ROOT, refreshed
+from .pictures import pictures
 
 if __name__ == "__main__":
-    for document in DOCUMENTS:
-        old = document.read_text("utf-8")
-        new = refreshed(old)
-        if new != old:
-            document.write_text(new, "utf-8")
-            print(f"renewed {document.relative_to(ROOT)}")
+    now = {document: refreshed(document.read_text("utf-8")) for document in DOCUMENTS}
+    for path, new in (now | pictures()).items():
+        if not path.exists() or path.read_text("utf-8") != new:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(new, "utf-8")
+            print(f"renewed {path.relative_to(ROOT)}")

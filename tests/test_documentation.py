@@ -9,6 +9,7 @@ import pytest
 from limitcheck.profile.load import load
 
 from .documentation import DOCUMENTS, ROOT, fits, real_runs, refreshed, runs
+from .pictures import pictures
 
 FAULTY = sorted(ROOT.glob("examples/cutoffs/*.toml"))
 
@@ -28,6 +29,23 @@ def test_every_example_of_a_cutoff_is_shown() -> None:
     for path in FAULTY:
         assert load(path).profile.method.site == "Harrow Mill"
         assert str(path.relative_to(ROOT)) in commands
+
+
+def test_the_readme_is_short_and_has_its_two_commands() -> None:
+    text = ROOT.joinpath("README.md").read_text("utf-8")
+    assert len(text.split()) < 900
+    commands = [line for line in text.splitlines() if line.startswith("python3 -m venv")]
+    assert len(commands) == 2
+    assert commands[0].endswith("limitcheck check profiles examples")
+    assert commands[1].endswith("python -m pytest")
+
+
+def test_pictures_are_what_the_commands_draw() -> None:
+    """To renew them: python -m tests.refresh_documentation"""
+    for path, drawn in pictures().items():
+        assert path.read_text("utf-8") == drawn, path.name
+        assert "https:" not in drawn
+        assert any(path.name in document.read_text("utf-8") for document in DOCUMENTS)
 
 
 TEXT = """

@@ -28,7 +28,7 @@ _SETTINGS = """The repository's policy cannot be used.
 
     At the bench: nothing below that folder has been checked.
     Do: correct what the messages name in limitcheck.toml or [tool.limitcheck].
-    Source: the policy format in the README.
+    Source: the policy format in the documentation.
     """
 
 _FAILED = """The run could not be done.

@@ -21,6 +21,8 @@ from .guard import Guard
 from .saving import Writing
 from .secret import Secret
 
+SCRIPTS = ("live.js", "asking.js")
+
 
 def create_app(
     folder: str,
@@ -57,12 +59,16 @@ def create_app(
 
 
 def _fixed() -> list[Route]:
-    """What is the same on every screen: the style and the icon."""
+    """What is the same on every screen: the style, the icon and the script."""
     page, render = files("limitcheck.page"), files("limitcheck.render")
     style = render.joinpath("templates/report.css").read_text("utf-8")
     style += page.joinpath("templates/page.css").read_text("utf-8")
     icon = page.joinpath("templates/icon.svg").read_text("utf-8")
-    return [
+    routes = [
         Route("/page.css", Response(style, media_type="text/css")),
         Route("/icon.svg", Response(icon, media_type="image/svg+xml")),
     ]
+    for name in SCRIPTS:
+        script = page.joinpath(f"scripts/{name}").read_text("utf-8")
+        routes.append(Route(f"/{name}", Response(script, media_type="text/javascript")))
+    return routes

@@ -23,11 +23,12 @@ LOGS = "/reading"
 """Where it is."""
 NAMES = ("127.0.0.1", "localhost")
 """What a browser on this computer calls this computer."""
-FIXED = ("/page.css", "/icon.svg")
+FIXED = ("/page.css", "/icon.svg", "/live.js", "/asking.js")
 """What every installed copy serves alike."""
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; "
+        "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; "
+        "connect-src 'self'; form-action 'self'; "
         "base-uri 'none'; frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",

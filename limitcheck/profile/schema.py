@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from .described import DESCRIBED
 from .fields import JsonSchema
 from .model import Profile
 from .names import TextField
@@ -28,6 +29,9 @@ def profile_schema() -> JsonSchema:
     """The schema of a profile file."""
     schema: JsonSchema = _tidy(Profile.model_json_schema())
     tables = schema["$defs"]
+    for name, keys in DESCRIBED.items():
+        for key, told in keys.items():
+            tables[name]["properties"][key]["description"] = told.text
     tables["Text"] = _TEXT
     instrument = tables["Instrument"]
     instrument["anyOf"] = [{"required": instrument.pop("required")}, _USES]

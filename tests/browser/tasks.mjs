@@ -140,11 +140,16 @@ try {
     context.on("request", (request) => {
       if (!request.url().startsWith(origin)) told.push(`request: ${request.url()}`);
     });
+    const session = await context.newCDPSession(page);
+    const script = async (on) =>
+      session.send("Emulation.setScriptExecutionDisabled", { value: !on });
     await page.setViewportSize({ width: view.width, height: view.height });
     await page.emulateMedia({ colorScheme: view.colorScheme });
     results[view.name] = {};
     for (const [name, act] of Object.entries(SCREENS)) {
+      await script(view.name !== "phone"); // all tasks can be done without one
       await act(page);
+      await script(true);
       results[view.name][name] = await seen(page, view.name, name, told, documents);
     }
     const [download] = await Promise.all([
