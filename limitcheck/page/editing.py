@@ -11,15 +11,12 @@ import hmac
 import secrets
 from collections.abc import Mapping
 from datetime import date
-from difflib import unified_diff
-from typing import Any, NamedTuple
-
-from markupsafe import Markup, escape
+from typing import Any
 
 from ..checking.file import check_file
-from ..documents.findings import finding_block, finding_blocks
+from ..documents.findings import finding_blocks
 from ..errors import LimitcheckError, Refused
-from ..findings import Finding, KeyPath, Severity, path_text
+from ..findings import Finding, Severity, path_text
 from ..profile.load import load_parsed
 from ..profile.places import Source
 from ..profile.shared import real_files_used
@@ -27,41 +24,15 @@ from ..profile.starting import begun, purpose, starting_profiles
 from ..profile.text import UnreadableProfile, parsed
 from ..profile.toml import TomlError, parse
 from . import saving
-from .draft import Change, changed, fingerprint, from_a_box, in_a_box, named, says
+from .draft import Change, changed, fingerprint, from_a_box, says
+from .edit_values import PREFIX, Checked, Draft, carried, diff, shown
 from .folder import Folder
-from .profile_form import Group, field_of_any_part, groups
+from .profile_form import field_of_any_part, groups
 from .screens import Screen
 
 LARGEST = 60_000
 """Bytes of a text that can be changed here: a profile is a few thousand."""
-PREFIX = "f."
-"""What the names of the fields begin with."""
 Values = Mapping[str, str]
-
-
-class Checked(NamedTuple):
-    """What a check of a text found; `readable` tells whether it is a profile at all."""
-
-    findings: tuple[Finding, ...]
-    readable: bool
-
-    @property
-    def errors(self) -> tuple[Finding, ...]:
-        """Those of error grade that nobody answers for."""
-        return tuple(
-            f for f in self.findings if f.severity is Severity.ERROR and f.accepted is None
-        )
-
-
-class Draft(NamedTuple):
-    """A text under way: `base` is what the fields are compared with, `was` the file as opened."""
-
-    name: str
-    was: str
-    base: str
-    text: str
-    refused: Mapping[KeyPath, str] = {}
-    not_taken: tuple[str, ...] = ()
 
 
 class Editor:
@@ -83,19 +54,19 @@ class Editor:
     def begin(self, values: Values, today: date) -> Screen:
         """The choice of what to begin a new profile from; with all of it given, its form."""
         choices = {name: purpose(path) for name, path in starting_profiles().items()}
-        shown = {"starting": choices, "draft": None, "problem": None, "values": values}
+        asked = {"starting": choices, "draft": None, "problem": None, "values": values}
         if "name" not in values:
-            return Screen("new.html", None, shown)
+            return Screen("new.html", None, asked)
         try:
             name = saving.new_name(self.folder, values["name"])
             text = self._beginning(values)
         except UnreadableProfile as error:
             found = error.findings[0]
             return Screen(
-                "new.html", None, shown | {"problem": Refused(found.message, found.advice)}
+                "new.html", None, asked | {"problem": Refused(found.message, found.advice)}
             )
         except LimitcheckError as error:
-            return Screen("new.html", None, shown | {"problem": error})
+            return Screen("new.html", None, asked | {"problem": error})
         return self._form(Draft(name, "", text, text), today)
 
     def _beginning(self, values: Values) -> str:
@@ -156,7 +127,7 @@ class Editor:
             form = tuple(groups(parse(draft.text), Source(draft.text)))
         except TomlError:
             form = ()
-        values = _shown(draft, form, checked)
+        values = shown(draft, form, checked)
         return Screen("edit.html", None, values | more)
 
     def _confirmation(self, draft: Draft, today: date, **more: Any) -> Screen:
@@ -179,8 +150,8 @@ class Editor:
         else:
             saving.new_name(self.folder, draft.name)
         values = {
-            "draft": _carried(draft),
-            "lines": list(_diff(before, draft.text, draft.name)),
+            "draft": carried(draft),
+            "lines": list(diff(before, draft.text, draft.name)),
             "same": before == draft.text,
             "findings": list(finding_blocks(checked.findings)),
             "errors": len(checked.errors),
@@ -204,7 +175,7 @@ class Editor:
     def _refused(self, draft: Draft, error: LimitcheckError) -> Screen:
         """Why nothing was written, with the text to copy."""
         now = error.now if isinstance(error, saving.ChangedMeanwhile) else ""
-        values = {"draft": _carried(draft._replace(was=now or draft.was)), "why": error}
+        values = {"draft": carried(draft._replace(was=now or draft.was)), "why": error}
         return Screen("not_saved.html", None, values | {"can_compare": bool(now)})
 
     def _seen(self, draft: Draft, checked: Checked) -> str:
@@ -264,61 +235,3 @@ def _text_of(content: bytes, name: str) -> str:
         return content.decode("utf-8")
     except UnicodeDecodeError:
         raise Refused(f"{name} is not UTF-8 text", "save the file as UTF-8") from None
-
-
-def _carried(draft: Draft) -> dict[str, Any]:
-    """What a form carries of a text from one request to the next."""
-    return {
-        "name": draft.name,
-        "was": draft.was,
-        "base": base64.b64encode(draft.base.encode("utf-8", "surrogatepass")).decode(),
-        "whole": base64.b64encode(draft.text.encode("utf-8", "surrogatepass")).decode(),
-        "shown": fingerprint(draft.text),
-        "box": Markup(escape(in_a_box(draft.text))),
-        "not_taken": draft.not_taken,
-    }
-
-
-def _shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, Any]:
-    places: dict[str, list[Finding]] = {}
-    names = {field.path: field.name for group in form for field in group.all}
-    heads = {group.path: group.name for group in form}
-    anchors: dict[int, str] = {}
-    for finding in checked.findings:
-        at = _nearest(finding.path, names | heads)
-        if at:
-            places.setdefault(at, []).append(finding)
-            anchors[id(finding)] = PREFIX + at
-    told = sorted(checked.findings, key=lambda f: (f.accepted is not None, f.severity.rank))
-    return {
-        "draft": _carried(draft),
-        "groups": form,
-        "refused": {named(path): why for path, why in draft.refused.items()},
-        "at_place": places,
-        "told": [(finding_block(finding), anchors.get(id(finding), "")) for finding in told],
-        "readable": checked.readable,
-        "errors": len(checked.errors),
-        "not_saved": "",
-    }
-
-
-def _nearest(path: KeyPath, names: Mapping[KeyPath, str]) -> str:
-    """The field or section that a finding is about; empty for none."""
-    for length in range(len(path), 0, -1):
-        if path[:length] in names:
-            return names[path[:length]]
-    return ""
-
-
-def _diff(before: str, after: str, name: str) -> list[tuple[str, str]]:
-    """The lines of a unified diff, each with what it is: head, hunk, out, in or same."""
-    kinds = {"---": "head", "+++": "head", "@@ ": "hunk"}
-    found = []
-    lines = unified_diff(
-        before.split("\n"), after.split("\n"), f"{name} (as it is)", f"{name} (new)", lineterm=""
-    )
-    for number, line in enumerate(lines):
-        kind = kinds.get(line[:3]) if number < 2 or line.startswith("@@") else None
-        kind = kind or {"-": "out", "+": "in"}.get(line[:1], "same")
-        found.append((kind, line))
-    return found
