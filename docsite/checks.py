@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 
 from limitcheck.checks.documentation import ABOUT_FILES, DOCUMENTED
 from limitcheck.documents.explanation import explanation_data
+from limitcheck.units.tables import TRADE_UNITS
 from tests.documentation import ROOT, printed
 
 from .text import prose, table
@@ -49,11 +50,19 @@ def _table(rows: list[tuple[str, str]]) -> str:
     return table(("Check", "What it says"), rows) if rows else ""
 
 
+def _begun(text: str) -> str:
+    """With a capital, where it began after a word and a colon; names of units stay."""
+    first = text.split(maxsplit=1)[0]
+    return text if first in TRADE_UNITS or "_" in first else text[:1].upper() + text[1:]
+
+
 def page(name: str) -> str:
     """One check."""
     told = explanation_data(name)
     pieces = [f"# {name}", f"**{prose(told['summary'])}**"]
-    pieces += [f"## {title}\n\n{prose(told[key])}" for key, title in _SECTIONS if key in told]
+    pieces += [
+        f"## {title}\n\n{prose(_begun(told[key]))}" for key, title in _SECTIONS if key in told
+    ]
     if shown := _findings().get(name):
         pieces.append(
             "## As it is printed\n\nFor a profile of the tests, "

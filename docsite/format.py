@@ -7,7 +7,7 @@ from typing import Any
 
 from limitcheck.profile.amounts import RANGES
 from limitcheck.profile.described import DESCRIBED
-from limitcheck.profile.plausible import COLUMN_LENGTHS, TUBE_LENGTHS, plausible_bar
+from limitcheck.profile.plausible import COLUMN_LENGTHS, FLOWS, TUBE_LENGTHS, plausible_bar
 from limitcheck.profile.schema import profile_schema
 
 from .text import code, plain, prose, table
@@ -119,7 +119,7 @@ def _row(name: str, key: str, model: Mapping[str, Any]) -> list[str]:
         prose(told.text) + (" *Needed.*" if key in needed else ""),
         _written(model["properties"][key]),
         code(told.example),
-        plain(_usual(name, key)),
+        _usual(name, key),
     ]
 
 
@@ -165,9 +165,12 @@ def _usual(name: str, key: str) -> str:
     lengths = _LENGTHS.get(name, {}).get(key)
     if lengths is not None:
         return " to ".join(map(_length, lengths))
+    if key == "flow":
+        least, most = (60 * end for end in FLOWS)
+        return f"{least * 1e12:g} nL/min to {most * 1e3:g} L/min"
     if key == "rating":
-        return ""
-    return RANGES[_USUAL[name, key]].usual if (name, key) in _USUAL else ""
+        return "[by part](#ratings)"
+    return plain(RANGES[_USUAL[name, key]].usual) if (name, key) in _USUAL else ""
 
 
 def _length(metres: float) -> str:

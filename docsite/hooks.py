@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 import sys
+from html import escape
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +22,8 @@ from docsite import checks, made  # noqa: E402
 from limitcheck.checks.documentation import DOCUMENTED  # noqa: E402
 
 _EXAMPLES = ("examples/**/*.md", "examples/**/*.toml", "examples/**/*.csv", "profiles/*.toml")
+_WIDE = 3
+"""Columns from which a table is stacked on a phone."""
 
 
 def on_files(files: Any, config: Any) -> Any:
@@ -46,10 +50,27 @@ def on_page_markdown(markdown: str, page: Any, **_: Any) -> str:
 
 
 def on_page_content(html: str, **_: Any) -> str:
-    """Wide tables and code scroll by themselves, by the keyboard, too."""
-    html = re.sub(r"<pre>", '<pre tabindex="0">', html)
-    html = html.replace("<table>", '<div class="scroll" tabindex="0"><table class="table">')
-    return html.replace("</table>", "</table></div>")
+    """Code and tables scroll by themselves, by the keyboard, too; wide tables stack on a phone."""
+    html = html.replace("<pre>", '<pre tabindex="0">')
+    return re.sub(r"<table>.*?</table>", _table, html, flags=re.DOTALL)
+
+
+def _table(found: re.Match[str]) -> str:
+    """A table that scrolls, or one of many columns that may be stacked: cells with their heading.
+
+    Roles are written out, since a browser forgets them where cells are stacked.
+    """
+    html = found[0]
+    heads = re.findall(r"<th>(.*?)</th>", html)
+    if len(heads) < _WIDE:
+        inner = html.replace("<table>", '<table class="table">')
+        return f'<div class="scroll" tabindex="0">{inner}</div>'
+    for tag, role in (("thead", "rowgroup"), ("tbody", "rowgroup"), ("tr", "row")):
+        html = html.replace(f"<{tag}>", f'<{tag} role="{role}">')
+    html = html.replace("<th>", '<th role="columnheader">')
+    labels = cycle(escape(re.sub(r"<[^>]+>", "", head), quote=True) for head in heads)
+    html = re.sub(r"<td>", lambda _: f'<td role="cell" data-head="{next(labels)}">', html)
+    return html.replace("<table>", '<table role="table" class="table stacked">')
 
 
 def on_post_page(output: str, **_: Any) -> str:
