@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from ..checking.looked import NOTHING_SKIPPED, Looked, Skipped
 from ..checking.policy_file import forget_policies, policy_for
+from ..checking.results import FileReport
 from ..checking.selection import select
 from ..errors import Refused
 from ..policy import Policy
@@ -110,6 +111,15 @@ class Folder:
         by_path = {self.path_of(name): name for name in kept}
         found = self._states.of({path: stamps[name] for path, name in by_path.items()}, today)
         return [(by_path[state.path], state) for state in found]
+
+    def report(self, name: str, today: date) -> FileReport | None:
+        """What the checks say of a file beside all others of the folder.
+
+        None where there are too many to compare them for one answer.
+        """
+        if len(self.names) > MOST_LISTED:
+            return None
+        return next((s.report for own, s in self.states(self.names, today) if own == name), None)
 
     def load(self, name: str) -> ProfileFile:
         """A profile of the folder; raises Refused, UnreadableProfile."""

@@ -22,9 +22,11 @@ def profile(folder: Folder, form: Form, today: date) -> Screen:
     given = form.dropped is not None or "profile" in form.values
     checked = _checked(folder, form, today) if given else None
     if checked is None:
-        return Screen("profile.html")
+        return Screen("profile.html", None, {"alone": False})
     document = profile_document([checked], today)
-    return Screen("profile.html", document._replace(chapters=tuple(_chapters(checked, today))))
+    document = document._replace(chapters=tuple(_chapters(checked, today)))
+    alone = folder.report(form.value("profile"), today) is None or form.dropped is not None
+    return Screen("profile.html", document, {"alone": alone})
 
 
 def _chapters(checked: Checked, today: date) -> Iterator[Chapter]:
@@ -54,5 +56,8 @@ def _checked(folder: Folder, form: Form, today: date) -> Checked | None:
         else:
             name = form.value("profile")
             file, policy = folder.load(name), folder.policy(name)
+            beside_others = folder.report(name, today)
+            if beside_others is not None and beside_others.sha256 == file.sha256:
+                return Checked(file, beside_others, policy)
         return Checked(file, check_file(file, policy, today), policy)
     return None

@@ -25,6 +25,7 @@ class State(NamedTuple):
     """One profile: what it is for, and how it stands; `margins` are None where it is unreadable."""
 
     path: str
+    report: FileReport
     method: str
     title: str
     instrument: str
@@ -79,6 +80,7 @@ def _state(report: FileReport) -> State:
             title, margins = profile.method.title or "", margins_of(profile)
     return State(
         report.path,
+        report,
         report.method or "",
         title,
         report.instrument or "",

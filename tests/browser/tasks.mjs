@@ -15,7 +15,12 @@ const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
 const [address, dropped, log] = pictures ? rest.slice(1) : rest;
 const origin = `${new URL(address).origin}/`;
-const VIEWS = views("wide", 1600, pictures);
+const VIEWS = views("wide", 1280, pictures);
+if (pictures) {
+  for (const colorScheme of ["light", "dark"]) {
+    VIEWS.push({ name: `wider-phone-${colorScheme}`, width: 400, height: 800, colorScheme });
+  }
+}
 
 const follow = async (page, locator) =>
   Promise.all([page.waitForNavigation(), locator.press("Enter")]);
@@ -111,10 +116,23 @@ async function tabs(page) {
   return order;
 }
 
+// As on A4: a picture, and the PDF.
+async function print(page, view, name) {
+  await page.emulateMedia({ media: "print", colorScheme: "light" });
+  await page.setViewportSize({ width: 720, height: 1000 });
+  await page.screenshot({ path: `${folder}/${name}-print.png`, fullPage: true });
+  await page.pdf({ format: "A4", path: `${folder}/${name}.pdf` });
+  await page.setViewportSize({ width: view.width, height: view.height });
+  await page.emulateMedia({ media: "screen", colorScheme: view.colorScheme });
+}
+
 async function seen(page, view, name, told, documents) {
   const answer = await page.locator("main").innerText();
   told.push(...await tooWide(page));
-  if (pictures) await page.screenshot({ path: `${folder}/${name}-${view}.png`, fullPage: true });
+  if (pictures) {
+    await page.screenshot({ path: `${folder}/${name}-${view.name}.png`, fullPage: true });
+    if (view.name === "wide") await print(page, view, name);
+  }
   const judged = await accessibility(page);
   told.push(...judged.told, ...await validate(await documents.at(-1).text()));
   return { answer, title: await page.title(), url: page.url(), told: told.splice(0), passed: judged.passed };
@@ -150,7 +168,7 @@ try {
       await script(view.name !== "phone"); // all tasks can be done without one
       await act(page);
       await script(true);
-      results[view.name][name] = await seen(page, view.name, name, told, documents);
+      results[view.name][name] = await seen(page, view, name, told, documents);
     }
     const [download] = await Promise.all([
       page.waitForEvent("download"),

@@ -157,3 +157,21 @@ def test_a_file_that_takes_values_from_outside_is_not_judged(tmp_path: Path) -> 
         answer = page.ask("/")
         assert "SECRET" not in answer.text
         assert list(rows(answer)) == ["b.toml"]
+
+
+def test_a_profile_is_compared_with_the_others_as_in_the_overview(page: Client) -> None:
+    answer = page.get("/profile", profile="transfer/kestrel-bay.toml")
+    assert "duplicate-method-revision" in rows(page.ask("/"))["transfer/kestrel-bay.toml"]
+    assert "duplicate-method-revision" in answer.words
+    assert "KB-TEA-031 revision A on KB-LC-05: 1 error." in answer.words
+    assert "Not compared with other files" not in answer.words
+    report = page.get("/report", profile="transfer/kestrel-bay.toml")
+    assert "duplicate-method-revision" in report.words
+
+
+def test_where_it_is_not_compared_that_is_said(page: Client, tmp_path: Path) -> None:
+    assert "Not compared with other files" in page.drop(text().encode()).words
+    for number in range(MOST_LISTED + 1):
+        write(tmp_path, f"p{number:04}.toml")
+    with served(tmp_path) as other:
+        assert "Not compared" in other.get("/profile", profile="p0001.toml").words
