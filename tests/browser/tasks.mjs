@@ -74,7 +74,8 @@ const SCREENS = {
     await send(page, "Pressure read");
   },
   log: async (page) => {
-    await page.getByLabel("Or a log of past pressures").setInputFiles(log);
+    await page.getByText("Or read a log instead").press("Enter");
+    await page.getByLabel("A log of past pressures").setInputFiles(log);
     await follow(page, page.getByRole("button", { name: "What does the log say?" }));
   },
   blockage: async (page) => {
