@@ -21,7 +21,7 @@ from .guard import Guard
 from .saving import Writing
 from .secret import Secret
 
-SCRIPTS = ("live.js", "asking.js")
+SCRIPTS = ("live.js", "asking.js", "edit.js")
 
 
 def create_app(

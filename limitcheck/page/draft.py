@@ -129,7 +129,8 @@ def from_a_box(typed: str, before: str) -> str:
     plain = [line.rstrip("\r\n") for line in old]
     crlf = sum(line.endswith("\r\n") for line in old)
     usual = "\r\n" if crlf > len(old) / 2 - 1 and crlf else "\n"
-    ends = [line[len(line.rstrip("\r\n")) :] for line in old]
+    # A carriage return alone ends no line of TOML, and would join the line end after it.
+    ends = ["\r\n" if line.endswith("\r\n") else "\n" * line.endswith("\n") for line in old]
     taken = [usual] * len(new)
     bare = [line.rstrip("\n") for line in new]
     if "\r" in before:

@@ -92,9 +92,9 @@ def diff(before: str, after: str, name: str) -> list[tuple[str, str]]:
     """The lines of a unified diff, each with what it is: head, hunk, out, in or same."""
     kinds = {"---": "head", "+++": "head", "@@ ": "hunk"}
     found = []
-    lines = unified_diff(
-        before.split("\n"), after.split("\n"), f"{name} (as it is)", f"{name} (new)", lineterm=""
-    )
+    old = before.split("\n") if before else []
+    there = "as it is" if before else "not there yet"
+    lines = unified_diff(old, after.split("\n"), f"{name} ({there})", f"{name} (new)", lineterm="")
     for number, line in enumerate(lines):
         kind = kinds.get(line[:3]) if number < 2 or line.startswith("@@") else None
         kind = kind or {"-": "out", "+": "in"}.get(line[:1], "same")

@@ -72,13 +72,11 @@ _USUAL = {
     "conditions.temperature": "temperature",
     "conditions.ambient": "ambient",
     "conditions.injection_volume": "injection volume",
-    "conditions.flow": "flow",
     "coil_diameter": "coil",
     "stroke_volume": "stroke volume",
     "permeability": "permeability",
     "plate_number": "plate number",
     "pressure": "pressure drop",
-    "flow": "flow",
     "temperature": "temperature of a test",
 }
 _ENTRY = {"display_step": "display step", "entry_max": "largest entry"}
@@ -103,9 +101,13 @@ def usual(path: KeyPath, part: str = "") -> str:
         return " to ".join(map(_length, lengths[key]))
     if path[0] == "instrument" and key in _ENTRY:
         return RANGES[_ENTRY[key]].usual
+    if key == "flow":
+        return "0.3 nL/min to 10 L/min"
     name = _USUAL.get(f"{path[0]}.{key}") or (_USUAL.get(key) if len(path) > 2 else None)
     return RANGES[name].usual if name else ""
 
 
 def _length(metres: float) -> str:
+    if metres >= 2:
+        return f"{metres:g} m"
     return f"{metres * 1e3:g} mm" if metres >= 1e-3 else f"{metres * 1e6:g} um"

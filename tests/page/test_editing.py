@@ -11,17 +11,21 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from limitcheck.cli.app import run
 from limitcheck.page.draft import Change, changed, fingerprint, from_a_box, in_a_box
 from limitcheck.page.profile_form import groups
 from limitcheck.page.saving import Writing
+from limitcheck.page.words import WORDS, usual
 from limitcheck.profile.model import Profile
 from limitcheck.profile.places import Source
+from limitcheck.profile.plausible import FLOWS
+from limitcheck.profile.problems import part_models
 from limitcheck.profile.starting import starting_profiles
 from limitcheck.profile.toml import TomlError, parse
+from limitcheck.units import Flow
 
 from ..profiles_for_tests import WITH_GEOMETRY, text, write
 from .server import Answer, Client, served
@@ -523,12 +527,16 @@ def test_an_emptied_field_takes_its_line_alone(data: st.DataObject) -> None:
     assert left == lines[:at] + lines[at + 1 :]
 
 
+@settings(max_examples=1000)
+@example("\ufeff\ufeff\r\r")
+@example("a\r\n\nb\n\r\n")
 @given(st.text(alphabet="ab=#\n\r\ufeff", max_size=40))
 def test_a_text_box_gives_back_what_it_was_given(text_: str) -> None:
     box = in_a_box(text_)
     assert fingerprint(box.replace("\n", "\r\n")) == fingerprint(text_)
     assert in_a_box(from_a_box(box, text_)) == box
-    if "\ufeff" not in text_:
+    alone = text_.replace("\r\n", "")
+    if "\ufeff" not in text_ and "\r" not in alone:
         assert from_a_box(box, text_) == text_
 
 
@@ -548,3 +556,20 @@ def test_what_is_not_toml_has_no_fields(desk: Desk) -> None:
     assert "cannot be saved" in answer.words
     with pytest.raises(TomlError):
         parse(fields_of(answer)["text"])
+
+
+def test_every_key_has_words_and_usual_flows_are_those_of_the_checks() -> None:
+    data = {
+        "flow_path": [
+            {"part": part, "certificate": {}, "resistance_at": {}} for part in part_models()
+        ]
+    }
+    for group in groups(data, Source("")):
+        for field in group.all:
+            assert str(field.path[-1]) in WORDS, field.path
+    least, most = (Flow.parse(text) for text in usual(("conditions", "flow")).split(" to "))
+    assert (float(least), float(most)) == pytest.approx(FLOWS)
+    assert usual(("flow_path", 0, "rating"), "pump") == "15 to 2500 bar"
+    assert usual(("flow_path", 0, "length"), "tubing") == "4 mm to 60 m"
+    assert usual(("conditions", "temperature")) == "0 to 200 degC"
+    assert usual(("method", "id")) == ""
