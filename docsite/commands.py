@@ -9,6 +9,7 @@ from typing import Any
 import typer
 
 from limitcheck.cli.app import COMMANDS, app
+from limitcheck.page.addresses import TASKS
 
 from .text import code, plain, prose, table
 
@@ -42,6 +43,11 @@ def index() -> str:
         ]
         pieces.append(f"## {group}\n\n{table(('Command', 'What it does'), rows)}")
     return "\n".join(pieces)
+
+
+def screens() -> str:
+    """What the page at the instrument has, by the labels that lead there."""
+    return table(("Screen", "What for"), [(plain(t.label), plain(t.purpose)) for t in TASKS])
 
 
 def _paragraphs(text: str) -> list[str]:

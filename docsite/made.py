@@ -10,6 +10,7 @@ from . import commands, format, physics, settings, units
 
 MADE: Mapping[str, Callable[[], str]] = {
     "commands": commands.index,
+    "screens": commands.screens,
     "format": format.tables,
     "units": units.units,
     "rules-of-thumb": units.rules_of_thumb,

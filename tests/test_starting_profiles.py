@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from limitcheck.checking.file import check_file
-from limitcheck.cli import new
 from limitcheck.cli.app import run
 from limitcheck.limits import propose
 from limitcheck.physics.predict import predict
 from limitcheck.policy import Margins, Policy
+from limitcheck.profile import starting
 from limitcheck.profile.load import load
 
 PROFILES = sorted(Path(__file__).parents[1].joinpath("profiles").glob("*.toml"))
@@ -91,7 +91,7 @@ def test_an_installed_package_uses_its_own_copy(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "only.toml").write_text("# A purpose.\nformat = 1\n")
-    monkeypatch.setattr(new, "_PACKAGED", tmp_path)
+    monkeypatch.setattr(starting, "_PACKAGED", tmp_path)
     assert run(["new", "--list"]) == 0
     assert capsys.readouterr().out == "only\n    A purpose.\n"
 

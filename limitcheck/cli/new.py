@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
-
-_PACKAGED = Path(__file__).parents[1] / "starting_profiles"
-_CHECKOUT = Path(__file__).parents[2] / "profiles"
 
 
 def command(
@@ -33,12 +29,13 @@ def command(
     from ..errors import Refused
     from ..profile.atomic import create_file
     from ..profile.load import load_bytes
+    from ..profile.starting import begun, purpose, starting_profiles
     from .output import near
     from .streams import emit
 
-    starting = _starting_profiles()
+    starting = starting_profiles()
     if list:
-        emit("".join(f"{name}\n    {_purpose(path)}\n" for name, path in starting.items()))
+        emit("".join(f"{name}\n    {purpose(path)}\n" for name, path in starting.items()))
         return 0
     if like is None or id is None or file is None:
         raise Refused(
@@ -50,7 +47,7 @@ def command(
             f'there is no starting profile "{like}"',
             near(like, starting, "limitcheck new --list names them"),
         )
-    content = _begun(starting[like].read_text("utf-8"), id, instrument).encode("utf-8")
+    content = begun(starting[like].read_text("utf-8"), id, instrument).encode("utf-8")
     load_bytes(content, file)  # raises UnreadableProfile for an id that is none
     create_file(file, content)
     emit(
@@ -59,35 +56,3 @@ def command(
         f"manuals of the parts. Then: limitcheck check {file}\n"
     )
     return 0
-
-
-def _starting_profiles() -> dict[str, Path]:
-    """Starting profiles by name: from the package, or from a checkout of the project."""
-    folder = _PACKAGED if _PACKAGED.is_dir() else _CHECKOUT
-    return {path.stem: path for path in sorted(folder.glob("*.toml"), key=lambda path: path.stem)}
-
-
-def _remarks(text: str) -> list[str]:
-    """The remarks at the head of a starting profile."""
-    lines = (line for line in text.splitlines() if not line.startswith("#:"))
-    remarks = []
-    for line in lines:
-        if not line.startswith("#"):
-            break
-        remarks.append(line)
-    return remarks
-
-
-def _purpose(path: Path) -> str:
-    return _remarks(path.read_text("utf-8"))[0].removeprefix("# ")
-
-
-def _begun(text: str, method: str, instrument: str | None) -> str:
-    """The text of the new profile: the remarks, then everything else under its own ids."""
-    from ..profile.toml import parse
-    from ..profile.write import dump_profile
-
-    profile = parse(text)
-    profile["method"]["id"] = method
-    profile["instrument"]["id"] = instrument or f"instrument of {method}"
-    return "\n".join([*_remarks(text), dump_profile(profile)])

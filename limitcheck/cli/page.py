@@ -34,15 +34,24 @@ def command(
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address; open nothing.")
     ] = False,
+    edit: Annotated[
+        bool, typer.Option("--edit", help="Profiles of FOLDER may be made and changed on the page.")
+    ] = False,
+    read_only: Annotated[
+        bool, typer.Option("--read-only", help="Nothing is written, whatever else is set.")
+    ] = False,
 ) -> int:
     """Serve the page at the instrument to this computer, until Ctrl-C.
 
-    It reads the profiles of FOLDER and writes nothing. The address it prints
-    holds a secret: other users of this computer can't open the page without it.
-    Exit code: 0 ended, 2 an argument that cannot be used.
+    It reads the profiles of FOLDER and writes nothing, unless --edit lets it make
+    and change them: each change is shown before it is written. The address it
+    prints holds a secret: other users of this computer can't open the page without
+    it. Use --read-only where several people share one login. Exit code: 0 ended, 2
+    an argument that cannot be used.
 
     \b
     Example: limitcheck page profiles/
+    Example: limitcheck page --edit profiles/
     """
     import os
     from contextlib import suppress
@@ -52,6 +61,11 @@ def command(
     from ..errors import Refused
     from .streams import emit
 
+    if edit and read_only:
+        raise Refused(
+            "--edit and --read-only contradict each other",
+            "leave out --read-only to change profiles on the page, or --edit to let nobody",
+        )
     if not os.path.isdir(folder):
         raise Refused(f"{folder} is not a folder", "name the folder that holds the profiles")
     try:
@@ -59,6 +73,7 @@ def command(
         import uvicorn
 
         from ..page.app import create_app
+        from ..page.saving import Writing
         from ..page.secret import Secret
     except ImportError as error:
         if (error.name or "").startswith("limitcheck"):
@@ -66,6 +81,7 @@ def command(
         raise Refused(
             f"the page needs {error.name}, which is not installed", "pip install 'limitcheck[page]'"
         ) from None
+    writing = Writing.EDIT if edit else Writing.READ_ONLY if read_only else Writing.OFF
     listening, secret = _listen(port), Secret()
     address = secret.address(ADDRESS, listening.getsockname()[1])
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
@@ -73,7 +89,8 @@ def command(
         if not no_browser:
             _open(secret.write(Path(private), address).as_uri())
         with suppress(KeyboardInterrupt):  # uvicorn shuts down in good order, then passes it on
-            server = uvicorn.Server(configuration(create_app(folder, secret)))
+            app = create_app(folder, secret, writing=writing)
+            server = uvicorn.Server(configuration(app))
             server.run(sockets=[listening])
     emit("ended\n")
     return 0

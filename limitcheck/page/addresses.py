@@ -27,6 +27,8 @@ TASKS = (
     Task("/transfer", "Move to another instrument", "One method on two: accept it, or do not."),
 )
 """In the order of the navigation."""
+EDIT = Task("/edit", "Make or change a profile", "As a form beside its text; saved once confirmed.")
+"""Where the page is started for it."""
 
 
 def address_of(path: str, **fields: object) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import re
 import sys
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
 from datetime import date
 from typing import Any
@@ -21,19 +21,24 @@ from ..documents.findings import finding_block
 from ..render import html
 from ..render.lines import safe
 from ..version import __version__
-from .addresses import OVERVIEW, PROFILE, TASKS, address_of, keeping
+from .addresses import EDIT, OVERVIEW, PROFILE, TASKS, address_of, keeping
 from .folder import MOST_LISTED, Folder
 from .forms import Dropped, Form, FormProblem
+from .saving import Writing
 from .screens import Download, Screen, Task
 
+MOST_FIELDS = 3000
+"""Of the form that changes a profile."""
 Endpoint = Callable[[Request], Awaitable[Response]]
 
 
 class Answers:
     """The answers about one folder."""
 
-    def __init__(self, folder: Folder, today: Callable[[], date]) -> None:
-        self.folder, self.today = folder, today
+    def __init__(
+        self, folder: Folder, today: Callable[[], date], writing: Writing = Writing.OFF
+    ) -> None:
+        self.folder, self.today, self.writing = folder, today, writing
         packages = ("limitcheck.page", "limitcheck.render")
         self.templates = Environment(
             loader=ChoiceLoader([PackageLoader(name) for name in packages]),
@@ -44,7 +49,8 @@ class Answers:
             lstrip_blocks=True,
         )
         self.templates.globals.update(
-            tasks=TASKS,
+            tasks=(*TASKS, EDIT) if writing is Writing.EDIT else TASKS,
+            writing=writing,
             version=__version__,
             decide=CAUTIONS["who-decides"],
             folder=folder.path,
@@ -60,6 +66,21 @@ class Answers:
             form = await _given(request)
             self.folder.look()
             return self._screen(request, form, task(self.folder, form, self.today()))
+
+        return endpoint
+
+    def edit(self, task: Callable[[Mapping[str, str], date], Screen]) -> Endpoint:
+        """A screen that changes profiles; refused where the page was not started for that."""
+
+        async def endpoint(request: Request) -> Response:
+            if self.writing is not Writing.EDIT:
+                return self._told(403, *self.writing.why_not)
+            values = await _fields(request)
+            self.folder.look()
+            form = Form({"profile": values.get("profile", "")})
+            with form.catching("profile"):
+                return self._screen(request, form, task(values, self.today()))
+            return self._message(200, form)
 
         return endpoint
 
@@ -156,6 +177,19 @@ async def _given(request: Request) -> Form:
         return Form(values, Dropped(name, base64.b64decode(encoded, validate=True)))
     except ValueError:  # of which binascii.Error is one
         raise HTTPException(400, "this is not the content of a file") from None
+
+
+async def _fields(request: Request) -> dict[str, str]:
+    """Every field of a form, none of them twice."""
+    if request.method != "POST":
+        given = request.query_params.multi_items()
+    else:
+        async with request.form(max_files=0, max_fields=MOST_FIELDS) as data:
+            given = [(name, str(value)) for name, value in data.multi_items()]
+    values = dict(given)
+    if len(values) != len(given):
+        raise HTTPException(400, "a field of this form is given twice")
+    return values
 
 
 def _fault(error: Exception) -> tuple[str, str]:

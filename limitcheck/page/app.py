@@ -15,16 +15,24 @@ from starlette.routing import Route
 from ..errors import LimitcheckError
 from . import blockage, moving, numbers, overview, pressures, profiles
 from .answers import Answers, complain
+from .editing import Editor
 from .folder import Folder
 from .guard import Guard
+from .saving import Writing
 from .secret import Secret
 
-SCRIPTS = ("live.js", "asking.js")
+SCRIPTS = ("live.js", "asking.js", "edit.js")
 
 
-def create_app(folder: str, secret: Secret, today: Callable[[], date] = date.today) -> Guard:
+def create_app(
+    folder: str,
+    secret: Secret,
+    today: Callable[[], date] = date.today,
+    writing: Writing = Writing.OFF,
+) -> Guard:
     """The application for the profiles below a folder, for whoever has the secret."""
-    answers = Answers(Folder(folder), today)
+    answers = Answers(Folder(folder), today, writing)
+    editor = Editor(answers.folder)
     both = ["GET", "POST"]
     routes = [
         Route("/", answers.answer(overview.overview)),
@@ -36,6 +44,9 @@ def create_app(folder: str, secret: Secret, today: Callable[[], date] = date.tod
         Route("/blockage", answers.answer(blockage.find)),
         Route("/transfer", answers.answer(moving.compare)),
         Route("/record", answers.download(moving.record, "to", "transfer")),
+        Route("/edit", answers.edit(editor.opened)),
+        Route("/edit", answers.edit(editor.acted), methods=["POST"]),
+        Route("/new", answers.edit(editor.begin)),
         *_fixed(),
     ]
     handlers: Any = {

@@ -17,7 +17,7 @@ from ..profile.model import Profile
 from ..units import Pressure, show
 from .addresses import address_of
 from .folder import Folder
-from .forms import CONDITIONS, Form
+from .forms import Form
 from .screens import Screen, chosen
 
 READ, NORMAL, SKIP = "read.", "normal.", "skip."
@@ -71,14 +71,12 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
         "step": None if step is None else _shown(step, found, form),
-        "last": not waiting,
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],
         "others": [
             _shown(s, found, form) for s in steps.values() if s.reading is None and s is not step
         ],
         "plan": plan,
         "number": 0 if step is None or step.name not in plan else plan.index(step.name) + 1,
-        "conditions": CONDITIONS,
         "kept": _kept(form, "" if step is None else step.name),
         "good_day": any(name.startswith(NORMAL) and form.value(name) for name in form.values),
         "cautions": texts(AT_THE_BENCH),

@@ -47,7 +47,7 @@ class _Label(NamedTuple):
 
 
 class Folder:
-    """Profiles below one folder; nothing outside of it is read, nothing is written."""
+    """Profiles below one folder; nothing outside of it is read."""
 
     def __init__(self, path: str) -> None:
         self.path = path
@@ -70,7 +70,7 @@ class Folder:
             )
         targets, self._met = select([self.path])
         targets = tuple(target for target in targets if not target.unlisted)
-        inside = [target.path for target in targets if self._holds(target.path)]
+        inside = [target.path for target in targets if self.holds(target.path)]
         names = [Path(os.path.relpath(path, self.path)).as_posix() for path in inside]
         self.names = [name for name in names if name.isprintable()]
         for number, told in (
@@ -107,7 +107,7 @@ class Folder:
         A file that takes values from outside of the folder is left out.
         """
         stamps = {name: self._label(name).stamp for name in names}
-        kept = [name for name in names if all(self._holds(path) for path, _, _ in stamps[name])]
+        kept = [name for name in names if all(self.holds(path) for path, _, _ in stamps[name])]
         by_path = {self.path_of(name): name for name in kept}
         found = self._states.of({path: stamps[name] for path, name in by_path.items()}, today)
         return [(by_path[state.path], state) for state in found]
@@ -129,7 +129,7 @@ class Folder:
             raise Refused(f'"{name}" is not a profile in this folder', "choose one of the list")
         path = self.path_of(name)
         for used in sorted(files_used(path)):
-            if not self._holds(used):
+            if not self.holds(used):
                 raise Refused(
                     f"{name} uses {used}, which lies outside of this folder",
                     "open the page on the folder that holds both: limitcheck page FOLDER",
@@ -166,7 +166,8 @@ class Folder:
         """The path of a name below the folder, as `limitcheck check` would print it."""
         return os.path.join(self.path, *name.split("/"))
 
-    def _holds(self, path: str) -> bool:
+    def holds(self, path: str) -> bool:
+        """Whether a path, its links followed, lies in the folder."""
         return Path(os.path.realpath(path)).is_relative_to(self._real)
 
     def _label(self, name: str) -> _Label:

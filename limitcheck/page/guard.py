@@ -23,7 +23,7 @@ LOGS = "/reading"
 """Where it is."""
 NAMES = ("127.0.0.1", "localhost")
 """What a browser on this computer calls this computer."""
-FIXED = ("/page.css", "/icon.svg", "/live.js", "/asking.js")
+FIXED = ("/page.css", "/icon.svg", "/live.js", "/asking.js", "/edit.js")
 """What every installed copy serves alike."""
 HEADERS = {
     "Content-Security-Policy": (

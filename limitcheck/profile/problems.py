@@ -52,6 +52,11 @@ _PARTS: dict[str, type[BaseModel]] = {
 }
 
 
+def part_models() -> Mapping[str, type[BaseModel]]:
+    """Every kind of part with its model."""
+    return _PARTS
+
+
 def explain(error: ValidationError, root: type[BaseModel] = Profile) -> Iterator[Problem]:
     """What is wrong after a failed validation, without what only follows from another problem.
 

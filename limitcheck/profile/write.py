@@ -57,7 +57,7 @@ def assign(text: str, changes: Mapping[KeyPath, str]) -> str:
         header = f"[{'.'.join(map(_key, path))}]"
         changed += newline + "".join(line + newline for line in (header, *pairs))
     try:
-        same = _same(parse(changed), wanted)
+        same = same_values(parse(changed), wanted)
     except TomlError as error:
         raise ChangeRefused(f"the changed text would not be TOML: {error}") from None
     if not same:
@@ -79,7 +79,7 @@ def append_table(text: str, name: str, pairs: Mapping[str, str]) -> str:
     gap = newline if text.endswith("\n") else 2 * newline
     changed = text + gap + "".join(line + newline for line in lines)
     try:
-        same = _same(parse(changed), wanted)
+        same = same_values(parse(changed), wanted)
     except TomlError:
         same = False
     if not same:
@@ -132,12 +132,12 @@ def _key(name: str | int) -> str:
     return tomli_w.dumps({name: 0}).rpartition(" = ")[0]
 
 
-def _same(one: Any, other: Any) -> bool:
-    """Equal in value, type and spelling of numbers, which `==` alone does not tell."""
+def same_values(one: Any, other: Any) -> bool:
+    """Whether two parsed values are equal in value, type and spelling of numbers."""
     if isinstance(one, dict) and isinstance(other, dict):
-        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
+        return one.keys() == other.keys() and all(same_values(one[key], other[key]) for key in one)
     if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(_same, one, other))
+        return len(one) == len(other) and all(map(same_values, one, other))
     return type(one) is type(other) and repr(one) == repr(other)
 
 

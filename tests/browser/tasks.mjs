@@ -74,7 +74,8 @@ const SCREENS = {
     await send(page, "Pressure read");
   },
   log: async (page) => {
-    await page.getByLabel("Or a log of past pressures").setInputFiles(log);
+    await page.getByText("Or read a log instead").press("Enter");
+    await page.getByLabel("A log of past pressures").setInputFiles(log);
     await follow(page, page.getByRole("button", { name: "What does the log say?" }));
   },
   blockage: async (page) => {
@@ -95,11 +96,16 @@ const SCREENS = {
   },
 };
 
+// Screens on which every stop of the Tab key must show.
+const TEA = "profile=transfer/kestrel-bay.toml";
+const STOPS = ["?method=tea-031", `profile?${TEA}`, `convert?${TEA}`, `reading?${TEA}&pressure=368`,
+  `blockage?${TEA}&read.all=368`, `transfer?${TEA}`];
+
 // What the Tab key goes through on a fresh screen, with whether it shows that it is there.
-async function tabs(page) {
-  await page.goto(`${origin}entry`);
+async function tabs(page, path) {
+  await page.goto(`${origin}${path}`);
   const order = [];
-  for (let turn = 0; turn < 30; turn += 1) {
+  for (let turn = 0; turn < 60; turn += 1) {
     await page.keyboard.press("Tab");
     const at = await page.evaluate(() => {
       const element = document.activeElement;
@@ -175,7 +181,13 @@ try {
       page.goto(`${origin}profile?profile=transfer/kestrel-bay.toml`).then(() =>
         page.getByRole("button", { name: "Download the report" }).press("Enter")),
     ]);
-    results[view.name].tabs = await tabs(page);
+    results[view.name].tabs = await tabs(page, "entry");
+    results[view.name].unseen = {};
+    for (const path of STOPS) {
+      const stops = await tabs(page, path);
+      const unseen = stops.filter((stop) => !stop.shown).map((stop) => stop.name);
+      results[view.name].unseen[path] = { stops: stops.length, unseen };
+    }
     const text = readFileSync(await download.path(), "utf8");
     results[view.name].download = { name: download.suggestedFilename(), text };
     await page.close();

@@ -19,6 +19,7 @@ import uvicorn
 
 from limitcheck.cli.page import configuration
 from limitcheck.page.app import create_app
+from limitcheck.page.saving import Writing
 from limitcheck.page.secret import Secret
 
 DAY = date(2026, 11, 25)
@@ -125,11 +126,11 @@ def opened(address: str) -> Client:
 
 
 @contextmanager
-def served(folder: Path | str) -> Iterator[Client]:
+def served(folder: Path | str, writing: Writing = Writing.OFF) -> Iterator[Client]:
     """The page for a folder on a free port, on a fixed day."""
     listening = socket.create_server(("127.0.0.1", 0), backlog=1024)
     secret = Secret()
-    server = uvicorn.Server(configuration(create_app(str(folder), secret, lambda: DAY)))
+    server = uvicorn.Server(configuration(create_app(str(folder), secret, lambda: DAY, writing)))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
     try:

@@ -59,6 +59,9 @@ def test_the_tasks(page: Client, tmp_path: Path) -> None:
         order = screens.pop("tabs")
         assert [stop["name"] for stop in order] == ORDER
         assert all(stop["shown"] for stop in order)
+        for path, found in screens.pop("unseen").items():
+            assert found["unseen"] == [], (view, path)
+            assert found["stops"] > 10, (view, path)
         assert list(screens) == list(SAYS)
         for name, screen in screens.items():
             assert screen["told"] == [], (view, name)

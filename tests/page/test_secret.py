@@ -12,6 +12,7 @@ from limitcheck.page import secret
 from limitcheck.page.addresses import TASKS
 from limitcheck.page.guard import FIXED
 
+from ..browser.run import run_script
 from .conftest import EXAMPLES
 from .server import Client, served
 
@@ -122,3 +123,13 @@ def test_the_file_for_the_browser_is_private(tmp_path: Path) -> None:
     file = one.write(tmp_path, address)
     assert file.stat().st_mode & 0o777 == 0o600
     assert address in file.read_text()
+
+
+def test_the_file_opens_the_page_in_a_browser(page: Client, tmp_path: Path) -> None:
+    """From a file to the page, in headless Chromium: the cookie is kept and comes back."""
+    address = f"http://{page.host}/?key={page.key}"
+    file = secret.Secret().write(tmp_path, address)
+    seen = run_script("opening.mjs", str(tmp_path), str(file))
+    assert seen["url"] == f"http://{page.host}/"
+    assert seen["heading"] == "The profiles in this folder"
+    assert seen["cookies"] == [{"httpOnly": True, "sameSite": "Strict"}]

@@ -15,6 +15,7 @@ from limitcheck.checks import CHECKS, check_name
 from limitcheck.checks.documentation import DOCUMENTED
 from limitcheck.cli.app import COMMANDS
 from limitcheck.documents.explanation import explanation_data
+from limitcheck.page.addresses import TASKS
 from limitcheck.physics import constants, heat, resistance, usual
 from limitcheck.policy import DEFAULT_POLICY, settings
 from limitcheck.profile.amounts import RANGES
@@ -53,6 +54,11 @@ def test_every_command_has_its_page(site: Path, name: str) -> None:
     shown = [run.command for run in runs((ROOT / f"docs/commands/{name}.md").read_text("utf-8"))]
     serves = name == "page"  # until it is ended: nothing to show
     assert serves or any(command.split()[1] == name for command in shown)
+
+
+def test_every_screen_of_the_page_is_told(site: Path) -> None:
+    text = words(site / "commands/page/index.html")
+    assert all(f"{task.label} {task.purpose}" in text for task in TASKS)
 
 
 def test_every_option_of_a_command_is_on_its_page(site: Path) -> None:
@@ -147,3 +153,8 @@ def test_nothing_is_fetched_when_it_is_read(site: Path) -> None:
 def test_a_piece_that_nobody_makes_is_an_error() -> None:
     with pytest.raises(KeyError):
         made.put_in("<!-- made: nothing -->", "x.md")
+
+
+def test_every_piece_is_asked_for() -> None:
+    pages = "\n".join(path.read_text("utf-8") for path in ROOT.glob("docs/**/*.md"))
+    assert all(f"<!-- made: {name} -->" in pages for name in made.MADE)

@@ -1,7 +1,7 @@
 // Asks the server for a screen while somebody types: after a short pause, and only the last
 // question is answered.
 
-export const PAUSE = 80; // ms without a key
+export const PAUSE = 40; // ms without a key
 
 export class Asking {
   #timer = 0;

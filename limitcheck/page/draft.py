@@ -1,0 +1,154 @@
+"""A profile's text under way: as it was opened, with what a form or its text box changed in it.
+
+Fields are compared with the text they were drawn from, and only those that differ are written into
+it, by the writer that keeps every other character. Pure.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+from difflib import SequenceMatcher
+from typing import Any, NamedTuple
+
+import tomli_w
+
+from ..findings import KeyPath, path_text
+from ..profile.places import Source
+from ..profile.removal import remove
+from ..profile.toml import BOM, TomlError, parse
+from ..profile.write import ChangeRefused, assign
+
+_NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")
+TEXT, NUMBER, TRUTH = "text", "number", "truth"
+"""What a field holds, which says how its value is written."""
+
+
+class Change(NamedTuple):
+    """What was typed into a field; an empty text takes the value out."""
+
+    path: KeyPath
+    kind: str
+    typed: str
+
+
+class Outcome(NamedTuple):
+    """A text with changes in it, and by path why a change could not be made."""
+
+    text: str
+    refused: Mapping[KeyPath, str]
+
+
+def changed(text: str, changes: list[Change]) -> Outcome:
+    """The text with each change that can be made in it; the rest of it stays, byte for byte."""
+    refused: dict[KeyPath, str] = {}
+    for parent, together in _by_new_table(text, changes):
+        try:
+            if parent is not None:
+                pairs = (f"{c.path[-1]} = {_value(text, c)}" for c in together)
+                text = assign(text, {parent: f"{{ {', '.join(pairs)} }}"})
+            elif together[0].typed:
+                text = assign(text, {together[0].path: _value(text, together[0])})
+            else:
+                text = remove(text, together[0].path)
+        except ChangeRefused as error:
+            refused |= {change.path: str(error) for change in together}
+    return Outcome(text, refused)
+
+
+def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None, list[Change]]]:
+    """The changes one by one; but those of a table within a part that is not there yet at once."""
+    source = Source(text)
+    grouped: dict[KeyPath, list[Change]] = {}
+    alone: list[tuple[KeyPath | None, list[Change]]] = []
+    for change in changes:
+        parent = change.path[:-1]
+        if len(parent) > 2 and change.typed and source.table_end(parent) is None:
+            grouped.setdefault(parent, []).append(change)
+        else:
+            alone.append((None, [change]))
+    return [*alone, *grouped.items()]
+
+
+def _value(text: str, change: Change) -> str:
+    """What was typed as a TOML value; what is no number or truth where one belongs, as text."""
+    typed = change.typed
+    if change.kind == TRUTH and typed in ("true", "false"):
+        return typed
+    if change.kind == NUMBER and _is_number(typed):
+        return typed
+    span = Source(text).value_span(change.path)
+    quoted = text[span.start : span.end] if span else ""
+    if re.fullmatch(r"'(?!'')[^\n]*'", quoted) and "'" not in typed and typed.isprintable():
+        return f"'{typed}'"
+    return tomli_w.dumps({"v": typed}).strip().partition(" = ")[2]
+
+
+def _is_number(typed: str) -> bool:
+    if not _NUMBER.fullmatch(typed):
+        return False
+    try:
+        return isinstance(parse(f"v = {typed}")["v"], int | Decimal)
+    except TomlError:
+        return False
+
+
+def shown(data: Any, source: Source, path: KeyPath) -> str:
+    """The value at a path as the file writes it, a text without its quotes; "" for none."""
+    value = data
+    for step in path:
+        try:
+            value = value[step]
+        except (KeyError, IndexError, TypeError):
+            return ""
+    if isinstance(value, str):
+        return value
+    span = source.value_span(path)
+    return source.text[span.start : span.end] if span else ""
+
+
+def in_a_box(text: str) -> str:
+    """The text as a text box of a browser holds it: lines end with a line feed, without a mark."""
+    return text.lstrip(BOM).replace("\r\n", "\n").replace("\r", "\n")
+
+
+def fingerprint(text: str) -> str:
+    """A digest of what a text box shows: whether a person changed it."""
+    return hashlib.sha256(in_a_box(text).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def from_a_box(typed: str, before: str) -> str:
+    """What was typed into a text box, with the mark and the line ends of the text before.
+
+    A new line ends as most of the lines before do.
+    """
+    new, old = _LINE.findall(in_a_box(typed)), _LINE.findall(before.removeprefix(BOM))
+    plain = [line.rstrip("\r\n") for line in old]
+    crlf = sum(line.endswith("\r\n") for line in old)
+    usual = "\r\n" if crlf > len(old) / 2 - 1 and crlf else "\n"
+    # A carriage return alone ends no line of TOML, and would join the line end after it.
+    ends = ["\r\n" if line.endswith("\r\n") else "\n" * line.endswith("\n") for line in old]
+    taken = [usual] * len(new)
+    bare = [line.rstrip("\n") for line in new]
+    if "\r" in before:
+        for block in SequenceMatcher(None, plain, bare, autojunk=False).get_matching_blocks():
+            taken[block.b : block.b + block.size] = ends[block.a : block.a + block.size]
+    mark = BOM if before.startswith(BOM) else ""
+    lines = (
+        b + (e or usual if n.endswith("\n") else "")
+        for n, b, e in zip(new, bare, taken, strict=True)
+    )
+    return mark + "".join(lines)
+
+
+def named(path: KeyPath) -> str:
+    """The name of a field for a path: `flow_path.2.rating`."""
+    return ".".join(map(str, path))
+
+
+def says(changes: list[Change]) -> list[str]:
+    """Changes as a person reads them, for those that were not taken."""
+    return [f"{path_text(change.path)} = {change.typed or '(empty)'}" for change in changes]

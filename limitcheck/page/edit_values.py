@@ -1,0 +1,102 @@
+"""What the screens for changing a profile carry and show."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping
+from difflib import unified_diff
+from typing import Any, NamedTuple
+
+from markupsafe import Markup, escape
+
+from ..documents.findings import finding_block
+from ..findings import Finding, KeyPath, Severity
+from .draft import fingerprint, in_a_box, named
+from .profile_form import Group
+
+PREFIX = "f."
+"""What the names of the fields begin with."""
+
+
+class Checked(NamedTuple):
+    """What a check of a text found; `readable` tells whether it is a profile at all."""
+
+    findings: tuple[Finding, ...]
+    readable: bool
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """Those of error grade that nobody answers for."""
+        return tuple(
+            f for f in self.findings if f.severity is Severity.ERROR and f.accepted is None
+        )
+
+
+class Draft(NamedTuple):
+    """A text under way: `base` is what the fields are compared with, `was` the file as opened."""
+
+    name: str
+    was: str
+    base: str
+    text: str
+    refused: Mapping[KeyPath, str] = {}
+    not_taken: tuple[str, ...] = ()
+
+
+def carried(draft: Draft) -> dict[str, Any]:
+    """What a form carries of a text from one request to the next."""
+    return {
+        "name": draft.name,
+        "was": draft.was,
+        "base": base64.b64encode(draft.base.encode("utf-8", "surrogatepass")).decode(),
+        "whole": base64.b64encode(draft.text.encode("utf-8", "surrogatepass")).decode(),
+        "shown": fingerprint(draft.text),
+        "box": Markup(escape(in_a_box(draft.text))),
+        "not_taken": draft.not_taken,
+    }
+
+
+def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, Any]:
+    """What the template of the form shows: fields, what was found, and at which of them."""
+    places: dict[str, list[Finding]] = {}
+    names = {field.path: field.name for group in form for field in group.all}
+    heads = {group.path: group.name for group in form}
+    anchors: dict[int, str] = {}
+    for finding in checked.findings:
+        at = _nearest(finding.path, names | heads)
+        if at:
+            places.setdefault(at, []).append(finding)
+            anchors[id(finding)] = PREFIX + at
+    told = sorted(checked.findings, key=lambda f: (f.accepted is not None, f.severity.rank))
+    return {
+        "draft": carried(draft),
+        "groups": form,
+        "refused": {named(path): why for path, why in draft.refused.items()},
+        "at_place": places,
+        "told": [(finding_block(finding), anchors.get(id(finding), "")) for finding in told],
+        "readable": checked.readable,
+        "errors": len(checked.errors),
+        "not_saved": "",
+    }
+
+
+def _nearest(path: KeyPath, names: Mapping[KeyPath, str]) -> str:
+    """The field or section that a finding is about; empty for none."""
+    for length in range(len(path), 0, -1):
+        if path[:length] in names:
+            return names[path[:length]]
+    return ""
+
+
+def diff(before: str, after: str, name: str) -> list[tuple[str, str]]:
+    """The lines of a unified diff, each with what it is: head, hunk, out, in or same."""
+    kinds = {"---": "head", "+++": "head", "@@ ": "hunk"}
+    found = []
+    old = before.split("\n") if before else []
+    there = "as it is" if before else "not there yet"
+    lines = unified_diff(old, after.split("\n"), f"{name} ({there})", f"{name} (new)", lineterm="")
+    for number, line in enumerate(lines):
+        kind = kinds.get(line[:3]) if number < 2 or line.startswith("@@") else None
+        kind = kind or {"-": "out", "+": "in"}.get(line[:1], "same")
+        found.append((kind, line))
+    return found

@@ -1,0 +1,129 @@
+"""What the page may write: where, under which name, and only over what the person has seen."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import unicodedata
+from enum import Enum
+
+from ..errors import LimitcheckError, Refused
+from ..profile.atomic import CannotWrite, create_file, replace_file
+from ..profile.text import UnreadableProfile, read_file
+from .folder import Folder
+
+LONGEST_NAME = 120
+"""Characters of a new file's name, with the folders before it."""
+_PLAIN = re.compile(r"(?![ .-])[\w .-]*\w\.toml")
+_FOLDER = re.compile(r"(?![ .-])[\w .-]*(?<![ .])")
+_TAKEN = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+"""Names that Windows keeps for devices."""
+_SETTINGS = ("limitcheck.toml", "pyproject.toml")
+
+
+class Writing(Enum):
+    """Whether profiles may be changed; the value is what the footer says."""
+
+    OFF = "Nothing is written."
+    EDIT = "Profiles in it are changed only after you have seen the change and confirmed it."
+    READ_ONLY = "Nothing is written: this page was started with --read-only."
+
+    @property
+    def why_not(self) -> tuple[str, str]:
+        """Why nothing may be changed, and what to do."""
+        if self is Writing.READ_ONLY:
+            return (
+                "this page was started with --read-only: nothing can be changed here",
+                "change the profile on another computer, or ask whoever started the page",
+            )
+        return (
+            "this page was started without --edit: nothing can be changed here",
+            "to change profiles, start it again: limitcheck page --edit FOLDER",
+        )
+
+
+class ChangedMeanwhile(LimitcheckError):
+    """The file is not what the person opened; `now` is the digest of what is there."""
+
+    def __init__(self, message: str, now: str) -> None:
+        super().__init__(message, "compare your text with the file as it is now, then save again")
+        self.now = now
+
+
+def digest(content: bytes) -> str:
+    """SHA-256 in hexadecimal digits."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def opened(folder: Folder, name: str) -> bytes:
+    """The bytes of a listed file of the folder; raises Refused, UnreadableProfile."""
+    if name not in folder.names:
+        raise Refused(f'"{name}" is not a profile in this folder', "choose one of the list")
+    return read_file(_own_path(folder, name))
+
+
+def new_name(folder: Folder, text: str) -> str:
+    """The name of a new file as typed, below the folder, checked; raises Refused."""
+    name = unicodedata.normalize("NFC", text.strip())
+    advice = "write a name such as tea.toml or site/tea.toml: letters, digits, - and _"
+    if not name:
+        raise Refused("the new file has no name", advice)
+    if len(name) > LONGEST_NAME or len(name.encode("utf-8", "replace")) > 2 * LONGEST_NAME:
+        raise Refused(f"a name of more than {LONGEST_NAME} characters", advice)
+    if not name.lower().endswith(".toml") and name[-1].isalnum():
+        name += ".toml"
+    *folders, last = name.split("/")
+    good = _PLAIN.fullmatch(last) and all(_FOLDER.fullmatch(part) for part in folders)
+    if not good or any(_TAKEN.fullmatch(part) for part in (*folders, last)):
+        raise Refused(f'"{name}" cannot be the name of a profile', advice)
+    if last.lower() in _SETTINGS:
+        raise Refused(f"{last} is a file of settings, not of a profile", "give another name")
+    path = _own_path(folder, name)
+    if not os.path.isdir(os.path.dirname(path)):
+        raise Refused(
+            f"there is no folder {'/'.join(folders)} here", "make it first, or leave it out"
+        )
+    if os.path.lexists(path):
+        raise Refused(f"{name} exists already", "give another name, or edit that profile")
+    return name
+
+
+def save(folder: Folder, name: str, content: bytes, was: str) -> None:
+    """Write a profile, over the content whose digest is `was`, or as a new file where that is "".
+
+    Raises Refused, CannotWrite, and ChangedMeanwhile where the file holds something else.
+    """
+    if not was:
+        create_file(_own_path(folder, new_name(folder, name)), content)
+        return
+    if name not in folder.names:
+        raise Refused(
+            f"{name} is no longer in this folder", "copy your text, and make a new profile with it"
+        )
+    path = _own_path(folder, name)
+    now = _digest_of(path)
+    if now == was:
+        try:
+            replace_file(path, content, was=was)
+        except CannotWrite:
+            if (now := _digest_of(path)) == was:
+                raise
+    if now != was:
+        raise ChangedMeanwhile(f"{name} was changed by somebody else since you opened it", now)
+
+
+def _digest_of(path: str) -> str:
+    try:
+        return digest(read_file(path))
+    except UnreadableProfile as error:
+        raise Refused(error.message, "copy your text; nothing is written") from None
+
+
+def _own_path(folder: Folder, name: str) -> str:
+    """The path of a name, which must lead through no link and stay below the folder."""
+    path = folder.path_of(name)
+    plain = os.path.join(os.path.realpath(folder.path), *name.split("/"))
+    if os.path.realpath(path) != plain or not folder.holds(path):
+        raise Refused(f"{name} is reached by a link", "write the file where it is, not by a link")
+    return path

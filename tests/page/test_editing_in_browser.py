@@ -1,0 +1,47 @@
+"""A person in headless Chromium makes, breaks, mends, saves and prints a profile by keyboard."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from limitcheck.page.saving import Writing
+
+from ..browser.run import run_script
+from .server import served
+
+
+def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
+    folder, pictures = tmp_path / "profiles", tmp_path / "seen"
+    folder.mkdir()
+    pictures.mkdir()
+    with served(folder, Writing.EDIT) as page:
+        address = f"http://{page.host}/?key={page.key}"
+        seen = run_script("editing.mjs", str(pictures), address)
+    for name, screen in seen.items():
+        assert screen.get("problems", []) == [], name
+    assert "cannot be the name of a profile" in seen["refused"]["main"]
+    broken, mended = seen["broken"], seen["mended"]
+    assert broken["focus"]["id"] == "f.cutoffs.high"
+    assert broken["focus"]["value"] == "1610"
+    assert broken["invalid"] == "true"
+    assert "111 bar" in broken["found"]
+    assert "psi" in broken["found"]
+    assert "found" in broken["said"]
+    assert mended["focus"] == {**broken["focus"], "value": "111"}
+    assert mended["invalid"] is None
+    assert mended["found"] == ""
+    assert seen["text"]["focus"]["id"] == "text"
+    assert "+# written by hand" in seen["confirm"]["main"]
+    assert "+high = 111" in seen["confirm"]["main"]
+    assert "Made: made.toml" in seen["saved"]["main"]
+    assert "-high = 111" in seen["errors"]["main"]
+    assert "Save it with its errors" in seen["errors"]["main"]
+    assert seen["record"]["name"] == "made-report.html"
+    assert "KB-NEW-001" in seen["record"]["text"]
+    assert (pictures / "record.pdf").stat().st_size > 10_000
+    made = (folder / "made.toml").read_text()
+    assert made.endswith("# written by hand\n")
+    assert tomllib.loads(made)["cutoffs"]["high"] == 111
+    assert tomllib.loads(made)["method"]["title"] == "Ours"
+    assert [path.name for path in folder.iterdir()] == ["made.toml"]
