@@ -7,7 +7,7 @@
 // outside: Tab, Enter, arrows and typing only. Each screen is judged at 320, 400 and 1280 px, light
 // and dark and as print, by axe-core and the HTML validator. --pictures puts pictures into FOLDER.
 
-import { chromium } from "playwright-core";
+import { opened } from "./opened.mjs";
 import { accessibility, tooWide, validate } from "./judges.mjs";
 
 const [executablePath, folder, ...rest] = process.argv.slice(2);
@@ -16,13 +16,7 @@ const [address] = pictures ? rest.slice(1) : rest;
 const origin = `${new URL(address).origin}/`;
 const LOOKS = [[320, "light"], [400, "dark"], [1280, "light"], [1280, "dark"], [1280, "print"]];
 
-const context = await chromium.launchPersistentContext(`${folder}/browser`, {
-  executablePath,
-  args: [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
+const context = await opened(executablePath, folder);
 const page = await context.newPage();
 const told = [];
 const documents = [];

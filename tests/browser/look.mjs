@@ -9,7 +9,7 @@
 import { readFileSync } from "node:fs";
 import { basename } from "node:path";
 import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+import { opened } from "./opened.mjs";
 import { accessibility, tooWide, validate, views } from "./judges.mjs";
 
 const [executablePath, folder, ...rest] = process.argv.slice(2);
@@ -45,13 +45,7 @@ async function print(context, file) {
   await page.close();
 }
 
-const context = await chromium.launchPersistentContext(`${folder}/browser-profile`, {
-  executablePath,
-  args: [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
+const context = await opened(executablePath, folder);
 const results = {};
 try {
   for (const file of files) {

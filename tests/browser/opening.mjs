@@ -3,16 +3,10 @@
 //   node opening.mjs CHROMIUM FOLDER FILE
 
 import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+import { opened } from "./opened.mjs";
 
 const [executablePath, folder, file] = process.argv.slice(2);
-const context = await chromium.launchPersistentContext(`${folder}/browser`, {
-  executablePath,
-  args: [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
+const context = await opened(executablePath, folder);
 try {
   const page = await context.newPage();
   await page.goto(pathToFileURL(file).href);

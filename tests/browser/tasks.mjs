@@ -8,7 +8,7 @@
 // order of the Tab key, and a download. --pictures adds views and puts pictures into FOLDER.
 
 import { readFileSync } from "node:fs";
-import { chromium } from "playwright-core";
+import { opened } from "./opened.mjs";
 import { accessibility, tooWide, validate, views } from "./judges.mjs";
 
 const [executablePath, folder, ...rest] = process.argv.slice(2);
@@ -144,13 +144,7 @@ async function seen(page, view, name, told, documents) {
   return { answer, title: await page.title(), url: page.url(), told: told.splice(0), passed: judged.passed };
 }
 
-const context = await chromium.launchPersistentContext(`${folder}/browser`, {
-  executablePath,
-  args: [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
+const context = await opened(executablePath, folder);
 const results = {};
 try {
   for (const view of VIEWS) {

@@ -7,7 +7,7 @@
 // page has ended. `times` are ms from the last key to the answer in the document, `empty` those of
 // a fetch of nothing from the same server in between.
 
-import { chromium } from "playwright-core";
+import { opened } from "./opened.mjs";
 
 const [executablePath, folder, address, rounds = "1"] = process.argv.slice(2);
 const origin = new URL(address).origin;
@@ -18,13 +18,7 @@ const SCREENS = {
   filter: { path: "/", label: "Method or file", texts: ["tea-031", "clean", "nothing of this"] },
 };
 
-const context = await chromium.launchPersistentContext(`${folder}/browser`, {
-  executablePath,
-  args: [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
+const context = await opened(executablePath, folder);
 const page = await context.newPage();
 const told = [];
 page.on("pageerror", (error) => told.push(`error: ${error}`));

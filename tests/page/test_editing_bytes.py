@@ -1,0 +1,262 @@
+"""Whatever a file or a form holds: one field changed on the page leaves every other byte."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from limitcheck.page.draft import Change, changed, fingerprint, from_a_box, in_a_box
+from limitcheck.page.profile_form import groups
+from limitcheck.page.words import WORDS, usual
+from limitcheck.profile.model import Profile
+from limitcheck.profile.places import Source
+from limitcheck.profile.plausible import FLOWS
+from limitcheck.profile.problems import part_models
+from limitcheck.profile.starting import starting_profiles
+from limitcheck.profile.toml import TomlError, parse
+from limitcheck.units import Flow
+
+from ..profiles_for_tests import WITH_GEOMETRY, text
+from .desk import Desk, bytes_of, fields_of, opened, saved, send
+
+HOSTILE = {
+    "line ends": text().replace("\n", "\r\n"),
+    "mixed line ends": text().replace("\n", "\r\n", 7),
+    "mark": "\ufeff" + text(),
+    "inline": text().replace('[method]\nid = "KB-TEA-014"\n', 'method = {id = "KB-TEA-014"}\n'),
+    "dotted": text()
+    .replace("[cutoffs]\nhigh = 250\nlow = 60\n", "", 1)
+    .replace("format = 1\n", "format = 1\ncutoffs.high = 250\ncutoffs.low = 60\n"),
+    "literal": text().replace('"450 bar"', "'450 bar'"),
+    "no last line end": text().rstrip("\n"),
+    "unicode": text().replace("KB-TEA-014", "KB-Tée-茶") + "# \u200bunseen \U0001f375\n",
+    "unknown key": text() + "colour = 'red'\n",
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_every_spelling_keeps_its_other_bytes(desk: Desk, name: str) -> None:
+    content = HOSTILE[name].encode()
+    (desk.folder / "kestrel.toml").write_bytes(content)
+    fields = opened(desk)
+    assert "Nothing is changed" in send(desk.page, fields, "save").words or name == "unknown key"
+    if name == "unknown key":
+        fields["f.flow_path.1.colour"] = ""
+        content = text().encode()
+    fields["f.cutoffs.high"] = "240"
+    assert "Saved" in saved(desk, fields).words
+    assert bytes_of(desk) == content.replace(b"high = 250", b"high = 240")
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_line_changed_in_the_text_keeps_the_others(desk: Desk, name: str) -> None:
+    content = HOSTILE[name].replace("colour = 'red'\n", "").encode()
+    (desk.folder / "kestrel.toml").write_bytes(content)
+    fields = opened(desk)
+    fields["text"] = fields["text"].replace("high = 250", "high = 240", 1)
+    assert "Saved" in saved(desk, fields).words
+    low, now = content.replace(b"high = 250", b"high = 240"), bytes_of(desk)
+    assert now.replace(b"\r", b"") == low.replace(b"\r", b"")
+    if b"\r" in content:
+        assert now.count(b"\r") >= content.count(b"\r") - 1
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"", b"\x00\x01", b"\xff\xfe\x00", b"[[[", b"format = 1\nformat = 1\n",
+        b"flow_path = 5\nmethod = []\ninstrument = 'x'\nconditions = {gradient = {a = 1}}\n",
+        b"[[method]]\nid = 1\n[[cutoffs]]\nhigh = 1\n", b"a = " + b"[" * 500,
+        b"[instrument]\npressure_unit = [1]\n[[flow_path]]\npart = {a = 1}\n",
+        b"[instrument]\nuse = '../../../etc/passwd'\n", b"x = " + b"9" * 20000, b"a=1\rb=2",
+        text().encode() + b"[[measured]]\nflow = 3\n[[measured]]\n",
+    ],
+)  # fmt: skip
+def test_any_file_opens_without_a_fault(desk: Desk, content: bytes) -> None:
+    (desk.folder / "kestrel.toml").write_bytes(content)
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    assert answer.status == 200
+    assert "limitcheck failed" not in answer.words
+    if 'id="text"' in answer.text:
+        fields = fields_of(answer)
+        for name in [name for name in fields if name.startswith("f.")][:5]:
+            fields[name] = "5"
+        assert "limitcheck failed" not in send(desk.page, fields, "save").words
+    assert bytes_of(desk) == content
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["x" * 60_000, '"', "'", "\\", '"\nhigh = 9\n#', "\x00", "é\u202e", "]]", "nan", "1e9999999",
+     "{}", "9" * 5000, "0x", "1_", "true", "2026-01-01", "<b>"],
+)  # fmt: skip
+@pytest.mark.parametrize("name", ["f.cutoffs.high", "f.method.id", "f.flow_path.1.part"])
+def test_whatever_is_typed_stays_one_value(desk: Desk, name: str, typed: str) -> None:
+    fields = opened(desk)
+    fields[name] = typed
+    answer = send(desk.page, fields, "check")
+    assert answer.status == 200
+    assert "limitcheck failed" not in answer.words
+    assert "<b>" not in answer.text
+    assert set(parse(in_a_box(fields_of(answer)["text"]))) == set(parse(text()))
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {},
+        {"base": "%%%"},
+        {"base": "AAAA", "profile": "x"},
+        {"base": "/w==", "profile": "x", "text": "a"},
+        {"profile": "x.toml", "base": "", "was": "", "f.": "1", "f.flow_path.9999999.part": "x",
+         "f.flow_path.-1.bore": "2", "f.flow_path.\u0663.bore": "2", "f.a.b.c.d": "1", "text": "",
+         "shown": fingerprint("")},
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("act", ["check", "save", "write", "nonsense"])
+def test_forged_forms_are_plain_pages(desk: Desk, fields: dict[str, str], act: str) -> None:
+    answer = send(desk.page, fields, act)
+    assert answer.status in (200, 400)
+    assert "limitcheck failed" not in answer.words
+    assert [path.name for path in desk.folder.iterdir()] == ["kestrel.toml"]
+
+
+def test_a_field_given_twice_is_refused(desk: Desk) -> None:
+    body = b'--x\r\nContent-Disposition: form-data; name="was"\r\n\r\na\r\n' * 2 + b"--x--\r\n"
+    answer = desk.page.post("/edit", body, "multipart/form-data; boundary=x")
+    assert answer.status == 400
+    assert "given twice" in answer.words
+
+
+def test_a_table_that_is_not_there_yet_is_made(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["f.conditions.flow"] = "1.0 mL/min"
+    fields["f.conditions.temperature"] = "35 degC"
+    answer = send(desk.page, fields, "check")
+    assert (
+        '[conditions]\r\nflow = "1.0 mL/min"\r\ntemperature = "35 degC"'
+        in fields_of(answer)["text"]
+    )
+    fields["f.flow_path.1.certificate.pressure"] = "80 bar"
+    fields["f.flow_path.1.certificate.flow"] = "1.0 mL/min"
+    answer = send(desk.page, fields, "check")
+    told = 'certificate = { pressure = "80 bar", flow = "1.0 mL/min" }'
+    assert told in fields_of(answer)["text"]
+    assert "Not written" not in answer.words
+
+
+def test_another_kind_of_part_asks_for_what_that_has(desk: Desk) -> None:
+    fields = opened(desk)
+    assert "f.flow_path.0.bore" not in fields
+    text_ = fields["text"].replace(
+        'part = "column"', 'part = "tubing"\r\n\r\n[[flow_path]]\r\npart = "column"'
+    )
+    fields["text"] = text_
+    fields = fields_of(send(desk.page, fields, "check"))
+    assert "f.flow_path.1.coil_diameter" in fields
+    fields["f.flow_path.1.part"] = "guard column"
+    fields = fields_of(send(desk.page, fields, "check"))
+    fields["f.flow_path.1.particle_size"] = "5 um"
+    told = fields_of(send(desk.page, fields, "check"))
+    assert told["f.flow_path.1.particle_size"] == "5 um"
+    assert 'particle_size = "5 um"' in told["text"]
+
+
+PROFILES = {
+    "small": text(),
+    "geometry": WITH_GEOMETRY,
+    "crlf": WITH_GEOMETRY.replace("\n", "\r\n"),
+    **{name: path.read_text("utf-8") for name, path in starting_profiles().items()},
+}
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.data())
+def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
+    before = PROFILES[data.draw(st.sampled_from(sorted(PROFILES)))]
+    source = Source(before)
+    fields = [field for group in groups(parse(before), source) for field in group.all]
+    field = data.draw(st.sampled_from([field for field in fields if field.value]))
+    typed = data.draw(st.text(min_size=1, max_size=20).map(str.strip).filter(bool))
+    try:
+        typed.encode()
+    except UnicodeEncodeError:
+        return
+    after, refused = changed(before, [Change(field.path, field.kind, typed)])
+    assert not refused
+    span = source.value_span(field.path)
+    assert span is not None
+    assert after.startswith(before[: span.start])
+    assert after.endswith(before[span.end :])
+    value = parse(after)
+    for step in field.path:
+        value = value[step]
+    assert str(value) == typed or field.kind != "text"
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.data())
+def test_an_emptied_field_takes_its_line_alone(data: st.DataObject) -> None:
+    before = PROFILES[data.draw(st.sampled_from(sorted(PROFILES)))]
+    source = Source(before)
+    fields = [f for g in groups(parse(before), source) for f in g.all if f.value]
+    field = data.draw(st.sampled_from(fields))
+    after, refused = changed(before, [Change(field.path, field.kind, "")])
+    assert not refused
+    if len(field.path) > 3:  # in {...}: the pair and a comma
+        assert before.count("\n") == after.count("\n")
+        assert parse(before) != parse(after)
+        return
+    lines, left = before.splitlines(True), after.splitlines(True)
+    assert len(lines) == len(left) + 1
+    at = next(i for i, line in enumerate([*left, ""]) if line != lines[i])
+    assert left == lines[:at] + lines[at + 1 :]
+
+
+@settings(max_examples=1000)
+@example("\ufeff\ufeff\r\r")
+@example("a\r\n\nb\n\r\n")
+@given(st.text(alphabet="ab=#\n\r\ufeff", max_size=40))
+def test_a_text_box_gives_back_what_it_was_given(text_: str) -> None:
+    box = in_a_box(text_)
+    assert fingerprint(box.replace("\n", "\r\n")) == fingerprint(text_)
+    assert in_a_box(from_a_box(box, text_)) == box
+    alone = text_.replace("\r\n", "")
+    if "\ufeff" not in text_ and "\r" not in alone:
+        assert from_a_box(box, text_) == text_
+
+
+def test_every_key_of_the_format_has_a_field() -> None:
+    shown = {
+        f.path[0] for g in groups({"flow_path": [{"part": "pump"}]}, Source("")) for f in g.all
+    }
+    apart = {"format", "measured", "accepted", "source"}  # in the text, or one for each entry
+    assert shown | apart == set(Profile.model_fields)
+
+
+def test_what_is_not_toml_has_no_fields(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["text"] = "format = 1\n[[["
+    answer = send(desk.page, fields, "check")
+    assert "it has no fields" in answer.words
+    assert "cannot be saved" in answer.words
+    with pytest.raises(TomlError):
+        parse(fields_of(answer)["text"])
+
+
+def test_every_key_has_words_and_usual_flows_are_those_of_the_checks() -> None:
+    data = {
+        "flow_path": [
+            {"part": part, "certificate": {}, "resistance_at": {}} for part in part_models()
+        ]
+    }
+    for group in groups(data, Source("")):
+        for field in group.all:
+            assert str(field.path[-1]) in WORDS, field.path
+    least, most = (Flow.parse(text) for text in usual(("conditions", "flow")).split(" to "))
+    assert (float(least), float(most)) == pytest.approx(FLOWS)
+    assert usual(("flow_path", 0, "rating"), "pump") == "15 to 2500 bar"
+    assert usual(("flow_path", 0, "length"), "tubing") == "4 mm to 60 m"
+    assert usual(("conditions", "temperature")) == "0 to 200 degC"
+    assert usual(("method", "id")) == ""
