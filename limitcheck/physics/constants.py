@@ -73,9 +73,9 @@ _TETRAHYDROFURAN = PressureCoefficients(8.970e-3, 1.2e-5, -3.27e-5, 0.35)
 # n-Hexane, n-heptane: CoolProp 8.0.0, 25-60 degC, to 100 MPa, within 1.7 %.
 _HEXANE = PressureCoefficients(1.0146e-2, 1.3472e-5, -2.8505e-5)
 _HEPTANE = PressureCoefficients(1.0490e-2, 7.4294e-6, -2.6406e-5)
-# No figure was found for 2-propanol. n-hexane rises more steeply than any other solvent here but
-# heptane, so it bounds it from above, and no rise at all from below.
-PRESSURE_BOUND = _HEXANE
+# No figure was found for 2-propanol: from no rise at all to 15 % more than n-hexane, 2.3 times at
+# 100 MPa, which covers branched alcohols (2.1 to 2.3 times, from memory).
+PRESSURE_BOUND = PressureCoefficients(1.167e-2, 1.549e-5, -3.278e-5)
 
 # Water: IAPWS SR6-08(2011); its uncertainty as recalled (from memory): 1 % or better.
 # Acetonitrile, 2-propanol, tetrahydrofuran: DIPPR constants in Perry's Chemical Engineers'
@@ -111,7 +111,7 @@ SOLVENTS = {
 # Stated half-width in ln(eta) away from 25 degC, from comparisons with independent data (mean
 # 4 % at 38-50 degC, worst 7 %). Outside 20-50 degC the model is extrapolated.
 ERROR_IN_RANGE = 0.07
-NEAR_25 = 2.5  # kelvin around 25 degC
+NEAR_25 = 2.5  # kelvin from 25 degC, over which the error grows to that
 T_MIN = 293.15
 T_MAX = 323.15
 # Growth outside a range. Assumed, no source.
@@ -125,8 +125,8 @@ MIXTURES = {
     # Melinder's tables (CoolProp MMA, 20-40 degC) give 3.1-3.6.
     "methanol": Mixture(0.03, (3.1985, -0.5236, 0.5858, 0.0), 3.4819, 0.2),
     # Fitted at 25 degC to Gonzalez et al. 2007. B: Melinder's tables (CoolProp 8.0.0 MEA,
-    # 20-40 degC) give 4.5-5.7.
-    "ethanol": Mixture(0.05, (3.5428, 0.4318, 0.0079, -1.1925), 5.0, 0.6),
+    # 20-40 degC) give 4.5-5.7; tables at 60 and 80 degC about 4 (from memory).
+    "ethanol": Mixture(0.05, (3.5428, 0.4318, 0.0079, -1.1925), 5.0, 1.0),
     # Fitted at 25 degC, doi 10.1021/je700700f. B is not measured: the mean of methanol and
     # ethanol is assumed.
     "2-propanol": Mixture(0.03, (3.2812, 0.4094, -0.5548, 0.7234), 4.2, 2.5, b_measured=False),
@@ -138,10 +138,11 @@ MIXTURES = {
 }  # fmt: skip
 """Each organic solvent with water."""
 
-UNMEASURED = Mixture(0.07, (-0.4, 0.0, 0.0, 0.0), 0.0, 1.0, b_measured=False, a_error=0.8)
-"""Two organic solvents, of which no measurement is held here: most are a little thinner than the
-mean of their logarithms by volume, none among them far thicker (assumed; ethanol and 2-propanol
-with hexane, methanol with acetonitrile: between 0 and -0.9, from memory)."""
+UNMEASURED = Mixture(0.07, (-0.8, 0.0, 0.0, 0.0), 0.0, 1.0, b_measured=False, a_error=1.3)
+"""Two organic solvents, of which no measurement is held here: most are thinner than the mean of
+their logarithms by volume, none among them far thicker (assumed; ethanol and 2-propanol with
+hexane, methanol with acetonitrile between 0 and -0.9, 2-propanol with acetonitrile about -2, from
+memory)."""
 THREE_ERROR = 0.10
 """Half-width in ln(eta) [-] of a sum of pairs for equal parts of three solvents; assumed."""
 
@@ -152,3 +153,6 @@ DO_NOT_MIX = tuple(
 )
 """Pairs that form two layers over most of their range at 25 degC (solubility tables of any
 handbook, from memory)."""
+TRACE = 0.01
+"""Volume fraction [-] of one of them below which the rest may still dissolve it; common practice,
+no source."""

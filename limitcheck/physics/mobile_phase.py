@@ -21,8 +21,8 @@ def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Li
 
     >>> liquid("water", "acetonitrile", 25)
     Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
-    >>> liquid("20 mM phosphate, pH 2.5", "methanol", 50).solutes
-    (Solute(name='phosphate', half_width=0.0075, shift=0.004, in_water=0.0035),)
+    >>> liquid("20 mM phosphate, pH 2.5", "methanol", 0).solutes
+    (Solute(name='phosphate', half_width=0.015, shift=0.008, in_water=0.006999999999999999),)
     """
     if percent_b == 0.0 and solvent_b is None:
         return _read(solvent_a, "solvent_a")

@@ -16,11 +16,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from math import exp, expm1, hypot
+from math import ceil, exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .blend import apart
 from .drops import Drop, drops
 from .flow_path import (
     AMBIENT_ERROR,
@@ -34,11 +33,11 @@ from .flow_path import (
 from .liquid import CannotPredict, viscosity_ratio_error
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
-from .viscosity import peak_share
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 _READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
-PEAK_STEP = 0.02  # volume fraction, for the parabola through a peak
+_SAME = 1e-9  # relative, of two pressures that differ by rounding alone
+GRID = 5.0  # % B, between the compositions among which a peak is looked for
 
 
 class Share(NamedTuple):
@@ -202,28 +201,28 @@ def _points(ready: System) -> list[RunPoint]:
 def _peak(ready: System, low: float, high: float) -> float | None:
     """Percent B of the highest pressure strictly between two, None if it is at an end.
 
-    The column's most viscous composition, moved by a parabola through the whole path's
-    pressure at three compositions around it. Raises CannotPredict where the two do not mix.
+    The whole path's pressure on a grid, then parabolas through the highest point and its
+    neighbours, narrower once. Raises CannotPredict where the two do not mix.
     """
     if low == high:
         return None
-    ready.at(0.5 * (low + high))  # raises where the two do not mix
-    first, last = ready.at(0.0).liquid, ready.at(100.0).liquid
-    if first.solvents == last.solvents:
-        return None
-    top = peak_share(first.solvents, last.solvents, ready.state.hot)
-    if top is None:
-        return None
-    centre, step = 100.0 * top, 100.0 * PEAK_STEP / apart(first.solvents, last.solvents)
-    if not low - step < centre < high + step:
-        return None
-    left, middle, right = (
-        _central(ready, min(100.0, max(0.0, centre + offset))) for offset in (-step, 0.0, step)
-    )
-    bend = left - 2.0 * middle + right
-    if bend < 0.0:
-        centre += step * max(-1.0, min(1.0, 0.5 * (left - right) / bend))
-    return centre if low < centre < high else None
+    count = max(4, ceil((high - low) / GRID))
+    step = (high - low) / count
+    found = [_central(ready, low + i * step) for i in range(count + 1)]
+    best = max(range(count + 1), key=found.__getitem__)
+    best = min(max(best, 1), count - 1)  # from an end, the peak may be less than a step inside
+    centre, near = low + best * step, (found[best - 1], found[best], found[best + 1])
+    for _ in range(2):
+        left, middle, right = near
+        bend = left - 2.0 * middle + right
+        if bend < 0.0:
+            centre += step * max(-1.0, min(1.0, 0.5 * (left - right) / bend))
+        step = min(0.1 * step, centre - low, high - centre)
+        if step <= 0.0:
+            return None
+        left, middle, right = (_central(ready, centre + by * step) for by in (-1.0, 0.0, 1.0))
+        near = left, middle, right
+    return centre if near[1] > (1.0 + _SAME) * max(found[0], found[-1]) else None
 
 
 def _central(ready: System, percent_b: float) -> float:

@@ -35,6 +35,8 @@ def rests_on(ready: System, state: State) -> Iterator[str]:
             f"what is dissolved in it {counted}widens the error of its viscosity by "
             f"{percent(state.liquid.dissolved, 2)} either way"
         )
+        if any(name != "water" for name, _ in state.liquid.solvents):
+            yield "whether it stays dissolved in the organic solvent is not looked at"
     yield from _flows(ready, state)
     yield from extrapolations(ready, state)
 

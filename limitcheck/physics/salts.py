@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 # How far a solute moves ln(eta / eta_solvent), either way, where no more is known or the solvent
-# is not water. Largest of 25 salts, acids and bases of buffers at up to 0.5 mol/L or 5 % by mass,
-# 25 and 40 degC: 0.71 a mol/L, 0.061 a per cent (tests/reference/buffer_viscosity.csv); per cent by
+# is not water. Largest of 23 salts, acids and bases of buffers at up to 0.5 mol/L or 5 % by mass,
+# 25 and 40 degC: 0.70 a mol/L, 0.061 a per cent (tests/reference/buffer_viscosity.csv); per cent by
 # volume of an acid are within it.
 PER_MOLAR, PER_PERCENT = 0.75, 0.07
 # Large organic ions: tetrabutylammonium has 1.3 a mol/L (B coefficient, from memory).
@@ -38,7 +38,7 @@ SALTS = {
     "potassium acetate": _salt(0.245, 98.14),
     "lithium acetate": _salt(0.39, 65.99),
     "potassium formate": _salt(0.12, 84.12),
-    "sodium bicarbonate": _salt(0.20, 84.01),
+    "sodium bicarbonate": _salt(0.23, 84.01),
     "sodium carbonate": _salt(0.515, 105.99),
     "potassium carbonate": _salt(0.38, 138.21),
     "ammonium sulfate": _salt(0.24, 132.14),
@@ -71,7 +71,9 @@ SALTS = {
 _SAME = {
     "nacl": "sodium chloride", "kcl": "potassium chloride", "naoac": "sodium acetate",
     "nh4oac": "ammonium acetate", "ch3coonh4": "ammonium acetate",
-    "hcoonh4": "ammonium formate", "hcooh": "formic acid",
+    "hcoonh4": "ammonium formate", "hcooh": "formic acid", "fa": "formic acid",
+    "k2hpo4": "potassium hydrogen phosphate", "nh4hco3": "ammonium bicarbonate",
+    "naoh": "sodium hydroxide", "dipotassium": "potassium",
     "kh2po4": "potassium dihydrogen phosphate", "nah2po4": "sodium dihydrogen phosphate",
     "na2hpo4": "sodium hydrogen phosphate", "h3po4": "phosphoric acid",
     "koh": "potassium hydroxide", "formic": "formic acid", "acetic": "acetic acid",
@@ -83,29 +85,30 @@ _SAME = {
 _MONOBASIC, _DIBASIC = "dihydrogen phosphate", "hydrogen phosphate"
 
 
-def salt(words: list[str]) -> Salt | None:
-    """What is known of a solute by its words [-], in small letters; None for one that is not.
+def full_name(words: list[str]) -> str:
+    """The name of a solute by its words in small letters [-], as in ``SALTS`` where it is known.
 
-    >>> salt(["sodium", "phosphate", "monobasic"]) == salt(["nah2po4"])
-    True
-    >>> salt(["tfa"])
+    >>> full_name(["sodium", "phosphate", "monobasic"]), full_name(["nah2po4"])
+    ('sodium dihydrogen phosphate', 'sodium dihydrogen phosphate')
+    >>> full_name(["tfa"])
+    'tfa'
     """
     text = " ".join(_SAME.get(word, word) for word in words if word != "aqueous")
     for name, meant in (("monobasic", _MONOBASIC), ("dibasic", _DIBASIC)):
         if name in text.split():
             text = " ".join(text.replace(name, "").split()).replace("phosphate", meant)
-    return SALTS.get(text.replace(" acid acid", " acid"))
+    return text.replace(" acid acid", " acid")
 
 
-def moved(words: list[str], amount: float, molar: bool) -> tuple[float, float] | None:
+def moved(name: str, amount: float, molar: bool) -> tuple[float, float] | None:
     """By how much a solute moves ln(eta) of water, and the half-width [-]; None where not known.
 
-    Its words in small letters, its amount [mol/L] or, where not ``molar``, in per cent by mass.
+    Its ``full_name``, its amount [mol/L] or, where not ``molar``, in per cent by mass.
 
-    >>> [round(number, 4) for number in moved(["nacl"], 0.1, molar=True)]
+    >>> [round(number, 4) for number in moved("sodium chloride", 0.1, molar=True)]
     [0.0088, 0.0053]
     """
-    known = salt(words)
+    known = SALTS.get(name)
     if known is None:
         return None
     if not molar:

@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from .constants import SOLVENTS
 from .liquid import CannotPredict, Liquid, Solute, mixed, together
-from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, moved
+from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
 
+HIGHEST_PH = 14.0
 MOST_MOLAR, MOST_PERCENT = 0.5, 5.0
 
 _OTHER_NAMES = {
@@ -22,12 +23,13 @@ _OTHER_NAMES = {
     "ipa": "2-propanol", "isopropanol": "2-propanol", "propan-2-ol": "2-propanol",
     "thf": "tetrahydrofuran", "n-hexane": "hexane", "n-heptane": "heptane",
     "methyl alcohol": "methanol", "ethyl alcohol": "ethanol",
-    "isopropyl alcohol": "2-propanol",
+    "isopropyl alcohol": "2-propanol", "2-proh": "2-propanol", "iproh": "2-propanol",
+    "hexanes": "hexane", "deionized water": "water", "deionised water": "water",
 }  # fmt: skip
 _USUAL = frozenset({
     "naoh", "koh", "naoac", "nh4oac", "ch3coonh4", "hcoonh4", "phosphate", "phosphates",
     "dihydrogenphosphate", "hydrogenphosphate", "acetate", "formate", "carbonate",
-    "bicarbonate", "hydrogencarbonate", "chloride", "sulfate", "sulphate", "perchlorate",
+    "bicarbonate", "hydrogencarbonate", "fa", "chloride", "sulfate", "sulphate", "perchlorate",
     "hydroxide", "ammonia", "phosphoric", "formic", "acetic", "trifluoroacetic", "tfa",
     "perchloric", "sulfuric", "sulphuric", "hydrochloric", "kh2po4", "k2hpo4", "nah2po4",
     "na2hpo4", "h3po4", "hcooh", "nh4hco3", "nacl", "kcl", "naclo4",
@@ -51,8 +53,8 @@ _MOLAR = {"m": 1.0, "mm": 1e-3, "um": 1e-6}
 _NUMBER = r"\d+(?:\.\d+)?"
 _AMOUNT = re.compile(rf"(?:^|\s)({_NUMBER}) ?(%|mm|um|m|g/l)(?=\s|$)")
 _PH = re.compile(
-    rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*{_NUMBER}"
-    r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+([a-z][a-z0-9 ]*?)(?=$|[,/+;]|\s+in\s))?"
+    rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*(?P<ph>{_NUMBER})"
+    r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)(?=$|[,/+;]|\s+in\s))?"
 )
 _ASIDE = re.compile(r"\b[vwm]/[vwm]\b|\bvol/vol\b|[()\[\]]")
 _IN_BRACKETS = re.compile(rf"[(\[]\s*({_NUMBER} ?(?:%|mm|um|m)\s)")
@@ -61,6 +63,7 @@ _NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - | – )\s*[^/:]+?)+)"
 _PARTS = rf"(?P<parts>{_NUMBER}(?:\s*[:/]\s*{_NUMBER})+)"
 _PREMIXED = (re.compile(rf"^{_NAMES}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_NAMES}$"))
 _SEPARATOR = re.compile(r"\s*[/:]\s*| [-–] ")
+_WHOLE = re.compile(r"^100 ?% (?=\D)|(?<=\D) 100 ?%$")
 _SHARE = re.compile(rf"^({_NUMBER}) ?% (.+)$")
 
 
@@ -108,7 +111,10 @@ def understood(folded: str) -> Liquid:
     for long, short in _UNITS.items():
         folded = folded.replace(long, short)
     text = _ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", folded))
-    adjusted = [found.group(1) for found in _PH.finditer(text)]
+    adjusted = [found["by"] for found in _PH.finditer(text)]
+    for found in _PH.finditer(text):
+        if float(found["ph"]) > HIGHEST_PH:
+            raise NotUnderstood(f"pH {found['ph']} is over {HIGHEST_PH:g}")
     text = " ".join(_PH.sub(" ", text).split()).strip(" ,;")
     pieces = _BETWEEN.split(text)
     parts = [_part(piece) for piece in pieces[::2]] if text else []
@@ -121,11 +127,13 @@ def understood(folded: str) -> Liquid:
     for by in filter(None, adjusted):  # of about the same amount
         if unknown := _unknown(by.split()):
             raise NotUnderstood(f'"{unknown}" is not known')
-        total = sum(solute.half_width for solute in widths)
-        widths.append(Solute("for the pH", total, 0.0, total))
+        more = PER_MOLAR_LARGE / PER_MOLAR if _LARGE & set(by.split()) else 1.0
+        total = more * sum(solute.half_width for solute in widths)
+        widths.append(Solute(f"{by} for the pH", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
         raise NotUnderstood(
-            f"more is dissolved than {MOST_MOLAR:g} mol/L, which is what is covered"
+            f"more is dissolved than is covered: {MOST_MOLAR:g} mol/L of common salts in all, half "
+            "as much of large ions, an acid or base for the pH counted as much again"
         )
     return base._replace(solutes=together((solute, 1.0) for solute in widths))
 
@@ -165,7 +173,7 @@ def _part(text: str) -> _Part:
             sides = [_side(_part(name)) for name in names]
             shares = [part / sum(parts) for part in parts]
             return _Part(_proportions(list(zip(sides, shares, strict=True))))
-    if name := _solvent(text):
+    if name := _solvent(_WHOLE.sub("", text)):
         return _Part(Liquid(((name, 1.0),)))
     if (found := _SHARE.match(text)) and (name := _solvent(found[2])):
         share = float(found[1]) / 100
@@ -218,7 +226,8 @@ def _solute(text: str) -> _Part:
         raise NotUnderstood(f"over {most:g} {unit} of {name} is not covered")
     buffer = bool({"buffer", "buffered", "aqueous"} & set(words))
     bound = slope * amount
-    shift, in_water = moved(name.split(), amount, molar) or (0.0, bound)
+    name = full_name(name.split())
+    shift, in_water = moved(name, amount, molar) or (0.0, bound)
     return _Part(
         solute=Solute(name, bound, shift, in_water), aqueous=molar or buffer, buffer=buffer
     )

@@ -8,7 +8,7 @@ from itertools import combinations
 from math import exp, hypot, log
 from typing import NamedTuple
 
-from .blend import Blend, blend
+from .blend import Blend
 from .constants import (
     DO_NOT_MIX,
     ERROR_IN_RANGE,
@@ -20,6 +20,7 @@ from .constants import (
     T_MAX,
     T_MIN,
     THREE_ERROR,
+    TRACE,
     UNMEASURED,
     Mixture,
     PressureCoefficients,
@@ -130,9 +131,15 @@ class Pair(NamedTuple):
 
 
 def pairs(solvents: Blend) -> Iterator[Pair]:
-    """Every two of the solvents, with their fractions [-]; raises KeyError for an unknown one."""
-    for (one, first), (other, second) in combinations(solvents, 2):
-        excess = MIXTURES[one] if other == "water" else UNMEASURED
+    """Every two of the solvents, with their fractions [-]; water is the other of its pair.
+
+    Raises KeyError for an unknown one and for two that do not mix.
+    """
+    if apart := separating(solvents):
+        raise KeyError(apart)
+    for two in combinations(sorted(solvents, key=lambda part: part[0] == "water"), 2):
+        (one, first), (other, second) = two
+        excess = MIXTURES.get(one, UNMEASURED) if other == "water" else UNMEASURED
         yield Pair(one, other, first, second, excess)
 
 
@@ -142,7 +149,7 @@ def separating(solvents: Blend) -> tuple[str, str] | None:
     >>> separating((("hexane", 0.5), ("methanol", 0.5)))
     ('hexane', 'methanol')
     """
-    for one, other in combinations([name for name, _ in solvents], 2):
+    for one, other in combinations([name for name, share in solvents if share > TRACE], 2):
         if {one, other} in DO_NOT_MIX:
             return one, other
     return None
@@ -189,10 +196,10 @@ def viscosity(solvents: Blend, temperature: float) -> float:
 def viscosity_error(solvents: Blend, temperature: float) -> StatedError:
     """Stated error [-] of ``viscosity`` at volume fractions [-] and a temperature T [K].
 
-    Range: mixtures with water have 3 % (ethanol 5 %) within 2.5 K of 25 degC, 7 % over 20-50 degC,
-    growing by 0.4 % a kelvin outside (assumed, no source); it falls to the error of the pure
-    liquid where phi_i phi_j is below 0.09. An uncertain A0 adds phi_i phi_j dA0, an uncertain B
-    phi_i phi_j 1000 dB |1/T - 1/298.15|, three solvents 2.7 phi_1 phi_2 phi_3, in quadrature.
+    Range: mixtures with water have 3 % (ethanol 5 %) at 25 degC, 7 % from 2.5 K away on over
+    20-50 degC, growing by 0.4 % a kelvin outside (assumed, no source); it falls to the error of the
+    pure liquid where phi_i phi_j is below 0.09. An uncertain A0 adds phi_i phi_j dA0, an uncertain
+    B phi_i phi_j 1000 dB |1/T - 1/298.15|, three solvents 2.7 phi_1 phi_2 phi_3, in quadrature.
 
     >>> half = (("acetonitrile", 0.5), ("water", 0.5))
     >>> round(viscosity_error(half, 298.15).half_width, 3)
@@ -206,11 +213,12 @@ def viscosity_error(solvents: Blend, temperature: float) -> StatedError:
     if len(solvents) == 1:
         return pure[0]
     beyond = max(T_MIN - temperature, temperature - T_MAX, 0.0)
+    away = min(1.0, abs(temperature - ROOM) / NEAR_25)
     colder = 1000.0 * abs(1 / temperature - 1 / ROOM)
     half_width = sum(share * own.half_width for (_, share), own in zip(solvents, pure, strict=True))
     for _, _, first, second, mixture in pairs(solvents):
         product = first * second
-        stated = mixture.error if abs(temperature - ROOM) <= NEAR_25 else ERROR_IN_RANGE
+        stated = mixture.error + away * (ERROR_IN_RANGE - mixture.error)
         half_width = hypot(
             half_width,
             (stated + ERROR_PER_KELVIN * beyond) * min(1.0, product / 0.09),
@@ -232,9 +240,9 @@ def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
 
     Range: figures were found for water, methanol, ethanol, hexane and heptane (25-60 degC, to
     100 MPa); acetonitrile and tetrahydrofuran are estimated, within 35 %. For 2-propanol the rise
-    lies between none and that of hexane: the middle is taken and the whole span is the
+    lies between none and 15 % over that of hexane: the middle is taken and the whole span is the
     uncertainty. The rise of a mixture is not measured; interpolation is given a half-width of half
-    the effect (assumed, no source).
+    the effect, less towards a pure liquid (assumed, no source).
 
     Methanol at 400 bar (CoolProp: +22.8 %):
 
@@ -251,43 +259,10 @@ def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
         weight = share if known is not None else 0.5 * share
         first, second = _coefficients(known or PRESSURE_BOUND, temperature)
         linear, square = linear + weight * first, square + weight * second
-        own = max(own, 1.0 if known is None else known.error)
-    return PressureRise(linear, square, own if len(solvents) == 1 else hypot(own, MIXED_RISE))
+        own = max(own, min(1.0, share / 0.1) * (1.0 if known is None else known.error))
+    product = sum(one * other for (_, one), (_, other) in combinations(solvents, 2))
+    return PressureRise(linear, square, hypot(own, MIXED_RISE * min(1.0, product / 0.09)))
 
 
 def _coefficients(data: PressureCoefficients, temperature: float) -> tuple[float, float]:
     return 1e-6 * (data.a + data.a_t * (temperature - ROOM)), 1e-12 * data.b
-
-
-@lru_cache(maxsize=256)
-def peak_share(one: Blend, other: Blend, temperature: float) -> float | None:
-    """Share [-] of the other liquid at which the two mixed are most viscous, at a temperature [K].
-
-    None where no mixture is more viscous than both. Found on a grid of 0.01 and refined by golden
-    section to 1e-6. Range: as for ``viscosity``.
-
-    >>> round(peak_share((("water", 1.0),), (("methanol", 1.0),), 298.15), 3)
-    0.455
-
-    Source: as for ``viscosity``; highest values in the data near phi 0.14 (acetonitrile) and
-    0.45-0.49 (methanol).
-    """
-
-    def thick(share: float) -> float:
-        rest = [(name, (1.0 - share) * fraction) for name, fraction in one]
-        return viscosity(
-            blend([*rest, *((name, share * fraction) for name, fraction in other)]), temperature
-        )
-
-    best = max(range(1, 100), key=lambda i: thick(i / 100))
-    low, high = (best - 1) / 100, (best + 1) / 100
-    ratio = 0.6180339887498949
-    while high - low > 1e-6:
-        step = ratio * (high - low)
-        left, right = high - step, low + step
-        if thick(left) < thick(right):
-            low = left
-        else:
-            high = right
-    peak = 0.5 * (low + high)
-    return peak if thick(peak) > max(thick(0.0), thick(1.0)) else None

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import exp, log
+from math import exp, hypot, log
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.physics.blend import apart, blend, with_water
-from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.constants import SOLVENTS, THREE_ERROR, UNMEASURED
 from limitcheck.physics.liquid import Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid, predicted_as
-from limitcheck.physics.predict import predict
+from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.viscosity import (
-    peak_share,
+    pressure_rise,
     separating,
     solvent_viscosity,
     viscosity,
@@ -46,6 +46,7 @@ def interval(text: str, celsius: float = 25.0) -> tuple[float, float]:
         ("hexane/ethanol 69:31", 0.43),  # equal moles
         ("hexane/2-propanol 63:37", 0.52),  # equal moles
         ("methanol/acetonitrile 43:57", 0.36),  # equal moles
+        ("2-propanol/acetonitrile 59:41", 0.60),  # equal moles
     ],
 )
 def test_values_recalled_lie_in_the_stated_interval(text: str, measured: float) -> None:
@@ -93,17 +94,104 @@ def test_a_mixture_of_any_solvents_is_continuous(
         assert viscosity_error(near, kelvin).half_width == pytest.approx(error, abs=1e-4)
 
 
-@given(SHARES, st.floats(283.15, 333.15))
-def test_the_thickest_mixture_is_thickest(parts: list[tuple[str, float]], kelvin: float) -> None:
-    one, other = blend(parts), with_water("methanol", 1.0)
-    share = peak_share(one, other, kelvin)
+@pytest.mark.parametrize("celsius", [25, 60, 90, 105])
+@pytest.mark.parametrize("tube", ["0.17 mm", "0.06 mm"])
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("water", "ethanol"),
+        ("water", "2-propanol"),
+        ("0.5 M phosphate, pH 3", "acetonitrile"),
+        ("water/acetonitrile 50:50", "methanol"),
+        ("hexane", "2-propanol"),
+    ],
+)
+def test_no_composition_of_a_step_makes_more_than_its_peak(
+    one: str, other: str, tube: str, celsius: int
+) -> None:
+    """Water and ethanol have two maxima when hot; tubing outside the oven has one of its own."""
+    plain = 'solvent_a = "water"\nsolvent_b = "acetonitrile"\npercent_b = 18\n'
+    steps = "{minute = 0, percent_b = 0}, {minute = 20, percent_b = 100}"
+    text = WITH_GEOMETRY.replace(
+        plain, f'solvent_a = "{one}"\nsolvent_b = "{other}"\ngradient = [{steps}]\n'
+    )
+    text = text.replace('"35 degC"', f'"{celsius} degC"').replace('"0.17 mm"', f'"{tube}"')
+    assert f'"{celsius} degC"' in text
+    found = predict(with_geometry(text).profile)
+    dense = max(pressure(found.ready, percent / 2)[1] for percent in range(201))
+    assert found.highest.central >= dense * (1 - 1e-5)
 
-    def eta(at: float) -> float:
-        return viscosity(blend([*((n, (1 - at) * s) for n, s in one), ("methanol", at)]), kelvin)
 
-    dense = max(eta(i / 200) for i in range(201))
-    reached = max(eta(0.0), eta(1.0)) if share is None else eta(share)
-    assert reached >= dense * (1 - 1e-4)
+@pytest.mark.parametrize(
+    ("main", "trace"), [("methanol", "water"), ("methanol", "2-propanol"), ("water", "hexane")]
+)
+def test_a_trace_changes_no_width(main: str, trace: str) -> None:
+    pure, near = blend([(main, 1.0)]), blend([(main, 1 - 1e-6), (trace, 1e-6)])
+    assert separating(near) is None
+    for kelvin in (288.15, 298.15, 333.15):
+        one, other = pressure_rise(pure, kelvin), pressure_rise(near, kelvin)
+        assert other.uncertainty == pytest.approx(one.uncertainty, abs=1e-3)
+
+
+@pytest.mark.parametrize("organic", ["methanol", "acetonitrile", "2-propanol"])
+def test_the_width_has_no_cliff_in_temperature(organic: str) -> None:
+    half = with_water(organic, 0.5)
+    widths = [viscosity_error(half, 273.15 + i / 10).half_width for i in range(100, 601)]
+    assert max(abs(one - other) for one, other in pairwise(widths)) < 0.003
+    assert min(widths) == viscosity_error(half, 298.15).half_width
+
+
+def test_what_is_assumed_widens() -> None:
+    """Each assumed width is in the error where it says it is."""
+    third = blend([("methanol", 1 / 3), ("acetonitrile", 1 / 3), ("water", 1 / 3)])
+    shares = [share for _, share in third]
+    stated = viscosity_error(third, 298.15).half_width
+    assumed = UNMEASURED.a_error * shares[0] * shares[1]
+    assert stated**2 > assumed**2 + THREE_ERROR**2
+    half = with_water("methanol", 0.5)
+    assert pressure_rise(half, 298.15).uncertainty == pytest.approx(hypot(0.1, 0.5))
+    hot, hotter = (viscosity_error(half, kelvin).half_width for kelvin in (323.15, 333.15))
+    assert hotter - hot > 0.03
+    acetonitrile = with_water("acetonitrile", 0.5)
+    assert viscosity_error(acetonitrile, 333.15).half_width > (
+        viscosity_error(half, 333.15).half_width
+    )
+
+
+def test_heptane_rises_with_pressure_as_coolprop_says() -> None:
+    """CoolProp 8.0.0, n-heptane at 25 degC: 0.3897 mPa s saturated, 0.5664 at 40 MPa."""
+    found = pressure_rise(blend([("heptane", 1.0)]), 298.15)
+    assert exp(found.exponent(40e6)) == pytest.approx(0.5664 / 0.3897, rel=0.01)
+
+
+def test_agents_for_the_ph_do_not_cancel() -> None:
+    acid, base = (
+        liquid(f"50 mM phosphate, pH 7 with {agent}", None, 0.0) for agent in ("acetic acid", "koh")
+    )
+    assert viscosity_ratio_error(acid, 298.15, acid, 298.15) == 0.0
+    assert viscosity_ratio_error(acid, 298.15, base, 298.15) > 0.05
+    amine = liquid("50 mM phosphate, pH 7 with triethylamine", None, 0.0)
+    assert amine.dissolved > acid.dissolved
+
+
+def test_order_of_solvents_does_not_matter() -> None:
+    backwards = (("water", 0.5), ("methanol", 0.5))
+    assert viscosity(backwards, 298.15) == pytest.approx(viscosity(blend(backwards), 298.15))
+    with pytest.raises(KeyError):
+        viscosity(blend([("hexane", 0.5), ("methanol", 0.5)]), 298.15)
+
+
+@pytest.mark.parametrize(
+    ("text", "same"),
+    [
+        ("100% ACN", "acetonitrile"), ("Methanol 100 %", "methanol"), ("iPrOH", "2-propanol"),
+        ("deionised water", "water"), ("0.1% FA in water", "0.1 % formic acid in water"),
+        ("20 mM KH2PO4", "20 mM potassium dihydrogen phosphate"),
+        ("20 mM K2HPO4", "20 mM dipotassium hydrogen phosphate"),
+    ],
+)  # fmt: skip
+def test_names_as_people_write_them(text: str, same: str) -> None:
+    assert liquid(text, None, 0.0) == liquid(same, None, 0.0)
 
 
 def test_pairs_that_do_not_mix() -> None:

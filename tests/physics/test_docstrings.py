@@ -35,7 +35,6 @@ CORRELATIONS = [  # formulas from the literature or fitted to data
     "viscosity.solvent_viscosity",
     "viscosity.pressure_rise",
     "viscosity.viscosity",
-    "viscosity.peak_share",
     "resistance.bed_resistance",
     "resistance.packed_resistance",
     "resistance.permeable_resistance",

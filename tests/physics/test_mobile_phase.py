@@ -13,7 +13,7 @@ from limitcheck.physics.constants import SOLVENTS
 from limitcheck.physics.liquid import CannotPredict, Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid, predicted_as
 from limitcheck.physics.predict import predict
-from limitcheck.physics.salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, moved
+from limitcheck.physics.salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 from tests.reference.rows import rows
 
@@ -73,6 +73,7 @@ def test_a_solvent_as_people_write_it(
     [
         ("phosphate buffer, pH 2.5", "it does not say how much phosphate"),
         ("0.1 % formic acid", "it does not say in which solvent"),
+        ("20 mM phosphate pH 15", "pH 15 is over 14"),
         ("water, pH 3", "it gives a pH, but not what is dissolved and how much"),
         ("water/acetonitrile", "is not known"),
         ("acetonitrile, water", "it names several solvents, but not in which proportion"),
@@ -80,7 +81,7 @@ def test_a_solvent_as_people_write_it(
         ("methanol, 20 mM phosphate buffer", "it names several solvents, but not in which"),
         ("2 M ammonium sulfate", "over 0.5 mol/L of ammonium sulfate is not covered"),
         ("20 mM phosphate, pH 2.5 with 2 M citrate", "over 0.5 mol/L of citrate is not covered"),
-        ("0.4 M sodium chloride + 0.4 M phosphate", "more is dissolved than 0.5 mol/L"),
+        ("0.4 M sodium chloride + 0.4 M phosphate", "more is dissolved than is covered: 0.5 mol/L"),
         ("5 % methanol/water 50:50", "it does not say in which solvent"),
         ("10 % sodium chloride in water", "over 5 % of sodium chloride is not covered"),
         ("0,1 % formic acid in water", '"0,1 %" is not known'),
@@ -141,7 +142,7 @@ def test_salts_are_counted_as_measured(unit: str) -> None:
     inside, rows_known = 0, 0
     for row in rows("buffer_viscosity"):
         amount = float(row["amount"])
-        counted = moved(row["solute"].split(), amount, molar=unit == "mol/L")
+        counted = moved(full_name(row["solute"].split()), amount, molar=unit == "mol/L")
         if row["amount_unit"] != unit or amount == 0.02:  # 0.02: the table's last digit
             continue
         assert counted is not None, row

@@ -170,7 +170,7 @@ def test_a_gradient_between_two_organics_says_what_is_assumed() -> None:
     half = predict(profile(conditions=conditions(**{**fields, "percent_b": "50"})))
     assert found.highest.percent_b == 0.0  # thinner all the way
     assert half.high / half.central > 1.2
-    assert any("is assumed, not measured: 22 % either way" in text for text in half.reasons)
+    assert any("is assumed, not measured: 38 % either way" in text for text in half.reasons)
 
 
 def test_a_gradient_through_two_layers_is_refused() -> None:

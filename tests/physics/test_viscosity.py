@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from limitcheck.physics.blend import with_water
 from limitcheck.physics.constants import MIXTURES, SOLVENTS
 from limitcheck.physics.viscosity import (
-    peak_share,
     pressure_rise,
     separating,
     solvent_error,
@@ -86,7 +85,7 @@ def test_pure_solvents_are_inside_the_stated_error_of_the_compilations() -> None
 
 
 def test_pressure_raises_viscosity_as_coolprop_says() -> None:
-    """CoolProp 8.0.0, water, methanol and ethanol, 25-60 degC, to 100 MPa."""
+    """CoolProp 8.0.0, 25-60 degC, to 100 MPa: water, methanol, ethanol, n-hexane."""
     compared = under_pressure()
     for solvent in ("water", "methanol", "ethanol"):
         assert max(map(abs, compared[f"{solvent} under pressure"])) <= 0.01
@@ -103,7 +102,7 @@ def test_pressure_raises_the_viscosity_of_others_as_estimated() -> None:
         assert pressure_rise(with_water(solvent, 1.0), 298.15).uncertainty == 0.35
 
 
-def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
+def test_unknown_effect_of_pressure_spans_none_to_over_that_of_hexane() -> None:
     rise = pressure_rise(with_water("2-propanol", 1.0), 298.15)
     assert rise.uncertainty == 1.0
     hexane = next(
@@ -111,7 +110,7 @@ def test_unknown_effect_of_pressure_spans_none_to_that_of_hexane() -> None:
         for row in rows("pressure_viscosity")
         if (row["solvent"], row["temperature_C"], row["pressure_MPa"]) == ("n-hexane", "25", "40")
     )
-    assert exp(2 * rise.exponent(40e6)) == pytest.approx(hexane / 0.2980, rel=0.02)
+    assert exp(2 / 1.15 * rise.exponent(40e6)) == pytest.approx(hexane / 0.2980, rel=0.02)
 
 
 def test_pressure_beyond_the_data_is_held() -> None:
@@ -173,12 +172,11 @@ def test_warmer_is_thinner(solvent: str, kelvin: float, step: float) -> None:
     ],
 )
 def test_most_viscous_composition(organic: str, low: float, high: float, peak: float) -> None:
-    fraction = peak_share(with_water("water", 1.0), with_water(organic, 1.0), 298.15)
-    assert fraction is not None
+    fraction = (
+        max(range(1001), key=lambda i: viscosity(with_water(organic, i / 1000), 298.15)) / 1000
+    )
     assert low <= fraction <= high
     assert 1e3 * viscosity(with_water(organic, fraction), 298.15) == pytest.approx(peak, rel=0.025)
-    dense = max(viscosity(with_water(organic, i / 1000), 298.15) for i in range(1001))
-    assert viscosity(with_water(organic, fraction), 298.15) >= dense
 
 
 def test_slopes_with_temperature() -> None:
