@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from math import ceil, exp, expm1, hypot
+from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
@@ -31,13 +31,12 @@ from .flow_path import (
     tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
+from .peak import SAME, peak
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 _READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
-_SAME = 1e-9  # relative, of two pressures that differ by rounding alone
-GRID = 5.0  # % B, between the compositions among which a peak is looked for
 
 
 class Share(NamedTuple):
@@ -184,49 +183,20 @@ def _points(ready: System) -> list[RunPoint]:
     for end_minute, end_percent in ready.programme[1:]:
         step = (percent_b, end_percent) if percent_b < end_percent else (end_percent, percent_b)
         if step not in peaks:
-            peaks[step] = _peak(ready, *step)
+            peaks[step] = peak(ready, *step)
         inside = peaks[step]
         for composition in (end_percent,) if inside is None else (inside, end_percent):
             if composition not in known:
                 known[composition] = pressure(ready, composition)
-        if inside is not None:
+        if inside is not None and known[inside][1] > (1.0 + SAME) * max(
+            known[percent_b][1], known[end_percent][1]
+        ):
             share = (inside - percent_b) / (end_percent - percent_b)
             at = minute + share * (end_minute - minute)
             points.append(RunPoint(at, inside, *known[inside]))
         points.append(RunPoint(end_minute, end_percent, *known[end_percent]))
         minute, percent_b = end_minute, end_percent
     return points
-
-
-def _peak(ready: System, low: float, high: float) -> float | None:
-    """Percent B of the highest pressure strictly between two, None if it is at an end.
-
-    The whole path's pressure on a grid, then parabolas through the highest point and its
-    neighbours, narrower once. Raises CannotPredict where the two do not mix.
-    """
-    if low == high:
-        return None
-    count = max(4, ceil((high - low) / GRID))
-    step = (high - low) / count
-    found = [_central(ready, low + i * step) for i in range(count + 1)]
-    best = max(range(count + 1), key=found.__getitem__)
-    best = min(max(best, 1), count - 1)  # from an end, the peak may be less than a step inside
-    centre, near = low + best * step, (found[best - 1], found[best], found[best + 1])
-    for _ in range(2):
-        left, middle, right = near
-        bend = left - 2.0 * middle + right
-        if bend < 0.0:
-            centre += step * max(-1.0, min(1.0, 0.5 * (left - right) / bend))
-        step = min(0.1 * step, centre - low, high - centre)
-        if step <= 0.0:
-            return None
-        left, middle, right = (_central(ready, centre + by * step) for by in (-1.0, 0.0, 1.0))
-        near = left, middle, right
-    return centre if near[1] > (1.0 + _SAME) * max(found[0], found[-1]) else None
-
-
-def _central(ready: System, percent_b: float) -> float:
-    return sum(drop.pressure for drop in drops(ready.path.segments, ready.at(percent_b)))
 
 
 def interval(
