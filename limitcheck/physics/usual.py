@@ -13,6 +13,7 @@ from math import exp, expm1, hypot, log, log1p, pi
 
 from ..profile.model import AnyPart, Tube
 from .tube import OpenTube
+from .uncertainty import of_bound
 
 USUAL_LENGTH: Mapping[str, tuple[float, float]] = {
     "injector": (0.3, 3.0),
@@ -100,8 +101,9 @@ def with_frits(
     ``errors`` are those of the bed; frits are known to a factor of 5.
     """
     total = bed + frits
-    below = hypot(bed * expm1(-errors[0]), frits * (1.0 - 1.0 / FRIT_FACTOR)) / total
-    above = hypot(bed * expm1(errors[1]), frits * (FRIT_FACTOR - 1.0)) / total
+    clean = of_bound(log(FRIT_FACTOR))
+    below = hypot(bed * expm1(-errors[0]), frits * expm1(-clean)) / total
+    above = hypot(bed * expm1(errors[1]), frits * expm1(clean)) / total
     return total, (-log1p(-below), log1p(above))
 
 
@@ -111,7 +113,7 @@ def usual_error(part: str) -> float:
     >>> round(usual_error("injector"), 2)
     1.1
     """
-    return log(USUAL_LENGTH[part][1])
+    return of_bound(log(USUAL_LENGTH[part][1]))
 
 
 def usual_told(devices: Sequence[tuple[str, OpenTube | None]]) -> str:
