@@ -1,6 +1,7 @@
 """What a half-width means in the physics: two standard deviations.
 
-Expanded uncertainty with a coverage factor of 2, JCGM 100:2008 (GUM), 6.2: about 95 %.
+Expanded uncertainty with a coverage factor of 2: JCGM 100:2008 (GUM), 6.2 and 6.3. Held by
+``python -m tests.physics.coverage_study``.
 """
 
 from __future__ import annotations
@@ -9,11 +10,13 @@ from math import sqrt
 
 
 def of_bound(half_width: float) -> float:
-    """Two standard deviations of what lies between two bounds, no value of them more likely [any].
+    """Two standard deviations of what lies anywhere between two bounds [-].
 
-    2 a / sqrt(3), a half of the distance of the bounds, half_width
+    2 a / sqrt(3), with half the distance of the bounds a, half_width [-]
 
-    Range: for a lopsided bound, each side by its own (JCGM 100:2008 has no central value then).
+    Range: bounds with nothing between them more likely than the rest. Lopsided bounds about a
+    central value: each side by its own. What is known by this alone has no value beyond its bounds,
+    yet two standard deviations reach 15 % beyond them.
 
     >>> round(of_bound(0.20), 3)
     0.231
