@@ -179,7 +179,8 @@ def test_a_form_in_an_unknown_encoding_or_with_too_much_is_refused_in_plain_word
     page: Client,
 ) -> None:
     kind = "application/x-www-form-urlencoded"
-    odd = page.post("/profile", b"name=x&content=eA==", f"{kind}; charset=undefined")
+    part = b'--x\r\nContent-Disposition: form-data; name="name"\r\n\r\nx\r\n--x--\r\n'
+    odd = page.post("/profile", part, "multipart/form-data; boundary=x; charset=undefined")
     assert (odd.status, "fault of limitcheck" in odd.words) == (400, False)
     many = "&".join(f"f{number}=1" for number in range(30)).encode()
     answer = page.post("/profile", many, kind)
