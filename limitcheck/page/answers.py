@@ -170,7 +170,7 @@ async def _form(request: Request, *, max_files: int, max_fields: int) -> AsyncIt
     """The form in the body of a request; raises NotTaken."""
     try:
         form = await request.form(max_files=max_files, max_fields=max_fields)
-    except LookupError:
+    except (LookupError, UnicodeError):
         raise NotTaken(400, "the text of this form is in an unknown encoding") from None
     try:
         yield form
