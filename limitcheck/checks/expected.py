@@ -16,6 +16,7 @@ from ..units.printing import as_read, pressure_of
 from .identity import above, below, by_part
 from .subject import ADD_BAND, Skip, Subject, gap, typed
 
+_ROUNDED = 0.01  # of a pressure: another version, or a rounded number
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
 
@@ -66,7 +67,9 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
 
 
 def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
-    """The expected pressure lies wholly outside the predicted interval.
+    """The expected pressure is not that of the prediction: wholly outside, or by its own words.
+
+    A band that says it is predicted must hold the most likely pressures of the run.
 
     At the bench: either the band is in the wrong unit or from another method, or
     the geometry or conditions in the profile are not those of the column that runs,
@@ -91,6 +94,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         least = f"{as_read(predicted.lowest.low, unit)} {unit}"
         path, word, compared = HIGH, "below", below(expected.high, least)
     else:
+        yield from _no_longer_predicted(subject, expected, predicted)
         return
     low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
@@ -101,6 +105,37 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         + (f". That interval rests on: {'; '.join(why)}." if why else "."),
         "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
         "use limitcheck predict --calibrate.",
+        path,
+        _confidence(predicted),
+        (_column(subject),),
+        compared=compared,
+        data=_data(predicted, unit),
+    )
+
+
+def _no_longer_predicted(
+    subject: Subject, expected: Expected, predicted: Prediction
+) -> Iterator[Finding]:
+    """A band that says it is predicted, and is not what is predicted of the profile as it is."""
+    if expected.basis != "predicted":
+        return
+    unit = subject.unit
+    least, most = predicted.lowest.central, predicted.highest.central
+    off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
+    if most > off[1]:
+        path, compared = HIGH, below(expected.high, f"{as_read(most, unit)} {unit}")
+    elif least < off[0]:
+        path, compared = LOW, above(expected.low, f"{as_read(least, unit)} {unit}")
+    else:
+        return
+    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
+    run = " to ".join(dict.fromkeys(as_read(pascal, unit) for pascal in (least, most)))
+    yield Finding(
+        Severity.WARNING,
+        f"The expected pressure, {expected.low} to {expected.high}, says that it is predicted, "
+        f"but of this profile {low} to {high} {unit} is predicted, most likely {run} {unit}.",
+        "Predict it anew (limitcheck predict), and the cutoffs with it (limitcheck propose); "
+        "better, read a clean column.",
         path,
         _confidence(predicted),
         (_column(subject),),
