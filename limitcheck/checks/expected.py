@@ -165,13 +165,15 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
         return
-    unit, peak = subject.unit, predicted.highest
+    run = course(subject.profile, predicted.ready)
+    unit, peak = subject.unit, run.highest
+    if swing is None and run.highest.low <= float(expected.high):
+        return  # lower than of one composition in the whole flow path
     if swing is not None:
-        run = course(subject.profile, predicted.ready)
         seen = run.highest.central / run.lowest.central
         if seen * swing.low / swing.central <= float(expected.high) / float(expected.low):
             return  # as the column sees it, late and smoothed, it need not swing so far
-        peak, least = run.highest, swing.low / swing.central
+        least = swing.low / swing.central
         swing = RatioInterval(seen * least, seen, seen * swing.high / swing.central)
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:

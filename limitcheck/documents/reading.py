@@ -12,7 +12,7 @@ from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
-from ..units.printing import as_read
+from ..units.printing import as_read, short
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
@@ -103,7 +103,13 @@ def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
     basis = _BASIS[normal.basis]
     if moved and normal.basis != "predicted":
         basis += ", times a predicted ratio"
+        if reading.moved is not None:
+            basis += " of {} ({} to {})".format(
+                *(short(end, 3) for end in (reading.moved.central, *reading.moved[::2]))
+            )
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
+    if reading.position == "unknown":
+        return f"may be normal for {about}, as sure as the ratio is: {band}."
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"

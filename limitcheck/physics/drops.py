@@ -17,8 +17,9 @@ class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
 
     ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
-    resistance: in an open tube, and in a bed by compression and the heat of friction; ``heat`` is
-    the half-width of which share of that heat stays in a bed, the same for all.
+    resistance: in an open tube, and in a bed by the heat of friction. ``heat`` is the half-width of
+    which share of that heat stays in a bed, ``squeezed`` that of where the flow is the pump's: both
+    are the same for all beds.
     """
 
     pressure: float
@@ -26,6 +27,16 @@ class Drop(NamedTuple):
     below: float = 0.0
     above: float = 0.0
     heat: float = 0.0
+    squeezed: float = 0.0
+
+    @property
+    def bed(self) -> float:
+        """Half-width in ln of both together [-].
+
+        Each is one thing or another, and often at its end (still air, a pump that allows for
+        compression), so they add up.
+        """
+        return self.heat + self.squeezed
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
@@ -65,7 +76,8 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
     The middle of what the share of the heat that stays allows, from none to all where nothing is
-    said about the oven; either end is in the error.
+    said about the oven; either end is in the error. So is compression: the flow may be that of the
+    liquid without pressure, less in the bed, or that of the pump's strokes, more in the bed.
     """
     warm, squeezed = state.liquid.eased(state.hot, drop.pressure, outlet)
     if segment.measured is not None:  # as much of it as was not there when it was measured
@@ -76,8 +88,7 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
     heat = of_bound(0.5 * abs(warm) * (most - least))
     spread = abs(warm) * HEAT_ERROR * most
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
-    below, above = spread + max(squeezed, 0.0), spread + max(-squeezed, 0.0)
-    return Drop(pressure, drop.exponent, below, above, heat)
+    return Drop(pressure, drop.exponent, spread, spread, heat, of_bound(abs(squeezed)))
 
 
 def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:

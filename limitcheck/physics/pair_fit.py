@@ -96,6 +96,7 @@ class PairFit:
         return Estimate(
             tuple(self._beside(*both, stated, left_out) for both in zip(bare, sights, strict=True)),
             self._tied(found, after),
+            self.reference,
             whole,
             columns,
             others,
@@ -145,7 +146,7 @@ class PairFit:
             upper = here[index] > 0.0 if above is None else above
             drop = self.found[index]
             flow = (segment.above, drop.above) if upper else (segment.below, drop.below)
-            own = hypot(*flow, drop.heat)
+            own = hypot(*flow, drop.bed)
             matrix[index][index] += own * own
             for at, beside in enumerate(self.segments):
                 if segment.heated == beside.heated and (self.seen or not segment.heated):
@@ -188,7 +189,7 @@ class PairFit:
                 drop.exponent * state.liquid.rise(kelvin).uncertainty - self.shared[1][index]
             )
             flow = max(abs(drop.below - at.below), abs(drop.above - at.above))
-            heat += share * hypot(flow, drop.heat - at.heat)
+            heat += share * hypot(flow, drop.bed - at.bed)
             between = viscosity_ratio_error(self.reference.liquid, own, state.liquid, kelvin)
             other += share * hypot(between, OVEN_ERROR if kelvin != own else 0.0)
         group = self._group(reading)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from math import log
 from typing import Literal, NamedTuple
 
-from .flow_path import Segment, State
+from .flow_path import DAY_ERROR, Segment, State
 
+FAR_OFF = 2.0 * DAY_ERROR
 TELLING = 0.7  # of the width after one pair: below it the split counts as measured
 
 
@@ -27,6 +28,11 @@ class Pair(NamedTuple):
     predicted: float
     most: float
     fitted: float
+
+    @property
+    def off(self) -> float:
+        """How far it was read from the fit, in ln [-]."""
+        return log(self.reading.pressure / self.fitted)
 
 
 class Factor(NamedTuple):
@@ -53,6 +59,8 @@ class Factor(NamedTuple):
 class Estimate(NamedTuple):
     """What the pairs say: ``columns`` and ``others`` are None where there are no such parts.
 
+    ``reference`` is the state of the highest reading.
+
     ``separation`` [-] is the width of what columns take against the others, over that after one
     pair alone: near 1 where the pairs tell only the whole. ``disagreement`` is chi squared of the
     pairs among each other, on one degree of freedom less than pairs; ``reconciled`` the same with
@@ -61,6 +69,7 @@ class Estimate(NamedTuple):
 
     pairs: tuple[Pair, ...]
     segments: tuple[Segment, ...]
+    reference: State
     whole: Factor
     columns: Factor | None
     others: Factor | None
@@ -97,6 +106,12 @@ class Fit(NamedTuple):
     def separated(self) -> bool:
         """Whether the pairs tell columns and other parts apart."""
         return self.estimate is not None and self.estimate.separation < TELLING
+
+    @property
+    def elsewhere(self) -> tuple[Pair, ...]:
+        """Pairs far off the fit, as what is not known of their own liquid or temperature allows."""
+        found = () if self.estimate is None or self.unused else self.estimate.pairs
+        return tuple(pair for pair in found if pair.reading.column and abs(pair.off) > FAR_OFF)
 
     @property
     def groups(self) -> tuple[tuple[str, Factor], ...]:

@@ -3,13 +3,12 @@
 How the interval is combined. Every stated error is a half-width in ln, of two standard deviations
 (``uncertainty``). At each composition: the error of each segment's own resistance (bed, bore,
 measured value) is independent of the others; the errors of viscosity, of its rise with pressure, of
-the ambient temperature where none is given, of the flow, and of how much of the heat of friction
-stays in a column are each shared by all segments they touch, so they add up over the segments
-first. Segments fitted to measured pairs share what these leave unknown (a covariance), in place of
-the first and of the flow, and a pressure varies from day to day. These contributions are then
-combined in quadrature, below and above the central value apart. Devices that nobody measured have
-their usual resistance (``usual``); restrictors, and devices without tubing beside them, are left
-out and named.
+the ambient temperature where none is given, of the flow, and of heat and compression in a column
+are each shared by all segments they touch, so they add up over the segments first. Segments fitted
+to measured pairs share what these leave unknown (a covariance), in place of the first and of the
+flow, and a pressure varies from day to day. These contributions are then combined in quadrature,
+below and above the central value apart. Devices that nobody measured have their usual resistance
+(``usual``); restrictors, and devices without tubing beside them, are left out and named.
 """
 
 from __future__ import annotations
@@ -20,6 +19,7 @@ from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
+from .blend import apart
 from .drops import Drop, drops
 from .flow_path import (
     AMBIENT_ERROR,
@@ -30,7 +30,8 @@ from .flow_path import (
     State,
     tied_spread,
 )
-from .liquid import CannotPredict, viscosity_ratio_error
+from .liquid import NEAR_FRACTION, NEAR_KELVIN, CannotPredict, viscosity_ratio_error
+from .pairs import Fit
 from .peak import SAME, peak
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
@@ -172,7 +173,32 @@ def predict_system(ready: System) -> Prediction:
 def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
     """Low, central and high pressure [Pa] at percent_b [%]; raises CannotPredict."""
     state = ready.at(percent_b)
-    return interval(ready.path.segments, state, drops(ready.path.segments, state))
+    found = interval(ready.path.segments, state, drops(ready.path.segments, state))
+    return found if ready.path.fit is None else _reaching(found, state, ready.path.fit)
+
+
+def _reaching(
+    found: tuple[float, float, float], state: State, fit: Fit
+) -> tuple[float, float, float]:
+    """An interval [Pa] that reaches what was read, near where it was read.
+
+    All of the way at the liquid and temperature of the pair, none at those of the reference.
+    """
+    low, central, high = found
+    for pair in fit.elsewhere:
+        assert fit.estimate is not None
+        own = pair.reading.state
+        near = 1.0 - _distance(state, own) / max(_distance(fit.estimate.reference, own), 1e-9)
+        if near > 0.0:
+            read = central * exp(near * pair.off)
+            low, high = min(low, read * exp(-_READING)), max(high, read * exp(_READING))
+    return low, central, high
+
+
+def _distance(one: State, other: State) -> float:
+    """How far two states are, by liquid and column temperature [-]."""
+    liquids = apart(one.liquid.solvents, other.liquid.solvents) / NEAR_FRACTION
+    return liquids + abs(one.hot - other.hot) / NEAR_KELVIN
 
 
 def _points(ready: System) -> list[RunPoint]:
@@ -216,7 +242,7 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = tied = heat = 0.0
+    below = above = shared = rise = cold = tied = bed = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide, known = segment.below, segment.above, 0.0
@@ -227,7 +253,7 @@ def interval(
             tied += amount
         elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
-        heat += amount * drop.heat
+        bed += amount * drop.bed
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
         if segment.measured is None:
@@ -241,7 +267,7 @@ def interval(
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
-    common = hypot(shared, rise, cold, heat, FLOW_ERROR * (central - tied), _READING * tied)
+    common = hypot(shared, rise, cold, bed, FLOW_ERROR * (central - tied), _READING * tied)
     if not central:
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import combinations
 from math import exp, hypot, log
@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from .blend import Blend
 from .constants import (
+    BETWEEN,
     DO_NOT_MIX,
     ERROR_IN_RANGE,
     ERROR_PER_KELVIN,
@@ -146,11 +147,16 @@ def pairs(solvents: Blend) -> Iterator[Pair]:
 def separating(solvents: Blend) -> tuple[str, str] | None:
     """Two of the solvents, by their fractions [-], that do not mix in all proportions; else None.
 
+    A third of ``BETWEEN``, as much of it as of the lesser of both, may hold them together.
+
     >>> separating((("hexane", 0.5), ("methanol", 0.5)))
     ('hexane', 'methanol')
     """
+    shares = dict(solvents)
+    between = sum(shares.get(name, 0.0) for name in BETWEEN)
     for one, other in combinations([name for name, share in solvents if share > TRACE], 2):
-        if {one, other} in DO_NOT_MIX:
+        held = "water" not in (one, other) and between >= min(shares[one], shares[other])
+        if {one, other} in DO_NOT_MIX and not held:
             return one, other
     return None
 
@@ -230,6 +236,27 @@ def viscosity_error(solvents: Blend, temperature: float) -> StatedError:
         hypot(half_width, 27.0 * THREE_ERROR * three),
         beyond > 0.0 or any(own.extrapolated for own in pure),
     )
+
+
+@lru_cache(maxsize=1024)
+def assumed_errors(solvents: Blend) -> Mapping[tuple[str, ...], float]:
+    """Half-widths in ln(eta) of what is assumed of a mixture, at every temperature the same [-].
+
+    By the pair it is assumed of, and of three or more solvents together; part of
+    ``viscosity_error``, of solvents by their volume fractions [-].
+
+    >>> {pair: round(width, 2) for pair, width in
+    ...  assumed_errors((("acetonitrile", 0.5), ("methanol", 0.5))).items()}
+    {('acetonitrile', 'methanol'): 0.33}
+    """
+    found: dict[tuple[str, ...], float] = {}
+    for one, other, first, second, mixture in pairs(solvents):
+        if mixture.a_error:
+            found[tuple(sorted((one, other)))] = first * second * mixture.a_error
+    three = sum(a * b * c for (_, a), (_, b), (_, c) in combinations(solvents, 3))
+    if three:
+        found[()] = 27.0 * THREE_ERROR * three
+    return found
 
 
 @lru_cache(maxsize=1024)

@@ -154,7 +154,8 @@ class Truth:
                 kelvin = TEMPERATURE + self.kept * self._warm(inlet - outlet) * (
                     1 - (step + 0.5) / SLICES
                 )
-                less = 1.0 - self.squeezed * self._compressed(here)
+                # By volume in the bed: the pump's flow is that at no pressure, or at its own.
+                less = 1.0 + self.squeezed * self._compressed(guess) - self._compressed(here)
                 here += self.eta(kelvin, here) * speed * less / k * self.length / SLICES
             guess = here
         return guess + 2 * self.eta(TEMPERATURE, guess) * speed * 1.5e-3 / frit
