@@ -156,7 +156,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     much more certain than the pressure.
     """
     conditions = subject.profile.conditions
-    if conditions is None or (conditions.gradient is None and conditions.percent_b is None):
+    one_bottle = (
+        conditions is not None and conditions.solvent_a is not None and conditions.solvent_b is None
+    )
+    if conditions is None or (
+        conditions.gradient is None and conditions.percent_b is None and not one_bottle
+    ):
         raise Skip("no composition", "percent_b or gradient in [conditions]", ("conditions",))
     if conditions.gradient is None:
         return

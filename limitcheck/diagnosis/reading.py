@@ -8,13 +8,13 @@ from typing import Literal
 
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
-from ..physics.ratio import RatioInterval, ratio
+from ..physics.ratio import RatioInterval
 from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .causes import Cause, bell, causes
-from .conditions import at_conditions
+from .conditions import at_conditions, moved_by
 from .ranking import Group, Ranked, groups, ranked
 from .swings import Swing, checked_swing, judge_swing
 from .telling import Question, Told, questions
@@ -96,7 +96,7 @@ def read(
     """
     usual_swing = profile.expected.swing if profile.expected is not None else None
     elsewhere = at is not None and at != Change()
-    moved = ratio(profile, at) if at is not None and elsewhere and profile.expected else None
+    moved = moved_by(profile, at or Change())
     profile = at_conditions(profile, at or Change())
     unit, answers = profile.instrument.pressure_unit, told or Told()
     seen = None

@@ -10,7 +10,7 @@ from .flow_path import Segment, State
 from .heat import HEAT_ERROR, heat_kept
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
-from .viscosity import PRESSURE_MAX, PressureRise
+from .viscosity import PRESSURE_MAX, PressureRise, sinh_over
 
 
 class Drop(NamedTuple):
@@ -42,9 +42,8 @@ class Drop(NamedTuple):
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     """Pressure drop over each segment [Pa], in flow order.
 
-    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet. The
-    viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop at
-    400 bar of methanol. Solved to 1e-7.
+    dP = R F eta(p) x / sinh(x), p the mean pressure in the segment, counted up from the outlet,
+    x = a dP / 2, a the slope of ln(eta) there (Barus' law over the segment). Solved to 1e-7.
     """
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * mixed.viscosity(hot)
@@ -84,7 +83,7 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
         own, kelvin = segment.measured
         before = own.eased(kelvin, segment.certified, 0.0)
         warm, squeezed = warm - before[0], squeezed - before[1]
-    least, most = kept_in(segment, state) or (0.0, 1.0)
+    least, most = kept_in(segment, state) or (0.0, _most_kept(segment, state))
     heat = of_bound(0.5 * abs(warm) * (most - least))
     spread = abs(warm) * HEAT_ERROR * most
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
@@ -101,6 +100,14 @@ def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
     return heat_kept(state.oven, *segment.bed, state.flow * state.liquid.heat_capacity(state.hot))
 
 
+def _most_kept(segment: Segment, state: State) -> float:
+    """The greatest share of the heat that stays in a bed in any oven [-]: in still air."""
+    if segment.bed is None:
+        return 1.0
+    through = state.flow * state.liquid.heat_capacity(state.hot)
+    return heat_kept("still air", *segment.bed, through)[1]
+
+
 def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
     """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
     linear, square, _ = rise
@@ -111,7 +118,8 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         if mean > PRESSURE_MAX:
             mean, slope = PRESSURE_MAX, 0.0
         exponent = mean * (linear + square * mean)
-        risen = at_zero * exp(exponent)
+        # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
+        risen = at_zero * exp(exponent) / sinh_over(0.5 * slope * pressure)
         step = (risen - pressure) / (1.0 - 0.5 * slope * risen)
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:

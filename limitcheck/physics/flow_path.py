@@ -24,6 +24,7 @@ from .resistance import (
 from .tube import BORE_ERROR, OpenTube, tube_resistance
 from .uncertainty import of_bound
 from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
+from .viscosity import PRESSURE_MAX, sinh_over
 
 if TYPE_CHECKING:
     from .pairs import Fit
@@ -252,8 +253,11 @@ def measured_state(
 
 def _resistance(given: Resistance, mixed: Liquid, temperature: float) -> float:
     pressure = float(given.pressure)
-    rise = mixed.rise(temperature).exponent(0.5 * pressure)
-    return pressure / (exp(rise) * mixed.viscosity(temperature) * float(given.flow))
+    rise = mixed.rise(temperature)
+    middle = 0.5 * min(pressure, 2.0 * PRESSURE_MAX)
+    slope = 0.0 if 0.5 * pressure > PRESSURE_MAX else rise.linear + 2.0 * rise.square * middle
+    mean = exp(rise.exponent(middle)) / sinh_over(0.5 * slope * pressure)  # as in ``drops``
+    return pressure / (mean * mixed.viscosity(temperature) * float(given.flow))
 
 
 def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[Segment, ...]:

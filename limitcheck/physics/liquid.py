@@ -54,6 +54,8 @@ class Liquid(NamedTuple):
 
     solvents: Blend
     solutes: tuple[Solute, ...] = ()
+    measured: float = 0.0
+    """By how much measured pairs move its ln(eta) [-]."""
 
     @property
     def shift(self) -> float:
@@ -76,7 +78,9 @@ class Liquid(NamedTuple):
     def viscosity(self, temperature: float) -> float:
         """Viscosity [Pa s] at low pressure and a temperature [K]."""
         found = viscosity(self.solvents, temperature)
-        return found * exp(self.shift) if self.solutes else found
+        if not self.solutes and not self.measured:
+            return found
+        return found * exp(self.shift + self.measured)
 
     def rise(self, temperature: float) -> PressureRise:
         """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""

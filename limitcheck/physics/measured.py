@@ -62,8 +62,8 @@ def told(found: Fit) -> str:
     count = len(found.estimate.pairs) if found.estimate is not None else 0
     off = (
         f"; pair {pair.reading.number} is {percent(abs(exp(pair.off) - 1.0))} "
-        f"{'over' if pair.off > 0.0 else 'under'} that, by its own liquid or temperature: the "
-        "interval reaches there"
+        f"{'over' if pair.off > 0.0 else 'under'} that, by its own liquid or temperature: counted "
+        "there, and by as much less as another is off from it"
         for pair in found.elsewhere
     )
     told = f"{count} measured pairs, times what the geometry makes: {shares}{split}"

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from math import log
+from math import hypot, log
 from typing import Literal, NamedTuple
 
-from .flow_path import DAY_ERROR, Segment, State
+from .blend import Blend, apart
+from .flow_path import DAY_ERROR, REPEAT_ERROR, Segment, State
+from .liquid import NEAR_FRACTION, NEAR_KELVIN
 
-FAR_OFF = 2.0 * DAY_ERROR
+NOISE = hypot(DAY_ERROR, REPEAT_ERROR)
+FAR_OFF = 2.0 * NOISE
 TELLING = 0.7  # of the width after one pair: below it the split counts as measured
 
 
@@ -106,6 +109,31 @@ class Fit(NamedTuple):
     def separated(self) -> bool:
         """Whether the pairs tell columns and other parts apart."""
         return self.estimate is not None and self.estimate.separation < TELLING
+
+    def correction(self, solvents: Blend, kelvin: float) -> float:
+        """By how much pairs move ln(eta) of a liquid at a column temperature [K] [-].
+
+        All of what its own pairs say at their liquid and temperature, none at the reference's;
+        between, each by one over the square of its distance. A difference as small as readings
+        differ anyway counts little: r^2 / (r^2 + noise^2) of it.
+        """
+        if self.estimate is None or self.unused:
+            return 0.0
+        own = self.estimate.reference
+        groups: dict[tuple[Blend, float], list[float]] = {(own.liquid.solvents, own.hot): [0.0]}
+        for pair in self.estimate.pairs:
+            state = pair.reading.state
+            key = state.liquid.solvents, state.hot
+            if pair.reading.column and key != (own.liquid.solvents, own.hot):
+                groups.setdefault(key, []).append(pair.off)
+        weights = moved = 0.0
+        for (blend, hot), offs in groups.items():
+            far = apart(blend, solvents) / NEAR_FRACTION + abs(hot - kelvin) / NEAR_KELVIN
+            off = sum(offs) / len(offs)
+            weight = 1.0 / (far * far + 1e-9)
+            weights += weight
+            moved += weight * off * off * off / (off * off + NOISE * NOISE)
+        return moved / weights
 
     @property
     def elsewhere(self) -> tuple[Pair, ...]:

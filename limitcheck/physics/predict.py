@@ -19,7 +19,6 @@ from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .blend import apart
 from .drops import Drop, drops
 from .flow_path import (
     AMBIENT_ERROR,
@@ -30,8 +29,7 @@ from .flow_path import (
     State,
     tied_spread,
 )
-from .liquid import NEAR_FRACTION, NEAR_KELVIN, CannotPredict, viscosity_ratio_error
-from .pairs import Fit
+from .liquid import CannotPredict, viscosity_ratio_error
 from .peak import SAME, peak
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
@@ -173,32 +171,7 @@ def predict_system(ready: System) -> Prediction:
 def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
     """Low, central and high pressure [Pa] at percent_b [%]; raises CannotPredict."""
     state = ready.at(percent_b)
-    found = interval(ready.path.segments, state, drops(ready.path.segments, state))
-    return found if ready.path.fit is None else _reaching(found, state, ready.path.fit)
-
-
-def _reaching(
-    found: tuple[float, float, float], state: State, fit: Fit
-) -> tuple[float, float, float]:
-    """An interval [Pa] that reaches what was read, near where it was read.
-
-    All of the way at the liquid and temperature of the pair, none at those of the reference.
-    """
-    low, central, high = found
-    for pair in fit.elsewhere:
-        assert fit.estimate is not None
-        own = pair.reading.state
-        near = 1.0 - _distance(state, own) / max(_distance(fit.estimate.reference, own), 1e-9)
-        if near > 0.0:
-            read = central * exp(near * pair.off)
-            low, high = min(low, read * exp(-_READING)), max(high, read * exp(_READING))
-    return low, central, high
-
-
-def _distance(one: State, other: State) -> float:
-    """How far two states are, by liquid and column temperature [-]."""
-    liquids = apart(one.liquid.solvents, other.liquid.solvents) / NEAR_FRACTION
-    return liquids + abs(one.hot - other.hot) / NEAR_KELVIN
+    return interval(ready.path.segments, state, drops(ready.path.segments, state))
 
 
 def _points(ready: System) -> list[RunPoint]:

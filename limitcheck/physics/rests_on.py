@@ -127,6 +127,8 @@ def _preheating(ready: System, state: State) -> Iterator[str]:
         f"needs {watts:.2g} W; if it enters at {state.cold - 273.15:.0f} degC, "
         f"{pressure * 1e-5:.3g} bar is most likely"
     )
+    if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):
+        yield "behind the columns the liquid is taken to cool at once"
 
 
 def _rise(ready: System, state: State) -> Iterator[str]:

@@ -161,6 +161,15 @@ def separating(solvents: Blend) -> tuple[str, str] | None:
     return None
 
 
+def sinh_over(x: float) -> float:
+    """sinh(x) / x, of any x between -2 and 2 [-]; to 1e-4 of it.
+
+    >>> round(sinh_over(0.5), 4)
+    1.0422
+    """
+    return 1.0 + x * x / 6.0 * (1.0 + x * x / 20.0 * (1.0 + x * x / 42.0))
+
+
 @lru_cache(maxsize=4096)
 def viscosity(solvents: Blend, temperature: float) -> float:
     """Viscosity [Pa s] of solvents by their volume fractions, at low pressure.
