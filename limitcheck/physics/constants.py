@@ -15,6 +15,8 @@ MEASURED_RISE = 0.1
 
 RISE_FROM, RISE_TO = 293.15, 338.15
 """Temperatures [K] over which the rise is used without a word: those of its figures, and 5 K."""
+RISE_GROWTH = 0.003
+"""Growth of its error [1/K] beyond them."""
 
 
 class PressureCoefficients(NamedTuple):

@@ -31,7 +31,10 @@ if TYPE_CHECKING:
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
-AMBIENT_ERROR = of_bound(0.12)  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
+AMBIENT_ERROR = of_bound(5.0)  # K around it
+OVEN_ERROR = (
+    1.0  # K of a column oven, and of its setting from day to day; common practice, no source
+)
 _NO_RESISTANCE = "pump", "waste"  # what is before the display's sensor, and an open end
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
 

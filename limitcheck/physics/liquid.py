@@ -10,7 +10,7 @@ from ..errors import LimitcheckError
 from ..findings import KeyPath
 from .blend import Blend, apart, blend
 from .density import density
-from .heat import compression, heat_capacity, heat_drop
+from .heat import compression, heat_capacity, heat_drop, warming
 from .viscosity import (
     PressureRise,
     StatedError,
@@ -57,6 +57,11 @@ class Liquid(NamedTuple):
     measured: float = 0.0
     """By how much measured pairs move its ln(eta) [-]."""
 
+    def __repr__(self) -> str:
+        """As it is written; what pairs say only where they say something."""
+        more = f", measured={self.measured!r}" if self.measured else ""
+        return f"Liquid(solvents={self.solvents!r}, solutes={self.solutes!r}{more})"
+
     @property
     def shift(self) -> float:
         """By how much all that is dissolved moves ln(eta) [-]."""
@@ -81,6 +86,10 @@ class Liquid(NamedTuple):
         if not self.solutes and not self.measured:
             return found
         return found * exp(self.shift + self.measured)
+
+    def thinning(self, temperature: float) -> float:
+        """-d ln(eta) / dT [1/K] at a temperature [K]."""
+        return warming(self.solvents, temperature)[1]
 
     def rise(self, temperature: float) -> PressureRise:
         """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""

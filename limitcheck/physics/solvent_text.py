@@ -227,6 +227,8 @@ def _solute(text: str) -> _Part:
     named = _AMOUNT.sub(" ", text).replace("-", " ").split()
     words = [word for word in named if not _HYDRATE.fullmatch(word)]
     unknown = _unknown(words)
+    if unknown and _solvent(unknown):
+        raise NotUnderstood(f'"{text}" has no word between {unknown} and the rest: in, with or +')
     if unknown or not any(word in _USUAL | _LARGE for word in words):
         raise NotUnderstood(f'"{text if _DIGIT.search(unknown) else unknown or text}" is not known')
     name = " ".join(word for word in words if word not in ("buffer", "buffered", "solution"))

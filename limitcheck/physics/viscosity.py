@@ -17,6 +17,9 @@ from .constants import (
     MIXTURES,
     NEAR_25,
     PRESSURE_BOUND,
+    RISE_FROM,
+    RISE_GROWTH,
+    RISE_TO,
     SOLVENTS,
     T_MAX,
     T_MIN,
@@ -26,6 +29,7 @@ from .constants import (
     Mixture,
     PressureCoefficients,
 )
+from .uncertainty import of_bound
 
 ROOM = 298.15  # K, 25 degC
 MIXED_RISE = 0.5  # share of the rise of a mixture; assumed, no source
@@ -289,13 +293,15 @@ def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999: tests/reference/pressure_viscosity.csv; Lucas,
     Chem. Ing. Tech. 53 (1981) 959, by chemicals 1.5.2, for the two estimated.
     """
+    beyond = max(RISE_FROM - temperature, temperature - RISE_TO, 0.0)
     linear = square = own = 0.0
     for name, share in solvents:
         known = SOLVENTS[name].pressure
         weight = share if known is not None else 0.5 * share
         first, second = _coefficients(known or PRESSURE_BOUND, temperature)
         linear, square = linear + weight * first, square + weight * second
-        own = max(own, min(1.0, share / 0.1) * (1.0 if known is None else known.error))
+        stated = of_bound(1.0) if known is None else known.error + RISE_GROWTH * beyond
+        own = max(own, min(1.0, share / 0.1) * stated)
     product = sum(one * other for (_, one), (_, other) in combinations(solvents, 2))
     return PressureRise(linear, square, hypot(own, MIXED_RISE * min(1.0, product / 0.09)))
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
+from tests.profiles_for_tests import WITH_GEOMETRY
 
 
 def call(*arguments: str | Path) -> int:

@@ -399,5 +399,5 @@ def test_at_other_conditions_a_reading_is_judged_as_surely_as_the_ratio() -> Non
         reading = take(f"{bar:.3f} bar", at, other)
         assert reading.position == position
         assert reading.good == (position == "normal")
-        assert bool(reading.causes) == (position in ("above normal", "below normal"))
+        assert position != "unknown" or not reading.causes
     assert take("150 bar").moved is None
