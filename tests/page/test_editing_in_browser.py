@@ -31,6 +31,21 @@ def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
     assert mended["focus"] == {**broken["focus"], "value": "111"}
     assert mended["invalid"] is None
     assert mended["found"] == ""
+    parts = seen["parts"]
+    assert '\n\n[[flow_path]]\npart = "tubing"\nbore = "0.17 mm"\n\n' in parts["added"]
+    assert parts["removed"] == parts["after"] == parts["before"] != parts["added"]
+    assert parts["up"] == parts["added"] != parts["down"]
+    assert sorted(parts["down"]) == sorted(parts["added"])
+    assert "gradient = [{ minute = 5 }, {}]" in parts["points"]
+    said = [step["said"].partition(".")[0] for step in parts["went"]]
+    assert said[0] == "Added: part 2 of 8"
+    assert said[1:4] == [
+        "Moved down: tubing, part 2 of 8, now 3",
+        "Moved up: tubing, part 3 of 8, now 2",
+        "Removed: tubing, part 2 of 8",
+    ]
+    assert parts["went"][1]["name"] == "Move down tubing, part 3 of 8"
+    assert said[-1] == "Removed: gradient point 1 of 1"
     assert seen["text"]["focus"]["id"] == "text"
     assert "+# written by hand" in seen["confirm"]["main"]
     assert "+high = 111" in seen["confirm"]["main"]
