@@ -23,7 +23,7 @@ CLEAN = (
     .read_text("utf-8")
     .removeprefix("#:schema ../limitcheck/profile/profile.schema.json\n")
 )
-HIGH = "high = 111  "
+HIGH = "high = 117  "
 
 
 def with_high(value: str) -> bytes:

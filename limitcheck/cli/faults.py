@@ -36,7 +36,7 @@ def command(
         document, data = faults_document(file, found, date.today()), faults_data(file, found)
     except CannotPredict as error:
         raise Refused(
-            f"{file.path}: no normal pressure to start from: {error.message}",
+            f"{file.place(error.at)}: no normal pressure to start from: {error.message}",
             "give [expected] low and high, or what the prediction lacks",
         ) from None
     show(wanted, document, data)

@@ -61,7 +61,7 @@ def command(
             "pressure cannot be predicted" if calibrate is None else "column cannot be calibrated"
         )
         raise Refused(
-            f"{file.path}: the {what}: {error.message}",
+            f"{file.place(error.at)}: the {what}: {error.message}",
             "correct or complete [conditions], the part in [[flow_path]], or the option",
         ) from None
     show(wanted, document, data)

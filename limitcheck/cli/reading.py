@@ -94,7 +94,7 @@ def command(
         found = read(file.profile, value, change, told=told, swing=seen, period=seconds_seen)
     except CannotPredict as error:
         raise Refused(
-            f"{file.path}: the conditions of --at cannot be worked out: {error.message}",
+            f"{file.place(error.at)}: the conditions of --at cannot be worked out: {error.message}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
     document = reading_document(file, found, today, at, all_causes=all_causes)

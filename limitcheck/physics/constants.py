@@ -13,6 +13,9 @@ from typing import NamedTuple
 MEASURED_RISE = 0.1
 """Half-width of a measured rise of viscosity with pressure, as a share of it [-]."""
 
+RISE_FROM, RISE_TO = 293.15, 338.15
+"""Temperatures [K] over which the rise is used without a word: those of its figures, and 5 K."""
+
 
 class PressureCoefficients(NamedTuple):
     """ln(eta(p) / eta(0)) = p (a + a_t t) + b p^2, p gauge in MPa, t = T - 298.15 K.
@@ -27,13 +30,17 @@ class PressureCoefficients(NamedTuple):
 
 
 class Solvent(NamedTuple):
-    """One solvent; ``error`` is the half-width in ln(eta) inside [t_min, t_max] (K)."""
+    """One solvent; ``error`` is the half-width in ln(eta) inside [t_min, t_max] (K).
+
+    ``boils`` is its boiling point at 101.325 kPa (K).
+    """
 
     constants: tuple[float, float, float] | None
     t_min: float
     t_max: float
     error: float
     pressure: PressureCoefficients | None
+    boils: float
 
 
 class Mixture(NamedTuple):
@@ -85,26 +92,28 @@ PRESSURE_BOUND = PressureCoefficients(1.167e-2, 1.549e-5, -3.278e-5)
 # Errors: the largest spread at 10-60 degC against the compilations and measurements in
 # tests/reference/solvent_viscosity.csv, rounded up (for methanol without Perry's form, 4.6 % off
 # the other three at 60 degC).
+# Boiling points: CoolProp 8.0.0; acetonitrile, 2-propanol, tetrahydrofuran: CRC Handbook, as held
+# in chemicals 1.5.2.
 SOLVENTS = {
-    "water": Solvent(None, 253.15, 383.15, 0.01, _WATER),
-    "acetonitrile": Solvent((-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, _ACETONITRILE),
+    "water": Solvent(None, 253.15, 383.15, 0.01, _WATER, 373.12),
+    "acetonitrile": Solvent((-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, _ACETONITRILE, 354.8),
     "methanol": Solvent(
         (-6.802978674468467, 1065.6112353568933, -0.7525955668876569),
-        273.15, 353.15, 0.03, _METHANOL,
+        273.15, 353.15, 0.03, _METHANOL, 337.6,
     ),
     "ethanol": Solvent(
         (0.3024157682481191, 1142.8044983779425, -1.9243333141103263),
-        273.15, 353.15, 0.03, _ETHANOL,
+        273.15, 353.15, 0.03, _ETHANOL, 351.6,
     ),
-    "2-propanol": Solvent((-8.8918, 2357.6, -0.91376), 185.26, 355.3, 0.03, None),
+    "2-propanol": Solvent((-8.8918, 2357.6, -0.91376), 185.26, 355.3, 0.03, None, 355.4),
     "tetrahydrofuran": Solvent(
-        (-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, _TETRAHYDROFURAN,
+        (-10.321, 900.92, -0.069128), 164.65, 373.15, 0.05, _TETRAHYDROFURAN, 339.1,
     ),
     "hexane": Solvent(
-        (4.051016571, 205.571764, -2.256903197), 273.15, 333.15, 0.065, _HEXANE,
+        (4.051016571, 205.571764, -2.256903197), 273.15, 333.15, 0.065, _HEXANE, 341.9,
     ),
     "heptane": Solvent(
-        (-3.385014314, 623.792051, -1.150704444), 273.15, 333.15, 0.02, _HEPTANE,
+        (-3.385014314, 623.792051, -1.150704444), 273.15, 333.15, 0.02, _HEPTANE, 371.5,
     ),
 }  # fmt: skip
 
@@ -153,6 +162,9 @@ DO_NOT_MIX = tuple(
 )
 """Pairs that form two layers over most of their range at 25 degC (solubility tables of any
 handbook, from memory)."""
+TWO_LAYERS_ABOVE = 345.0
+"""Temperature [K] from which tetrahydrofuran and water form two layers over part of their range:
+72 degC, the lower consolute point in any handbook (from memory)."""
 TRACE = 0.01
 """Volume fraction [-] of one of them below which the rest may still dissolve it; common practice,
 no source."""

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from .flow_path import Segment, State
 from .heat import HEAT_ERROR, heat_kept
 from .tube import TubeFlow, reynolds, tube_flow
+from .uncertainty import of_bound
 from .viscosity import PRESSURE_MAX, PressureRise
 
 
@@ -16,8 +17,8 @@ class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
 
     ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
-    resistance: in an open tube, and in a bed by heat and compression; ``heat`` is as much of both
-    as which share of the heat stays decides. That is no error that others could cancel.
+    resistance: in an open tube, and in a bed by compression and the heat of friction; ``heat`` is
+    the half-width of which share of that heat stays in a bed, the same for all.
     """
 
     pressure: float
@@ -72,8 +73,8 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
         before = own.eased(kelvin, segment.certified, 0.0)
         warm, squeezed = warm - before[0], squeezed - before[1]
     least, most = kept_in(segment, state) or (0.0, 1.0)
-    heat = 0.5 * abs(warm) * (most - least)
-    spread = heat + abs(warm) * HEAT_ERROR * most
+    heat = of_bound(0.5 * abs(warm) * (most - least))
+    spread = abs(warm) * HEAT_ERROR * most
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
     below, above = spread + max(squeezed, 0.0), spread + max(-squeezed, 0.0)
     return Drop(pressure, drop.exponent, below, above, heat)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import exp, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
+from ..findings import KeyPath
 from ..profile.measured import Resistance
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump
 from ..units import percent
@@ -21,6 +22,7 @@ from .resistance import (
     told,
 )
 from .tube import BORE_ERROR, OpenTube, tube_resistance
+from .uncertainty import of_bound
 from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
 
 if TYPE_CHECKING:
@@ -28,14 +30,14 @@ if TYPE_CHECKING:
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
-AMBIENT_ERROR = 0.12  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
+AMBIENT_ERROR = of_bound(0.12)  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
 _NO_RESISTANCE = "pump", "waste"  # what is before the display's sensor, and an open end
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
 
 
 # Of a pressure from day to day, and of one reading beside another (common practice, no source).
 DAY_ERROR, REPEAT_ERROR = 0.07, 0.04
-FLOW_ERROR = 0.01  # accuracy of a pump; common practice, no source
+FLOW_ERROR = of_bound(0.01)  # accuracy of a pump; common practice, no source
 
 
 class State(NamedTuple):
@@ -113,12 +115,16 @@ def first_column(profile: Profile) -> tuple[int, Column]:
     )
 
 
-def in_range(temperature: float) -> float:
-    """The temperature [K]; raises CannotPredict outside the range of the water standard."""
+def in_range(temperature: float, at: KeyPath | None = None) -> float:
+    """The temperature [K]; raises CannotPredict outside the range of the water standard.
+
+    ``at`` is its key in the profile, where it stands there.
+    """
     if not T_LOW <= temperature <= T_HIGH:
         raise CannotPredict(
             f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)",
             "a temperature from -20 to 110 degC, where that is what was meant",
+            at,
         )
     return temperature
 
@@ -181,7 +187,7 @@ def _segment(
         return None, unusable
     coil = None if part.coil_diameter is None else float(part.coil_diameter)
     tube = OpenTube(float(part.bore), float(part.length), coil)
-    value, width = tube_resistance(tube.length, tube.bore), 4.0 * BORE_ERROR
+    value, width = tube_resistance(tube.length, tube.bore), of_bound(4.0 * BORE_ERROR)
     return Segment(index, part.name, value, heated, width, width, None, tube), unusable
 
 
@@ -191,7 +197,8 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
     packed = part.permeability is None and kind != "monolith"
     if part.length is None or part.bore is None or (packed and size is None):
         keys = "length, bore and particle_size" if packed else "length and bore"
-        raise CannotPredict(unusable or f"no {part.part} geometry: give {keys}, or a certificate")
+        why = unusable or f"no {part.part} geometry: give {keys}, or a certificate"
+        raise CannotPredict(why, at=("flow_path", index))
     tube = float(part.length), float(part.bore)
     if part.permeability is not None:
         value = permeable_resistance(*tube, float(part.permeability))

@@ -7,6 +7,7 @@ from math import exp, hypot, sqrt
 from typing import NamedTuple
 
 from ..errors import LimitcheckError
+from ..findings import KeyPath
 from .blend import Blend, apart, blend
 from .density import density
 from .heat import compression, heat_capacity, heat_drop
@@ -24,7 +25,14 @@ NEAR_FRACTION, NEAR_KELVIN = 0.10, 10.0
 
 
 class CannotPredict(LimitcheckError):
-    """The profile lacks something without which no pressure can be computed."""
+    """The profile lacks something without which no pressure can be computed.
+
+    ``at`` is where in the profile: a key, or the table that lacks one; None for what is in none.
+    """
+
+    def __init__(self, message: str, advice: str = "", at: KeyPath | None = None) -> None:
+        super().__init__(message, advice)
+        self.at = at
 
 
 class Solute(NamedTuple):
@@ -83,7 +91,7 @@ class Liquid(NamedTuple):
         At a temperature [K] and an outlet pressure [Pa]: ``heat_drop`` and ``compression``.
         """
         warm = heat_drop(self.solvents, temperature, drop)
-        return warm, compression(self.solvents, outlet + 0.5 * drop)
+        return warm, compression(self.solvents, temperature, outlet + 0.5 * drop)
 
     def heat_capacity(self, temperature: float) -> float:
         """Heat capacity [J/(m3 K)] of its solvents at low pressure and a temperature [K]."""

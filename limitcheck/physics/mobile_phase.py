@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
 
@@ -9,6 +10,7 @@ from ..units import percent
 from .constants import SOLVENTS
 from .liquid import CannotPredict, Liquid, mixed
 
+_QUOTED = re.compile(r'"([^"]+)"')
 _AS_IN = '"20 mM phosphate, pH 2.5" or "water/acetonitrile 95:5 with 0.1 % formic acid"'
 
 
@@ -50,7 +52,7 @@ def predicted_as(solvent: str | None) -> str | None:
 def _read(text: str | None, field: str) -> Liquid:
     """A solvent as its text says; raises CannotPredict."""
     if text is None:
-        raise CannotPredict(f"no conditions.{field}")
+        raise CannotPredict(f"no conditions.{field}", at=("conditions",))
     folded = text.strip().casefold()
     if folded in SOLVENTS:
         return Liquid(((folded, 1.0),))
@@ -61,14 +63,23 @@ def _read(text: str | None, field: str) -> Liquid:
             f'{field} "{text}": a supercritical or compressed gas is no liquid of a known '
             "viscosity, and its pressure is set by the regulator behind the column",
             "[expected], measured",
+            ("conditions", field),
         )
     try:
         return understood(folded)
-    except NotUnderstood as why:
+    except NotUnderstood as error:
+        why = _QUOTED.sub(lambda found: _as_written(found[1], text), str(error))
         raise CannotPredict(
             f'no viscosity data for {field} "{text}": {why}; known are {", ".join(SOLVENTS)}, '
-            f"mixed or with salts and acids as in {_AS_IN}"
+            f"mixed or with salts and acids as in {_AS_IN}",
+            at=("conditions", field),
         ) from None
+
+
+def _as_written(folded: str, text: str) -> str:
+    """A quotation in small letters, in those of the text it is from."""
+    found = re.search(re.escape(folded), text, re.IGNORECASE)
+    return f'"{found[0] if found else folded}"'
 
 
 def solvents_told(*solvents: tuple[str, str | None]) -> Iterator[str]:

@@ -122,11 +122,14 @@ def _heat(one: Side, other: Side) -> tuple[float, float]:
 
     In one oven the same share of the heat stays on both sides; in two it need not.
     """
-    (less, more), (less_after, more_after) = one.heat, other.heat
+    (less, more, kept), (less_after, more_after, kept_after) = one.heat, other.heat
     if not one_instrument(one.profile, other.profile):
-        return hypot(less_after, more), hypot(more_after, less)
-    down, up = less_after - less, more_after - more
-    return max(down, 0.0) + max(-up, 0.0), max(up, 0.0) + max(-down, 0.0)
+        return hypot(less_after, more, kept, kept_after), hypot(more_after, less, kept, kept_after)
+    down, up, heat = less_after - less, more_after - more, kept_after - kept
+    return (
+        hypot(max(down, 0.0) + max(-up, 0.0), heat),
+        hypot(max(up, 0.0) + max(-down, 0.0), heat),
+    )
 
 
 def _paired(one: Side, other: Side) -> Iterator[tuple[int | None, int | None, Kinship]]:

@@ -144,7 +144,8 @@ class PairFit:
         for index, segment in enumerate(self.segments):
             upper = here[index] > 0.0 if above is None else above
             drop = self.found[index]
-            own = hypot(segment.above, drop.above) if upper else hypot(segment.below, drop.below)
+            flow = (segment.above, drop.above) if upper else (segment.below, drop.below)
+            own = hypot(*flow, drop.heat)
             matrix[index][index] += own * own
             for at, beside in enumerate(self.segments):
                 if segment.heated == beside.heated and (self.seen or not segment.heated):
@@ -186,7 +187,8 @@ class PairFit:
             rise += share * (
                 drop.exponent * state.liquid.rise(kelvin).uncertainty - self.shared[1][index]
             )
-            heat += share * max(abs(drop.below - at.below), abs(drop.above - at.above))
+            flow = max(abs(drop.below - at.below), abs(drop.above - at.above))
+            heat += share * hypot(flow, drop.heat - at.heat)
             between = viscosity_ratio_error(self.reference.liquid, own, state.liquid, kelvin)
             other += share * hypot(between, OVEN_ERROR if kelvin != own else 0.0)
         group = self._group(reading)

@@ -1,15 +1,15 @@
 """The pressure a profile's method should make on its flow path. SI floats in and out.
 
-How the interval is combined. Every stated error is a half-width in ln. At each composition:
-the error of each segment's own resistance (bed, bore, measured value) is independent of the
-others; the errors of viscosity, of its rise with pressure, of the ambient temperature where
-none is given, and of the flow are each shared by all segments they touch, so they add up
-over the segments first. Segments fitted to measured pairs share what these leave unknown (a
-covariance), in place of the first and of the flow, and a pressure varies from day to day. These
-contributions are then combined in quadrature, below and above the central value apart. How much of
-the heat of friction stays in a column is one thing or another, so both ends of it are counted whole
-on top. Devices that nobody measured have their usual resistance (``usual``); restrictors, and
-devices without tubing beside them, are left out and named.
+How the interval is combined. Every stated error is a half-width in ln, of two standard deviations
+(``uncertainty``). At each composition: the error of each segment's own resistance (bed, bore,
+measured value) is independent of the others; the errors of viscosity, of its rise with pressure, of
+the ambient temperature where none is given, of the flow, and of how much of the heat of friction
+stays in a column are each shared by all segments they touch, so they add up over the segments
+first. Segments fitted to measured pairs share what these leave unknown (a covariance), in place of
+the first and of the flow, and a pressure varies from day to day. These contributions are then
+combined in quadrature, below and above the central value apart. Devices that nobody measured have
+their usual resistance (``usual``); restrictors, and devices without tubing beside them, are left
+out and named.
 """
 
 from __future__ import annotations
@@ -226,9 +226,8 @@ def interval(
             narrow, wide = abs(narrow), abs(wide)
             tied += amount
         elif drop.below or drop.above:
-            narrow = hypot(narrow, drop.below - drop.heat)
-            wide = hypot(wide, drop.above - drop.heat)
-            heat += amount * drop.heat
+            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+        heat += amount * drop.heat
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
         if segment.measured is None:
@@ -242,9 +241,8 @@ def interval(
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
-    common = hypot(shared, rise, cold, FLOW_ERROR * (central - tied), _READING * tied)
+    common = hypot(shared, rise, cold, heat, FLOW_ERROR * (central - tied), _READING * tied)
     if not central:
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))
-    kept = exp(heat / central)
-    return max(low / kept, 0.0), central, (central + hypot(above, common)) * kept
+    return max(low, 0.0), central, central + hypot(above, common)

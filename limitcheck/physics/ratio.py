@@ -74,12 +74,13 @@ def between(
         moved = share_after - share
         down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
         # What the flow may do on one side only; a drop that was lower before is higher after.
+        heat = abs(share_after * second.heat - share * first.heat)
         less = share_after * second.below - share * first.below
         more = share_after * second.above - share * first.above
         if segment.tied is not None:
             down = up = 0.0  # by tied_spread
-        below = hypot(below, moved * down, max(less, 0.0) + max(-more, 0.0))
-        above = hypot(above, moved * up, max(more, 0.0) + max(-less, 0.0))
+        below = hypot(below, moved * down, heat, max(less, 0.0) + max(-more, 0.0))
+        above = hypot(above, moved * up, heat, max(more, 0.0) + max(-less, 0.0))
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )

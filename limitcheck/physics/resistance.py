@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from math import hypot, log, pi
 from typing import NamedTuple
 
+from .uncertainty import of_bound
+
 
 class Packing(NamedTuple):
     """A bed of particles: what Kozeny-Carman needs, each with its range.
@@ -153,7 +155,7 @@ def permeability_error(particle: str) -> tuple[float, float]:
 def monolith_error() -> tuple[float, float]:
     """Error of ``permeable_resistance`` with the central one of ``MONOLITH``: in ln(R) [-]."""
     low, usual, high = MONOLITH
-    return log(high / usual), log(usual / low)
+    return of_bound(log(high / usual)), of_bound(log(usual / low))
 
 
 def bed_apart_error(particle: str = "fully porous") -> float:
@@ -169,7 +171,9 @@ def bed_apart_error(particle: str = "fully porous") -> float:
     Source: as ``bed_error``, without the constant.
     """
     packing = PACKINGS.get(particle)
-    return 0.5 * max(monolith_error()) if packing is None else hypot(*_between(packing)[1])
+    if packing is None:
+        return 0.5 * max(monolith_error())
+    return of_bound(hypot(*_between(packing)[1]))
 
 
 def told(particle: str) -> str:
@@ -204,8 +208,8 @@ def _error(bed: Packing) -> tuple[float, float]:
     (least, usual, most), (jagged, shape, round_) = bed.constant, bed.sphericity
     below, above = _between(bed)
     return (
-        hypot(*below, log(usual / least), 2.0 * log(round_ / shape)),
-        hypot(*above, log(most / usual), 2.0 * log(shape / jagged)),
+        of_bound(hypot(*below, log(usual / least), 2.0 * log(round_ / shape))),
+        of_bound(hypot(*above, log(most / usual), 2.0 * log(shape / jagged))),
     )
 
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from math import expm1
 
 from ..units import percent
-from .constants import MEASURED_RISE, NEAR_25, SOLVENTS
+from .constants import MEASURED_RISE, NEAR_25, RISE_FROM, RISE_TO, SOLVENTS, TWO_LAYERS_ABOVE
 from .drops import drops, kept_in, tube_flows
 from .flow_path import State
 from .mobile_phase import solvents_told
 from .system import System
+from .uncertainty import of_bound
 from .viscosity import ROOM, pairs
 
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
@@ -22,6 +23,7 @@ def rests_on(ready: System, state: State) -> Iterator[str]:
     if _outside(ready) and not state.cold_known:
         yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
     yield from _unmeasured(ready, state)
+    yield from _rise(ready, state)
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
     if state.liquid.solutes:
         moved = state.liquid.shift
@@ -37,6 +39,7 @@ def rests_on(ready: System, state: State) -> Iterator[str]:
         )
         if any(name != "water" for name, _ in state.liquid.solvents):
             yield "whether it stays dissolved in the organic solvent is not looked at"
+    yield from _hot(ready, state)
     yield from _flows(ready, state)
     yield from extrapolations(ready, state)
 
@@ -64,21 +67,61 @@ def _unmeasured(ready: System, state: State) -> Iterator[str]:
         yield f"{len(solvents)} solvents together are worked out from every two of them"
 
 
+def _hot(ready: System, state: State) -> Iterator[str]:
+    """What a liquid may do when it is hot that no viscosity tells, in words."""
+    hottest = max(state.hot, state.cold) if _outside(ready) else state.hot
+    for name, _ in state.liquid.solvents:
+        boils = SOLVENTS[name].boils
+        if hottest > boils:
+            yield (
+                f"{name} boils at {boils - 273.15:.0f} degC where nothing holds the pressure up: "
+                "vapour is not counted"
+            )
+    both = {"tetrahydrofuran", "water"} <= dict(state.liquid.solvents).keys()
+    if both and hottest > TWO_LAYERS_ABOVE:
+        yield "tetrahydrofuran and water may form two layers when this hot: not counted"
+
+
+def _rise(ready: System, state: State) -> Iterator[str]:
+    """What of the rise of viscosity with pressure is assumed, where it tells, in words."""
+    segments = ready.path.segments
+    most: dict[bool, float] = {}
+    for segment, drop in zip(segments, drops(segments, state), strict=True):
+        most[segment.heated] = max(most.get(segment.heated, 0.0), abs(drop.exponent))
+    for heated, exponent in most.items():
+        temperature = state.hot if heated else state.cold
+        width = exponent * state.liquid.rise(temperature).uncertainty
+        if width > _WORTH_SAYING and len(state.liquid.solvents) > 1:
+            yield (
+                "how the viscosity of a mixture rises with pressure is assumed, not measured: "
+                f"{percent(expm1(width))} either way"
+            )
+            break
+    for heated, exponent in most.items():
+        temperature = state.hot if heated else state.cold
+        if exponent > _WORTH_SAYING and not RISE_FROM <= temperature <= RISE_TO:
+            yield (
+                f"how viscosity rises with pressure is extrapolated to {temperature - 273.15:.0f} "
+                "degC"
+            )
+
+
 def _flows(ready: System, state: State) -> Iterator[str]:
     """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
     segments = ready.path.segments
     found = zip(segments, drops(segments, state), strict=True)
-    heat = max((d.heat for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
+    unsure = max((d.heat for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
+    most = 2.0 * unsure / of_bound(1.0)  # from none of the heat to all of it
     for segment in segments:
         if segment.heated and (kept := kept_in(segment, state)):
             yield (
                 f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
                 f"{percent(kept[1])} of the heat of friction in it"
             )
-    if 2.0 * heat > _WORTH_SAYING:
+    if most > _WORTH_SAYING:
         yield (
             "columns: heat of friction lowers the pressure by up to "
-            f"{percent(-expm1(-2.0 * heat))}, less as the walls let more of it out; half of that "
+            f"{percent(-expm1(-most))}, less as the walls let more of it out; half of that "
             "is counted: give oven under [instrument]"
         )
     for name, flow in tube_flows(ready.path.segments, state):
@@ -86,7 +129,7 @@ def _flows(ready: System, state: State) -> Iterator[str]:
         if flow.regime == "turbulent":
             yield f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
         elif flow.regime == "in transition":
-            yield f"{number}, between laminar and turbulent: the interval reaches from one to both"
+            yield f"{number}, between laminar and turbulent: the interval is wide"
         elif flow.above > _WORTH_SAYING:
             yield f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
 

@@ -34,12 +34,16 @@ class Side(NamedTuple):
         return hypot(segment.below, drop.below), hypot(segment.above, drop.above)
 
     @property
-    def heat(self) -> tuple[float, float]:
-        """Half-widths in ln [-] of the pressure, from heat and compression in the columns."""
+    def heat(self) -> tuple[float, float, float]:
+        """Half-widths in ln [-] of the pressure, from heat and compression in the columns.
+
+        Below, above, and of how much of the heat stays.
+        """
         heated = [i for i, segment in enumerate(self.segments) if segment.heated]
         return (
             sum(self.share(i) * self.drops[i].below for i in heated),
             sum(self.share(i) * self.drops[i].above for i in heated),
+            sum(self.share(i) * self.drops[i].heat for i in heated),
         )
 
     def part(self, index: int) -> AnyPart:

@@ -42,8 +42,12 @@ _LARGE = frozenset({
 _BESIDE = frozenset({
     "sodium", "potassium", "ammonium", "lithium", "monosodium", "disodium", "monopotassium",
     "dipotassium", "monobasic", "dibasic", "hydrogen", "dihydrogen", "acid", "buffer",
-    "buffered", "aqueous", "solution",
+    "buffered", "aqueous", "solution", "anhydrous",
 })  # fmt: skip
+_HYDRATE = re.compile(r"(?:hemi|mono|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate")
+_DIGIT = re.compile(r"\d")
+_COMMA = re.compile(r"\d+,\d+")
+_SIGNS = str.maketrans("∕⁄∶：％", "//::%")
 _COMPRESSED = re.compile(
     r"\bsc-?\s?co[2₂]|(?<![a-z0-9])co[2₂](?![a-z0-9])|\bcarbon dioxide\b"
     r"|\b(?:super|sub|near)-?\s?critical\b|\bsf[ce]\b"
@@ -108,6 +112,9 @@ def understood(folded: str) -> Liquid:
     >>> understood("water/acetonitrile 75:25")
     Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
     """
+    if comma := _COMMA.search(folded):
+        raise NotUnderstood(f'"{comma[0]}": write a decimal point, {comma[0].replace(",", ".")}')
+    folded = folded.translate(_SIGNS)
     for long, short in _UNITS.items():
         folded = folded.replace(long, short)
     text = _ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", folded))
@@ -206,15 +213,18 @@ def _side(part: _Part) -> Liquid:
 def _solute(text: str) -> _Part:
     """Something dissolved, with its amount and known words alone."""
     amounts = _AMOUNT.findall(text)
-    words = _AMOUNT.sub(" ", text).replace("-", " ").split()
+    named = _AMOUNT.sub(" ", text).replace("-", " ").split()
+    words = [word for word in named if not _HYDRATE.fullmatch(word)]
     unknown = _unknown(words)
     if unknown or not any(word in _USUAL | _LARGE for word in words):
-        raise NotUnderstood(f'"{unknown or text}" is not known')
+        raise NotUnderstood(f'"{text if _DIGIT.search(unknown) else unknown or text}" is not known')
     name = " ".join(word for word in words if word not in ("buffer", "buffered", "solution"))
     if len(amounts) != 1:
         raise NotUnderstood(f"it does not say how much {name}")
     number, unit = float(amounts[0][0]), amounts[0][1]
     molar = unit in _MOLAR
+    if not molar and len(words) < len(named):
+        raise NotUnderstood(f"the mass of a hydrate holds water: give the {name} in mol/L")
     if molar:
         amount, most = number * _MOLAR[unit], MOST_MOLAR
         slope = PER_MOLAR_LARGE if _LARGE & set(words) else PER_MOLAR

@@ -93,20 +93,25 @@ def _programme(conditions: Conditions) -> tuple[tuple[float, float], ...]:
         return ((0.0, float(conditions.percent_b)),)
     if conditions.solvent_b is None:
         return ((0.0, 0.0),)
-    raise CannotPredict("solvent_b is given, but neither percent_b nor gradient")
+    raise CannotPredict(
+        "solvent_b is given, but neither percent_b nor gradient", at=("conditions", "solvent_b")
+    )
 
 
 def _state(profile: Profile, conditions: Conditions, percent_b: float) -> State:
     if conditions.flow is None:
-        raise CannotPredict("no conditions.flow")
+        raise CannotPredict("no conditions.flow", at=("conditions",))
     hot = conditions.temperature or conditions.ambient
     if hot is None:
-        raise CannotPredict("no conditions.temperature")
+        raise CannotPredict("no conditions.temperature", at=("conditions",))
+    heats = "ambient" if conditions.temperature is None else "temperature"
     return State(
         float(conditions.flow),
         liquid(conditions.solvent_a, conditions.solvent_b, percent_b),
-        in_range(float(hot)),
-        AMBIENT if conditions.ambient is None else in_range(float(conditions.ambient)),
+        in_range(float(hot), ("conditions", heats)),
+        AMBIENT
+        if conditions.ambient is None
+        else in_range(float(conditions.ambient), ("conditions", "ambient")),
         conditions.ambient is not None,
         profile.instrument.oven,
     )
@@ -120,10 +125,10 @@ def _other_column(
     factor = 1.0
     if change.column_length is not None:
         if column.length is None:
-            raise CannotPredict("no column length")
+            raise CannotPredict("no column length", at=("flow_path", place))
         factor *= change.column_length / float(column.length)
     if change.particle_size is not None:
         if column.particle_size is None or column.particle == "monolith":
-            raise CannotPredict("no particle size")
+            raise CannotPredict("no particle size", at=("flow_path", place))
         factor *= (float(column.particle_size) / change.particle_size) ** 2
     return scaled(segments, {place: factor})

@@ -20,9 +20,8 @@ COIL_ERROR = 0.15  # White's and other correlations of coils; ln (from memory)
 DENSITY_POWER = 0.75  # of a turbulent drop, by Blasius
 FRICTION_ERROR = 0.05  # of friction factors against measurements; ln (from memory)
 DENSITY_ERROR = 0.04  # ``density``
+_SOON = 0.1  # of the way from laminar to turbulent; assumed, no source
 _EVIDENT = 11.6  # Dean number below which a coil does nothing
-_PLAIN = _EVIDENT**2
-"""Square of the Dean number in the usual coil below which no loss matters either."""
 
 
 def tube_resistance(length: float, bore: float) -> float:
@@ -147,16 +146,14 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     """The flow in a tube at a Reynolds number reynolds [-].
 
     Laminar under ``laminar_limit``, turbulent from twice that (4000 in a straight tube); between
-    them the factor is a straight line in the logarithms, and the interval reaches from the one to
-    the other. Where no coil is given, the interval above covers one of 50 mm. Above too: a wall of
-    drawn tube, and losses at both ends.
+    them the factor is a straight line in the logarithms, and the interval reaches up to turbulent,
+    and in the lower half down to laminar. Where no coil is given, the interval above covers one of
+    50 mm. Above too: a wall of drawn tube, and losses at both ends.
 
     >>> tube_flow(140.0, OpenTube(0.17e-3, 0.6)).regime
     'laminar'
     """
     bore, length, coil = tube
-    if coil is None and reynolds * reynolds * bore < _PLAIN * USUAL_COIL:
-        return TubeFlow(reynolds, 1.0, 0.0, 0.0, "laminar")
     bend = bore / coil if coil is not None else 0.0
     limit = laminar_limit(bend)
     curved = coil_factor(reynolds, bend if coil is not None else bore / USUAL_COIL)
@@ -174,14 +171,20 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     )
     wall, smooth = log(rough / smooth), max(smooth, own)
     full = TURBULENT_ABOVE / LAMINAR_BELOW * limit
+    friction = hypot(FRICTION_ERROR, 0.75 * BORE_ERROR, DENSITY_POWER * DENSITY_ERROR)
+    bent = 0.0 if coil is not None else COIL_ERROR
     if reynolds >= full:
-        below = hypot(FRICTION_ERROR, unsure, 0.75 * BORE_ERROR, DENSITY_POWER * DENSITY_ERROR)
-        bent = 0.0 if coil is not None else COIL_ERROR
+        below = hypot(friction, unsure)
         above = hypot(below, wall, bent, ends(smooth))
         return TubeFlow(reynolds, smooth, below, above, "turbulent")
     share = log(reynolds / limit) / log(full / limit)
     height = log(smooth / own)
     factor = own * exp(share * height)
-    left = max((1.0 - share) * height + wall, winding - share * height)
+    # Down to laminar as far as half-way, up to turbulent all the way; without a jump at either end.
+    laminar = min(1.0, 2.0 * (1.0 - share)) * share * height
+    turbulent = min(1.0, share / _SOON) * (1.0 - share) * height
+    coiled = (1.0 - share) * max(winding - share * height, 0.0)
+    below = hypot(laminar, share * friction, unsure)
+    left = hypot(max(turbulent, coiled), share * friction, share * wall, share * bent)
     above = hypot(left, unsure, ends(factor))
-    return TubeFlow(reynolds, factor, hypot(share * height, unsure), above, "in transition")
+    return TubeFlow(reynolds, factor, below, above, "in transition")

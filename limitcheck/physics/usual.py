@@ -21,7 +21,8 @@ USUAL_LENGTH: Mapping[str, tuple[float, float]] = {
     "filter": (0.2, 8.0),
     "fitting": (0.02, 3.0),
 }
-"""Metres of the tubing beside it that a device resists like, and the factor either way.
+"""Metres of the tubing beside it that a device resists like, and the factor either way (two
+standard deviations).
 
 An injector has its needle seat, valve passages and the capillaries between them; a cell its inlet
 capillary or heat exchanger. Common practice, no source. With tubing of 0.12 mm, 1 mL/min of water
@@ -31,7 +32,7 @@ has 69 bar and more for narrow tubing and in-line filters. A restrictor may have
 FRIT_PERMEABILITY = 1e-13  # m^2 of sintered steel graded 1 um, as its data sheets (from memory)
 FRIT_POWER = 1.5  # of the grade (from memory)
 FRIT_THICKNESS = 1.5e-3  # m; common practice, no source
-FRIT_FACTOR = 5.0  # either way; assumed, no source
+FRIT_FACTOR = 5.0  # either way, two standard deviations; assumed, no source
 # Particle size and grade of the frits that usually hold it [m]: LCGC troubleshooting column.
 _USUAL_FRITS = ((1.9e-6, 0.2e-6), (3e-6, 0.5e-6), (5e-6, 2e-6))
 

@@ -60,6 +60,10 @@ class ProfileFile(NamedTuple):
         """Where the value of a key path, or the nearest table around it, stands."""
         return self.merged.locate(path)
 
+    def place(self, path: KeyPath | None) -> str:
+        """The file:line:column of a key path, as messages name it; of the file alone for None."""
+        return str(self.path) if path is None else self.locate(path).text
+
 
 def load(path: str | Path, *, only_profiles: bool = False) -> ProfileFile:
     """Read and validate a file.

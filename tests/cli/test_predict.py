@@ -267,6 +267,43 @@ def test_faults_where_nothing_is_known(tmp_path: Path, capsys: pytest.CaptureFix
     assert "no format" in refused(capsys, "faults", str(path), "--format", "xml")
 
 
+@pytest.mark.parametrize(
+    ("was", "now", "place"),
+    [
+        ('solvent_a = "water"', 'solvent_a = "dichloromethane"', 14),
+        ('"acetonitrile"', '"sc-CO2"', 15),
+        ('"35 degC"', '"135 degC"', 12),
+        ('ambient = "21 degC"', 'ambient = "-40 degC"', 13),
+        ('flow = "1.0 mL/min"\n', "", 10),
+        ('temperature = "35 degC"\nambient = "21 degC"\n', "", 10),
+        ("percent_b = 18\n", "", 15),
+        ('length = "150 mm"\n', "", 26),
+    ],
+)
+def test_what_cannot_be_predicted_is_named_with_its_line(
+    was: str, now: str, place: int, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tea.write_text(PROFILE.replace(was, now), encoding="utf-8")
+    assert f"tea.toml:{place}:" in refused(capsys, "predict", str(tea)).replace("\n  ", "")
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("water/MeCN/MeOH -10:60:50", '"water/MeCN/MeOH -10:60:50" is not known'),
+        ("20 nM phosphate", '"20 nM phosphate" is not known'),
+        ("water/Foo 3:4", '"Foo" is not known'),
+        ("water/MeOH 10,5:89,5", "write a decimal point, 10.5"),
+        ("1 g/L sodium acetate trihydrate", "the mass of a hydrate holds water"),
+    ],
+)
+def test_a_refused_solvent_is_quoted_as_it_was_written(
+    written: str, said: str, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tea.write_text(PROFILE.replace('"water"', f'"{written}"'), encoding="utf-8")
+    assert said in " ".join(refused(capsys, "predict", str(tea)).split())
+
+
 def test_a_buffered_method_is_predicted_by_every_command(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

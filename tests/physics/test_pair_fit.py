@@ -14,6 +14,7 @@ from limitcheck.physics.pairs import Reading
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import System, system
 from limitcheck.physics.tube import BORE_ERROR
+from limitcheck.physics.uncertainty import of_bound
 from tests.physics.profiles import COLUMN, PUMP, TUBE, TUBE_2, conditions, pair, profile
 
 ML_MIN = 1e-6 / 60
@@ -40,7 +41,7 @@ def test_the_fit_is_the_bayesian_linear_estimate_in_numpy() -> None:
     found = PairFit(tubes, seen, 1e3).estimate(0.0)
 
     state = ready.at(0.0)
-    own = 4 * BORE_ERROR
+    own = of_bound(4 * BORE_ERROR)
     viscosity = state.liquid.error(state.cold).half_width
     prior = own**2 * np.eye(2) + (viscosity**2 + FLOW_ERROR**2) * np.ones((2, 2))
     at = np.log([s.resistance for s in found.segments]) - np.log([s.resistance for s in tubes])

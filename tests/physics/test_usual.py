@@ -39,8 +39,9 @@ def test_the_budget_adds_up_with_every_device() -> None:
     assert [share.name for share in found.budget if share.name in kinds] == list(kinds)
     assert sum(share.central for share in found.budget) == pytest.approx(found.central)
     by_kind = {share.name: share for share in found.budget}
-    assert by_kind["injector"].high == pytest.approx(3 * by_kind["injector"].central, rel=0.02)
-    assert by_kind["filter"].high == pytest.approx(8 * by_kind["filter"].central, rel=0.02)
+    for kind, factor in (("injector", 3), ("filter", 8)):
+        share = by_kind[kind]
+        assert share.high == pytest.approx(factor * share.central, rel=0.02)
     told = "; ".join(found.reasons)
     assert "injector as 0.3 m of 0.17 mm tubing" in told
     assert "a filter from an eighth to eight times" in told
@@ -98,5 +99,5 @@ def test_a_whole_flow_path_leaves_less_to_be_allowed_for() -> None:
 def test_the_interval_holds_what_a_second_model_draws(scale: str) -> None:
     """93 to 99 % over many draws (`coverage_study`); here a few, so three of a hundred more."""
     phase = list(PHASES)[list(SCALES).index(scale) % len(PHASES)]
-    within, _, _ = covered(scale, phase, 200, normal=True)
+    within, _, _ = covered(scale, phase, 200)
     assert 0.90 <= within <= 0.995
