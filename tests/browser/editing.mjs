@@ -30,8 +30,8 @@ page.on("response", (response) =>
 
 const at = () => page.evaluate(() => {
   const element = document.activeElement;
-  const label = element.labels?.[0]?.innerText ?? element.innerText ?? "";
-  return { id: element.id, name: label.trim(), value: element.value };
+  const label = (element.labels?.[0] ?? element).textContent.replace(/\s+/g, " ").trim();
+  return { id: element.id, name: label, value: element.value };
 });
 
 // Tab until the focus is where `wanted` says; an element that is never reached is a fault.
