@@ -15,6 +15,7 @@ from limitcheck.physics.density import DENSITIES
 from .text import prose, table
 
 _MODULES = (
+    ("uncertainty", "What a half-width means"),
     ("viscosity", "Viscosity"),
     ("density", "Density"),
     ("resistance", "Columns"),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import inspect
-import re
+from itertools import pairwise
 
 from limitcheck import policy
 from limitcheck.policy import DEFAULT_POLICY, settings
@@ -52,6 +53,11 @@ def _told() -> dict[str, str]:
 
 
 def _field_texts(kind: type) -> dict[str, str]:
-    source = inspect.getsource(kind)
-    found = re.findall(r'^    (\w+): .*?\n    """(.+?)"""', source, re.MULTILINE | re.DOTALL)
-    return dict(found)
+    """The text under each field of a class."""
+    body = ast.parse(inspect.getsource(kind)).body[0].body  # type: ignore[attr-defined]
+    found = {}
+    for field, text in pairwise(body):
+        if isinstance(field, ast.AnnAssign) and isinstance(text, ast.Expr):
+            assert isinstance(field.target, ast.Name)
+            found[field.target.id] = inspect.cleandoc(ast.literal_eval(text.value))
+    return found

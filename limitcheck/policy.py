@@ -87,23 +87,40 @@ class AdjustmentLimits(NamedTuple):
     """
 
     length_over_particle_less: Fraction = Fraction(25, 100)
+    """Length over particle size of the column may fall by this."""
     length_over_particle_more: Fraction = Fraction(50, 100)
+    """Length over particle size of the column may rise by this."""
     plate_number_less: Fraction = Fraction(25, 100)
+    """Plate number may fall by this: the other route, for particles not fully porous."""
     plate_number_more: Fraction = Fraction(50, 100)
+    """Plate number may rise by this."""
     isocratic_flow: Fraction = Fraction(50, 100)
+    """Flow of an isocratic method, off the one scaled to the column."""
     isocratic_kelvin: Fraction = Fraction(10)
+    """Column temperature of an isocratic method, in kelvin either way."""
     gradient_kelvin: Fraction = Fraction(5)
+    """Column temperature of a gradient method, in kelvin either way."""
     minor_component: Fraction = Fraction(30, 100)
+    """The minor component of an isocratic mobile phase, as a share of itself."""
     minor_component_percent: Fraction = Fraction(2)
+    """The same in points of percent B; the larger of both holds."""
     component_percent: Fraction = Fraction(10)
+    """No component by more than these points of percent B."""
     ph: Fraction = Fraction(2, 10)
+    """pH of the aqueous part, either way."""
     buffer_salts: Fraction = Fraction(10, 100)
+    """Concentration of a buffer's salts, either way."""
 
     gradient_flow: Fraction = Fraction(2, 100)
+    """Flow of a gradient method that still counts as the scaled one."""
     gradient_step: Fraction = Fraction(2, 100)
+    """Length of a gradient's step that still counts as the scaled one."""
     gradient_minutes: Fraction = Fraction(2, 100)
+    """Minutes by which it may differ all the same; less of a very short step."""
     dwell_minutes: Fraction = Fraction(5, 100)
+    """The gradient may come this many minutes sooner or later; less in a short programme."""
     injection_volume: Fraction = Fraction(10, 100)
+    """Injection volume that still counts as the scaled one."""
 
     edition: str | None = None
     """The edition and procedure a site works to, once it has read the limits there."""

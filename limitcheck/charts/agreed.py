@@ -9,13 +9,10 @@ from ..history.judging import Judged
 from ..history.running import JudgedPhase
 from ..profile.model import Profile
 from ..units.printing import short
-from .gradient import cutoff_levels
+from .gradient import far_above, near_cutoffs
 from .palette import inked
 from .sketch import COLUMNS, Sketch
 from .svg import DASH_DOT, DOTTED, Axis, Drawing, Frame, Level, NarrowFrame, image, words
-
-_FAR = 3.0
-"""A cutoff above this times the highest pressure is not drawn."""
 
 
 def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawing:
@@ -27,7 +24,7 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
         Level("agreed", phase.low, DASH_DOT),
         Level("limit", phase.centre + phase.limit, DOTTED),
         Level("limit", phase.centre - phase.limit, DOTTED),
-        *(level for level in cutoff_levels(profile) if level.amount <= _FAR * top),
+        *near_cutoffs(profile, top),
     ]
     marks = [point.pressure for point in points] + [level.amount for level in levels]
     start, end = points[0].time, points[-1].time
@@ -59,7 +56,7 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
     return Drawing(
         wide,
         f"New readings, in {judged.unit}: circles, filled outside the agreed band; the line is "
-        "their moving average",
+        f"their moving average{far_above(profile, top)}",
         f"{phase.readings} readings, {phase.outside_count} outside {short(phase.low, 5)} to "
         f"{short(phase.high, 5)}; moving average {short(phase.average, 5)}.",
         tuple(_sketch(phase, judged.unit)),

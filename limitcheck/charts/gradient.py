@@ -16,7 +16,7 @@ _POINTS = 80
 Moment: TypeAlias = tuple[float, float, float, float]
 """Minute; low, central and high pressure."""
 _FAR = 3.0
-"""A cutoff above this times the highest pressure is not drawn."""
+"""A cutoff above this times the highest pressure is not drawn, but told."""
 
 
 def gradient_curve(profile: Profile, run: Course) -> Drawing:
@@ -25,7 +25,7 @@ def gradient_curve(profile: Profile, run: Course) -> Drawing:
     points = _moments(run, unit, _POINTS)
     start, end = points[0][0], points[-1][0]
     most = max(high for *_, high in points)
-    levels = [level for level in cutoff_levels(profile) if level.amount <= _FAR * most]
+    levels = list(near_cutoffs(profile, most))
     top = 1.05 * max([most, *(level.amount for level in levels)])
 
     def drawn(kind: type[Frame]) -> str:
@@ -52,7 +52,8 @@ def gradient_curve(profile: Profile, run: Course) -> Drawing:
     wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(
         wide,
-        f"Predicted pressure over the gradient, in {unit}: line central, shaded interval",
+        f"Predicted pressure over the gradient, in {unit}: line central, shaded interval"
+        f"{far_above(profile, most)}",
         f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
         f"{unit}, highest at {digits(run.highest.minute)} min.",
         tuple(_sketch(_moments(run, unit, COLUMNS), unit)),
@@ -79,6 +80,20 @@ def _sketch(points: Sequence[Moment], unit: str) -> Iterator[str]:
         sketch.mark(column, central, "*")
     yield f"In {unit}; * central, . interval"
     yield from sketch.lines(digits(points[0][0]), f"{digits(points[-1][0])} min")
+
+
+def near_cutoffs(profile: Profile, most: float) -> Iterator[Level]:
+    """The cutoffs to draw beside pressures up to ``most`` [instrument's unit]."""
+    return (level for level in cutoff_levels(profile) if level.amount <= _FAR * most)
+
+
+def far_above(profile: Profile, most: float) -> str:
+    """The cutoffs that are not drawn, for a caption; "" where all are."""
+    unit = profile.instrument.pressure_unit
+    far = (level for level in cutoff_levels(profile) if level.amount > _FAR * most)
+    return "".join(
+        f"; {level.label} {short(level.amount)} {unit}, far above, is not drawn" for level in far
+    )
 
 
 def cutoff_levels(profile: Profile) -> Iterator[Level]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..profile.hardware import under_pressure, weakest
+from ..profile.hardware import column_index, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import percent
 
@@ -45,8 +45,8 @@ def margins_of(profile: Profile) -> Margins:
     """From the high cutoff to the weakest rating up to the column and to the normal band, and from
     the low cutoff to that band.
 
-    The ratings are those at the method's own flow and temperature; a part without one is not
-    looked at.
+    The ratings are those at the method's own flow and temperature. Parts without one, and methods
+    beyond what a rating is stated for, are among what is missing.
     """
     return Margins(tuple(_known(profile)), tuple(_missing(profile)))
 
@@ -76,5 +76,16 @@ def _missing(profile: Profile) -> Iterator[str]:
         yield "low cutoff off"
     if profile.expected is None:
         yield "no normal band given"
-    if weakest(under_pressure(profile)) is None:
+    rated = under_pressure(profile)
+    if not rated:
         yield "no rating given"
+        return
+    known = {part.place for part in rated}
+    before = profile.flow_path[: column_index(profile) + 1]
+    if unrated := [part.name for place, part in enumerate(before) if place not in known]:
+        more = f" and {len(unrated) - 1} more" if len(unrated) > 1 else ""
+        yield f"no rating of the {unrated[0]}{more}"
+    for part in rated:
+        for derating in part.deratings:
+            if derating.beyond:
+                yield f"no rating of the {part.name} at a {derating.by} of {derating.at}"

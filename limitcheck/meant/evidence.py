@@ -148,7 +148,16 @@ class Evidence:
                 self.typed[group] = (float(pressure.number), pressure.unit)
         if instrument.entry_max is not None:
             self.typed[ENTRY_MAX] = (float(instrument.entry_max), unit)
-        self.bare_band = expected is not None and expected.bare
+        self.bare = {
+            group: table is not None and table.is_bare(str(group[-1]))
+            for group, table in (
+                (HIGH, profile.cutoffs),
+                (LOW, profile.cutoffs),
+                (EXPECTED_LOW, expected),
+                (EXPECTED_HIGH, expected),
+            )
+        }
+        self.bare_band = self.bare[EXPECTED_LOW] and self.bare[EXPECTED_HIGH]
         self.step = None if instrument.display_step is None else float(instrument.display_step)
         path = path or RatedPath.of(profile, rated_parts(profile))
         self.ratings, self.geometry = path.ratings, path.geometry
@@ -251,12 +260,13 @@ class Evidence:
         if group == INSTRUMENT:
             by = scale / BAR[self.unit]
             band = now.band
-            if band is not None and self.bare_band:
-                band = (band[0] * by, band[1] * by)
+            times = {group: by if bare else 1.0 for group, bare in self.bare.items()}
+            if band is not None:
+                band = (band[0] * times[EXPECTED_LOW], band[1] * times[EXPECTED_HIGH])
             return now._replace(
                 unit=change.unit,
-                high=now.high * by,
-                low=now.low * by,
+                high=now.high * times[HIGH],
+                low=now.low * times[LOW],
                 band=band,
                 entry_max=now.entry_max * by,
                 untouched=False,

@@ -5,13 +5,13 @@ from __future__ import annotations
 import base64
 import re
 import sys
-from collections.abc import Awaitable, Callable, Mapping
-from contextlib import suppress
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from contextlib import asynccontextmanager, suppress
 from datetime import date
 from typing import Any
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
-from starlette.datastructures import UploadFile
+from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
@@ -24,6 +24,7 @@ from ..version import __version__
 from .addresses import EDIT, OVERVIEW, PROFILE, TASKS, address_of, keeping
 from .folder import MOST_LISTED, Folder
 from .forms import Dropped, Form, FormProblem
+from .guard import NotTaken
 from .saving import Writing
 from .screens import Download, Screen, Task
 
@@ -142,8 +143,9 @@ class Answers:
     async def refused(self, _: Request, error: Exception) -> Response:
         """An address, method or body that is not taken."""
         assert isinstance(error, HTTPException)
-        told = {404: "there is no such page", 405: "this page is not asked that way"}
-        message = told.get(error.status_code, error.detail)
+        message = _REFUSED.get(error.status_code, "this is not a form of this page")
+        if isinstance(error, NotTaken):
+            message = error.detail
         return self._told(error.status_code, message, "begin with the overview")
 
     async def cannot(self, _: Request, error: Exception) -> Response:
@@ -151,15 +153,29 @@ class Answers:
         form = Form()
         with form.catching(""):
             raise error
-        return self._message(200, form)
+        return self._message(409, form)
 
     async def failed(self, _: Request, error: Exception) -> Response:
         """A fault of ours, in the words of the command line."""
         return self._told(500, *_fault(error))
 
 
+_REFUSED = {404: "there is no such page", 405: "this page is not asked that way"}
 _OF_A_FILE = ("file", "name", "content")
 """Fields that hold a file."""
+
+
+@asynccontextmanager
+async def _form(request: Request, *, max_files: int, max_fields: int) -> AsyncIterator[FormData]:
+    """The form in the body of a request; raises NotTaken."""
+    try:
+        form = await request.form(max_files=max_files, max_fields=max_fields)
+    except (LookupError, UnicodeError):
+        raise NotTaken(400, "the text of this form is in an unknown encoding") from None
+    try:
+        yield form
+    finally:
+        await form.close()
 
 
 async def _given(request: Request) -> Form:
@@ -167,7 +183,7 @@ async def _given(request: Request) -> Form:
     values = dict(request.query_params)
     if request.method != "POST":
         return Form(values)
-    async with request.form(max_files=1, max_fields=16) as data:
+    async with _form(request, max_files=1, max_fields=16) as data:
         upload = data.get("file")
         values |= {key: str(value) for key, value in data.items() if key not in _OF_A_FILE}
         if isinstance(upload, UploadFile):
@@ -176,7 +192,7 @@ async def _given(request: Request) -> Form:
     try:
         return Form(values, Dropped(name, base64.b64decode(encoded, validate=True)))
     except ValueError:  # of which binascii.Error is one
-        raise HTTPException(400, "this is not the content of a file") from None
+        raise NotTaken(400, "this is not the content of a file") from None
 
 
 async def _fields(request: Request) -> dict[str, str]:
@@ -184,11 +200,11 @@ async def _fields(request: Request) -> dict[str, str]:
     if request.method != "POST":
         given = request.query_params.multi_items()
     else:
-        async with request.form(max_files=0, max_fields=MOST_FIELDS) as data:
+        async with _form(request, max_files=0, max_fields=MOST_FIELDS) as data:
             given = [(name, str(value)) for name, value in data.multi_items()]
     values = dict(given)
     if len(values) != len(given):
-        raise HTTPException(400, "a field of this form is given twice")
+        raise NotTaken(400, "a field of this form is given twice")
     return values
 
 

@@ -107,7 +107,7 @@ class Folder:
         A file that takes values from outside of the folder is left out.
         """
         stamps = {name: self._label(name).stamp for name in names}
-        kept = [name for name in names if all(self.holds(path) for path, _, _ in stamps[name])]
+        kept = [name for name in names if all(self.holds(path) for path, _ in stamps[name])]
         by_path = {self.path_of(name): name for name in kept}
         found = self._states.of({path: stamps[name] for path, name in by_path.items()}, today)
         return [(by_path[state.path], state) for state in found]
@@ -174,7 +174,7 @@ class Folder:
         """What to show for a file, or why it is none to show; kept until it changes."""
         path = self.path_of(name)
         known = self._labels.get(name)
-        if known is not None and known.stamp == stamp(file for file, _, _ in known.stamp):
+        if known is not None and known.stamp == stamp(file for file, _ in known.stamp):
             return known
         read, shows, skipped = [path], "", ""
         try:

@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
 from .secret import Secret
@@ -37,6 +38,12 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+
+
+class NotTaken(HTTPException):
+    """A request that is not taken, with why in words of ours."""
+
+
 Refuse = Callable[[int, str, str], Response]
 """The answer of a status, a message and an advice."""
 
@@ -78,6 +85,8 @@ class Guard:
             return
         try:
             await self.app(scope, _limited(receive, _largest(scope)), sending)
+        except ClientDisconnect:
+            return  # nobody is left to answer, and nothing is wrong
         except Exception as error:
             self.complain(error)
             if not started:
@@ -137,7 +146,7 @@ def _limited(receive: Receive, largest: int) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > largest:
-            raise HTTPException(413, _TOO_LARGE[0])
+            raise NotTaken(413, _TOO_LARGE[0])
         return message
 
     return receiving

@@ -16,7 +16,8 @@ from ..documents.findings import verdict
 from ..profile.load import load
 from ..profile.text import UnreadableProfile
 
-Stamp = tuple[tuple[str, int, int], ...]
+Stamp = tuple[tuple[str, tuple[int, ...]], ...]
+"""Paths, each with what its file system says of it; nothing of a file that is gone."""
 _KEPT = 8
 """Answers that are kept: of the last few selections."""
 
@@ -92,12 +93,13 @@ def _state(report: FileReport) -> State:
 
 def stamp(paths: Iterable[str]) -> Stamp:
     """What changes when one of the files changes."""
-    found = []
+    found: list[tuple[str, tuple[int, ...]]] = []
     for path in paths:
         try:
             status = os.stat(path)
         except OSError:
-            found.append((path, 0, 0))
-        else:
-            found.append((path, status.st_mtime_ns, status.st_size))
+            found.append((path, ()))
+        else:  # copying with its time kept changes the inode, or at least the time of the change
+            told = status.st_mtime_ns, status.st_ctime_ns, status.st_size, status.st_ino
+            found.append((path, told))
     return tuple(found)

@@ -51,12 +51,11 @@ def _shows(profile: Profile, unit: str) -> Profile:
     tables: dict[str, Any] = {}
     for name in ("cutoffs", "expected"):
         table = getattr(profile, name)
-        if table is not None and getattr(table, "bare", True):
+        if table is not None:
             bare = {
-                key: Pressure.of(entered.number, unit)
+                key: Pressure.of(getattr(table, key).number, unit)
                 for key in ("high", "low", "swing")
-                if (entered := getattr(table, key, None)) is not None
-                and entered.unit == profile.instrument.pressure_unit
+                if key in type(table).model_fields and table.is_bare(key)
             }
             tables[name] = table.model_copy(update=bare)
     instrument = profile.instrument.model_copy(update={"pressure_unit": unit})

@@ -66,14 +66,32 @@ class Instrument(FormatTable):
         return self.display_step or USUAL_STEP[self.pressure_unit]
 
 
-class Cutoffs(FormatTable):
-    """`[cutoffs]`: the two numbers as typed; None where the cutoff is absent."""
+class _WithBareNumbers(FormatTable):
+    """A table whose pressures may be bare numbers, in the instrument's unit."""
+
+    _with_unit: frozenset[str] = PrivateAttr(default=frozenset())
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _remember_units(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        table = handler(data)
+        if isinstance(data, Mapping):
+            table._with_unit = frozenset(k for k, v in data.items() if isinstance(v, str))
+        return table
+
+    def is_bare(self, key: str) -> bool:
+        """Whether a pressure was typed without a unit: then it depends on the instrument's."""
+        return getattr(self, key) is not None and key not in self._with_unit
+
+
+class Cutoffs(_WithBareNumbers):
+    """`[cutoffs]`: the two numbers as typed; a cutoff that is absent is not set."""
 
     high: Entered | None = None
     low: Entered | None = None
 
 
-class Expected(FormatTable):
+class Expected(_WithBareNumbers):
     """`[expected]`: normal pressure over the whole run."""
 
     low: Expectation
@@ -81,25 +99,16 @@ class Expected(FormatTable):
     basis: Literal["measured", "predicted", "declared"] = "declared"
     swing: Expectation | None = None
     """Highest minus lowest on the display within a minute or so of steady running, at most."""
-    _bare: bool = PrivateAttr(default=False)
-
-    @model_validator(mode="wrap")
-    @classmethod
-    def _remember_bare(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        expected = handler(data)
-        if isinstance(data, Mapping):
-            expected._bare = not any(isinstance(data[key], str) for key in ("low", "high"))
-        return expected
 
     @property
     def bare(self) -> bool:
-        """Whether both were typed without a unit: then they depend on the instrument's."""
-        return self._bare
+        """Whether both ends were typed without a unit."""
+        return self.is_bare("low") and self.is_bare("high")
 
     def for_another_instrument(self) -> Self:
         """The same band as if typed with its unit; the swing is that of a pump, and stays there."""
         copy = self.model_copy(update={"swing": None})
-        copy._bare = False
+        copy._with_unit = frozenset({"low", "high"})
         return copy
 
 

@@ -61,3 +61,14 @@ def test_the_chart_says_in_words_what_it_shows():
     words = [text.text for text in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text")]
     assert "high cutoff 110" in words
     assert "low cutoff 30" in words
+
+
+def test_a_cutoff_far_above_is_told_and_not_drawn():
+    far = GRADIENT.replace("high = 110\n", "high = 990\n")
+    assert far != GRADIENT
+    profile = load_bytes(far.encode(), "tea.toml").profile
+    drawing = gradient_curve(profile, seen(profile))
+    assert "high cutoff 990 bar, far above, is not drawn" in drawing.caption
+    assert "cutoff 990" not in drawing.svg
+    near = load_bytes(GRADIENT.encode(), "tea.toml").profile
+    assert "not drawn" not in gradient_curve(near, seen(near)).caption

@@ -54,3 +54,22 @@ def test_what_is_missing_is_said() -> None:
     found = margins_of(load_bytes(bare.encode(), "tea.toml").profile)
     assert found.missing == ("low cutoff off", "no normal band given")
     assert [margin.of for margin in found.known] == ["the rating of the pump"]
+
+
+def test_what_no_rating_covers_is_missing() -> None:
+    """A column without a rating may be weaker than the pump that has one."""
+    bare = text().replace('rating = "450 bar"\n', "")
+    assert bare != text()
+    found = margins_of(load_bytes(bare.encode(), "tea.toml").profile)
+    assert found.missing == ("no rating of the column",)
+
+
+def test_a_flow_beyond_the_last_rating_is_missing() -> None:
+    """Rated 300 bar up to 0.5 mL/min, run at 1.0: what it holds there is not stated."""
+    table = 'rating_at_flow = [{flow = "0.5 mL/min", rating = "300 bar"}]\n'
+    beyond = text().replace('part = "pump"\n', f'part = "pump"\n{table}')
+    beyond += '\n[conditions]\nflow = "1.0 mL/min"\n'
+    found = margins_of(load_bytes(beyond.encode(), "tea.toml").profile)
+    assert found.missing == ("no rating of the pump at a flow of 1.0 mL/min",)
+    covered = beyond.replace("0.5 mL/min", "1.0 mL/min")
+    assert margins_of(load_bytes(covered.encode(), "tea.toml").profile).missing == ()

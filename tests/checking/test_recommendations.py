@@ -97,7 +97,7 @@ def slipped(draw: st.DrawFn) -> ProfileFile:
     return load_bytes(dump_profile(document).encode(), "slipped.toml")
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(st.one_of(profiles(), slipped()))
 def test_what_is_recommended_brings_nothing_new(file: ProfileFile) -> None:
     report = report_of(file)
@@ -108,7 +108,7 @@ def test_what_is_recommended_brings_nothing_new(file: ProfileFile) -> None:
     assert {item.check for item in after.undecided} <= before
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(st.one_of(profiles(), slipped()))
 def test_one_number_a_place_and_never_a_cutoff_above_a_rating(file: ProfileFile) -> None:
     for report in (report_of(file), report_of(file, propose=True)):
@@ -121,7 +121,7 @@ def test_one_number_a_place_and_never_a_cutoff_above_a_rating(file: ProfileFile)
             assert high <= part.pressure
 
 
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 @given(st.one_of(profiles(), slipped()))
 def test_every_output_gives_the_same_number(file: ProfileFile) -> None:
     """`check` and `propose` agree; SARIF offers only what may be written."""
@@ -138,7 +138,7 @@ def test_every_output_gives_the_same_number(file: ProfileFile) -> None:
             assert set(fix["description"]["text"].removeprefix("Enter ").split(", ")) <= written
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(slipped(), st.sampled_from(["high", "low"]))
 def test_entry_gives_the_number_of_check(file: ProfileFile, field: str) -> None:
     """`entry` answers about its own field only, and not where anything else is in doubt."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from datetime import date
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 
 from limitcheck.diagnosis.catalogue import KNOWN
 from limitcheck.diagnosis.reading import STOP
@@ -23,9 +23,7 @@ OPENS = re.compile(r"\b(open|opens|loosen|undo|disconnect|take|remove|purge|isol
 CLOSED = re.compile(r"\bopen (?:purge|inlet)|purge valve (?:open|closed)|in plain sight")
 RAISES = re.compile(r"\b(?:raise|increase|lift)\b(?! a cutoff above a rating)|higher cutoff")
 TIGHTENS = re.compile(r"\btighten\b(?! nothing)")
-MANY = settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
-)
+MANY = settings(max_examples=150, derandomize=True)
 
 
 def lines_of(case: Case, *, everything: bool = False) -> list[str]:

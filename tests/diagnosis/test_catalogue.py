@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 
 from limitcheck.diagnosis.catalogue import FAMILIES, KNOWN, PRACTICE, known
 from limitcheck.diagnosis.swings import _CAUSES
@@ -13,7 +13,7 @@ from tests.diagnosis.readings import Case, cases
 SOURCES = ("common practice, no source", "exact factors of the units")
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=100)
 @given(cases())
 def test_every_cause_is_known(case: Case) -> None:
     for cause in case.reading.causes:

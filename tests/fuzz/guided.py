@@ -66,7 +66,7 @@ def _structured(target: Target) -> Callable[[bytes], object]:
     """Bytes choose among what the strategy can make, so that hardly any are wasted."""
     from hypothesis import given, settings
 
-    @settings(deadline=None, database=None)
+    @settings(database=None)
     @given(target.inputs)
     def test(content: bytes) -> None:
         _keeping(target)(content)

@@ -23,7 +23,7 @@ def test_every_case_belongs_to_a_target() -> None:
 
 
 @pytest.mark.parametrize("target", TARGETS.values(), ids=list(TARGETS))
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_a_short_run(target: Target, data: st.DataObject) -> None:
     target.hold(data.draw(target.inputs))

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, get_args
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.checks import Subject
@@ -198,7 +198,6 @@ SPANS = [
 
 
 @pytest.mark.parametrize(("place", "kind", "unit", "span"), SPANS, ids=lambda item: str(item)[:30])
-@settings(deadline=None)
 @given(number=st.decimals("0.00001", "100000000", places=5))
 def test_inside_is_silent_and_outside_is_a_finding(
     place: str, kind: type[Quantity], unit: str, span: Range, number: Decimal

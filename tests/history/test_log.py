@@ -393,7 +393,7 @@ CELLS = st.sampled_from(
 LINES = st.lists(st.lists(CELLS, max_size=4), max_size=6)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.sampled_from([",", ";", "\t"]), LINES, st.booleans())
 def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], headed: bool) -> None:
     header = [["time", "pressure (bar)", "unit", "phase"]] if headed else []
@@ -401,7 +401,7 @@ def test_any_table_is_read_or_refused(delimiter: str, table: list[list[str]], he
     _read_or_refuse(text.encode())
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.binary(max_size=80))
 def test_any_bytes_are_read_or_refused(content: bytes) -> None:
     _read_or_refuse(content)

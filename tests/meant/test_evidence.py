@@ -82,6 +82,8 @@ def test_the_instruments_unit_moves_bare_numbers_alone() -> None:
     )
     assert bare.band == pytest.approx((120 * PSI, 200 * PSI), rel=1e-5)
     assert changed(change, expected_low='"120 bar"', expected_high='"200 bar"').band == (120, 200)
+    assert changed(change, expected_low='"120 bar"').band == pytest.approx((120, 200 * PSI))
+    assert changed(change, high='"250 bar"').high == 250
 
 
 def test_a_default_nobody_set() -> None:

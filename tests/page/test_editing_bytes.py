@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from limitcheck.page.draft import Change, changed, fingerprint, from_a_box, in_a_box
@@ -171,7 +171,7 @@ PROFILES = {
 }
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=300)
 @given(st.data())
 def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
     before = PROFILES[data.draw(st.sampled_from(sorted(PROFILES)))]
@@ -195,7 +195,7 @@ def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
     assert str(value) == typed or field.kind != "text"
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.data())
 def test_an_emptied_field_takes_its_line_alone(data: st.DataObject) -> None:
     before = PROFILES[data.draw(st.sampled_from(sorted(PROFILES)))]

@@ -175,7 +175,7 @@ def test_the_policy_of_the_folder_holds_and_is_read_again(tmp_path: Path) -> Non
         assert "bar + 15 %" in page.drop(text().encode()).words
         policy.write_text("[margins]\nhigh = 15\n")
         for answer in (page.ask("/"), page.get("/profile", profile="kestrel.toml")):
-            assert answer.status == 200
+            assert answer.status == 409
             assert "unreadable-settings" in answer.words
             assert "limitcheck failed" not in answer.words
 

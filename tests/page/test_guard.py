@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+import socket
 from urllib.parse import urlencode
 
 import pytest
@@ -172,3 +173,31 @@ def test_a_body_that_is_no_form_is_a_plain_page(
     assert "Do:" in answer.words
     assert "Traceback" not in answer.text
     assert "limitcheck failed" not in answer.text
+
+
+def test_a_form_in_an_unknown_encoding_or_with_too_much_is_refused_in_plain_words(
+    page: Client,
+) -> None:
+    kind = "application/x-www-form-urlencoded"
+    part = b'--x\r\nContent-Disposition: form-data; name="name"\r\n\r\nx\r\n--x--\r\n'
+    odd = page.post("/profile", part, "multipart/form-data; boundary=x; charset=undefined")
+    assert (odd.status, "fault of limitcheck" in odd.words) == (400, False)
+    many = "&".join(f"f{number}=1" for number in range(30)).encode()
+    answer = page.post("/profile", many, kind)
+    assert answer.status == 400
+    assert "this is not a form of this page" in answer.words
+    assert "Maximum number" not in answer.words
+
+
+def test_somebody_who_leaves_in_mid_request_is_no_fault(
+    page: Client, capfd: pytest.CaptureFixture[str]
+) -> None:
+    head = (
+        f"POST /profile HTTP/1.1\r\nHost: 127.0.0.1:{page.port}\r\nCookie: {page.cookie}\r\n"
+        f"Origin: http://127.0.0.1:{page.port}\r\nContent-Length: 1000\r\n"
+        "Content-Type: application/x-www-form-urlencoded\r\n\r\nname="
+    )
+    with socket.create_connection(("127.0.0.1", page.port)) as leaving:
+        leaving.sendall(head.encode())
+    assert page.get("/convert").status == 200
+    assert "fault of limitcheck" not in capfd.readouterr().err

@@ -175,3 +175,15 @@ def test_where_it_is_not_compared_that_is_said(page: Client, tmp_path: Path) -> 
         write(tmp_path, f"p{number:04}.toml")
     with served(tmp_path) as other:
         assert "Not compared" in other.get("/profile", profile="p0001.toml").words
+
+
+def test_a_file_put_there_with_the_time_and_size_of_the_old_one_is_seen(tmp_path: Path) -> None:
+    """As by `cp -p` and by tools that copy folders with the times of their files."""
+    path = write(tmp_path)
+    before = path.stat()
+    with served(tmp_path) as page:
+        assert "25 % above the highest normal pressure" in page.ask("/").words
+        path.write_text(path.read_text("utf-8").replace("high = 250", "high = 190"), "utf-8")
+        os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+        assert path.stat().st_size == before.st_size
+        assert "below the highest normal pressure" in page.ask("/").words

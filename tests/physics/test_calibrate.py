@@ -26,7 +26,7 @@ def _back(bar: float, at: str | None = None, **wanted: str) -> float:
     return 1e-5 * predict(profile(*parts, **wanted), change).central
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.floats(40, 1500))
 def test_gives_the_reading_back(bar: float) -> None:
     assert _back(bar) == pytest.approx(bar, rel=2e-4)

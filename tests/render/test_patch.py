@@ -37,7 +37,7 @@ NAMES = st.lists(
 ).map("/".join)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(name=NAMES, before=LINES, after=LINES)
 def test_git_applies_it(name: str, before: str, after: str) -> None:
     need_program("git")

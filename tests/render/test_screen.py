@@ -9,7 +9,7 @@ from itertools import product
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.cli.app import COMMANDS, run
@@ -36,7 +36,6 @@ def test_every_colour_is_read_on_black_and_on_white(role) -> None:
     assert contrast(rgb, (255, 255, 255)) >= 4.0
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(DOCUMENTS, st.sampled_from([60, 80]), st.booleans(), st.sampled_from([16, 256]))
 def test_without_its_colours_a_document_is_the_same(doc, width, record, colours) -> None:
     painted = render(doc, Screen(width, colours), record=record)

@@ -11,6 +11,7 @@ import pytest
 
 from docsite import made, physics
 from docsite.format import _USUAL, OF_TWO
+from docsite.settings import settings_table
 from limitcheck.checks import CHECKS, check_name
 from limitcheck.checks.documentation import DOCUMENTED
 from limitcheck.cli.app import COMMANDS
@@ -139,6 +140,14 @@ def test_every_setting_and_schema_is_told(site: Path) -> None:
     assert all(setting.name in text for setting in settings(DEFAULT_POLICY))
     output = words(site / "output/index.html")
     assert all(f"limitcheck schema {name}" in output for name in with_schema())
+
+
+def test_every_setting_says_what_it_is() -> None:
+    rows = [row for row in settings_table().splitlines() if row.startswith("|")][2:]
+    told = {row.split("|")[1].strip().strip("`"): row.split("|")[3].strip() for row in rows}
+    assert all(told.values())
+    assert told["transfer.edition"].startswith("The edition")
+    assert told["transfer.length_over_particle_less"].startswith("Length over particle size")
 
 
 def test_nothing_is_fetched_when_it_is_read(site: Path) -> None:

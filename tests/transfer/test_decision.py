@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.findings import Severity
@@ -158,7 +158,6 @@ def changes(draw: st.DrawFn) -> dict[str, Any]:
     return {key: draw(st.sampled_from(CHANGES[key])) for key in keys}
 
 
-@settings(deadline=None)
 @given(changes(), changes())
 def test_nothing_is_accepted_that_differs_without_a_rule_or_is_missing(
     sending: dict[str, Any], receiving: dict[str, Any]

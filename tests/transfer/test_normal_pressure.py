@@ -164,9 +164,7 @@ def pairs(draw: st.DrawFn) -> tuple[str, str]:
     return method, other
 
 
-@settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(pairs())
 def test_one_question_has_one_answer(tmp_path: Path, pair: tuple[str, str]) -> None:
     """`fit`, `transfer --new`, `propose` on what it wrote, and the record say the same numbers."""

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from itertools import accumulate
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.transfer.comparison import compare
@@ -59,7 +59,6 @@ def dwell(volume: str, hold: str, injected: str = "0") -> Ruling:
     return next(item for item in rulings if item.field == "instrument: dwell_volume")
 
 
-@settings(deadline=None)
 @given(st.integers(1, 60))
 def test_the_change_that_is_named_puts_it_right(tenths: int) -> None:
     """1.0 mL and a hold of 2 min on the sending side, at 1 mL/min on both."""
@@ -86,7 +85,6 @@ MINUTES, PERCENT = [0, 2, 12, 15, 18], [5, 5, 60, 90, 90]
 """The gradient of the base, at 1.0 mL/min and with 1.0 mL of dwell volume."""
 
 
-@settings(deadline=None)
 @given(
     st.lists(st.sampled_from([-0.5, -0.02, 0, 0, 0, 0, 0.02, 0.1, 0.4, 2]), min_size=4, max_size=4),
     st.lists(st.sampled_from([-5, 0, 0, 0, 0, 0, 0, 30]), min_size=5, max_size=5),

@@ -6,7 +6,7 @@ from datetime import date
 from math import erf, exp, sqrt
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from limitcheck.physics.other_instrument import PressureRatio
@@ -144,7 +144,6 @@ def test_a_higher_limit_is_reached_less(
     assert first[1] <= first[0] + 1e-6
 
 
-@settings(deadline=None)
 @given(
     st.sampled_from(["2.1 mm", "3.0 mm", "4.6 mm", "6.0 mm"]),
     st.sampled_from(["2.1 mm", "3.0 mm", "4.6 mm", "6.0 mm"]),

@@ -50,6 +50,10 @@ function live(form) {
 
   function show(screen) {
     const incoming = screen.querySelector(form.dataset.live);
+    if (!incoming) {
+      fail(screen.querySelector("main")?.innerText ?? "Not possible");
+      return;
+    }
     put(place, [...incoming.childNodes].map((node) => document.importNode(node, true)));
     mark(form, screen);
     document.title = screen.title;
