@@ -94,7 +94,7 @@ def test_the_fields_say_how_a_log_is_written(page: Client) -> None:
         b"0%d/02/2026;09:00;28%d,5\n" % (day, day % 3) for day in range(1, 10)
     )
     asked = page.give(log, "odd.csv", f"/reading?profile={TEA}")
-    assert "or add the field “Order of dates” : day-first" in asked.words
+    assert 'choose one: the field “Which column is what” : pressure="..."' in asked.words
     assert "--" not in asked.words
     assert "<details open>" in asked.text
     fields = {"dates": "day-first", "use": "pressure=P", "decimal": "comma"}
