@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from ..documents.findings import finding_block
 from ..findings import Finding, KeyPath, Severity
 from .draft import fingerprint, in_a_box, named
-from .profile_form import Group
+from .form_fields import Group
 
 PREFIX = "f."
 """What the names of the fields begin with."""
@@ -77,6 +77,8 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
         "readable": checked.readable,
         "errors": len(checked.errors),
         "not_saved": "",
+        "not_done": "",
+        "done": None,
     }
 
 
