@@ -117,8 +117,8 @@ def _no_longer_predicted(
     subject: Subject, expected: Expected, predicted: Prediction
 ) -> Iterator[Finding]:
     """A band that says it is predicted, and is not what is predicted of the profile as it is."""
-    if expected.basis != "predicted":
-        return
+    if expected.basis != "predicted" or expected.is_moved or subject.profile.source:
+        return  # made by a transfer: the sender's band times a ratio
     unit = subject.unit
     least, most = predicted.lowest.central, predicted.highest.central
     off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
