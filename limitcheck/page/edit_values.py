@@ -77,6 +77,8 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
         "readable": checked.readable,
         "errors": len(checked.errors),
         "not_saved": "",
+        "not_done": "",
+        "done": None,
     }
 
 

@@ -23,7 +23,9 @@ from ..profile.shared import real_files_used
 from ..profile.starting import begun, purpose, starting_profiles
 from ..profile.text import UnreadableProfile, parsed
 from ..profile.toml import TomlError, parse
+from ..profile.write import ChangeRefused
 from . import saving
+from .arranging import Act, arranged, asked, count_of
 from .draft import Change, changed, fingerprint, from_a_box, says
 from .edit_values import PREFIX, Checked, Draft, carried, diff, shown
 from .folder import Folder
@@ -98,7 +100,27 @@ class Editor:
             return self._confirmation(draft, today)
         if act == "write":
             return self._written(draft, values.get("seen", ""), today)
+        if arranges := asked(act):
+            by_hand = fingerprint(values.get("text", "")) != values.get("shown", "")
+            return self._arranged(draft, arranges, by_hand, today)
         return self._form(draft, today)
+
+    def _arranged(self, draft: Draft, act: Act, by_hand: bool, today: date) -> Screen:
+        """The form after an element of a list was added, removed or moved."""
+        if by_hand:  # the button may mean another element now
+            told = "the text was changed by hand meanwhile; the form now shows it. Press again."
+            return self._form(draft, today, not_done=told)
+        if draft.refused:
+            told = "some of what you typed is not in the text: see its fields."
+            return self._form(draft, today, not_done=told)
+        try:
+            data = parse(draft.text)
+            whats = {group.path: group.what for group in groups(data, Source(draft.text))}
+            count = count_of(data, act.listing)
+            done = arranged(draft.text, act, whats.get(act.path, ""), count)
+        except (ChangeRefused, TomlError) as error:
+            return self._form(draft, today, not_done=f"{error}. Do it in the text.")
+        return self._form(draft._replace(base=done.text, text=done.text), today, done=done)
 
     def checked(self, draft: Draft, today: date) -> Checked:
         """What the checks find in a text, as if it stood in its file."""

@@ -30,11 +30,14 @@ from ..profile.model import (
 from ..profile.places import Source
 from ..profile.problems import part_models
 from ..units import TRADE_UNITS, Pressure
+from .arranging import LISTS, Button, buttons, count_of, first_button, naming
 from .draft import NUMBER, TEXT, TRUTH, named, shown
 from .words import SECTIONS, usual, words
 
 MOST_PARTS = 60
 """Parts, pairs or points with fields of their own; further ones are changed in the text."""
+_ASKED = ("rating", "length", "bore", "particle_size")
+"""Keys of a part that are asked for at once, although a part may be without."""
 _TABLES: Mapping[str, type[BaseModel]] = {
     "method": Method,
     "instrument": Instrument,
@@ -75,6 +78,10 @@ class Group(NamedTuple):
     """Those that are given or needed."""
     further: tuple[Field, ...] = ()
     """Those that may be given."""
+    buttons: tuple[Button, ...] = ()
+    """What can be done with it as an element of a list."""
+    what: str = ""
+    """Its name as such an element, as in "column, part 4 of 7"."""
 
     @property
     def name(self) -> str:
@@ -95,12 +102,9 @@ def groups(data: Mapping[str, Any], source: Source) -> Iterator[Group]:
     reader = _Reader(data, source, unit if unit in TRADE_UNITS else "the instrument's unit")
     for name, model in _TABLES.items():
         yield reader.group((name,), model, *SECTIONS[name])
-    for number, path in enumerate(reader.elements(("conditions", "gradient")), 1):
-        yield reader.group(path, GradientPoint, f"Point {number} of the gradient", "")
-    for number, path in enumerate(reader.elements(("flow_path",)), 1):
-        yield reader.part(path, number)
-    for number, path in enumerate(reader.elements(("measured",)), 1):
-        yield reader.group(path, MeasuredPair, f"Measured pair {number}", "Read at the pump.")
+    yield from reader.listed("conditions.gradient")
+    yield from reader.listed("flow_path")
+    yield from reader.listed("measured")
     yield reader.group(("margins",), MarginSettings, *SECTIONS["margins"])
 
 
@@ -125,6 +129,28 @@ class _Reader:
             for index, item in enumerate(listed[:MOST_PARTS]):
                 if isinstance(item, dict):
                     yield (*path, index)
+
+    def listed(self, name: str) -> Iterator[Group]:
+        """The elements of a list with their buttons; of an empty one the button to begin it."""
+        listing = LISTS[name]
+        count = count_of(self.data, listing)
+        for path in self.elements(listing.path):
+            group, index = self._element(path), int(path[-1])
+            kind = group.fields[0].value if name == "flow_path" else ""
+            what = naming(listing, index, count, kind)
+            acts = buttons(listing, index, count, what, MOST_PARTS) if count else ()
+            yield group._replace(buttons=acts, what=what)
+        if not self.at(listing.path):
+            told = "None is given."
+            yield Group(listing.path, listing.heading, told, (), buttons=(first_button(listing),))
+
+    def _element(self, path: KeyPath) -> Group:
+        number = int(path[-1]) + 1
+        if path[0] == "flow_path":
+            return self.part(path, number)
+        if path[0] == "measured":
+            return self.group(path, MeasuredPair, f"Measured pair {number}", "Read at the pump.")
+        return self.group(path, GradientPoint, f"Point {number} of the gradient", "")
 
     def part(self, path: KeyPath, number: int) -> Group:
         """A part of the flow path, by its kind."""
@@ -158,16 +184,17 @@ class _Reader:
                 at = (*path, key)
                 told = "The format has no such key: empty it to take it out."
                 fields.append(Field(at, key, kind, shown(self.data, self.source, at), help=told))
-        given = tuple(field for field in fields if field.required or field.value)
-        further = tuple(field for field in fields if not (field.required or field.value))
-        return Group(path, heading, help, given, further)
+        asked = {(*path, key) for key in _ASKED if part}
+        given = tuple(f for f in fields if f.required or f.value or f.path in asked)
+        return Group(path, heading, help, given, tuple(f for f in fields if f not in given))
 
     def _fields(
         self, path: KeyPath, model: type[BaseModel], table: Mapping[str, Any], part: str
     ) -> Iterator[Field]:
         for key, info in model.model_fields.items():
             at = (*path, key)
-            marks = _marks(info.annotation)
+            marks = next((m for m in info.metadata if isinstance(m, ProfileField)), None)
+            marks = marks or _marks(info.annotation)
             inner = marks if isinstance(marks, type) else None
             if inner is not None:  # a table of its own, or a list of such
                 if get_origin(info.annotation) is tuple or _is_list(info.annotation):

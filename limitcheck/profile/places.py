@@ -77,6 +77,11 @@ class Source:
         """Where the table at `path` takes a further key; None where no such table is written."""
         return self._scan.tables.get(path)
 
+    @property
+    def headers(self) -> list[tuple[KeyPath, int, int]]:
+        """Every [table] and [[element]] header in the order of the text: path, start and end."""
+        return self._scan.headers
+
     def line_around(self, offset: int) -> str:
         """The line that holds an offset, without its end and without a byte-order mark."""
         start = self.text.rfind("\n", 0, offset) + 1
@@ -114,6 +119,7 @@ class _Scanner:
         self.values: dict[KeyPath, tuple[int, int]] = {}
         self.keys: dict[KeyPath, tuple[int, int]] = {}
         self.tables: dict[KeyPath, TableEnd] = {(): TableEnd(self.at, self.at, empty=True)}
+        self.headers: list[tuple[KeyPath, int, int]] = []
         self._elements: dict[KeyPath, int] = {}
         here: KeyPath = ()
         keys, values = self.keys, self.values
@@ -181,6 +187,7 @@ class _Scanner:
             self._elements[path] = self._elements.get(path, -1) + 1
             path = (*path, self._elements[path])
         self.keys[path] = (start, self.at)
+        self.headers.append((path, start, self.at))
         self.tables[path] = TableEnd(start, self.at, empty=True)
         return path
 

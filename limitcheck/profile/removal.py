@@ -41,6 +41,8 @@ def _stretches(text: str, start: int, end: int) -> list[tuple[int, int]]:
     line = text.rfind("\n", 0, start) + 1
     line += text.startswith("\ufeff", line)
     if after := _AFTER.match(text, end):
+        if not after[0].endswith("\n"):  # a text without a last line end keeps having none
+            line -= 2 if text.endswith("\r\n", 0, line) else int(text.endswith("\n", 0, line))
         found.append((line, after.end()))
     before = re.search(r"[ \t]*,[ \t]*\Z", text[:start])
     behind = re.match(r"[ \t]*,[ \t]*", text[end:])

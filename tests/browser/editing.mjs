@@ -30,8 +30,8 @@ page.on("response", (response) =>
 
 const at = () => page.evaluate(() => {
   const element = document.activeElement;
-  const label = element.labels?.[0]?.innerText ?? element.innerText ?? "";
-  return { id: element.id, name: label.trim(), value: element.value };
+  const label = (element.labels?.[0] ?? element).textContent.replace(/\s+/g, " ").trim();
+  return { id: element.id, name: label, value: element.value };
 });
 
 // Tab until the focus is where `wanted` says; an element that is never reached is a fault.
@@ -41,7 +41,7 @@ async function tabTo(wanted, key = "Tab") {
     if (wanted(here)) return here;
     await page.keyboard.press(key);
   }
-  throw new Error(`the Tab key never reaches ${wanted}`);
+  throw new Error(`the Tab key never reaches what was wanted; it is at ${JSON.stringify(await at())}`);
 }
 const named = (name) => (here) => here.name.startsWith(name);
 const isId = (id) => (here) => here.id === id;
@@ -71,6 +71,40 @@ async function look(name) {
   await page.emulateMedia({ media: "screen", colorScheme: "light" });
   problems.push(...await validate(await documents.at(-1).text()), ...told.splice(0));
   return { problems, main: await page.locator("main").innerText() };
+}
+
+// A part and a gradient point are added, filled in, moved and removed; tells where the focus went.
+async function partsByKeyboard() {
+  const went = [];
+  const press = async (id, next, key = "Tab") => {
+    await tabTo(isId(id), key);
+    await page.keyboard.press("Enter");
+    await page.waitForFunction((wanted) => document.activeElement.id === wanted, next);
+    went.push({ ...(await at()), said: await page.locator("#said").innerText() });
+  };
+  const text = () => page.locator("#text").inputValue();
+  const before = await text();
+  await press("add-flow_path-1", "f.flow_path.1.part");
+  await page.keyboard.type("tubing");
+  await holds('part = "tubing"\n\n');
+  await tabTo(isId("f.flow_path.1.bore"));
+  await page.keyboard.type("0.17 mm");
+  await holds('bore = "0.17 mm"\n\n');
+  const added = await text();
+  await press("down-flow_path-1", "down-flow_path-2");
+  const down = await text();
+  await press("up-flow_path-2", "up-flow_path-1", "Shift+Tab");
+  const up = await text();
+  await press("remove-flow_path-1", "f.flow_path.1");
+  const removed = await text();
+  await press("add-conditions.gradient-0", "f.conditions.gradient.0.minute", "Shift+Tab");
+  await page.keyboard.type("5");
+  await holds("gradient = [{ minute = 5 }]");
+  await press("add-conditions.gradient-1", "f.conditions.gradient.1.minute");
+  const points = await text();
+  await press("remove-conditions.gradient-1", "f.conditions.gradient.0");
+  await press("remove-conditions.gradient-0", "f.conditions.gradient");
+  return { went, before, added, down, up, removed, points, after: await text() };
 }
 
 const seen = {};
@@ -117,6 +151,9 @@ try {
   await holds(`high = ${high.value}`);
   seen.mended = { focus: await at(), found: await page.locator("#f\\.cutoffs\\.high-found").innerText(),
     invalid: await page.locator("#f\\.cutoffs\\.high").getAttribute("aria-invalid") };
+
+  seen.parts = await partsByKeyboard();
+  seen.list = await look("parts");
 
   await tabTo(isId("text"));
   await page.keyboard.press("Control+End");

@@ -28,7 +28,7 @@ def run_script(script: str, *arguments: str) -> dict[str, Any]:
         [node, str(HERE / script), chromium, *arguments],
         capture_output=True,
         text=True,
-        timeout=150,
+        timeout=300,
         check=False,
     )
     assert process.returncode == 0, process.stderr

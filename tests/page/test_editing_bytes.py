@@ -235,6 +235,18 @@ def test_every_key_of_the_format_has_a_field() -> None:
     assert shown | apart == set(Profile.model_fields)
 
 
+def test_needed_numbers_and_choices_are_written_as_such(desk: Desk) -> None:
+    fields = opened(desk)
+    fields |= {"f.expected.low": "118", "f.expected.high": "205 bar", "f.instrument.id": "1"}
+    fields["f.instrument.pressure_unit"] = "psi"
+    now = fields_of(send(desk.page, fields, "check"))["text"]
+    for line in ("low = 118", 'high = "205 bar"', 'id = "1"', 'pressure_unit = "psi"'):
+        assert f"{line}\r\n" in now
+    page = desk.page.get("/edit", profile="kestrel.toml").text
+    assert '<span class="unit" id="f.expected.low-unit">bar</span>' in page
+    assert '<select id="f.instrument.pressure_unit"' in page
+
+
 def test_what_is_not_toml_has_no_fields(desk: Desk) -> None:
     fields = opened(desk)
     fields["text"] = "format = 1\n[[["

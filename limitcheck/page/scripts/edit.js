@@ -32,7 +32,9 @@ function showFound(screen) {
 
 function drawFields(screen) {
   const fields = document.getElementById("fields");
-  const focus = fields.contains(document.activeElement) ? document.activeElement.id : "";
+  const next = screen.querySelector("#fields [autofocus]");
+  next?.removeAttribute("autofocus"); // of a page that comes whole
+  const focus = next?.id || (fields.contains(document.activeElement) ? document.activeElement.id : "");
   const open = new Set([...fields.querySelectorAll("details[open]")].map((d) => d.parentElement.id));
   fields.replaceChildren(...copies(screen.getElementById("fields")));
   for (const group of fields.querySelectorAll("fieldset")) {
@@ -45,26 +47,28 @@ function drawFields(screen) {
   again?.focus();
 }
 
-function show(screen, inText) {
-  if (inText || String(names(document)) !== String(names(screen))) drawFields(screen);
+function show(screen, inText, arranged) {
+  if (inText || arranged || String(names(document)) !== String(names(screen))) drawFields(screen);
   if (!inText) text.value = screen.getElementById("text").value;
   for (const id of ["base", "shown"]) {
     document.getElementById(id).value = screen.getElementById(id).value;
   }
   showFound(screen);
-  said.textContent = screen.getElementById("found-heading").textContent;
+  const done = screen.querySelector("#done > p, #verdict > .strong");
+  said.textContent = [arranged ? done?.textContent : "",
+    screen.getElementById("found-heading").textContent].join(" ").trim();
 }
 
-async function check(number, inText) {
+async function check(number, inText, act = "check") {
   const sent = new FormData(form);
-  sent.append("act", "check");
+  sent.append("act", act);
   let told;
   try {
     const answer = await fetch("/edit", { method: "POST", body: sent, redirect: "error" });
     const screen = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (number !== asked) return; // typed on: a later answer counts
     if (answer.ok && screen.getElementById("edit")) {
-      show(screen, inText);
+      show(screen, inText, act !== "check");
       return;
     }
     told = screen.querySelector("main")?.textContent ?? `${answer.status}`;
@@ -82,10 +86,13 @@ form?.addEventListener("input", (event) => {
   clearTimeout(timer);
   timer = setTimeout(() => check(number, event.target === text), PAUSE);
 });
-form?.addEventListener("submit", () => {
-  unsaved = false;
+form?.addEventListener("submit", (event) => {
   asked += 1;
   clearTimeout(timer);
+  unsaved = "arranges" in (event.submitter?.dataset ?? {});
+  if (!unsaved) return;
+  event.preventDefault();
+  check(asked, false, event.submitter.value);
 });
 addEventListener("beforeunload", (event) => {
   if (unsaved) event.preventDefault();

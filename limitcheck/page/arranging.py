@@ -1,0 +1,146 @@
+"""Adding, removing and moving the parts, gradient points and measured pairs of a form."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any, NamedTuple
+
+from ..findings import KeyPath
+from ..profile.elements import Done, add, exchange, take_out
+from .draft import named
+
+
+class Listing(NamedTuple):
+    """A list of tables that the form shows one by one."""
+
+    path: KeyPath
+    heading: str
+    """What the form calls it where it is empty."""
+    one: str
+    """One of it, as in "part"."""
+    first: str
+    """The key that a new one is asked for first."""
+
+
+LISTS: Mapping[str, Listing] = {
+    named(listing.path): listing
+    for listing in (
+        Listing(("conditions", "gradient"), "Gradient", "gradient point", "minute"),
+        Listing(("flow_path",), "Hardware, in the order of the flow", "part", "part"),
+        Listing(("measured",), "Measured pairs", "measured pair", "pressure"),
+    )
+}
+_ACT = re.compile(rf"(add|remove|up|down) ({'|'.join(map(re.escape, LISTS))}) ([0-9]{{1,3}})")
+_DONE = {"add": "Added", "remove": "Removed", "up": "Moved up", "down": "Moved down"}
+
+
+class Button(NamedTuple):
+    """A button of an element, or of an empty list."""
+
+    act: str
+    label: str
+    of: str = ""
+    """The end of its name, that only a screen reader says: what is next to it tells the others."""
+
+    @property
+    def id(self) -> str:
+        """What leads to it."""
+        return self.act.replace(" ", "-")
+
+
+class Arranged(NamedTuple):
+    """A text with one list changed: what to say of it, and the element to go on at."""
+
+    text: str
+    told: str
+    along: tuple[str, ...]
+    left: tuple[str, ...]
+    place: str
+    """The group that tells it."""
+    focus: str
+
+
+class Act(NamedTuple):
+    """What a button asks for: `verb` is add, remove, up or down; `place` counts from 0."""
+
+    verb: str
+    listing: Listing
+    place: int
+
+    @property
+    def path(self) -> KeyPath:
+        """The element it is about."""
+        return (*self.listing.path, self.place)
+
+
+def asked(act: str) -> Act | None:
+    """What a button of the form asks for; None for the buttons that arrange nothing."""
+    found = _ACT.fullmatch(act)
+    return Act(found[1], LISTS[found[2]], int(found[3])) if found else None
+
+
+def count_of(data: Any, listing: Listing) -> int:
+    """How many tables a list of a profile has; 0 where it is anything else."""
+    for step in listing.path:
+        data = data.get(step) if isinstance(data, dict) else None
+    whole = isinstance(data, list) and all(isinstance(item, dict) for item in data)
+    return len(data) if whole else 0
+
+
+def naming(listing: Listing, index: int, count: int, kind: str = "") -> str:
+    """An element by its place: "column, part 4 of 7".
+
+    >>> naming(LISTS["flow_path"], 3, 7, "column")
+    'column, part 4 of 7'
+    """
+    place = f"{listing.one} {index + 1} of {count}"
+    return f"{kind}, {place}" if kind else place
+
+
+def buttons(listing: Listing, index: int, count: int, what: str, most: int) -> tuple[Button, ...]:
+    """The buttons of an element; `what` names it, and at most `most` can be shown."""
+    name, of = named(listing.path), f" {what}"
+    found = []
+    if index:
+        found.append(Button(f"up {name} {index}", "Move up", of))
+    if index + 1 < count:
+        found.append(Button(f"down {name} {index}", "Move down", of))
+    found.append(Button(f"remove {name} {index}", "Remove", of))
+    if count < most:
+        found.append(
+            Button(f"add {name} {index + 1}", f"Add a {listing.one} after it", f": {what}")
+        )
+    return tuple(found)
+
+
+def first_button(listing: Listing) -> Button:
+    """The button that begins an empty list."""
+    return Button(f"add {named(listing.path)} 0", f"Add a {listing.one}")
+
+
+def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
+    """The text after a button; `what` names the element, of `count`. Raises ChangeRefused."""
+    changes: Mapping[str, Callable[[], Done]] = {
+        "add": lambda: add(text, act.listing.path, act.place),
+        "remove": lambda: take_out(text, act.path),
+        "up": lambda: exchange(text, (*act.listing.path, act.place - 1)),
+        "down": lambda: exchange(text, act.path),
+    }
+    done = changes[act.verb]()
+    name = named(act.listing.path)
+    index = act.place + {"up": -1, "down": 1}.get(act.verb, 0)
+    place = f"{name}.{index}"
+    told = f"{_DONE[act.verb]}: {what}"
+    if act.verb == "add":
+        told = f"{_DONE['add']}: {naming(act.listing, index, count + 1)}"
+        focus = f"f.{place}.{act.listing.first}"
+    elif act.verb == "remove":
+        place = f"{name}.{min(index, count - 2)}" if count > 1 else name
+        focus = f"f.{place}"
+    else:
+        told += f", now {index + 1}"
+        ends = {"up": index == 0, "down": index + 1 == count}
+        other = {"up": "down", "down": "up"}[act.verb]
+        focus = f"{other if ends[act.verb] else act.verb}-{name}-{index}"
+    return Arranged(done.text, told, done.along, done.left, place, focus)
