@@ -73,7 +73,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
         "verdict": list(words.verdict_blocks(replace(found, first=None))),
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
-        "first": None if found.first is None else words.first_text(found.first),
+        "at_once": None if found.first is None else words.first_text(found.first),
         "step": None if step is None else _shown(step, found, form),
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],
         "others": [
