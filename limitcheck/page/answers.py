@@ -25,6 +25,7 @@ from .addresses import EDIT, OVERVIEW, PROFILE, TASKS, address_of, keeping
 from .folder import MOST_LISTED, Folder
 from .forms import Dropped, Form, FormProblem
 from .guard import NotTaken
+from .onward import in_words_of_the_page
 from .saving import Writing
 from .screens import Download, Screen, Task
 
@@ -130,7 +131,9 @@ class Answers:
             "today": self.today().isoformat(),
             **values,
         }
-        return HTMLResponse(self.templates.get_template(template).render(shown), status)
+        page = self.templates.get_template(template).render(shown)
+        editing = self.writing is Writing.EDIT
+        return HTMLResponse(in_words_of_the_page(page, shown["at"], editing=editing), status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops; it tells nothing of the folder."""

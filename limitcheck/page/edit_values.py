@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from ..documents.findings import finding_block
 from ..findings import Finding, KeyPath, Severity
 from .draft import fingerprint, in_a_box, named
-from .profile_form import Group
+from .form_fields import Group
 
 PREFIX = "f."
 """What the names of the fields begin with."""

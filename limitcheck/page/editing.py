@@ -10,6 +10,7 @@ import base64
 import hmac
 import secrets
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
@@ -17,18 +18,21 @@ from ..checking.file import check_file
 from ..documents.findings import finding_blocks
 from ..errors import LimitcheckError, Refused
 from ..findings import Finding, Severity, path_text
-from ..profile.load import load_parsed
+from ..profile.load import load_parsed, merged_text
 from ..profile.places import Source
 from ..profile.shared import real_files_used
 from ..profile.starting import begun, purpose, starting_profiles
-from ..profile.text import UnreadableProfile, parsed
+from ..profile.text import ParsedText, UnreadableProfile, parsed
 from ..profile.toml import TomlError, parse
 from ..profile.write import ChangeRefused
 from . import saving
-from .arranging import Act, arranged, asked, count_of
+from .arranging import Act, arranged, count_of
+from .arranging import asked as act_of
 from .draft import Change, changed, fingerprint, from_a_box, says
 from .edit_values import PREFIX, Checked, Draft, carried, diff, shown
 from .folder import Folder
+from .form_fields import Group
+from .forms import Form
 from .profile_form import field_of_any_part, groups
 from .screens import Screen
 
@@ -56,38 +60,36 @@ class Editor:
     def begin(self, values: Values, today: date) -> Screen:
         """The choice of what to begin a new profile from; with all of it given, its form."""
         choices = {name: purpose(path) for name, path in starting_profiles().items()}
-        asked = {"starting": choices, "draft": None, "problem": None, "values": values}
+        asked = Form(values)
+        screen = Screen("new.html", None, {"starting": choices, "draft": None, "asked": asked})
         if "name" not in values:
-            return Screen("new.html", None, asked)
-        try:
+            return screen
+        name = text = ""
+        with asked.catching("like"):
+            text = self._beginning(asked)
+        with asked.catching("name"):
             name = saving.new_name(self.folder, values["name"])
-            text = self._beginning(values)
-        except UnreadableProfile as error:
-            found = error.findings[0]
-            return Screen(
-                "new.html", None, asked | {"problem": Refused(found.message, found.advice)}
-            )
-        except LimitcheckError as error:
-            return Screen("new.html", None, asked | {"problem": error})
-        return self._form(Draft(name, "", text, text), today)
+        return self._form(Draft(name, "", text, text), today) if asked.good else screen
 
-    def _beginning(self, values: Values) -> str:
-        """The text that a new profile begins with."""
-        like, method = values.get("like", ""), values.get("id", "").strip()
-        instrument = values.get("instrument", "").strip()
+    def _beginning(self, asked: Form) -> str:
+        """The text that a new profile begins with; raises Refused."""
+        like, method, instrument = (asked.value(name) for name in ("like", "id", "instrument"))
         starting = starting_profiles()
         if like in starting:
             if not method:
-                raise Refused("the method has no id", "write it as your documents name it")
+                asked.refuse("id", "the method has no id", "write it as your documents name it")
+                return ""
             return begun(starting[like].read_text("utf-8"), method, instrument or None)
         if not like.startswith("file:"):
             raise Refused("nothing is chosen to begin from", "choose a starting profile")
-        text = _text_of(saving.opened(self.folder, like.removeprefix("file:")), like)
         ids = {("method", "id"): method, ("instrument", "id"): instrument}
         try:
+            text = _text_of(saving.opened(self.folder, like.removeprefix("file:")), like)
             for path, value in ids.items():
                 if value:
                     text = changed(text, [Change(path, "text", value)]).text
+        except UnreadableProfile as error:
+            raise Refused(error.findings[0].message, error.findings[0].advice) from None
         except TomlError as error:
             raise Refused(f"the profile to copy is not TOML: {error}", "choose another") from None
         return text
@@ -100,7 +102,7 @@ class Editor:
             return self._confirmation(draft, today)
         if act == "write":
             return self._written(draft, values.get("seen", ""), today)
-        if arranges := asked(act):
+        if arranges := act_of(act):
             by_hand = fingerprint(values.get("text", "")) != values.get("shown", "")
             return self._arranged(draft, arranges, by_hand, today)
         return self._form(draft, today)
@@ -114,9 +116,8 @@ class Editor:
             told = "some of what you typed is not in the text: see its fields."
             return self._form(draft, today, not_done=told)
         try:
-            data = parse(draft.text)
-            whats = {group.path: group.what for group in groups(data, Source(draft.text))}
-            count = count_of(data, act.listing)
+            whats = {group.path: group.what for group in self._groups(draft)}
+            count = count_of(parse(draft.text), act.listing)
             done = arranged(draft.text, act, whats.get(act.path, ""), count)
         except (ChangeRefused, TomlError) as error:
             return self._form(draft, today, not_done=f"{error}. Do it in the text.")
@@ -124,16 +125,8 @@ class Editor:
 
     def checked(self, draft: Draft, today: date) -> Checked:
         """What the checks find in a text, as if it stood in its file."""
-        path = self.folder.path_of(draft.name)
         try:
-            own = parsed(draft.text.encode("utf-8", "surrogatepass"), path)
-            for used in sorted(real_files_used(own)):
-                if not self.folder.holds(used):
-                    raise Refused(
-                        f"it uses {used}, which lies outside of this folder",
-                        "open the page on the folder that holds both",
-                    )
-            file = load_parsed(own)
+            file = load_parsed(self._own(draft))
         except UnreadableProfile as error:
             return Checked(error.findings, readable=False)
         except Refused as error:
@@ -142,14 +135,35 @@ class Editor:
         report = check_file(file, self.folder.policy(draft.name), today)
         return Checked(report.findings, readable=True)
 
+    def _own(self, draft: Draft) -> ParsedText:
+        """A text, as if it stood in its file; it uses only files of the folder.
+
+        Raises UnreadableProfile, Refused.
+        """
+        path = self.folder.path_of(draft.name)
+        own = parsed(draft.text.encode("utf-8", "surrogatepass"), path)
+        for used in sorted(real_files_used(own)):
+            if not self.folder.holds(used):
+                raise Refused(
+                    f"it uses {used}, which lies outside of this folder",
+                    "open the page on the folder that holds both",
+                )
+        return own
+
+    def _groups(self, draft: Draft) -> tuple[Group, ...]:
+        """The form of a text; empty for one that is not TOML."""
+        shared = None
+        with suppress(UnreadableProfile, Refused):
+            shared = merged_text(self._own(draft))
+        try:
+            return tuple(groups(parse(draft.text), Source(draft.text), shared))
+        except TomlError:
+            return ()
+
     def _form(self, draft: Draft, today: date, **more: Any) -> Screen:
         """The form of a text with what is found in it."""
         checked = self.checked(draft, today)
-        try:
-            form = tuple(groups(parse(draft.text), Source(draft.text)))
-        except TomlError:
-            form = ()
-        values = shown(draft, form, checked)
+        values = shown(draft, self._groups(draft), checked)
         return Screen("edit.html", None, values | more)
 
     def _confirmation(self, draft: Draft, today: date, **more: Any) -> Screen:

@@ -123,7 +123,10 @@ class Guard:
 
 OPEN_IT = "open the address that limitcheck printed when it was started, all of it"
 _TOO_LARGE = ("far too large for a profile", "choose a profile (a few kilobytes of TOML)")
-_LONG_LOG = ("this log is too long for the page", "ask limitcheck baseline, which reads any length")
+_LONG_LOG = (
+    "this log is too long for the page",
+    "ask limitcheck baseline in a terminal: it reads any length",
+)
 
 
 def _largest(scope: Scope) -> int:

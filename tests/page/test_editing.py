@@ -178,6 +178,35 @@ def test_a_copy_keeps_the_text_and_has_its_own_id(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize(
+    ("given", "wrong"),
+    [
+        ({"like": "conventional-400-bar", "id": "A", "name": "../x"}, ["name"]),
+        ({"like": "conventional-400-bar", "name": "x"}, ["id"]),
+        ({"name": ""}, ["like", "name"]),
+        ({"like": "file:gone.toml", "id": "A", "name": "x"}, ["like"]),
+    ],
+)
+def test_a_new_profile_that_is_refused_leads_to_its_fields(
+    desk: Desk, given: dict[str, str], wrong: list[str]
+) -> None:
+    answer = desk.page.get("/new", **given)
+    assert re.findall(r'<li><a href="#(\w+)">', answer.text) == wrong
+    marked = r'id="(\w+)" name="\w+"[^>]* aria-invalid="true"[^>]*aria-describedby="[^"]*\1-wrong"'
+    assert re.findall(marked, answer.text.replace("\n", "")) == wrong
+    assert fields_of(answer)["name"] == given["name"]
+
+
+def test_saving_is_one_link_away_from_every_section(desk: Desk) -> None:
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    names = re.findall(
+        r'<a href="#save">Go to saving<span class="unseen">(.*?)</span>', answer.text
+    )
+    assert len(names) == len(set(names)) == answer.text.count("<fieldset")
+    assert answer.text.count('id="save"') == 1
+    assert '<a class="skip" href="#save">' in answer.text
+
+
+@pytest.mark.parametrize(
     "name",
     [
         "../x.toml", "/tmp/x.toml", "a/../../x.toml", "..\\x.toml", "C:\\x.toml", ".x.toml",

@@ -94,8 +94,8 @@ def test_the_fields_say_how_a_log_is_written(page: Client) -> None:
         b"0%d/02/2026;09:00;28%d,5\n" % (day, day % 3) for day in range(1, 10)
     )
     asked = page.give(log, "odd.csv", f"/reading?profile={TEA}")
-    assert "--dates" in asked.words
-    assert "Order of dates (--dates)" in asked.words
+    assert 'choose one: the field “Which column is what” : pressure="..."' in asked.words
+    assert "--" not in asked.words
     assert "<details open>" in asked.text
     fields = {"dates": "day-first", "use": "pressure=P", "decimal": "comma"}
     answer = page.give(log, "odd.csv", f"/reading?profile={TEA}", **fields)
@@ -122,4 +122,4 @@ def test_a_log_may_be_longer_than_a_profile_but_not_of_any_length(page: Client) 
     assert page.give(log, "long.csv", "/reading").status == 200
     answer = page.give(log + row * (LARGEST_LOG // len(row)), "long.csv", "/reading")
     assert answer.status == 413
-    assert "limitcheck baseline, which reads any length" in answer.words
+    assert "limitcheck baseline in a terminal: it reads any length" in answer.words

@@ -11,7 +11,9 @@ let timer = 0;
 let unsaved = false;
 
 const copies = (node) => [...node.childNodes].map((child) => document.importNode(child, true));
-const names = (where) => [...where.querySelectorAll("#fields [name]")].map((field) => field.name);
+// What the form is drawn of: its fields, and what holds in those that are empty.
+const names = (where) => [...where.querySelectorAll("#fields [name], #fields .held")]
+  .map((field) => field.name ?? field.textContent);
 
 // What is found, by the same places; what was folded open or shut stays so.
 function showFound(screen) {

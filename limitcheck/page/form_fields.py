@@ -1,0 +1,138 @@
+"""The fields of a form: how a key of the format is asked for."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NamedTuple, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from ..findings import KeyPath
+from ..profile.fields import (
+    CutoffField,
+    ExpectedField,
+    NumberField,
+    ProfileField,
+    QuantityField,
+    TruthField,
+    UnitField,
+)
+from ..units import TRADE_UNITS, Pressure
+from .arranging import Button
+from .draft import NUMBER, TEXT, TRUTH, named
+from .words import usual, words
+
+_BESIDE = {"percent_b": "%", "minute": "min", "injection_minute": "min"}
+
+
+class Field(NamedTuple):
+    """One value of the profile: how it is asked for, and what the text holds."""
+
+    path: KeyPath
+    label: str
+    kind: str
+    """How its value is written: TEXT, NUMBER or TRUTH."""
+    value: str
+    required: bool = False
+    options: tuple[str, ...] = ()
+    """The only values it may have; empty for any."""
+    beside: str = ""
+    """Its unit, or the units it may be given in."""
+    help: str = ""
+    held: str = ""
+    """What holds while it is empty, from a shared description."""
+
+    @property
+    def name(self) -> str:
+        """Its name in the form."""
+        return named(self.path)
+
+
+class Group(NamedTuple):
+    """A table of the profile, as a part of the form."""
+
+    path: KeyPath
+    heading: str
+    help: str
+    fields: tuple[Field, ...]
+    """Those that are given or needed."""
+    further: tuple[Field, ...] = ()
+    """Those that may be given."""
+    buttons: tuple[Button, ...] = ()
+    """What can be done with it as an element of a list."""
+    what: str = ""
+    """Its name as such an element, as in "column, part 4 of 7"."""
+    held: tuple[str, ...] = ()
+    """What else a shared description gives here."""
+
+    @property
+    def name(self) -> str:
+        """What leads to it."""
+        return named(self.path)
+
+    @property
+    def all(self) -> tuple[Field, ...]:
+        """Every field."""
+        return (*self.fields, *self.further)
+
+
+def field_of(
+    path: KeyPath, marks: Any, value: str, *, required: bool, part: str, unit: str, held: str
+) -> Field:
+    """The field of a key that is read by `marks`, of a kind of part, for an instrument's unit."""
+    label, help = words(path)
+    kind, beside = TEXT, ""
+    options: tuple[str, ...] = ()
+    if isinstance(marks, TruthField):
+        kind, options = TRUTH, ("true", "false")
+    elif isinstance(marks, UnitField):
+        options = TRADE_UNITS
+    elif isinstance(marks, QuantityField):
+        units = TRADE_UNITS if marks.kind is Pressure else tuple(marks.kind.UNITS)
+        beside = " ".join(units)
+        help = f"{help} With its unit, as in {marks.kind.EXAMPLE}.".strip()
+    elif isinstance(marks, CutoffField):
+        kind, beside = NUMBER, unit
+    elif isinstance(marks, ExpectedField):
+        kind, beside = NUMBER, unit
+        help = f"{help} Or with a unit of its own, as in 120 bar.".strip()
+    elif isinstance(marks, NumberField):
+        kind, beside = NUMBER, _BESIDE.get(str(path[-1]), "")
+        if path[0] == "instrument":
+            beside = unit
+    elif isinstance(marks, tuple):
+        options = marks
+    if range_ := usual(path, part):
+        help = f"{help} Usual: {range_}.".strip()
+    if options and value and value not in options:
+        options = (value, *options)
+    return Field(path, label, kind, value, required, options, beside, help, held)
+
+
+def marks_of(info: FieldInfo) -> Any:
+    """What reads a key: a field type, the choices, or the model of a table; None for others."""
+    own = next((mark for mark in info.metadata if isinstance(mark, ProfileField)), None)
+    return own or _marks(info.annotation)
+
+
+def _marks(annotation: Any) -> Any:
+    if get_origin(annotation) is Literal:
+        return tuple(map(str, get_args(annotation)))
+    if _is_model(annotation):
+        return annotation
+    for inner in (*getattr(annotation, "__metadata__", ()), *get_args(annotation)):
+        if isinstance(inner, ProfileField):
+            return inner
+        found = _marks(inner)
+        if found is not None:
+            return found
+    return None
+
+
+def _is_model(annotation: Any) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
+
+
+def is_list(annotation: Any) -> bool:
+    """Whether a key holds a list."""
+    return get_origin(annotation) is tuple or any(map(is_list, get_args(annotation)))

@@ -1,0 +1,127 @@
+"""Where a text names a command or an option of the terminal, a screen names its own place for it.
+
+Every screen goes through `in_words_of_the_page` once, as HTML: texts keep the words of the terminal
+wherever else they are read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import NamedTuple
+
+from .addresses import EDIT, PROFILE, TASKS
+
+At = Callable[[str], str]
+"""How a screen writes the address of another one."""
+
+
+class _Place(NamedTuple):
+    """The screen that does what a command does, with those of its options that it offers."""
+
+    address: str
+    options: frozenset[str] = frozenset()
+
+
+READING = "/reading"
+FIELDS: Mapping[str, tuple[str, str]] = {
+    "--delimiter": ("delimiter", "Between the columns"),
+    "--decimal": ("decimal", "Decimal sign"),
+    "--dates": ("dates", "Order of dates"),
+    "--unit": ("unit", "Unit, if the log names none"),
+    "--method": ("method", "Only this method"),
+    "--column": ("column", "Only this column, by serial number"),
+    "--since": ("from", "Only from then on"),
+    "--until": ("until", "Only up to then"),
+    "--use": ("use", "Which column is what"),
+    "--swing": ("swing", "Swing"),
+    "--period": ("period", "Period of the swing, in seconds"),
+}
+"""Options with a field of their own on the screen of today's pressure: its id and its label."""
+_PLACES: Mapping[str, _Place] = {
+    "check": _Place(PROFILE),
+    "propose": _Place(PROFILE),
+    "predict": _Place(PROFILE),
+    "faults": _Place(PROFILE),
+    "convert": _Place("/convert", frozenset({"--to"})),
+    "entry": _Place("/entry"),
+    "reading": _Place(READING, frozenset(FIELDS)),
+    "baseline": _Place(READING, frozenset(FIELDS)),
+    "isolate": _Place("/blockage"),
+    "transfer": _Place("/transfer"),
+}
+_NEW = "/new"
+_LABELS = {task.address: task.label for task in (*TASKS, EDIT)} | {_NEW: "New profile"}
+_QUOTED = r"&#34;[^<]*?&#34;"
+_COMMAND = (
+    r"limitcheck (?P<command>[a-z]+)"
+    rf"(?P<given>(?: (?:--to [a-z]+\b|--[a-z][a-z-]*|-o|[A-Z]{{2,}}\b(?:\.json)?|{_QUOTED}"
+    r"|[a-z]+(?:-[a-z]+)+\b|[^\s<]+\.toml\b|\d+\b))*)"
+)
+_OPTION = (
+    rf"(?<![\w-])(?P<option>{'|'.join(FIELDS)})\b(?! ?-)(?P<value> [A-Z]{{2,}}\b| (?=[a-z-]+))?"
+)
+_NAMED = re.compile(rf"{_COMMAND}|{_OPTION}")
+_PIECE = re.compile(r"<(/?)([a-z][a-z0-9]*)\b[^>]*>|[^<]+|<")
+_KEPT = frozenset({"code", "option", "pre", "script", "style", "svg", "textarea", "title"})
+"""Elements whose text is not ours, or is shown as it is written."""
+_LINKED = frozenset({"a", "button", "label", "summary"})
+"""Elements that may hold no link."""
+_VALUED = ("--delimiter", "--decimal", "--dates", "--use")
+
+
+def in_words_of_the_page(html: str, at: At, *, editing: bool) -> str:
+    """The HTML of a screen with screens and fields in place of commands and options.
+
+    A command that no screen does stays, and is said to be one of a terminal. `editing` tells
+    whether the page may change profiles.
+    """
+    if "limitcheck " not in html and "--" not in html:
+        return html
+    inside: list[str] = []
+    pieces = []
+    for piece in _PIECE.finditer(html):
+        closing, tag = piece[1], piece[2]
+        text = piece[0]
+        if tag in _KEPT or tag in _LINKED:
+            if not closing:
+                inside.append(tag)
+            elif tag in inside:
+                del inside[len(inside) - 1 - inside[::-1].index(tag) :]
+        elif tag is None and not _KEPT.intersection(inside):
+            placed = partial(_place, at=at, linked=not inside, editing=editing)
+            text = _NAMED.sub(placed, text)
+        pieces.append(text)
+    return "".join(pieces)
+
+
+def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
+    """What stands for a command or an option."""
+    if option := found["option"]:
+        name, label = FIELDS[option]
+        value = ": " if found["value"] == " " and option in _VALUED else found["value"] or ""
+        value = "" if value.strip().isupper() else value
+        return _link(f"{at(READING)}#{name}", f"the field “{label}”", linked) + value
+    command, given = found["command"], found["given"]
+    place = _PLACES.get(command)
+    if command == "new" and editing:
+        place = _Place(_NEW, frozenset({"--list"}))
+    asked = set(re.findall(r"--[a-z-]+", given))
+    if place is None or not asked <= place.options or "FOLDER" in given:
+        return found[0] if command not in _KNOWN else f"{_code(found[0], linked)} (in a terminal)"
+    return _link(at(place.address), f"the screen “{_LABELS[place.address]}”", linked)
+
+
+_KNOWN = frozenset(
+    {*_PLACES, "accept", "explain", "fit", "fix", "new", "qualify", "report", "schema"}
+)
+"""Commands; anything else behind "limitcheck" is a sentence about the program."""
+
+
+def _link(address: str, words: str, linked: bool) -> str:
+    return f'<a href="{address.replace("&", "&amp;")}">{words}</a>' if linked else words
+
+
+def _code(words: str, linked: bool) -> str:
+    return f"<code>{words}</code>" if linked else words
