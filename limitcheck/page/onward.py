@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from functools import partial
 from typing import NamedTuple
 
 from .addresses import EDIT, PROFILE, TASKS
@@ -62,12 +61,14 @@ _COMMAND = (
 _OPTION = (
     rf"(?<![\w-])(?P<option>{'|'.join(FIELDS)})\b(?! ?-)(?P<value> [A-Z]{{2,}}\b| (?=[a-z-]+))?"
 )
-_NAMED = re.compile(rf"{_COMMAND}|{_OPTION}")
-_PIECE = re.compile(r"<(/?)([a-z][a-z0-9]*)\b[^>]*>|[^<]+|<")
 _KEPT = frozenset({"code", "option", "pre", "script", "style", "svg", "textarea", "title"})
 """Elements whose text is not ours, or is shown as it is written."""
 _LINKED = frozenset({"a", "button", "label", "summary"})
 """Elements that may hold no link."""
+_MARK = re.compile(
+    rf"<(?P<closing>/?)(?P<tag>{'|'.join(sorted(_KEPT | _LINKED))})\b[^>]*>|<[^>]*>"
+    rf"|{_COMMAND}|{_OPTION}"
+)
 _VALUED = ("--delimiter", "--decimal", "--dates", "--use")
 
 
@@ -81,19 +82,20 @@ def in_words_of_the_page(html: str, at: At, *, editing: bool) -> str:
         return html
     inside: list[str] = []
     pieces = []
-    for piece in _PIECE.finditer(html):
-        closing, tag = piece[1], piece[2]
-        text = piece[0]
-        if tag in _KEPT or tag in _LINKED:
-            if not closing:
+    at_end = 0
+    for piece in _MARK.finditer(html):
+        between, at_end = html[at_end : piece.start()], piece.end()
+        tag = piece["tag"]
+        if tag is not None:
+            if not piece["closing"]:
                 inside.append(tag)
             elif tag in inside:
                 del inside[len(inside) - 1 - inside[::-1].index(tag) :]
-        elif tag is None and not _KEPT.intersection(inside):
-            placed = partial(_place, at=at, linked=not inside, editing=editing)
-            text = _NAMED.sub(placed, text)
-        pieces.append(text)
-    return "".join(pieces)
+        text = piece[0]
+        if tag is None and text[0] != "<" and not _KEPT.intersection(inside):
+            text = _place(piece, at, not inside, editing)
+        pieces += [between, text]
+    return "".join([*pieces, html[at_end:]])
 
 
 def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:

@@ -85,6 +85,8 @@ _ENTRY = {"display_step": "display step", "entry_max": "largest entry"}
 def words(path: KeyPath) -> tuple[str, str]:
     """The label of a key and what it means; the key itself where the format does not know it."""
     key = str(path[-1])
+    if key == "percent_b" and len(path) > 2:  # of a point or a pair
+        return WORDS[key][0], "0 to 100."
     return WORDS.get(key, (key.replace("_", " ").capitalize(), ""))
 
 

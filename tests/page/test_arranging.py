@@ -12,6 +12,7 @@ from limitcheck.profile.load import load_bytes
 from ..profiles_for_tests import WITH_GEOMETRY, text
 from .desk import Desk, bytes_of, fields_of, opened, saved, send
 from .server import Answer
+from .test_editing_bytes import HOSTILE
 
 GRADIENT = """
 [conditions]
@@ -59,6 +60,21 @@ def test_a_part_is_added_chosen_moved_removed_and_saved(desk: Desk, newline: byt
     assert "Removed: tubing, part 3 of 3." in answer.words
     assert "Saved: kestrel.toml" in saved(desk, fields_of(answer)).words
     assert bytes_of(desk) == before
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_every_spelling_is_the_same_after_adding_and_removing(desk: Desk, name: str) -> None:
+    (desk.folder / "kestrel.toml").write_bytes(HOSTILE[name].encode())
+    added = send(desk.page, opened(desk), "add flow_path 1")
+    assert "Added: part 2 of 3." in added.words
+    moved = send(desk.page, fields_of(added), "down flow_path 1")
+    assert "now 3" in moved.words
+    back = send(desk.page, fields_of(moved), "up flow_path 2")
+    removed = send(desk.page, fields_of(back), "remove flow_path 1")
+    assert "Removed: part 2 of 3." in removed.words
+    shown_ = send(desk.page, fields_of(removed), "save")
+    assert "Nothing is changed" in shown_.words or name == "unknown key"
+    assert fields_of(removed)["base"] == opened(desk)["base"]
 
 
 def test_what_was_typed_before_the_button_is_in_the_text(desk: Desk) -> None:
