@@ -59,7 +59,7 @@ const worth = () => page.evaluate(() => {
 async function type(label, text) {
   const field = page.getByLabel(label, { exact: true });
   await field.fill(text.slice(0, -1));
-  await page.waitForTimeout(400);
+  await page.waitForFunction(() => !document.querySelector("[aria-busy]"));
   await page.evaluate(() => {
     const place = document.querySelector(document.querySelector("form[data-live]").dataset.live);
     window.shown = new Promise((done) => {
