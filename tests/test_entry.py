@@ -8,17 +8,20 @@ from decimal import Decimal
 from importlib.resources import files
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
+from limitcheck.checking.file import check_file
 from limitcheck.checking.recommendations import stored
 from limitcheck.documents.entry import entry_data, entry_document
+from limitcheck.findings import Severity
 from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.load import load_bytes
 from limitcheck.render.text import render
 from limitcheck.units import Pressure
-from tests.profiles_for_tests import profile_file
+from tests.profiles_for_tests import profile_file, text
 
 TODAY = date(2026, 11, 25)
 
@@ -201,11 +204,17 @@ def test_without_a_profile() -> None:
     found = ask(profile, "35", "high", DEFAULT_POLICY, TODAY, only=True)
     assert found.enter is not None
     assert found.enter.enter == "350"
-    only_rating = ask(
-        described("bar", None, None, ["400 bar"]), "380", "high", DEFAULT_POLICY, TODAY
+    right = ask(profile, "300", "high", DEFAULT_POLICY, TODAY, only=True)
+    assert right.may_be_typed
+    assert entry_document(right, TODAY).title == (
+        "300 bar as the high cutoff: may be typed, if no part from pump to column is rated lower "
+        "than 400 bar."
     )
-    assert only_rating.may_be_typed
-    assert only_rating.not_compared == "a normal pressure"
+    alone = described("bar", None, None, ["400 bar"])
+    only_rating = ask(alone, "380", "high", DEFAULT_POLICY, TODAY, only=True)
+    assert not only_rating.may_be_typed
+    assert only_rating.not_compared == ("a normal pressure",)
+    assert "--expected-low" in render(entry_document(only_rating, TODAY))
     in_psi = described("psi", "120 bar", "200 bar", [])
     assert in_psi.expected is not None
     assert in_psi.expected.low.unit == "bar"
@@ -244,13 +253,106 @@ def test_as_plain_data() -> None:
 
 
 def test_what_was_not_looked_at_is_said() -> None:
-    known = described("bar", None, None, ["400 bar"])
-    found = ask(known, "300", "high", DEFAULT_POLICY, TODAY)
+    """Attack on issue 18, 1 and 30: a column without a rating, no normal pressure, an injector."""
+    column = {"column": ""}
+    no_band = {"expected_low": "", "expected_high": ""}
+    begin = "285 bar as the high cutoff: not decided: not above a rating that is given, but not "
+    for without, told, rest in (
+        (column, "the rating of the column", "rating of the column"),
+        (no_band, "a normal pressure", "low and high in [expected]"),
+        (column | no_band, "a normal pressure or the rating of the column", "[expected]"),
+    ):
+        text_of = text(**({"expected_low": "180", "expected_high": "230"} | without))
+        profile = load_bytes(text_of.replace("[expected]\n\n", "").encode(), "x.toml").profile
+        found = ask(profile, "285", "high", DEFAULT_POLICY, TODAY)
+        assert not found.may_be_typed
+        assert entry_document(found, TODAY).title == f"{begin}compared with {told}."
+        words = " ".join(render(entry_document(found, TODAY)).split())
+        assert f"Not compared with {told}: none is given." in words
+        assert rest in words
+        assert entry_data(found)["not_compared"] == told
+
+
+def test_a_part_that_no_check_asks_a_rating_of_is_named() -> None:
+    injector = '[[flow_path]]\npart = "injector"\n\n[[flow_path]]\npart = "column"'
+    given = text().replace('[[flow_path]]\npart = "column"', injector)
+    found = ask(load_bytes(given.encode(), "x.toml").profile, "250", "high", DEFAULT_POLICY, TODAY)
     assert found.may_be_typed
-    assert "Not compared with a normal pressure" in render(entry_document(found, TODAY))
     assert entry_document(found, TODAY).title == (
-        "300 bar as the high cutoff: not above a rating, but not compared with a normal pressure."
+        "250 bar as the high cutoff: not above a rating that is given, but not compared with the "
+        "rating of the injector."
     )
+
+
+def test_a_cell_that_the_number_would_break_is_named() -> None:
+    """Unless somebody answers for its protection, which holds for every lower number too."""
+    cell = '\n[[flow_path]]\npart = "detector cell"\nrating = "60 bar"\n'
+    for accepted, said in (("", True), (_PROTECTED, False)):
+        profile = load_bytes((text() + cell + accepted).encode(), "x.toml").profile
+        found = ask(profile, "240", "high", DEFAULT_POLICY, TODAY)
+        words = " ".join(render(entry_document(found, TODAY)).split())
+        assert ("if its outlet blocks" in words) is said
+        assert not ask(profile, "60", "low", DEFAULT_POLICY, TODAY).exposes
+
+
+_PROTECTED = """
+[[accepted]]
+check = "part-exposed-downstream"
+at = "flow_path[detector cell].rating"
+value = "250 bar"
+limit = "60 bar"
+reason = "relief valve before the cell"
+until = 2030-12-31
+by = "method owner"
+"""
+
+
+@settings(max_examples=60)
+@given(st.data())
+def test_the_answer_never_says_more_than_check(data: st.DataObject) -> None:
+    """Over profiles with parts, band, conditions and derating left out: what `check` leaves open
+    or finds wrong of the number is never "may be typed"."""
+    unrated, given = [], []
+    for kind in ("pump", "injector", "fitting", "column", "detector cell"):
+        rating = data.draw(st.sampled_from(["", "400 bar", "200 bar", "6000 psi"]), label=kind)
+        table = data.draw(st.sampled_from(["", "", _DERATED]), label="derated")
+        given.append({"kind": kind, "rating": rating, "table": table})
+        unrated += [kind] if not (rating or table) and kind != "detector cell" else []
+    field: Field = data.draw(st.sampled_from(["high", "low"]))
+    value = str(data.draw(st.sampled_from([0, 20, 60, 110, 250, 300, 390, 420])))
+    band = data.draw(st.sampled_from(["", "[expected]\nlow = 120\nhigh = 200\n"]))
+    flow = data.draw(st.sampled_from(["", '[conditions]\nflow = "1 mL/min"\n', _BEYOND]))
+    other = data.draw(st.sampled_from(["", "low = 60" if field == "high" else "high = 250"]))
+    source = _profile(given, f"[cutoffs]\n{other}\n{field} = {value}\n{band}{flow}")
+    file = load_bytes(source.encode(), "x.toml")
+    found = ask(file.profile, value, field, DEFAULT_POLICY, TODAY)
+    report = check_file(file, DEFAULT_POLICY, TODAY)
+    against = [
+        finding
+        for finding in report.findings
+        if (finding.path == ("cutoffs", field) and finding.severity is not Severity.NOTE)
+        or any(name.startswith(field) for name in finding.data.get("checks", ()))
+        or "unit-confusion" in finding.data.get("checks", ())
+    ]
+    title = entry_document(found, TODAY).title
+    assert not (found.may_be_typed and against), [finding.message for finding in against]
+    if field == "high" and unrated:
+        assert "may be typed" not in title
+        assert "type " not in title or "do not type" in title
+
+
+_DERATED = 'rating_at_flow = [{flow = "2 mL/min", rating = "380 bar"}]'
+_BEYOND = '[conditions]\nflow = "3 mL/min"\n'
+
+
+def _profile(parts: list[dict[str, str]], rest: str) -> str:
+    told = [
+        f'[[flow_path]]\npart = "{part["kind"]}"\n{part["table"]}\n'
+        + (f'rating = "{part["rating"]}"\n' if part["rating"] else "")
+        for part in parts
+    ]
+    head = 'format = 1\n[method]\nid = "M"\n[instrument]\nid = "I"\npressure_unit = "bar"\n'
+    return head + rest + "".join(told)
 
 
 def test_nothing_is_said_of_a_number_where_the_band_is_in_doubt() -> None:

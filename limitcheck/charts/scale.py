@@ -3,25 +3,27 @@
 Each is told apart by its shape: the range in which the pump may run is open, with a stop at either
 end (dashed for what it becomes when what is recommended is typed); the expected band is filled, the
 predicted interval hatched, a rating a line that ends in a stop. What is over the weakest rating up
-to the column is crossed, and said in words. Drawn wide, and narrow for a phone.
+to the column is crossed, and said in words, as is what the high cutoff puts on a part behind the
+column. What has no rating is named: it may be the weakest. Drawn wide, and narrow for a phone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 from textwrap import wrap
 from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.marks import marks_of
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
-from ..profile.hardware import rated_parts, under_pressure, weakest
+from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure, plain_or_rounded, show
-from ..units.printing import digits, in_unit, short
+from ..units.printing import digits, in_unit
 from .palette import Meaning, inked
 from .scale_line import lines_of
-from .svg import DASHED, Axis, Drawing, image, line, words
+from .svg import DASHED, Axis, Drawing, arrow, image, line, ticks, words
 
 WIDE, NARROW = 720, 340
 BEYOND = 1.6
@@ -30,7 +32,10 @@ _MARGIN, _TOP, _LINE, _SHAPE = 16, 26, 16, 16
 _LETTER, _BOLD = 7.0, 8.0
 """Width of a letter, about, in a wide font [pixels]."""
 _SKETCH = 74
-Kind: TypeAlias = Literal["now", "then", "expected", "predicted", "rating", "weakest"]
+_RATED = ("rating", "weakest", "behind")
+Kind: TypeAlias = Literal[
+    "now", "then", "expected", "predicted", "rating", "weakest", "behind", "unrated"
+]
 _INK: dict[Kind, Meaning] = {
     "now": "permitted",
     "then": "permitted",
@@ -45,8 +50,10 @@ class Bar(NamedTuple):
 
     kind: Kind
     label: str
-    low: float | None
-    high: float | None
+    low: float | None = None
+    high: float | None = None
+    too_much: float | None = None
+    """Of a part behind the column: what the high cutoff lets on it, infinite without one."""
 
 
 def scale(
@@ -97,17 +104,40 @@ def _bars(
     if prediction is not None:
         low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
         yield Bar("predicted", f"Predicted: {digits(low)} to {digits(high)} {unit}", low, high)
-    least = weakest(under_pressure(profile))
+    yield from _ratings(profile, unit, typed)
+
+
+def _ratings(profile: Profile, unit: str, typed: Mapping[str, Pressure]) -> Iterator[Bar]:
+    """Every part with a rating, and those up to the column without one, by name."""
+    least, without = weakest(under_pressure(profile)), unrated(profile)
+    given = ", the weakest given up to the column" if without else ", the weakest up to the column"
     for rated in rated_parts(profile):
         at = "" if rated.part.rating == rated.pressure else " at this method's conditions"
         label = f"{rated.name}: rated {show(rated.pressure, rated.pressure.unit)}{at}"
+        end = float(rated.pressure.to(unit))
         if not rated.loaded:
-            label += ", behind the column"
-        found = least is not None and rated.path == least.path
-        if found:
-            label += ", the weakest up to the column"
-        kind: Kind = "weakest" if found else "rating"
-        yield Bar(kind, label, 0.0, float(rated.pressure.to(unit)))
+            told, lets = _let_on(rated.pressure, profile.cutoffs.high, typed.get("high"), unit)
+            yield Bar("behind", f"{label}, behind the column{told}", 0.0, end, lets)
+        elif least is not None and rated.path == least.path:
+            yield Bar("weakest", label + given, 0.0, end)
+        else:
+            yield Bar("rating", label, 0.0, end)
+    if without:
+        yield Bar("unrated", f"No rating given, so not compared: {', '.join(without)}")
+
+
+def _let_on(
+    holds: Pressure, now: Pressure | None, then: Pressure | None, unit: str
+) -> tuple[str, float | None]:
+    """What a high cutoff lets on a part behind the column that holds less, in words and drawn."""
+    if now is None or not now.value:
+        return " (no high cutoff keeps the pressure under this)", inf
+    for high, which in ((now, "the high cutoff"), (then, "the high cutoff to type")):
+        if high is not None and high > holds:
+            return f" (less than {which}, which is on it if its outlet blocks)", float(
+                high.to(unit)
+            )
+    return "", None
 
 
 def _range(kind: Kind, lead: str, cutoffs: Mapping[str, Pressure | None], unit: str) -> Bar:
@@ -127,17 +157,20 @@ def _range(kind: Kind, lead: str, cutoffs: Mapping[str, Pressure | None], unit: 
 
 def _told(bar: Bar, limit: float | None) -> str:
     """The words of a bar, with what is over."""
-    return f"{bar.label}{OVER}" if _is_over(bar, limit) else bar.label
+    if not _is_over(bar, limit):
+        return bar.label
+    return f"{bar.label}{ENDLESS if bar.high is None else OVER}"
 
 
 OVER = " (over the weakest rating)"
+ENDLESS = " (nothing stops it at the weakest rating)"
 
 
 def _is_over(bar: Bar, limit: float | None) -> bool:
-    if limit is None or bar.kind in ("rating", "weakest"):
+    """Whether a range goes on above the weakest rating up to the column."""
+    if limit is None or bar.kind not in ("now", "then", "expected", "predicted"):
         return False
-    ends = [end for end in (bar.low, bar.high) if end is not None]
-    return any(end > limit for end in ends)
+    return bar.high is None or any(end is not None and end > limit for end in (bar.low, bar.high))
 
 
 class _Scale:
@@ -146,7 +179,7 @@ class _Scale:
     ) -> None:
         self.limit, self.unit, self.other_unit, self.width = limit, unit, other_unit, width
         ends = [end for bar in bars for end in (bar.low, bar.high) if end is not None]
-        ratings = [bar.high for bar in bars if bar.kind in ("rating", "weakest") and bar.high]
+        ratings = [bar.high for bar in bars if bar.kind in _RATED and bar.high]
         most = BEYOND * max(ratings or ends, default=1.0)
         top = 1.06 * max((end for end in ends if 0 < end <= most), default=1.0)
         self.axis = Axis(0.0, top, _MARGIN, width - 2 * _MARGIN)
@@ -162,7 +195,8 @@ class _Scale:
             self.bottom += _LINE * len(lines) + _SHAPE + 8
 
     def _bold(self, bar: Bar) -> bool:
-        return bar.kind in ("now", "then", "weakest") or _is_over(bar, self.limit)
+        marked = _is_over(bar, self.limit) or bar.too_much is not None
+        return marked or bar.kind in ("now", "then", "weakest", "unrated")
 
     def drawn(self) -> str:
         """The image."""
@@ -172,10 +206,10 @@ class _Scale:
         """The elements in drawing order."""
         if self.limit is not None and self.limit < self.axis.high:
             yield from inked("over", self._over_zone(self.limit))
-        yield from _ticks(self.axis, self.unit, _TOP, tick=-4, label=-8)
+        yield from ticks(self.axis, self.unit, _TOP, tick=-4, label=-8)
         factor = in_unit(1.0, self.other_unit) / in_unit(1.0, self.unit)
         other = self.axis._replace(high=self.axis.high * factor)
-        yield from _ticks(other, self.other_unit, self.bottom, tick=4, label=18)
+        yield from ticks(other, self.other_unit, self.bottom, tick=4, label=18)
         for bar, lines, y in self.rows:
             for number, text in enumerate(lines):
                 place = y + _LINE * (number + 1) - 4
@@ -184,8 +218,8 @@ class _Scale:
             shapes = list(self._shape(bar, below))
             ink = _INK.get(bar.kind)
             yield from shapes if ink is None else inked(ink, shapes)
-            if _is_over(bar, self.limit):
-                yield from inked("over", self._crossed(bar, below))
+            if (span := self._over(bar)) is not None:
+                yield from inked("over", _crossed(*span, below))
 
     def _over_zone(self, limit: float) -> Iterator[str]:
         """All above the weakest rating, shaded, with its line between the words of the rows."""
@@ -204,7 +238,9 @@ class _Scale:
         x = self.axis.at(bar.low or 0.0)
         end = self.axis.at(self.axis.high if bar.high is None else bar.high)
         middle = y + _SHAPE / 2
-        if bar.kind in ("rating", "weakest"):
+        if bar.kind == "unrated":
+            return
+        if bar.kind in _RATED:
             yield line(f"M{x:.1f} {middle:g}H{end:.1f}", width=3 if bar.kind == "weakest" else 1.5)
             yield line(f"M{end:.1f} {y + 1:g}v{_SHAPE - 2}", width=4)
         elif bar.kind in ("now", "then"):
@@ -220,7 +256,7 @@ class _Scale:
                 strokes = range(1, int(width / 6))
                 yield line("".join(f"M{x + 6 * n:.1f} {y + 1:g}v{_SHAPE - 2}" for n in strokes))
         if bar.high is not None and bar.high > self.axis.high:
-            yield _arrow(end, middle)
+            yield arrow(end, middle)
 
     def _between_cutoffs(self, bar: Bar, x: float, end: float, y: float) -> Iterator[str]:
         """Two stops that point at each other, and what lies between, where there is anything."""
@@ -238,29 +274,23 @@ class _Scale:
                 path = f"M{place:.1f} {middle - 6:g}l{9 * way} 6l{-9 * way} 6z"
                 yield f'<path d="{path}" fill="currentColor"/>'
 
-    def _crossed(self, bar: Bar, y: float) -> Iterator[str]:
-        """Crosses over what is above the weakest rating."""
-        assert self.limit is not None
-        start = self.axis.at(max(self.limit, min(bar.low or 0.0, bar.high or bar.low or 0.0)))
-        end = self.axis.at(max(end for end in (bar.low, bar.high) if end is not None))
-        step, path = 7.0, ""
-        count = max(1, round((end - start) / step))
-        for number in range(count):
-            x = start + number * step
-            path += f"M{x:.1f} {y + 2:g}l7 {_SHAPE - 4}m-7 0l7 -{_SHAPE - 4}"
-        yield line(path, width=1.5)
+    def _over(self, bar: Bar) -> tuple[float, float] | None:
+        """From where to where a bar is crossed [pixels]: above the weakest rating, or of a part
+        behind the column from what it holds to what the high cutoff lets on it."""
+        if bar.too_much is not None:
+            assert bar.high is not None
+            return self.axis.at(bar.high), self.axis.at(min(bar.too_much, self.axis.high))
+        if self.limit is None or not _is_over(bar, self.limit):
+            return None
+        low, high = bar.low or 0.0, self.axis.high if bar.high is None else bar.high
+        return self.axis.at(max(self.limit, min(low, high))), self.axis.at(max(low, high))
 
 
-def _ticks(axis: Axis, unit: str, y: float, *, tick: int, label: int) -> Iterator[str]:
-    """An axis with its amounts above or below; the last one has the unit."""
-    yield line(f"M{axis.start} {y:g}H{axis.end}")
-    amounts = axis.ticks()
-    for amount in amounts:
-        x = axis.at(amount)
-        yield line(f"M{x:.1f} {y:g}v{tick}")
-        text = short(amount) + (f" {unit}" if amount == amounts[-1] else "")
-        yield words(x, y + label, text, "middle")
-
-
-def _arrow(x: float, y: float) -> str:
-    return f'<path d="M{x:.1f} {y - 6:g}l10 6l-10 6z" fill="currentColor"/>'
+def _crossed(start: float, end: float, y: float) -> Iterator[str]:
+    """Crosses over what a part does not hold."""
+    step, path = 7.0, ""
+    count = max(1, round((end - start) / step))
+    for number in range(count):
+        x = start + number * step
+        path += f"M{x:.1f} {y + 2:g}l7 {_SHAPE - 4}m-7 0l7 -{_SHAPE - 4}"
+    yield line(path, width=1.5)

@@ -162,3 +162,19 @@ def stacked(drawings: Sequence[Drawing], title: str) -> str:
     return image(widest, y, [told, *parts]).replace(
         "<svg ", '<svg role="img" color="black" style="background: white" ', 1
     )
+
+
+def ticks(axis: Axis, unit: str, y: float, *, tick: int, label: int) -> Iterator[str]:
+    """An axis with its amounts above or below; the last one has the unit."""
+    yield line(f"M{axis.start} {y:g}H{axis.end}")
+    amounts = axis.ticks()
+    for amount in amounts:
+        x = axis.at(amount)
+        yield line(f"M{x:.1f} {y:g}v{tick}")
+        text = short(amount) + (f" {unit}" if amount == amounts[-1] else "")
+        yield words(x, y + label, text, "middle")
+
+
+def arrow(x: float, y: float) -> str:
+    """A filled arrowhead that points right."""
+    return f'<path d="M{x:.1f} {y - 6:g}l10 6l-10 6z" fill="currentColor"/>'

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -10,21 +10,38 @@ from typing import Any, Literal
 
 from pydantic import ValidationError
 
-from ..checks.engine import check_profile
+from ..checks.engine import Examined, check_profile
 from ..checks.required import CORE
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Recommendation, Severity, of_place, path_text
 from ..policy import DEFAULT_POLICY, Policy
-from ..profile.hardware import under_pressure
+from ..profile.hardware import under_pressure, unrated
 from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
 from ..units import Pressure, UnitError, find_unit
 from .doubts import CUTOFFS, doubt
+from .file import left_open
 from .recommendations import as_stored, recommend, stored, without_slips
 from .typed import Typed, is_bare, read
 
 Field = Literal["high", "low"]
 _SLIP = "the number or its unit may be a slip: look where it comes from"
+_EXPOSED = "part-exposed-downstream"
+_ABOUT_CUTOFFS = CORE | {
+    "mistyped-number",
+    "entry-not-storable",
+    "entry-beyond-field",
+    "rounded-over-rating",
+    "rule-of-thumb-conversion",
+    "high-cutoff-margin-thin",
+    "high-cutoff-margin-wide",
+    "high-cutoff-untouched",
+    "low-cutoff-margin-thin",
+    "low-cutoff-margin-wide",
+    "rating-derated",
+    _EXPOSED,
+}
+"""The checks that ask something of a cutoff; others are about the rest of the profile."""
 
 
 class UnusableEntry(LimitcheckError):
@@ -50,6 +67,12 @@ class Answer:
     """What was typed and how it was read; None for "off"."""
     doubted: str = ""
     """Why the number as typed may be a slip, where it came from another unit."""
+    not_decided: tuple[Finding, ...] = ()
+    """What `check` would say of this number that it may not leave open, and does."""
+    exposes: tuple[Finding, ...] = ()
+    """Parts after the column that hold less than this high cutoff, and are not accepted."""
+    stated: bool = False
+    """Whether ratings and normal pressure were stated just now, without a profile."""
 
     @property
     def converted(self) -> Pressure | None:
@@ -67,15 +90,19 @@ class Answer:
     def may_be_typed(self) -> bool:
         """Whether nothing is against the number beyond notes, whatever a policy makes of them."""
         settled = all(f.worst is Severity.NOTE for f in self.findings if f.accepted is None)
-        return settled and not self.undecided and not self.doubted
+        return settled and not (self.undecided or self.doubted or self.not_decided)
 
     @property
-    def not_compared(self) -> str:
+    def not_compared(self) -> tuple[str, ...]:
         """What the number could not be compared with, because the profile gives none."""
-        missing = [] if self.profile.expected is not None else ["a normal pressure"]
-        if self.field == "high" and not under_pressure(self.profile):
-            missing.append("a rating")
-        return " or ".join(missing)
+        missing = () if self.profile.expected is not None else ("a normal pressure",)
+        if self.field == "low":
+            return missing
+        if not under_pressure(self.profile):
+            return (*missing, "a rating")
+        if self.stated:  # which parts there are nobody said
+            return missing
+        return (*missing, *(f"the rating of the {part}" for part in unrated(self.profile)))
 
 
 def ask(
@@ -84,8 +111,10 @@ def ask(
     """What the checks say of a number typed into the high or low field of this method.
 
     It is judged as if it stood in the profile, beside the other cutoff; what somebody accepted
-    for another number is not accepted for this one. With `only`, the rest was stated just now and
-    only this number is in question. Raises UnusableEntry for a value that is no number.
+    for another number is not accepted for this one, but a protected part is protected. What a run
+    may not leave open may not be left open here. With `only`, the rest was stated just now and
+    only this number is in question.
+    Raises UnusableEntry for a value that is no number.
     """
     given, path = _given(value, profile), ("cutoffs", field)
     converted = given is not None and given.pressure.unit != profile.instrument.pressure_unit
@@ -95,7 +124,8 @@ def ask(
     cutoffs = profile.cutoffs.model_copy(update={field: entered})
     asked = profile
     if getattr(profile.cutoffs, field) != entered:
-        asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": ()})
+        kept = tuple(item for item in profile.accepted if item.check == _EXPOSED)
+        asked = profile.model_copy(update={"cutoffs": cutoffs, "accepted": kept})
     judged = check_profile(
         asked, policy, today, asked=path if only else None, converted=path if converted else None
     )
@@ -111,10 +141,39 @@ def ask(
     withheld = of_place(advised.withheld, path)
     reason = "" if withheld is None else withheld.reason
     doubted = _SLIP if len(examined.findings) != len(judged.findings) else ""
-    answer = Answer(field, entered, asked, mine, enter, undecided, reason, policy, given, doubted)
+    exposed = tuple(f for f in judged.findings if f.check == _EXPOSED and f.accepted is None)
+    asked_open = () if undecided else tuple(_left_open(judged, field, stated=only))
+    answer = Answer(
+        field,
+        entered,
+        asked,
+        mine,
+        enter,
+        undecided,
+        reason,
+        policy,
+        given,
+        doubted,
+        asked_open,
+        exposed if field == "high" else (),
+        stated=only,
+    )
     if converted and answer.may_be_typed:
         return replace(answer, enter=as_stored(path, entered))
     return answer
+
+
+def _left_open(examined: Examined, field: Field, *, stated: bool) -> Iterator[Finding]:
+    """What a run would say of this cutoff that is required and not decided, and not accepted.
+
+    Ratings that were stated just now are all that there is to compare with.
+    """
+    other = "low-cutoff" if field == "high" else "high-cutoff"
+    for finding in left_open(examined):
+        of_parts = stated and finding.path[:1] == ("flow_path",)
+        about = [name for name in finding.data["checks"] if name in _ABOUT_CUTOFFS]
+        if finding.accepted is None and not of_parts and any(other not in name for name in about):
+            yield finding
 
 
 def _is_about(finding: Finding, path: KeyPath) -> bool:

@@ -48,7 +48,7 @@ def check_file(
         return report
     advised = recommend(examined, propose=propose)
     typed = tuple(_here(item, file) for item in advised.recommendations)
-    found = (*advised.findings, *_open(examined))
+    found = (*advised.findings, *left_open(examined))
     findings = tuple(_with_typed(_placed(f, file), typed) for f in found)
     return report._replace(
         status="findings" if findings else "ok",
@@ -82,7 +82,7 @@ def _with_sources(examined: Examined, file: ProfileFile) -> Examined:
     )
 
 
-def _open(examined: Examined) -> Iterator[Finding]:
+def left_open(examined: Examined) -> Iterator[Finding]:
     """What is required and not decided, graded and with acceptances like any other finding."""
     subject, policy = examined.subject, examined.subject.policy
     told = {f.check for f in examined.findings if f.accepted is not None or policy.fails(f)}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..profile.hardware import column_index, under_pressure, weakest
+from ..profile.hardware import under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import percent
 
@@ -76,16 +76,8 @@ def _missing(profile: Profile) -> Iterator[str]:
         yield "low cutoff off"
     if profile.expected is None:
         yield "no normal band given"
-    rated = under_pressure(profile)
-    if not rated:
+    if not under_pressure(profile):
         yield "no rating given"
-        return
-    known = {part.place for part in rated}
-    before = profile.flow_path[: column_index(profile) + 1]
-    if unrated := [part.name for place, part in enumerate(before) if place not in known]:
-        more = f" and {len(unrated) - 1} more" if len(unrated) > 1 else ""
-        yield f"no rating of the {unrated[0]}{more}"
-    for part in rated:
-        for derating in part.deratings:
-            if derating.beyond:
-                yield f"no rating of the {part.name} at a {derating.by} of {derating.at}"
+    elif without := unrated(profile):
+        more = f" and {len(without) - 1} more" if len(without) > 1 else ""
+        yield f"no rating of the {without[0]}{more}"

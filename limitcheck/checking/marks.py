@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..profile.hardware import under_pressure, weakest
+from ..profile.hardware import under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure, plain_or_rounded, show
 
@@ -27,6 +27,8 @@ class Marks(NamedTuple):
     marks: tuple[Mark, ...]
     part: str = ""
     """The part of the weakest rating."""
+    unrated: tuple[str, ...] = ()
+    """Parts up to the column without one: any of them may be weaker."""
 
 
 def marks_of(profile: Profile) -> Marks:
@@ -52,7 +54,7 @@ def marks_of(profile: Profile) -> Marks:
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
     )
-    return Marks(unit, marks, part.name if part is not None else "")
+    return Marks(unit, marks, part.name if part is not None else "", unrated(profile))
 
 
 def _typable(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:

@@ -73,25 +73,32 @@ def command(
 def _asked(
     profile: Profile, readings: dict[str, Pressure], normal: dict[str, Pressure], change: Change
 ) -> dict[str, Pressure]:
-    """Ask for each step that has no reading; an empty answer skips it, q ends."""
+    """Ask for each step that has no reading; an empty answer skips it, q ends.
+
+    So does a reading after which nothing may be opened: what to do is said with the answer.
+    """
     from ..checking import typed
     from ..diagnosis.isolation import isolate
-    from ..documents.isolation import action_text, normal_text
-    from ..errors import Refused
+    from ..documents.cautions import CAUTIONS
+    from ..documents.isolation import action_text, first_text, normal_text
+    from ..errors import LimitcheckError
     from ..render.lines import wrap
     from .output import complain
     from .streams import ask, emit
     from .terminal import width_of
 
-    unit = profile.instrument.pressure_unit
-    waiting = list(isolate(profile, readings, normal=normal, at=change).plan)
+    unit, width = profile.instrument.pressure_unit, width_of(sys.stdout)
+    begun = isolate(profile, readings, normal=normal, at=change)
+    waiting = [] if begun.open_nothing else list(begun.plan)
+    first, caution = begun.first, CAUTIONS["zero-pressure"]
+    emit("\n".join(wrap(caution, "  ", "    ", width=width)) + "\n")
     skipped: set[str] = set()
     while waiting:
         step = waiting.pop(0)
         if step.reading is not None or step.name in skipped:
             continue
         told = f"{step.name}: {action_text(step)} Normal: {normal_text(step, unit)}"
-        emit("\n".join(wrap(told, "  ", "    ", width=width_of(sys.stdout))) + "\n")
+        emit("\n".join(wrap(told, "  ", "    ", width=width)) + "\n")
         while True:
             emit(f"    read, in {unit} (Enter: skip, q: end): ")
             answer = ask()
@@ -102,10 +109,18 @@ def _asked(
                 skipped.add(step.name)
                 break
             try:
-                readings = {**readings, step.name: typed.pressure(answer, unit, step.name)}
-                break
-            except Refused as error:
+                given = {**readings, step.name: typed.pressure(answer, unit, step.name)}
+                found = isolate(profile, given, normal=normal, at=change)
+            except LimitcheckError as error:  # also a pressure that no pump of this rating makes
                 complain(error.message, error.advice)
+                continue
+            readings = given
+            if found.open_nothing:  # met at once; what is read next is read at another flow
+                return readings
+            if found.first is not None and found.first != first:
+                first = found.first
+                emit("\n".join(wrap(first_text(first), "  ", "    ", width=width)) + "\n")
+            break
         if not waiting:  # what to read again is known only now
             waiting = [
                 step

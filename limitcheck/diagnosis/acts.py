@@ -31,22 +31,45 @@ class Advice:
     steps: tuple[Act, ...]
 
 
+_NO_FLOW = (
+    "open nothing: with everything connected the display shows zero. Is the pump running, the "
+    "purge valve closed, the flow set? Without flow no restriction shows (see: limitcheck reading "
+    "0). Then read step all again."
+)
+
+
+def what_stops(work: Measurements) -> str | None:
+    """Why no line may be opened yet: the pressure is over a limit, or there is none.
+
+    Of all readings: a step read above a limit is no better than everything connected so.
+    """
+    over = _over_a_limit(work)
+    if over:
+        return f"{over}Then read step all again, at a lower flow only, before you open anything."
+    return _NO_FLOW if work.readings.get(EVERYTHING) == 0 else None
+
+
 def what_first(work: Measurements) -> str | None:
     """What must be done before any step: where a part behind the column may hold too little."""
     if EVERYTHING not in work.readings:
-        return None
-    high, total = work.profile.cutoffs.high, work.readings[EVERYTHING]
-    told = ""
-    if high is not None and high.value > 0 and total >= float(high):
-        told = f"stop the flow: {work.show(total)} is at or above the high cutoff, {high}. Then "
+        return what_stops(work)
+    return _lower_flow(work, _over_a_limit(work)) or what_stops(work)
+
+
+def _over_a_limit(work: Measurements) -> str:
+    """What to do where a reading is at the high cutoff or over a rating; empty where none is."""
+    read = [*work.readings.values(), *([float(work.reversed)] if work.reversed else [])]
+    if not read:
+        return ""
+    high, worst = work.profile.cutoffs.high, max(read)
     holds = [part for part in rated_parts(work.profile) if part.loaded]
-    over = weakest([part for part in holds if total > float(part.pressure)])
+    over = weakest([part for part in holds if worst > float(part.pressure)])
     if over is not None:
-        told = (
-            f"stop the flow: {work.show(total)} is above what the {over.name} holds, "
-            f"{over.pressure}. Then "
-        )
-    return _lower_flow(work, told) or (f"{told}read at a lower flow only." if told else None)
+        held = f"{over.pressure}"
+        return f"stop the flow: {work.show(worst)} is above what the {over.name} holds, {held}. "
+    if high is not None and high.value > 0 and worst >= float(high):
+        return f"stop the flow: {work.show(worst)} is at or above the high cutoff, {high}. "
+    return ""
 
 
 def _lower_flow(work: Measurements, told: str) -> str | None:
@@ -60,9 +83,10 @@ def _lower_flow(work: Measurements, told: str) -> str | None:
     if weak is None or most <= float(weak.pressure):
         return None
     share = math.floor(100 * float(weak.pressure) / most)
+    begin = f"{told}Then lower" if told else "lower"
     return (
-        f"{told}lower the flow to {share} % of the method's or less, and give it with --at "
-        f"flow=...: if the restriction is behind it, the {weak.name}, which holds "
+        f"{begin} the flow to {share} % of the method's or less, and give that flow "
+        f"with the readings: if the restriction is behind it, the {weak.name}, which holds "
         f"{show(weak.pressure, work.unit)}, may have {work.show(most, 3)} on it. Read every step "
         "at that flow; readings at two flows do not go together."
     )

@@ -19,6 +19,7 @@ from .acts import (
     further_steps,
     last_column,
     what_first,
+    what_stops,
     what_to_do,
     when_cured,
     when_reversed,
@@ -37,18 +38,24 @@ _LIKELY = 0.9
 _POSSIBLE = 0.03
 _RIVAL = 0.2  # another restriction is not to be passed over
 
+_BELOW_NORMAL = (
+    "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, or another "
+    "mobile phase (see: limitcheck reading)."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Isolation:
     """Plan, readings, and what they say; `unit` is the display's, `resolution` its step [Pa].
 
     `repeat` are the steps to read again; `further` would tell the parts of a group apart; `cured`
-    are the steps to read after the repair.
+    are the steps to read after the repair; with `open_nothing` no line may be opened as things are.
     """
 
     unit: str
     resolution: float
     first: str | None
+    open_nothing: bool
     plan: tuple[PlannedStep, ...]
     excesses: tuple[Excess, ...]
     verdict: Verdict
@@ -93,6 +100,7 @@ def isolate(
         unit=work.unit,
         resolution=work.resolution,
         first=what_first(work),
+        open_nothing=what_stops(work) is not None,
         plan=work.plan(),
         excesses=excesses,
         verdict=answer.verdict,
@@ -113,8 +121,12 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
     if (wrong := work.impossible()) is not None:
         again = tuple(filter(None, map(work.again, wrong[1])))
         return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
+    if not excesses and what_stops(work) is not None:
+        return _Answer("plan", "no step yet: first do what is said above.")
     if not excesses and work.is_normal():
         return _normal(work)
+    if not excesses and work.is_below_normal():
+        return _Answer("low", _BELOW_NORMAL)
     if not excesses:
         missing = (
             "give the reading of step all and of one more" if work.readings else "no reading yet"
@@ -211,11 +223,7 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
     where = ", or ".join(", ".join(e.parts) for e in able)
     total, usual = work.readings[EVERYTHING], work.total()
     if total < usual:
-        return _Answer(
-            "low",
-            "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, "
-            "or another mobile phase (see: limitcheck reading).",
-        )
+        return _Answer("low", _BELOW_NORMAL)
     if weights.even > _POSSIBLE:
         where += " - or no restriction, but another flow, mobile phase or temperature"
     elif len(able) == 1:

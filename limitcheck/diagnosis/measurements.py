@@ -229,6 +229,11 @@ class Measurements:
         total = self.readings.get(EVERYTHING)
         return total is not None and self.band is not None and self.band[0] <= total <= self.band[1]
 
+    def is_below_normal(self) -> bool:
+        """Whether everything connected reads less than it should."""
+        total = self.readings.get(EVERYTHING)
+        return total is not None and self.band is not None and total < self.band[0]
+
     def weights(self) -> Weights | None:
         """What the readings speak for; None without two readings and a normal to compare with."""
         drops, read = self.drops, [self.steps[name] for name in self.readings]

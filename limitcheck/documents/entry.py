@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from ..charts.scale import profile_scale
 from ..checking.entry import Answer
+from ..findings import Finding
+from ..profile.hardware import under_pressure, weakest
 from ..units import Pressure, show_all
 from ..units.conversion import Amount, Rounded
 from .blocks import Block, Chapter, Document, Section, Text
@@ -30,19 +33,38 @@ def entry_document(answer: Answer, day: date) -> Document:
 
 
 def entry_verdict(answer: Answer) -> str:
-    """Whether the number may be typed."""
-    if answer.may_be_typed and answer.not_compared:  # only the ratings were looked at
-        verdict = f"not above a rating, but not compared with {answer.not_compared}"
-    elif answer.may_be_typed:
-        verdict = "may be typed"
-    elif any(finding.worst == "error" for finding in answer.findings) or not answer.undecided:
+    """Whether the number may be typed, and what it was not compared with."""
+    wrong = any(finding.worst == "error" for finding in answer.findings)
+    open_only = replace(answer, not_decided=()).may_be_typed
+    stored = f"{answer.pressure} is " if answer.converted is not None else ""
+    if open_only and answer.not_compared:
+        verdict = f"{stored}not compared with {_either(answer.not_compared)}"
+        if answer.field == "high":
+            verdict = f"{stored}not above a rating that is given, but {verdict[len(stored) :]}"
+    elif open_only and answer.not_decided:
+        verdict = _reason(answer.not_decided[0])
+    elif open_only:
+        verdict = f"type {answer.pressure}" if answer.converted is not None else "may be typed"
+        part = weakest(under_pressure(answer.profile))
+        if answer.stated and answer.field == "high" and part is not None:
+            verdict += f", if no part from pump to column is rated lower than {part.pressure}"
+    elif wrong or not answer.undecided:
         verdict = "do not type it"
     else:
         verdict = "cannot be decided"
-    if answer.converted is not None and answer.may_be_typed:
-        verdict = verdict.replace("may be typed", f"type {answer.pressure}")
-        verdict = verdict.replace("not above a rating", f"{answer.pressure} is not above a rating")
+    if open_only and answer.not_decided:
+        verdict = f"not decided: {verdict}"
     return f"{answer.shown} as the {answer.field} cutoff: {verdict}."
+
+
+def _either(names: Sequence[str]) -> str:
+    """The names with "or" before the last."""
+    return " or ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def _reason(finding: Finding) -> str:
+    """Why something is not decided, without what that leaves open."""
+    return finding.message.removeprefix("Not decided: ").partition(". This leaves open")[0]
 
 
 def _instead(answer: Answer) -> Iterator[Block]:
@@ -55,6 +77,11 @@ def _instead(answer: Answer) -> Iterator[Block]:
         yield Text(f"Nothing to type instead: {answer.withheld}.")
     elif answer.doubted:
         yield Text("Nothing to type instead: it would rest on this number.")
+    for finding in answer.not_decided:
+        add = finding.advice if not answer.stated else "Give --expected-low and --expected-high."
+        yield Text(f"{_reason(finding)[:1].upper()}{_reason(finding)[1:]}. {add}")
+    for finding in answer.exposes:
+        yield Text(f"{finding.message} {finding.advice}")
     if answer.doubted:
         yield Text(f"{answer.doubted[0].upper()}{answer.doubted[1:]}.")
     if answer.typed is not None and answer.typed.note:
@@ -77,7 +104,7 @@ def _why(answer: Answer) -> Iterator[Block]:
     if answer.converted is not None and not answer.may_be_typed:
         yield Text(rounding_text(_rounded(answer, answer.converted), answer.field))
     if answer.not_compared:
-        yield Text(f"Not compared with {answer.not_compared}: none is given.")
+        yield Text(f"Not compared with {_either(answer.not_compared)}: none is given.")
     # What to type is said above, once.
     yield from finding_blocks(answer.findings, typed=False)
 
@@ -95,7 +122,9 @@ def entry_data(answer: Answer) -> dict[str, Any]:
         doubted=answer.doubted or None,
         may_be_typed=answer.may_be_typed,
         undecided=answer.undecided or None,
-        not_compared=answer.not_compared or None,
+        not_compared=_either(answer.not_compared) if answer.not_compared else None,
+        not_decided=[finding_data(finding) for finding in answer.not_decided],
+        exposes=[finding_data(finding) for finding in answer.exposes],
         recommendation=None if answer.enter is None else recommendation_data(answer.enter),
         withheld=answer.withheld or None,
         findings=[finding_data(finding) for finding in answer.findings],

@@ -9,6 +9,7 @@ from typing import Any
 from ..diagnosis.acts import Act
 from ..diagnosis.isolation import Isolation
 from ..diagnosis.measurements import Excess, PlannedStep
+from ..diagnosis.openings import EVERYTHING
 from ..diagnosis.remedies import NO_SOURCE
 from ..profile.load import ProfileFile
 from ..units import show
@@ -44,11 +45,18 @@ def isolation_document(
     """Verdict, what to do, and why; `changes` says at which other conditions it was read."""
     about = named(file.profile) + (f" at {changes}" if changes else "")
     done = bool(isolation.named)
-    steps = _step_table("From the outlet to the pump", isolation.plan, isolation.unit)
+    plan = [
+        step
+        for step in isolation.plan
+        if not isolation.open_nothing or step.name == EVERYTHING or step.reading is not None
+    ]
+    steps = _step_table("From the outlet to the pump", plan, isolation.unit)
     summary = list(verdict_blocks(isolation, about))
     if isolation.no_normal is not None:
         told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
         summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))
+    if isolation.first is not None and changes is None:
+        summary.append(Text("Readings at another flow are given with --at flow=..."))
     sections = [
         Section("Before you open anything", (Bullets(tuple(texts(AT_THE_BENCH))),)),
         *found_sections(isolation),
@@ -61,12 +69,17 @@ def isolation_document(
 def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
     """What the readings say in a sentence or two, `about` which method and instrument."""
     if isolation.first is not None:
-        yield Text(f"First: {isolation.first}", strong=True)
+        yield Text(first_text(isolation.first), strong=True)
     text = f"{about}: {isolation.message}" if about else isolation.message
     yield Text(capital(text), strong=True)
     for more in (isolation.reversed_column, isolation.doubt):
         if more is not None:
             yield Text(capital(more))
+
+
+def first_text(first: str) -> str:
+    """What must be done before any step."""
+    return f"First: {first}"
 
 
 def found_sections(isolation: Isolation) -> Iterator[Section]:

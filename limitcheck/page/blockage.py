@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
 from ..diagnosis.isolation import Isolation, isolate
 from ..diagnosis.measurements import PlannedStep
-from ..diagnosis.openings import REVERSED, openings
+from ..diagnosis.openings import EVERYTHING, REVERSED, openings
 from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..errors import LimitcheckError
@@ -63,17 +64,22 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
     wrong = next((p.field.removeprefix(READ) for p in form.problems), "")
     waiting = list(_waiting(found, form))
     wanted = [name for name in (wrong, form.value("ask"), *waiting) if name in steps]
+    if found.open_nothing:  # read again, or a reading corrected; no line is opened
+        wanted = [name for name in wanted if steps[name].reading is not None] or [EVERYTHING]
     step = steps[wanted[0]] if wanted else None
     plan = [opening.name for opening in openings(profile)]
     values = {
         "isolation": found,
-        "verdict": list(words.verdict_blocks(found)),
+        "verdict": list(words.verdict_blocks(replace(found, first=None))),
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
+        "at_once": None if found.first is None else words.first_text(found.first),
         "step": None if step is None else _shown(step, found, form),
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],
         "others": [
-            _shown(s, found, form) for s in steps.values() if s.reading is None and s is not step
+            _shown(s, found, form)
+            for s in steps.values()
+            if s.reading is None and s is not step and not found.open_nothing
         ],
         "plan": plan,
         "number": 0 if step is None or step.name not in plan else plan.index(step.name) + 1,

@@ -15,13 +15,16 @@ from .states import State
 PAGE = 100
 """Profiles on one page of the list."""
 FINE = "nothing open"
+UNDECIDED = "not decided"
+"""No open finding, but checks that could not be decided: what they ask is not known."""
 STATES = {"unreadable": "cannot be read", "error": "error", "warning": "warning", "note": "note"}
 assert tuple(STATES) == tuple(map(str, GRADES))
-CHOICES = (*STATES.values(), FINE)
+CHOICES = (*STATES.values(), UNDECIDED, FINE)
 _WORDS = {
     "error": "with an error",
     "warning": "with a warning",
     "note": "with a note",
+    UNDECIDED: "with checks not decided",
     FINE: "with nothing open",
 }
 FIELDS = ("method", "instrument", "state")
@@ -61,14 +64,22 @@ def overview(folder: Folder, form: Form, today: date) -> Screen:
             "onward": screen_named(form.value("for")),
             "looked": folder.looked,
             "rows": kept,
-            "told": _told(rows, len(kept)),
-            "many": len(names) if many else 0,
+            "told": _told(rows, len(kept), len(shown), len(folder.names)),
+            "files": len(folder.names) if many else 0,
+            "named": len(names) if many and form.value("method") else 0,
+            "unseen": len(folder.names) - len(shown),
             "page": page,
             "pages": pages,
             "states": CHOICES,
             "filter": {name: form.value(name) for name in (*FIELDS, "for") if form.value(name)},
         },
     )
+
+
+def _state(state: State) -> str:
+    if not state.grade and state.report.undecided:
+        return UNDECIDED
+    return STATES.get(state.grade, FINE)
 
 
 def _row(name: str, state: State) -> Row:
@@ -80,7 +91,7 @@ def _row(name: str, state: State) -> Row:
         state.title,
         state.instrument,
         state.grade,
-        STATES.get(state.grade, FINE),
+        _state(state),
         "" if state.worst is None else state.worst.told,
         state.verdict,
         "" if weakest is None else weakest.text,
@@ -103,13 +114,18 @@ def _wanted(row: Row, form: Form, *, many: bool) -> bool:
     )
 
 
-def _told(rows: list[Row], shown: int) -> str:
-    """How many there are of each state, and how many of them are shown."""
+def _told(rows: list[Row], kept: int, looked: int, files: int) -> str:
+    """How many there are of each state, how many of them are shown, and what was looked at."""
     numbers = {state: sum(row.state == state for row in rows) for state in CHOICES}
     words = (f"{number} {_WORDS.get(state, state)}" for state, number in numbers.items() if number)
     states = ", ".join(words)
-    told = f"{count(len(rows), 'profile')}{f': {states}' if states else ''}."
-    return told if shown == len(rows) else f"{shown} shown of {told}"
+    told = count(len(rows), "profile")
+    if looked < files:
+        told = f"{looked} of {files} files looked at"
+    told += f"{f': {states}' if states else ''}."
+    if kept == len(rows):
+        return told
+    return f"{kept} shown; {told}" if looked < files else f"{kept} shown of {told}"
 
 
 def _page(form: Form, names: int) -> tuple[int, int]:

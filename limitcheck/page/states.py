@@ -41,9 +41,9 @@ class State(NamedTuple):
 
     @property
     def place(self) -> tuple[int, float, str]:
-        """Its place in a list, the worst first: grade, then weakest margin."""
+        """Its place in a list, the worst first: grade, what is not decided, then weakest margin."""
         weakest = None if self.margins is None else self.margins.weakest
-        rank = 9 if self.worst is None else self.worst.rank
+        rank = (8 if self.report.undecided else 9) if self.worst is None else self.worst.rank
         return rank, float(weakest.share) if weakest is not None else 0.0, self.path
 
 

@@ -81,6 +81,22 @@ def under_pressure(profile: Profile) -> tuple[RatedPart, ...]:
     return tuple(part for part in rated_parts(profile) if part.loaded)
 
 
+def unrated(profile: Profile) -> tuple[str, ...]:
+    """What has no rating in force from the pump up to and including the column, in words.
+
+    A part without one, and one that is rated only for less than the method's flow or temperature.
+    """
+    rated = {part.place: part for part in rated_parts(profile)}
+    found = []
+    for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
+        if place not in rated:
+            found.append(part.name)
+            continue
+        beyond = [derating for derating in rated[place].deratings if derating.beyond]
+        found += [f"{part.name} at a {item.by} of {item.at}" for item in beyond]
+    return tuple(found)
+
+
 def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
     """The part of the lowest rating, the first in flow order among equals."""
     return min(parts, key=lambda part: part.pressure, default=None)

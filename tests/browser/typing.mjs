@@ -18,6 +18,16 @@ const SCREENS = {
   filter: { path: "/", label: "Method or file", texts: ["tea-031", "clean", "nothing of this"] },
 };
 
+const BY_BUTTON = [
+  ["reading", `/reading?${TEA}&pressure=300`, "Pressure read", "390"],
+  ["transfer", `/transfer?${TEA}&to=transfer%2Fharrow-mill-11.toml`,
+    "The method where it is going to run", "transfer/harrow-mill-07.toml"],
+];
+const DIMMED = () => {
+  const child = document.querySelector("[aria-busy=true] > *");
+  return child !== null && getComputedStyle(child).opacity < 0.5;
+};
+
 const context = await opened(executablePath, folder);
 const page = await context.newPage();
 const told = [];
@@ -34,6 +44,16 @@ const look = () => page.evaluate(() => ({
   main: document.querySelector("main").innerText,
   url: location.pathname + location.search,
 }));
+
+// What the answer on the screen is worth, to the eye.
+const worth = () => page.evaluate(() => {
+  const place = document.querySelector("[aria-busy=true]");
+  const child = place?.querySelector(":scope > *");
+  return {
+    told: document.querySelector(".checking")?.innerText ?? "",
+    opacity: child ? Number(getComputedStyle(child).opacity) : 1,
+  };
+});
 
 // Types all but the last key, then that one; ms until the document shows an answer that is new.
 async function type(label, text) {
@@ -82,6 +102,40 @@ try {
   await page.getByLabel("Number").fill("");
   await page.waitForTimeout(300);
   results.emptied = await look();
+  results.emptied.title = await page.title();
+  // While a question is not answered, the old answer does not stand as if it were that.
+  results.waiting = {};
+  for (const [name, { path, label, texts }] of Object.entries(SCREENS)) {
+    await page.goto(origin + path);
+    await page.getByLabel(label, { exact: true }).fill(texts[0]);
+    await page.waitForFunction(() => document.getElementById("said").textContent !== "");
+    results.waiting[`${name} before`] = await worth();
+    await page.route(/\?/, async (route) => {
+      await new Promise((done) => { setTimeout(done, 1500); });
+      await route.continue().catch(() => {});
+    });
+    await page.getByLabel(label, { exact: true }).fill(texts[1]);
+    await page.waitForFunction(DIMMED);
+    results.waiting[name] = await worth();
+    await page.waitForFunction(() => !document.querySelector("[aria-busy]"));
+    results.waiting[`${name} after`] = await worth();
+    await page.unroute(/\?/);
+  }
+  // A screen that is answered by its button says that its fields have changed, and back again.
+  for (const [name, path, label, text] of BY_BUTTON) {
+    await page.goto(`${origin}${path}`);
+    const field = page.getByLabel(label, { exact: true });
+    const was = await field.inputValue();
+    results.waiting[`${name} before`] = await worth();
+    if (await field.evaluate((one) => one.tagName === "SELECT")) await field.selectOption(text);
+    else await field.fill(text);
+    await page.waitForFunction(DIMMED);
+    results.waiting[name] = await worth();
+    if (await field.evaluate((one) => one.tagName === "SELECT")) await field.selectOption(was);
+    else await field.fill(was);
+    results.waiting[`${name} after`] = await worth();
+  }
+  await page.goto(`${origin}/entry?${TEA}`);
   // Where nobody answers, it is said.
   await page.route("**/entry*", (route) => route.abort());
   await page.getByLabel("Number").fill("400");

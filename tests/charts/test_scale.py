@@ -97,11 +97,67 @@ def test_the_weakest_rating_is_named_and_what_is_over_it_is_crossed():
         assert "detector cell: rated 120 bar, behind the column" in drawing.description
     assert "over the weakest" not in calm.description
     assert "high cutoff 400 bar (over the weakest rating)" in over.description
-    assert len(Seen(over.svg).shapes("over")) == len(Seen(calm.svg).shapes("over")) + 1
+    # the cutoff, and the cell behind the column, which holds less than it
+    assert len(Seen(over.svg).shapes("over")) == len(Seen(calm.svg).shapes("over")) + 2
     crosses = Seen(over.svg).shapes("over")[1].find(f"{SVG}path").get("d")
     starts = [float(x) for x in re.findall(r"M([\d.]+)", crosses)]
     assert min(starts) == pytest.approx(Seen(over.svg).place(345), abs=0.2)
     assert max(starts) < Seen(over.svg).place(400)
+
+
+def crossed(drawing: Drawing) -> list[tuple[float, float]]:
+    """From where to where the picture is crossed, without the zone and the rating itself."""
+    found = []
+    for group in Seen(drawing.svg).shapes("over"):
+        path = group.find(f"{SVG}path").get("d")
+        places = [float(x) for x in re.findall(r"M([\d.]+) [\d.]+l7", path)]
+        found += [(min(places), max(places))] if places else []
+    return found
+
+
+def test_a_part_without_a_rating_is_named():
+    """Attack on issue 18, 2: "the weakest up to the column", where the column has no rating."""
+    text = GOOD.replace(
+        'part = "column"', 'part = "fitting"\nlabel = "bare"\n\n[[flow_path]]\npart = "column"'
+    )
+    drawing = drawn(text)
+    assert "No rating given, so not compared: fitting (bare)" in drawing.description
+    assert "rated 345 bar, the weakest given up to the column" in drawing.description
+    assert "No rating given" in Seen(drawing.svg).text
+    assert "No rating given" in Seen(drawing.narrow).text
+    assert any("? no rating given: fitting (bare)" in line for line in drawing.sketch)
+    assert "No rating given" not in drawn(GOOD).description
+    assert not any("no rating given" in line for line in drawn(GOOD).sketch)
+
+
+@pytest.mark.parametrize("high", ["high = 0", ""])
+def test_without_a_high_cutoff_all_over_the_weakest_rating_is_crossed(high):
+    """Attack on issue 18, 16: the range ran through the zone over the rating without a mark."""
+    drawing = drawn(GOOD.replace("high = 110", high))
+    assert "no high cutoff (nothing stops it at the weakest rating)" in drawing.description
+    assert "behind the column (no high cutoff keeps the pressure under this)" in drawing.description
+    starts = [start for start, _ in crossed(drawing)]
+    seen = Seen(drawing.svg)
+    assert starts == pytest.approx([seen.place(345), seen.place(120)], abs=0.2)
+    band = drawn(GOOD.replace("high = 110", high).replace("high = 85", "high = 370"))
+    assert "(over the weakest rating)" in band.description
+    assert len(crossed(band)) == 3
+
+
+def test_a_part_behind_the_column_that_holds_less_than_the_cutoff_is_crossed():
+    """Attack on issue 18, 16: a cell of 35 bar under a high cutoff of 110 was not marked."""
+    drawing = drawn(GOOD.replace('rating = "120 bar"', 'rating = "35 bar"'))
+    told = "behind the column (less than the high cutoff, which is on it if its outlet blocks)"
+    assert told in drawing.description
+    ((start, end),) = crossed(drawing)
+    seen = Seen(drawing.svg)
+    assert start == pytest.approx(seen.place(35), abs=0.2)
+    assert seen.place(100) < end < seen.place(110)
+    assert crossed(drawn(GOOD)) == []
+    then = drawn(
+        GOOD.replace("high = 110", "high = 100"), typed={"high": Pressure.parse("130 bar")}
+    )
+    assert "(less than the high cutoff to type, which" in then.description
 
 
 def test_what_is_recommended_is_drawn_beside_what_is_typed():

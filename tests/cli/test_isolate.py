@@ -57,9 +57,30 @@ def test_isolate_from_a_file(tea: Path, tmp_path: Path, capsys: pytest.CaptureFi
     assert "the restriction is in the column" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    ("read", "told"), [("278", "First: stop the flow: 278 bar"), ("0", "First: open nothing")]
+)
+def test_a_first_reading_over_a_limit_ends_the_questions(
+    tea: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    read: str,
+    told: str,
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO(f"{read}\n270\n"))
+    assert call("isolate", tea, "--ask") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    asked, _, answer = said.partition(told)
+    assert answer
+    assert "pen the outlet" not in asked
+    assert call("isolate", tea, "--reading", f"all={read}") == 0
+    assert told in " ".join(capsys.readouterr().out.split())
+
+
 def test_isolate_asks(
     tea: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    tea.write_text(tea.read_text().replace("high = 260", "high = 300"))
     answers = "278\n1,200\n274\n\n6\n0\n274\n12\n278\n"
     monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
     assert call("isolate", tea, "--ask", "--reading", "column-inlet=12") == 0

@@ -551,9 +551,28 @@ def test_over_a_cutoff_or_a_rating_the_flow_is_stopped_first() -> None:
     assert over.first is not None
     assert over.first.startswith("stop the flow: 270 bar is at or above the high cutoff, 260 bar")
     assert told(over).startswith("First: stop the flow")
+    assert over.open_nothing
+    assert "the steps are below" not in over.message
+    assert run({"all": 259}).open_nothing is False
+    assert run({"all": 200, "column-outlet": 265}).open_nothing
+    assert run({"column-outlet": 265}).open_nothing
+    assert run({"column-reversed": 300}).open_nothing
     with pytest.raises(ReadingError, match="above the rating") as caught:
         run({"all": 500})
     assert caught.value.advice.startswith("if that is right, stop the flow")
+
+
+def test_without_pressure_nothing_is_opened() -> None:
+    """Attack on issue 18, 14: zero with everything connected led on to the next opening."""
+    found = run({"all": 0})
+    assert found.open_nothing
+    assert found.first is not None
+    assert "Is the pump running" in found.first
+    assert run({"all": 200, "pump-outlet": 0}).open_nothing is False
+
+
+def test_a_pressure_below_normal_is_told_at_once() -> None:
+    assert run({"all": 60}).verdict == "low"
 
 
 def test_one_normal_reading_is_enough() -> None:

@@ -162,3 +162,40 @@ def test_a_gradient_is_read_at_its_starting_composition() -> None:
         assert "read every step at its starting composition" in answer.words
     with served(EXAMPLES) as isocratic:
         assert "starting composition" not in isocratic.get("/blockage", profile=TEA).words
+
+
+@pytest.mark.parametrize(
+    ("read", "told"),
+    [
+        ("300", "stop the flow: 300 bar is at or above the high cutoff, 280 bar."),
+        ("280", "stop the flow: 280 bar is at or above the high cutoff, 280 bar."),
+        ("28.5 MPa", "stop the flow: 285 bar is at or above the high cutoff, 280 bar."),
+        ("0", "open nothing: with everything connected the display shows zero."),
+    ],
+)
+def test_a_first_reading_over_a_limit_opens_nothing(page: Client, read: str, told: str) -> None:
+    """Attack on issue 18, 14: the next step was to open the column, without a word."""
+    fields = {"profile": "units/kestrel-bay.toml", "step": "all", "read.all": read}
+    for more in ({}, {"ask": "column-outlet"}, {"skip.column-outlet": "yes"}):
+        answer = page.get("/blockage", **fields, **more)
+        assert told in answer.words
+        assert asked(answer) == "all"
+        assert "pen the outlet of the column" not in answer.words
+        assert answer.words.index(told) < answer.words.index(CAUTIONS["zero-pressure"])
+
+
+@pytest.mark.parametrize("read", ["-5", "2000"])
+def test_a_reading_that_cannot_be_leads_to_no_opening(page: Client, read: str) -> None:
+    answer = page.get("/blockage", **{"profile": TEA, "step": "all", "read.all": read})
+    assert asked(answer) == "all"
+    assert "Not understood" in answer.words
+
+
+def test_what_comes_first_is_said_at_every_step(page: Client) -> None:
+    """Where a reading over the limit is one of several, and where the cell holds too little."""
+    fields = {"profile": TEA, "read.all": "330", "read.column-outlet": "450"}
+    answer = page.get("/blockage", **fields)
+    assert "stop the flow: 450 bar" in answer.words
+    assert asked(answer) in ("all", "column-outlet")
+    corrected = page.get("/blockage", **fields, ask="column-outlet")
+    assert asked(corrected) == "column-outlet"

@@ -48,7 +48,8 @@ def test_each_state_is_that_of_the_command(
         open_ones = [f for f in profile["findings"] if not f["accepted"] and not f["known"]]
         grades = [f["severity"] for f in open_ones]
         worst = next((g for g in ("error", "warning", "note") if g in grades), None)
-        assert f" {worst or 'nothing open'} " in shown[name]
+        rest = "not decided" if profile["checks"]["not_decided"] else "nothing open"
+        assert f" {worst or rest} " in shown[name]
         assert profile["instrument"] in shown[name]
         if worst:
             first = next(f["check"] for f in open_ones if f["severity"] == worst)
@@ -81,12 +82,36 @@ def test_the_filter(page: Client, fields: dict[str, str], names: set[str]) -> No
 
 def test_the_worst_stands_first_then_the_weakest_margin(page: Client) -> None:
     shown = list(rows(page.ask("/")).values())
-    grades = [" error ", " warning ", " nothing open "]
+    grades = [" error ", " warning ", " not decided ", " nothing open "]
     order = [next(number for number, grade in enumerate(grades) if grade in row) for row in shown]
     assert order == sorted(order)
     beyond = [float(m[1]) for row in shown if (m := re.search(r"([0-9.]+) % over the rating", row))]
     assert len(beyond) > 3
     assert beyond == sorted(beyond, reverse=True)
+
+
+def test_what_is_not_decided_is_a_state_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Attack on issue 18, 4: "nothing open" of a profile with checks not decided; the table of
+    the command counts it apart."""
+    write(tmp_path)
+    write(tmp_path, "band.toml", expected_low="", expected_high="", method='"KB-TEA-099"')
+    path = tmp_path / "band.toml"
+    path.write_text(path.read_text().replace("[expected]\n\n", "[conditions]\n"))
+    (tmp_path / "limitcheck.toml").write_text("[require]\nchecks = []\n")
+    with served(tmp_path) as page:
+        answer = page.ask("/")
+        assert " not decided no findings; " in rows(answer)["band.toml"]
+        assert "checks not decided" in rows(answer)["band.toml"]
+        told = answer.words
+        assert set(rows(page.get("/", state="not decided"))) == {"band.toml", "kestrel.toml"}
+        assert "make the filter wider" in page.get("/", state="nothing open").words
+    run(["check", str(tmp_path)])
+    table = capsys.readouterr().out
+    number = re.search(r"(\d+) with checks not decided", " ".join(table.split()))
+    assert number is not None
+    assert f"{number[1]} with checks not decided" in told
 
 
 def test_what_cannot_be_read_is_listed_first(tmp_path: Path) -> None:
@@ -141,8 +166,26 @@ def test_of_many_files_a_page_is_checked_at_a_time(tmp_path: Path) -> None:
         assert not set(rows(first)) & set(rows(second))
         assert "Page before" in second.words
         assert list(rows(page.get("/", method="p0007"))) == ["p0007.toml"]
+        _told_of_what_was_looked_at(page, first)
         for odd in ("0", "-1", "99", "x", "1" * 5000, "²"):
             assert "page 1 of 3" in page.get("/", page=odd).words
+
+
+def _told_of_what_was_looked_at(page: Client, first: Answer) -> None:
+    """Attack on issue 18, 11: "No profile is like that", said of 100 files out of 250."""
+    files = MOST_LISTED + 1
+    assert f"100 of {files} files looked at: 100 with " in first.words
+    assert "have such a name" not in first.words
+    for asked in ({"instrument": "I-99"}, {"state": "note"}, {"state": "note", "page": "2"}):
+        none = page.get("/", **asked)
+        assert f"0 shown; 100 of {files} files looked at: " in none.words
+        assert (
+            f"None of those looked at is like that. {files - 100} files of the folder" in none.words
+        )
+        assert "No profile is like that" not in none.words
+    named = page.get("/", method="p00", instrument="I-99")
+    assert f"100 of the {files} files have such a name; page 1 of 1" in named.words
+    assert "were not looked at: make the filter wider" in named.words
 
 
 def test_a_file_that_takes_values_from_outside_is_not_judged(tmp_path: Path) -> None:

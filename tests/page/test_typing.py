@@ -69,6 +69,33 @@ def test_an_empty_field_asks_nothing(typed: dict[str, Any]) -> None:
     assert typed["emptied"]["focus"] == "Number"
 
 
+def test_an_emptied_field_leaves_nothing_of_the_old_answer(
+    page: Client, typed: dict[str, Any]
+) -> None:
+    """Attack on issue 18, 21: title and address kept it, and a reload brought it back."""
+    emptied = typed["emptied"]
+    assert emptied["title"] == "Type a number - limitcheck"
+    assert "400000" not in emptied["url"]
+    assert "profile=transfer%2Fkestrel-bay.toml" in emptied["url"]
+    again = page.ask(emptied["url"])
+    assert "cutoff:" not in again.words
+    assert "Not answered yet" not in again.words
+
+
+def test_an_old_answer_never_stands_as_if_it_were_the_new_one(typed: dict[str, Any]) -> None:
+    """Attack on issue 18, 9 and 10: the old answer at full strength beside changed fields."""
+    waiting = typed["waiting"]
+    assert set(waiting) >= {"entry", "convert", "filter", "reading", "transfer"}
+    for name, seen in waiting.items():
+        if name.endswith((" before", " after")):
+            assert seen == {"told": "", "opacity": 1}, name
+        else:
+            by_button = name in ("reading", "transfer")
+            told = "The fields have changed" if by_button else "Checking …"
+            assert seen["told"].startswith(told), name
+            assert seen["opacity"] < 0.5, name
+
+
 def test_where_nobody_answers_it_is_said(typed: dict[str, Any]) -> None:
     assert "is limitcheck page still running?" in typed["gone"]["main"]
     assert "is limitcheck page still running?" in typed["gone"]["said"]

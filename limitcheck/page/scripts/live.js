@@ -1,15 +1,38 @@
 // Answers while somebody types: a form with data-live="#place" is sent after each change, and the
 // place is shown anew. Fields and the focus stay as they are. Without this all works by buttons.
 // data-needs names the fields that must be filled in before there is anything to ask.
+// An answer to other fields than those on the screen never stands as if it were theirs: while a
+// question is not answered, and where a form has only a button, the answer is dimmed and that said.
 
 import { Asking } from "./asking.js";
 
 const said = document.getElementById("said");
 
-function addressOf(form) {
-  const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string");
+function fieldsOf(form) {
+  return [...new FormData(form)].map(([name, value]) => [name, value.name ?? value]);
+}
+
+function addressOf(form, wanted = () => true) {
+  const fields = fieldsOf(form).filter(wanted);
   const path = form.getAttribute("action").split("#")[0];
   return `${path}?${new URLSearchParams(fields)}`;
+}
+
+// A line above an answer that says what it is worth; the answer is dimmed while it is shown.
+function doubtOf(place) {
+  const told = document.createElement("p");
+  told.className = "checking";
+  return {
+    tell(words) {
+      told.textContent = words;
+      place.before(told);
+      place.setAttribute("aria-busy", "true");
+    },
+    drop() {
+      told.remove();
+      place.removeAttribute("aria-busy");
+    },
+  };
 }
 
 function ready(form) {
@@ -47,6 +70,8 @@ function put(place, nodes) {
 function live(form) {
   const place = document.querySelector(form.dataset.live);
   const asking = new Asking();
+  const doubt = doubtOf(place);
+  const task = document.documentElement.dataset.task;
 
   function show(screen) {
     const incoming = screen.querySelector(form.dataset.live);
@@ -58,7 +83,7 @@ function live(form) {
     mark(form, screen);
     document.title = screen.title;
     said.textContent = place.querySelector("[data-say]")?.textContent ?? "";
-    place.removeAttribute("aria-busy");
+    doubt.drop();
   }
 
   function fail(message) {
@@ -67,7 +92,8 @@ function live(form) {
     told.textContent = message;
     put(place, [told]);
     said.textContent = message;
-    place.removeAttribute("aria-busy");
+    document.title = task;
+    doubt.drop();
   }
 
   function changed() {
@@ -76,18 +102,41 @@ function live(form) {
       put(place, []);
       mark(form, null);
       said.textContent = "";
-      place.removeAttribute("aria-busy");
+      document.title = task;
+      history.replaceState(null, "", addressOf(form, ([, value]) => value.trim() !== ""));
+      doubt.drop();
       return;
     }
     const address = addressOf(form);
-    place.setAttribute("aria-busy", "true");
-    asking.ask(address, (screen) => {
+    doubt.tell("Checking …");
+    const then = (what) => (answer) => {
       history.replaceState(null, "", address);
-      show(screen);
-    }, fail);
+      what(answer);
+    };
+    asking.ask(address, then(show), then(fail));
   }
 
   form.addEventListener("input", changed);
 }
 
+const CHANGED = "The fields have changed: the answer below is to the earlier ones. Press the button.";
+
+// A form with a button: once its fields differ from those that were answered, it is said.
+function byButton(form) {
+  const answer = document.getElementById("answer");
+  if (!answer || answer.contains(form)) return;
+  const doubt = doubtOf(answer);
+  const answered = JSON.stringify(fieldsOf(form));
+  form.addEventListener("input", () => {
+    if (JSON.stringify(fieldsOf(form)) === answered) {
+      doubt.drop();
+      said.textContent = "";
+      return;
+    }
+    doubt.tell(CHANGED);
+    said.textContent = CHANGED;
+  });
+}
+
 document.querySelectorAll("form[data-live]").forEach(live);
+document.querySelectorAll(".forms form:not([data-live])").forEach(byButton);
