@@ -14,7 +14,7 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
@@ -23,8 +23,9 @@ from ..render.lines import safe
 from ..version import __version__
 from .addresses import EDIT, OVERVIEW, PROFILE, TASKS, address_of, keeping
 from .folder import MOST_LISTED, Folder
+from .form_fields import as_it_is
 from .forms import Dropped, Form, FormProblem
-from .guard import NotTaken
+from .guard import LARGEST_TEXT, NotTaken
 from .onward import in_words_of_the_page
 from .saving import Writing
 from .screens import Download, Screen, Task
@@ -57,6 +58,7 @@ class Answers:
             decide=CAUTIONS["who-decides"],
             folder=folder.path,
             address_of=address_of,
+            as_it_is=as_it_is,
             first=OVERVIEW,
             profile_screen=PROFILE,
         )
@@ -71,18 +73,23 @@ class Answers:
 
         return endpoint
 
-    def edit(self, task: Callable[[Mapping[str, str], date], Screen]) -> Endpoint:
-        """A screen that changes profiles; refused where the page was not started for that."""
+    def edit(self, task: Callable[[Mapping[str, str], date], Screen | str]) -> Endpoint:
+        """A screen that changes profiles, or the address to go on at.
+
+        Refused where the page was not started for that.
+        """
 
         async def endpoint(request: Request) -> Response:
             if self.writing is not Writing.EDIT:
                 return self._told(403, *self.writing.why_not)
             values = await _fields(request)
-            self.folder.look()
             form = Form({"profile": values.get("profile", "")})
             with form.catching("profile"):
-                return self._screen(request, form, task(values, self.today()))
-            return self._message(200, form)
+                found = task(values, self.today())
+                if isinstance(found, str):
+                    return RedirectResponse(found, 303)
+                return self._screen(request, form, found)
+            return self._message(409, form)
 
         return endpoint
 
@@ -172,7 +179,9 @@ _OF_A_FILE = ("file", "name", "content")
 async def _form(request: Request, *, max_files: int, max_fields: int) -> AsyncIterator[FormData]:
     """The form in the body of a request; raises NotTaken."""
     try:
-        form = await request.form(max_files=max_files, max_fields=max_fields)
+        form = await request.form(
+            max_files=max_files, max_fields=max_fields, max_part_size=LARGEST_TEXT
+        )
     except (LookupError, UnicodeError):
         raise NotTaken(400, "the text of this form is in an unknown encoding") from None
     try:

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from difflib import SequenceMatcher
 from typing import Any, NamedTuple
+from urllib.parse import quote
 
 import tomli_w
 
@@ -19,9 +20,11 @@ from ..findings import KeyPath, path_text
 from ..profile.places import Source
 from ..profile.removal import remove
 from ..profile.toml import BOM, TomlError, parse
-from ..profile.write import ChangeRefused, assign
+from ..profile.write import ChangeRefused, assign, same_values
+from ..units import Pressure, UnitError, split_quantity
 
 _NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
+_SEPARATED = re.compile(r"[+-]?[0-9][0-9., '\u2019\u00a0\u202f]*")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")
 TEXT, NUMBER, TRUTH = "text", "number", "truth"
 """What a field holds, which says how its value is written."""
@@ -35,16 +38,24 @@ class Change(NamedTuple):
     typed: str
 
 
+class Refusal(NamedTuple):
+    """What was typed into a field and is not in the text, and why."""
+
+    typed: str
+    message: str
+    advice: str
+
+
 class Outcome(NamedTuple):
-    """A text with changes in it, and by path why a change could not be made."""
+    """A text with changes in it, and by path those that could not be made."""
 
     text: str
-    refused: Mapping[KeyPath, str]
+    refused: Mapping[KeyPath, Refusal]
 
 
 def changed(text: str, changes: list[Change]) -> Outcome:
     """The text with each change that can be made in it; the rest of it stays, byte for byte."""
-    refused: dict[KeyPath, str] = {}
+    refused: dict[KeyPath, Refusal] = {}
     for parent, together in _by_new_table(text, changes):
         try:
             if parent is not None:
@@ -55,8 +66,39 @@ def changed(text: str, changes: list[Change]) -> Outcome:
             else:
                 text = remove(text, together[0].path)
         except ChangeRefused as error:
-            refused |= {change.path: str(error) for change in together}
+            advice = error.advice or "change it in the text"
+            told = {change.path: change.typed for change in together}
+            refused |= {path: Refusal(typed, str(error), advice) for path, typed in told.items()}
     return Outcome(text, refused)
+
+
+def both(base: str, typed: str, changes: list[Change]) -> tuple[list[Change], list[Change]]:
+    """Of the changes of fields of `base`: those to make in the text typed meanwhile, and those
+    about something that the text has otherwise now."""
+    try:
+        old, new = parse(base), parse(typed)
+    except TomlError:
+        return [], changes
+    taken: list[Change] = []
+    left: list[Change] = []
+    for change in changes:
+        kept = _still_the_same(old, new, change.path)
+        if kept or shown(new, Source(typed), change.path) != change.typed:
+            (taken if kept else left).append(change)
+    return taken, left
+
+
+def _still_the_same(old: Any, new: Any, path: KeyPath) -> bool:
+    """Whether a path means the same in two texts, and the same stands there.
+
+    An element of a list is known by its place only while all up to it are as they were.
+    """
+    for step in path:
+        if isinstance(step, int):
+            lists = isinstance(old, list) and isinstance(new, list) and len(old) == len(new)
+            return lists and same_values(old[: step + 1], new[: step + 1])
+        old, new = (t.get(step) if isinstance(t, dict) else None for t in (old, new))
+    return same_values(old, new)
 
 
 def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None, list[Change]]]:
@@ -80,6 +122,13 @@ def _value(text: str, change: Change) -> str:
         return typed
     if change.kind == NUMBER and _is_number(typed):
         return typed
+    if change.kind == NUMBER and _SEPARATED.fullmatch(typed):
+        try:
+            number, _ = split_quantity(typed, Pressure, "bar")
+        except UnitError as error:
+            raise ChangeRefused(error.message, error.advice) from None
+        if _is_number(number):
+            return number
     span = Source(text).value_span(change.path)
     quoted = text[span.start : span.end] if span else ""
     if re.fullmatch(r"'(?!'')[^\n]*'", quoted) and "'" not in typed and typed.isprintable():
@@ -145,8 +194,17 @@ def from_a_box(typed: str, before: str) -> str:
 
 
 def named(path: KeyPath) -> str:
-    """The name of a field for a path: `flow_path.2.rating`."""
-    return ".".join(map(str, path))
+    """The name of a field for a path, of one key for each: `flow_path.2.rating`.
+
+    >>> named(("flow_path", 2, "bore.old"))
+    'flow_path.2.bore%2Eold'
+    """
+    return ".".join(quote(str(step), safe="").replace(".", "%2E") for step in path)
+
+
+def in_a_field(value: str) -> str:
+    """A value as a field of a browser gives it back: on one line, without blanks around it."""
+    return re.sub(r"[\r\n]", "", value).replace("\0", "\ufffd").strip()
 
 
 def says(changes: list[Change]) -> list[str]:

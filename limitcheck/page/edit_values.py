@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from difflib import unified_diff
 from typing import Any, NamedTuple
 
 from markupsafe import Markup, escape
 
-from ..documents.findings import finding_block
+from ..checking.results import FileReport
+from ..documents.blocks import Table
+from ..documents.findings import finding_block, verdict
 from ..findings import Finding, KeyPath, Severity
-from .draft import fingerprint, in_a_box, named
+from .draft import Refusal, in_a_box, named
 from .form_fields import Group
 
 PREFIX = "f."
@@ -19,10 +21,43 @@ PREFIX = "f."
 
 
 class Checked(NamedTuple):
-    """What a check of a text found; `readable` tells whether it is a profile at all."""
+    """What a check of a text found."""
 
-    findings: tuple[Finding, ...]
-    readable: bool
+    report: FileReport
+    compared: bool = True
+    """Whether with the other files of the folder, too."""
+
+    @property
+    def readable(self) -> bool:
+        """Whether it is a profile at all."""
+        return self.report.status != "unreadable"
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was found."""
+        return self.report.findings
+
+    @property
+    def verdict(self) -> str:
+        """How it came out, in the words of the profile's own screen."""
+        told = verdict(self.report)
+        return f"Found: {told}" if self.findings else f"{told[:1].upper()}{told[1:]}"
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """What the screens say of it, beside the findings."""
+        return {
+            "readable": self.readable,
+            "errors": len(self.errors),
+            "verdict": self.verdict,
+            "undecided": list(self._undecided()),
+            "compared": self.compared or not self.readable,
+        }
+
+    def _undecided(self) -> Iterator[Table]:
+        if self.report.undecided:
+            rows = tuple((item.check, item.reason, item.add) for item in self.report.undecided)
+            yield Table("Checks not decided", ("Check", "Why", "What to add"), rows)
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -39,8 +74,16 @@ class Draft(NamedTuple):
     was: str
     base: str
     text: str
-    refused: Mapping[KeyPath, str] = {}
+    refused: Mapping[KeyPath, Refusal] = {}
     not_taken: tuple[str, ...] = ()
+    """Fields changed together with the text, which has something else there now."""
+    by_hand: bool = False
+    """Whether the text itself was changed since it was last shown."""
+
+    @property
+    def content(self) -> bytes:
+        """What would be written."""
+        return self.text.encode("utf-8", "surrogatepass")
 
 
 def carried(draft: Draft) -> dict[str, Any]:
@@ -49,8 +92,7 @@ def carried(draft: Draft) -> dict[str, Any]:
         "name": draft.name,
         "was": draft.was,
         "base": base64.b64encode(draft.base.encode("utf-8", "surrogatepass")).decode(),
-        "whole": base64.b64encode(draft.text.encode("utf-8", "surrogatepass")).decode(),
-        "shown": fingerprint(draft.text),
+        "whole": base64.b64encode(draft.content).decode(),
         "box": Markup(escape(in_a_box(draft.text))),
         "not_taken": draft.not_taken,
     }
@@ -71,14 +113,14 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
     return {
         "draft": carried(draft),
         "groups": form,
-        "refused": {named(path): why for path, why in draft.refused.items()},
+        "refused": {named(path): refusal for path, refusal in draft.refused.items()},
         "at_place": places,
         "told": [(finding_block(finding), anchors.get(id(finding), "")) for finding in told],
-        "readable": checked.readable,
-        "errors": len(checked.errors),
+        **checked.told,
         "not_saved": "",
         "not_done": "",
         "done": None,
+        "begun": None,
     }
 
 

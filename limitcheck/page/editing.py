@@ -6,39 +6,31 @@ folder before the changes were shown and confirmed.
 
 from __future__ import annotations
 
-import base64
 import hmac
 import secrets
-from collections.abc import Mapping
-from contextlib import suppress
 from datetime import date
-from typing import Any
+from typing import Any, TypeAlias
 
-from ..checking.file import check_file
 from ..documents.findings import finding_blocks
 from ..errors import LimitcheckError, Refused
-from ..findings import Finding, Severity, path_text
-from ..profile.load import load_parsed, merged_text
-from ..profile.places import Source
-from ..profile.shared import real_files_used
-from ..profile.starting import begun, purpose, starting_profiles
-from ..profile.text import ParsedText, UnreadableProfile, parsed
+from ..findings import path_text
+from ..profile.starting import Begun, begun, copied, purpose, starting_profiles
+from ..profile.text import UnreadableProfile
 from ..profile.toml import TomlError, parse
 from ..profile.write import ChangeRefused
 from . import saving
+from .addresses import EDIT, address_of
 from .arranging import Act, arranged, count_of
 from .arranging import asked as act_of
-from .draft import Change, changed, fingerprint, from_a_box, says
-from .edit_values import PREFIX, Checked, Draft, carried, diff, shown
+from .edit_values import Checked, Draft, carried, diff, shown
 from .folder import Folder
-from .form_fields import Group
 from .forms import Form
-from .profile_form import field_of_any_part, groups
+from .posted import LARGEST, MOST_CHECKED, Values, draft_of, settled, text_of, within
 from .screens import Screen
+from .trial import Trial
 
-LARGEST = 60_000
-"""Bytes of a text that can be changed here: a profile is a few thousand."""
-Values = Mapping[str, str]
+Address: TypeAlias = str
+"""Where the browser goes on, so that nothing is sent twice."""
 
 
 class Editor:
@@ -46,143 +38,124 @@ class Editor:
 
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
+        self.trial = Trial(folder)
         self._key = secrets.token_bytes(32)
 
     def opened(self, values: Values, today: date) -> Screen:
-        """The form of a profile of the folder, or the choice of one; raises Refused."""
-        name = values.get("profile", "").strip()
+        """The form of a profile of the folder, or the choice of one; raises Refused.
+
+        After saving, what was done, as long as the file holds that.
+        """
+        self.folder.look()
+        name = values.get("profile", "")
+        name = name if name in self.folder.names else name.strip()
         if not name:
             return Screen("edit.html", None, {"draft": None})
         content = saving.opened(self.folder, name)
-        text = _text_of(content, name)
+        for done in ("made", "saved"):
+            if hmac.compare_digest(values.get(done, ""), self._mark(done, name, content)):
+                return Screen("saved.html", None, {"name": name, "new": done == "made"})
+        text = text_of(content, name)
         return self._form(Draft(name, saving.digest(content), text, text), today)
 
     def begin(self, values: Values, today: date) -> Screen:
         """The choice of what to begin a new profile from; with all of it given, its form."""
+        self.folder.look()
         choices = {name: purpose(path) for name, path in starting_profiles().items()}
         asked = Form(values)
         screen = Screen("new.html", None, {"starting": choices, "draft": None, "asked": asked})
         if "name" not in values:
             return screen
-        name = text = ""
+        name, new = "", Begun("")
         with asked.catching("like"):
-            text = self._beginning(asked)
+            new = self._beginning(asked)
         with asked.catching("name"):
             name = saving.new_name(self.folder, values["name"])
-        return self._form(Draft(name, "", text, text), today) if asked.good else screen
+        if not asked.good:
+            return screen
+        return self._form(Draft(name, "", new.text, new.text), today, begun=new)
 
-    def _beginning(self, asked: Form) -> str:
+    def _beginning(self, asked: Form) -> Begun:
         """The text that a new profile begins with; raises Refused."""
         like, method, instrument = (asked.value(name) for name in ("like", "id", "instrument"))
         starting = starting_profiles()
         if like in starting:
             if not method:
                 asked.refuse("id", "the method has no id", "write it as your documents name it")
-                return ""
-            return begun(starting[like].read_text("utf-8"), method, instrument or None)
+                return Begun("")
+            return Begun(begun(starting[like].read_text("utf-8"), method, instrument or None))
         if not like.startswith("file:"):
             raise Refused("nothing is chosen to begin from", "choose a starting profile")
-        ids = {("method", "id"): method, ("instrument", "id"): instrument}
         try:
-            text = _text_of(saving.opened(self.folder, like.removeprefix("file:")), like)
-            for path, value in ids.items():
-                if value:
-                    text = changed(text, [Change(path, "text", value)]).text
+            text = text_of(saving.opened(self.folder, like.removeprefix("file:")), like)
+            return copied(text, method, instrument)
         except UnreadableProfile as error:
             raise Refused(error.findings[0].message, error.findings[0].advice) from None
         except TomlError as error:
             raise Refused(f"the profile to copy is not TOML: {error}", "choose another") from None
-        return text
 
-    def acted(self, values: Values, today: date) -> Screen:
-        """The answer to a button of the form."""
-        draft = _draft(values)
+    def acted(self, values: Values, today: date) -> Screen | Address:
+        """The answer to a button of the form; a refusal keeps the text."""
+        draft = draft_of(values)
+        try:
+            self.folder.look()
+            saving.inside(self.folder, draft.name)
+            within(MOST_CHECKED, draft.content, "the text")
+            return self._acted(draft, values, today)
+        except LimitcheckError as error:
+            return self._refused(draft, error)
+
+    def _acted(self, draft: Draft, values: Values, today: date) -> Screen | Address:
         act = values.get("act", "check")
         if act == "save":
             return self._confirmation(draft, today)
         if act == "write":
             return self._written(draft, values.get("seen", ""), today)
         if arranges := act_of(act):
-            by_hand = fingerprint(values.get("text", "")) != values.get("shown", "")
-            return self._arranged(draft, arranges, by_hand, today)
+            return self._arranged(draft, arranges, today)
         return self._form(draft, today)
 
-    def _arranged(self, draft: Draft, act: Act, by_hand: bool, today: date) -> Screen:
+    def _arranged(self, draft: Draft, act: Act, today: date) -> Screen:
         """The form after an element of a list was added, removed or moved."""
-        if by_hand:  # the button may mean another element now
+        if draft.by_hand:  # the button may mean another element now
             told = "the text was changed by hand meanwhile; the form now shows it. Press again."
             return self._form(draft, today, not_done=told)
         if draft.refused:
             told = "some of what you typed is not in the text: see its fields."
             return self._form(draft, today, not_done=told)
         try:
-            whats = {group.path: group.what for group in self._groups(draft)}
+            whats = {group.path: group.what for group in self.trial.form(draft)}
             count = count_of(parse(draft.text), act.listing)
             done = arranged(draft.text, act, whats.get(act.path, ""), count)
         except (ChangeRefused, TomlError) as error:
             return self._form(draft, today, not_done=f"{error}. Do it in the text.")
         return self._form(draft._replace(base=done.text, text=done.text), today, done=done)
 
-    def checked(self, draft: Draft, today: date) -> Checked:
-        """What the checks find in a text, as if it stood in its file."""
-        try:
-            file = load_parsed(self._own(draft))
-        except UnreadableProfile as error:
-            return Checked(error.findings, readable=False)
-        except Refused as error:
-            told = Finding(Severity.ERROR, error.message, error.advice, check="unreadable-profile")
-            return Checked((told,), readable=False)
-        report = check_file(file, self.folder.policy(draft.name), today)
-        return Checked(report.findings, readable=True)
-
-    def _own(self, draft: Draft) -> ParsedText:
-        """A text, as if it stood in its file; it uses only files of the folder.
-
-        Raises UnreadableProfile, Refused.
-        """
-        path = self.folder.path_of(draft.name)
-        own = parsed(draft.text.encode("utf-8", "surrogatepass"), path)
-        for used in sorted(real_files_used(own)):
-            if not self.folder.holds(used):
-                raise Refused(
-                    f"it uses {used}, which lies outside of this folder",
-                    "open the page on the folder that holds both",
-                )
-        return own
-
-    def _groups(self, draft: Draft) -> tuple[Group, ...]:
-        """The form of a text; empty for one that is not TOML."""
-        shared = None
-        with suppress(UnreadableProfile, Refused):
-            shared = merged_text(self._own(draft))
-        try:
-            return tuple(groups(parse(draft.text), Source(draft.text), shared))
-        except TomlError:
-            return ()
-
     def _form(self, draft: Draft, today: date, **more: Any) -> Screen:
         """The form of a text with what is found in it."""
-        checked = self.checked(draft, today)
-        values = shown(draft, self._groups(draft), checked)
+        checked = self.trial.checked(draft, today)
+        form = self.trial.form(draft)
+        draft = settled(draft, form)
+        values = shown(draft, form, checked)
+        values["unsaved"] = draft.was != saving.digest(draft.content)
         return Screen("edit.html", None, values | more)
 
     def _confirmation(self, draft: Draft, today: date, **more: Any) -> Screen:
         """What would be written, to be confirmed; back to the form where it may not be."""
-        checked = self.checked(draft, today)
+        checked = self.trial.checked(draft, today)
         if not checked.readable:
             return self._form(draft, today, not_saved="It is not readable as a profile yet.")
         if draft.refused or draft.not_taken:
             return self._form(draft, today, not_saved="Some of what you typed is not in the text.")
+        within(LARGEST, draft.content, "the text")
         before = ""
         if draft.was:
+            if draft.name not in self.folder.names:
+                raise saving.Gone(draft.name)
             content = saving.opened(self.folder, draft.name)
             if saving.digest(content) != draft.was:
-                changed = saving.ChangedMeanwhile(
-                    f"{draft.name} was changed by somebody else since you opened it",
-                    saving.digest(content),
-                )
-                return self._refused(draft, changed)
-            before = _text_of(content, draft.name)
+                raise saving.ChangedMeanwhile(draft.name, saving.digest(content))
+            before = text_of(content, draft.name)
         else:
             saving.new_name(self.folder, draft.name)
         values = {
@@ -190,84 +163,38 @@ class Editor:
             "lines": list(diff(before, draft.text, draft.name)),
             "same": before == draft.text,
             "findings": list(finding_blocks(checked.findings)),
-            "errors": len(checked.errors),
+            **checked.told,
             "seen": self._seen(draft, checked),
             "again": False,
         }
         return Screen("save.html", None, values | more)
 
-    def _written(self, draft: Draft, seen: str, today: date) -> Screen:
+    def _written(self, draft: Draft, seen: str, today: date) -> Screen | Address:
         """The text is written, if what it does was shown; else it is shown now."""
-        checked = self.checked(draft, today)
+        checked = self.trial.checked(draft, today)
         if not checked.readable or not hmac.compare_digest(seen, self._seen(draft, checked)):
             return self._confirmation(draft, today, again=bool(seen))
-        try:
-            saving.save(self.folder, draft.name, draft.text.encode("utf-8"), draft.was)
-        except LimitcheckError as error:
-            return self._refused(draft, error)
-        self.folder.look()
-        return Screen("saved.html", None, {"name": draft.name, "new": not draft.was})
+        saving.save(self.folder, draft.name, draft.content, draft.was)
+        done = "saved" if draft.was else "made"
+        mark = self._mark(done, draft.name, draft.content)
+        return address_of(EDIT.address, profile=draft.name, **{done: mark})
 
     def _refused(self, draft: Draft, error: LimitcheckError) -> Screen:
-        """Why nothing was written, with the text to copy."""
+        """Why nothing was done, with the text to copy, and where it can be: another name."""
         now = error.now if isinstance(error, saving.ChangedMeanwhile) else ""
-        values = {"draft": carried(draft._replace(was=now or draft.was)), "why": error}
+        was = "" if isinstance(error, saving.Gone) else now or draft.was
+        values = {"draft": carried(draft._replace(was=was)), "why": error}
         return Screen("not_saved.html", None, values | {"can_compare": bool(now)})
+
+    def _mark(self, *told: str | bytes) -> str:
+        """A mark that only this page makes, of what is told."""
+        message = b"\0".join(
+            one if isinstance(one, bytes) else one.encode("utf-8", "surrogatepass") for one in told
+        )
+        return hmac.new(self._key, message, "sha256").hexdigest()
 
     def _seen(self, draft: Draft, checked: Checked) -> str:
         """A mark that this text, over that file, was shown with these errors."""
         told = [draft.name, draft.was, draft.text]
         told += [f"{f.check} {path_text(f.path)} {f.message}" for f in checked.errors]
-        message = "\0".join(told).encode("utf-8", "surrogatepass")
-        return hmac.new(self._key, message, "sha256").hexdigest()
-
-
-def _draft(values: Values) -> Draft:
-    """The text under way that a form carries, with what was changed in it."""
-    name, was = values.get("profile", ""), values.get("was", "")
-    base = _decoded(values.get("base", ""))
-    if "text" not in values:
-        return Draft(name, was, base, base)
-    fields = {key.removeprefix(PREFIX): v for key, v in values.items() if key.startswith(PREFIX)}
-    changes = _changes(base, fields)
-    outcome = changed(base, changes)
-    if fingerprint(values["text"]) == values.get("shown", ""):
-        return Draft(name, was, base, outcome.text, outcome.refused)
-    typed = from_a_box(values["text"], outcome.text)
-    apart = fingerprint(outcome.text) != values.get("shown", "")
-    return Draft(name, was, typed, typed, {}, tuple(says(changes)) if apart else ())
-
-
-def _changes(base: str, fields: Values) -> list[Change]:
-    """The fields that do not say what the text says."""
-    try:
-        data, source = parse(base), Source(base)
-    except TomlError:
-        return []
-    known = {field.name: field for group in groups(data, source) for field in group.all}
-    found = []
-    for name, typed in fields.items():
-        field = known.get(name) or field_of_any_part(name)
-        if field is not None and typed.strip() != field.value.strip():
-            found.append(Change(field.path, field.kind, typed.strip()))
-    return found
-
-
-def _decoded(encoded: str) -> str:
-    try:
-        return base64.b64decode(encoded, validate=True).decode("utf-8", "surrogatepass")
-    except ValueError:
-        raise Refused("this form is damaged", "open the profile again") from None
-
-
-def _text_of(content: bytes, name: str) -> str:
-    """The text of a file, whatever it says; raises Refused."""
-    if len(content) > LARGEST:
-        raise Refused(
-            f"{name} has {len(content):,} bytes: too large to be changed here",
-            "change it in a text editor",
-        )
-    try:
-        return content.decode("utf-8")
-    except UnicodeDecodeError:
-        raise Refused(f"{name} is not UTF-8 text", "save the file as UTF-8") from None
+        return self._mark("seen", *told)

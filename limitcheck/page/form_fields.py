@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal, NamedTuple, get_args, get_origin
 
+from markupsafe import Markup, escape
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
@@ -17,6 +18,7 @@ from ..profile.fields import (
     TruthField,
     UnitField,
 )
+from ..render.lines import safe
 from ..units import TRADE_UNITS, Pressure
 from .arranging import Button
 from .draft import NUMBER, TEXT, TRUTH, named
@@ -46,6 +48,17 @@ class Field(NamedTuple):
     def name(self) -> str:
         """Its name in the form."""
         return named(self.path)
+
+    @property
+    def unseen(self) -> str:
+        """The value with what cannot be seen in a field written out; empty where all is seen."""
+        visible = safe(self.value)
+        return "" if visible == self.value else visible
+
+
+def as_it_is(value: str) -> Markup:
+    """A text for an attribute, escaped as HTML and not otherwise."""
+    return Markup(escape(value))
 
 
 class Group(NamedTuple):
@@ -104,9 +117,13 @@ def field_of(
         options = marks
     if range_ := usual(path, part):
         help = f"{help} Usual: {range_}.".strip()
-    if options and value and value not in options:
-        options = (value, *options)
+    options = with_own(options, value)
     return Field(path, label, kind, value, required, options, beside, help, held)
+
+
+def with_own(options: tuple[str, ...], value: str) -> tuple[str, ...]:
+    """The options with what the text has, which a choice without it would take out."""
+    return (value, *options) if options and value and value not in options else options
 
 
 def marks_of(info: FieldInfo) -> Any:

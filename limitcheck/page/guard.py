@@ -20,6 +20,12 @@ LARGEST_BODY = 400_000
 """Bytes of a request; a dropped profile, also written in base64, fits."""
 LARGEST_LOG = 5_000_000
 """The same where a log of past pressures is dropped: about 100,000 readings."""
+LARGEST_TEXT = 4_000_000
+"""The same where a text is changed, which goes along more than once.
+
+One that is too large to be changed is given back with why."""
+TEXTS = "/edit"
+"""Where it is."""
 LOGS = "/reading"
 """Where it is."""
 NAMES = ("127.0.0.1", "localhost")
@@ -131,7 +137,7 @@ _LONG_LOG = (
 
 def _largest(scope: Scope) -> int:
     """Bytes that a request may have."""
-    return LARGEST_LOG if scope["path"] == LOGS else LARGEST_BODY
+    return {LOGS: LARGEST_LOG, TEXTS: LARGEST_TEXT}.get(scope["path"], LARGEST_BODY)
 
 
 def _hosts(port: int) -> set[str]:

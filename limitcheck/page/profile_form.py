@@ -24,7 +24,7 @@ from ..profile.text import Merged
 from ..units import TRADE_UNITS
 from .arranging import LISTS, buttons, count_of, first_button, naming
 from .draft import NUMBER, TEXT, shown
-from .form_fields import Field, Group, field_of, is_list, marks_of
+from .form_fields import Field, Group, field_of, is_list, marks_of, with_own
 from .held import Held
 from .words import SECTIONS, words
 
@@ -91,6 +91,9 @@ class _Reader:
             what = naming(listing, index, count, kind)
             acts = buttons(listing, index, count, what, MOST_PARTS) if count else ()
             yield group._replace(buttons=acts, what=what)
+        if count > MOST_PARTS:
+            told = f"Fields for {MOST_PARTS} of {count} are above: change the others in the text."
+            yield Group(listing.path, listing.heading, told, ())
         if not self.at(listing.path):
             told = "None is given."
             yield Group(listing.path, listing.heading, told, (), buttons=(first_button(listing),))
@@ -119,7 +122,7 @@ class _Reader:
         model = kinds.get(kind, kinds["fitting"])
         group = self.group(path, model, heading, "", kind if kind in kinds else "")
         choose = next(
-            field._replace(label="Part", options=tuple(kinds), help="")
+            field._replace(label="Part", options=with_own(tuple(kinds), field.value), help="")
             for field in group.all
             if field.path == (*path, "part")
         )

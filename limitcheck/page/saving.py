@@ -7,7 +7,9 @@ import os
 import re
 import unicodedata
 from enum import Enum
+from pathlib import Path
 
+from ..checking.excludes import excluding
 from ..errors import LimitcheckError, Refused
 from ..profile.atomic import CannotWrite, create_file, replace_file
 from ..profile.text import UnreadableProfile, read_file
@@ -46,9 +48,17 @@ class Writing(Enum):
 class ChangedMeanwhile(LimitcheckError):
     """The file is not what the person opened; `now` is the digest of what is there."""
 
-    def __init__(self, message: str, now: str) -> None:
+    def __init__(self, name: str, now: str) -> None:
+        message = f"{name} was changed by somebody else since you opened it"
         super().__init__(message, "compare your text with the file as it is now, then save again")
         self.now = now
+
+
+class Gone(Refused):
+    """The file that the person opened is not there any more."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} is no longer in this folder", "save your text as a new file")
 
 
 def digest(content: bytes) -> str:
@@ -86,7 +96,21 @@ def new_name(folder: Folder, text: str) -> str:
         )
     if os.path.lexists(path):
         raise Refused(f"{name} exists already", "give another name, or edit that profile")
+    policy = folder.policy(name)
+    if policy.source is not None:
+        real = Path(os.path.realpath(path)).relative_to(Path(policy.source).resolve().parent)
+        for pattern in excluding(real.as_posix(), policy.exclude):
+            raise Refused(
+                f'{name} would not be checked: {policy.source} excludes "{pattern}"',
+                "give a name, or a folder, that is not excluded",
+            )
     return name
+
+
+def inside(folder: Folder, name: str) -> None:
+    """Raises Refused for a name that leads out of the folder, of which nothing may be read."""
+    if "\0" in name or not folder.holds(folder.path_of(name)):
+        raise Refused(f"{name} lies outside of this folder", "open a profile of this folder")
 
 
 def save(folder: Folder, name: str, content: bytes, was: str) -> None:
@@ -98,9 +122,7 @@ def save(folder: Folder, name: str, content: bytes, was: str) -> None:
         create_file(_own_path(folder, new_name(folder, name)), content)
         return
     if name not in folder.names:
-        raise Refused(
-            f"{name} is no longer in this folder", "copy your text, and make a new profile with it"
-        )
+        raise Gone(name)
     path = _own_path(folder, name)
     now = _digest_of(path)
     if now == was:
@@ -110,7 +132,7 @@ def save(folder: Folder, name: str, content: bytes, was: str) -> None:
             if (now := _digest_of(path)) == was:
                 raise
     if now != was:
-        raise ChangedMeanwhile(f"{name} was changed by somebody else since you opened it", now)
+        raise ChangedMeanwhile(name, now)
 
 
 def _digest_of(path: str) -> str:

@@ -49,14 +49,15 @@ def fields_of(answer: Answer) -> dict[str, str]:
 
 
 def send(page: Client, fields: dict[str, str], act: str, **headers: str | None) -> Answer:
-    """Press a button of the form."""
+    """Press a button of the form, and go where that leads."""
     body = b"".join(
         b'--x\r\nContent-Disposition: form-data; name="%s"\r\n\r\n%s\r\n'
         % (name.encode(), value.encode("utf-8", "surrogatepass"))
         for name, value in {**fields, "act": act}.items()
     )
     sent = {name.replace("_", "-"): value for name, value in headers.items()}
-    return page.post("/edit", body + b"--x--\r\n", "multipart/form-data; boundary=x", sent)
+    answer = page.post("/edit", body + b"--x--\r\n", "multipart/form-data; boundary=x", sent)
+    return page.ask(answer.headers["location"]) if answer.status == 303 else answer
 
 
 def opened(desk: Desk, name: str = "kestrel.toml") -> dict[str, str]:

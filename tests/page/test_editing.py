@@ -132,18 +132,6 @@ def test_a_file_that_is_gone_is_said_and_the_text_kept(desk: Desk) -> None:
     assert list(desk.folder.iterdir()) == []
 
 
-def test_the_text_counts_where_both_were_changed(desk: Desk) -> None:
-    fields = opened(desk)
-    fields["f.cutoffs.high"] = "240"
-    fields["text"] = fields["text"].replace("low = 60", "low = 50")
-    answer = send(desk.page, fields, "check")
-    assert "You changed the text and fields at once" in answer.words
-    assert "cutoffs.high = 240" in answer.words
-    now = fields_of(answer)
-    assert (now["f.cutoffs.high"], now["f.cutoffs.low"]) == ("250", "50")
-    assert "Not saved" in send(desk.page, fields, "save").words
-
-
 def test_an_emptied_field_keeps_its_place_until_it_is_saved(desk: Desk) -> None:
     before = (desk.folder / "kestrel.toml").read_text().replace("high = 250", "high = 250  # why")
     (desk.folder / "kestrel.toml").write_text(before)

@@ -76,7 +76,7 @@ def test_a_line_changed_in_the_text_keeps_the_others(desk: Desk, name: str) -> N
 def test_any_file_opens_without_a_fault(desk: Desk, content: bytes) -> None:
     (desk.folder / "kestrel.toml").write_bytes(content)
     answer = desk.page.get("/edit", profile="kestrel.toml")
-    assert answer.status == 200
+    assert answer.status == (200 if 'id="text"' in answer.text else 409)
     assert "limitcheck failed" not in answer.words
     if 'id="text"' in answer.text:
         fields = fields_of(answer)
@@ -111,13 +111,13 @@ def test_whatever_is_typed_stays_one_value(desk: Desk, name: str, typed: str) ->
         {"base": "/w==", "profile": "x", "text": "a"},
         {"profile": "x.toml", "base": "", "was": "", "f.": "1", "f.flow_path.9999999.part": "x",
          "f.flow_path.-1.bore": "2", "f.flow_path.\u0663.bore": "2", "f.a.b.c.d": "1", "text": "",
-         "shown": fingerprint("")},
+         "before": ""},
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("act", ["check", "save", "write", "nonsense"])
 def test_forged_forms_are_plain_pages(desk: Desk, fields: dict[str, str], act: str) -> None:
     answer = send(desk.page, fields, act)
-    assert answer.status in (200, 400)
+    assert answer.status in (200, 400, 409)
     assert "limitcheck failed" not in answer.words
     assert [path.name for path in desk.folder.iterdir()] == ["kestrel.toml"]
 

@@ -30,7 +30,8 @@ def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
     assert broken["invalid"] == "true"
     assert "111 bar" in broken["found"]
     assert "psi" in broken["found"]
-    assert "found" in broken["said"]
+    assert broken["said"].startswith("Found: ")
+    assert "error" in broken["said"]
     assert mended["focus"] == {**broken["focus"], "value": f"{high}"}
     assert mended["invalid"] is None
     assert mended["found"] == ""

@@ -8,7 +8,7 @@ const said = document.getElementById("said");
 const text = document.getElementById("text");
 let asked = 0;
 let timer = 0;
-let unsaved = false;
+let unsaved = document.querySelector("form[data-unsaved]") !== null;
 
 const copies = (node) => [...node.childNodes].map((child) => document.importNode(child, true));
 // What the form is drawn of: its fields, and what holds in those that are empty.
@@ -20,10 +20,11 @@ function showFound(screen) {
   for (const place of document.querySelectorAll("[data-found]")) {
     const incoming = screen.getElementById(place.id);
     if (!incoming || incoming.innerHTML === place.innerHTML) continue;
-    const folded = place.querySelector("details");
-    const open = folded?.open;
+    const open = new Map([...place.querySelectorAll("details")].map((d) => [d.id, d.open]));
     place.replaceChildren(...copies(incoming));
-    if (folded && place.querySelector("details")) place.querySelector("details").open = open;
+    for (const folded of place.querySelectorAll("details")) {
+      folded.open = open.get(folded.id) ?? folded.open;
+    }
   }
   for (const field of document.querySelectorAll("#fields [name]")) {
     const wrong = screen.getElementById(field.id)?.getAttribute("aria-invalid");
@@ -32,11 +33,21 @@ function showFound(screen) {
   }
 }
 
+// What stands there was found in something else than what is typed now; the heading says why.
+function nothingIsFound(heading) {
+  for (const place of document.querySelectorAll("[data-found]")) {
+    place.setAttribute("aria-busy", "true");
+  }
+  document.getElementById("found-heading").textContent = heading;
+}
+
 function drawFields(screen) {
   const fields = document.getElementById("fields");
   const next = screen.querySelector("#fields [autofocus]");
   next?.removeAttribute("autofocus"); // of a page that comes whole
-  const focus = next?.id || (fields.contains(document.activeElement) ? document.activeElement.id : "");
+  const here = fields.contains(document.activeElement) ? document.activeElement : null;
+  const at = here?.selectionStart;
+  const focus = next?.id || (here?.id ?? "");
   const open = new Set([...fields.querySelectorAll("details[open]")].map((d) => d.parentElement.id));
   fields.replaceChildren(...copies(screen.getElementById("fields")));
   for (const group of fields.querySelectorAll("fieldset")) {
@@ -47,21 +58,35 @@ function drawFields(screen) {
   const again = document.getElementById(focus);
   again?.closest("details")?.setAttribute("open", "");
   again?.focus();
+  if (focus === here?.id && again?.tagName === "INPUT") again.setSelectionRange(at, at);
 }
 
-function show(screen, inText, arranged) {
-  if (inText || arranged || String(names(document)) !== String(names(screen))) drawFields(screen);
-  if (!inText) text.value = screen.getElementById("text").value;
-  for (const id of ["base", "shown"]) {
+// The text with what fields wrote into it; who types in it goes on at the same place.
+function drawText(value) {
+  if (text.value === value) return;
+  const { selectionStart, selectionEnd, scrollTop } = text;
+  text.value = value;
+  text.setSelectionRange(selectionStart, selectionEnd);
+  text.scrollTop = scrollTop;
+}
+
+// Fields are compared with the text they were drawn from: of another one they are drawn again.
+function show(screen, arranged) {
+  const base = document.getElementById("base");
+  const other = base.value !== screen.getElementById("base").value;
+  if (other || String(names(document)) !== String(names(screen))) drawFields(screen);
+  drawText(screen.getElementById("text").value);
+  for (const id of ["base", "before"]) {
     document.getElementById(id).value = screen.getElementById(id).value;
   }
+  for (const place of document.querySelectorAll("[data-found]")) place.removeAttribute("aria-busy");
   showFound(screen);
   const done = screen.querySelector("#done > p, #verdict > .strong");
   said.textContent = [arranged ? done?.textContent : "",
     screen.getElementById("found-heading").textContent].join(" ").trim();
 }
 
-async function check(number, inText, act = "check") {
+async function check(number, act = "check") {
   const sent = new FormData(form);
   sent.append("act", act);
   let told;
@@ -70,31 +95,43 @@ async function check(number, inText, act = "check") {
     const screen = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (number !== asked) return; // typed on: a later answer counts
     if (answer.ok && screen.getElementById("edit")) {
-      show(screen, inText, act !== "check");
+      show(screen, act !== "check");
       return;
     }
-    told = screen.querySelector("main")?.textContent ?? `${answer.status}`;
+    const why = screen.getElementById("why") ?? screen.querySelector("main, body");
+    told = why?.innerText.trim() || `${answer.status}`;
   } catch {
-    told = "No answer: is limitcheck page still running? Your text is still here.";
+    if (number !== asked) return;
+    told = "No answer: is limitcheck page still running?";
   }
-  if (number === asked) said.textContent = told;
-  document.getElementById("found-heading").textContent = told.trim();
+  told = `Not checked: ${told.replace(/\s+/g, " ")} Your text is still here.`;
+  nothingIsFound(told);
+  said.textContent = told;
 }
 
-form?.addEventListener("input", (event) => {
+form?.addEventListener("input", () => {
   unsaved = true;
   asked += 1;
   const number = asked;
   clearTimeout(timer);
-  timer = setTimeout(() => check(number, event.target === text), PAUSE);
+  nothingIsFound("Checking what you typed ...");
+  timer = setTimeout(() => check(number), PAUSE);
 });
 form?.addEventListener("submit", (event) => {
+  if (!("arranges" in (event.submitter?.dataset ?? {}))) return;
+  unsaved = true;
   asked += 1;
   clearTimeout(timer);
-  unsaved = "arranges" in (event.submitter?.dataset ?? {});
-  if (!unsaved) return;
   event.preventDefault();
-  check(asked, false, event.submitter.value);
+  nothingIsFound("Checking ...");
+  check(asked, event.submitter.value);
+});
+// Every other form of these screens takes the text along.
+addEventListener("submit", (event) => {
+  if (event.defaultPrevented) return;
+  asked += 1;
+  clearTimeout(timer);
+  unsaved = false;
 });
 addEventListener("beforeunload", (event) => {
   if (unsaved) event.preventDefault();

@@ -1,0 +1,103 @@
+// A person changes the text and a field at once, types while the server is slow or gone, and leaves
+// with unsaved edits. Prints what was seen as JSON.
+//
+//   node racing.mjs CHROMIUM FOLDER ADDRESS
+
+import { opened } from "./opened.mjs";
+
+const [executablePath, folder, address] = process.argv.slice(2);
+const origin = new URL(address).origin;
+const context = await opened(executablePath, folder);
+const page = await context.newPage();
+const asked = [];
+page.on("dialog", (dialog) => {
+  asked.push(dialog.type());
+  dialog.accept();
+});
+
+const text = page.locator("#text");
+const field = (name) => page.locator(`[id="f.${name}"]`);
+const heading = () => page.locator("#found-heading").innerText();
+const idle = () => page.waitForFunction(() => !document.querySelector("[data-found][aria-busy]"));
+const open = () => page.goto(`${origin}/edit?profile=kestrel.toml`);
+const state = async () => ({
+  text: await text.inputValue(), high: await field("cutoffs.high").inputValue(),
+  low: await field("cutoffs.low").inputValue(), heading: await heading(),
+});
+const inText = async (old, now) => text.fill((await text.inputValue()).replace(old, now));
+
+const seen = { races: [] };
+try {
+  await page.goto(address);
+  for (const delay of [0, 150, 400]) {
+    for (const textFirst of [true, false]) {
+      await open();
+      const steps = [() => inText("low = 60", "low = 50"), () => field("cutoffs.high").fill("240")];
+      if (!textFirst) steps.reverse();
+      await steps[0]();
+      await page.waitForTimeout(delay);
+      await steps[1]();
+      await idle();
+      const after = await state();
+      await field("method.id").fill("Other");
+      await idle();
+      seen.races.push({ delay, textFirst, after, later: await state() });
+    }
+  }
+
+  await open();
+  await field("cutoffs.high").fill("500");
+  await idle();
+  const found = page.locator('[id="f.cutoffs.high-found"]');
+  const atField = async () => ({
+    heading: await heading(), found: await found.innerText(),
+    busy: await found.getAttribute("aria-busy"),
+  });
+  seen.wrong = await atField();
+  let go;
+  const waiting = new Promise((resolve) => { go = resolve; });
+  await page.route("**/edit", async (route) => { await waiting; await route.continue(); });
+  await field("cutoffs.high").fill("240");
+  seen.slow = await atField();
+  go();
+  await idle();
+  seen.answered = await atField();
+  await page.unroute("**/edit");
+  await page.route("**/edit", (route) => route.abort());
+  await field("cutoffs.high").fill("500");
+  await page.waitForFunction(() =>
+    document.getElementById("found-heading").textContent.startsWith("Not checked"));
+  seen.gone = await atField();
+  await page.unroute("**/edit");
+  await field("cutoffs.high").fill("230");
+  await idle();
+  seen.back = await atField();
+
+  const press = (name) => Promise.all([
+    page.waitForNavigation(), page.getByRole("button", { name }).first().click(),
+  ]);
+  const overview = () => Promise.all([
+    page.waitForNavigation(), page.getByRole("link", { name: "Overview" }).click(),
+  ]);
+  asked.splice(0);
+  await press("Show what would be saved");
+  await press("Back to the form");
+  seen.quietly = asked.length;
+  await overview();
+  seen.asked = asked.length;
+  await open();
+  await field("cutoffs.high").fill("230");
+  await idle();
+  await press("Show what would be saved");
+  await press("Save it");
+  seen.saved = { address: page.url(), main: await page.locator("main").innerText() };
+  await page.reload();
+  seen.reloaded = await page.locator("main").innerText();
+  await overview();
+  await page.goBack();
+  seen.again = await page.locator("main").innerText();
+  seen.askedAtLast = asked.length;
+} finally {
+  await context.close();
+}
+console.log(JSON.stringify(seen));
