@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from ..checks import CHECKS, check_name
-from ..checks.engine import BAND_IN_DOUBT, Examined, check_profile
+from ..checks.engine import BAND_IN_DOUBT, DOUBTING, Examined, check_profile
 from ..findings import Confidence, Finding, KeyPath, path_text
 from ..profile.edited import UNIT
 from ..profile.load import ProfileFile
@@ -42,10 +42,13 @@ def band_in_doubt(file: ProfileFile, today: date) -> str:
 
     Under the policy of its folder, as `limitcheck check` would say it.
     """
-    asked = [check for check in CHECKS if check_name(check) in BAND_IN_DOUBT]
+    asked = [check for check in CHECKS if check_name(check) in DOUBTING]
     examined = check_profile(file.profile, policy_for(Path(file.path)), today, asked)
     for finding in (*examined.findings, *examined.doubts):
-        if finding.accepted is None and finding.check in BAND_IN_DOUBT:
+        meant = [item.path for item in (finding.suggestion, *finding.also) if item is not None]
+        about = [finding.path, *meant, *finding.doubts]
+        band = any(path[:1] == ("expected",) or path == UNIT for path in about)
+        if finding.accepted is None and (band or finding.check in BAND_IN_DOUBT):
             return f"[expected] is in doubt ({finding.check}): {finding.message}"
     return ""
 

@@ -49,6 +49,7 @@ def command(
     from datetime import date
 
     from ..checking import typed
+    from ..checking.doubts import band_in_doubt
     from ..checking.typed import parse_change
     from ..diagnosis.isolation import isolate
     from ..documents.isolation import isolation_data, isolation_document
@@ -65,8 +66,9 @@ def command(
     if ask:
         readings = _asked(loaded.profile, readings, good, change)
     found = isolate(loaded.profile, readings, normal=good, at=change)
-    document = isolation_document(loaded, found, date.today(), at)
-    show(wanted, document, isolation_data(loaded, found, at))
+    doubt = band_in_doubt(loaded, date.today())
+    document = isolation_document(loaded, found, date.today(), at, doubt)
+    show(wanted, document, isolation_data(loaded, found, at, doubt))
     return 0
 
 

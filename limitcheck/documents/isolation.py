@@ -17,7 +17,7 @@ from ..units.printing import as_read
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import answer, capital, named
+from .parts import RESTS_ON_IT, answer, capital, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
@@ -40,9 +40,12 @@ RECORD = (
 
 
 def isolation_document(
-    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None
+    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None, doubt: str = ""
 ) -> Document:
-    """Verdict, what to do, and why; `changes` says at which other conditions it was read."""
+    """Verdict, what to do, and why.
+
+    `changes` says at which other conditions it was read, `doubt` what speaks against the band.
+    """
     about = named(file.profile) + (f" at {changes}" if changes else "")
     done = bool(isolation.named)
     plan = [
@@ -52,6 +55,8 @@ def isolation_document(
     ]
     steps = _step_table("From the outlet to the pump", plan, isolation.unit)
     summary = list(verdict_blocks(isolation, about))
+    if doubt:
+        summary.append(Text(f"{doubt} {RESTS_ON_IT}", strong=True))
     if isolation.no_normal is not None:
         told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
         summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))
@@ -160,7 +165,7 @@ def normal_text(step: PlannedStep, unit: str) -> str:
 
 
 def isolation_data(
-    file: ProfileFile, isolation: Isolation, changes: str | None = None
+    file: ProfileFile, isolation: Isolation, changes: str | None = None, doubt: str = ""
 ) -> dict[str, Any]:
     """The isolation for JSON."""
 
@@ -173,6 +178,7 @@ def isolation_data(
     return frame(
         profile=profile_data(file),
         changed=changes,
+        band_in_doubt=doubt or None,
         **found,
         how_to_read=HOW_TO_READ,
         cautions=texts(AT_THE_BENCH),

@@ -17,6 +17,10 @@ FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
 
+RESTS_ON_IT = "What stands here rests on it."
+"""Said after what speaks against a profile's band."""
+
+
 def answer(
     title: str,
     summary: Iterable[Block],

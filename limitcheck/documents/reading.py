@@ -18,7 +18,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import answer, capital, named
+from .parts import RESTS_ON_IT, answer, capital, named
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -73,9 +73,9 @@ def _summary(
     """The first act, the verdict, and what to heed before anything is touched."""
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
-    yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
     if doubt:
-        yield Text(f"{doubt} What stands here rests on it.", strong=True)
+        yield Text(f"{doubt} {RESTS_ON_IT}", strong=True)
+    yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:

@@ -7,11 +7,13 @@ from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
+from ..checking.doubts import band_in_doubt
 from ..diagnosis.isolation import Isolation, isolate
 from ..diagnosis.measurements import PlannedStep
 from ..diagnosis.openings import EVERYTHING, REVERSED, openings
 from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
+from ..documents.parts import RESTS_ON_IT
 from ..errors import LimitcheckError
 from ..physics.system import Change
 from ..profile.model import Profile
@@ -48,7 +50,7 @@ def has_gradient(profile: Profile) -> bool:
     return profile.conditions is not None and bool(profile.conditions.gradient)
 
 
-def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
+def find(folder: Folder, form: Form, today: date) -> Screen:
     """What the readings say so far, and the next step with its cautions."""
     file = chosen(folder, form) if "profile" in form.values else None
     if file is None:
@@ -60,6 +62,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
         form.refuse(READ + asked, "no pressure is typed", "type what the display shows, or skip it")
     readings, normal = form.pressures(READ, unit), form.pressures(NORMAL, unit)
     found = _isolated(form, asked, profile, readings, normal, change)
+    doubt = band_in_doubt(file, today)
     steps = {step.name: step for step in (*found.plan, *found.repeat, *found.further)}
     if found.not_reversed is None:
         reverse = PlannedStep(REVERSED, _REVERSE, (), None, None, readings.get(REVERSED))
@@ -78,6 +81,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
         "verdict": list(words.verdict_blocks(replace(found, first=None))),
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
+        "doubt": f"{doubt} {RESTS_ON_IT}" if doubt else "",
         "at_once": None if found.first is None else words.first_text(found.first),
         "step": None if step is None else _shown(step, found, form),
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],

@@ -125,6 +125,19 @@ def test_a_band_in_doubt_is_told_with_what_rests_on_it(
         assert "What stands here rests on it." in told
         run([*command, "--format", "json"])
         assert json.loads(capsys.readouterr().out)["band_in_doubt"].startswith("[expected] is in")
+    run(["isolate", str(path), "--reading", "all=150"])
+    assert "[expected] is in doubt" in " ".join(capsys.readouterr().out.split())
     path.write_text(WITH_GEOMETRY, "utf-8")
     run(["reading", "150 bar", "--profile", str(path), "--format", "json"])
     assert json.loads(capsys.readouterr().out)["band_in_doubt"] is None
+
+
+def test_a_band_in_another_unit_is_told_where_a_reading_is_compared_with_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """200 bar is normal there: the band of 2611 to 3336 is in psi, as `limitcheck check` says."""
+    profile = "examples/units/expected-in-psi.toml"
+    for command in (["reading", "200 bar", "--profile", profile], ["faults", profile]):
+        run(command)
+        told = " ".join(capsys.readouterr().out.split())
+        assert "[expected] is in doubt (unit-confusion)" in told
