@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import re
+import tomllib
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any, get_args
+
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from pydantic import BaseModel
 
+from limitcheck.findings import KeyPath
 from limitcheck.page.draft import Change, changed, fingerprint, from_a_box, in_a_box
 from limitcheck.page.profile_form import groups
 from limitcheck.page.words import WORDS, usual
-from limitcheck.profile.model import Profile
+from limitcheck.profile.measured import MeasuredPair
+from limitcheck.profile.model import Profile, Pump
 from limitcheck.profile.places import Source
 from limitcheck.profile.plausible import FLOWS
 from limitcheck.profile.problems import part_models
@@ -184,7 +193,10 @@ def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
     except UnicodeEncodeError:
         return
     after, refused = changed(before, [Change(field.path, field.kind, typed)])
-    assert not refused
+    if refused:  # digits with separators, which may mean two numbers
+        assert re.fullmatch(r"[+-]?[0-9][0-9., '\u2019\u00a0\u202f]*", typed)
+        assert after == before
+        return
     span = source.value_span(field.path)
     assert span is not None
     assert after.startswith(before[: span.start])
@@ -192,7 +204,42 @@ def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
     value = parse(after)
     for step in field.path:
         value = value[step]
-    assert str(value) == typed or field.kind != "text"
+    assert value == meant(field.kind, typed)
+    assert type(value) is type(meant(field.kind, typed))
+
+
+def meant(kind: str, typed: str) -> Any:
+    """The value of what is typed into a field of a kind, by the standard library's TOML."""
+    if kind == "truth" and typed in ("true", "false"):
+        return typed == "true"
+    if kind == "number":
+        try:
+            found = tomllib.loads(f"v = {typed}", parse_float=Decimal)
+        except tomllib.TOMLDecodeError:
+            found = {}
+        value = found.get("v") if list(found) == ["v"] else None
+        if type(value) in (int, Decimal) and Decimal(value).is_finite():
+            return value
+        if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", typed):
+            return Decimal(typed.replace(",", "."))
+    return typed
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "written"),
+    [
+        ("number", "7", "7"), ("number", "7.50", "7.50"), ("number", "1e3", "1e3"),
+        ("number", "-2", "-2"), ("number", "x", '"x"'), ("number", "true", '"true"'),
+        ("number", "nan", '"nan"'), ("number", "007", '"007"'), ("number", "0x1F", "0x1F"),
+        ("number", "120 bar", '"120 bar"'), ("number", "7,5", "7.5"), ("truth", "true", "true"),
+        ("truth", "1", '"1"'), ("text", "7", '"7"'), ("text", "true", '"true"'),
+    ],
+)  # fmt: skip
+def test_what_is_typed_is_written_as_its_kind(kind: str, typed: str, written: str) -> None:
+    assert changed("v = 'x'\n", [Change(("v",), kind, typed)]).text in (
+        f"v = {written}\n",
+        f"v = {written}\n".replace('"', "'"),
+    )
 
 
 @settings(max_examples=200)
@@ -227,12 +274,54 @@ def test_a_text_box_gives_back_what_it_was_given(text_: str) -> None:
         assert from_a_box(box, text_) == text_
 
 
+ONCE = {"format", "accepted", "source"}
+"""Keys of the profile that are changed in the text."""
+IN_THE_TEXT = {"rating_at_flow", "rating_at_temperature"}
+"""Lists of a part without an element: fields come with the first."""
+
+
+def keys_of(model: type[BaseModel], path: KeyPath) -> Iterator[KeyPath]:
+    """Every key below a model, with those of the tables in it, by the model alone."""
+    for key, info in model.model_fields.items():
+        inner = list(models_in(info.annotation))
+        if not inner:
+            yield (*path, key)
+        elif key == "gradient":
+            yield from keys_of(inner[0], (*path, key, 0))
+        elif key not in IN_THE_TEXT:
+            yield from keys_of(inner[0], (*path, key))
+
+
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from models_in(inner)
+
+
 def test_every_key_of_the_format_has_a_field() -> None:
-    shown = {
-        f.path[0] for g in groups({"flow_path": [{"part": "pump"}]}, Source("")) for f in g.all
+    lists = {"flow_path", "measured"}
+    data = {
+        "flow_path": [{"part": part} for part in part_models()],
+        "measured": [{}],
+        "conditions": {"gradient": [{}]},
     }
-    apart = {"format", "measured", "accepted", "source"}  # in the text, or one for each entry
-    assert shown | apart == set(Profile.model_fields)
+    shown = [f.path for g in groups(data, Source("")) for f in g.all]
+    assert len(shown) == len(set(shown))
+    wanted: set[KeyPath] = set()
+    for key, info in Profile.model_fields.items():
+        if key not in ONCE | lists:
+            (model,) = models_in(info.annotation)
+            wanted |= set(keys_of(model, (key,)))
+    for index, model in enumerate(part_models().values()):
+        wanted |= set(keys_of(model, ("flow_path", index)))
+    wanted |= set(keys_of(MeasuredPair, ("measured", 0)))
+    assert set(shown) == wanted
+    for name in IN_THE_TEXT:
+        part = {"flow_path": [{"part": "pump", name: [{}]}]}
+        (inner,) = models_in(Pump.model_fields[name].annotation)
+        paths = {f.path for g in groups(part, Source("")) for f in g.all}
+        assert set(keys_of(inner, ("flow_path", 0, name, 0))) <= paths
 
 
 def test_needed_numbers_and_choices_are_written_as_such(desk: Desk) -> None:

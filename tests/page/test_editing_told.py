@@ -179,3 +179,17 @@ def test_more_elements_than_have_fields_are_told(desk: Desk) -> None:
     assert bytes_of(desk).decode() == text(high="240") + more
     (desk.folder / "kestrel.toml").write_text(text() + more[: len(more) // 60 * 58])
     assert "are above" not in desk.page.get("/edit", profile="kestrel.toml").words
+
+
+def test_the_policy_of_the_files_own_folder_holds(desk: Desk) -> None:
+    (desk.folder / "limitcheck.toml").write_text("")
+    (desk.folder / "site").mkdir()
+    (desk.folder / "site" / "limitcheck.toml").write_text('[margins]\nhigh = "60 %"\n')
+    write(desk.folder / "site")
+    words = [
+        heading(desk.page.get("/edit", profile=name))
+        for name in ("kestrel.toml", "site/kestrel.toml")
+    ]
+    own = desk.page.get("/profile", profile="site/kestrel.toml").words
+    assert words[0] != words[1]
+    assert words[1].removeprefix("Found: ") in own
