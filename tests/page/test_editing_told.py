@@ -184,12 +184,11 @@ def test_more_elements_than_have_fields_are_told(desk: Desk) -> None:
 def test_the_policy_of_the_files_own_folder_holds(desk: Desk) -> None:
     (desk.folder / "limitcheck.toml").write_text("")
     (desk.folder / "site").mkdir()
-    (desk.folder / "site" / "limitcheck.toml").write_text('[margins]\nhigh = "60 %"\n')
+    own = '[severity]\nduplicate-method-revision = "note"\n'
+    (desk.folder / "site" / "limitcheck.toml").write_text(own)
     write(desk.folder / "site")
-    words = [
-        heading(desk.page.get("/edit", profile=name))
-        for name in ("kestrel.toml", "site/kestrel.toml")
-    ]
-    own = desk.page.get("/profile", profile="site/kestrel.toml").words
-    assert words[0] != words[1]
-    assert words[1].removeprefix("Found: ") in own
+    for name, grade in (("kestrel.toml", "1 error"), ("site/kestrel.toml", "1 note")):
+        answer = desk.page.get("/edit", profile=name)
+        assert heading(answer).startswith(f"Found: {grade};")
+        fields = fields_of(answer) | {"f.method.title": "Tea"}
+        assert f"Found: {grade};" in send(desk.page, fields, "save").words
