@@ -65,8 +65,7 @@ def page(name: str) -> str:
     ]
     if shown := _findings().get(name):
         pieces.append(
-            "## As it is printed\n\nFor a profile of the tests, "
-            f"`{shown[0]}`:\n\n```text\n{shown[1]}\n```"
+            f"## As it is printed\n\nFor a profile with this mistake:\n\n```text\n{shown[1]}\n```"
         )
     if name not in ABOUT_FILES:
         pieces.append("Grade it or turn it off: [policy](../policy.md).")

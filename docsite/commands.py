@@ -9,7 +9,7 @@ from typing import Any
 import typer
 
 from limitcheck.cli.app import COMMANDS, app
-from limitcheck.page.addresses import TASKS
+from limitcheck.page.addresses import EDIT, TASKS
 
 from .text import code, plain, prose, table
 
@@ -47,7 +47,9 @@ def index() -> str:
 
 def screens() -> str:
     """What the page at the instrument has, by the labels that lead there."""
-    return table(("Screen", "What for"), [(plain(t.label), plain(t.purpose)) for t in TASKS])
+    rows = [(plain(task.label), plain(task.purpose)) for task in TASKS]
+    rows.append((plain(EDIT.label), f"{plain(EDIT.purpose)} Only with `--edit`."))
+    return table(("Screen", "What for"), rows)
 
 
 def _paragraphs(text: str) -> list[str]:

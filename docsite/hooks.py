@@ -73,8 +73,13 @@ def _table(found: re.Match[str]) -> str:
     return html.replace("<table>", '<table role="table" class="table stacked">')
 
 
+_HIGHLIGHT = '<style id="hljs-light"></style><style id="hljs-dark"></style>'
+"""What the theme's script turns on and off with the colours; without it that script fails."""
+
+
 def on_post_page(output: str, **_: Any) -> str:
-    """The bar with the pages is navigation, for those who do not see it."""
+    """The bar with the pages is navigation, for those who do not see it; no script fails."""
+    output = output.replace("</head>", f"{_HIGHLIGHT}</head>", 1)
     return output.replace(
         '<div class="navbar fixed-top',
         '<div role="navigation" aria-label="Site" class="navbar fixed-top',

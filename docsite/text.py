@@ -14,7 +14,11 @@ def plain(text: str) -> str:
 
 
 def prose(text: str) -> str:
-    """Text of a docstring: plain but for names in backquotes."""
+    """Text of a docstring: plain but for names in backquotes.
+
+    What is run in the repository is for contributors: here it is said in words.
+    """
+    text = re.sub(r"`+python -m tests\.[\w.]+`+", "a study among the tests of this program", text)
     pieces = re.split(r"(`+)(.+?)\1", " ".join(text.split()))
     return "".join(
         code(piece) if number % 3 == 2 else "" if number % 3 == 1 else plain(piece)

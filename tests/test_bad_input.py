@@ -15,6 +15,8 @@ from limitcheck.checking.looked import NOTHING_SKIPPED
 from limitcheck.checking.run import Target
 from limitcheck.checking.selection import Selection
 from limitcheck.cli.app import run
+from limitcheck.profile.text import UnreadableProfile
+from tests.profiles_for_tests import profile_file
 
 CLEAN = (
     Path(__file__)
@@ -269,3 +271,17 @@ def test_outputs_are_written_whole_or_not_at_all(
     for output in ("json=missing/out.json", "json=.", "paper=out", "json="):
         refused(capsys, "check", "it.toml", "--output", output)
     assert os.listdir() == ["it.toml"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [  # 1 psi = 6894.757 293 168 Pa (NIST SP 811, App. B.8)
+        ("5802 psi", "5802 psi is 400.03 bar: type 400, rounded the safe way"),
+        ("28 MPa", "28 MPa is 280 bar: type 280"),
+    ],
+)
+def test_a_rounded_cutoff_does_not_look_as_if_it_were_exact(typed: str, advice: str) -> None:
+    """Attack on issue 18, 13: "5802 psi is 400 bar"."""
+    with pytest.raises(UnreadableProfile) as caught:
+        profile_file(high=f'"{typed}"')
+    assert caught.value.findings[0].advice == advice

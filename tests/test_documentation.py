@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,21 @@ def test_the_readme_is_short_and_has_its_two_commands() -> None:
     assert len(commands) == 2
     assert commands[0].endswith("limitcheck check profiles examples")
     assert commands[1].endswith("python -m pytest")
+
+
+def test_the_readme_names_the_page_and_what_each_extra_is_for() -> None:
+    """Attack on issue 18, 25 and 27: the way of work without a terminal was not in it."""
+    text = ROOT.joinpath("README.md").read_text("utf-8")
+    extras = set(
+        tomllib.loads(ROOT.joinpath("pyproject.toml").read_text())["project"][
+            "optional-dependencies"
+        ]
+    )
+    for extra in extras - {"docs", "test", "reference", "fuzz", "mutation", "lint"}:
+        assert f"`{extra}` " in text
+    line = next(line for line in text.splitlines() if "limitcheck page profiles" in line)
+    assert line.startswith(".venv/bin/pip install -q '.[page,report]' && .venv/bin/limitcheck page")
+    assert "docs/commands/page.md" in text
 
 
 def test_pictures_are_what_the_commands_draw() -> None:

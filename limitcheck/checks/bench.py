@@ -49,7 +49,12 @@ def _high(subject: Subject) -> str:
         )
     if expected is not None and high <= expected.high:
         return f"{start} stops normal runs: they reach {expected.high}."
-    return f"{start} acts late: {_times(high, expected.high if expected else None)}."
+    if expected is None or not expected.high.value:  # it may act far too soon as well
+        return f"{start} does not fit the rest: it is far from what the hardware suggests."
+    ratio = float(high.value / expected.high.value)
+    return (
+        f"{start} acts late: pressure must rise to {ratio:.3g} times normal before the pump stops."
+    )
 
 
 def _low(subject: Subject) -> str:
@@ -61,6 +66,8 @@ def _low(subject: Subject) -> str:
         return f"{start} leaves no pressure at which the pump may run: the high cutoff is {high}."
     if expected is not None and low >= expected.low:
         return f"{start} stops good runs as if there were a leak: they start at {expected.low}."
+    if expected is None:  # it may lie above what is normal as well
+        return f"{start} does not fit the rest: it is far from what the hardware suggests."
     return f"{start} never acts: a leak is not noticed."
 
 
@@ -75,13 +82,6 @@ def _rating(subject: Subject, group: Group) -> str:
 
 def _largest(subject: Subject) -> Pressure:
     return Pressure.of(subject.profile.instrument.entry_max or 0, subject.unit)
-
-
-def _times(high: Pressure, expected: Pressure | None) -> str:
-    if expected is None or not expected.value:
-        return "it is far from what the hardware suggests"
-    ratio = float(high.value / expected.value)
-    return f"pressure must rise to {ratio:.3g} times normal before the pump stops"
 
 
 def origin(group: Group) -> str:

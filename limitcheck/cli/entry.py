@@ -41,7 +41,8 @@ def command(
 ) -> int:
     """May this number be typed as a cutoff? If not, what is?
 
-    Exit code: 0 it may, 1 it should not, 2 something given cannot be used.
+    Exit code: 0 it may, 1 it should not or that is not decided (check would
+    have the same question open), 2 something given cannot be used.
 
     \b
     Example: limitcheck entry 106 --profile profiles/conventional-400-bar.toml

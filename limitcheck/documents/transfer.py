@@ -12,7 +12,7 @@ from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
 from ..transfer.control import Control, sealed
 from ..transfer.decision import told
-from ..transfer.record import Side, Transfer, pressures
+from ..transfer.record import FITS, Side, Transfer, pressures
 from ..transfer.ruling import EQUAL, Ruling, Word
 from ..units import COMMON_UNITS
 from .blocks import Block, Bullets, Document, Facts, Section, Table, Text
@@ -54,8 +54,8 @@ def transfer_document(found: Transfer, control: Control) -> Document:
         summary += [Text(f"Type on {here}:"), *map(to_type, items)]
     for name, (_, reason) in typed.items():
         if reason is not None:
-            told = f"No {name} cutoff can be recommended for {here}: {reason}."
-            summary.append(Text(told))
+            none = f"No {name} cutoff can be" if reason != FITS else f"No other {name} cutoff is"
+            summary.append(Text(f"{none} recommended for {here}: {reason}."))
     to_be_typed = cutoffs_to_type((item for item, _ in typed.values() if item), second.profile)
     summary.append(Text(f"Pressures of the receiving profile, on {here}:"))
     summary.append(scale(second.profile, None, typed=to_be_typed))

@@ -116,6 +116,7 @@ def _read(
 ) -> tuple[Baseline, PulsationWatch]:
     """The baseline, without periods, and what finds them."""
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
+    log.refuse_unknown(choice)
     method, phases = _count(log, choice, profile)
     for phase in phases.values():
         phase.prepare(log.unit)

@@ -13,7 +13,7 @@ from ..units.printing import short
 from .band import FEWEST_READINGS
 from .levels import Level
 from .lines import quoted
-from .phase import PhaseBaseline, factor_between
+from .phase import OtherUnit, PhaseBaseline, factor_between
 from .pulsation import Pulsation
 
 _BY_CHANCE = 0.0005  # of steady normal readings lie as far off
@@ -55,14 +55,7 @@ def doubts(
         )
     for phase in phases:
         about = f"{phase.phase}: " if phase.phase else ""
-        for other in phase.other_units:
-            starting = " (or the pump was just starting)" if other.high < phase.median else ""
-            yield (
-                f"{about}{_readings(other.readings)} from {short(other.low)} to "
-                f"{short(other.high)} {unit} would be usual if meant in {other.unit}{starting}; "
-                "left out here. Where it is the unit, give each row its own in a column called "
-                "unit."
-            )
+        yield from (f"{about}{_in_another_unit(o, phase, unit)}" for o in phase.other_units)
         yield from (about + told for told in _unlike(phase, unit))
         if profile is not None and profile.expected is not None:
             low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
@@ -74,6 +67,24 @@ def doubts(
 
     if band is not None and profile is not None:
         yield from _on_profile(band, profile)
+
+
+def _in_another_unit(other: OtherUnit, phase: PhaseBaseline, unit: str) -> str:
+    """Of readings that lie the factor of two units from the others."""
+    low, high = short(other.low), short(other.high)
+    told = f"{_readings(other.readings)} from {low} to {high} {unit}"
+    if other.of_the_others:
+        told += (
+            f" lie the factor of two units away: the other {_readings(phase.readings)} would be "
+            f"among these if they are in {other.unit}"
+        )
+    else:
+        told += f" would be usual if meant in {other.unit}"
+    starting = " (or the pump was just starting)" if other.high < phase.median else ""
+    return (
+        f"{told}{starting}; left out here. Where it is the unit, give each row its own in a column "
+        "called unit."
+    )
 
 
 def _on_profile(band: Band, profile: Profile) -> Iterator[str]:

@@ -56,6 +56,7 @@ def judge(
     agreed = state.agreed
     _same(agreed, profile)
     log = Log(stream, path, agreed.unit, options)
+    log.refuse_unknown(choice)
     charts = {chart.phase: RunningCharts(chart, agreed) for chart in state.charts}
     old, rows = 0, int(state.rows, 16)
     waiting, at_last = list(state.at_last), list(state.at_last)

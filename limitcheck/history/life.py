@@ -92,6 +92,7 @@ def find_lives(
     `worn` is in the profile's unit, else the log's. Raises LogError for a log that cannot be used.
     """
     log = Log(stream, path, profile.instrument.pressure_unit if profile else None, options)
+    log.refuse_unknown(choice)
     flow = profile.conditions.flow if profile is not None and profile.conditions else None
     reference = float(flow.to("mL/min")) if flow is not None else None
     with_flow = "flow" in log.layout.columns

@@ -79,6 +79,17 @@ class Log:
         self._pressures: dict[tuple[str, str], float] = {}
         self._factors: dict[str, float] = {}
 
+    def refuse_unknown(self, choice: Choice) -> None:
+        """Raise LogError where rows are to be chosen by what the log does not have."""
+        for role, wanted in (("method", choice.method), ("column", choice.column)):
+            if wanted is not None and role not in self.layout.columns:
+                raise self.lines.error(
+                    f"no column of the log says the {role}, so that no row can be chosen by it",
+                    f"leave --{role} out to read every row, or say which column it is: "
+                    f'--use {role}="..."',
+                    line=self.layout.header_line,
+                )
+
     def rows(self) -> Iterator[Logged]:
         """Every reading in file order, oldest first; raises LogError."""
         layout, lines, columns = self.layout, self.lines, self.layout.columns

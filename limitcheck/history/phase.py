@@ -26,13 +26,17 @@ _MOST_TIMES = 50
 
 @dataclass(frozen=True, slots=True)
 class OtherUnit:
-    """Readings `low` to `high` [unit of the log] that would be usual ones if meant in `unit`."""
+    """Readings `low` to `high` [unit of the log] that would be usual ones if meant in `unit`.
+
+    With `of_the_others` it is the usual ones that would fall among these if meant in `unit`.
+    """
 
     low: float
     high: float
     readings: int
     unit: str
     factor: float  # one `unit` in the unit of the log
+    of_the_others: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +209,8 @@ def _level(readings: Tally, interval: Interval | None) -> Level:
 def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:
     """Groups of readings that fall among the others once read in another unit, lowest first.
 
-    The largest group is taken to be in the log's own unit. bar and kgf/cm2 (2 % apart) can't be
+    The largest group is taken to be in the log's own unit, the upper one of two as large; where
+    nothing falls into it, it may be what is in another unit. bar and kgf/cm2 (2 % apart) can't be
     told from each other this way.
     """
     groups: list[list[float]] = []
@@ -215,16 +220,29 @@ def find_other_units(tally: Tally, unit: str) -> tuple[OtherUnit, ...]:
         else:
             groups.append([value])
     sizes = [sum(tally.counts[v] for v in group) for group in groups]
-    usual = groups[sizes.index(max(sizes))] if groups else []
-    found = []
-    for group, size in zip(groups, sizes, strict=True):
-        for other in TRADE_UNITS if group is not usual else ():
-            factor = factor_between(other, unit)
-            low, high = group[0] * factor, group[-1] * factor
-            if other != unit and usual[0] / _SLACK <= low and high <= usual[-1] * _SLACK:
-                found.append(OtherUnit(group[0], group[-1], size, other, factor))
-                break
-    return tuple(found)
+    usual = max(range(len(groups)), key=lambda i: (sizes[i], i), default=-1)
+    for of_the_others in (False, True):
+        found = []
+        for place, (group, size) in enumerate(zip(groups, sizes, strict=True)):
+            inner, outer = (groups[usual], group) if of_the_others else (group, groups[usual])
+            unit_meant = _meant_in(inner, outer, unit) if place != usual else None
+            if unit_meant is not None:
+                factor = factor_between(unit_meant, unit)
+                other = OtherUnit(group[0], group[-1], size, unit_meant, factor, of_the_others)
+                found.append(other)
+        if found:
+            return tuple(found)
+    return ()
+
+
+def _meant_in(readings: Sequence[float], usual: Sequence[float], unit: str) -> str | None:
+    """The unit in which some readings [`unit`] would fall among the usual ones."""
+    for other in TRADE_UNITS:
+        factor = factor_between(other, unit)
+        low, high = readings[0] * factor, readings[-1] * factor
+        if other != unit and usual[0] / _SLACK <= low and high <= usual[-1] * _SLACK:
+            return other
+    return None
 
 
 def factor_between(unit: str, into: str) -> float:

@@ -28,6 +28,9 @@ _ENOUGH = 3
 _REVERSE = "column reversed, its outlet to waste"
 """What to do in the one step that is not in the plan."""
 
+_AGAIN = "everything connected, as said above; give the flow below if it is not the method's"
+"""What to do where a reading is over a limit, or there is no flow."""
+
 
 class Shown(NamedTuple):
     """A step as the screen shows it: what to do, its normal pressure, and what was read."""
@@ -67,6 +70,8 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
     if found.open_nothing:  # read again, or a reading corrected; no line is opened
         wanted = [name for name in wanted if steps[name].reading is not None] or [EVERYTHING]
     step = steps[wanted[0]] if wanted else None
+    if step is not None and found.open_nothing and step.name == EVERYTHING:
+        step = replace(step, action=_AGAIN)
     plan = [opening.name for opening in openings(profile)]
     values = {
         "isolation": found,
@@ -79,7 +84,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:  # noqa: ARG001
         "others": [
             _shown(s, found, form)
             for s in steps.values()
-            if s.reading is None and s is not step and not found.open_nothing
+            if s.reading is None and s.name != (step and step.name) and not found.open_nothing
         ],
         "plan": plan,
         "number": 0 if step is None or step.name not in plan else plan.index(step.name) + 1,

@@ -250,4 +250,8 @@ class CutoffField(ExpectedField):
         rounded = round_safely(pressure.to(context.unit), step, "high" if high else "low")
         if not rounded:
             return f"{pressure} is {shown}, less than a step of the display; type another number"
+        enter = Pressure.of(rounded, context.unit)
+        shown = show(pressure, context.unit, apart=[enter])
+        if enter.value == pressure.value:
+            return f"{pressure} is {shown}: type {plain(rounded)}"
         return f"{pressure} is {shown}: type {plain(rounded)}, rounded the safe way"

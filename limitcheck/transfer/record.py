@@ -30,6 +30,9 @@ from .decision import (
 from .reach import NormalRuns, normal_runs
 from .ruling import Pair, Ruling, same
 
+FITS = "the one typed there goes with its ratings and its normal pressure"
+"""Why no other cutoff is recommended, where what did not come across well is what was sent."""
+
 
 class Side(NamedTuple):
     """One of the two profiles, as it was read."""
@@ -85,7 +88,9 @@ class Transfer:
             return None, None
         typed = cutoff.receiving and cutoff.receiving.number
         if item is not None and item.enter == typed:
-            return None, "its own [margins] are wider than the policy and the sender allow"
+            if self.receiving.profile.margins.model_fields_set:
+                return None, "its own [margins] are wider than the policy and the sender allow"
+            return None, FITS
         return item, None if item is not None or withheld is None else withheld.reason
 
 

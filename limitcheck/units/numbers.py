@@ -41,9 +41,8 @@ def ratio(number: int | Decimal | str) -> tuple[int, int]:
     digits = 0 if short else len(value.as_tuple().digits)
     if digits > _MOST_DIGITS or abs(exponent) > _LARGEST_EXPONENT:
         digits = len(value.as_tuple().digits)
-        raise UnitError(
-            f"a number of {digits} digits near 10^{exponent}", "write the number as displayed"
-        )
+        of_digits = f" of {digits} digits" if digits > 1 else ""
+        raise UnitError(f"a number{of_digits} near 10^{exponent}", "write the number as displayed")
     return value.as_integer_ratio()
 
 

@@ -59,7 +59,7 @@ const worth = () => page.evaluate(() => {
 async function type(label, text) {
   const field = page.getByLabel(label, { exact: true });
   await field.fill(text.slice(0, -1));
-  await page.waitForTimeout(400);
+  await page.waitForFunction(() => !document.querySelector("[aria-busy]"));
   await page.evaluate(() => {
     const place = document.querySelector(document.querySelector("form[data-live]").dataset.live);
     window.shown = new Promise((done) => {
@@ -135,6 +135,14 @@ try {
     else await field.fill(was);
     results.waiting[`${name} after`] = await worth();
   }
+  // On paper a grade is told by dark words: backgrounds are not printed.
+  await page.emulateMedia({ media: "print" });
+  await page.goto(`${origin}/`);
+  results.printed = await page.evaluate(() => [...document.querySelectorAll(".grade")].map((one) => ({
+    color: getComputedStyle(one).color,
+    background: getComputedStyle(one).backgroundColor,
+  })));
+  await page.emulateMedia({ media: null });
   await page.goto(`${origin}/entry?${TEA}`);
   // Where nobody answers, it is said.
   await page.route("**/entry*", (route) => route.abort());

@@ -8,10 +8,13 @@ from datetime import date
 import pytest
 
 from limitcheck.checking.file import check_file
+from limitcheck.checks.bench import left_as_typed
+from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.profile.load import load_bytes
 from tests.meant.test_search import sized
-from tests.profiles_for_tests import profile_file
+from tests.profiles_for_tests import profile_file, text
 
 TODAY = date(2026, 11, 25)
 PUMP = ("flow_path", 0, "rating")
@@ -72,6 +75,19 @@ def test_what_a_wrong_unit_does_and_where_to_look(
     finding = found("unit-confusion", **values)
     assert message in finding.message
     assert finding.advice.startswith(advice)
+
+
+def test_without_a_normal_pressure_nobody_knows_whether_it_acts_late() -> None:
+    """Attack on issue 18, 7: 11 bar, where 111 was meant, was said to act late."""
+    for values in ({"high": "11", "low": "22"}, {"high": "2500", "low": "60"}, {"low": "3"}):
+        given = text(expected_low="", expected_high="", **values).replace("[expected]\n\n", "")
+        file = load_bytes(given.encode(), "x.toml")
+        for finding in check_file(file, DEFAULT_POLICY, TODAY).findings:
+            assert "acts late" not in finding.message
+            assert "never acts" not in finding.message
+        subject = Subject(file.profile, DEFAULT_POLICY, TODAY)
+        told = [left_as_typed(subject, ("cutoffs", end)) for end in ("high", "low")]
+        assert not any("acts" in words for words in told)
 
 
 @pytest.mark.parametrize(

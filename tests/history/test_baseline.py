@@ -12,6 +12,7 @@ from statistics import fmean, stdev
 import pytest
 
 from limitcheck.history.autocorrelation import remember
+from limitcheck.history.baseline import find_baseline
 from limitcheck.history.layout import Options
 from limitcheck.history.lines import LogError
 from limitcheck.history.log import Choice, Log
@@ -196,6 +197,47 @@ def test_every_pair_of_units(unit: str, other: str, value: float) -> None:
     log = tally([usual * (1 + i / 1000) for i in range(-30, 31)] + [float(value)] * 4)
     (found,) = find_other_units(log, unit)
     assert (found.unit, found.readings) == (other, 4)
+
+
+@pytest.mark.parametrize("order", ["in a row", "in turn"])
+@pytest.mark.parametrize("every", [2, 4, 10])
+@pytest.mark.parametrize(
+    ("own", "other"),  # kPa in a log of MPa are refused: no pump makes 16,000 MPa
+    [
+        (o, a)
+        for o in ("bar", "MPa", "psi")
+        for a in ("MPa", "psi", "kPa")
+        if (o, a) != ("MPa", "kPa")
+    ],
+)
+def test_clusters_a_units_factor_apart_are_told(
+    own: str, other: str, order: str, every: int
+) -> None:
+    """Attack on issue 18, 24: half of the rows in bar, half in MPa, and no word of it.
+
+    The log says one unit; one row in `every` is in another, and as many the other way round.
+    """
+    if own == other:
+        other = "bar"
+    for few, many in ((own, other), (other, own)):
+
+        def row(t: object, p: float, i: int, few: str = few, many: str = many) -> str:
+            turn = i % every == 1 if order == "in turn" else i < 40 // every
+            number = Pressure.of(str(p), "bar").to(few if turn else many)
+            return f"{t:%Y-%m-%d},{float(number):.3f}"
+
+        found = baseline(runs(40, header=f"time,pressure ({own})", row=row))
+        assert not found.steady
+        unit = "in " + (other if other != own else own)
+        assert any(unit in doubt and "column called unit" in doubt for doubt in found.doubts)
+
+
+def test_rows_are_not_chosen_by_a_column_that_the_log_does_not_have() -> None:
+    """Attack on issue 18, 23: the method asked for was dropped without a word."""
+    for choice in (Choice(method="XX"), Choice(column="K-1")):
+        with pytest.raises(LogError, match="no column of the log says the") as caught:
+            find_baseline(io.BytesIO(runs(30).encode()), "log.csv", Options(), choice)
+        assert "leave --" in caught.value.advice
 
 
 def test_what_no_unit_explains_is_an_outlier() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -103,3 +104,12 @@ def test_where_nobody_answers_it_is_said(typed: dict[str, Any]) -> None:
 
 def test_no_error_and_no_refused_policy(typed: dict[str, Any]) -> None:
     assert [line for line in typed["told"] if "ERR_FAILED" not in line] == []
+
+
+def test_grades_can_be_read_on_paper(typed: dict[str, Any]) -> None:
+    """Attack on issue 18, 29: pale words for a background that is not printed."""
+    assert len(typed["printed"]) == 21
+    for style in typed["printed"]:
+        red, green, blue = map(int, re.findall(r"[0-9]+", style["color"])[:3])
+        assert style["background"] == "rgba(0, 0, 0, 0)"
+        assert 0.2126 * red + 0.7152 * green + 0.0722 * blue < 100

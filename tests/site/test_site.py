@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
@@ -16,7 +19,7 @@ from limitcheck.checks import CHECKS, check_name
 from limitcheck.checks.documentation import DOCUMENTED
 from limitcheck.cli.app import COMMANDS
 from limitcheck.documents.explanation import explanation_data
-from limitcheck.page.addresses import TASKS
+from limitcheck.page.addresses import EDIT, TASKS
 from limitcheck.physics import constants, heat, resistance, usual
 from limitcheck.policy import DEFAULT_POLICY, settings
 from limitcheck.profile.amounts import RANGES
@@ -25,6 +28,7 @@ from limitcheck.profile.schema import profile_schema
 from limitcheck.schemas import with_schema
 from limitcheck.units.tables import KINDS
 
+from ..browser.run import run_script
 from ..documentation import ROOT, runs
 
 
@@ -59,7 +63,43 @@ def test_every_command_has_its_page(site: Path, name: str) -> None:
 
 def test_every_screen_of_the_page_is_told(site: Path) -> None:
     text = words(site / "commands/page/index.html")
-    assert all(f"{task.label} {task.purpose}" in text for task in TASKS)
+    assert all(f"{task.label} {task.purpose}" in text for task in (*TASKS, EDIT))
+    assert "Only with --edit" in text
+
+
+def test_no_page_fails_in_the_browser(site: Path, tmp_path: Path) -> None:
+    """Attack on issue 18, 26: a script failed on every page."""
+    handler = partial(Quiet, directory=str(site))
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        thread = Thread(target=server.serve_forever)
+        thread.start()
+        origin = f"http://127.0.0.1:{server.server_port}"
+        pages = ["/", "/bench/", "/checks/not-decided/", "/commands/page/", "/format/"]
+        try:
+            told = run_script("site.mjs", str(tmp_path), *(origin + page for page in pages))
+        finally:
+            server.shutdown()
+            thread.join()
+    assert list(told) == [f"{origin}{page} {mode}" for page in pages for mode in ("light", "dark")]
+    assert {name: errors for name, errors in told.items() if errors} == {}
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """Serves the files of a folder without a word."""
+
+    def log_message(self, *_: object) -> None:
+        pass
+
+
+def test_pages_for_the_laboratory_name_nothing_of_the_repository(site: Path) -> None:
+    """Attack on issue 18: `python -m tests.detection`, "a profile of the tests"."""
+    for path in site.rglob("*.html"):
+        text = words(path)
+        internals = ["python -m tests", "profile of the tests", "pytest"]
+        if path.parent.name != "physics":  # which names the tables of published values
+            internals.append("tests/")
+        for internal in internals:
+            assert internal not in text, path.relative_to(site)
 
 
 def test_every_option_of_a_command_is_on_its_page(site: Path) -> None:

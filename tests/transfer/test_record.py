@@ -7,10 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.documents.transfer import transfer_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load
+from limitcheck.render.text import render
 from limitcheck.transfer import Transfer, transfer
-from tests.profiles_for_tests import profile_file
+from limitcheck.transfer.record import FITS
+from tests.profiles_for_tests import CONTROL, profile_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "transfer"
 
@@ -38,6 +41,17 @@ def test_a_number_copied_without_converting_it() -> None:
         "high = 5801 (psi)",
         "low = 1813 (psi)",
     ]
+
+
+def test_where_what_was_sent_is_wrong_what_is_there_is_left() -> None:
+    """Attack on issue 18, 28: told of [margins] that neither profile has."""
+    there = load(EXAMPLES / "kestrel-bay.toml")
+    found = moved(load(EXAMPLES / "harrow-mill-copied.toml"), there)
+    assert not there.profile.margins.model_fields_set
+    assert [found.to_type(cutoff) for cutoff in found.cutoffs] == [(None, FITS)] * 2
+    told = " ".join(render(transfer_document(found, CONTROL)).split())
+    assert f"No other high cutoff is recommended for KB-LC-05: {FITS}." in told
+    assert "[margins]" not in told
 
 
 def test_fifteen_psi_to_the_bar_passes_the_rating() -> None:

@@ -49,8 +49,9 @@ def test_the_longest_numbers() -> None:
         assert exact(longest) == Fraction(Decimal(longest))
     assert exact(10**40 - 1) == 10**40 - 1
     for beyond in ("9" * 41, "1e41", "1e-41", 10**40, -(10**40)):
-        with pytest.raises(UnitError, match=r"a number of .* digits") as refusal:
+        with pytest.raises(UnitError, match=r"a number (of .* digits|near 10\^)") as refusal:
             exact(beyond)
+        assert "of 1 digits" not in refusal.value.message
         assert refusal.value.advice == "write the number as displayed"
     for endless in ("nan", "Infinity", Decimal("-Infinity")):
         with pytest.raises(UnitError, match="is not a number that can be set") as refusal:
