@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
 
-from ..checks.engine import BAND_IN_DOUBT, Examined
+from ..checks import CHECKS, check_name
+from ..checks.engine import BAND_IN_DOUBT, Examined, check_profile
 from ..findings import Confidence, Finding, KeyPath, path_text
 from ..profile.edited import UNIT
+from ..profile.load import ProfileFile
+from .policy_file import policy_for
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -29,6 +34,19 @@ def doubt(examined: Examined) -> str:
             # The other cutoff does not matter here, nor does a part after the column.
             if doubted not in CUTOFFS and (doubted[0] != "flow_path" or doubted in loaded):
                 return f"{path_text(doubted)} is in doubt ({finding.check})"
+    return ""
+
+
+def band_in_doubt(file: ProfileFile, today: date) -> str:
+    """What speaks against the expected band of a profile; empty where nothing does.
+
+    Under the policy of its folder, as `limitcheck check` would say it.
+    """
+    asked = [check for check in CHECKS if check_name(check) in BAND_IN_DOUBT]
+    examined = check_profile(file.profile, policy_for(Path(file.path)), today, asked)
+    for finding in (*examined.findings, *examined.doubts):
+        if finding.accepted is None and finding.check in BAND_IN_DOUBT:
+            return f"[expected] is in doubt ({finding.check}): {finding.message}"
     return ""
 
 

@@ -16,6 +16,7 @@ from ..units.printing import as_read, pressure_of
 from .identity import above, below, by_part
 from .subject import ADD_BAND, Skip, Subject, gap, typed
 
+_ROUNDED = 0.01  # of a pressure: another version, or a rounded number
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
 
@@ -66,7 +67,9 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
 
 
 def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
-    """The expected pressure lies wholly outside the predicted interval.
+    """The expected pressure is not that of the prediction: wholly outside, or by its own words.
+
+    A band that says it is predicted must hold the most likely pressures of the run.
 
     At the bench: either the band is in the wrong unit or from another method, or
     the geometry or conditions in the profile are not those of the column that runs,
@@ -91,6 +94,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         least = f"{as_read(predicted.lowest.low, unit)} {unit}"
         path, word, compared = HIGH, "below", below(expected.high, least)
     else:
+        yield from _no_longer_predicted(subject, expected, predicted)
         return
     low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
@@ -101,6 +105,37 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         + (f". That interval rests on: {'; '.join(why)}." if why else "."),
         "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
         "use limitcheck predict --calibrate.",
+        path,
+        _confidence(predicted),
+        (_column(subject),),
+        compared=compared,
+        data=_data(predicted, unit),
+    )
+
+
+def _no_longer_predicted(
+    subject: Subject, expected: Expected, predicted: Prediction
+) -> Iterator[Finding]:
+    """A band that says it is predicted, and is not what is predicted of the profile as it is."""
+    if expected.basis != "predicted" or expected.is_moved or subject.profile.source:
+        return  # made by a transfer: the sender's band times a ratio
+    unit = subject.unit
+    least, most = predicted.lowest.central, predicted.highest.central
+    off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
+    if most > off[1]:
+        path, compared = HIGH, below(expected.high, f"{as_read(most, unit)} {unit}")
+    elif least < off[0]:
+        path, compared = LOW, above(expected.low, f"{as_read(least, unit)} {unit}")
+    else:
+        return
+    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
+    run = " to ".join(dict.fromkeys(as_read(pascal, unit) for pascal in (least, most)))
+    yield Finding(
+        Severity.WARNING,
+        f"The expected pressure, {expected.low} to {expected.high}, says that it is predicted, "
+        f"but of this profile {low} to {high} {unit} is predicted, most likely {run} {unit}.",
+        "Predict it anew (limitcheck predict), and the cutoffs with it (limitcheck propose); "
+        "better, read a clean column.",
         path,
         _confidence(predicted),
         (_column(subject),),
@@ -121,7 +156,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     much more certain than the pressure.
     """
     conditions = subject.profile.conditions
-    if conditions is None or (conditions.gradient is None and conditions.percent_b is None):
+    one_bottle = (
+        conditions is not None and conditions.solvent_a is not None and conditions.solvent_b is None
+    )
+    if conditions is None or (
+        conditions.gradient is None and conditions.percent_b is None and not one_bottle
+    ):
         raise Skip("no composition", "percent_b or gradient in [conditions]", ("conditions",))
     if conditions.gradient is None:
         return
@@ -130,13 +170,15 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
         return
-    unit, peak = subject.unit, predicted.highest
+    run = course(subject.profile, predicted.ready)
+    unit, peak = subject.unit, run.highest
+    if swing is None and run.highest.low <= float(expected.high):
+        return  # lower than of one composition in the whole flow path
     if swing is not None:
-        run = course(subject.profile, predicted.ready)
         seen = run.highest.central / run.lowest.central
         if seen * swing.low / swing.central <= float(expected.high) / float(expected.low):
             return  # as the column sees it, late and smoothed, it need not swing so far
-        peak, least = run.highest, swing.low / swing.central
+        least = swing.low / swing.central
         swing = RatioInterval(seen * least, seen, seen * swing.high / swing.central)
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:

@@ -22,6 +22,7 @@ def command(
     """
     from datetime import date
 
+    from ..checking.doubts import band_in_doubt
     from ..documents.faults import faults_data, faults_document
     from ..errors import Refused
     from ..physics.faults import Faults
@@ -33,7 +34,9 @@ def command(
     file = load(profile)
     found = Faults(file.profile)
     try:
-        document, data = faults_document(file, found, date.today()), faults_data(file, found)
+        doubt = band_in_doubt(file, date.today())
+        document = faults_document(file, found, date.today(), doubt)
+        data = faults_data(file, found, doubt)
     except CannotPredict as error:
         raise Refused(
             f"{file.place(error.at)}: no normal pressure to start from: {error.message}",

@@ -65,6 +65,7 @@ def command(
     from datetime import date
 
     from ..checking import typed
+    from ..checking.doubts import band_in_doubt
     from ..checking.typed import parse_change
     from ..diagnosis.reading import read
     from ..diagnosis.swings import seconds
@@ -97,6 +98,7 @@ def command(
             f"{file.place(error.at)}: the conditions of --at cannot be worked out: {error.message}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
-    document = reading_document(file, found, today, at, all_causes=all_causes)
-    show(wanted, document, reading_data(file, found, at))
+    doubt = band_in_doubt(file, today) if found.normal is not None else ""
+    document = reading_document(file, found, today, at, all_causes=all_causes, doubt=doubt)
+    show(wanted, document, reading_data(file, found, at, doubt))
     return 0 if found.good else 1

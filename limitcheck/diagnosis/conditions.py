@@ -6,9 +6,20 @@ from fractions import Fraction
 
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
+from ..physics.ratio import RatioInterval, ratio
 from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
+
+
+def moved_by(profile: Profile, change: Change) -> RatioInterval | None:
+    """The ratio [-] by which a band is moved to other conditions; None where none is moved.
+
+    Raises CannotPredict.
+    """
+    if change == Change() or profile.expected is None:
+        return None
+    return ratio(profile, change)
 
 
 def at_conditions(profile: Profile, change: Change) -> Profile:

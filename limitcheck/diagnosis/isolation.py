@@ -149,7 +149,7 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
         return _contradiction(work, excesses[suspect].before, weights)
     if work.is_normal():
-        return _normal(work)
+        return _normal(work, excesses)
     named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
     perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
     if named and not perhaps:
@@ -163,12 +163,20 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     return _not_sure(work, excesses, weights)
 
 
-def _normal(work: Measurements) -> _Answer:
+def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:
     assert work.band is not None
+    text = (
+        f"{work.show(work.readings[EVERYTHING])} with everything connected is normal "
+        f"({work.show(work.band[0])} to {work.show(work.band[1])})"
+    )
+    over = [excess for excess in excesses if excess.low is not None and excess.low > 0.0]
+    if not over:
+        return _Answer("normal", f"{text}: no restriction to look for.")
+    where = " and ".join(_where(work, excess) for excess in over)
     return _Answer(
         "normal",
-        f"{work.show(work.readings[EVERYTHING])} with everything connected is normal "
-        f"({work.show(work.band[0])} to {work.show(work.band[1])}): no restriction to look for.",
+        f"{text}, but more of it than usual is over {where}: a restriction may begin there, or the "
+        "usual shares are not those predicted.",
     )
 
 

@@ -20,7 +20,7 @@ from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import as_read
-from .conditions import at_conditions
+from .conditions import at_conditions, moved_by
 from .drops import NormalDrops, drops_read, outranked, predicted_drops
 from .openings import (
     EVERYTHING,
@@ -141,8 +141,9 @@ class Measurements:
         conditions = self.profile.conditions
         if conditions is not None and conditions.gradient and at.percent_b is None:
             at = at._replace(percent_b=float(conditions.gradient[0].percent_b))
-        no_normal = None
+        no_normal = moved = None
         try:
+            moved = moved_by(self.profile, at)
             profile = at_conditions(self.profile, at)
         except CannotPredict as error:
             profile, no_normal = self.profile.model_copy(update={"expected": None}), error.message
@@ -151,6 +152,9 @@ class Measurements:
             self.band = (value - self.reach(value), value + self.reach(value))
         elif profile.expected is not None and not outranked(profile):
             self.band = (float(profile.expected.low), float(profile.expected.high))
+            if moved is not None:  # as sure as the ratio is
+                least, most = moved.low / moved.central, moved.high / moved.central
+                self.band = (self.band[0] * least, self.band[1] * most)
         drops = None
         try:
             if no_normal is None:

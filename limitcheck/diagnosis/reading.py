@@ -8,12 +8,13 @@ from typing import Literal
 
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
+from ..physics.ratio import RatioInterval
 from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import Pressure, show
 from .causes import Cause, bell, causes
-from .conditions import at_conditions
+from .conditions import at_conditions, moved_by
 from .ranking import Group, Ranked, groups, ranked
 from .swings import Swing, checked_swing, judge_swing
 from .telling import Question, Told, questions
@@ -46,6 +47,8 @@ class Reading:
     no_normal: str | None
     told: Told
     swing: Swing | None
+    moved: RatioInterval | None = None
+    """Of a declared or measured band: the predicted ratio that moved it to other conditions."""
 
     @property
     def good(self) -> bool:
@@ -93,6 +96,7 @@ def read(
     """
     usual_swing = profile.expected.swing if profile.expected is not None else None
     elsewhere = at is not None and at != Change()
+    moved = moved_by(profile, at or Change())
     profile = at_conditions(profile, at or Change())
     unit, answers = profile.instrument.pressure_unit, told or Told()
     seen = None
@@ -111,6 +115,11 @@ def read(
         )  # fmt: skip
     position: Position = "normal"
     off = share = usual = 0.0
+    if moved is not None and _may_be_normal(value, normal, moved):
+        return Reading(
+            unit, pressure, "unknown", normal, 0.0, 0.0, stop,
+            tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), None, answers, seen, moved,
+        )  # fmt: skip
     if value > normal.high:
         position, off, share = "above normal", value - normal.high, value / normal.high - 1
     elif value < normal.low:
@@ -128,8 +137,15 @@ def read(
     missing = tuple(cause for cause in found if isinstance(cause, NotComputed))
     return Reading(
         unit, pressure, position, normal, off, share, stop, cutoffs, ranking, missing, None,
-        answers, seen,
+        answers, seen, moved,
     )  # fmt: skip
+
+
+def _may_be_normal(value: float, normal: Normal, moved: RatioInterval) -> bool:
+    """Whether a pressure outside a moved band lies within what the ratio is sure of."""
+    least, most = moved.low / moved.central, moved.high / moved.central
+    inside = normal.low <= value <= normal.high
+    return not inside and normal.low * least <= value <= normal.high * most
 
 
 def _exceeded(profile: Profile, pressure: Pressure) -> list[RatedPart]:

@@ -32,8 +32,11 @@ NOT_MEASURED = (
 )
 
 
-def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
-    """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen."""
+def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = "") -> Document:
+    """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen.
+
+    ``doubt`` is what speaks against the band that they start from.
+    """
     profile, unseen = file.profile, [e for e in found.effects if e.stopped_by is None]
     cutoffs = ", ".join(
         f"{name} {value if value is not None and value.value > 0 else 'off'}"
@@ -43,7 +46,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date) -> Document:
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
-    summary = (Text(verdict, strong=True), Text(normal_text(found)), Text(CAUTION))
+    doubted = [Text(f"{doubt} What stands here rests on it.", strong=True)] if doubt else []
+    summary = (Text(verdict, strong=True), *doubted, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
@@ -131,7 +135,7 @@ def _seen(smallest: Smallest) -> str:
     return f"{near} %" if near == far else f"{near} to {far} %"
 
 
-def faults_data(file: ProfileFile, found: Faults) -> dict[str, Any]:
+def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, Any]:
     """The faults as plain data; `ratio` is over the normal pressure, at the run's highest point.
 
     `stopped_by` is null where nobody notices; shares are of the cross-section closed, of the flow
@@ -143,6 +147,7 @@ def faults_data(file: ProfileFile, found: Faults) -> dict[str, Any]:
     return frame(
         profile=profile_data(file),
         normal=plain_data(found.normal, shape),
+        band_in_doubt=doubt or None,
         cutoffs={
             name: pressure_data(value) if value is not None and value.value > 0 else None
             for name, value in cutoffs

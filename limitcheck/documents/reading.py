@@ -12,7 +12,7 @@ from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
 from ..profile.load import ProfileFile
 from ..units import percent, show
-from ..units.printing import as_read
+from ..units.printing import as_read, short
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
@@ -47,29 +47,35 @@ def reading_document(
     *,
     all_causes: bool = False,
     on_page: bool = False,
+    doubt: str = "",
 ) -> Document:
     """What to do first, how far from normal, what to look at.
 
     `changes` says at which other conditions; `all_causes` has the whole table in the answer;
-    `on_page` names no options of the command, where a form asks the same.
+    `on_page` names no options of the command, where a form asks the same; `doubt` is what speaks
+    against the band.
     """
     about = named(file.profile)
     shown = show(reading.pressure, reading.unit)
     if reading.pressure.unit != reading.unit:
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
-    summary = tuple(_summary(reading, about, shown, moved=changes is not None))
+    summary = tuple(_summary(reading, about, shown, moved=changes is not None, doubt=doubt))
     room = LINES - _lines(summary)
     sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
 
-def _summary(reading: Reading, about: str, shown: str, *, moved: bool) -> Iterator[Block]:
+def _summary(
+    reading: Reading, about: str, shown: str, *, moved: bool, doubt: str
+) -> Iterator[Block]:
     """The first act, the verdict, and what to heed before anything is touched."""
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
     yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
+    if doubt:
+        yield Text(f"{doubt} What stands here rests on it.", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
@@ -97,7 +103,13 @@ def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
     basis = _BASIS[normal.basis]
     if moved and normal.basis != "predicted":
         basis += ", times a predicted ratio"
+        if reading.moved is not None:
+            basis += " of {} ({} to {})".format(
+                *(short(end, 3) for end in (reading.moved.central, *reading.moved[::2]))
+            )
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
+    if reading.position == "unknown":
+        return f"may be normal for {about}, as sure as the ratio is: {band}."
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
@@ -180,7 +192,9 @@ def _lines(blocks: Iterable[Block]) -> int:
     return count
 
 
-def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None) -> dict[str, Any]:
+def reading_data(
+    file: ProfileFile, reading: Reading, changes: str | None = None, doubt: str = ""
+) -> dict[str, Any]:
     """The reading for JSON."""
     unit, normal, told = reading.unit, reading.normal, reading.told
     return frame(
@@ -197,6 +211,7 @@ def reading_data(file: ProfileFile, reading: Reading, changes: str | None = None
             "basis": normal.basis,
         },
         no_normal=reading.no_normal,
+        band_in_doubt=doubt or None,
         off_by=predicted_data(reading.off_by, unit) if normal else None,
         off_share=float(f"{reading.off_share:.6g}") if normal else None,
         cutoffs=list(reading.cutoffs),

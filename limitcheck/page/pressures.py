@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, time
 from io import BytesIO
 
+from ..checking.doubts import band_in_doubt
 from ..diagnosis.openings import EVERYTHING
 from ..diagnosis.reading import read
 from ..diagnosis.telling import AFTER, CAME
@@ -46,7 +47,9 @@ def reading(folder: Folder, form: Form, today: date) -> Screen:
         return _EMPTY
     with form.catching("swing" if swing is not None else "flow"):
         found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
-        document = reading_document(file, found, today, form.changes_text() or None, on_page=True)
+        doubt = band_in_doubt(file, today) if found.normal is not None else ""
+        at = form.changes_text() or None
+        document = reading_document(file, found, today, at, on_page=True, doubt=doubt)
         every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]
         kept = {name: form.value(name) for name in ("profile", *CONDITIONS)}
         if not has_gradient(file.profile):  # else the steps are read at its starting composition

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from typing import NamedTuple
 
 from ..bisection import bisect
 from ..profile.model import Profile
+from .course import course
 from .drops import drops
-from .flow_path import Segment, State, first_column, scaled
+from .flow_path import first_column, scaled
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
@@ -34,7 +35,8 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     """The pressure of the column alone that makes the prediction meet a reading [Pa].
 
     Solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet. The
-    reading is gauge pressure at the pump; with a gradient, the highest of the run. ``at`` is
+    reading is gauge pressure at the pump; with a gradient, the highest of the run as the column
+    sees it. ``at`` is
     the condition it was read at, where it is not the profile's. Parts without a resistance
     count as part of the column, as they do in the reading. Measured pairs of the profile say what
     the other parts take.
@@ -46,14 +48,19 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
     ready = system(profile, at)
     place, _ = first_column(profile)
-    segments, factor = ready.path.segments, 1.0
-    for _ in range(2):  # a gradient's peak moves a little with the column's share
-        path = ready.path._replace(segments=scaled(segments, {place: factor}))
-        percent_b = predict_system(ready._replace(path=path)).highest.percent_b
-        if len(ready.programme) > 1:
-            percent_b = round(percent_b, 2)
-        state = ready.at(percent_b)
-        others, factor = _solve(segments, place, state, reading)
+    segments, percent_b = ready.path.segments, ready.programme[0][1]
+    if len(ready.programme) > 1:
+        percent_b = round(predict_system(ready).highest.percent_b, 2)
+    state = ready.at(percent_b)
+
+    def total(factor: float) -> float:
+        changed = scaled(segments, {place: factor})
+        if len(ready.programme) == 1:
+            return sum(drop.pressure for drop in drops(changed, state))
+        path = ready.path._replace(segments=changed)
+        return course(profile, ready._replace(path=path)).highest.central
+
+    others, factor = _solve(total, reading)
     column = [segment for segment in segments if segment.place == place]
     alone = drops(scaled(column, {place: factor}), state)[0].pressure
     # Against what was assumed before anything was measured with the other parts in place.
@@ -63,14 +70,8 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     return Calibration(alone, percent_b, others, factor, assumed.below, assumed.above)
 
 
-def _solve(
-    segments: Sequence[Segment], place: int, state: State, reading: float
-) -> tuple[float, float]:
+def _solve(total: Callable[[float], float], reading: float) -> tuple[float, float]:
     """Pressure of the other parts [Pa], and the factor [-] on one that meets the reading [Pa]."""
-
-    def total(factor: float) -> float:
-        return sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
-
     others = total(0.0)
     if reading <= others:
         raise CannotPredict(

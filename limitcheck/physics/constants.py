@@ -15,6 +15,8 @@ MEASURED_RISE = 0.1
 
 RISE_FROM, RISE_TO = 293.15, 338.15
 """Temperatures [K] over which the rise is used without a word: those of its figures, and 5 K."""
+RISE_GROWTH = 0.003
+"""Growth of its error [1/K] beyond them."""
 
 
 class PressureCoefficients(NamedTuple):
@@ -162,9 +164,28 @@ DO_NOT_MIX = tuple(
 )
 """Pairs that form two layers over most of their range at 25 degC (solubility tables of any
 handbook, from memory)."""
+LOWEST_BOILING = {
+    frozenset({"acetonitrile", "water"}): 349.7,
+    frozenset({"ethanol", "water"}): 351.3,
+    frozenset({"2-propanol", "water"}): 353.5,
+    frozenset({"tetrahydrofuran", "water"}): 336.8,
+    frozenset({"hexane", "ethanol"}): 331.8,
+    frozenset({"hexane", "2-propanol"}): 335.9,
+    frozenset({"heptane", "ethanol"}): 344.1,
+    frozenset({"heptane", "2-propanol"}): 349.5,
+    frozenset({"methanol", "acetonitrile"}): 336.6,
+    frozenset({"methanol", "tetrahydrofuran"}): 332.4,
+    frozenset({"ethanol", "acetonitrile"}): 345.7,
+    frozenset({"2-propanol", "acetonitrile"}): 347.9,
+}
+"""Lowest boiling points of two solvents mixed [K], where that is below those of both: tables of
+azeotropes in any handbook (from memory)."""
 TWO_LAYERS_ABOVE = 345.0
 """Temperature [K] from which tetrahydrofuran and water form two layers over part of their range:
 72 degC, the lower consolute point in any handbook (from memory)."""
+BETWEEN = ("ethanol", "2-propanol", "tetrahydrofuran")
+"""Solvents that hold an alkane and methanol or acetonitrile in one phase; common practice, no
+source."""
 TRACE = 0.01
 """Volume fraction [-] of one of them below which the rest may still dissolve it; common practice,
 no source."""

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
-from math import ceil, pi
+from math import pi
 from typing import NamedTuple
 
 from ..profile.model import Column, Profile
@@ -80,8 +80,7 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     step = (end - start) / (moments - 1)
     if step <= 0.0:
         later = [0.0] * len(later)
-    earlier = ceil(later[-1] / step) + 1 if step > 0.0 else 0
-    seen = _Seen(profile, ready, start - earlier * step, step, earlier + moments)
+    seen = _Seen(profile, ready, start, step, moments)
 
     def point(minute: float) -> RunPoint:
         central = seen.before.at(minute - later[0]) + seen.behind.at(minute - later[-1])
@@ -112,8 +111,9 @@ class _Series:
         """The mean over a stretch; the value there where it has no length."""
         if until - since <= 1e-9 * self.step or self.step <= 0.0:
             return self.at(until)
-        area = self._read(self.sums, until) - self._read(self.sums, since)
-        return area * self.step / (until - since)
+        area = (self._read(self.sums, until) - self._read(self.sums, since)) * self.step
+        before = max(self.start - since, 0.0) - max(self.start - until, 0.0)
+        return (area + before * self.values[0]) / (until - since)
 
     def _read(self, values: list[float], minute: float) -> float:
         place = (minute - self.start) / self.step if self.step > 0.0 else 0.0

@@ -10,15 +10,16 @@ from .flow_path import Segment, State
 from .heat import HEAT_ERROR, heat_kept
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
-from .viscosity import PRESSURE_MAX, PressureRise
+from .viscosity import PRESSURE_MAX, PressureRise, sinh_over
 
 
 class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
 
     ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
-    resistance: in an open tube, and in a bed by compression and the heat of friction; ``heat`` is
-    the half-width of which share of that heat stays in a bed, the same for all.
+    resistance: in an open tube, and in a bed by the heat of friction. ``heat`` is the half-width of
+    which share of that heat stays in a bed, ``squeezed`` that of where the flow is the pump's: both
+    are the same for all beds.
     """
 
     pressure: float
@@ -26,14 +27,23 @@ class Drop(NamedTuple):
     below: float = 0.0
     above: float = 0.0
     heat: float = 0.0
+    squeezed: float = 0.0
+
+    @property
+    def bed(self) -> float:
+        """Half-width in ln of both together [-].
+
+        Each is one thing or another, and often at its end (still air, a pump that allows for
+        compression), so they add up.
+        """
+        return self.heat + self.squeezed
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     """Pressure drop over each segment [Pa], in flow order.
 
-    dP = R F eta(p), p the mean pressure in the segment, counted up from the outlet. The
-    viscosity at the middle of a segment stands for the whole of it: 0.2 % of the drop at
-    400 bar of methanol. Solved to 1e-7.
+    dP = R F eta(p) x / sinh(x), p the mean pressure in the segment, counted up from the outlet,
+    x = a dP / 2, a the slope of ln(eta) there (Barus' law over the segment). Solved to 1e-7.
     """
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * mixed.viscosity(hot)
@@ -65,19 +75,19 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
     The middle of what the share of the heat that stays allows, from none to all where nothing is
-    said about the oven; either end is in the error.
+    said about the oven; either end is in the error. So is compression: the flow may be that of the
+    liquid without pressure, less in the bed, or that of the pump's strokes, more in the bed.
     """
     warm, squeezed = state.liquid.eased(state.hot, drop.pressure, outlet)
     if segment.measured is not None:  # as much of it as was not there when it was measured
         own, kelvin = segment.measured
         before = own.eased(kelvin, segment.certified, 0.0)
         warm, squeezed = warm - before[0], squeezed - before[1]
-    least, most = kept_in(segment, state) or (0.0, 1.0)
+    least, most = kept_in(segment, state) or (0.0, _most_kept(segment, state))
     heat = of_bound(0.5 * abs(warm) * (most - least))
     spread = abs(warm) * HEAT_ERROR * most
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
-    below, above = spread + max(squeezed, 0.0), spread + max(-squeezed, 0.0)
-    return Drop(pressure, drop.exponent, below, above, heat)
+    return Drop(pressure, drop.exponent, spread, spread, heat, of_bound(abs(squeezed)))
 
 
 def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
@@ -90,6 +100,14 @@ def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
     return heat_kept(state.oven, *segment.bed, state.flow * state.liquid.heat_capacity(state.hot))
 
 
+def _most_kept(segment: Segment, state: State) -> float:
+    """The greatest share of the heat that stays in a bed in any oven [-]: in still air."""
+    if segment.bed is None:
+        return 1.0
+    through = state.flow * state.liquid.heat_capacity(state.hot)
+    return heat_kept("still air", *segment.bed, through)[1]
+
+
 def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
     """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
     linear, square, _ = rise
@@ -100,7 +118,8 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         if mean > PRESSURE_MAX:
             mean, slope = PRESSURE_MAX, 0.0
         exponent = mean * (linear + square * mean)
-        risen = at_zero * exp(exponent)
+        # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
+        risen = at_zero * exp(exponent) / sinh_over(0.5 * slope * pressure)
         step = (risen - pressure) / (1.0 - 0.5 * slope * risen)
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:

@@ -24,13 +24,17 @@ from .resistance import (
 from .tube import BORE_ERROR, OpenTube, tube_resistance
 from .uncertainty import of_bound
 from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
+from .viscosity import PRESSURE_MAX, sinh_over
 
 if TYPE_CHECKING:
     from .pairs import Fit
 
 T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
-AMBIENT_ERROR = of_bound(0.12)  # ln(eta) for 5 K around it, at water's 2.3 % a kelvin
+AMBIENT_ERROR = of_bound(5.0)  # K around it
+OVEN_ERROR = (
+    1.0  # K of a column oven, and of its setting from day to day; common practice, no source
+)
 _NO_RESISTANCE = "pump", "waste"  # what is before the display's sensor, and an open end
 MEASURED_ERROR = 0.10  # run-to-run variation of a pressure (common practice, no source)
 
@@ -252,8 +256,11 @@ def measured_state(
 
 def _resistance(given: Resistance, mixed: Liquid, temperature: float) -> float:
     pressure = float(given.pressure)
-    rise = mixed.rise(temperature).exponent(0.5 * pressure)
-    return pressure / (exp(rise) * mixed.viscosity(temperature) * float(given.flow))
+    rise = mixed.rise(temperature)
+    middle = 0.5 * min(pressure, 2.0 * PRESSURE_MAX)
+    slope = 0.0 if 0.5 * pressure > PRESSURE_MAX else rise.linear + 2.0 * rise.square * middle
+    mean = exp(rise.exponent(middle)) / sinh_over(0.5 * slope * pressure)  # as in ``drops``
+    return pressure / (mean * mixed.viscosity(temperature) * float(given.flow))
 
 
 def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[Segment, ...]:

@@ -10,10 +10,11 @@ from ..errors import LimitcheckError
 from ..findings import KeyPath
 from .blend import Blend, apart, blend
 from .density import density
-from .heat import compression, heat_capacity, heat_drop
+from .heat import compression, heat_capacity, heat_drop, warming
 from .viscosity import (
     PressureRise,
     StatedError,
+    assumed_errors,
     pressure_rise,
     separating,
     viscosity,
@@ -53,6 +54,13 @@ class Liquid(NamedTuple):
 
     solvents: Blend
     solutes: tuple[Solute, ...] = ()
+    measured: float = 0.0
+    """By how much measured pairs move its ln(eta) [-]."""
+
+    def __repr__(self) -> str:
+        """As it is written; what pairs say only where they say something."""
+        more = f", measured={self.measured!r}" if self.measured else ""
+        return f"Liquid(solvents={self.solvents!r}, solutes={self.solutes!r}{more})"
 
     @property
     def shift(self) -> float:
@@ -75,7 +83,13 @@ class Liquid(NamedTuple):
     def viscosity(self, temperature: float) -> float:
         """Viscosity [Pa s] at low pressure and a temperature [K]."""
         found = viscosity(self.solvents, temperature)
-        return found * exp(self.shift) if self.solutes else found
+        if not self.solutes and not self.measured:
+            return found
+        return found * exp(self.shift + self.measured)
+
+    def thinning(self, temperature: float) -> float:
+        """-d ln(eta) / dT [1/K] at a temperature [K]."""
+        return warming(self.solvents, temperature)[1]
 
     def rise(self, temperature: float) -> PressureRise:
         """How its viscosity rises with pressure [1/Pa, 1/Pa^2] at a temperature [K]."""
@@ -142,13 +156,14 @@ def viscosity_ratio_error(
 ) -> float:
     """Error of the ratio of two viscosities of the model, half-width in ln of the ratio [-].
 
-    u = hypot(s sqrt(u1^2 + u2^2 - u1 u2), d), s = min(1, p / 0.10 + |T1 - T2| / 10 K), p the share
-    of the volume that is another solvent, d the sum over all solutes of |d1 - d2|, for liquids at
-    first_temperature T1 [K] and second_temperature T2 [K]
+    u = hypot(s sqrt(u1^2 + u2^2 - u1 u2), a, d), s = min(1, p / 0.10 + |T1 - T2| / 10 K), p the
+    share of the volume that is another solvent, a the ``assumed_errors`` of both, pair by pair
+    |a1 - a2|, in quadrature, d the sum over all solutes of |d1 - d2|, for liquids at
+    first_temperature T1 [K] and second_temperature T2 [K]; u1, u2 without a1, a2
 
     The error cancels where the conditions are the same; from 0.10 in volume or 10 K apart
-    the two errors are taken as half correlated (assumed, no source). What one solute does
-    cancels as far as its concentration is the same.
+    the two errors are taken as half correlated (assumed, no source). What is assumed of a pair of
+    solvents, and what one solute does, cancels as far as there is as much of it.
 
     >>> same = Liquid((("methanol", 0.5), ("water", 0.5)))
     >>> viscosity_ratio_error(same, 298.15, same, 298.15)
@@ -166,6 +181,14 @@ def viscosity_ratio_error(
     )
     if different == 0.0:
         return dissolved
-    u1 = viscosity_error(first.solvents, first_temperature).half_width
-    u2 = viscosity_error(second.solvents, second_temperature).half_width
-    return hypot(different * sqrt(u1 * u1 + u2 * u2 - u1 * u2), dissolved)
+    before, after = assumed_errors(first.solvents), assumed_errors(second.solvents)
+    assumed = hypot(*(before.get(k, 0.0) - after.get(k, 0.0) for k in {*before, *after}))
+    u1 = _found_error(first, first_temperature, before.values())
+    u2 = _found_error(second, second_temperature, after.values())
+    return hypot(different * sqrt(u1 * u1 + u2 * u2 - u1 * u2), assumed, dissolved)
+
+
+def _found_error(liquid: Liquid, temperature: float, assumed: Iterable[float]) -> float:
+    """The error of the solvents' viscosity [-] without what is assumed of them."""
+    stated = viscosity_error(liquid.solvents, temperature).half_width
+    return sqrt(max(stated * stated - sum(width * width for width in assumed), 0.0))

@@ -60,7 +60,14 @@ def told(found: Fit) -> str:
     )
     split = "" if found.separated else "; how it is shared between the parts rests on the geometry"
     count = len(found.estimate.pairs) if found.estimate is not None else 0
-    return f"{count} measured pairs, times what the geometry makes: {shares}{split}"
+    off = (
+        f"; pair {pair.reading.number} is {percent(abs(exp(pair.off) - 1.0))} "
+        f"{'over' if pair.off > 0.0 else 'under'} that, by its own liquid or temperature: counted "
+        "there, and by as much less as another is off from it"
+        for pair in found.elsewhere
+    )
+    told = f"{count} measured pairs, times what the geometry makes: {shares}{split}"
+    return told + "".join(off)
 
 
 @lru_cache(maxsize=8)

@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple
 
 from ..profile.hardware import certified_alike, one_instrument, ovens_alike, placeless, unchanged
 from ..profile.model import Column, Profile
-from .flow_path import AMBIENT_ERROR, FLOW_ERROR
+from .flow_path import AMBIENT_ERROR, FLOW_ERROR, OVEN_ERROR
 from .left_out import left_out_either_side
 from .liquid import viscosity_ratio_error
 from .mobile_phase import solvents_told
@@ -23,7 +23,6 @@ from .resistance import bed_apart_error
 from .side import Side, side
 
 COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
-OVEN_ERROR = 0.023  # 1 K of a column oven, at water's 2.3 % a kelvin; common practice, no source
 
 _ONE = RatioInterval(1.0, 1.0, 1.0)
 Kinship = Literal["the same", "one kind", "other beds", "unrelated"]
@@ -105,7 +104,9 @@ def _contributions(one: Side, other: Side) -> Iterator[Contribution]:
         yield Contribution("heat of friction and compression", *heat)
     if not one_instrument(one.profile, other.profile):
         devices = hypot(FLOW_ERROR, FLOW_ERROR)
-        ovens = OVEN_ERROR * hypot(one.heated, other.heated)
+        ovens = OVEN_ERROR * hypot(
+            *(run.heated * run.state.liquid.thinning(run.state.hot) for run in (one, other))
+        )
         yield Contribution("flow of two pumps", devices, devices)
         yield Contribution("temperature of two ovens", ovens, ovens)
         unseen = (
@@ -255,7 +256,10 @@ def _viscosity(
 def _ambient(one: Side, other: Side) -> float:
     """Half-width [-] from an ambient temperature that is not given."""
     outside = [
-        0.0 if r.state.cold_known else AMBIENT_ERROR * (1.0 - r.heated) for r in (one, other)
+        0.0
+        if r.state.cold_known
+        else AMBIENT_ERROR * r.state.liquid.thinning(r.state.cold) * (1.0 - r.heated)
+        for r in (one, other)
     ]
     if one_instrument(one.profile, other.profile):
         return abs(outside[1] - outside[0])

@@ -22,11 +22,10 @@ from math import exp, hypot, log, sqrt
 
 from .drops import drops
 from .estimation import Matrix, Sight, line_through, spread, updated
-from .flow_path import AMBIENT_ERROR, DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, Segment, Tied
+from .flow_path import AMBIENT_ERROR, DAY_ERROR, FLOW_ERROR, OVEN_ERROR, REPEAT_ERROR, Segment, Tied
 from .liquid import viscosity_ratio_error
 from .pairs import Estimate, Factor, Pair, Reading
 
-OVEN_ERROR = 0.023  # 1 K between two settings, at water's 2.3 % a kelvin (common practice)
 _UNKNOWN = 3.0  # in ln: as good as nothing known beforehand, to compare pairs with each other
 _ROUNDS, _NEARLY, _LONGEST_STEP = 12, 1e-4, 2.0
 _ALLOWED = 6.0  # chi squared of the pairs against the geometry: 95 % of two degrees of freedom
@@ -96,6 +95,7 @@ class PairFit:
         return Estimate(
             tuple(self._beside(*both, stated, left_out) for both in zip(bare, sights, strict=True)),
             self._tied(found, after),
+            self.reference,
             whole,
             columns,
             others,
@@ -130,7 +130,7 @@ class PairFit:
             )
             rise.append(drop.exponent * state.liquid.rise(kelvin).uncertainty)
             known = segment.heated or state.cold_known
-            ambient.append(0.0 if known else AMBIENT_ERROR)
+            ambient.append(0.0 if known else AMBIENT_ERROR * state.liquid.thinning(state.cold))
         return [viscosity, rise, ambient, [FLOW_ERROR] * len(segments)]
 
     def _known(self, here: Sequence[float], above: bool | None) -> Matrix:
@@ -145,7 +145,7 @@ class PairFit:
             upper = here[index] > 0.0 if above is None else above
             drop = self.found[index]
             flow = (segment.above, drop.above) if upper else (segment.below, drop.below)
-            own = hypot(*flow, drop.heat)
+            own = hypot(*flow, drop.bed)
             matrix[index][index] += own * own
             for at, beside in enumerate(self.segments):
                 if segment.heated == beside.heated and (self.seen or not segment.heated):
@@ -188,9 +188,11 @@ class PairFit:
                 drop.exponent * state.liquid.rise(kelvin).uncertainty - self.shared[1][index]
             )
             flow = max(abs(drop.below - at.below), abs(drop.above - at.above))
-            heat += share * hypot(flow, drop.heat - at.heat)
+            heat += share * hypot(flow, drop.bed - at.bed)
             between = viscosity_ratio_error(self.reference.liquid, own, state.liquid, kelvin)
-            other += share * hypot(between, OVEN_ERROR if kelvin != own else 0.0)
+            other += share * hypot(
+                between, OVEN_ERROR * state.liquid.thinning(kelvin) if kelvin != own else 0.0
+            )
         group = self._group(reading)
         by_group = [other if known == group else 0.0 for known in self.groups]
         noise = hypot(REPEAT_ERROR, self.least_error / reading.pressure)

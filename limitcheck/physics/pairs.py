@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from math import log
+from math import hypot, log
 from typing import Literal, NamedTuple
 
-from .flow_path import Segment, State
+from .blend import Blend, apart
+from .flow_path import DAY_ERROR, REPEAT_ERROR, Segment, State
+from .liquid import NEAR_FRACTION, NEAR_KELVIN
 
+NOISE = hypot(DAY_ERROR, REPEAT_ERROR)
+FAR_OFF = 2.0 * NOISE
 TELLING = 0.7  # of the width after one pair: below it the split counts as measured
 
 
@@ -27,6 +31,11 @@ class Pair(NamedTuple):
     predicted: float
     most: float
     fitted: float
+
+    @property
+    def off(self) -> float:
+        """How far it was read from the fit, in ln [-]."""
+        return log(self.reading.pressure / self.fitted)
 
 
 class Factor(NamedTuple):
@@ -53,6 +62,8 @@ class Factor(NamedTuple):
 class Estimate(NamedTuple):
     """What the pairs say: ``columns`` and ``others`` are None where there are no such parts.
 
+    ``reference`` is the state of the highest reading.
+
     ``separation`` [-] is the width of what columns take against the others, over that after one
     pair alone: near 1 where the pairs tell only the whole. ``disagreement`` is chi squared of the
     pairs among each other, on one degree of freedom less than pairs; ``reconciled`` the same with
@@ -61,6 +72,7 @@ class Estimate(NamedTuple):
 
     pairs: tuple[Pair, ...]
     segments: tuple[Segment, ...]
+    reference: State
     whole: Factor
     columns: Factor | None
     others: Factor | None
@@ -97,6 +109,37 @@ class Fit(NamedTuple):
     def separated(self) -> bool:
         """Whether the pairs tell columns and other parts apart."""
         return self.estimate is not None and self.estimate.separation < TELLING
+
+    def correction(self, solvents: Blend, kelvin: float) -> float:
+        """By how much pairs move ln(eta) of a liquid at a column temperature [K] [-].
+
+        All of what its own pairs say at their liquid and temperature, none at the reference's;
+        between, each by one over the square of its distance. A difference as small as readings
+        differ anyway counts little: r^2 / (r^2 + noise^2) of it.
+        """
+        if self.estimate is None or self.unused:
+            return 0.0
+        own = self.estimate.reference
+        groups: dict[tuple[Blend, float], list[float]] = {(own.liquid.solvents, own.hot): [0.0]}
+        for pair in self.estimate.pairs:
+            state = pair.reading.state
+            key = state.liquid.solvents, state.hot
+            if pair.reading.column and key != (own.liquid.solvents, own.hot):
+                groups.setdefault(key, []).append(pair.off)
+        weights = moved = 0.0
+        for (blend, hot), offs in groups.items():
+            far = apart(blend, solvents) / NEAR_FRACTION + abs(hot - kelvin) / NEAR_KELVIN
+            off = sum(offs) / len(offs)
+            weight = 1.0 / (far * far + 1e-9)
+            weights += weight
+            moved += weight * off * off * off / (off * off + NOISE * NOISE)
+        return moved / weights
+
+    @property
+    def elsewhere(self) -> tuple[Pair, ...]:
+        """Pairs far off the fit, as what is not known of their own liquid or temperature allows."""
+        found = () if self.estimate is None or self.unused else self.estimate.pairs
+        return tuple(pair for pair in found if pair.reading.column and abs(pair.off) > FAR_OFF)
 
     @property
     def groups(self) -> tuple[tuple[str, Factor], ...]:

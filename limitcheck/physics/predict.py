@@ -3,13 +3,12 @@
 How the interval is combined. Every stated error is a half-width in ln, of two standard deviations
 (``uncertainty``). At each composition: the error of each segment's own resistance (bed, bore,
 measured value) is independent of the others; the errors of viscosity, of its rise with pressure, of
-the ambient temperature where none is given, of the flow, and of how much of the heat of friction
-stays in a column are each shared by all segments they touch, so they add up over the segments
-first. Segments fitted to measured pairs share what these leave unknown (a covariance), in place of
-the first and of the flow, and a pressure varies from day to day. These contributions are then
-combined in quadrature, below and above the central value apart. Devices that nobody measured have
-their usual resistance (``usual``); restrictors, and devices without tubing beside them, are left
-out and named.
+the ambient temperature where none is given, of the flow, and of heat and compression in a column
+are each shared by all segments they touch, so they add up over the segments first. Segments fitted
+to measured pairs share what these leave unknown (a covariance), in place of the first and of the
+flow, and a pressure varies from day to day. These contributions are then combined in quadrature,
+below and above the central value apart. Devices that nobody measured have their usual resistance
+(``usual``); restrictors, and devices without tubing beside them, are left out and named.
 """
 
 from __future__ import annotations
@@ -21,17 +20,18 @@ from typing import NamedTuple
 
 from ..profile.model import Profile
 from .drops import Drop, drops
+from .extremes import extremes
 from .flow_path import (
     AMBIENT_ERROR,
     DAY_ERROR,
     FLOW_ERROR,
+    OVEN_ERROR,
     REPEAT_ERROR,
     Segment,
     State,
     tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
-from .peak import SAME, peak
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
 
@@ -62,8 +62,9 @@ class RunPoint(NamedTuple):
 class Prediction:
     """Predicted pressure [Pa].
 
-    ``points`` holds every point of the gradient and each peak inside a step. ``low``,
-    ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the run.
+    ``points`` holds every point of the gradient, and the highest and lowest inside each step.
+    ``low``, ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the
+    run.
     """
 
     def __init__(self, ready: System, points: tuple[RunPoint, ...]) -> None:
@@ -128,9 +129,10 @@ def predict(profile: Profile, at: Change | None = None) -> Prediction:
     """The pressure [Pa] the method should make, or would make under the change ``at``.
 
     P = sum over the parts of R eta(composition, temperature, pressure) F, at each point of the
-    gradient and at peaks inside its steps, each composition in the whole flow path: no peak of the
-    run is higher. ``course`` has the run as the column sees it. Raises CannotPredict where
-    something needed is missing, unknown or out of range; its message says what.
+    gradient and at the highest and lowest inside its steps, each composition in the whole flow
+    path: no peak of the run is more than 2 % higher. ``course`` has the run as the column sees
+    it. Raises CannotPredict where something needed is missing, unknown or out of range; its
+    message says what.
     """
     return predict_system(system(profile, at))
 
@@ -177,24 +179,30 @@ def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
 
 def _points(ready: System) -> list[RunPoint]:
     minute, percent_b = ready.programme[0]
-    known = {percent_b: pressure(ready, percent_b)}
-    points = [RunPoint(minute, percent_b, *known[percent_b])]
-    peaks: dict[tuple[float, float], float | None] = {}
+    known: dict[float, tuple[float, float, float]] = {}
+    middle: dict[float, float] = {}
+
+    def central(composition: float) -> float:
+        if composition not in middle:
+            found = drops(ready.path.segments, ready.at(composition))
+            middle[composition] = sum(drop.pressure for drop in found)
+        return middle[composition]
+
+    def point(minute: float, composition: float) -> RunPoint:
+        if composition not in known:
+            known[composition] = pressure(ready, composition)
+        return RunPoint(minute, composition, *known[composition])
+
+    points = [point(minute, percent_b)]
+    inside: dict[tuple[float, float], list[float]] = {}
     for end_minute, end_percent in ready.programme[1:]:
         step = (percent_b, end_percent) if percent_b < end_percent else (end_percent, percent_b)
-        if step not in peaks:
-            peaks[step] = peak(ready, *step)
-        inside = peaks[step]
-        for composition in (end_percent,) if inside is None else (inside, end_percent):
-            if composition not in known:
-                known[composition] = pressure(ready, composition)
-        if inside is not None and known[inside][1] > (1.0 + SAME) * max(
-            known[percent_b][1], known[end_percent][1]
-        ):
-            share = (inside - percent_b) / (end_percent - percent_b)
-            at = minute + share * (end_minute - minute)
-            points.append(RunPoint(at, inside, *known[inside]))
-        points.append(RunPoint(end_minute, end_percent, *known[end_percent]))
+        if step not in inside:
+            inside[step] = list(extremes(central, *step))
+        for composition in sorted(inside[step], reverse=percent_b > end_percent):
+            share = (composition - percent_b) / (end_percent - percent_b)
+            points.append(point(minute + share * (end_minute - minute), composition))
+        points.append(point(end_minute, end_percent))
         minute, percent_b = end_minute, end_percent
     return points
 
@@ -216,7 +224,7 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = tied = heat = 0.0
+    below = above = shared = rise = cold = warm = tied = bed = 0.0
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide, known = segment.below, segment.above, 0.0
@@ -227,7 +235,7 @@ def interval(
             tied += amount
         elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
-        heat += amount * drop.heat
+        bed += amount * drop.bed
         below = hypot(below, amount * expm1(-narrow))
         above = hypot(above, amount * expm1(wide))
         if segment.measured is None:
@@ -237,12 +245,14 @@ def interval(
             shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
         rise += amount * (drop.exponent - known) * rises[heated]
         if not heated and not state.cold_known:
-            cold += amount * AMBIENT_ERROR
+            cold += amount * AMBIENT_ERROR * mixed.thinning(state.cold)
+        elif heated:
+            warm += amount * OVEN_ERROR * mixed.thinning(state.hot)
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
-    common = hypot(shared, rise, cold, heat, FLOW_ERROR * (central - tied), _READING * tied)
+    common = hypot(shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), _READING * tied)
     if not central:
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))
-    return max(low, 0.0), central, central + hypot(above, common)
+    return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))

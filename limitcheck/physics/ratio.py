@@ -65,7 +65,7 @@ def between(
     total_after = sum(drop.pressure for drop in after)
     if total == 0.0 or total_after == 0.0:
         raise CannotPredict("no part with a known resistance is left to compare")
-    below = above = viscous = rise = cold = 0.0
+    below = above = viscous = rise = cold = bed = 0.0
     shifts = [
         b.pressure / total_after - a.pressure / total for a, b in zip(before, after, strict=True)
     ]
@@ -74,13 +74,13 @@ def between(
         moved = share_after - share
         down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
         # What the flow may do on one side only; a drop that was lower before is higher after.
-        heat = abs(share_after * second.heat - share * first.heat)
+        bed += share_after * second.bed - share * first.bed
         less = share_after * second.below - share * first.below
         more = share_after * second.above - share * first.above
         if segment.tied is not None:
             down = up = 0.0  # by tied_spread
-        below = hypot(below, moved * down, heat, max(less, 0.0) + max(-more, 0.0))
-        above = hypot(above, moved * up, heat, max(more, 0.0) + max(-less, 0.0))
+        below = hypot(below, moved * down, max(less, 0.0) + max(-more, 0.0))
+        above = hypot(above, moved * up, max(more, 0.0) + max(-less, 0.0))
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )
@@ -90,8 +90,8 @@ def between(
         rise += share_after * _rise_error(second, then, temperature_after)
         rise -= share * _rise_error(first, state, temperature)
         if not segment.heated and not state.cold_known:
-            cold += moved * AMBIENT_ERROR
-    common = hypot(viscous, rise, cold, *tied_spread(segments, shifts))
+            cold += moved * AMBIENT_ERROR * then.liquid.thinning(then.cold)
+    common = hypot(viscous, rise, cold, bed, *tied_spread(segments, shifts))
     central = total_after / total
     return RatioInterval(
         central * exp(-hypot(below, common)), central, central * exp(hypot(above, common))

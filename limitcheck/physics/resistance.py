@@ -136,7 +136,7 @@ def bed_error(particle: str = "fully porous") -> tuple[float, float]:
     >>> from math import exp
     >>> below, above = bed_error()
     >>> round(exp(-below), 2), round(exp(above), 2)
-    (0.74, 1.59)
+    (0.71, 1.71)
 
     Source: Quinn, J. Materials 2014, 636507, doi 10.1155/2014/636507, on the constant.
     """
@@ -166,7 +166,7 @@ def bed_apart_error(particle: str = "fully porous") -> float:
     ``monolith_error`` (common practice, no source)
 
     >>> round(bed_apart_error(), 2)
-    0.24
+    0.28
 
     Source: as ``bed_error``, without the constant.
     """

@@ -6,7 +6,16 @@ from collections.abc import Iterator
 from math import expm1
 
 from ..units import percent
-from .constants import MEASURED_RISE, NEAR_25, RISE_FROM, RISE_TO, SOLVENTS, TWO_LAYERS_ABOVE
+from .constants import (
+    DO_NOT_MIX,
+    LOWEST_BOILING,
+    MEASURED_RISE,
+    NEAR_25,
+    RISE_FROM,
+    RISE_TO,
+    SOLVENTS,
+    TWO_LAYERS_ABOVE,
+)
 from .drops import drops, kept_in, tube_flows
 from .flow_path import State
 from .mobile_phase import solvents_told
@@ -14,6 +23,7 @@ from .system import System
 from .uncertainty import of_bound
 from .viscosity import ROOM, pairs
 
+_MUCH_HEAT = 5.0  # W, about what the oven gives to a tube before the column; assumed, no source
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 
 
@@ -70,16 +80,55 @@ def _unmeasured(ready: System, state: State) -> Iterator[str]:
 def _hot(ready: System, state: State) -> Iterator[str]:
     """What a liquid may do when it is hot that no viscosity tells, in words."""
     hottest = max(state.hot, state.cold) if _outside(ready) else state.hot
-    for name, _ in state.liquid.solvents:
-        boils = SOLVENTS[name].boils
-        if hottest > boils:
-            yield (
-                f"{name} boils at {boils - 273.15:.0f} degC where nothing holds the pressure up: "
-                "vapour is not counted"
-            )
+    boiling, which = _boiling(state)
+    if hottest > boiling:
+        yield (
+            f"{which} boils at {boiling - 273.15:.0f} degC where nothing holds the pressure up: "
+            "vapour is not counted"
+        )
+    yield from _traces(state)
+    yield from _preheating(ready, state)
     both = {"tetrahydrofuran", "water"} <= dict(state.liquid.solvents).keys()
     if both and hottest > TWO_LAYERS_ABOVE:
         yield "tetrahydrofuran and water may form two layers when this hot: not counted"
+
+
+def _boiling(state: State) -> tuple[float, str]:
+    """The lowest temperature [K] at which a liquid of its solvents may boil, and which does."""
+    names = [name for name, _ in state.liquid.solvents]
+    found = [(SOLVENTS[name].boils, name) for name in names]
+    found += [
+        (kelvin, " with ".join(name for name in names if name in both))
+        for both, kelvin in LOWEST_BOILING.items()
+        if both <= set(names)
+    ]
+    return min(found)
+
+
+def _traces(state: State) -> Iterator[str]:
+    """Traces that may not dissolve, in words."""
+    shares = dict(state.liquid.solvents)
+    for pair in map(sorted, DO_NOT_MIX):
+        if shares.keys() >= set(pair):
+            least, rest = sorted(pair, key=lambda name: shares[name])
+            yield f"whether {percent(shares[least], 2)} of {least} dissolves in {rest} is not known"
+
+
+def _preheating(ready: System, state: State) -> Iterator[str]:
+    """How much heat brings the liquid to the columns' temperature, where that is much, in words."""
+    warmer = state.hot - state.cold
+    watts = state.flow * state.liquid.heat_capacity(state.cold) * abs(warmer)
+    if watts < _MUCH_HEAT or not any(segment.heated for segment in ready.path.segments):
+        return
+    cold = state._replace(hot=state.cold)
+    pressure = sum(drop.pressure for drop in drops(ready.path.segments, cold))
+    yield (
+        f"columns: the liquid is taken to enter at {state.hot - 273.15:.0f} degC, for which it "
+        f"needs {watts:.2g} W; if it enters at {state.cold - 273.15:.0f} degC, "
+        f"{pressure * 1e-5:.3g} bar is most likely"
+    )
+    if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):
+        yield "behind the columns the liquid is taken to cool at once"
 
 
 def _rise(ready: System, state: State) -> Iterator[str]:
@@ -109,7 +158,7 @@ def _rise(ready: System, state: State) -> Iterator[str]:
 def _flows(ready: System, state: State) -> Iterator[str]:
     """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
     segments = ready.path.segments
-    found = zip(segments, drops(segments, state), strict=True)
+    found = list(zip(segments, drops(segments, state), strict=True))
     unsure = max((d.heat for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
     most = 2.0 * unsure / of_bound(1.0)  # from none of the heat to all of it
     for segment in segments:
@@ -123,6 +172,12 @@ def _flows(ready: System, state: State) -> Iterator[str]:
             "columns: heat of friction lowers the pressure by up to "
             f"{percent(-expm1(-most))}, less as the walls let more of it out; half of that "
             "is counted: give oven under [instrument]"
+        )
+    squeezed = max((d.squeezed for s, d in found if s.heated), default=0.0) / of_bound(1.0)
+    if squeezed > _WORTH_SAYING:
+        yield (
+            "columns: the liquid is compressed by the pressure; whether the flow is that before "
+            f"or after is not known, {percent(expm1(squeezed))} either way"
         )
     for name, flow in tube_flows(ready.path.segments, state):
         number = f"{name}: Reynolds number {flow.reynolds:.0f}"

@@ -82,6 +82,7 @@ _SAME = {
     "hydrogenphosphate": "hydrogen phosphate", "hydrogencarbonate": "bicarbonate",
     "disodium": "sodium", "monosodium": "sodium", "monopotassium": "potassium",
 }  # fmt: skip
+_ASIDE = ("aqueous", "anhydrous")
 _MONOBASIC, _DIBASIC = "dihydrogen phosphate", "hydrogen phosphate"
 
 
@@ -93,7 +94,7 @@ def full_name(words: list[str]) -> str:
     >>> full_name(["tfa"])
     'tfa'
     """
-    text = " ".join(_SAME.get(word, word) for word in words if word != "aqueous")
+    text = " ".join(_SAME.get(word, word) for word in words if word not in _ASIDE)
     for name, meant in (("monobasic", _MONOBASIC), ("dibasic", _DIBASIC)):
         if name in text.split():
             text = " ".join(text.replace(name, "").split()).replace("phosphate", meant)

@@ -37,13 +37,13 @@ class Side(NamedTuple):
     def heat(self) -> tuple[float, float, float]:
         """Half-widths in ln [-] of the pressure, from heat and compression in the columns.
 
-        Below, above, and of how much of the heat stays.
+        Below, above, and of what both may do.
         """
         heated = [i for i, segment in enumerate(self.segments) if segment.heated]
         return (
             sum(self.share(i) * self.drops[i].below for i in heated),
             sum(self.share(i) * self.drops[i].above for i in heated),
-            sum(self.share(i) * self.drops[i].heat for i in heated),
+            sum(self.share(i) * self.drops[i].bed for i in heated),
         )
 
     def part(self, index: int) -> AnyPart:

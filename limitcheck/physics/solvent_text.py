@@ -61,6 +61,7 @@ _PH = re.compile(
     r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)(?=$|[,/+;]|\s+in\s))?"
 )
 _ASIDE = re.compile(r"\b[vwm]/[vwm]\b|\bvol/vol\b|[()\[\]]")
+_BY_MASS = re.compile(r"\b[wm]/[wm]\b|\bby (?:mass|weight)\b")
 _IN_BRACKETS = re.compile(rf"[(\[]\s*({_NUMBER} ?(?:%|mm|um|m)\s)")
 _BETWEEN = re.compile(r"(\s*[+;]\s*|,\s+|\s+(?:with|containing|in|and|plus)\s+)")
 _NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - | – )\s*[^/:]+?)+)"
@@ -117,6 +118,7 @@ def understood(folded: str) -> Liquid:
     folded = folded.translate(_SIGNS)
     for long, short in _UNITS.items():
         folded = folded.replace(long, short)
+    by_mass = _BY_MASS.search(folded) is not None
     text = _ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", folded))
     adjusted = [found["by"] for found in _PH.finditer(text)]
     for found in _PH.finditer(text):
@@ -126,6 +128,8 @@ def understood(folded: str) -> Liquid:
     pieces = _BETWEEN.split(text)
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     base = _base(parts)
+    if by_mass and len(base.solvents) > 1:
+        raise NotUnderstood("its solvents are by mass: give them by volume before mixing")
     if base.solvents != _WATER.solvents:
         _dissolved_alone(parts, [word.strip() for word in pieces[1::2]])
     widths = [*base.solutes, *(part.solute for part in parts if part.solute is not None)]
@@ -169,6 +173,13 @@ def _dissolved_alone(parts: list[_Part], between: list[str]) -> None:
 
 
 def _part(text: str) -> _Part:
+    given = [found for side in _SEPARATOR.split(text) if (found := _SHARE.match(side))]
+    if len(given) > 1 and len(given) == len(_SEPARATOR.split(text)):
+        liquids = [_side(_part(found[2])) for found in given]
+        shares = [float(found[1]) / 100 for found in given]
+        if abs(sum(shares) - 1.0) > 1e-9:
+            raise NotUnderstood(f"its shares come to {100 * sum(shares):g} %")
+        return _Part(_proportions(list(zip(liquids, shares, strict=True))))
     for pattern in _PREMIXED:
         if found := pattern.match(text):
             names = _SEPARATOR.split(found["names"])
@@ -216,6 +227,8 @@ def _solute(text: str) -> _Part:
     named = _AMOUNT.sub(" ", text).replace("-", " ").split()
     words = [word for word in named if not _HYDRATE.fullmatch(word)]
     unknown = _unknown(words)
+    if unknown and _solvent(unknown):
+        raise NotUnderstood(f'"{text}" has no word between {unknown} and the rest: in, with or +')
     if unknown or not any(word in _USUAL | _LARGE for word in words):
         raise NotUnderstood(f'"{text if _DIGIT.search(unknown) else unknown or text}" is not known')
     name = " ".join(word for word in words if word not in ("buffer", "buffered", "solution"))
@@ -238,9 +251,8 @@ def _solute(text: str) -> _Part:
     bound = slope * amount
     name = full_name(name.split())
     shift, in_water = moved(name, amount, molar) or (0.0, bound)
-    return _Part(
-        solute=Solute(name, bound, shift, in_water), aqueous=molar or buffer, buffer=buffer
-    )
+    aqueous = buffer or molar or unit == "g/l"
+    return _Part(solute=Solute(name, bound, shift, in_water), aqueous=aqueous, buffer=buffer)
 
 
 def _unknown(words: list[str]) -> str:

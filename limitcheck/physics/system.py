@@ -40,7 +40,10 @@ class System(NamedTuple):
 
     def at(self, percent_b: float) -> State:
         """The state at a composition [% B]; raises CannotPredict."""
-        return self.state._replace(liquid=liquid(self.solvent_a, self.solvent_b, percent_b))
+        mixed, fit = liquid(self.solvent_a, self.solvent_b, percent_b), self.path.fit
+        if fit is not None:
+            mixed = mixed._replace(measured=fit.correction(mixed.solvents, self.state.hot))
+        return self.state._replace(liquid=mixed)
 
     def composition(self, minute: float) -> float:
         """Percent B at a moment [min]: straight lines between the points of the programme."""

@@ -10,6 +10,9 @@ from __future__ import annotations
 from math import exp, hypot, log, log10, pi, pow, sqrt
 from typing import Literal, NamedTuple
 
+from .density import ERROR
+from .uncertainty import of_bound
+
 LAMINAR_BELOW = 2040.0  # Reynolds number; Avila et al., Science 333 (2011) 192 (from memory)
 TURBULENT_ABOVE = 4000.0
 ROUGHNESS = 1.5e-6  # m, drawn tubing: Moody, Trans. ASME 66 (1944) 671 (from memory)
@@ -19,7 +22,6 @@ USUAL_COIL = 0.05  # m, a tube wound up by hand (common practice, no source)
 COIL_ERROR = 0.15  # White's and other correlations of coils; ln (from memory)
 DENSITY_POWER = 0.75  # of a turbulent drop, by Blasius
 FRICTION_ERROR = 0.05  # of friction factors against measurements; ln (from memory)
-DENSITY_ERROR = 0.04  # ``density``
 _SOON = 0.1  # of the way from laminar to turbulent; assumed, no source
 _EVIDENT = 11.6  # Dean number below which a coil does nothing
 
@@ -171,7 +173,7 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     )
     wall, smooth = log(rough / smooth), max(smooth, own)
     full = TURBULENT_ABOVE / LAMINAR_BELOW * limit
-    friction = hypot(FRICTION_ERROR, 0.75 * BORE_ERROR, DENSITY_POWER * DENSITY_ERROR)
+    friction = hypot(FRICTION_ERROR, of_bound(0.75 * BORE_ERROR), DENSITY_POWER * ERROR)
     bent = 0.0 if coil is not None else COIL_ERROR
     if reynolds >= full:
         below = hypot(friction, unsure)

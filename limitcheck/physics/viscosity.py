@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import combinations
 from math import exp, hypot, log
@@ -10,12 +10,16 @@ from typing import NamedTuple
 
 from .blend import Blend
 from .constants import (
+    BETWEEN,
     DO_NOT_MIX,
     ERROR_IN_RANGE,
     ERROR_PER_KELVIN,
     MIXTURES,
     NEAR_25,
     PRESSURE_BOUND,
+    RISE_FROM,
+    RISE_GROWTH,
+    RISE_TO,
     SOLVENTS,
     T_MAX,
     T_MIN,
@@ -25,6 +29,7 @@ from .constants import (
     Mixture,
     PressureCoefficients,
 )
+from .uncertainty import of_bound
 
 ROOM = 298.15  # K, 25 degC
 MIXED_RISE = 0.5  # share of the rise of a mixture; assumed, no source
@@ -146,13 +151,27 @@ def pairs(solvents: Blend) -> Iterator[Pair]:
 def separating(solvents: Blend) -> tuple[str, str] | None:
     """Two of the solvents, by their fractions [-], that do not mix in all proportions; else None.
 
+    A third of ``BETWEEN``, as much of it as of the lesser of both, may hold them together.
+
     >>> separating((("hexane", 0.5), ("methanol", 0.5)))
     ('hexane', 'methanol')
     """
+    shares = dict(solvents)
+    between = sum(shares.get(name, 0.0) for name in BETWEEN)
     for one, other in combinations([name for name, share in solvents if share > TRACE], 2):
-        if {one, other} in DO_NOT_MIX:
+        held = "water" not in (one, other) and between >= min(shares[one], shares[other])
+        if {one, other} in DO_NOT_MIX and not held:
             return one, other
     return None
+
+
+def sinh_over(x: float) -> float:
+    """sinh(x) / x, of any x between -2 and 2 [-]; to 1e-4 of it.
+
+    >>> round(sinh_over(0.5), 4)
+    1.0422
+    """
+    return 1.0 + x * x / 6.0 * (1.0 + x * x / 20.0 * (1.0 + x * x / 42.0))
 
 
 @lru_cache(maxsize=4096)
@@ -233,6 +252,27 @@ def viscosity_error(solvents: Blend, temperature: float) -> StatedError:
 
 
 @lru_cache(maxsize=1024)
+def assumed_errors(solvents: Blend) -> Mapping[tuple[str, ...], float]:
+    """Half-widths in ln(eta) of what is assumed of a mixture, at every temperature the same [-].
+
+    By the pair it is assumed of, and of three or more solvents together; part of
+    ``viscosity_error``, of solvents by their volume fractions [-].
+
+    >>> {pair: round(width, 2) for pair, width in
+    ...  assumed_errors((("acetonitrile", 0.5), ("methanol", 0.5))).items()}
+    {('acetonitrile', 'methanol'): 0.33}
+    """
+    found: dict[tuple[str, ...], float] = {}
+    for one, other, first, second, mixture in pairs(solvents):
+        if mixture.a_error:
+            found[tuple(sorted((one, other)))] = first * second * mixture.a_error
+    three = sum(a * b * c for (_, a), (_, b), (_, c) in combinations(solvents, 3))
+    if three:
+        found[()] = 27.0 * THREE_ERROR * three
+    return found
+
+
+@lru_cache(maxsize=1024)
 def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
     """How viscosity rises with pressure [1/Pa, 1/Pa^2], at fractions phi [-], temperature T [K].
 
@@ -253,13 +293,15 @@ def pressure_rise(solvents: Blend, temperature: float) -> PressureRise:
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999: tests/reference/pressure_viscosity.csv; Lucas,
     Chem. Ing. Tech. 53 (1981) 959, by chemicals 1.5.2, for the two estimated.
     """
+    beyond = max(RISE_FROM - temperature, temperature - RISE_TO, 0.0)
     linear = square = own = 0.0
     for name, share in solvents:
         known = SOLVENTS[name].pressure
         weight = share if known is not None else 0.5 * share
         first, second = _coefficients(known or PRESSURE_BOUND, temperature)
         linear, square = linear + weight * first, square + weight * second
-        own = max(own, min(1.0, share / 0.1) * (1.0 if known is None else known.error))
+        stated = of_bound(1.0) if known is None else known.error + RISE_GROWTH * beyond
+        own = max(own, min(1.0, share / 0.1) * stated)
     product = sum(one * other for (_, one), (_, other) in combinations(solvents, 2))
     return PressureRise(linear, square, hypot(own, MIXED_RISE * min(1.0, product / 0.09)))
 

@@ -99,11 +99,23 @@ class Expected(_WithBareNumbers):
     basis: Literal["measured", "predicted", "declared"] = "declared"
     swing: Expectation | None = None
     """Highest minus lowest on the display within a minute or so of steady running, at most."""
+    _moved: bool = PrivateAttr(default=False)
 
     @property
     def bare(self) -> bool:
         """Whether both ends were typed without a unit."""
         return self.is_bare("low") and self.is_bare("high")
+
+    def moved(self, band: Mapping[str, object]) -> Self:
+        """With other values, as a measured or declared band times a predicted ratio has them."""
+        copy = self.model_copy(update=band)
+        copy._moved = True
+        return copy
+
+    @property
+    def is_moved(self) -> bool:
+        """Whether it is another band times a predicted ratio: no prediction by itself."""
+        return self._moved
 
     def for_another_instrument(self) -> Self:
         """The same band as if typed with its unit; the swing is that of a pump, and stays there."""

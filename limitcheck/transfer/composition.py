@@ -37,6 +37,8 @@ def _isocratic(side: Conditions) -> Fraction | None:
     """The one composition of a side, also where it is written as a level gradient."""
     if side.gradient is not None:
         return side.gradient[0].percent_b if level(side) else None
+    if side.percent_b is None and side.solvent_a is not None and side.solvent_b is None:
+        return Fraction(0)  # one bottle
     return side.percent_b
 
 

@@ -96,7 +96,7 @@ def expecting_there(sending: Profile, moved: Profile) -> Profile:
             "high": Pressure.of(round_up(high, step), unit),
             "basis": "predicted",
         }
-    return moved.model_copy(update={"expected": moved.expected.model_copy(update=band)})
+    return moved.model_copy(update={"expected": moved.expected.moved(band)})
 
 
 def copied(sent: Pressure, got: Pressure) -> bool:

@@ -88,6 +88,8 @@ def _used(side: Conditions, key: str) -> bool:
         shares = [point.percent_b for point in side.gradient]
     elif side.percent_b is not None:
         shares = [side.percent_b]
+    elif side.solvent_a is not None and side.solvent_b is None:
+        shares = [Fraction(0)]  # one bottle
     else:
         return True
     return any(share < HUNDRED if key == "solvent_a" else share > 0 for share in shares)

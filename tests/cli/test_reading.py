@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
+from tests.profiles_for_tests import WITH_GEOMETRY
 
 
 def call(*arguments: str | Path) -> int:
@@ -104,3 +105,26 @@ def test_all(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = capsys.readouterr().out
     assert "All causes\n" in out
     assert "common practice, no source" in " ".join(out.split())
+
+
+def test_a_band_in_doubt_is_told_with_what_rests_on_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`limitcheck check` doubts the band of this gradient: its peak is not in it."""
+    text = WITH_GEOMETRY.replace(
+        "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 12, percent_b = 95}]"
+    ).replace('"acetonitrile"', '"methanol"')
+    path = tmp_path / "tea.toml"
+    path.write_text(text, "utf-8")
+    run(["check", str(path)])
+    assert "gradient-peak-outside-expected" in capsys.readouterr().out
+    for command in (["reading", "250 bar", "--profile", str(path)], ["faults", str(path)]):
+        run(command)
+        told = " ".join(capsys.readouterr().out.split())
+        assert "[expected] is in doubt (gradient-peak-outside-expected)" in told
+        assert "What stands here rests on it." in told
+        run([*command, "--format", "json"])
+        assert json.loads(capsys.readouterr().out)["band_in_doubt"].startswith("[expected] is in")
+    path.write_text(WITH_GEOMETRY, "utf-8")
+    run(["reading", "150 bar", "--profile", str(path), "--format", "json"])
+    assert json.loads(capsys.readouterr().out)["band_in_doubt"] is None

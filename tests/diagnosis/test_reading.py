@@ -379,3 +379,25 @@ def test_bell() -> None:
 def test_every_fault_is_in_the_catalogue() -> None:
     for effect in Faults(PROFILE).effects:
         assert known(effect.name).test.text
+
+
+def test_at_other_conditions_a_reading_is_judged_as_surely_as_the_ratio() -> None:
+    """Another organic solvent: the band moves by a ratio that is wide, and so does the verdict."""
+    other = WITH_GEOMETRY.replace('"acetonitrile"', '"acetonitrile/methanol 50:50"')
+    at = Change(percent_b=70.0)
+    inside = take("150 bar", at, other)
+    assert inside.moved is not None
+    low, high = band(inside)
+    assert inside.moved.high / inside.moved.central > 1.1
+    for bar, position in (
+        (0.5 * (low + high), "normal"),
+        (1.03 * high, "unknown"),
+        (0.97 * low, "unknown"),
+        (1.05 * high * inside.moved.high / inside.moved.central, "above normal"),
+        (0.95 * low * inside.moved.low / inside.moved.central, "below normal"),
+    ):
+        reading = take(f"{bar:.3f} bar", at, other)
+        assert reading.position == position
+        assert reading.good == (position == "normal")
+        assert position != "unknown" or not reading.causes
+    assert take("150 bar").moved is None

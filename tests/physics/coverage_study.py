@@ -20,6 +20,8 @@ from random import Random
 
 from limitcheck.physics.blend import with_water
 from limitcheck.physics.predict import predict
+from limitcheck.physics.ratio import ratio
+from limitcheck.physics.system import Change, system
 from limitcheck.physics.viscosity import viscosity
 from limitcheck.profile.model import Profile
 
@@ -92,6 +94,9 @@ class Truth:
         self.kept = 0.5 + draw(-0.5, 0.5)
         self.squeezed = 0.5 + draw(-0.5, 0.5)
         self.rise = self._rise()
+        self.bores = [self.tube * exp(draw(-0.05, 0.05)) for _ in range(3)]
+        self.cell, self.injector = (0.3 * exp(scatter(log(3.0))) for _ in range(2))
+        self.frit = 0.5**1.5 * 1e-13 * exp(scatter(log(5)))
 
     def _rise(self) -> tuple[float, float]:
         """Linear and square coefficient [1/MPa, 1/MPa2] of ln(eta), of solvent and water mixed."""
@@ -113,15 +118,11 @@ class Truth:
 
     def pressure(self) -> float:
         """At the pump [Pa]: from the outlet back, slice by slice."""
-        draw, scatter, total = self.draw, self.scatter, 0.0
-        bores = [self.tube * exp(draw(-0.05, 0.05)) for _ in range(3)]
-        third = log(3.0)
-        cell = 0.3 * exp(scatter(third))
-        injector = 0.3 * exp(scatter(third))
-        for length, bore in ((cell, self.tube), (0.3, bores[2])):
+        bores, total = self.bores, 0.0
+        for length, bore in ((self.cell, self.tube), (0.3, bores[2])):
             total = self._tube(total, length, bore)
         total = self._bed(total)
-        for length, bore in ((0.3, bores[1]), (injector, self.tube), (0.5, bores[0])):
+        for length, bore in ((0.3, bores[1]), (self.injector, self.tube), (0.5, bores[0])):
             total = self._tube(total, length, bore)
         return total
 
@@ -146,7 +147,6 @@ class Truth:
         open_share = self.porosity
         k = self.size**2 * open_share**3 / (self.constant * (1 - open_share) ** 2)
         speed = self.flow / (pi / 4 * self.bore**2)
-        frit = 0.5**1.5 * 1e-13 * exp(self.scatter(log(5)))
         guess = outlet
         for _ in range(4):  # the pressure at the inlet decides what compression does on average
             inlet, here = guess, outlet
@@ -154,10 +154,11 @@ class Truth:
                 kelvin = TEMPERATURE + self.kept * self._warm(inlet - outlet) * (
                     1 - (step + 0.5) / SLICES
                 )
-                less = 1.0 - self.squeezed * self._compressed(here)
+                # By volume in the bed: the pump's flow is that at no pressure, or at its own.
+                less = 1.0 + self.squeezed * self._compressed(guess) - self._compressed(here)
                 here += self.eta(kelvin, here) * speed * less / k * self.length / SLICES
             guess = here
-        return guess + 2 * self.eta(TEMPERATURE, guess) * speed * 1.5e-3 / frit
+        return guess + 2 * self.eta(TEMPERATURE, guess) * speed * 1.5e-3 / self.frit
 
     def _warm(self, pascal: float) -> float:
         """Rise of temperature [K] at the outlet without loss: dT = (1 - alpha T) dP / (rho cp)."""
@@ -190,6 +191,23 @@ def covered(
     return 1 - (low + high) / count, low / count, high / count
 
 
+def ratio_covered(scale: str, phase: str, count: int, times: float) -> tuple[float, float, float]:
+    """Shares [-] of draws whose ratio at another flow is within, below and above the interval."""
+    made = case(scale, phase)
+    flow = system(made).state.flow
+    found = ratio(made, Change(flow=times * flow))
+    rng = Random(17)
+    low = high = 0
+    for _ in range(count):
+        truth = Truth(scale, phase, rng.uniform, lambda half: rng.gauss(0.0, 0.5 * half))
+        before = truth.pressure()
+        truth.flow *= times
+        after = truth.pressure() / before
+        low += after < found.low
+        high += after > found.high
+    return 1 - (low + high) / count, low / count, high / count
+
+
 def table(count: int) -> Iterator[str]:
     """The study's table, a line each."""
     yield f"{'':22} {'':18} {'within':>8}{'below':>8}{'above':>8}"
@@ -200,6 +218,13 @@ def table(count: int) -> Iterator[str]:
                 figures = "".join(f"{100 * share:7.1f}%" for share in shares)
                 name = scale if kept is None else f"{'all' if kept else 'no'} heat stays"
                 yield f"{name:22} {phase:18} {figures}"
+    yield "The ratio of pressures at another flow:"
+    for scale in SCALES:
+        for phase in PHASES:
+            for times in (0.5, 1.5):
+                shares = ratio_covered(scale, phase, count, times)
+                figures = "".join(f"{100 * share:7.1f}%" for share in shares)
+                yield f"{f'{scale}, times {times:g}':28} {phase:18} {figures}"
 
 
 def main() -> None:

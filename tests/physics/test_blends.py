@@ -15,6 +15,7 @@ from limitcheck.physics.liquid import Liquid, viscosity_ratio_error
 from limitcheck.physics.mobile_phase import liquid, predicted_as
 from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.viscosity import (
+    assumed_errors,
     pressure_rise,
     separating,
     solvent_viscosity,
@@ -206,12 +207,22 @@ def test_other_solvents_do_not_cancel_in_a_ratio() -> None:
     """The more of the volume is another solvent, the less cancels."""
     base = Liquid(with_water("methanol", 0.5))
     errors = []
-    for share in (0.0, 0.02, 0.05, 0.5):
+    for share in (0.0, 0.02, 0.05, 0.1):
         other = Liquid(blend([("methanol", 0.5 - share), ("acetonitrile", share), ("water", 0.5)]))
         assert apart(base.solvents, other.solvents) == pytest.approx(share)
         errors.append(viscosity_ratio_error(base, 298.15, other, 298.15))
     assert errors[0] == 0.0
     assert all(one < other for one, other in pairwise(errors))
+    whole = Liquid(with_water("acetonitrile", 0.5))  # both measured: no third solvent is assumed
+    assert 0.03 < viscosity_ratio_error(base, 298.15, whole, 298.15) < errors[-1]
+
+
+@pytest.mark.parametrize("b", [1.0, 10.0, 25.0, 50.0, 90.0])
+def test_what_is_assumed_of_a_mixture_cancels_at_another_temperature(b: float) -> None:
+    """A0 is the same at every temperature: what is left is as of measured solvents, below 10 %."""
+    mixed = liquid("methanol", "acetonitrile", b)
+    assert viscosity_ratio_error(mixed, 308.15, mixed, 318.15) < 0.10
+    assert sum(assumed_errors(mixed.solvents).values()) == pytest.approx(1.3 * b * (100 - b) * 1e-4)
 
 
 def test_equal_parts_of_one_solvent_are_that_solvent() -> None:

@@ -9,10 +9,21 @@ from hypothesis import strategies as st
 from limitcheck.checking.typed import parse_change
 from limitcheck.documents.prediction import certificate
 from limitcheck.physics.calibrate import calibrate
+from limitcheck.physics.course import course
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import system
-from tests.physics.profiles import COLUMN, GRADIENT, PARTS, PUMP, column, conditions, pair, profile
+from tests.physics.profiles import (
+    COLUMN,
+    PARTS,
+    PUMP,
+    TUBE,
+    TUBE_2,
+    column,
+    conditions,
+    pair,
+    profile,
+)
 
 
 def _back(bar: float, at: str | None = None, **wanted: str) -> float:
@@ -47,10 +58,6 @@ def test_measured_pairs_say_what_the_other_parts_take_and_not_what_was_assumed()
     assert (found.below, found.above) == (plain.below, plain.above)
 
 
-def test_a_gradient_is_calibrated_at_its_peak() -> None:
-    assert _back(152, conditions=GRADIENT) == pytest.approx(152, rel=1e-4)
-
-
 def test_one_solvent() -> None:
     alone = conditions(solvent_b="", percent_b="")
     assert _back(152, conditions=alone) == pytest.approx(152, rel=2e-5)
@@ -70,3 +77,28 @@ def test_reading_below_the_rest_of_the_flow_path() -> None:
 def test_two_columns_cannot_be_told_apart() -> None:
     with pytest.raises(CannotPredict, match="several columns"):
         calibrate(profile(PUMP, COLUMN, COLUMN), 100e5)
+
+
+@pytest.mark.parametrize(
+    "programme",
+    [
+        [(0, 5), (12, 95)],
+        [(0, 5), (0.3, 95), (5, 95)],  # as fast as the liquid goes through the column
+        [(0, 10), (0.01, 90), (2, 90), (2.01, 10), (6, 10)],  # steps
+    ],
+)
+def test_the_peak_of_a_run_gives_itself_back(programme: list[tuple[float, float]]) -> None:
+    """The reading is that of the run as the column sees it, not of one composition throughout."""
+    points = ", ".join(f"{{minute = {m}, percent_b = {b}}}" for m, b in programme)
+    own = conditions(solvent_b='"methanol"', percent_b="", gradient=f"[{points}]")
+    made = profile(PUMP, TUBE, COLUMN, TUBE_2, conditions=own)
+    peak = course(made, predict(made).ready).highest.central
+    assert calibrate(made, peak).factor == pytest.approx(1.0, rel=1e-6)
+    found = calibrate(made, 1.3 * peak)
+    certificate = (
+        f'{{pressure = "{found.pressure / 1e5:.6f} bar", flow = "1.0 mL/min", temperature = "35 '
+        f'degC", solvent_a = "water", solvent_b = "methanol", percent_b = {found.percent_b}}}'
+    )
+    certified = profile(PUMP, TUBE, column(certificate=certificate), TUBE_2, conditions=own)
+    again = course(certified, predict(certified).ready).highest.central
+    assert again == pytest.approx(1.3 * peak, rel=1e-3)

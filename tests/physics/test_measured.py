@@ -249,3 +249,38 @@ def test_pairs_that_are_not_used_leave_no_number_in_doubt() -> None:
     assert predict(far).central == predict(NAKED).central
     with pytest.raises(CannotPredict, match="the measured pairs are not used"):
         predict_to_judge(far)
+
+
+def test_a_pair_outranks_the_model_at_its_own_liquid() -> None:
+    """Read at 20 and at 100 % B: what the second says of its liquid holds there, and near it."""
+    made = measured(
+        pair(1.0, 100, percent_b="20"),
+        pair(1.0, 45, percent_b="100"),
+        conditions=conditions(solvent_b='"acetonitrile/methanol 50:50"', percent_b="20"),
+    )
+    bare = predict(made.model_copy(update={"measured": ()}), Change(percent_b=100.0))
+    assert bare.central < 30e5  # by the model alone
+    at = {b: predict(made, Change(percent_b=b)) for b in (20.0, 60.0, 99.0, 100.0)}
+    assert at[100.0].central == pytest.approx(45e5, rel=0.05)
+    assert at[100.0].low < 45e5 < at[100.0].high
+    assert at[20.0].central == pytest.approx(100e5, rel=0.08)
+    assert at[99.0].central == pytest.approx(at[100.0].central, rel=0.05)
+    moved = {b: at[b].ready.at(b).liquid.measured for b in at}
+    assert moved[20.0] == pytest.approx(0.0, abs=1e-6)
+    assert moved[20.0] < moved[60.0] < moved[99.0] <= moved[100.0]
+    assert any("pair 2 is" in reason for reason in at[100.0].reasons)
+
+
+def test_what_readings_differ_by_anyway_moves_little() -> None:
+    made = measured(
+        pair(1.0, 84, percent_b="18"),
+        pair(0.5, 42, percent_b="18"),
+        pair(1.0, 68.0, percent_b="50"),
+    )
+    fit = predict(made).ready.path.fit
+    assert fit is not None
+    assert fit.estimate is not None
+    off = fit.estimate.pairs[2].off
+    solvents = fit.estimate.pairs[2].reading.state.liquid.solvents
+    assert abs(off) < 0.08
+    assert abs(fit.correction(solvents, 308.15)) < 0.6 * abs(off)

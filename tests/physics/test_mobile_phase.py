@@ -29,6 +29,8 @@ def read(text: str) -> Liquid:
     ("text", "organic", "fraction", "dissolved"),
     [
         ("20 mM phosphate, pH 2.5", "water", 1, 0.020 * 0.35),
+        ("95% acetonitrile/5% water", "acetonitrile", 0.95, 0),
+        ("0.1 % (w/w) formic acid in water", "water", 1, FORMIC),
         ("20 mM phosphate buffer pH 2.5", "water", 1, 0.020 * 0.35),
         ("KH2PO4 25 mM", "water", 1, 0.025 * 0.13),
         ("10 mmol/L ammonium acetate", "water", 1, 0.010 * 0.10),
@@ -82,6 +84,9 @@ def test_large_ions_and_any_salt_lie_within_their_bounds() -> None:
     [
         ("phosphate buffer, pH 2.5", "it does not say how much phosphate"),
         ("0.1 % formic acid", "it does not say in which solvent"),
+        ("methanol/water 80:20 w/w", "its solvents are by mass"),
+        ("5 % methanol in water (m/m)", "its solvents are by mass"),
+        ("95% acetonitrile/10% water", "its shares come to 105 %"),
         ("20 mM phosphate pH 15", "pH 15 is over 14"),
         ("water, pH 3", "it gives a pH, but not what is dissolved and how much"),
         ("water/acetonitrile", "is not known"),
@@ -231,3 +236,22 @@ def test_a_supercritical_fluid_is_no_liquid(text: str) -> None:
     for solvents in ((text, "methanol"), ("methanol", text)):
         with pytest.raises(CannotPredict, match="set by the regulator behind the column"):
             liquid(*solvents, 40)
+
+
+def test_grams_in_a_litre_are_of_an_aqueous_solution() -> None:
+    """2.72 g/L of KH2PO4 (136.09 g/mol) is 20 mmol/L."""
+    one, other = read("2.72 g/L KH2PO4"), read("20 mM KH2PO4")
+    assert one.solvents == other.solvents == (("water", 1.0),)
+    assert one.viscosity(298.15) == pytest.approx(other.viscosity(298.15), rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("written", "plain"),
+    [
+        ("10 mM sodium phosphate dibasic dodecahydrate", "10 mM sodium phosphate dibasic"),
+        ("5 mM K2HPO4 anhydrous, pH 7", "5 mM K2HPO4, pH 7"),
+        ("water∕MeCN 95∶5", "water/MeCN 95:5"),
+    ],
+)
+def test_hydrates_and_other_signs_are_the_same_liquid(written: str, plain: str) -> None:
+    assert read(written) == read(plain)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict
 
 from .profiles import COLUMN, PUMP, column, conditions, profile
@@ -49,8 +50,12 @@ def test_boiling_points_are_those_of_the_handbooks(solvent: str, kelvin: float) 
 @pytest.mark.parametrize(
     ("celsius", "a", "b", "word", "said"),
     [
-        (81, "water", "acetonitrile", VAPOUR, False),
-        (83, "water", "acetonitrile", VAPOUR, True),
+        (76, "water", "acetonitrile", VAPOUR, False),  # azeotrope at 76.5 degC
+        (77, "water", "acetonitrile", VAPOUR, True),
+        (64, "water", "methanol", VAPOUR, False),
+        (65, "water", "methanol", VAPOUR, True),
+        (58, "hexane", "ethanol", VAPOUR, False),
+        (60, "hexane", "ethanol", VAPOUR, True),
         (66, "methanol", "", VAPOUR, True),
         (99, "water", "", VAPOUR, False),
         (101, "water", "", VAPOUR, True),
@@ -73,3 +78,33 @@ def test_the_assumed_rise_of_a_mixture_is_said_where_it_tells() -> None:
 def test_a_rise_outside_the_range_of_its_figures_is_said(celsius: int, said: bool) -> None:
     assert (BEYOND in told(celsius, "methanol", "", 0, fine=True)) == said
     assert BEYOND not in told(celsius, "water", "", 0, fine=True)
+
+
+def test_traces_that_may_not_dissolve_are_told() -> None:
+    assert "whether 0.5 % of water dissolves in heptane is not known" in told(
+        25, "heptane/water 99.5:0.5", "", 0
+    )
+    assert "dissolves in" not in told(25, "heptane", "2-propanol", 10)
+
+
+def test_a_third_solvent_may_hold_two_together() -> None:
+    """Hexane, ethanol and methanol of a chiral separation are one phase: common practice."""
+    assert told(25, "hexane/ethanol/methanol 90:5:5", "", 0)
+    with pytest.raises(CannotPredict, match="do not mix"):
+        told(25, "hexane/ethanol/methanol 80:2:18", "", 0)
+    with pytest.raises(CannotPredict, match="do not mix"):
+        told(25, "hexane/ethanol/water 40:40:20", "", 0)
+
+
+def test_how_much_heat_the_liquid_needs_is_told() -> None:
+    """80 mL/min of water from 21 to 60 degC: 80e-6 / 60 * 4.17e6 * 39 = 217 W."""
+    wide = column(length='"150 mm"', bore='"30 mm"', particle_size='"10 um"')
+    own = conditions(
+        flow='"80 mL/min"', temperature='"60 degC"', solvent_b="", percent_b="",
+    )  # fmt: skip
+    found = predict(profile(PUMP, wide, conditions=own))
+    (said,) = (reason for reason in found.reasons if "taken to enter at" in reason)
+    assert "60 degC, for which it needs 2.2e+02 W" in said or "needs 220 W" in said
+    cold = predict(profile(PUMP, wide, conditions=own.replace("60 degC", "21 degC")))
+    assert f"{cold.central * 1e-5:.3g} bar is most likely" in said
+    assert "taken to enter" not in told(60, "water", "", 0)
