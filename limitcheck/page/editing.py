@@ -107,6 +107,8 @@ class Editor:
 
     def _acted(self, draft: Draft, values: Values, today: date) -> Screen | Address:
         act = values.get("act", "check")
+        if act in ("save", "write") and not draft.was:
+            draft = draft._replace(name=saving.new_name(self.folder, draft.name))
         if act == "save":
             return self._confirmation(draft, today)
         if act == "write":
@@ -150,14 +152,11 @@ class Editor:
         within(LARGEST, draft.content, "the text")
         before = ""
         if draft.was:
-            if draft.name not in self.folder.names:
-                raise saving.Gone(draft.name)
+            saving.still_there(self.folder, draft.name)
             content = saving.opened(self.folder, draft.name)
             if saving.digest(content) != draft.was:
                 raise saving.ChangedMeanwhile(draft.name, saving.digest(content))
             before = text_of(content, draft.name)
-        else:
-            saving.new_name(self.folder, draft.name)
         values = {
             "draft": carried(draft),
             "lines": list(diff(before, draft.text, draft.name)),

@@ -73,6 +73,13 @@ def opened(folder: Folder, name: str) -> bytes:
     return read_file(_own_path(folder, name))
 
 
+def still_there(folder: Folder, name: str) -> None:
+    """Raises Gone, or Refused for what is a link now, where the folder lists no such file."""
+    if name not in folder.names:
+        _own_path(folder, name)
+        raise Gone(name)
+
+
 def new_name(folder: Folder, text: str) -> str:
     """The name of a new file as typed, below the folder, checked; raises Refused."""
     name = unicodedata.normalize("NFC", text.strip())
@@ -121,8 +128,7 @@ def save(folder: Folder, name: str, content: bytes, was: str) -> None:
     if not was:
         create_file(_own_path(folder, new_name(folder, name)), content)
         return
-    if name not in folder.names:
-        raise Gone(name)
+    still_there(folder, name)
     path = _own_path(folder, name)
     now = _digest_of(path)
     if now == was:

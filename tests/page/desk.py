@@ -48,7 +48,9 @@ def fields_of(answer: Answer) -> dict[str, str]:
     return found
 
 
-def send(page: Client, fields: dict[str, str], act: str, **headers: str | None) -> Answer:
+def send(
+    page: Client, fields: dict[str, str], act: str, follow: bool = True, **headers: str | None
+) -> Answer:
     """Press a button of the form, and go where that leads."""
     body = b"".join(
         b'--x\r\nContent-Disposition: form-data; name="%s"\r\n\r\n%s\r\n'
@@ -57,7 +59,7 @@ def send(page: Client, fields: dict[str, str], act: str, **headers: str | None) 
     )
     sent = {name.replace("_", "-"): value for name, value in headers.items()}
     answer = page.post("/edit", body + b"--x--\r\n", "multipart/form-data; boundary=x", sent)
-    return page.ask(answer.headers["location"]) if answer.status == 303 else answer
+    return page.ask(answer.headers["location"]) if follow and answer.status == 303 else answer
 
 
 def opened(desk: Desk, name: str = "kestrel.toml") -> dict[str, str]:

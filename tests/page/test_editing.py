@@ -230,12 +230,33 @@ def test_no_link_is_written_through(desk: Desk) -> None:
     answer = send(desk.page, confirmation, "write")
     assert "Not saved" in answer.words
     assert outside.read_text() == text()
-    inside = desk.folder / "real.toml"
+    inside = desk.folder / "real.txt"  # not listed itself, so that its link is
     inside.write_text(text())
     (desk.folder / "kestrel.toml").unlink()
     (desk.folder / "kestrel.toml").symlink_to(inside)
-    send(desk.page, confirmation, "write")
+    assert "kestrel.toml" in desk.page.ask("/").words
+    answer = send(desk.page, confirmation, "write")
+    assert "is reached by a link" in answer.words
     assert inside.read_text() == text()
+    assert (desk.folder / "kestrel.toml").is_symlink()
+    (desk.folder / "kestrel.toml").unlink()
+    write(desk.folder)
+    (desk.folder / "real").mkdir()
+    (desk.folder / "site").symlink_to(desk.folder / "real")
+    new = {"profile": "site/new.toml", "was": "", "base": confirmation["base"]}
+    assert "is reached by a link" in send(desk.page, new, "save").words
+    assert list((desk.folder / "real").iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["con", "AUX", "com1.old", "nul.d"])
+def test_no_file_is_made_in_a_folder_named_like_a_device(desk: Desk, name: str) -> None:
+    (desk.folder / name).mkdir()
+    for file in (f"{name}/x.toml", f"{name}.toml"):
+        answer = desk.page.get("/new", like="conventional-400-bar", id="A", name=file)
+        assert "cannot be the name of a profile" in answer.words
+    (desk.folder / "conical").mkdir()
+    answer = desk.page.get("/new", like="conventional-400-bar", id="A", name="conical/x")
+    assert "New profile: conical/x.toml" in answer.words
 
 
 def test_other_sites_and_gets_write_nothing(desk: Desk) -> None:

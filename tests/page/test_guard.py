@@ -33,6 +33,7 @@ def test_every_answer_forbids_foreign_scripts_and_frames(page: Client, path: str
     assert not any("unsafe" in part or "*" in part or "data:" in part for part in policy)
     assert headers["x-content-type-options"] == "nosniff"
     assert headers["cross-origin-resource-policy"] == "same-origin"
+    assert headers["cache-control"] == "no-store"
     assert "server" not in headers
 
 

@@ -100,3 +100,34 @@ def test_nothing_is_shown_of_a_file_outside(using: Desk, tmp_path: Path) -> None
     answer = using.page.get("/edit", profile="kestrel.toml")
     assert "lies outside of this folder" in answer.words
     assert "5432" not in answer.text
+
+
+def test_nothing_outside_is_compared(using: Desk, tmp_path: Path) -> None:
+    """Another profile of the folder takes its unit from outside: it is not looked at here."""
+    (tmp_path / "limitcheck.toml").write_text("")
+    (using.folder / "limitcheck.toml").unlink()
+    (using.folder / "kestrel.toml").write_text(text())
+    for place, told in (("../outside.toml", False), ("inside.toml", True)):
+        (using.folder / place).write_text(INSTRUMENT)
+        other = text(method='"KB-TEA-015"')
+        other = other.replace('id = "KB-LC-03"\npressure_unit = "bar"', f'use = "{place}"')
+        (using.folder / "other.toml").write_text(other)
+        answer = using.page.get("/edit", profile="kestrel.toml")
+        assert ("KB-LC-03 shows bar here, but psi" in answer.words) == told
+
+
+def test_a_text_that_uses_a_file_outside_is_not_saved(using: Desk, tmp_path: Path) -> None:
+    (tmp_path / "limitcheck.toml").write_text("")
+    (using.folder / "limitcheck.toml").unlink()
+    (tmp_path / "outside.toml").write_text(INSTRUMENT.replace("6000", "5432"))
+    fields = opened(using)
+    fields["f.instrument.use"] = "../outside.toml"
+    before = (using.folder / "kestrel.toml").read_bytes()
+    for act in ("check", "save"):
+        answer = send(using.page, fields, act)
+        assert "lies outside of this folder" in answer.words
+        assert "5432" not in answer.text
+    assert "Not saved: It is not readable as a profile yet." in answer.words
+    hidden = {"profile": "kestrel.toml", "was": fields["was"], "base": fields_of(answer)["before"]}
+    assert "Saved" not in send(using.page, {**hidden, "seen": "0" * 64}, "write").words
+    assert (using.folder / "kestrel.toml").read_bytes() == before

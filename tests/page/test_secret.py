@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 import re
+import socket
 from pathlib import Path
 
 import pytest
@@ -92,6 +93,20 @@ def test_another_cookie_opens_nothing(page: Client, cookie: str) -> None:
     assert stranger(page).ask("/entry", headers={"Cookie": given}).status == 403
     good = f"a=b; {page.cookie}; c"
     assert stranger(page).ask("/entry", headers={"Cookie": good}).status == 200
+
+
+@pytest.mark.parametrize("mine", [0, 1, 2])
+def test_the_cookie_may_stand_in_any_of_several_headers(page: Client, mine: int) -> None:
+    """HTTP/1.1 clients send one header; a proxy may have split it."""
+    name = page.cookie.partition("=")[0]
+    lines = ["a=b", f"{name}=wrong", "c=d"]
+    with_it = [page.cookie if place == mine else line for place, line in enumerate(lines)]
+    for sent, status in ((lines, "403"), (with_it, "200")):
+        head = [f"GET /entry HTTP/1.1\r\nHost: 127.0.0.1:{page.port}\r\nConnection: close"]
+        head += [f"Cookie: {line}" for line in sent]
+        with socket.create_connection(("127.0.0.1", page.port)) as asking:
+            asking.sendall("\r\n".join([*head, "", ""]).encode())
+            assert asking.makefile("rb").readline().split()[1].decode() == status
 
 
 def test_the_secret_is_in_no_answer(page: Client) -> None:

@@ -1,0 +1,194 @@
+"""What the form says of a text is no more than was checked, and the fields give back all."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from limitcheck.page import folder, trial
+
+from ..profiles_for_tests import text, write
+from .desk import Desk, bytes_of, fields_of, opened, saved, send
+from .server import Answer
+
+CELL = '\n[[flow_path]]\npart = "detector cell"\nrating = "150 bar"\n'
+ACCEPTED = """
+[[accepted]]
+check = "part-exposed-downstream"
+at = "flow_path[detector cell].rating"
+value = "250 bar"
+limit = "150 bar"
+reason = "relief valve at 100 bar before the cell"
+by = "method owner"
+until = 2030-12-31
+"""
+COMPARED = "Not compared with other files"
+
+
+def heading(answer: Answer) -> str:
+    found = re.search(r'<section class="verdict".*?<h2[^>]*>(.*?)</h2>', answer.text, re.S)
+    return found[1] if found else ""
+
+
+def at_field(answer: Answer, name: str) -> str:
+    found = re.search(rf'<div class="found" id="f.{name}-found".*?</div>', answer.text, re.S)
+    return found[0] if found else ""
+
+
+def test_what_is_not_decided_is_told_as_on_the_profile_screen(desk: Desk) -> None:
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    profile = desk.page.get("/profile", profile="kestrel.toml")
+    told = re.search(r"no findings; \d+ checks not decided", profile.words)
+    assert told is not None
+    assert heading(answer) == told[0].capitalize()
+    assert "Nothing found" not in answer.words
+    table = re.search(r"<caption>Checks not decided</caption>.*?</table>", profile.text, re.S)
+    assert table is not None
+    assert table[0] in answer.text
+    fields = fields_of(answer)
+    fields["f.method.title"] = "Tea"
+    shown = send(desk.page, fields, "save")
+    assert told[0].capitalize() in shown.words
+    assert table[0] in shown.text
+
+
+def test_other_files_of_the_folder_are_compared(desk: Desk) -> None:
+    fields = fields_of(desk.page.get("/new", like="file:kestrel.toml", id="", name="copy"))
+    answer = send(desk.page, fields, "check")
+    assert "duplicate-method-revision" in answer.words
+    assert "KB-TEA-014 (no revision) on KB-LC-03 is also in" in at_field(answer, "method.id")
+    shown = send(desk.page, fields, "save")
+    assert "duplicate-method-revision" in shown.words
+    assert "Save it with its errors" in shown.words
+    fields["f.method.revision"] = "C"
+    assert "duplicate-method-revision" not in send(desk.page, fields, "check").words
+    write(desk.folder, "third.toml")
+    assert "duplicate" in desk.page.get("/edit", profile="kestrel.toml").words
+    (desk.folder / "third.toml").write_text("[[")
+    assert "duplicate" not in desk.page.get("/edit", profile="kestrel.toml").words
+    (desk.folder / "third.toml").write_text("[tool]\na = 1\n")
+    assert "duplicate" not in desk.page.get("/edit", profile="kestrel.toml").words
+    write(desk.folder, "third.toml", unit='"psi"', method='"Other"')
+    told = desk.page.get("/edit", profile="kestrel.toml")
+    assert "KB-LC-03 shows bar here, but psi in" in told.words
+    (desk.folder / "third.toml").unlink()
+    assert "shows bar here" not in desk.page.get("/edit", profile="kestrel.toml").words
+
+
+def test_too_many_files_are_not_compared_and_it_says_so(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(desk.folder, "copy.toml")
+    assert COMPARED not in desk.page.get("/edit", profile="kestrel.toml").words
+    for module in (trial, folder):
+        monkeypatch.setattr(module, "MOST_LISTED", 1)
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    assert COMPARED in answer.words
+    assert "duplicate-method-revision" not in answer.words
+    fields = fields_of(answer) | {"f.method.title": "Tea"}
+    assert COMPARED in send(desk.page, fields, "save").words
+
+
+def test_an_accepted_finding_is_shown_as_accepted_at_its_field(desk: Desk) -> None:
+    path = desk.folder / "kestrel.toml"
+    name = "flow_path.2.rating"
+
+    def shown(own: str) -> tuple[str, bool]:
+        path.write_text(own)
+        answer = desk.page.get("/edit", profile="kestrel.toml")
+        field = re.search(rf'<input id="f.{name}"[^>]*>', answer.text)
+        assert field is not None
+        assert ("accepted" in heading(answer)) == (ACCEPTED in own)
+        return at_field(answer, name), "aria-invalid" in field[0]
+
+    told, marked = shown(text() + CELL)
+    assert marked
+    assert "<strong>Do:</strong>" in told
+    told, marked = shown(text() + CELL + ACCEPTED)
+    assert not marked
+    assert '<p class="held"><strong>Accepted:</strong>' in told
+    assert "method owner" in told
+    assert "<strong>Do:</strong>" not in told
+
+
+UNSEEN = [
+    "a\tb", "soft\u00adhyphen", "zero\u200bwidth", "right\u202eto left", "\u00a0 blank \u00a0",
+    "two\nlines", "line\r\nend", "nul\x00", "control\x1b[2J", "  around  ", "a  b", "\u2028",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("title", UNSEEN)
+def test_a_text_that_cannot_be_seen_is_not_rewritten(desk: Desk, title: str) -> None:
+    written = '"' + "".join(f"\\u{ord(c):04x}" for c in title) + '"'
+    own = text().replace('"KB-TEA-014"', f'"KB-TEA-014"\ntitle = {written}')
+    own = own.replace('part = "column"', f'part = "column"\nchemistry = {written}')
+    own = own.replace('pressure_unit = "bar"', f'pressure_unit = "bar"\noven = {written}')
+    (desk.folder / "kestrel.toml").write_text(own)
+    fields = opened(desk)
+    for name, value in fields.items():  # as a browser does
+        if name.startswith("f."):
+            fields[name] = re.sub(r"[\r\n]", "", value).replace("\0", "\ufffd")
+    fields["f.cutoffs.high"] = "240"
+    for _ in range(2):
+        fields = fields_of(send(desk.page, fields, "check"))
+    assert fields["text"].replace("\r\n", "\n") == own.replace("high = 250", "high = 240")
+
+
+def test_what_cannot_be_seen_is_told(desk: Desk) -> None:
+    own = text().replace('"KB-TEA-014"', '"KB-TEA-014"\ntitle = "soft\u00adhyphen"')
+    (desk.folder / "kestrel.toml").write_text(own)
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    assert "has characters that are not seen here: soft\\xadhyphen" in answer.words
+    assert fields_of(answer)["f.method.title"] == "soft\u00adhyphen"
+
+
+def test_keys_with_points_and_blanks_are_fields_of_their_own(desk: Desk) -> None:
+    own = text() + (
+        '"certificate.flow" = "1"\n"a b" = "2"\n"%2E" = "3"\n"" = "4"\n"<i>" = "5"\n'
+        '[flow_path.certificate]\nflow = "1.0 mL/min"\npressure = "80 bar"\n'
+    )
+    (desk.folder / "kestrel.toml").write_text(own)
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    ids = re.findall(r' id="([^"]*)"', answer.text)
+    assert len(ids) == len(set(ids))
+    assert not [id for id in ids if " " in id or "<" in id]
+    fields = fields_of(answer)
+    assert fields["f.flow_path.1.certificate.flow"] == "1.0 mL/min"
+    assert fields["f.flow_path.1.certificate%2Eflow"] == "1"
+    assert send(desk.page, fields, "check").status == 200
+    for key in ("certificate%2Eflow", "a%20b", "%252E", "", "%3Ci%3E"):
+        fields[f"f.flow_path.1.{key}"] = ""
+    fields["f.flow_path.1.certificate.flow"] = "2.0 mL/min"
+    assert "Saved" in saved(desk, fields).words
+    assert bytes_of(desk).decode() == text() + (
+        '[flow_path.certificate]\nflow = "2.0 mL/min"\npressure = "80 bar"\n'
+    )
+
+
+def test_more_elements_than_have_fields_are_told(desk: Desk) -> None:
+    more = '\n[[flow_path]]\npart = "fitting"\n' * 60
+    (desk.folder / "kestrel.toml").write_text(text() + more)
+    answer = desk.page.get("/edit", profile="kestrel.toml")
+    assert "Fields for 60 of 62 are above: change the others in the text." in answer.words
+    fields = fields_of(answer)
+    assert "f.flow_path.59.part" in fields
+    assert "f.flow_path.60.part" not in fields
+    fields["f.cutoffs.high"] = "240"
+    assert "Saved" in saved(desk, fields).words
+    assert bytes_of(desk).decode() == text(high="240") + more
+    (desk.folder / "kestrel.toml").write_text(text() + more[: len(more) // 60 * 58])
+    assert "are above" not in desk.page.get("/edit", profile="kestrel.toml").words
+
+
+def test_the_policy_of_the_files_own_folder_holds(desk: Desk) -> None:
+    (desk.folder / "limitcheck.toml").write_text("")
+    (desk.folder / "site").mkdir()
+    own = '[severity]\nduplicate-method-revision = "note"\n'
+    (desk.folder / "site" / "limitcheck.toml").write_text(own)
+    write(desk.folder / "site")
+    for name, grade in (("kestrel.toml", "1 error"), ("site/kestrel.toml", "1 note")):
+        answer = desk.page.get("/edit", profile=name)
+        assert heading(answer).startswith(f"Found: {grade};")
+        fields = fields_of(answer) | {"f.method.title": "Tea"}
+        assert f"Found: {grade};" in send(desk.page, fields, "save").words

@@ -1,0 +1,85 @@
+"""Every key of the format has a field in the form, with words, and what is usual of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, get_args
+
+import pytest
+from pydantic import BaseModel
+
+from limitcheck.findings import KeyPath
+from limitcheck.page.profile_form import groups
+from limitcheck.page.words import WORDS, usual
+from limitcheck.profile.measured import MeasuredPair
+from limitcheck.profile.model import Profile, Pump
+from limitcheck.profile.places import Source
+from limitcheck.profile.plausible import FLOWS
+from limitcheck.profile.problems import part_models
+from limitcheck.units import Flow
+
+ONCE = {"format", "accepted", "source"}
+"""Keys of the profile that are changed in the text."""
+IN_THE_TEXT = {"rating_at_flow", "rating_at_temperature"}
+"""Lists of a part without an element: fields come with the first."""
+
+
+def keys_of(model: type[BaseModel], path: KeyPath) -> Iterator[KeyPath]:
+    """Every key below a model, with those of the tables in it, by the model alone."""
+    for key, info in model.model_fields.items():
+        inner = list(models_in(info.annotation))
+        if not inner:
+            yield (*path, key)
+        elif key == "gradient":
+            yield from keys_of(inner[0], (*path, key, 0))
+        elif key not in IN_THE_TEXT:
+            yield from keys_of(inner[0], (*path, key))
+
+
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from models_in(inner)
+
+
+def test_every_key_of_the_format_has_a_field() -> None:
+    lists = {"flow_path", "measured"}
+    data = {
+        "flow_path": [{"part": part} for part in part_models()],
+        "measured": [{}],
+        "conditions": {"gradient": [{}]},
+    }
+    shown = [f.path for g in groups(data, Source("")) for f in g.all]
+    assert len(shown) == len(set(shown))
+    wanted: set[KeyPath] = set()
+    for key, info in Profile.model_fields.items():
+        if key not in ONCE | lists:
+            (model,) = models_in(info.annotation)
+            wanted |= set(keys_of(model, (key,)))
+    for index, model in enumerate(part_models().values()):
+        wanted |= set(keys_of(model, ("flow_path", index)))
+    wanted |= set(keys_of(MeasuredPair, ("measured", 0)))
+    assert set(shown) == wanted
+    for name in IN_THE_TEXT:
+        part = {"flow_path": [{"part": "pump", name: [{}]}]}
+        (inner,) = models_in(Pump.model_fields[name].annotation)
+        paths = {f.path for g in groups(part, Source("")) for f in g.all}
+        assert set(keys_of(inner, ("flow_path", 0, name, 0))) <= paths
+
+
+def test_every_key_has_words_and_usual_flows_are_those_of_the_checks() -> None:
+    data = {
+        "flow_path": [
+            {"part": part, "certificate": {}, "resistance_at": {}} for part in part_models()
+        ]
+    }
+    for group in groups(data, Source("")):
+        for field in group.all:
+            assert str(field.path[-1]) in WORDS, field.path
+    least, most = (Flow.parse(text) for text in usual(("conditions", "flow")).split(" to "))
+    assert (float(least), float(most)) == pytest.approx(FLOWS)
+    assert usual(("flow_path", 0, "rating"), "pump") == "15 to 2500 bar"
+    assert usual(("flow_path", 0, "length"), "tubing") == "4 mm to 60 m"
+    assert usual(("conditions", "temperature")) == "0 to 200 degC"
+    assert usual(("method", "id")) == ""
