@@ -22,7 +22,7 @@ from .predict import RunPoint, interval
 from .resistance import TOTAL_POROSITY
 from .system import System
 
-_COMPOSITIONS = 60
+_COMPOSITIONS = 24
 _MOMENTS = 241
 
 

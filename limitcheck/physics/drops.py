@@ -62,13 +62,19 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
             drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
         else:
             flow = tube_flow(reynolds(inertia, segment.open.bore, cold_viscosity), segment.open)
-            drop = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
-            if flow.above:
-                drop = drop._replace(below=flow.below, above=flow.above)
+            plain = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
+            drop = Drop(plain.pressure, plain.exponent, flow.below, flow.above)
         outlet += drop.pressure
         found.append(drop)
     found.reverse()
     return tuple(found)
+
+
+def laminar_drop(segments: Sequence[Segment], state: State) -> float:
+    """Drop over all segments [Pa] in laminar flow, as if pressure and heat changed no viscosity."""
+    mixed = state.liquid
+    viscosity = {True: mixed.viscosity(state.hot), False: mixed.viscosity(state.cold)}
+    return state.flow * sum(s.resistance * viscosity[s.heated] for s in segments)
 
 
 def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
