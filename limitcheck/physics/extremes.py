@@ -38,7 +38,7 @@ def extremes(central: Curve, estimate: Curve, low: float, high: float) -> Iterat
         known = {low: log(ends[0]) - shape[0], high: log(ends[1]) - shape[-1]}
         known[grid[half]] = middle - shape[half]
         for _ in range(MOST):
-            heights = [sign * (s + _between(known, x)) for x, s in zip(grid, shape, strict=True)]
+            heights = [sign * height for height in _moved(known, grid, shape)]
             place = _top(grid, heights)
             if any(abs(place - x) < near for x in known):
                 place = grid[heights.index(max(heights))]  # at a kink no parabola finds it
@@ -52,12 +52,15 @@ def extremes(central: Curve, estimate: Curve, low: float, high: float) -> Iterat
             yield at
 
 
-def _between(known: Mapping[float, float], x: float) -> float:
-    """A parabola through the first two of the points known, both ends, and the last."""
+def _moved(known: Mapping[float, float], grid: list[float], shape: list[float]) -> list[float]:
+    """Heights with what was found added: a parabola through both ends and the last point known."""
     (x0, y0), (x1, y1), *_, (xm, ym) = known.items()
     slope = (y1 - y0) / (x1 - x0)
-    sag = ym - y0 - slope * (xm - x0)
-    return y0 + slope * (x - x0) + sag * (x - x0) * (x1 - x) / ((xm - x0) * (x1 - xm))
+    sag = (ym - y0 - slope * (xm - x0)) / ((xm - x0) * (x1 - xm))
+    return [
+        height + y0 + (x - x0) * (slope + sag * (x1 - x))
+        for x, height in zip(grid, shape, strict=True)
+    ]
 
 
 def _top(grid: list[float], heights: list[float]) -> float:
