@@ -23,7 +23,7 @@ from .resistance import TOTAL_POROSITY
 from .system import System
 
 _COMPOSITIONS = 24
-_MOMENTS = 241
+_MOMENTS = 121
 
 
 class Course(NamedTuple):
