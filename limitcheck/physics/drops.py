@@ -70,13 +70,6 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     return tuple(found)
 
 
-def laminar_drop(segments: Sequence[Segment], state: State) -> float:
-    """Drop over all segments [Pa] in laminar flow, as if pressure and heat changed no viscosity."""
-    mixed = state.liquid
-    viscosity = {True: mixed.viscosity(state.hot), False: mixed.viscosity(state.cold)}
-    return state.flow * sum(s.resistance * viscosity[s.heated] for s in segments)
-
-
 def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 

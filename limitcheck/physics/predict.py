@@ -19,7 +19,7 @@ from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .drops import Drop, drops, laminar_drop, tube_flows
+from .drops import Drop, drops, tube_flows
 from .extremes import extremes
 from .flow_path import (
     AMBIENT_ERROR,
@@ -189,8 +189,12 @@ def _points(ready: System) -> list[RunPoint]:
     def central(composition: float) -> float:
         return sum(drop.pressure for drop in found(composition))
 
+    warm = sum(segment.resistance for segment in segments if segment.heated)
+    cool = sum(segment.resistance for segment in segments if not segment.heated)
+
     def laminar(composition: float) -> float:
-        return laminar_drop(segments, state(composition))
+        mixed = ready.liquid(composition)
+        return warm * mixed.viscosity(ready.state.hot) + cool * mixed.viscosity(ready.state.cold)
 
     @cache
     def inside(low: float, high: float) -> tuple[float, ...]:
