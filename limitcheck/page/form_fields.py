@@ -73,6 +73,10 @@ class Group(NamedTuple):
     """Those that may be given."""
     buttons: tuple[Button, ...] = ()
     """What can be done with it as an element of a list."""
+    first: tuple[Button, ...] = ()
+    """What begins the lists within it that are empty."""
+    within: bool = False
+    """Whether it is of a list within the group before."""
     what: str = ""
     """Its name as such an element, as in "column, part 4 of 7"."""
     held: tuple[str, ...] = ()
