@@ -26,7 +26,7 @@ from .arranging import LISTS, Listing, buttons, count_of, first_button, listing_
 from .draft import NUMBER, TEXT, shown
 from .form_fields import Field, Group, field_of, is_list, marks_of, with_own
 from .held import Held
-from .words import SECTIONS, words
+from .words import SECTIONS, label
 
 MOST_PARTS = 60
 """Parts, pairs or points with fields of their own; further ones are changed in the text."""
@@ -200,6 +200,7 @@ class _Reader:
                 at,
                 marks,
                 shown(self.data, self.source, at),
+                table=model.__name__,
                 required=info.is_required() and not held and not unknown,
                 part=part,
                 unit=self.unit,
@@ -208,12 +209,12 @@ class _Reader:
 
     def _within(self, path: KeyPath, model: type[BaseModel], part: str) -> Iterator[Field]:
         """The fields of a table within a part, under its name."""
-        name = words(path)[0]
+        name = label(str(path[-1]))
         table = self.at(path)
         there = isinstance(table, dict)
         for field in self._fields(path, model, table if there else {}, part):
-            label = f"{name}: {field.label.lower()}"
-            yield field._replace(label=label, required=field.required and there)
+            told = f"{name}: {field.label.lower()}"
+            yield field._replace(label=told, required=field.required and there)
 
 
 def _holds_more(value: object) -> bool:
