@@ -24,7 +24,7 @@ WATER_RANGE = 253.15, 383.15
 
 
 def celsius(kelvin: float) -> float:
-    """A temperature [K] in degC [degC].
+    """A temperature kelvin [K] on the scale that people read [degC].
 
     >>> celsius(298.15)
     25.0
