@@ -245,6 +245,13 @@ def _flows(parts: _Parts) -> Iterator[Reason]:
                 f"{percent(kept[1])} of the heat of friction in it"
             )
             yield Reason(text, share * hypot(drop.heat, drop.below))
+        if drop.carried:
+            text = (
+                f"{segment.name}: the heat of the beds before it lowers its pressure by up to "
+                f"{percent(-expm1(-drop.carried))}, less as the liquid cools on the way; half of "
+                "that is counted"
+            )
+            yield Reason(text, share * of_bound(0.5 * abs(drop.carried)))
     beds = [item for item in parts.found if item[0].heated]
     unsure = [(d.heat, share) for s, d, share in beds if not kept_in(s, state)]
     if most := 2.0 * max((heat for heat, _ in unsure), default=0.0) / of_bound(1.0):
