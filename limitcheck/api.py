@@ -88,11 +88,11 @@ class CheckedProfile(Checked):
 
         return render(profile_document([self], self.day))
 
-    def to_pdf(self) -> bytes:
-        """The report as PDF/A-2b; needs `limitcheck[pdf]`."""
+    def to_pdf(self, paper: str = "a4") -> bytes:
+        """The report as PDF/A-2b, on a4 or letter; needs `limitcheck[pdf]`."""
         from .render.pdf import render
 
-        return render(profile_document([self], self.day))
+        return render(profile_document([self], self.day), paper)
 
     def _repr_html_(self) -> str | None:
         """The report in a frame of its own; None without Jinja2, then the notebook prints it."""

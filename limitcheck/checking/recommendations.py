@@ -26,7 +26,7 @@ from ..findings import (
 from ..limits import Limit
 from ..profile.edited import with_values
 from ..profile.model import Instrument, Profile
-from ..units import Pressure, UnitError, plain, round_safely
+from ..units import Pressure, UnitError, percent, plain, round_safely
 from .doubts import CUTOFFS, HIGH, LOW, doubt, doubts
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
@@ -66,6 +66,7 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         # What it would uncover has to be typed with it.
         slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
+    near = tuple(s for s in slips if s.path in replaced and _too_near(s, corrected.subject))
     slips = tuple(slip for slip in slips if slip.path not in replaced)
     if (over := _over_as_stated(examined, (*limits, *slips))) is not None:
         limits = [item for item in limits if item.path != HIGH]
@@ -73,7 +74,11 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         withheld = [*withheld, over]
     chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
-    findings = _explaining(examined, corrected, slips)
+    if near and all(item.path != HIGH for item in chosen):
+        near = ()  # neither the number meant nor a limit: nothing is corrected
+    findings = _explaining(examined, corrected, (*slips, *near))
+    if near:
+        findings = tuple(_with_headroom(finding, examined.subject) for finding in findings)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
 
 
@@ -131,7 +136,9 @@ def _limits(
         slip, left = by_path.get(path), _open(corrected.findings, path)
         worst = min((finding.worst.rank for finding in left), default=Severity.NOTE.rank)
         rounding = slip is not None and slip.basis == "rounding"
-        if slip is not None and (worst == Severity.NOTE.rank or (rounding and worst > 0)):
+        near = slip is not None and _too_near(slip, corrected.subject)
+        will_do = worst == Severity.NOTE.rank or (rounding and worst > 0)
+        if slip is not None and will_do and not near:
             continue  # what was meant will do
         if slip is None and not (propose or worst < Severity.NOTE.rank):
             continue
@@ -144,10 +151,31 @@ def _limits(
                 unit = limit.pressure.unit
                 found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
                 replaced.add(path)
-        elif slip is None or worst == Severity.ERROR.rank:
+        elif slip is None or near or worst == Severity.ERROR.rank:
             withheld.append(Withheld(path, doubted or why))
             replaced.add(path)
     return found, replaced, withheld
+
+
+def _too_near(slip: Recommendation, subject: Subject) -> bool:
+    """Whether a high cutoff leaves less under the weakest rating than the margins ask for.
+
+    No check says so of a number that was typed; one that is recommended keeps the headroom.
+    """
+    if slip.path != HIGH:
+        return False
+    pressure = Pressure.of(slip.enter, slip.unit)
+    of_parts = (b for b in subject.proposal.high_bounds if b.path[0] == "flow_path")
+    return any(pressure > bound.pressure for bound in of_parts)
+
+
+def _with_headroom(finding: Finding, subject: Subject) -> Finding:
+    """A finding that says which high cutoff was meant, with why another one is to be typed."""
+    meant = (finding.suggestion, *finding.also)
+    if finding.accepted is not None or all(m is None or m.path != HIGH for m in meant):
+        return finding
+    kept = f"Keep {percent(subject.margins.headroom)} under the weakest rating."
+    return finding._replace(advice=f"{finding.advice} {kept}".strip())
 
 
 def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:

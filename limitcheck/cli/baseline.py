@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 import typer
 
-from .options import Format, Output, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose
 
 if TYPE_CHECKING:
     from ..findings import KeyPath
@@ -77,6 +77,7 @@ def command(
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who agrees.")] = None,
     reason: Annotated[str | None, typer.Option(metavar="TEXT", help="Why.")] = None,
     output: Output = None,
+    paper: Paper = "a4",
     picture: Picture = None,
     format: Format = "text",
     verbose: Verbose = False,
@@ -111,6 +112,7 @@ def command(
         format,
         output,
         verbose,
+        paper=paper,
         inputs=[log],
         others=[("--state", state)] if state is not None else [],
         pictures=picture or (),

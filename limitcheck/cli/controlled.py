@@ -103,6 +103,7 @@ def _made_again(
 def _altered_page(record: ReadRecord, today: Transfer, control: Control) -> Iterator[str]:
     """Whether the page says what its record says: drawn again, it has to be the same bytes."""
     from ..documents.transfer import transfer_document
+    from ..render.pdf import PAPERS
     from .output import draw_document
 
     if not record.page:
@@ -110,9 +111,12 @@ def _altered_page(record: ReadRecord, today: Transfer, control: Control) -> Iter
 
     made = datetime.fromisoformat(record.data["record"]["made"])
     document = transfer_document(replace(today, day=made.date()), control._replace(made=made))
-    drawn = draw_document(record.form, document, record.data)
-    drawn = drawn.encode("utf-8", "backslashreplace") if isinstance(drawn, str) else drawn
-    if drawn != record.page:
+    for paper in PAPERS if record.form == "pdf" else ("a4",):
+        drawn = draw_document(record.form, document, record.data, paper=paper)
+        drawn = drawn.encode("utf-8", "backslashreplace") if isinstance(drawn, str) else drawn
+        if drawn == record.page:
+            break
+    else:
         yield (
             "the page itself was altered: drawn again from the record in it, it is not the same; "
             "the record in it is as it was"

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from .options import Format, Output
+from .options import Format, Output, Paper
 
 
 def command(
@@ -29,6 +29,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
 ) -> int:
     """Convert a pressure exactly, between any units of pressure.
 
@@ -42,7 +43,7 @@ def command(
     from ..errors import Refused
     from .output import asked, show
 
-    wanted = asked(format, output)
+    wanted = asked(format, output, paper=paper)
     text, units = " ".join(pressure), tuple(to or ())
     if step is not None and (as_ is None or len(units) != 1):
         converted(text, units)  # what is wrong with the pressure is said first

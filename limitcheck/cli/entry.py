@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import Format, Output, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose
 
 
 def command(
@@ -36,6 +36,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
@@ -60,7 +61,10 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted, today = asked(format, output, verbose, pictures=picture or ()), date.today()
+    wanted, today = (
+        asked(format, output, verbose, paper=paper, pictures=picture or ()),
+        date.today(),
+    )
     if profile is not None and (unit or expected_low or expected_high or rating):
         raise Refused(
             "--profile already says unit, expected pressure and ratings",

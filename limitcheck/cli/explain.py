@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import Format, Output
+from .options import Format, Output, Paper
 
 
 def command(
@@ -15,6 +15,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
 ) -> int:
     """What a check means at the bench, and what to do about it.
 
@@ -28,7 +29,7 @@ def command(
     from ..errors import Refused
     from .output import asked, near, show
 
-    wanted = asked(format, output)
+    wanted = asked(format, output, paper=paper)
     if check is not None and check not in DOCUMENTED:
         hint = near(check, DOCUMENTED, "limitcheck explain lists them")
         raise Refused(f'there is no check "{check}"', hint)

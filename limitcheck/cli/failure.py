@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import LimitcheckError
 from ..findings import Finding, Severity
-from .output import Drawn, complain, draw_document, undelivered, write_file
+from .output import Asked, Drawn, complain, draw_document, undelivered, write_file
 from .streams import CannotPrint, emit
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def replace_stale(error: BaseException) -> None:
         failed = Failed(error)
         for format, path in wanted.files:
             if os.path.exists(path) or not stopped:
-                _replace(path, format, failed, of_run=wanted.of_run)
+                _replace(path, format, failed, wanted)
         if wanted.of_run and wanted.format != "text" and not stopped:
             with suppress(CannotPrint):
                 emit(failed.run_text(wanted.format))
@@ -74,7 +74,7 @@ class Failed:
 
         return renderer(format)(self.run)
 
-    def document(self, format: str) -> Drawn:
+    def document(self, format: str, paper: str) -> Drawn:
         """In a format of the other commands."""
         from ..documents.blocks import Block, Document, Text
         from ..documents.data import frame
@@ -86,7 +86,7 @@ class Failed:
         blocks: tuple[Block, ...] = (Text(told, strong=True), *finding_blocks(self.findings))
         document = Document("A run that failed", blocks, (), (), date.today().isoformat())
         data = frame(failure=list(map(finding_data, self.findings)), exit_code=self.code)
-        return draw_document(format, document, data)
+        return draw_document(format, document, data, paper=paper)
 
 
 def _told(error: BaseException) -> tuple[int, tuple[Finding, ...]]:
@@ -105,10 +105,13 @@ def _told(error: BaseException) -> tuple[int, tuple[Finding, ...]]:
     return code, (Finding(Severity.ERROR, told, advice, check="failed-run"),)
 
 
-def _replace(path: str, format: str, failed: Failed, *, of_run: bool) -> None:
+def _replace(path: str, format: str, failed: Failed, wanted: Asked) -> None:
     earlier = os.path.exists(path)
     try:
-        write_file(path, failed.run_text(format) if of_run else failed.document(format))
+        if wanted.of_run:
+            write_file(path, failed.run_text(format))
+        else:
+            write_file(path, failed.document(format, wanted.paper))
     except Exception as error:  # whatever it is, the failure of the run itself is still to be said
         if earlier:
             complain(f"{path}: what stands there is of an earlier run: {error}")

@@ -6,13 +6,14 @@ from typing import Annotated
 
 import typer
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Paper, Verbose
 
 
 def command(
     profile: Annotated[str, typer.Argument(metavar="PROFILE", help="A profile.")],
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     verbose: Verbose = False,
 ) -> int:
     """Show the pressure under each usual fault, and which cutoff stops it.
@@ -30,7 +31,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, paper=paper)
     file = load(profile)
     found = Faults(file.profile)
     try:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import Output, Verbose
+from .options import Output, Paper, Verbose
 
 
 def command(
@@ -21,6 +21,7 @@ def command(
         str, typer.Option(metavar="NAME", help="What to print: text, csv, json or markdown.")
     ] = "text",
     output: Output = None,
+    paper: Paper = "a4",
     verbose: Verbose = False,
 ) -> int:
     """Propose limits for every method on every instrument, or say why there are none.
@@ -42,7 +43,9 @@ def command(
     from ..transfer.fit import fit
     from .output import PRINTED, WRITTEN, asked, show
 
-    wanted = asked(format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"))
+    wanted = asked(
+        format, output, verbose, printed=(*PRINTED, "csv"), written=(*WRITTEN, "csv"), paper=paper
+    )
     instruments = [(load_instrument(path), policy_for(Path(path))) for path in on]
     found, looked = profiles(methods)
     table = fit([method for method, _ in found], instruments, today := date.today())

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import At, Format, Output, Verbose
+from .options import At, Format, Output, Paper, Verbose
 
 if TYPE_CHECKING:
     from ..physics.system import Change
@@ -32,6 +32,7 @@ def command(
     ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings one at a time.")] = False,
     at: At = None,
     output: Output = None,
+    paper: Paper = "a4",
     format: Format = "text",
     verbose: Verbose = False,
 ) -> int:
@@ -56,7 +57,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, paper=paper)
     loaded = load(profile)
     unit = loaded.profile.instrument.pressure_unit
     readings, good = _from_file(file, unit) if file is not None else ({}, {})

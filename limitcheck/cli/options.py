@@ -18,6 +18,9 @@ Output: TypeAlias = Annotated[
         help="Also write FILE.html, .pdf, .md, .json or .txt; may be repeated.",
     ),
 ]
+Paper: TypeAlias = Annotated[
+    str, typer.Option(metavar="SIZE", help="Paper of a PDF: a4 or letter.")
+]
 Picture: TypeAlias = Annotated[
     list[str] | None,
     typer.Option(

@@ -45,6 +45,8 @@ class Asked(NamedTuple):
     verbose: bool = False
     of_run: bool = False
     """Whether the formats are those of a run of `check`, not of a document."""
+    paper: str = "a4"
+    """The paper of a PDF."""
 
 
 _undelivered: list[Asked] = []
@@ -69,8 +71,9 @@ def asked(
     printed: Collection[str] = PRINTED,
     written: Collection[str] = WRITTEN,
     of_run: bool = False,
+    paper: str = "a4",
 ) -> Asked:
-    """What --format, --output, --picture and --verbose ask for; raises Refused before anything runs.
+    """What --format, --output, --picture, --verbose and --paper ask for; raises Refused before anything runs.
 
     No output may be one of the `inputs` or a file that others rely on; nor may those of `others`,
     given as (option, path).
@@ -82,12 +85,22 @@ def asked(
     outputs = [*(("--output", path) for _, path in files), *others]
     outputs += [("--picture", path) for _, path in drawn]
     files += drawn
+    if paper != "a4":
+        _refuse_paper(paper, files)
     if outputs:
         from .overwriting import refuse_overwriting
 
         refuse_overwriting(outputs, inputs)
-    _undelivered.append(wanted := Asked(format, files, verbose, of_run))
+    _undelivered.append(wanted := Asked(format, files, verbose, of_run, paper))
     return wanted
+
+
+def _refuse_paper(paper: str, files: Iterable[tuple[str, str]]) -> None:
+    from ..render.pdf import paper_of
+
+    paper_of(paper)
+    if not any(format == "pdf" for format, _ in files):
+        raise Refused(f"--paper {paper}: no PDF is asked for", "write it with -o FILE.pdf")
 
 
 def _file(option: str, text: str, written: Collection[str]) -> tuple[str, str]:
@@ -127,7 +140,9 @@ def show(
     def draw(format: str, screen: Screen | None) -> Drawn:
         if format in others:
             return others[format]
-        return draw_document(format, document, data, screen=screen, verbose=asked.verbose)
+        return draw_document(
+            format, document, data, screen=screen, verbose=asked.verbose, paper=asked.paper
+        )
 
     deliver(asked, draw, aside=aside)
 
@@ -139,6 +154,7 @@ def draw_document(
     *,
     screen: Screen | None = None,
     verbose: bool = False,
+    paper: str = "a4",
 ) -> str | bytes:
     """An answer in one format, for a screen, or for a file where there is none."""
     if format == "json":
@@ -151,6 +167,10 @@ def draw_document(
         if screen is None:
             return text.render(document, record=True)
         return text.render(document, screen, record=verbose)
+    if format == "pdf":
+        from ..render import pdf
+
+        return pdf.render(document, paper)
     from importlib import import_module
 
     drawn: str | bytes = import_module(f"..render.{format}", __package__).render(document)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .options import Format, Output, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -33,6 +33,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
@@ -48,7 +49,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose, pictures=picture or ())
+    wanted = asked(format, output, verbose, pictures=picture or (), paper=paper)
     file = load(profile)
     change, typed = parse_change(at)
     try:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Paper, Verbose
 
 if TYPE_CHECKING:
     from datetime import date
@@ -25,6 +25,7 @@ def command(
     ] = False,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     verbose: Verbose = False,
 ) -> int:
     """Propose a high and a low cutoff, with what binds them.
@@ -44,7 +45,7 @@ def command(
     from .fix import show_patch
     from .output import asked, show, write_file
 
-    wanted, today = asked(format, output, verbose, inputs=paths), date.today()
+    wanted, today = asked(format, output, verbose, paper=paper, inputs=paths), date.today()
     files, looked = profiles(paths)
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]

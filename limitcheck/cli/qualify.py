@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from .options import Format, Output, Verbose
+from .options import Format, Output, Paper, Verbose
 
 
-def command(format: Format = "text", output: Output = None, verbose: Verbose = False) -> int:
+def command(
+    format: Format = "text", output: Output = None, paper: Paper = "a4", verbose: Verbose = False
+) -> int:
     """Verify this installation and compute known answers again.
 
     Compares every installed file with the hashes of the wheel, and what the tool
@@ -23,7 +25,7 @@ def command(format: Format = "text", output: Output = None, verbose: Verbose = F
     from ..render.run_json import render as render_check
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, paper=paper)
     record = qualify(render_check, datetime.now().astimezone())
     show(wanted, qualification_document(record), qualification_data(record))
     return 1 if record.verdict is Verdict.FAIL else 0

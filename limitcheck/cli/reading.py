@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import At, Format, Output, Verbose
+from .options import At, Format, Output, Paper, Verbose
 
 
 def command(
@@ -48,6 +48,7 @@ def command(
         bool, typer.Option("--all", help="Every cause with its test and source.")
     ] = False,
     output: Output = None,
+    paper: Paper = "a4",
     format: Format = "text",
     verbose: Verbose = False,
 ) -> int:
@@ -76,7 +77,7 @@ def command(
     from ..profile.load import load
     from .output import asked, show
 
-    wanted = asked(format, output, verbose)
+    wanted = asked(format, output, verbose, paper=paper)
     file, today = load(profile), date.today()
     unit = file.profile.instrument.pressure_unit
     value = typed.pressure(" ".join(pressure), unit, "reading")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, Output, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose
 
 if TYPE_CHECKING:
     from ..checking.results import FileReport
@@ -17,6 +17,7 @@ def command(
     paths: Annotated[list[str], typer.Argument(metavar="PATH...", help="Profiles or folders.")],
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
@@ -38,7 +39,7 @@ def command(
     from ..documents.profile import profile_document
     from .output import asked, show
 
-    wanted = asked(format, output, verbose, inputs=paths, pictures=picture or ())
+    wanted = asked(format, output, verbose, inputs=paths, pictures=picture or (), paper=paper)
     today = date.today()
     found = select(paths)
     run = check_targets(found.targets, policy_for, today, looked=found.looked)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Format, Output, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -43,6 +43,7 @@ def command(
     ] = None,
     format: Format = "text",
     output: Output = None,
+    paper: Paper = "a4",
     picture: Picture = None,
     verbose: Verbose = False,
 ) -> int:
@@ -72,7 +73,7 @@ def command(
     from ..transfer import transfer
     from .output import asked, show
 
-    wanted = asked(format, output, verbose, pictures=picture or ())
+    wanted = asked(format, output, verbose, pictures=picture or (), paper=paper)
     made = datetime.now().astimezone()
     if verify is not None:
         if any(item is not None for item in (sending, new, instrument, site, qualification)):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
+from ..physics.constants import celsius
 from ..physics.measured import told
 from ..physics.pairs import Factor, Fit, Pair
 from ..physics.predict import Prediction
@@ -48,7 +49,7 @@ def measured_sections(profile: Profile, prediction: Prediction) -> Iterator[Sect
 def _row(profile: Profile, pair: Pair, unit: str) -> tuple[str, ...]:
     typed = profile.measured[pair.reading.number - 1]
     state = pair.reading.state
-    read = f"column {state.hot - 273.15:.4g} degC" if pair.reading.column else "without column"
+    read = f"column {celsius(state.hot):.4g} degC" if pair.reading.column else "without column"
     if typed.percent_b is not None:
         read += f", {float(typed.percent_b):.4g} % B"
     pressures = pair.reading.pressure, pair.predicted, pair.least, pair.most, pair.fitted

@@ -10,6 +10,7 @@ from ..findings import KeyPath
 from ..profile.measured import Resistance
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump
 from ..units import percent
+from .constants import PRESSURE_MAX, WATER_RANGE, celsius
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 from .resistance import (
@@ -24,12 +25,11 @@ from .resistance import (
 from .tube import BORE_ERROR, OpenTube, tube_resistance
 from .uncertainty import of_bound
 from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
-from .viscosity import PRESSURE_MAX, sinh_over
+from .viscosity import sinh_over
 
 if TYPE_CHECKING:
     from .pairs import Fit
 
-T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = of_bound(5.0)  # K around it
 OVEN_ERROR = (
@@ -101,12 +101,19 @@ class Segment(NamedTuple):
     tied: Tied | None = None  # fitted to measured pairs: their errors go together
 
 
+class Assumed(NamedTuple):
+    """What was assumed, in words, and of which segments, by place; of none: to be said anyway."""
+
+    text: str
+    places: tuple[int, ...] = ()
+
+
 class FlowPath(NamedTuple):
     """The segments in flow order, what was left out, what was assumed, and the fit to pairs."""
 
     segments: tuple[Segment, ...]
     left_out: tuple[str, ...]
-    reasons: tuple[str, ...]
+    reasons: tuple[Assumed, ...]
     fit: Fit | None = None
 
 
@@ -124,10 +131,12 @@ def in_range(temperature: float, at: KeyPath | None = None) -> float:
 
     ``at`` is its key in the profile, where it stands there.
     """
-    if not T_LOW <= temperature <= T_HIGH:
+    low, high = WATER_RANGE
+    if not low <= temperature <= high:
+        covered = f"{celsius(low):.0f} to {celsius(high):.0f} degC"
         raise CannotPredict(
-            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)",
-            "a temperature from -20 to 110 degC, where that is what was meant",
+            f"no viscosity data at {celsius(temperature):.0f} degC ({covered} is covered)",
+            f"a temperature from {covered}, where that is what was meant",
             at,
         )
     return temperature
@@ -143,7 +152,7 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
     """
     segments: list[Segment] = []
     left_out: list[str] = []
-    reasons: list[str] = []
+    reasons: list[Assumed] = []
     for index, part in enumerate(profile.flow_path):
         segment, reason = _segment(index, part, profile, state)
         if segment is not None:
@@ -151,9 +160,11 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         elif part.part not in _NO_RESISTANCE:
             left_out.append(part.name)
         if reason:
-            reasons.append(reason)
-    if told := usual_told([(s.name, s.open) for s in segments if s.usual]):
-        reasons.append(told)
+            unused = segment is None or "is not used" in reason
+            reasons.append(Assumed(reason, () if unused else (index,)))
+    usual = [segment for segment in segments if segment.usual]
+    if told := usual_told([(s.name, s.open) for s in usual]):
+        reasons.append(Assumed(told, tuple(s.place for s in usual if s.open is not None)))
     return FlowPath(tuple(segments), tuple(left_out), tuple(reasons))
 
 

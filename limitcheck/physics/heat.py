@@ -14,6 +14,7 @@ from math import expm1, log, log1p, pi
 from typing import NamedTuple
 
 from .blend import Blend
+from .constants import PRESSURE_MAX, ROOM
 from .density import density
 from .viscosity import viscosity
 
@@ -58,7 +59,6 @@ convection of liquids; Incropera and DeWitt, Fundamentals of Heat and Mass Trans
 HEAT_ERROR = 0.30
 _WALL = 4e-3  # m, outer over inner diameter of a steel column; common practice, no source
 _BED_CONDUCTIVITY = 0.5  # W/(m K), 0.3 to 0.7 of silica and liquid (from memory)
-_HIGHEST = 1e8  # Pa, as far as the figures reach
 _STEP = 5.0  # K, for the slope of the viscosity
 
 
@@ -75,7 +75,7 @@ def heat_capacity(solvents: Blend, temperature: float) -> float:
 
     Source: as in ``THERMAL`` and ``density``.
     """
-    above, found = temperature - 298.15, 0.0
+    above, found = temperature - ROOM, 0.0
     for name, share in solvents:
         data = THERMAL[name]
         found += share * density(((name, 1.0),), temperature) * (data.capacity + data.slope * above)
@@ -147,14 +147,35 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
     Source: as ``FILM``; a uniformly heated cylinder is q / (8 pi k) warmer in its mean than at its
     wall, q the heat per length (Bird, Stewart and Lightfoot, Transport Phenomena, section 10.2).
     """
-    inside = 1.0 / (8.0 * pi * _BED_CONDUCTIVITY)
 
     def share(film: float) -> float:
-        a = length / (heat_flow * (inside + 1.0 / (film * pi * (bore + _WALL))))
+        a = _loss(film, length, bore, heat_flow)
         return 1.0 - a / 3.0 if a < 1e-6 else 2.0 * (1.0 + expm1(-a) / a) / a
 
     worst, best = FILM[oven]
     return share(best), share(worst)
+
+
+def heat_passed(oven: str, length: float, bore: float, heat_flow: float) -> float:
+    """Greatest share of the heat of friction that is left in the liquid at a bed's outlet [-].
+
+    (1 - e^-a) / a, a as in ``heat_kept``, with its oven, length and bore [m] and heat_flow [W/K].
+    Of what a liquid brings along into a bed, the same share is left in the mean over that bed.
+
+    Range: as ``heat_kept``.
+
+    >>> round(heat_passed("still air", 0.05, 2.1e-3, 0.035), 2)
+    0.97
+
+    Source: as ``heat_kept``; checked by integration in the tests.
+    """
+    a = _loss(FILM[oven][0], length, bore, heat_flow)
+    return 1.0 if a < 1e-9 else -expm1(-a) / a
+
+
+def _loss(film: float, length: float, bore: float, heat_flow: float) -> float:
+    inside = 1.0 / (8.0 * pi * _BED_CONDUCTIVITY)
+    return length / (heat_flow * (inside + 1.0 / (film * pi * (bore + _WALL))))
 
 
 def compression(solvents: Blend, temperature: float, pressure: float) -> float:
@@ -171,7 +192,10 @@ def compression(solvents: Blend, temperature: float, pressure: float) -> float:
 
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999.
     """
-    at, warmer = min(pressure, _HIGHEST), max(1.0 + COMPRESSION_SLOPE * (temperature - 298.15), 0.0)
+    at, warmer = (
+        min(pressure, PRESSURE_MAX),
+        max(1.0 + COMPRESSION_SLOPE * (temperature - ROOM), 0.0),
+    )
     found = 0.0
     for name, share in solvents:
         first, second = COMPRESSION.get(name, ORGANIC_COMPRESSION)

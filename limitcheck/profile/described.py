@@ -1,6 +1,7 @@
 """What each key of the format says, in the words of the laboratory, with an example as TOML.
 
-In the schema they are what an editor shows; the documentation of the format is made from them.
+The one source of these words: for the schema, which an editor shows, for the form of the page and
+for the documentation of the format.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ _PART: dict[str, Told] = {
     ),
     "part": Told("What the part is; the first is the pump, and one is a column.", '"column"'),
     "label": Told("What distinguishes it from others of its kind.", '"pump to injector"'),
-    "serial": Told("Serial number: the same column in two profiles is one column.", '"C-0417"'),
+    "serial": Told("The same column in two profiles has the same number.", '"C-0417"'),
     "rating": Told("Highest pressure that it holds, from its plate or manual.", '"400 bar"'),
     "rating_at_flow": Told(
         "Ratings that hold up to a flow, by rising flow; beyond the last none is known.",
@@ -47,9 +48,9 @@ _RESISTANCE: dict[str, Told] = {
     "pressure": Told("Pressure drop, or the pressure read at the pump.", '"62 bar"'),
     "flow": Told("Flow at which it was read.", '"1.0 mL/min"'),
     "temperature": Told("Temperature of the column then; else as in [conditions].", '"35 degC"'),
-    "solvent_a": Told("Solvent A then; else as in [conditions].", '"water"'),
-    "solvent_b": Told("Solvent B then; else as in [conditions].", '"acetonitrile"'),
-    "percent_b": Told("Percent B then; a pair of a gradient method needs it.", "18"),
+    "solvent_a": Told("At that time; else as in [conditions].", '"water"'),
+    "solvent_b": Told("At that time; else as in [conditions].", '"acetonitrile"'),
+    "percent_b": Told("At that time, 0 to 100; a pair of a gradient method needs it.", "18"),
 }
 DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Method": {
@@ -83,7 +84,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Expected": {
         "low": Told("Lowest normal pressure of the run; bare: in the instrument's unit.", "95"),
         "high": Told("Highest normal pressure of the run.", "190"),
-        "basis": Told("Where the band comes from.", '"measured"'),
+        "basis": Told("Where the band comes from; declared, where nothing is given.", '"measured"'),
         "swing": Told(
             "Highest minus lowest on the display within a minute or so of steady running, at most.",
             "3",
@@ -92,10 +93,12 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Conditions": {
         "flow": Told("Flow of the method.", '"1.0 mL/min"'),
         "temperature": Told("Column temperature.", '"35 degC"'),
-        "ambient": Told("Room temperature: that of the tubing outside the oven.", '"21 degC"'),
-        "solvent_a": Told("Solvent A, as people write it.", '"20 mM phosphate, pH 2.5"'),
-        "solvent_b": Told("Solvent B.", '"acetonitrile"'),
-        "percent_b": Told("Percent B of an isocratic method.", "18"),
+        "ambient": Told("Of the room: that of the tubing outside the oven.", '"21 degC"'),
+        "solvent_a": Told(
+            "As people write it: water, or 0.1 % formic acid in water.", '"20 mM phosphate, pH 2.5"'
+        ),
+        "solvent_b": Told("The other liquid, of which percent_b is given.", '"acetonitrile"'),
+        "percent_b": Told("Of an isocratic method, 0 to 100; else give a gradient.", "18"),
         "gradient": Told(
             "Points of the gradient programme, by time; not beside percent_b.",
             "[{ minute = 0, percent_b = 5 }, { minute = 20, percent_b = 95 }]",
@@ -107,7 +110,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     },
     "GradientPoint": {
         "minute": Told("Minutes from the start of the programme.", "20"),
-        "percent_b": Told("Percent B at that minute.", "95"),
+        "percent_b": Told("At that minute, 0 to 100.", "95"),
     },
     "FlowRating": {
         "flow": Told("Up to this flow.", '"5 mL/min"'),
@@ -122,14 +125,14 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "part": Told("The first part of every flow path.", '"pump"'),
         "resistance_at": _RESISTANCE_AT,
         "stroke_volume": Told("What one stroke of one head delivers.", '"50 uL"'),
-        "heads": Told("Heads that deliver in turn.", "2"),
+        "heads": Told("Heads that deliver in turn, 1 to 4.", "2"),
     },
     "Device": _PART
     | {"part": Told("What the part is.", '"detector cell"'), "resistance_at": _RESISTANCE_AT},
     "Tube": _PART
     | {
         "part": Told("What the part is.", '"tubing"'),
-        "length": Told("Length.", '"600 mm"'),
+        "length": Told("From end to end.", '"600 mm"'),
         "bore": Told("Inner diameter; 5 % off is 20 % in the pressure.", '"0.17 mm"'),
         "coil_diameter": Told("Diameter of the coil it is wound to; else not known.", '"50 mm"'),
         "resistance_at": _RESISTANCE_AT,
@@ -141,7 +144,10 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "length": Told("Length of the bed.", '"150 mm"'),
         "bore": Told("Inner diameter.", '"4.6 mm"'),
         "particle_size": Told("Nominal size of the particles.", '"5 um"'),
-        "particle": Told("What the bed is made of; irregular: crushed.", '"fully porous"'),
+        "particle": Told(
+            "What the bed is made of; fully porous, where nothing is given. Irregular: crushed.",
+            '"fully porous"',
+        ),
         "inlet_frit": Told("Grade of the inlet frit.", '"2 um"'),
         "outlet_frit": Told("Grade of the outlet frit.", '"2 um"'),
         "certificate": Told(

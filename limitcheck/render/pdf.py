@@ -7,16 +7,26 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from ..documents.blocks import Document, ToType
-from ..errors import LimitcheckError
+from ..errors import LimitcheckError, Refused
 from .html import MissingExtra
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+"""By the name people write: typst's."""
 
 
 class CannotDraw(LimitcheckError):
     """The PDF cannot hold a text of the document."""
 
 
-def render(document: Document) -> bytes:
-    """The bytes of the PDF; raises MissingExtra without typst, CannotDraw.
+def paper_of(name: str) -> str:
+    """Typst's name of a paper; raises Refused for one that is not known."""
+    if name not in PAPERS:
+        raise Refused(f'there is no paper "{name}" here', f"write {' or '.join(PAPERS)}")
+    return PAPERS[name]
+
+
+def render(document: Document, paper: str = "a4") -> bytes:
+    """The bytes of the PDF; raises MissingExtra without typst, CannotDraw, Refused for the paper.
 
     The fonts that come with typst give the same file everywhere. Where a text has a script they
     do not have, the fonts of the system help.
@@ -26,7 +36,7 @@ def render(document: Document) -> bytes:
     except ImportError:
         raise MissingExtra("pdf") from None
     template = files("limitcheck.render").joinpath("templates/report.typ").read_bytes()
-    inputs = {"document": json.dumps(_plain(document))}
+    inputs = {"document": json.dumps(_plain(document)), "paper": paper_of(paper)}
     standard: Literal["a-2b", "a-3b"] = "a-3b" if document.attachment else "a-2b"
     reason = ""
     for own_fonts in (True, False):

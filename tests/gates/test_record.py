@@ -224,6 +224,18 @@ def test_a_page_that_was_not_compared_is_said(
     assert "what the page shows was not" in " ".join(capsys.readouterr().out.split())
 
 
+def test_a_record_on_letter_paper_is_verified(
+    lab: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["transfer", *SIDES, "--output=letter.pdf", "--paper=letter"]) == 0
+    assert run(["transfer", "--verify", "letter.pdf"]) == 0
+    assert "nothing changed" in capsys.readouterr().out
+    page = Path("letter.pdf").read_bytes()
+    Path("letter.pdf").write_bytes(page.replace(b"%%EOF", b"% EOF"))
+    assert run(["transfer", "--verify", "letter.pdf"]) == 1
+    assert "the page itself was altered" in " ".join(capsys.readouterr().out.split())
+
+
 @pytest.mark.parametrize("groups", [[], [{"results": []}]])
 def test_a_qualification_without_results_is_none(
     groups: list[object], lab: Path, capsys: pytest.CaptureFixture[str]

@@ -16,7 +16,7 @@ SAYS = {
     "chosen": ("KB-TEA-031 revision A on",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,500" has a comma'),
-    "check": ("KB-TEA-031 revision A on HM-LC-07:", "unit-confusion", "high = 5801 (psi)"),
+    "check": ("KB-TEA-031 revision A on HM-LC-07:", "unit-confusion", "high = 5221 (psi)"),
     "dropped": ("KB-TEA-014 on KB-LC-03", "high-cutoff-above-rating"),
     "unreadable": ("A file cannot be used as it is", "odd.toml:2:"),
     "transfer": (": do not accept", "copied without converting it"),

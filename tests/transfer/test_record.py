@@ -38,7 +38,7 @@ def test_a_number_copied_without_converting_it() -> None:
     assert found.decision == "do not accept"
     assert "the number 400 was copied without converting it: 400 psi is 27.6 bar" in against(found)
     assert [found.to_type(cutoff)[0].text for cutoff in found.cutoffs] == [
-        "high = 5801 (psi)",
+        "high = 5221 (psi)",
         "low = 1813 (psi)",
     ]
 
