@@ -51,17 +51,17 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     to the oven's temperature on the way.
     """
     found = _solved(segments, state, {})
-    if sum(segment.heated for segment in segments) < 2:
+    if len([segment for segment in segments if segment.heated]) < 2:
         return found
     return _solved(segments, state, _carried(segments, state, found))
 
 
 def _carried(
     segments: Sequence[Segment], state: State, found: Sequence[Drop]
-) -> dict[Segment, float]:
+) -> dict[int, float]:
     """How far the heat of earlier beds may lower the drop over each later one, in ln [-].
 
-    Nothing is lost between two beds, and as little as may be in them.
+    By the place of each; nothing is lost between two beds, and as little as may be in them.
     """
     kelvin, slope = warming(state.liquid.solvents, state.hot)
     through = state.flow * state.liquid.heat_capacity(state.hot)
@@ -70,13 +70,13 @@ def _carried(
         if segment.heated:
             oven = state.oven or "still air"
             left = 1.0 if segment.bed is None else heat_passed(oven, *segment.bed, through)
-            later[segment] = slope * warmer * left
+            later[segment.place] = slope * warmer * left
             warmer += kelvin * drop.pressure * left
     return later
 
 
 def _solved(
-    segments: Sequence[Segment], state: State, carried: Mapping[Segment, float]
+    segments: Sequence[Segment], state: State, carried: Mapping[int, float]
 ) -> tuple[Drop, ...]:
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * mixed.viscosity(hot)
@@ -89,7 +89,7 @@ def _solved(
     found: list[Drop] = []
     for segment in reversed(segments):
         if segment.heated:
-            warmed = carried.get(segment, 0.0)
+            warmed = carried.get(segment.place, 0.0)
             thinned = exp(-0.5 * warmed) if warmed else 1.0
             drop = _drop(segment.resistance * hot_base * thinned, outlet, hot_rise)
             drop = _eased(drop, segment, state, outlet, warmed)
