@@ -75,4 +75,4 @@ def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:
     if pressure.unit == unit:
         return plain_or_rounded(pressure.to(unit))
     others = [other for other in apart if other.value != pressure.value]
-    return show(pressure, unit, digits=4, apart=others).removesuffix(f" {unit}")
+    return show(pressure, unit, apart=others).removesuffix(f" {unit}")

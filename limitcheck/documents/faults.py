@@ -10,7 +10,7 @@ from typing import Any
 from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
 from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
-from ..units.printing import as_read
+from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .parts import RESTS_ON_IT, answer, named
@@ -54,7 +54,7 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
 def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
-    band = " to ".join(as_read(pascal, unit) for pascal in (normal.low, normal.high))
+    band = " to ".join(as_stated(pascal, unit) for pascal in (normal.low, normal.high))
     told = [f"Normal pressure: {band} {unit} ({normal.basis})."]
     if normal.basis == "predicted":
         told.append(NOT_MEASURED)

@@ -17,7 +17,7 @@ from ..documents.parts import RESTS_ON_IT
 from ..errors import LimitcheckError
 from ..physics.system import Change
 from ..profile.model import Profile
-from ..units import Pressure, show
+from ..units import Pressure, as_typed
 from .addresses import address_of
 from .folder import Folder
 from .forms import Form
@@ -138,7 +138,7 @@ def _shown(step: PlannedStep, found: Isolation, form: Form) -> Shown:
         step.name,
         words.action_text(step),
         words.normal_text(step, unit),
-        "" if step.reading is None else show(step.reading, unit),
+        "" if step.reading is None else as_typed(step.reading, unit),
         address_of("/blockage", **{**kept, "ask": step.name}),
     )
 
