@@ -13,7 +13,7 @@ from ..profile.load import ProfileFile
 from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
-from .parts import RESTS_ON_IT, answer, named
+from .parts import answer, doubted, named
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -46,8 +46,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
-    doubted = [Text(f"{doubt} {RESTS_ON_IT}", strong=True)] if doubt else []
-    summary = (Text(verdict, strong=True), *doubted, Text(normal_text(found)), Text(CAUTION))
+    against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
+    summary = (Text(verdict, strong=True), *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 

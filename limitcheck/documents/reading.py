@@ -18,7 +18,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import RESTS_ON_IT, answer, capital, named
+from .parts import answer, capital, doubted, named
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -60,6 +60,7 @@ def reading_document(
     if reading.pressure.unit != reading.unit:
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
+    doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, moved=changes is not None, doubt=doubt))
     room = LINES - _lines(summary)
     sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
@@ -74,7 +75,7 @@ def _summary(
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
     if doubt:
-        yield Text(f"{doubt} {RESTS_ON_IT}", strong=True)
+        yield Text(doubt, strong=True)
     yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
