@@ -7,8 +7,8 @@ from typing import Any
 
 from limitcheck.profile.amounts import RANGES
 from limitcheck.profile.described import DESCRIBED
-from limitcheck.profile.plausible import COLUMN_LENGTHS, FLOWS, TUBE_LENGTHS, plausible_bar
 from limitcheck.profile.schema import profile_schema
+from limitcheck.profile.usual_ranges import usual, usual_rating
 
 from .text import code, plain, prose, table
 
@@ -32,32 +32,6 @@ _TABLES = (
     ("MadeFrom", "[[source]]"),
 )
 """Tables of the schema, in the order of a profile, and how they are headed."""
-_USUAL = {
-    ("Instrument", "display_step"): "display step",
-    ("Instrument", "entry_max"): "largest entry",
-    ("Instrument", "dwell_volume"): "dwell volume",
-    ("Conditions", "temperature"): "temperature",
-    ("Conditions", "ambient"): "ambient",
-    ("Conditions", "flow"): "flow",
-    ("Conditions", "percent_b"): "percent B",
-    ("Conditions", "injection_volume"): "injection volume",
-    ("GradientPoint", "minute"): "gradient",
-    ("GradientPoint", "percent_b"): "percent B",
-    ("Pump", "stroke_volume"): "stroke volume",
-    ("Tube", "coil_diameter"): "coil",
-    ("Column", "permeability"): "permeability",
-    ("Column", "plate_number"): "plate number",
-    ("FlowRating", "flow"): "flow",
-    ("TemperatureRating", "temperature"): "rated temperature",
-    ("Resistance", "pressure"): "pressure drop",
-    ("Resistance", "flow"): "flow",
-    ("Resistance", "temperature"): "temperature of a test",
-    ("Expected", "swing"): "swing over band",
-    ("MeasuredPair", "pressure"): "pressure drop",
-    ("MeasuredPair", "flow"): "flow",
-    ("MeasuredPair", "temperature"): "temperature of a test",
-}
-"""Name of the usual range of a key; lengths and ratings have tables of their own."""
 OF_TWO = {
     "stroke": "Stroke volume over flow",
     "dwell": "Dwell volume over flow",
@@ -65,10 +39,6 @@ OF_TWO = {
     "flow over bore": "Flow over the square of the column's bore",
 }
 """Ranges of what two keys make."""
-_LENGTHS: Mapping[str, Mapping[str, tuple[float, float]]] = {
-    "Column": COLUMN_LENGTHS,
-    "Tube": TUBE_LENGTHS,
-}
 
 
 def tables() -> str:
@@ -117,70 +87,63 @@ def _row(name: str, key: str, model: Mapping[str, Any]) -> list[str]:
     return [
         code(key),
         prose(told.text) + (" *Needed.*" if key in needed else ""),
-        _written(model["properties"][key]),
+        _written(model["properties"][key], told.example),
         code(told.example),
         _usual(name, key),
     ]
 
 
-def _written(value: Mapping[str, Any]) -> str:
-    """How a value is written, from its schema."""
+def _written(value: Mapping[str, Any], example: str) -> str:
+    """How a value is written, from its schema and an example of it."""
     if "anyOf" in value:
-        kinds = [_written(choice) for choice in value["anyOf"]]
-        return " or ".join(dict.fromkeys(kinds))
+        kinds = [_written(choice, example) for choice in value["anyOf"]]
+        return ", or ".join(dict.fromkeys(kinds))
     if "$ref" in value:
         name = value["$ref"].rpartition("/")[2]
-        return "text" if name == "Text" else f"[table](#{name.lower()})"
+        return "a text" if name == "Text" else f"a [table](#{name.lower()})"
     if "const" in value:
         return code(f'"{value["const"]}"')
     if "enum" in value:
-        return ", ".join(code(f'"{choice}"') for choice in value["enum"])
+        return _one_of(value["enum"])
     if value["type"] == "array":
-        return f"list of [tables](#{value['items']['$ref'].rpartition('/')[2].lower()})"
+        return f"a list of [tables](#{value['items']['$ref'].rpartition('/')[2].lower()})"
     if value["type"] == "string":
-        return _text(value)
+        return _text(value, example)
     if value["type"] in ("number", "integer"):
         return _bare(value)
-    return {"boolean": "true or false", "object": "table"}[value["type"]]
+    return {"boolean": "true or false", "object": "a table"}[value["type"]]
 
 
-def _text(value: Mapping[str, Any]) -> str:
+def _one_of(choices: list[str]) -> str:
+    *most, last = (code(f'"{choice}"') for choice in choices)
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def _text(value: Mapping[str, Any], example: str) -> str:
     if value.get("format") == "date":
-        return "date"
+        return "a date"
     examples = value.get("examples", [])
     if len(examples) > 1:
-        return ", ".join(code(f'"{example}"') for example in examples)
-    return "quantity with its unit" if examples else "text"
+        return _one_of(examples)
+    if not examples:
+        return "a text"
+    shown = example if example.startswith('"') else f'"{examples[0]}"'
+    return f"a text with a unit, such as {code(shown)}"
 
 
 def _bare(value: Mapping[str, Any]) -> str:
-    word = "whole number" if value["type"] == "integer" else "number"
-    if "maximum" in value:
-        least = value.get("minimum", "above 0")
-        return f"{word}, {least} to {value['maximum']}"
-    return f"{word} above 0" if "exclusiveMinimum" in value else word
+    word = "a whole number" if value["type"] == "integer" else "a number"
+    if "exclusiveMinimum" in value:
+        word += f", more than {value['exclusiveMinimum']}"
+    elif "minimum" in value:
+        word += f", {value['minimum']} or more"
+    return f"{word}, at most {value['maximum']}" if "maximum" in value else word
 
 
 def _usual(name: str, key: str) -> str:
-    lengths = _LENGTHS.get(name, {}).get(key)
-    if lengths is not None:
-        return " to ".join(map(_length, lengths))
-    if key == "flow":
-        least, most = (60 * end for end in FLOWS)
-        return f"{least * 1e12:g} nL/min to {most * 1e3:g} L/min"
-    if key == "rating":
-        return "[by part](#ratings)"
-    return plain(RANGES[_USUAL[name, key]].usual) if (name, key) in _USUAL else ""
-
-
-def _length(metres: float) -> str:
-    for factor, unit in ((1.0, "m"), (1e3, "mm"), (1e6, "um")):
-        if metres * factor >= 1:
-            return f"{metres * factor:g} {unit}"
-    return f"{metres * 1e6:g} um"
+    return "[by part](#ratings)" if key == "rating" else plain(usual(name, key))
 
 
 def _ratings(schema: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for part in schema["$defs"]["PartInUse"]["properties"]["part"]["enum"]:
-        least, most = plausible_bar(part)
-        yield part, f"{least} to {most} bar"
+        yield part, usual_rating(part)

@@ -12,7 +12,7 @@ from ..units.printing import figures
 from .gradient import far_above, near_cutoffs
 from .palette import inked
 from .sketch import COLUMNS, Sketch
-from .svg import DASH_DOT, DOTTED, Axis, Drawing, Frame, Level, NarrowFrame, image, words
+from .svg import DOTTED, LONG, Axis, Drawing, Frame, Level, NarrowFrame, image, words
 
 
 def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawing:
@@ -20,8 +20,8 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
     points = phase.points
     top = max(phase.high, *(point.pressure for point in points))
     levels = [
-        Level("agreed", phase.high, DASH_DOT),
-        Level("agreed", phase.low, DASH_DOT),
+        Level("agreed", phase.high, LONG, 2),  # the band that a log itself gives is dash-dot
+        Level("agreed", phase.low, LONG, 2),
         Level("limit", phase.centre + phase.limit, DOTTED),
         Level("limit", phase.centre - phase.limit, DOTTED),
         *near_cutoffs(profile, top),
@@ -55,8 +55,8 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
     wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(
         wide,
-        f"New readings, in {judged.unit}: circles, filled outside the agreed band; the line is "
-        f"their moving average{far_above(profile, top)}",
+        f"New readings, in {judged.unit}: circles, filled outside the agreed band (long thick "
+        f"dashes); the line is their moving average{far_above(profile, top)}",
         f"{phase.readings} readings, {phase.outside_count} outside {figures(phase.low, 5)} to "
         f"{figures(phase.high, 5)}; moving average {figures(phase.average, 5)}.",
         tuple(_sketch(phase, judged.unit)),
@@ -70,11 +70,11 @@ def _sketch(phase: JudgedPhase, unit: str) -> Iterator[str]:
     columns = min(COLUMNS, len(points))
     sketch = Sketch(min(marks), max(marks), columns)
     for level in (phase.low, phase.high):
-        sketch.level(level, "-")
+        sketch.level(level, "=")
     for index, point in enumerate(points):
         if point.average is not None:
             sketch.mark(index * columns // len(points), point.average, "o")
     for index, point in enumerate(points):
         sketch.mark(index * columns // len(points), point.pressure, "*")
     yield from sketch.lines(f"{points[0].time:%Y-%m-%d}", f"{points[-1].time:%Y-%m-%d}")
-    yield f"{'':10}* a reading, in {unit}; o moving average; - agreed band"
+    yield f"{'':10}* a reading, in {unit}; o moving average; = agreed band"

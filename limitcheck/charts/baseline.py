@@ -57,11 +57,15 @@ def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
     return Drawing(
         wide,
         f"Pressure over time, in {baseline.unit}: circles are readings (or means of "
-        "neighbours), the line their moving average",
+        f"neighbours), the line their moving average{_band(phase)}",
         "; ".join(told) + ".",
         tuple(_sketch(phase, baseline.unit)),
         narrow,
     )
+
+
+def _band(phase: PhaseBaseline) -> str:
+    return ", dashes with dots the band of this log" if phase.interval is not None else ""
 
 
 def _sketch(phase: PhaseBaseline, unit: str) -> Iterator[str]:

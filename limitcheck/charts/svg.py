@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 
 from ..units.printing import figures, short
 
-FULL, DASHED, DOTTED, DASH_DOT = "", "5 4", "2 3", "9 3 2 3"
+FULL, DASHED, DOTTED, DASH_DOT, LONG = "", "5 4", "2 3", "9 3 2 3", "16 5"
 """Dashes of a line."""
 
 
@@ -98,6 +98,7 @@ class Level(NamedTuple):
     label: str
     amount: float
     dashes: str
+    width: float = 1
 
 
 class Frame:
@@ -133,7 +134,7 @@ class Frame:
         below = float("-inf")
         for level in sorted(self.levels, key=lambda level: -level.amount):
             y = self.y.at(level.amount)
-            yield line(f"M{self.LEFT} {y:.1f}H{self.RIGHT}", dashes=level.dashes)
+            yield line(f"M{self.LEFT} {y:.1f}H{self.RIGHT}", width=level.width, dashes=level.dashes)
             below = max(y + 4, below + 12)
             yield words(self.RIGHT + 5, below, f"{level.label} {figures(level.amount, 4)}", size=12)
 

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
 from ..physics.liquid import CannotPredict
-from ..profile.hardware import RatedPart
-from ..units import percent
+from ..profile.hardware import column_index
+from ..units import Pressure, percent
 from ..units.printing import as_read
 from .identity import above, below, by_part
 from .subject import ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
-    from ..physics.faults import FaultEffect, Faults
+    from ..physics.faults import FaultEffect, Overload
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -24,13 +24,14 @@ UPWARD = (
     "smaller-particles",
     "longer-column",
     "heater-off",
+    "oven-too-hot",
     "only-a",
     "only-b",
     "tubing-before-injector-blocked",
     "tubing-after-injector-blocked",
     "inlet-frit-blocked",
 )
-"""Faults that can raise the pressure."""
+"""Faults that can raise the pressure, or lower what a part holds."""
 
 
 def fault_unseen(subject: Subject) -> Iterator[Finding]:
@@ -41,6 +42,8 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     sprays. With a low cutoff far under normal, most of the flow can leak, and a
     pump head can run dry, before it stops: a note, since it may be meant so where a
     leak sensor watches.
+    A derating table counts at the fault's own flow or temperature: a pump that holds
+    400 bar at the method's flow may hold 200 bar at twice that.
     Do: bring the cutoffs to the proposed values. `limitcheck faults` lists every
     fault, also those that only spoil results.
     Source: ratios of predicted pressures; which faults are usual is common
@@ -55,44 +58,84 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
 
 def _overloads(subject: Subject) -> Iterator[Finding]:
     """Faults that take a part past its rating below the high cutoff or without one."""
-    high, part = subject.profile.cutoffs.high, subject.weakest
-    if part is None or (high is not None and high <= part.pressure and high.value > 0):
+    profile, unit = subject.profile, subject.unit
+    high = profile.cutoffs.high
+    if high is not None and high.value == 0:
+        high = None
+    if subject.weakest is None or _holds(subject, high):
         return
-    from ..physics.faults import Faults  # seldom needed, and the check path must start fast
+    # seldom needed, and the check path must start fast
+    from ..physics.faults import Faults, may_overload, overload
 
-    found = Faults(subject.profile, subject.prediction)
+    names = [name for name in UPWARD if may_overload(profile, name, high)]
+    if not names:
+        return
+    found = Faults(profile, subject.prediction)
     try:
-        named = list(_past(found, part))
+        effects = found.tried(names)[0]
     except CannotPredict as error:
         raise Skip(error.message, error.advice or ADD_GEOMETRY) from None
-    if not named:
-        return
-    unit = subject.unit
-    listed = ", ".join(
-        f"{effect.name.replace('-', ' ')} ({as_read(effect.central, unit)} {unit})"
-        for effect in named
-    )
-    cutoff = f"at {high}" if high is not None and high.value > 0 else "off"
-    yield Finding(
-        Severity.WARNING,
-        f"With the high cutoff {cutoff}, these faults pass the rating of the {part.name}, "
-        f"{part.pressure}, before anything stops the pump: {listed}. A full blockage does so "
-        "on any method.",
-        "Lower the high cutoff under the weakest rating.",
-        HIGH,
-        Confidence.LIKELY,
-        (Related(part.path, f"{part.name} holds {part.pressure}"),),
-        compared=above("off" if high is None or high.value == 0 else high, by_part([part])),
-        data={"faults": [effect.name for effect in named]},
+    over = [
+        (effect, hit)
+        for effect in effects
+        if (hit := overload(profile, effect.name, effect.central, high)) is not None
+    ]
+    typed = "off" if high is None else high
+    cutoff = f"With the high cutoff {'off' if high is None else f'at {high}'}"
+    usual = [(effect, hit) for effect, hit in over if not hit.at]
+    if usual:
+        part = usual[0][1].part
+        yield Finding(
+            Severity.WARNING,
+            f"{cutoff}, these faults pass the rating of the {part.name}, {part.pressure}, before "
+            f"anything stops the pump: {_listed(usual, unit)}. A full blockage does so on any "
+            "method.",
+            "Lower the high cutoff under the weakest rating.",
+            HIGH,
+            Confidence.LIKELY,
+            (Related(part.path, f"{part.name} holds {part.pressure}"),),
+            compared=above(typed, by_part([part])),
+            data={"faults": [effect.name for effect, _ in usual]},
+        )
+    own = [(effect, hit) for effect, hit in over if hit.at]
+    for path, part in {hit.part.path: hit.part for _, hit in own}.items():
+        here = [(effect, hit) for effect, hit in own if hit.part.path == path]
+        yield Finding(
+            Severity.WARNING,
+            f"{cutoff}, these faults pass what the {part.name} holds at the fault's own "
+            f"{here[0][1].by}, before anything stops the pump: {_listed(here, unit)}.",
+            "Lower the high cutoff under that where the method leaves it room; else accept this "
+            "with what guards against the fault.",
+            path,
+            Confidence.LIKELY,
+            (Related(HIGH, f"high cutoff {typed}"),),
+            compared=above(typed, by_part([part])),
+            data={"faults": [effect.name for effect, _ in here]},
+        )
+
+
+def _listed(over: list[tuple[FaultEffect, Overload]], unit: str) -> str:
+    """Faults with their pressures, and what holds where that is another amount than usual."""
+    return ", ".join(
+        f"{effect.name.replace('-', ' ')} ({as_read(effect.central, unit)} {unit}"
+        f"{f', it holds {hit.part.pressure} at {hit.at}' if hit.at else ''})"
+        for effect, hit in over
     )
 
 
-def _past(found: Faults, part: RatedPart) -> Iterator[FaultEffect]:
-    high = found.cutoff("high")
-    rating = float(part.pressure)
-    for effect in found.tried(UPWARD)[0]:
-        if min(effect.central, high if high is not None else effect.central) > rating:
-            yield effect
+def _holds(subject: Subject, high: Pressure | None) -> bool:
+    """Whether every part holds the high cutoff, at any flow and temperature that is stated."""
+    behind = column_index(subject.profile) + 1
+    return high is not None and all(
+        high <= holds
+        for part in subject.profile.flow_path[:behind]
+        for holds in (
+            part.rating,
+            *(point.rating for point in part.rating_at_flow or ()),
+            *(point.rating for point in part.rating_at_temperature or ()),
+        )
+        if holds is not None
+    )
 
 
 def _leaks(subject: Subject) -> Iterator[Finding]:

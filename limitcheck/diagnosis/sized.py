@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
+from ..physics.constants import ZERO_CELSIUS, celsius
 from ..physics.faults import Faults, Normal, NormalRun, Where
 from ..physics.faults.plug import PLUG_LENGTH, plug_closed
 from ..physics.liquid import CannotPredict
@@ -184,8 +185,8 @@ def _temperature(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized
         ready, own = run.system, run.prediction.central
         percent_b = ready.programme[0][1]
         course = []
-        for celsius in range(_COLDEST, _HOTTEST + 1):
-            state = ready.state._replace(hot=celsius + 273.15)
+        for degrees in range(_COLDEST, _HOTTEST + 1):
+            state = ready.state._replace(hot=degrees + ZERO_CELSIUS)
             course.append(pressure(ready._replace(state=state), percent_b)[1] / own)
     except CannotPredict:
         return
@@ -195,7 +196,7 @@ def _temperature(run: NormalRun, normal: Normal, value: float) -> Iterator[Sized
             at = f"at least {at.removesuffix(hottest)}"
         elif at.startswith(coldest):
             at = f"at most {at.removeprefix(coldest)}"
-        text = f"{at} degC instead of {ready.state.hot - 273.15:.4g} degC"
+        text = f"{at} degC instead of {celsius(ready.state.hot):.4g} degC"
         yield Sized("other-temperature", text, "either")
 
 

@@ -7,12 +7,12 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from ..physics.faults import FaultEffect, Faults, NotComputed, Smallest
+from ..physics.faults import FaultEffect, Faults, NotComputed, Overload, Smallest, overload
 from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
 from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
-from .data import frame, plain_data, predicted_data, pressure_data, profile_data
+from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .parts import answer, doubted, named
 
 OUTCOMES = {
@@ -46,8 +46,13 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
+    over = sum(_overloaded(found, effect) is not None for effect in found.effects)
+    told = [Text(verdict, strong=True)]
+    if over:
+        more = "1 fault passes" if over == 1 else f"{over} faults pass"
+        told.append(Text(f"{more} what a part holds before anything stops the pump.", strong=True))
     against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
-    summary = (Text(verdict, strong=True), *against, Text(normal_text(found)), Text(CAUTION))
+    summary = (*told, *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
@@ -98,12 +103,24 @@ def faults_sections(found: Faults) -> Iterator[Section]:
             rows = [(*row, e.certainty or "") for row, e in zip(rows, effects, strict=True)]
         table = Table("", tuple(columns), tuple(rows), (2, 3, 4))
         yield Section(f"{heading}; pressure in {unit}", (table,))
+    over = [(e, hit) for e in found.effects if (hit := _overloaded(found, e)) is not None]
+    if over:
+        title = f"Past what a part holds, before anything stops the pump; pressure in {unit}"
+        reached = tuple((fault_words(e.name), as_read(h.reached, unit), h.told) for e, h in over)
+        table = Table("", ("Fault", "Reaches", "Weakest part, what it holds"), reached, (1,))
+        yield Section(title, (table,))
     smallest = tuple((item.description, _seen(item)) for item in found.smallest)
     seen = Table(
         "From the near to the far end of the normal band", ("Fault", "Seen from"), smallest
     )
     yield Section("The smallest fault that these cutoffs see", (seen, Text(CERTAINTY)))
     yield from not_worked_out(found.not_computed)
+
+
+def _overloaded(found: Faults, effect: FaultEffect) -> Overload | None:
+    high = found.profile.cutoffs.high
+    on = high if high is not None and high.value > 0 else None
+    return overload(found.profile, effect.name, effect.central, on)
 
 
 def not_worked_out(
@@ -153,9 +170,28 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
             for name, value in cutoffs
         },
         faults=[
-            {**plain_data(effect, shape, ("ratio",)), "ratio": effect.ratio._asdict()}
+            {
+                **plain_data(effect, shape, ("ratio",)),
+                "ratio": effect.ratio._asdict(),
+                "overloads": _overload_data(_overloaded(found, effect), shape),
+            }
             for effect in found.effects
         ],
         smallest=plain_data(found.smallest),
         not_computed=plain_data(found.not_computed),
     )
+
+
+def _overload_data(
+    hit: Overload | None, shape: Callable[[float], dict[str, str]]
+) -> dict[str, Any] | None:
+    """The part that a fault takes past what it holds; None where none is known to be."""
+    if hit is None:
+        return None
+    return {
+        "part": hit.part.name,
+        "path": path_data(hit.part.path),
+        "rating": pressure_data(hit.part.pressure),
+        "at": hit.at or None,
+        "reached": shape(hit.reached),
+    }

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
+from ..physics.constants import celsius
 from ..physics.measured import told
 from ..physics.pairs import Factor, Fit, Pair
 from ..physics.predict import Prediction
@@ -49,7 +50,7 @@ def _row(profile: Profile, pair: Pair, unit: str) -> tuple[str, ...]:
     typed = profile.measured[pair.reading.number - 1]
     state = pair.reading.state
     read = (
-        f"column {figures(state.hot - 273.15, 4)} degC" if pair.reading.column else "without column"
+        f"column {figures(celsius(state.hot), 4)} degC" if pair.reading.column else "without column"
     )
     if typed.percent_b is not None:
         read += f", {figures(float(typed.percent_b), 4)} % B"

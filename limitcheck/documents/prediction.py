@@ -10,6 +10,7 @@ from typing import Any
 
 from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
+from ..physics.constants import celsius
 from ..physics.course import Course, course
 from ..physics.predict import Prediction
 from ..physics.system import System
@@ -121,8 +122,8 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
     )
     changed = f" (changed here: {changes})" if changes else ""
     return (
-        f"At {figures(state.flow * 6e7)} mL/min, column {figures(state.hot - 273.15, 4)} degC, "
-        f"elsewhere {figures(state.cold - 273.15, 4)} degC, {solvents}, {run}{changed}."
+        f"At {figures(state.flow * 6e7)} mL/min, column {figures(celsius(state.hot), 4)} degC, "
+        f"elsewhere {figures(celsius(state.cold), 4)} degC, {solvents}, {run}{changed}."
     )
 
 
@@ -150,8 +151,8 @@ def prediction_data(
         profile=profile_data(file),
         conditions={
             "flow": _amount(ready.state.flow * 6e7, "mL/min"),
-            "temperature": _amount(ready.state.hot - 273.15, "degC"),
-            "ambient": _amount(ready.state.cold - 273.15, "degC"),
+            "temperature": _amount(celsius(ready.state.hot), "degC"),
+            "ambient": _amount(celsius(ready.state.cold), "degC"),
             "ambient_known": ready.state.cold_known,
             "solvent_a": ready.solvent_a,
             "solvent_b": ready.solvent_b,

@@ -1,4 +1,4 @@
-"""Adding, removing and moving the parts, gradient points and measured pairs of a form."""
+"""Adding, removing and moving the tables of a form's lists: parts, points, pairs, ratings."""
 
 from __future__ import annotations
 
@@ -31,8 +31,23 @@ LISTS: Mapping[str, Listing] = {
         Listing(("measured",), "Measured pairs", "measured pair", "pressure"),
     )
 }
-_ACT = re.compile(rf"(add|remove|up|down) ({'|'.join(map(re.escape, LISTS))}) ([0-9]{{1,3}})")
+_WITHIN: Mapping[str, tuple[str, str]] = {
+    "rating_at_flow": ("rating at a flow", "flow"),
+    "rating_at_temperature": ("rating at a temperature", "temperature"),
+}
+"""The lists within a part: one of it, and the key that a new one is asked for first."""
+_NAMES = "|".join(map(re.escape, LISTS))
+_ACT = re.compile(
+    rf"(add|remove|up|down) (?:({_NAMES})|flow_path\.([0-9]{{1,3}})\.({'|'.join(_WITHIN)}))"
+    r" ([0-9]{1,3})"
+)
 _DONE = {"add": "Added", "remove": "Removed", "up": "Moved up", "down": "Moved down"}
+
+
+def listing_within(part: KeyPath, key: str) -> Listing:
+    """A list within a part."""
+    one, first = _WITHIN[key]
+    return Listing((*part, key), one.capitalize(), one, first)
 
 
 class Button(NamedTuple):
@@ -77,13 +92,20 @@ class Act(NamedTuple):
 def asked(act: str) -> Act | None:
     """What a button of the form asks for; None for the buttons that arrange nothing."""
     found = _ACT.fullmatch(act)
-    return Act(found[1], LISTS[found[2]], int(found[3])) if found else None
+    if found is None:
+        return None
+    verb, name, part, key, place = found.groups()
+    listing = LISTS[name] if name else listing_within(("flow_path", int(part)), key)
+    return Act(verb, listing, int(place))
 
 
 def count_of(data: Any, listing: Listing) -> int:
     """How many tables a list of a profile has; 0 where it is anything else."""
-    for step in listing.path:
-        data = data.get(step) if isinstance(data, dict) else None
+    try:
+        for step in listing.path:
+            data = data[step]
+    except (KeyError, IndexError, TypeError):
+        return 0
     whole = isinstance(data, list) and all(isinstance(item, dict) for item in data)
     return len(data) if whole else 0
 
@@ -114,9 +136,10 @@ def buttons(listing: Listing, index: int, count: int, what: str, most: int) -> t
     return tuple(found)
 
 
-def first_button(listing: Listing) -> Button:
-    """The button that begins an empty list."""
-    return Button(f"add {named(listing.path)} 0", f"Add a {listing.one}")
+def first_button(listing: Listing, what: str = "") -> Button:
+    """The button that begins an empty list; `what` names the part that has it."""
+    of = f": {what}" if what else ""
+    return Button(f"add {named(listing.path)} 0", f"Add a {listing.one}", of)
 
 
 def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
@@ -136,7 +159,8 @@ def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
         told = f"{_DONE['add']}: {naming(act.listing, index, count + 1)}"
         focus = f"f.{place}.{act.listing.first}"
     elif act.verb == "remove":
-        place = f"{name}.{min(index, count - 2)}" if count > 1 else name
+        left = named(act.listing.path[:2])  # what stays when the list goes: itself, or its part
+        place = f"{name}.{min(index, count - 2)}" if count > 1 else left
         focus = f"f.{place}"
     else:
         told += f", now {index + 1}"

@@ -9,6 +9,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from ..findings import KeyPath
+from ..profile.described import DESCRIBED
 from ..profile.fields import (
     CutoffField,
     ExpectedField,
@@ -18,11 +19,12 @@ from ..profile.fields import (
     TruthField,
     UnitField,
 )
+from ..profile.usual_ranges import usual
 from ..render.lines import safe
 from ..units import TRADE_UNITS, Pressure
 from .arranging import Button
 from .draft import NUMBER, TEXT, TRUTH, named
-from .words import usual, words
+from .words import label
 
 _BESIDE = {"percent_b": "%", "minute": "min", "injection_minute": "min"}
 
@@ -73,6 +75,10 @@ class Group(NamedTuple):
     """Those that may be given."""
     buttons: tuple[Button, ...] = ()
     """What can be done with it as an element of a list."""
+    first: tuple[Button, ...] = ()
+    """What begins the lists within it that are empty."""
+    within: bool = False
+    """Whether it is of a list within the group before."""
     what: str = ""
     """Its name as such an element, as in "column, part 4 of 7"."""
     held: tuple[str, ...] = ()
@@ -90,10 +96,19 @@ class Group(NamedTuple):
 
 
 def field_of(
-    path: KeyPath, marks: Any, value: str, *, required: bool, part: str, unit: str, held: str
+    path: KeyPath,
+    marks: Any,
+    value: str,
+    *,
+    table: str,
+    required: bool,
+    part: str,
+    unit: str,
+    held: str,
 ) -> Field:
-    """The field of a key that is read by `marks`, of a kind of part, for an instrument's unit."""
-    label, help = words(path)
+    """The field of a key of a model, `table`, that is read by `marks`, of a kind of part."""
+    key = str(path[-1])
+    help, example = DESCRIBED[table][key]
     kind, beside = TEXT, ""
     options: tuple[str, ...] = ()
     if isinstance(marks, TruthField):
@@ -103,22 +118,22 @@ def field_of(
     elif isinstance(marks, QuantityField):
         units = TRADE_UNITS if marks.kind is Pressure else tuple(marks.kind.UNITS)
         beside = " ".join(units)
-        help = f"{help} With its unit, as in {marks.kind.EXAMPLE}.".strip()
+        help += " With its unit, as in {}.".format(example.strip('"'))
     elif isinstance(marks, CutoffField):
         kind, beside = NUMBER, unit
     elif isinstance(marks, ExpectedField):
         kind, beside = NUMBER, unit
-        help = f"{help} Or with a unit of its own, as in 120 bar.".strip()
+        help = f"{help} Or with a unit of its own, as in 120 bar."
     elif isinstance(marks, NumberField):
-        kind, beside = NUMBER, _BESIDE.get(str(path[-1]), "")
+        kind, beside = NUMBER, _BESIDE.get(key, "")
         if path[0] == "instrument":
             beside = unit
     elif isinstance(marks, tuple):
         options = marks
-    if range_ := usual(path, part):
-        help = f"{help} Usual: {range_}.".strip()
+    if range_ := usual(table, key, part):
+        help = f"{help} Usual: {range_}."
     options = with_own(options, value)
-    return Field(path, label, kind, value, required, options, beside, help, held)
+    return Field(path, label(key), kind, value, required, options, beside, help, held)
 
 
 def with_own(options: tuple[str, ...], value: str) -> tuple[str, ...]:

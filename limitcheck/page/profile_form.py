@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, get_origin
+from typing import Any
 
 from pydantic import BaseModel
 
@@ -22,11 +22,11 @@ from ..profile.places import Source
 from ..profile.problems import part_models
 from ..profile.text import Merged
 from ..units import TRADE_UNITS
-from .arranging import LISTS, buttons, count_of, first_button, naming
+from .arranging import LISTS, Listing, buttons, count_of, first_button, listing_within, naming
 from .draft import NUMBER, TEXT, shown
 from .form_fields import Field, Group, field_of, is_list, marks_of, with_own
 from .held import Held
-from .words import SECTIONS, words
+from .words import SECTIONS, label
 
 MOST_PARTS = 60
 """Parts, pairs or points with fields of their own; further ones are changed in the text."""
@@ -84,19 +84,49 @@ class _Reader:
     def listed(self, name: str) -> Iterator[Group]:
         """The elements of a list with their buttons; of an empty one the button to begin it."""
         listing = LISTS[name]
-        count = count_of(self.data, listing)
         for path in self.elements(listing.path):
-            group, index = self._element(path), int(path[-1])
-            kind = self._text((*path, "part")) if name == "flow_path" else ""
-            what = naming(listing, index, count, kind)
-            acts = buttons(listing, index, count, what, MOST_PARTS) if count else ()
-            yield group._replace(buttons=acts, what=what)
-        if count > MOST_PARTS:
-            told = f"Fields for {MOST_PARTS} of {count} are above: change the others in the text."
-            yield Group(listing.path, listing.heading, told, ())
+            if name != "flow_path":
+                yield self._arranged(self._element(path), listing)
+                continue
+            group = self._element(path)
+            part = self._arranged(group, listing, self._text((*path, "part")))
+            lists = list(self._lists_within(part))
+            empty = (one for one, _ in lists if not self.at(one.path))
+            yield part._replace(first=tuple(first_button(one, part.what) for one in empty))
+            for one, model in lists:
+                yield from self._within_part(part, one, model)
+        yield from self._too_many(listing, listing.heading)
         if not self.at(listing.path):
             told = "None is given."
             yield Group(listing.path, listing.heading, told, (), buttons=(first_button(listing),))
+
+    def _arranged(self, group: Group, listing: Listing, of: str = "") -> Group:
+        """An element with its buttons; `of` says what it is, or what it is of."""
+        index, count = int(group.path[-1]), count_of(self.data, listing)
+        what = naming(listing, index, count, of)
+        acts = buttons(listing, index, count, what, MOST_PARTS) if count else ()
+        return group._replace(buttons=acts, what=what)
+
+    def _too_many(self, listing: Listing, heading: str, within: bool = False) -> Iterator[Group]:
+        if (count := count_of(self.data, listing)) > MOST_PARTS:
+            told = f"Fields for {MOST_PARTS} of {count} are above: change the others in the text."
+            yield Group(listing.path, heading, told, (), within=within)
+
+    def _lists_within(self, part: Group) -> Iterator[tuple[Listing, type[BaseModel]]]:
+        """The lists that a part of its kind may have, with what one of each is."""
+        for key, info in self._model(part.path).model_fields.items():
+            if is_list(info.annotation):
+                yield listing_within(part.path, key), marks_of(info)
+
+    def _within_part(
+        self, part: Group, listing: Listing, model: type[BaseModel]
+    ) -> Iterator[Group]:
+        """The elements of a list of a part."""
+        for path in self.elements(listing.path):
+            heading = f"{part.heading}: {listing.one} {int(path[-1]) + 1}"
+            point = self.group(path, model, heading, "")._replace(within=True)
+            yield self._arranged(point, listing, part.what)
+        yield from self._too_many(listing, f"{part.heading}: {listing.one}", within=True)
 
     def _element(self, path: KeyPath) -> Group:
         number = int(path[-1]) + 1
@@ -111,16 +141,17 @@ class _Reader:
         value = self.at(path) or self.held.value(path)
         return value if isinstance(value, str) else ""
 
+    def _model(self, part: KeyPath) -> type[BaseModel]:
+        """The model of a part, by its kind."""
+        kinds = part_models()
+        return kinds.get(self._text((*part, "part")), kinds["fitting"])
+
     def part(self, path: KeyPath, number: int) -> Group:
         """A part of the flow path, by its kind."""
-        kinds, kind, label = (
-            part_models(),
-            self._text((*path, "part")),
-            self._text((*path, "label")),
-        )
+        kinds, kind = part_models(), self._text((*path, "part"))
+        label = self._text((*path, "label"))
         heading = f"{number}. {kind or 'part'}" + (f", {label}" if label else "")
-        model = kinds.get(kind, kinds["fitting"])
-        group = self.group(path, model, heading, "", kind if kind in kinds else "")
+        group = self.group(path, self._model(path), heading, "", kind if kind in kinds else "")
         choose = next(
             field._replace(label="Part", options=with_own(tuple(kinds), field.value), help="")
             for field in group.all
@@ -159,12 +190,8 @@ class _Reader:
             at = (*path, key)
             marks = marks_of(info)
             inner = marks if isinstance(marks, type) else None
-            if inner is not None:  # a table of its own, or a list of such
-                if get_origin(info.annotation) is tuple or is_list(info.annotation):
-                    if path[:1] == ("flow_path",):
-                        for element in self.elements(at):
-                            yield from self._within(element, inner, part)
-                elif not isinstance(table.get(key), list):
+            if inner is not None:  # a table of its own, or a list of such, which has groups
+                if not is_list(info.annotation) and not isinstance(table.get(key), list):
                     yield from self._within(at, inner, part)
                 continue
             held = self.held.at(at) if key not in table else ""
@@ -173,6 +200,7 @@ class _Reader:
                 at,
                 marks,
                 shown(self.data, self.source, at),
+                table=model.__name__,
                 required=info.is_required() and not held and not unknown,
                 part=part,
                 unit=self.unit,
@@ -181,13 +209,12 @@ class _Reader:
 
     def _within(self, path: KeyPath, model: type[BaseModel], part: str) -> Iterator[Field]:
         """The fields of a table within a part, under its name."""
-        number = f" {int(path[-1]) + 1}" if isinstance(path[-1], int) else ""
-        name = words(path[:-1] if number else path)[0]
+        name = label(str(path[-1]))
         table = self.at(path)
         there = isinstance(table, dict)
         for field in self._fields(path, model, table if there else {}, part):
-            label = f"{name}{number}: {field.label.lower()}"
-            yield field._replace(label=label, required=field.required and there)
+            told = f"{name}: {field.label.lower()}"
+            yield field._replace(label=told, required=field.required and there)
 
 
 def _holds_more(value: object) -> bool:

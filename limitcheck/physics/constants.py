@@ -10,6 +10,28 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from ..units.tables import TEMPERATURE_UNITS
+
+ZERO_CELSIUS = float(TEMPERATURE_UNITS["degC"].offset)
+"""0 degC [K]; the definition stands in the table of units."""
+ROOM = ZERO_CELSIUS + 25.0
+"""25 degC [K], at which mixtures, densities and heat capacities are tabulated."""
+PRESSURE_MAX = 100e6
+"""End of the figures on what pressure does to viscosity and density [Pa]: ``PressureCoefficients``
+and ``heat.COMPRESSION`` are fitted up to here, and stay beyond."""
+WATER_RANGE = 253.15, 383.15
+"""Range of the standard for water [K], IAPWS SR6-08(2011); no liquid is predicted beyond it."""
+
+
+def celsius(kelvin: float) -> float:
+    """A temperature kelvin [K] on the scale that people read [degC].
+
+    >>> celsius(298.15)
+    25.0
+    """
+    return kelvin - ZERO_CELSIUS
+
+
 MEASURED_RISE = 0.1
 """Half-width of a measured rise of viscosity with pressure, as a share of it [-]."""
 
@@ -97,7 +119,7 @@ PRESSURE_BOUND = PressureCoefficients(1.167e-2, 1.549e-5, -3.278e-5)
 # Boiling points: CoolProp 8.0.0; acetonitrile, 2-propanol, tetrahydrofuran: CRC Handbook, as held
 # in chemicals 1.5.2.
 SOLVENTS = {
-    "water": Solvent(None, 253.15, 383.15, 0.01, _WATER, 373.12),
+    "water": Solvent(None, *WATER_RANGE, 0.01, _WATER, 373.12),
     "acetonitrile": Solvent((-10.906, 872.02, 0.0), 229.32, 436.4, 0.03, _ACETONITRILE, 354.8),
     "methanol": Solvent(
         (-6.802978674468467, 1065.6112353568933, -0.7525955668876569),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .blend import Blend
+from .constants import ROOM
 
 DENSITIES = {
     "water": (997.05, -0.41),
@@ -32,7 +33,7 @@ def density(solvents: Blend, temperature: float) -> float:
 
     Source: as in ``DENSITIES``.
     """
-    above, found = temperature - 298.15, 0.0
+    above, found = temperature - ROOM, 0.0
     for name, share in solvents:
         rho, slope = DENSITIES[name]
         found += share * (rho + slope * above)

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from math import exp
 from typing import NamedTuple
 
+from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
 from .heat import HEAT_ERROR, heat_kept
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
-from .viscosity import PRESSURE_MAX, PressureRise, sinh_over
+from .viscosity import PressureRise, sinh_over
 
 
 class Drop(NamedTuple):

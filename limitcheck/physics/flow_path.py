@@ -10,6 +10,7 @@ from ..findings import KeyPath
 from ..profile.measured import Resistance
 from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump
 from ..units import percent
+from .constants import PRESSURE_MAX, WATER_RANGE, celsius
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 from .resistance import (
@@ -24,12 +25,11 @@ from .resistance import (
 from .tube import BORE_ERROR, OpenTube, tube_resistance
 from .uncertainty import of_bound
 from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
-from .viscosity import PRESSURE_MAX, sinh_over
+from .viscosity import sinh_over
 
 if TYPE_CHECKING:
     from .pairs import Fit
 
-T_LOW, T_HIGH = 253.15, 383.15  # K, the range of the water standard
 AMBIENT = 296.15  # K, assumed where no ambient temperature is given (common practice, no source)
 AMBIENT_ERROR = of_bound(5.0)  # K around it
 OVEN_ERROR = (
@@ -124,10 +124,12 @@ def in_range(temperature: float, at: KeyPath | None = None) -> float:
 
     ``at`` is its key in the profile, where it stands there.
     """
-    if not T_LOW <= temperature <= T_HIGH:
+    low, high = WATER_RANGE
+    if not low <= temperature <= high:
+        covered = f"{celsius(low):.0f} to {celsius(high):.0f} degC"
         raise CannotPredict(
-            f"no viscosity data at {temperature - 273.15:.0f} degC (-20 to 110 degC is covered)",
-            "a temperature from -20 to 110 degC, where that is what was meant",
+            f"no viscosity data at {celsius(temperature):.0f} degC ({covered} is covered)",
+            f"a temperature from {covered}, where that is what was meant",
             at,
         )
     return temperature

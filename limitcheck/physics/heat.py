@@ -14,6 +14,7 @@ from math import expm1, log, log1p, pi
 from typing import NamedTuple
 
 from .blend import Blend
+from .constants import PRESSURE_MAX, ROOM
 from .density import density
 from .viscosity import viscosity
 
@@ -58,7 +59,6 @@ convection of liquids; Incropera and DeWitt, Fundamentals of Heat and Mass Trans
 HEAT_ERROR = 0.30
 _WALL = 4e-3  # m, outer over inner diameter of a steel column; common practice, no source
 _BED_CONDUCTIVITY = 0.5  # W/(m K), 0.3 to 0.7 of silica and liquid (from memory)
-_HIGHEST = 1e8  # Pa, as far as the figures reach
 _STEP = 5.0  # K, for the slope of the viscosity
 
 
@@ -75,7 +75,7 @@ def heat_capacity(solvents: Blend, temperature: float) -> float:
 
     Source: as in ``THERMAL`` and ``density``.
     """
-    above, found = temperature - 298.15, 0.0
+    above, found = temperature - ROOM, 0.0
     for name, share in solvents:
         data = THERMAL[name]
         found += share * density(((name, 1.0),), temperature) * (data.capacity + data.slope * above)
@@ -171,7 +171,10 @@ def compression(solvents: Blend, temperature: float, pressure: float) -> float:
 
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999.
     """
-    at, warmer = min(pressure, _HIGHEST), max(1.0 + COMPRESSION_SLOPE * (temperature - 298.15), 0.0)
+    at, warmer = (
+        min(pressure, PRESSURE_MAX),
+        max(1.0 + COMPRESSION_SLOPE * (temperature - ROOM), 0.0),
+    )
     found = 0.0
     for name, share in solvents:
         first, second = COMPRESSION.get(name, ORGANIC_COMPRESSION)

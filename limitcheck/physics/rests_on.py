@@ -13,15 +13,17 @@ from .constants import (
     NEAR_25,
     RISE_FROM,
     RISE_TO,
+    ROOM,
     SOLVENTS,
     TWO_LAYERS_ABOVE,
+    celsius,
 )
 from .drops import drops, kept_in, tube_flows
 from .flow_path import State
 from .mobile_phase import solvents_told
 from .system import System
 from .uncertainty import of_bound
-from .viscosity import ROOM, pairs
+from .viscosity import pairs
 
 _MUCH_HEAT = 5.0  # W, about what the oven gives to a tube before the column; assumed, no source
 _WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
@@ -83,7 +85,7 @@ def _hot(ready: System, state: State) -> Iterator[str]:
     boiling, which = _boiling(state)
     if hottest > boiling:
         yield (
-            f"{which} boils at {boiling - 273.15:.0f} degC where nothing holds the pressure up: "
+            f"{which} boils at {celsius(boiling):.0f} degC where nothing holds the pressure up: "
             "vapour is not counted"
         )
     yield from _traces(state)
@@ -123,8 +125,8 @@ def _preheating(ready: System, state: State) -> Iterator[str]:
     cold = state._replace(hot=state.cold)
     pressure = sum(drop.pressure for drop in drops(ready.path.segments, cold))
     yield (
-        f"columns: the liquid is taken to enter at {state.hot - 273.15:.0f} degC, for which it "
-        f"needs {watts:.2g} W; if it enters at {state.cold - 273.15:.0f} degC, "
+        f"columns: the liquid is taken to enter at {celsius(state.hot):.0f} degC, for which it "
+        f"needs {watts:.2g} W; if it enters at {celsius(state.cold):.0f} degC, "
         f"{pressure * 1e-5:.3g} bar is most likely"
     )
     if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):
@@ -150,7 +152,7 @@ def _rise(ready: System, state: State) -> Iterator[str]:
         temperature = state.hot if heated else state.cold
         if exponent > _WORTH_SAYING and not RISE_FROM <= temperature <= RISE_TO:
             yield (
-                f"how viscosity rises with pressure is extrapolated to {temperature - 273.15:.0f} "
+                f"how viscosity rises with pressure is extrapolated to {celsius(temperature):.0f} "
                 "degC"
             )
 
@@ -193,7 +195,7 @@ def extrapolations(ready: System, state: State) -> Iterator[str]:
     """Where a correlation is used outside its range, in words; temperatures [K]."""
     for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
         if state.liquid.error(temperature).extrapolated:
-            yield f"viscosity at {temperature - 273.15:.0f} degC is extrapolated"
+            yield f"viscosity at {celsius(temperature):.0f} degC is extrapolated"
 
 
 def _outside(ready: System) -> bool:

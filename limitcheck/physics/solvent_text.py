@@ -10,69 +10,59 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from .constants import SOLVENTS
 from .liquid import CannotPredict, Liquid, Solute, mixed, together
 from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
+from .solvent_words import BESIDE, LARGE, NUMBER, SIDE, USUAL, plain, solvent
 
 HIGHEST_PH = 14.0
 MOST_MOLAR, MOST_PERCENT = 0.5, 5.0
 
-_OTHER_NAMES = {
-    "h2o": "water", "purified water": "water", "ultrapure water": "water",
-    "acn": "acetonitrile", "mecn": "acetonitrile", "meoh": "methanol", "etoh": "ethanol",
-    "ipa": "2-propanol", "isopropanol": "2-propanol", "propan-2-ol": "2-propanol",
-    "thf": "tetrahydrofuran", "n-hexane": "hexane", "n-heptane": "heptane",
-    "methyl alcohol": "methanol", "ethyl alcohol": "ethanol",
-    "isopropyl alcohol": "2-propanol", "2-proh": "2-propanol", "iproh": "2-propanol",
-    "hexanes": "hexane", "deionized water": "water", "deionised water": "water",
-}  # fmt: skip
-_USUAL = frozenset({
-    "naoh", "koh", "naoac", "nh4oac", "ch3coonh4", "hcoonh4", "phosphate", "phosphates",
-    "dihydrogenphosphate", "hydrogenphosphate", "acetate", "formate", "carbonate",
-    "bicarbonate", "hydrogencarbonate", "fa", "chloride", "sulfate", "sulphate", "perchlorate",
-    "hydroxide", "ammonia", "phosphoric", "formic", "acetic", "trifluoroacetic", "tfa",
-    "perchloric", "sulfuric", "sulphuric", "hydrochloric", "kh2po4", "k2hpo4", "nah2po4",
-    "na2hpo4", "h3po4", "hcooh", "nh4hco3", "nacl", "kcl", "naclo4",
-})  # fmt: skip
-_LARGE = frozenset({
-    "citrate", "citric", "borate", "boric", "tris", "hepes", "mops", "triethylamine",
-    "triethylammonium", "diethylamine", "tetrabutylammonium", "pentanesulfonate",
-    "hexanesulfonate", "heptanesulfonate", "octanesulfonate", "heptafluorobutyric",
-})  # fmt: skip
-_BESIDE = frozenset({
-    "sodium", "potassium", "ammonium", "lithium", "monosodium", "disodium", "monopotassium",
-    "dipotassium", "monobasic", "dibasic", "hydrogen", "dihydrogen", "acid", "buffer",
-    "buffered", "aqueous", "solution", "anhydrous",
-})  # fmt: skip
 _HYDRATE = re.compile(r"(?:hemi|mono|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate")
 _DIGIT = re.compile(r"\d")
 _COMMA = re.compile(r"\d+,\d+")
-_SIGNS = str.maketrans("∕⁄∶：％", "//::%")
 _COMPRESSED = re.compile(
     r"\bsc-?\s?co[2₂]|(?<![a-z0-9])co[2₂](?![a-z0-9])|\bcarbon dioxide\b"
     r"|\b(?:super|sub|near)-?\s?critical\b|\bsf[ce]\b"
 )
-_UNITS = {"mmol/l": "mm", "mol/l": "m", "µmol/l": "um", "μmol/l": "um", "umol/l": "um", "μm": "um"}
 _MOLAR = {"m": 1.0, "mm": 1e-3, "um": 1e-6}
-_NUMBER = r"\d+(?:\.\d+)?"
-_AMOUNT = re.compile(rf"(?:^|\s)({_NUMBER}) ?(%|mm|um|m|g/l)(?=\s|$)")
+_AMOUNT = re.compile(rf"(?:^|\s)({NUMBER}) ?(%|mm|um|m|g/l)(?=\s|$)")
 _PH = re.compile(
-    rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*(?P<ph>{_NUMBER})"
-    r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)(?=$|[,/+;]|\s+in\s))?"
+    rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*(?P<ph>{NUMBER})"
+    r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)"
+    r"(?=$|[,/+;)\]]|\s+in\s|\s+-\s))?"
 )
-_ASIDE = re.compile(r"\b[vwm]/[vwm]\b|\bvol/vol\b|[()\[\]]")
-_BY_MASS = re.compile(r"\b[wm]/[wm]\b|\bby (?:mass|weight)\b")
-_IN_BRACKETS = re.compile(rf"[(\[]\s*({_NUMBER} ?(?:%|mm|um|m)\s)")
+_EMPTY = re.compile(r"(?<=[(\[])\s*[,;]\s*|\s*[,;]\s*(?=[)\]])|[(\[]\s*[)\]]")
+_ASIDE = re.compile(r"\b[vwm]/[vwm]\b|[()\[\]]")
+_BY_MASS = re.compile(r"\b[wm]/[wmv]\b|\bw ?[+:] ?w\b|\bby (?:mass|weight)\b|\bwt[.\s-]*%|% ?wt\b")
+_UNCLEAR = (
+    (re.compile(rf"{NUMBER} ?n (?=\S)"), "normality depends on the reaction: write mol/L or mM"),
+    (re.compile(rf"{NUMBER} ?ml/l\b"), "write %: 10 mL/L is 1 %"),
+    (re.compile(rf"{NUMBER} ?mm?ol (?=\D)"), "an amount, in how much liquid? Write mol/L or mM"),
+    (re.compile(rf"{NUMBER} ?[mu]?g (?:of )?[a-z]\w*"), "a mass, in how much liquid? Write g/L"),
+    (re.compile(rf"{NUMBER} ?ml (?:of )?[a-z]\w*"), "a volume, in how much liquid? Write %"),
+    (re.compile(rf"{NUMBER} ?- ?{NUMBER}(?: ?%|$)"), "a range, or a proportion? Write it as 60:40"),
+    (
+        re.compile(r"^[a-z][a-z-]*(?: ?[,+;]| and| with) ethanol [5-9]\d(?:\.\d+)? ?%"),
+        "is water the rest of the ethanol, or the other solvent? Write all shares",
+    ),
+    (re.compile(r"(?<![\w-])(?:n-)?propanol\b"), "1-propanol or 2-propanol?"),
+)
+_IN_BRACKETS = re.compile(rf"[(\[]\s*({NUMBER} ?(?:%|mm|um|m)\s+(?=[a-z]))")
 _BETWEEN = re.compile(r"(\s*[+;]\s*|,\s+|\s+(?:with|containing|in|and|plus)\s+)")
-_NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - | – )\s*[^/:]+?)+)"
-_PARTS = rf"(?P<parts>{_NUMBER}(?:\s*[:/]\s*{_NUMBER})+)"
+_NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - )\s*[^/:]+?)+)"
+_PARTS = rf"(?P<parts>{NUMBER}(?:\s*[:/]\s*{NUMBER})+)"
 _PREMIXED = (re.compile(rf"^{_NAMES}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_NAMES}$"))
-_SEPARATOR = re.compile(r"\s*[/:]\s*| [-–] ")
+_SEPARATOR = re.compile(r"\s*[/:]\s*| - ")
 _WHOLE = re.compile(r"^100 ?% (?=\D)|(?<=\D) 100 ?%$")
-_SHARE = re.compile(rf"^({_NUMBER}) ?% (.+)$")
+_SHARE = re.compile(rf"^(?:(?P<first>{NUMBER}) ?% (?P<name>.+)|(?P<of>.+) (?P<last>{NUMBER}) ?%)$")
+_PROPORTION = "it names several solvents, but not in which proportion"
 
 
 _WATER = Liquid((("water", 1.0),))
+_SPIRIT = Liquid((("ethanol", 1.0),))
+"""Ethanol with a percentage alone, as "ethanol 96 %": by volume, the rest water (common practice,
+no source)."""
+_ROUNDING = 1e-9
 
 
 class NotUnderstood(Exception):
@@ -95,7 +85,7 @@ def pure_solvent(text: str | None) -> str | None:
     >>> pure_solvent("MeCN"), pure_solvent("0.1 % formic acid in water")
     ('acetonitrile', None)
     """
-    return _solvent(" ".join(text.split()).casefold()) if text is not None else None
+    return solvent(plain(text.casefold())) if text is not None else None
 
 
 def compressed(folded: str) -> bool:
@@ -115,21 +105,21 @@ def understood(folded: str) -> Liquid:
     """
     if comma := _COMMA.search(folded):
         raise NotUnderstood(f'"{comma[0]}": write a decimal point, {comma[0].replace(",", ".")}')
-    folded = folded.translate(_SIGNS)
-    for long, short in _UNITS.items():
-        folded = folded.replace(long, short)
-    by_mass = _BY_MASS.search(folded) is not None
-    text = _ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", folded))
-    adjusted = [found["by"] for found in _PH.finditer(text)]
-    for found in _PH.finditer(text):
+    adjusted = [found["by"] for found in _PH.finditer(folded)]
+    for found in _PH.finditer(folded):
         if float(found["ph"]) > HIGHEST_PH:
             raise NotUnderstood(f"pH {found['ph']} is over {HIGHEST_PH:g}")
-    text = " ".join(_PH.sub(" ", text).split()).strip(" ,;")
+    by_mass = _BY_MASS.search(folded) is not None
+    text = plain(_EMPTY.sub("", _PH.sub(" ", folded)))
+    for pattern, why in _UNCLEAR:
+        if unclear := pattern.search(text):
+            raise NotUnderstood(f'"{unclear[0].strip()}": {why}')
+    text = " ".join(_ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", text)).split()).strip(" ,;")
     pieces = _BETWEEN.split(text)
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     base = _base(parts)
     if by_mass and len(base.solvents) > 1:
-        raise NotUnderstood("its solvents are by mass: give them by volume before mixing")
+        raise NotUnderstood("its solvents are by mass: give them by volume before mixing, v/v")
     if base.solvents != _WATER.solvents:
         _dissolved_alone(parts, [word.strip() for word in pieces[1::2]])
     widths = [*base.solutes, *(part.solute for part in parts if part.solute is not None)]
@@ -138,7 +128,7 @@ def understood(folded: str) -> Liquid:
     for by in filter(None, adjusted):  # of about the same amount
         if unknown := _unknown(by.split()):
             raise NotUnderstood(f'"{unknown}" is not known')
-        more = PER_MOLAR_LARGE / PER_MOLAR if _LARGE & set(by.split()) else 1.0
+        more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(by.split()) else 1.0
         total = more * sum(solute.half_width for solute in widths)
         widths.append(Solute(f"{by} for the pH", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
@@ -152,17 +142,35 @@ def understood(folded: str) -> Liquid:
 def _base(parts: list[_Part]) -> Liquid:
     """The solvents of a text's parts, mixed."""
     bases = [part.liquid for part in parts if part.liquid is not None and part.share is None]
-    shares = [(part.liquid, part.share) for part in parts if part.share is not None]
-    if len(bases) > 1 or len(shares) > 1:
-        raise NotUnderstood("it names several solvents, but not in which proportion")
-    if not bases and any(part.aqueous for part in parts):
+    shares = [
+        (part.liquid, part.share)
+        for part in parts
+        if part.liquid is not None and part.share is not None
+    ]
+    if len(bases) > 1:
+        raise NotUnderstood(_PROPORTION)
+    if not bases and (
+        any(part.aqueous for part in parts) or (len(shares) == 1 and shares[0][0] == _SPIRIT)
+    ):
         bases = [_WATER]
-    if not bases:
-        raise NotUnderstood("it does not say in which solvent")
-    for other, share in shares:
-        if other is not None and share is not None:
-            return _proportions([(bases[0], 1.0 - share), (other, share)])
-    return bases[0]
+    if not bases and len(shares) < 2:
+        raise NotUnderstood(f"it does not say in which solvent{_advice(parts)}")
+    rest = 1.0 - sum(share for _, share in shares)
+    if rest < -_ROUNDING or (not bases and rest > _ROUNDING):
+        raise NotUnderstood(f"its shares come to {100 * (1.0 - rest):g} %")
+    whole = [(bases[0], max(rest, 0.0))] if bases else []
+    return _proportions([*whole, *shares]) if shares else bases[0]
+
+
+def _advice(parts: list[_Part]) -> str:
+    """What to write where one solvent or solute stands alone."""
+    for part in parts:
+        if part.share is not None and part.liquid is not None:
+            name = part.liquid.solvents[0][0]
+            if name == "water":
+                return ': write what the rest is, as in "60 % water, 40 % methanol"'
+            return f': write "{100 * part.share:g} % {name} in water", where water is the rest'
+    return ': write "in water" behind it, where that is meant'
 
 
 def _dissolved_alone(parts: list[_Part], between: list[str]) -> None:
@@ -173,37 +181,57 @@ def _dissolved_alone(parts: list[_Part], between: list[str]) -> None:
 
 
 def _part(text: str) -> _Part:
-    given = [found for side in _SEPARATOR.split(text) if (found := _SHARE.match(side))]
-    if len(given) > 1 and len(given) == len(_SEPARATOR.split(text)):
-        liquids = [_side(_part(found[2])) for found in given]
-        shares = [float(found[1]) / 100 for found in given]
-        if abs(sum(shares) - 1.0) > 1e-9:
-            raise NotUnderstood(f"its shares come to {100 * sum(shares):g} %")
-        return _Part(_proportions(list(zip(liquids, shares, strict=True))))
+    sides = _SEPARATOR.split(text)
+    given = [found for side in sides if (found := _share(side))]
+    if len(given) > 1 and len(given) == len(sides):
+        return _Part(_base([_Part(liquid, share) for liquid, share in given]))
     for pattern in _PREMIXED:
-        if found := pattern.match(text):
-            names = _SEPARATOR.split(found["names"])
-            parts = [float(part) for part in re.split(r"\s*[:/]\s*", found["parts"])]
-            if len(names) != len(parts):
-                raise NotUnderstood(f"it names {len(names)} solvents and {len(parts)} proportions")
-            if not sum(parts):
-                raise NotUnderstood("its proportions are zero")
-            sides = [_side(_part(name)) for name in names]
-            shares = [part / sum(parts) for part in parts]
-            return _Part(_proportions(list(zip(sides, shares, strict=True))))
-    if name := _solvent(_WHOLE.sub("", text)):
+        if mix := pattern.match(text):
+            parts = [float(part) for part in re.split(r"\s*[:/]\s*", mix["parts"])]
+            return _Part(_premixed(_SEPARATOR.split(mix["names"]), parts))
+    if name := solvent(_WHOLE.sub("", text)):
         return _Part(Liquid(((name, 1.0),)))
-    if (found := _SHARE.match(text)) and (name := _solvent(found[2])):
-        share = float(found[1]) / 100
-        if share > 1.0:
-            raise NotUnderstood(f"{found[1]} % is over 100 %")
-        return _Part(Liquid(((name, 1.0),)), share)
+    if one := _share(text):
+        return _Part(*one)
+    if len(sides) > 1 and any(solvent(side) for side in sides):
+        raise NotUnderstood(
+            'its solvents have no proportion, as in "water/methanol 60:40"; what is dissolved '
+            'stands as in "water with 0.1 % formic acid"'
+        )
     return _solute(text)
 
 
-def _solvent(text: str) -> str | None:
-    name = _OTHER_NAMES.get(text, text)
-    return name if name in SOLVENTS else None
+def _share(text: str) -> tuple[Liquid, float] | None:
+    """A solvent with its share [-], as "5 % methanol" or "methanol 5 %"; else None."""
+    found = _SHARE.match(text)
+    name = solvent(found["name"] or found["of"]) if found else None
+    if found is None or name is None:
+        return None
+    share = float(found["first"] or found["last"]) / 100
+    if share > 1.0:
+        raise NotUnderstood(f"{100 * share:g} % is over 100 %")
+    return Liquid(((name, 1.0),)), share
+
+
+def _premixed(names: list[str], parts: list[float]) -> Liquid:
+    """Solvents by their parts [-]; a little of a solute among them is dissolved in all."""
+    if len(names) != len(parts):
+        raise NotUnderstood(f"it names {len(names)} solvents and {len(parts)} proportions")
+    if not sum(parts):
+        raise NotUnderstood("its proportions are zero")
+    sides: list[tuple[Liquid, float]] = []
+    solutes: list[Solute] = []
+    for name, part in zip(names, parts, strict=True):
+        words = name.split()
+        if len(names) > 2 and part and not _unknown(words) and not _DIGIT.search(name):
+            solutes += filter(None, [_solute(f"{100 * part / sum(parts):.6g} % {name}").solute])
+        else:
+            sides.append((_side(name), part))
+    whole = sum(part for _, part in sides)
+    if not whole:
+        raise NotUnderstood("it does not say in which solvent")
+    found = _proportions([(liquid, part / whole) for liquid, part in sides])
+    return found._replace(solutes=together((s, 1.0) for s in (*found.solutes, *solutes)))
 
 
 def _proportions(parts: list[tuple[Liquid, float]]) -> Liquid:
@@ -213,12 +241,20 @@ def _proportions(parts: list[tuple[Liquid, float]]) -> Liquid:
         raise NotUnderstood(error.message) from None
 
 
-def _side(part: _Part) -> Liquid:
-    if part.liquid is not None and part.share is None:
-        return part.liquid
-    if part.aqueous and part.solute is not None:
-        return _WATER._replace(solutes=(part.solute,))
-    raise NotUnderstood("it does not say in which solvent")
+def _side(text: str) -> Liquid:
+    """One solvent of several, with what is dissolved in it alone."""
+    own, *dissolved = text.split(f" {SIDE} ")
+    part = _part(own)
+    if part.liquid is not None:
+        base = part.liquid if part.share is None else _base([part])
+    elif part.aqueous and part.solute is not None:
+        base = _WATER._replace(solutes=(part.solute,))
+    else:
+        raise NotUnderstood(
+            f'it does not say in which solvent: write "water ({own})", where that is meant'
+        )
+    solutes = [solute for one in dissolved if (solute := _solute(one).solute) is not None]
+    return base._replace(solutes=together((s, 1.0) for s in (*base.solutes, *solutes)))
 
 
 def _solute(text: str) -> _Part:
@@ -227,11 +263,11 @@ def _solute(text: str) -> _Part:
     named = _AMOUNT.sub(" ", text).replace("-", " ").split()
     words = [word for word in named if not _HYDRATE.fullmatch(word)]
     unknown = _unknown(words)
-    if unknown and _solvent(unknown):
+    if unknown and solvent(unknown):
         raise NotUnderstood(f'"{text}" has no word between {unknown} and the rest: in, with or +')
-    if unknown or not any(word in _USUAL | _LARGE for word in words):
+    if unknown or not any(word in USUAL | LARGE for word in words):
         raise NotUnderstood(f'"{text if _DIGIT.search(unknown) else unknown or text}" is not known')
-    name = " ".join(word for word in words if word not in ("buffer", "buffered", "solution"))
+    name = full_name([word for word in words if word not in ("buffer", "buffered", "solution")])
     if len(amounts) != 1:
         raise NotUnderstood(f"it does not say how much {name}")
     number, unit = float(amounts[0][0]), amounts[0][1]
@@ -240,7 +276,7 @@ def _solute(text: str) -> _Part:
         raise NotUnderstood(f"the mass of a hydrate holds water: give the {name} in mol/L")
     if molar:
         amount, most = number * _MOLAR[unit], MOST_MOLAR
-        slope = PER_MOLAR_LARGE if _LARGE & set(words) else PER_MOLAR
+        slope = PER_MOLAR_LARGE if LARGE & set(words) else PER_MOLAR
     else:
         amount, most = number / 10 if unit == "g/l" else number, MOST_PERCENT
         slope = PER_PERCENT
@@ -249,11 +285,10 @@ def _solute(text: str) -> _Part:
         raise NotUnderstood(f"over {most:g} {unit} of {name} is not covered")
     buffer = bool({"buffer", "buffered", "aqueous"} & set(words))
     bound = slope * amount
-    name = full_name(name.split())
     shift, in_water = moved(name, amount, molar) or (0.0, bound)
     aqueous = buffer or molar or unit == "g/l"
     return _Part(solute=Solute(name, bound, shift, in_water), aqueous=aqueous, buffer=buffer)
 
 
 def _unknown(words: list[str]) -> str:
-    return " ".join(word for word in words if word not in _USUAL | _LARGE | _BESIDE)
+    return " ".join(word for word in words if word not in USUAL | LARGE | BESIDE)

@@ -17,9 +17,11 @@ from .constants import (
     MIXTURES,
     NEAR_25,
     PRESSURE_BOUND,
+    PRESSURE_MAX,
     RISE_FROM,
     RISE_GROWTH,
     RISE_TO,
+    ROOM,
     SOLVENTS,
     T_MAX,
     T_MIN,
@@ -31,9 +33,7 @@ from .constants import (
 )
 from .uncertainty import of_bound
 
-ROOM = 298.15  # K, 25 degC
 MIXED_RISE = 0.5  # share of the rise of a mixture; assumed, no source
-PRESSURE_MAX = 100e6  # Pa, the end of the data on the effect of pressure
 
 
 class StatedError(NamedTuple):

@@ -1,6 +1,7 @@
 """What each key of the format says, in the words of the laboratory, with an example as TOML.
 
-In the schema they are what an editor shows; the documentation of the format is made from them.
+The one source of these words: for the schema, which an editor shows, for the form of the page and
+for the documentation of the format.
 """
 
 from __future__ import annotations
@@ -83,7 +84,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Expected": {
         "low": Told("Lowest normal pressure of the run; bare: in the instrument's unit.", "95"),
         "high": Told("Highest normal pressure of the run.", "190"),
-        "basis": Told("Where the band comes from.", '"measured"'),
+        "basis": Told("Where the band comes from; declared, where nothing is given.", '"measured"'),
         "swing": Told(
             "Highest minus lowest on the display within a minute or so of steady running, at most.",
             "3",
@@ -93,9 +94,12 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "flow": Told("Flow of the method.", '"1.0 mL/min"'),
         "temperature": Told("Column temperature.", '"35 degC"'),
         "ambient": Told("Room temperature: that of the tubing outside the oven.", '"21 degC"'),
-        "solvent_a": Told("Solvent A, as people write it.", '"20 mM phosphate, pH 2.5"'),
+        "solvent_a": Told(
+            "Solvent A, as people write it: water, or 0.1 % formic acid in water.",
+            '"20 mM phosphate, pH 2.5"',
+        ),
         "solvent_b": Told("Solvent B.", '"acetonitrile"'),
-        "percent_b": Told("Percent B of an isocratic method.", "18"),
+        "percent_b": Told("Percent B of an isocratic method; else give a gradient.", "18"),
         "gradient": Told(
             "Points of the gradient programme, by time; not beside percent_b.",
             "[{ minute = 0, percent_b = 5 }, { minute = 20, percent_b = 95 }]",
@@ -141,7 +145,10 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "length": Told("Length of the bed.", '"150 mm"'),
         "bore": Told("Inner diameter.", '"4.6 mm"'),
         "particle_size": Told("Nominal size of the particles.", '"5 um"'),
-        "particle": Told("What the bed is made of; irregular: crushed.", '"fully porous"'),
+        "particle": Told(
+            "What the bed is made of; fully porous, where nothing is given. Irregular: crushed.",
+            '"fully porous"',
+        ),
         "inlet_frit": Told("Grade of the inlet frit.", '"2 um"'),
         "outlet_frit": Told("Grade of the outlet frit.", '"2 um"'),
         "certificate": Told(

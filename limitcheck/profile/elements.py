@@ -259,9 +259,9 @@ def _checked(done: Done, path: KeyPath, wanted: Any, index: int) -> Done:
     data = wanted
     try:
         for step in path[:-1]:
-            data = data.setdefault(step, {})
+            data = data.setdefault(step, {}) if isinstance(data, dict) else data[step]
         data.setdefault(path[-1], []).insert(index, {})
-    except AttributeError:
+    except (AttributeError, TypeError, IndexError):
         raise ChangeRefused(f"the file has no place for {path_text(path)}") from None
     return _same(done, wanted)
 

@@ -218,7 +218,7 @@ class ExpectedField(ProfileField):
     """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
 
     json_schema: Mapping[str, Any] = {
-        "anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]
+        "anyOf": [{"type": "number", "minimum": 0}, {"type": "string", "examples": ["400 bar"]}]
     }
 
     def read(self, value: object, info: Info) -> Pressure:

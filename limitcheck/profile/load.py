@@ -100,6 +100,8 @@ def load_parsed(own: ParsedText, *, only_profiles: bool = False) -> ProfileFile:
             raise NotAProfile(own.name, kind)
         if kind and "format" not in data and ("instrument" not in data or is_description(data)):
             raise _not_a_profile(own)
+    if "format" in data and is_description({k: data[k] for k in data if k != "format"}):
+        raise UnreadableProfile(own.name, (_description_with_format(own),))
     merged = merged_text(own)
     try:
         profile = validate_profile(merged.data)
@@ -140,6 +142,16 @@ def invalid(
 def _position(finding: Finding) -> tuple[str, int, int]:
     at = finding.location
     return (at.file, at.line, at.column) if at else ("", 0, 0)
+
+
+def _description_with_format(own: ParsedText) -> Finding:
+    """What is wrong with a description that says that it is a profile."""
+    return unreadable(
+        "`format` says that this is a profile, but it only describes an instrument or parts",
+        "remove `format` from a file that profiles use; a profile also has [method] and all parts",
+        own.locate(("format",), key=True),
+        ("format",),
+    )
 
 
 def _not_a_profile(own: ParsedText) -> UnreadableProfile:

@@ -262,6 +262,10 @@ class _Resolver:
                 "correct the path or add the file",
                 name,
             ) from None
+        if (given := document.data.get("format", 1)) != 1 or given is True:
+            at = document.locate(("format",)).text
+            advice = "a description has no `format`: remove it; this version reads format = 1"
+            raise _Fault(f"{at}: a format that is not known: {cut(str(given))}", advice, name)
         return self.files.setdefault(real, document)
 
     def _shared_part(self, entries: Entries) -> SharedPart:

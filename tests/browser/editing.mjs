@@ -104,7 +104,22 @@ async function partsByKeyboard() {
   const points = await text();
   await press("remove-conditions.gradient-1", "f.conditions.gradient.0");
   await press("remove-conditions.gradient-0", "f.conditions.gradient");
-  return { went, before, added, down, up, removed, points, after: await text() };
+  await tabTo(named("Also possible here (1. pump"), "Shift+Tab");
+  await page.keyboard.press("Enter");
+  await press("add-flow_path.0.rating_at_flow-0", "f.flow_path.0.rating_at_flow.0.flow");
+  await page.keyboard.type("5 mL/min");
+  await holds('rating_at_flow = [{ flow = "5 mL/min" }]');
+  await tabTo(isId("f.flow_path.0.rating_at_flow.0.rating"));
+  await page.keyboard.type("400 bar");
+  await holds('rating_at_flow = [{ flow = "5 mL/min", rating = "400 bar" }]');
+  await press("add-flow_path.0.rating_at_flow-1", "f.flow_path.0.rating_at_flow.1.flow");
+  const ratings = await text();
+  if (pictures) await page.screenshot({ path: `${folder}/ratings.png`, fullPage: true });
+  await press("up-flow_path.0.rating_at_flow-1", "down-flow_path.0.rating_at_flow-0");
+  const ratingMoved = await text();
+  await press("remove-flow_path.0.rating_at_flow-0", "f.flow_path.0.rating_at_flow.0");
+  await press("remove-flow_path.0.rating_at_flow-0", "f.flow_path.0");
+  return { went, ratings, ratingMoved, before, added, down, up, removed, points, after: await text() };
 }
 
 const seen = {};

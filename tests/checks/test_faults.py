@@ -59,3 +59,69 @@ def test_skipped_where_no_normal_pressure_is_known() -> None:
     made = profile(WEAK, column(length=""), cutoffs="cutoffs = {low = 10}")
     with pytest.raises(Skip, match="no column geometry"):
         list(fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))))
+
+
+FLOWS = '{flow = "1.5 mL/min", rating = "400 bar"}, {flow = "4 mL/min", rating = "150 bar"}'
+BY_FLOW = f'{{part = "pump", rating = "400 bar", rating_at_flow = [{FLOWS}]}}'
+
+
+def test_a_doubled_flow_is_compared_with_what_the_pump_holds_at_that_flow() -> None:
+    """1 mL/min: 400 bar. 2 mL/min, between two points: the lower, 150 bar; twice 90 bar is 180."""
+    (found,) = unseen(BY_FLOW, "{high = 300, low = 50}")
+    assert found.path == ("flow_path", 0, "rating_at_flow")
+    assert found.data["faults"] == ["flow-doubled"]
+    assert "what the pump holds at the fault's own flow" in found.message
+    assert "it holds 150 bar at 2 mL/min" in found.message
+    assert unseen(BY_FLOW, "{high = 150, low = 50}") == []
+    # 60 bar doubled is 120 bar: less than it holds there
+    assert unseen(BY_FLOW, "{high = 300, low = 25}", "{low = 50, high = 70}") == []
+
+
+def test_beyond_the_last_point_of_a_table_it_says_so() -> None:
+    (found,) = unseen(BY_FLOW.replace("4 mL/min", "1.8 mL/min"), "{high = 300, low = 50}")
+    assert "150 bar at 2 mL/min, beyond its last stated point" in found.message
+
+
+HOT = '{temperature = "35 degC", rating = "140 bar"}, {temperature = "60 degC", rating = "60 bar"}'
+BY_HEAT = f'{{part = "fitting", rating_at_temperature = [{HOT}]}}'
+
+
+def by_heat(part: str) -> list[Finding]:
+    made = profile(
+        STRONG,
+        part,
+        column(),
+        cutoffs="cutoffs = {high = 140, low = 50}",
+        expected="{low = 80, high = 100}",
+    )
+    found = []
+    with suppress(Skip):
+        for finding in fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))):
+            found.append(finding)
+    return found
+
+
+def test_an_oven_that_is_too_hot_weakens_a_fitting_though_the_pressure_falls() -> None:
+    (found,) = by_heat(BY_HEAT)
+    assert found.path == ("flow_path", 1, "rating_at_temperature")
+    assert found.data["faults"] == ["oven-too-hot"]
+    assert "it holds 60 bar at 45 degC" in found.message
+    assert by_heat(BY_HEAT.replace("60 bar", "140 bar")) == []
+
+
+def test_a_cold_oven_is_compared_with_what_holds_when_cold() -> None:
+    """At 35 degC it holds 110 bar; at 21 degC 140 bar, as much as the cutoff lets by."""
+    cold = BY_HEAT.replace(
+        '{temperature = "35 degC", rating = "140 bar"}',
+        '{temperature = "25 degC", rating = "140 bar"}, '
+        '{temperature = "50 degC", rating = "110 bar"}',
+    ).replace("60 bar", "110 bar")
+    (found,) = by_heat(cold)
+    assert found.path == ("cutoffs", "high")
+    assert "flow-doubled" in found.data["faults"]
+    assert "heater-off" not in found.data["faults"]
+    # A plain rating counts too: under the fault it is the lower one.
+    (plain, own) = by_heat(cold.replace('"fitting", ', '"fitting", rating = "112 bar", '))
+    assert "heater-off" not in plain.data["faults"]
+    assert own.data["faults"] == ["heater-off"]
+    assert "it holds 112 bar at 21 degC" in own.message

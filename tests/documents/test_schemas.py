@@ -54,6 +54,7 @@ RUNS = {
         [str(STARTING / "gradient-water-methanol.toml")],
         [str(STARTING / "bio-inert-glass-column.toml")],
         ["NO ROOM"],
+        [str(ROOT / "tests/cases/fault-unseen-at-its-own-flow.toml")],
     ],
     "fit": [[str(SENDING), *INSTRUMENTS], ["NO ROOM", str(STARTING), *INSTRUMENTS]],
     "transfer": [

@@ -101,7 +101,8 @@ def test_each_button_is_named_by_its_element(desk: Desk) -> None:
     assert f"Add a part after it: pump, part 1 of {count}" in names
     assert "Add a gradient point" in names
     assert "Add a measured pair" in names
-    assert len(names) == len(set(names)) == 4 * count - 2 + 2
+    assert f"Add a rating at a flow: pump, part 1 of {count}" in names
+    assert len(names) == len(set(names)) == 4 * count - 2 + 2 + 2 * count  # two lists in each part
 
 
 def test_gradient_points_and_pairs(desk: Desk) -> None:

@@ -49,7 +49,18 @@ def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
         f"Removed: tubing, part 2 of {count}",
     ]
     assert parts["went"][1]["name"] == f"Move down tubing, part 3 of {count}"
-    assert said[-1] == "Removed: gradient point 1 of 1"
+    assert said[-6] == "Removed: gradient point 1 of 1"
+    point = '{ flow = "5 mL/min", rating = "400 bar" }'
+    assert f"rating_at_flow = [{point}, {{}}]" in parts["ratings"]
+    assert f"rating_at_flow = [{{}}, {point}]" in parts["ratingMoved"]
+    of = f"pump, part 1 of {count - 1}, rating at a flow"
+    assert said[-5:] == [
+        "Added: rating at a flow 1 of 1",
+        "Added: rating at a flow 2 of 2",
+        f"Moved up: {of} 2 of 2, now 1",
+        f"Removed: {of} 1 of 2",
+        f"Removed: {of} 1 of 1",
+    ]
     assert seen["text"]["focus"]["id"] == "text"
     assert "+# written by hand" in seen["confirm"]["main"]
     assert f"+high = {high}" in seen["confirm"]["main"]

@@ -10,12 +10,13 @@ from pydantic import BaseModel
 
 from limitcheck.findings import KeyPath
 from limitcheck.page.profile_form import groups
-from limitcheck.page.words import WORDS, usual
 from limitcheck.profile.measured import MeasuredPair
 from limitcheck.profile.model import Profile, Pump
 from limitcheck.profile.places import Source
 from limitcheck.profile.plausible import FLOWS
 from limitcheck.profile.problems import part_models
+from limitcheck.profile.schema import profile_schema
+from limitcheck.profile.usual_ranges import usual
 from limitcheck.units import Flow
 
 ONCE = {"format", "accepted", "source"}
@@ -68,18 +69,43 @@ def test_every_key_of_the_format_has_a_field() -> None:
         assert set(keys_of(inner, ("flow_path", 0, name, 0))) <= paths
 
 
-def test_every_key_has_words_and_usual_flows_are_those_of_the_checks() -> None:
+def test_a_field_says_what_the_schema_says_of_its_key() -> None:
+    """One description of a key: the form adds the unit, an example and what is usual."""
+    points = {"rating_at_flow": [{}], "rating_at_temperature": [{}]}
     data = {
-        "flow_path": [
-            {"part": part, "certificate": {}, "resistance_at": {}} for part in part_models()
-        ]
+        "flow_path": [{"part": part, **points} for part in part_models()],
+        "measured": [{}],
+        "conditions": {"gradient": [{}]},
     }
+    tables = profile_schema()["$defs"]
+    every = {
+        value["description"]
+        for table in tables.values()
+        for value in table.get("properties", {}).values()
+        if "description" in value
+    }
+    seen = 0
     for group in groups(data, Source("")):
         for field in group.all:
-            assert str(field.path[-1]) in WORDS, field.path
-    least, most = (Flow.parse(text) for text in usual(("conditions", "flow")).split(" to "))
+            if field.label != "Part":  # a choice that says it itself
+                assert any(field.help.startswith(told) for told in every), field.path
+                seen += 1
+    assert seen > 200
+    helps = {f.path: f.help for g in groups(data, Source("")) for f in g.all}
+    bore = tables["Column"]["properties"]["bore"]["description"]
+    column = list(part_models()).index("column")
+    assert helps["flow_path", column, "bore"].startswith(f"{bore} With its unit, as in 4.6 mm.")
+
+
+def test_usual_ranges_are_those_of_the_checks() -> None:
+    least, most = (Flow.parse(text) for text in usual("Conditions", "flow").split(" to "))
     assert (float(least), float(most)) == pytest.approx(FLOWS)
-    assert usual(("flow_path", 0, "rating"), "pump") == "15 to 2500 bar"
-    assert usual(("flow_path", 0, "length"), "tubing") == "4 mm to 60 m"
-    assert usual(("conditions", "temperature")) == "0 to 200 degC"
-    assert usual(("method", "id")) == ""
+    assert usual("Pump", "rating", "pump") == "15 to 2500 bar"
+    assert usual("Tube", "length") == "4 mm to 60 m"
+    assert usual("Conditions", "temperature") == "0 to 200 degC"
+    assert usual("Method", "id") == ""
+    helps = {
+        f.path: f.help for g in groups({"flow_path": [{"part": "pump"}]}, Source("")) for f in g.all
+    }
+    assert helps["flow_path", 0, "rating"].endswith("Usual: 15 to 2500 bar.")
+    assert helps["conditions", "temperature"].endswith("Usual: 0 to 200 degC.")

@@ -89,7 +89,7 @@ def test_large_ions_and_any_salt_lie_within_their_bounds() -> None:
         ("95% acetonitrile/10% water", "its shares come to 105 %"),
         ("20 mM phosphate pH 15", "pH 15 is over 14"),
         ("water, pH 3", "it gives a pH, but not what is dissolved and how much"),
-        ("water/acetonitrile", "is not known"),
+        ("water/acetonitrile", "its solvents have no proportion, as in"),
         ("acetonitrile, water", "it names several solvents, but not in which proportion"),
         ("20 mM phosphate + methanol", "it names several solvents, but not in which proportion"),
         ("methanol, 20 mM phosphate buffer", "it names several solvents, but not in which"),

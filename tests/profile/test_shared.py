@@ -199,3 +199,42 @@ def test_a_profile_without_use_never_looks_for_files(
         encoding="utf-8",
     )
     assert load(path).uses == ()
+
+
+def test_a_used_file_may_say_format_1_and_no_other(lab: Path) -> None:
+    instrument, path = lab / "instruments/kb.toml", method(lab)
+    instrument.write_text(f"format = 1\n{INSTRUMENT}", encoding="utf-8")
+    assert load(path).profile.instrument.id == "KB-LC-03"
+    for typed, shown in (("2", "2"), ('"1"', "1"), ("true", "True")):
+        instrument.write_text(f"\nformat = {typed}\n{INSTRUMENT}", encoding="utf-8")
+        with pytest.raises(UnreadableProfile) as refused:
+            load(path)
+        for finding in refused.value.findings:
+            place = f"instruments/kb.toml:2:10: a format that is not known: {shown}"
+            assert place in finding.message
+            assert "remove it" in finding.advice
+            assert finding.location is not None
+            assert finding.location.file == str(path)
+
+
+@pytest.mark.parametrize("text", [INSTRUMENT, COLUMN])
+@pytest.mark.parametrize("only_profiles", [False, True])
+def test_a_description_that_says_format_is_told_so_once(
+    tmp_path: Path, text: str, only_profiles: bool
+) -> None:
+    path = tmp_path / "kb.toml"
+    path.write_text(f"format = 1\n{text}", encoding="utf-8")
+    with pytest.raises(UnreadableProfile) as refused:
+        load(path, only_profiles=only_profiles)
+    (finding,) = refused.value.findings
+    assert "it only describes an instrument or parts" in finding.message
+    assert "remove `format` from a file that profiles use" in finding.advice
+    assert finding.location is not None
+    assert (finding.location.line, finding.location.column) == (1, 1)
+
+
+def test_a_whole_profile_may_be_used(lab: Path) -> None:
+    (lab / "instruments/kb.toml").write_text(
+        f'format = 1\n{INSTRUMENT}\n[method]\nid = "KB-TEA-013"\n', encoding="utf-8"
+    )
+    assert load(method(lab)).profile.instrument.id == "KB-LC-03"

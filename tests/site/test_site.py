@@ -13,7 +13,7 @@ from threading import Thread
 import pytest
 
 from docsite import made, physics
-from docsite.format import _USUAL, OF_TWO
+from docsite.format import OF_TWO
 from docsite.settings import settings_table
 from limitcheck.checks import CHECKS, check_name
 from limitcheck.checks.documentation import DOCUMENTED
@@ -25,6 +25,7 @@ from limitcheck.policy import DEFAULT_POLICY, settings
 from limitcheck.profile.amounts import RANGES
 from limitcheck.profile.described import DESCRIBED
 from limitcheck.profile.schema import profile_schema
+from limitcheck.profile.usual_ranges import USUAL
 from limitcheck.schemas import with_schema
 from limitcheck.units.tables import KINDS
 
@@ -135,7 +136,7 @@ def test_every_key_of_the_format_has_its_row(site: Path) -> None:
 
 
 def test_every_usual_range_is_told() -> None:
-    told = {*_USUAL.values(), *OF_TWO}
+    told = {*USUAL.values(), *OF_TWO}
     assert told == RANGES.keys()
 
 

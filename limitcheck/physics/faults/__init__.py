@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from .changes import NormalRun, Where
 from .effects import Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest
+from .overload import Overload, may_overload, overload
 
 __all__ = [
     "Cutoff",
@@ -16,6 +17,9 @@ __all__ = [
     "Normal",
     "NormalRun",
     "NotComputed",
+    "Overload",
     "Smallest",
     "Where",
+    "may_overload",
+    "overload",
 ]

@@ -9,6 +9,7 @@ from typing import Literal
 from ...profile.hardware import column_index
 from ...profile.model import Profile
 from ...units import percent
+from ..constants import celsius
 from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
@@ -116,7 +117,7 @@ def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
 
 def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
     hot = run.system.state.hot + TOO_HOT
-    text = f"oven {TOO_HOT:.0f} K above its setting, {hot - 273.15:.4g} degC"
+    text = f"oven {TOO_HOT:.0f} K above its setting, {celsius(hot):.4g} degC"
     return text, run.under(lambda normal: normal._replace(hot=hot))
 
 

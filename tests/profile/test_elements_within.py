@@ -1,0 +1,98 @@
+"""Points of the ratings within a part are added, taken out and exchanged, however written."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from limitcheck.findings import KeyPath
+from limitcheck.profile.elements import add, exchange, take_out
+from limitcheck.profile.toml import parse
+
+LIST: KeyPath = ("flow_path", 1, "rating_at_flow")
+BEFORE = 'format = 1\n\n[[flow_path]]\npart = "pump"\n\n'
+AFTER = '\n# the column\n[[flow_path]]\npart = "column"\n'
+ONE, TWO = ('{ flow = "5 mL/min", rating = "9 bar" }', "{ flow = '10 mL/min', rating = '4 bar' }")
+SPELLINGS = {
+    "one line": f"rating_at_flow = [{ONE}, {TWO}]  # from the sheet",
+    "lines": f"rating_at_flow = [  # from the sheet\n  {ONE},  # low\n  # high\n  {TWO}\n]",
+    "lines with commas": f"rating_at_flow = [\n\t{ONE},\n\n\t{TWO},\n]\nlabel = 'x'",
+    "tables": (
+        '[[flow_path.rating_at_flow]]  # low\nflow = "5 mL/min"\nrating = "9 bar"\n\n'
+        "[[flow_path.rating_at_flow]]\nflow = '10 mL/min'\nrating = '4 bar'  # high\n"
+        "[flow_path.resistance_at]\npressure = '1 bar'"
+    ),
+    "indented tables": (
+        '  [[ flow_path . "rating_at_flow" ]]\n  flow = "5 mL/min"\n  rating = "9 bar"\n'
+        "  [[flow_path.rating_at_flow]]\n  flow = '10 mL/min'\n  rating = '4 bar'"
+    ),
+}
+NEWLINES = ["\n", "\r\n"]
+
+
+def part(spelling: str, newline: str) -> str:
+    text = f'{BEFORE}[[flow_path]]\npart = "fitting"\n{SPELLINGS[spelling]}\n{AFTER}'
+    return text.replace("\n", newline)
+
+
+def points(text: str) -> list[Any]:
+    value: list[Any] = parse(text)["flow_path"][1].get("rating_at_flow", [])
+    return value
+
+
+@pytest.mark.parametrize("newline", NEWLINES)
+@pytest.mark.parametrize("spelling", SPELLINGS)
+def test_a_point_is_added_and_taken_out_again(spelling: str, newline: str) -> None:
+    text = part(spelling, newline)
+    low, high = points(text)
+    for place in (1, 2):
+        done = add(text, LIST, place)
+        assert points(done.text) == [*[low, high][:place], {}, *[low, high][place:]]
+        assert take_out(done.text, (*LIST, place)).text == text
+
+
+@pytest.mark.parametrize("newline", NEWLINES)
+@pytest.mark.parametrize("spelling", SPELLINGS)
+def test_points_change_places_and_back(spelling: str, newline: str) -> None:
+    text = part(spelling, newline)
+    low, high = points(text)
+    done = exchange(text, (*LIST, 0))
+    assert points(done.text) == [high, low]
+    assert sorted(done.text) == sorted(text)
+    assert exchange(done.text, (*LIST, 0)).text == text
+
+
+@pytest.mark.parametrize("newline", NEWLINES)
+@pytest.mark.parametrize("spelling", SPELLINGS)
+def test_the_list_goes_with_its_last_point(spelling: str, newline: str) -> None:
+    text = part(spelling, newline)
+    low, high = points(text)
+    one = take_out(text, (*LIST, 0)).text
+    assert points(one) == [high]
+    assert points(take_out(text, (*LIST, 1)).text) == [low]
+    none = take_out(one, (*LIST, 0)).text
+    assert points(none) == []
+    # A comment within the brackets that is not of a point keeps the list there, empty.
+    assert ("rating_at_flow" in none) == (spelling == "lines")
+    before, after = (piece.replace("\n", newline) for piece in (BEFORE, AFTER))
+    assert none.startswith(before)
+    assert none.endswith(after)
+
+
+INLINE = "flow_path = [{part = 'pump'}, {part = 'fitting'}, {part = 'column'}]\n"
+DOTTED = "[[flow_path]]\npart='pump'\n[[flow_path]]\npart = 'fitting'\n[flow_path.resistance_at]\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "begun"),
+    [
+        (INLINE, "{part = 'fitting', rating_at_flow = [{}]}"),
+        (DOTTED, "part = 'fitting'\nrating_at_flow = [{}]\n[flow_path.resistance_at]\n"),
+    ],
+)
+def test_a_list_is_begun_within_its_part(text: str, begun: str) -> None:
+    done = add(text, LIST, 0)
+    assert begun in done.text
+    assert points(done.text) == [{}]
+    assert take_out(done.text, (*LIST, 0)).text == text
