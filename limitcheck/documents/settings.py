@@ -73,7 +73,7 @@ def settings_in_words(caption: str, found: Iterable[Setting]) -> Table:
     """The same for readers of a record, who write no policy."""
     used = (item for item in found if not _of_a_transfer(item))
     rows = tuple((_words(item), str(item.value), _from(item)) for item in used)
-    return Table(caption, ("Setting", "Value", "From"), rows, (1,))
+    return Table(caption, ("Setting", "Value", "From"), rows)
 
 
 _THRESHOLDS = {

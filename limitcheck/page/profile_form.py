@@ -218,7 +218,7 @@ class _Reader:
         table = self.at(path)
         there = isinstance(table, dict)
         for field in self._fields(path, model, table if there else {}, part):
-            told = f"{name}: {field.label.lower()}"
+            told = f"{name}: {field.label[:1].lower()}{field.label[1:]}"
             yield field._replace(label=told, required=field.required and there)
 
 

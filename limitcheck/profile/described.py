@@ -24,7 +24,7 @@ _PART: dict[str, Told] = {
     ),
     "part": Told("What the part is; the first is the pump, and one is a column.", '"column"'),
     "label": Told("What distinguishes it from others of its kind.", '"pump to injector"'),
-    "serial": Told("Serial number: the same column in two profiles is one column.", '"C-0417"'),
+    "serial": Told("The same column in two profiles has the same number.", '"C-0417"'),
     "rating": Told("Highest pressure that it holds, from its plate or manual.", '"400 bar"'),
     "rating_at_flow": Told(
         "Ratings that hold up to a flow, by rising flow; beyond the last none is known.",
@@ -48,9 +48,9 @@ _RESISTANCE: dict[str, Told] = {
     "pressure": Told("Pressure drop, or the pressure read at the pump.", '"62 bar"'),
     "flow": Told("Flow at which it was read.", '"1.0 mL/min"'),
     "temperature": Told("Temperature of the column then; else as in [conditions].", '"35 degC"'),
-    "solvent_a": Told("Solvent A then; else as in [conditions].", '"water"'),
-    "solvent_b": Told("Solvent B then; else as in [conditions].", '"acetonitrile"'),
-    "percent_b": Told("Percent B then; a pair of a gradient method needs it.", "18"),
+    "solvent_a": Told("At that time; else as in [conditions].", '"water"'),
+    "solvent_b": Told("At that time; else as in [conditions].", '"acetonitrile"'),
+    "percent_b": Told("At that time, 0 to 100; a pair of a gradient method needs it.", "18"),
 }
 DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Method": {
@@ -93,13 +93,12 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Conditions": {
         "flow": Told("Flow of the method.", '"1.0 mL/min"'),
         "temperature": Told("Column temperature.", '"35 degC"'),
-        "ambient": Told("Room temperature: that of the tubing outside the oven.", '"21 degC"'),
+        "ambient": Told("Of the room: that of the tubing outside the oven.", '"21 degC"'),
         "solvent_a": Told(
-            "Solvent A, as people write it: water, or 0.1 % formic acid in water.",
-            '"20 mM phosphate, pH 2.5"',
+            "As people write it: water, or 0.1 % formic acid in water.", '"20 mM phosphate, pH 2.5"'
         ),
-        "solvent_b": Told("Solvent B.", '"acetonitrile"'),
-        "percent_b": Told("Percent B of an isocratic method; else give a gradient.", "18"),
+        "solvent_b": Told("The other liquid, of which percent_b is given.", '"acetonitrile"'),
+        "percent_b": Told("Of an isocratic method, 0 to 100; else give a gradient.", "18"),
         "gradient": Told(
             "Points of the gradient programme, by time; not beside percent_b.",
             "[{ minute = 0, percent_b = 5 }, { minute = 20, percent_b = 95 }]",
@@ -111,7 +110,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     },
     "GradientPoint": {
         "minute": Told("Minutes from the start of the programme.", "20"),
-        "percent_b": Told("Percent B at that minute.", "95"),
+        "percent_b": Told("At that minute, 0 to 100.", "95"),
     },
     "FlowRating": {
         "flow": Told("Up to this flow.", '"5 mL/min"'),
@@ -126,14 +125,14 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "part": Told("The first part of every flow path.", '"pump"'),
         "resistance_at": _RESISTANCE_AT,
         "stroke_volume": Told("What one stroke of one head delivers.", '"50 uL"'),
-        "heads": Told("Heads that deliver in turn.", "2"),
+        "heads": Told("Heads that deliver in turn, 1 to 4.", "2"),
     },
     "Device": _PART
     | {"part": Told("What the part is.", '"detector cell"'), "resistance_at": _RESISTANCE_AT},
     "Tube": _PART
     | {
         "part": Told("What the part is.", '"tubing"'),
-        "length": Told("Length.", '"600 mm"'),
+        "length": Told("From end to end.", '"600 mm"'),
         "bore": Told("Inner diameter; 5 % off is 20 % in the pressure.", '"0.17 mm"'),
         "coil_diameter": Told("Diameter of the coil it is wound to; else not known.", '"50 mm"'),
         "resistance_at": _RESISTANCE_AT,

@@ -19,7 +19,9 @@ export function views(wide, width, pictures) {
   const two = [{ ...phone, colorScheme: "light" },
     { ...screen, name: `${wide}-dark`, colorScheme: "dark" }];
   const others = [{ ...phone, name: "phone-dark", colorScheme: "dark" },
-    { ...screen, colorScheme: "light" }];
+    { ...screen, colorScheme: "light" },
+    ...["light", "dark"].map((colorScheme) =>
+      ({ name: `wider-phone-${colorScheme}`, width: 400, height: 800, colorScheme }))];
   return pictures ? [...two, ...others] : two;
 }
 

@@ -15,7 +15,7 @@ import { accessibility, tooWide, validate, views } from "./judges.mjs";
 const [executablePath, folder, ...rest] = process.argv.slice(2);
 const pictures = rest[0] === "--pictures";
 const files = pictures ? rest.slice(1) : rest;
-const VIEWS = views("desktop", 1200, pictures);
+const VIEWS = views("desktop", 1280, pictures);
 
 async function look(context, file, view) {
   const page = await context.newPage();

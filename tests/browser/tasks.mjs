@@ -16,11 +16,6 @@ const pictures = rest[0] === "--pictures";
 const [address, dropped, log] = pictures ? rest.slice(1) : rest;
 const origin = `${new URL(address).origin}/`;
 const VIEWS = views("wide", 1280, pictures);
-if (pictures) {
-  for (const colorScheme of ["light", "dark"]) {
-    VIEWS.push({ name: `wider-phone-${colorScheme}`, width: 400, height: 800, colorScheme });
-  }
-}
 
 const follow = async (page, locator) =>
   Promise.all([page.waitForNavigation(), locator.press("Enter")]);
