@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from io import StringIO
 from typing import Any
@@ -36,9 +37,9 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         dict.fromkeys(c.there.reason for row in found.rows for c in row if c.there.reason)
     )
     columns = (f"{i.instrument.id} ({i.instrument.pressure_unit})" for i in found.instruments)
+    named = _names(found)
     rows = tuple(
-        (row[0].method.profile.method.id, *(_shown(cell, reasons) for cell in row))
-        for row in found.rows
+        (named[row[0].method.path], *(_shown(cell, reasons) for cell in row)) for row in found.rows
     )
     table = Table("High / low cutoff to type", ("Method", *columns), rows)
     sections = [Section("", (table, Text(MEASURE))), *_ratios(found)]
@@ -55,10 +56,21 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
     )
 
 
+def _names(found: FitTable) -> Mapping[str, str]:
+    """By path, how a method is called: by its file too, where two have the same id."""
+    methods = [row[0].method for row in found.rows]
+    count = Counter(file.profile.method.id for file in methods)
+    return {
+        file.path: f"{name} ({file.path})" if count[name := file.profile.method.id] > 1 else name
+        for file in methods
+    }
+
+
 def _ratios(found: FitTable) -> Iterator[Section]:
     """What the bands rest on: the predicted ratio of each cell, with its interval."""
+    named = _names(found)
     rows = tuple(
-        (cell.method.profile.method.id, cell.instrument.instrument.id, ratio_text(cell.there.ratio))
+        (named[cell.method.path], cell.instrument.instrument.id, ratio_text(cell.there.ratio))
         for row in found.rows
         for cell in row
         if cell.there.ratio is not None

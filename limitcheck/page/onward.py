@@ -59,7 +59,8 @@ _COMMAND = (
     r"|[a-z]+(?:-[a-z]+)+\b|[^\s<]+\.toml\b|\d+\b))*)"
 )
 _OPTION = (
-    rf"(?<![\w-])(?P<option>{'|'.join(FIELDS)})\b(?! ?-)(?P<value> [A-Z]{{2,}}\b| (?=[a-z-]+))?"
+    rf"(?P<before>(?<=&#34;) )?(?<![\w-])(?P<option>{'|'.join(FIELDS)})\b(?! ?-)"
+    rf"(?P<value> [A-Z]{{2,}}\b| (?=[a-z-]+)| (?={_QUOTED}))?"
 )
 _KEPT = frozenset({"code", "option", "pre", "script", "style", "svg", "textarea", "title"})
 """Elements whose text is not ours, or is shown as it is written."""
@@ -137,15 +138,15 @@ def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
     """What stands for a command or an option."""
     if option := found["option"]:
         name, label = FIELDS[option]
-        value = ": " if found["value"] == " " and option in _VALUED else found["value"] or ""
+        quoted = found.string.startswith("&#34;", found.end())
+        valued = found["value"] == " " and (option in _VALUED or quoted)
+        value = ": " if valued else found["value"] or ""
         value = "" if value.strip().isupper() else value
-        return _link(f"{at(READING)}#{name}", f"the field “{label}”", linked) + value
+        before = ", " if found["before"] else ""
+        return before + _link(f"{at(READING)}#{name}", f"the field “{label}”", linked) + value
     if (place := _screen(found, editing=editing)) is None:
-        return (
-            found[0]
-            if found["command"] not in _KNOWN
-            else f"{_code(found[0], linked)} (in a terminal)"
-        )
+        known = found["command"] in _KNOWN
+        return f"{_code(found[0], linked)} (in a terminal)" if known else found[0]
     return _link(at(place.address), f"the screen “{_LABELS[place.address]}”", linked)
 
 

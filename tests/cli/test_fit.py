@@ -49,6 +49,16 @@ def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["fit", str(KESTREL), *on(str(weak))]) == 1
 
 
+def test_two_methods_of_one_id_are_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    both = [str(KESTREL), str(EXAMPLES / "harrow-mill-07.toml")]
+    assert run(["fit", *both, *on(INSTRUMENTS[0]), "--format", "markdown"]) == 0
+    told = capsys.readouterr().out.replace("\\", "")
+    for path in both:
+        assert f"| KB-TEA-031 ({path}) |" in told
+    assert run(["fit", str(KESTREL), *on(INSTRUMENTS[0]), "--format", "markdown"]) == 0
+    assert "| KB-TEA-031 |" in capsys.readouterr().out
+
+
 def test_the_table_as_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     arguments = ["fit", str(KESTREL), *on(*INSTRUMENTS[:2])]
     assert run([*arguments, "--format", "csv"]) == 0

@@ -55,6 +55,12 @@ READING = screen("/reading", "Today's pressure")
             'one with <a href="/reading?profile=a+b.toml#column">the field “Only this column, by '
             "serial number”</a>, or",
         ),
+        (
+            "--since &#34;2026-01-12 08:40&#34; --until &#34;2026-02-09 11:56&#34;",
+            '<a href="/reading?profile=a+b.toml#from">the field “Only from then on”</a>: '
+            '&#34;2026-01-12 08:40&#34;, <a href="/reading?profile=a+b.toml#until">the field '
+            "“Only up to then”</a>: &#34;2026-02-09 11:56&#34;",
+        ),
         ("<code>limitcheck check</code>", "<code>limitcheck check</code>"),
         ("<a href='#x'>--until: no</a>", "<a href='#x'>the field “Only up to then”: no</a>"),
         ("<textarea>--use x</textarea>", "<textarea>--use x</textarea>"),
