@@ -38,9 +38,9 @@ def test_the_interval_is_that_of_the_composition_in_the_middle_of_the_columns() 
     for point in found.points:
         middle = pressure(ready, ready.composition(point.minute - 0.5 * found.transit))
         entering = pressure(ready, ready.composition(point.minute))
-        assert point.low / point.central == pytest.approx(middle[0] / middle[1], abs=2e-3)
-        assert point.high / point.central == pytest.approx(middle[2] / middle[1], abs=2e-3)
-        told += abs(entering[0] / entering[1] - middle[0] / middle[1]) > 5e-3
+        assert point.low / point.central == pytest.approx(middle[0] / middle[1], abs=5e-3)
+        assert point.high / point.central == pytest.approx(middle[2] / middle[1], abs=5e-3)
+        told += abs(entering[0] / entering[1] - middle[0] / middle[1]) > 1.5e-2
     assert told >= 3  # where it enters, the interval is another one
 
 
