@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import exp
 from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
-from .heat import HEAT_ERROR, heat_kept
+from .heat import HEAT_ERROR, heat_kept, heat_passed, warming
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
@@ -20,7 +20,8 @@ class Drop(NamedTuple):
     ``below`` and ``above`` are half-widths in ln [-] of what the flow adds to the error of the
     resistance: in an open tube, and in a bed by the heat of friction. ``heat`` is the half-width of
     which share of that heat stays in a bed, ``squeezed`` that of where the flow is the pump's: both
-    are the same for all beds.
+    are the same for all beds. ``carried`` is how far the heat of the beds before it may lower the
+    drop over a bed, in ln [-]; half of that is counted, and either end is in ``heat``.
     """
 
     pressure: float
@@ -29,6 +30,7 @@ class Drop(NamedTuple):
     above: float = 0.0
     heat: float = 0.0
     squeezed: float = 0.0
+    carried: float = 0.0
 
     @property
     def bed(self) -> float:
@@ -45,7 +47,37 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
 
     dP = R F eta(p) x / sinh(x), p the mean pressure in the segment, counted up from the outlet,
     x = a dP / 2, a the slope of ln(eta) there (Barus' law over the segment). Solved to 1e-7.
+    Beds in series: a later one may get its liquid as warm as the earlier ones leave it, or cooled
+    to the oven's temperature on the way.
     """
+    found = _solved(segments, state, {})
+    if sum(segment.heated for segment in segments) < 2:
+        return found
+    return _solved(segments, state, _carried(segments, state, found))
+
+
+def _carried(
+    segments: Sequence[Segment], state: State, found: Sequence[Drop]
+) -> dict[Segment, float]:
+    """How far the heat of earlier beds may lower the drop over each later one, in ln [-].
+
+    Nothing is lost between two beds, and as little as may be in them.
+    """
+    kelvin, slope = warming(state.liquid.solvents, state.hot)
+    through = state.flow * state.liquid.heat_capacity(state.hot)
+    warmer, later = 0.0, {}
+    for segment, drop in zip(segments, found, strict=True):
+        if segment.heated:
+            oven = state.oven or "still air"
+            left = 1.0 if segment.bed is None else heat_passed(oven, *segment.bed, through)
+            later[segment] = slope * warmer * left
+            warmer += kelvin * drop.pressure * left
+    return later
+
+
+def _solved(
+    segments: Sequence[Segment], state: State, carried: Mapping[Segment, float]
+) -> tuple[Drop, ...]:
     mixed, hot, cold = state.liquid, state.hot, state.cold
     hot_base = state.flow * mixed.viscosity(hot)
     hot_rise = mixed.rise(hot)
@@ -57,8 +89,10 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     found: list[Drop] = []
     for segment in reversed(segments):
         if segment.heated:
-            drop = _drop(segment.resistance * hot_base, outlet, hot_rise)
-            drop = _eased(drop, segment, state, outlet)
+            warmed = carried.get(segment, 0.0)
+            thinned = exp(-0.5 * warmed) if warmed else 1.0
+            drop = _drop(segment.resistance * hot_base * thinned, outlet, hot_rise)
+            drop = _eased(drop, segment, state, outlet, warmed)
         elif segment.open is None:
             drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
         else:
@@ -72,7 +106,7 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     return tuple(found)
 
 
-def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
+def _eased(drop: Drop, segment: Segment, state: State, outlet: float, carried: float = 0.0) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
     The middle of what the share of the heat that stays allows, from none to all where nothing is
@@ -85,10 +119,10 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float) -> Drop:
         before = own.eased(kelvin, segment.certified, 0.0)
         warm, squeezed = warm - before[0], squeezed - before[1]
     least, most = kept_in(segment, state) or (0.0, _most_kept(segment, state))
-    heat = of_bound(0.5 * abs(warm) * (most - least))
-    spread = abs(warm) * HEAT_ERROR * most
+    heat = of_bound(0.5 * (abs(warm) * (most - least) + abs(carried)))
+    spread = (abs(warm) * most + abs(carried)) * HEAT_ERROR
     pressure = drop.pressure * exp(-0.5 * warm * (least + most))
-    return Drop(pressure, drop.exponent, spread, spread, heat, of_bound(abs(squeezed)))
+    return Drop(pressure, drop.exponent, spread, spread, heat, of_bound(abs(squeezed)), carried)
 
 
 def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:

@@ -101,12 +101,19 @@ class Segment(NamedTuple):
     tied: Tied | None = None  # fitted to measured pairs: their errors go together
 
 
+class Assumed(NamedTuple):
+    """What was assumed, in words, and of which segments, by place; of none: to be said anyway."""
+
+    text: str
+    places: tuple[int, ...] = ()
+
+
 class FlowPath(NamedTuple):
     """The segments in flow order, what was left out, what was assumed, and the fit to pairs."""
 
     segments: tuple[Segment, ...]
     left_out: tuple[str, ...]
-    reasons: tuple[str, ...]
+    reasons: tuple[Assumed, ...]
     fit: Fit | None = None
 
 
@@ -145,7 +152,7 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
     """
     segments: list[Segment] = []
     left_out: list[str] = []
-    reasons: list[str] = []
+    reasons: list[Assumed] = []
     for index, part in enumerate(profile.flow_path):
         segment, reason = _segment(index, part, profile, state)
         if segment is not None:
@@ -153,9 +160,11 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         elif part.part not in _NO_RESISTANCE:
             left_out.append(part.name)
         if reason:
-            reasons.append(reason)
-    if told := usual_told([(s.name, s.open) for s in segments if s.usual]):
-        reasons.append(told)
+            unused = segment is None or "is not used" in reason
+            reasons.append(Assumed(reason, () if unused else (index,)))
+    usual = [segment for segment in segments if segment.usual]
+    if told := usual_told([(s.name, s.open) for s in usual]):
+        reasons.append(Assumed(told, tuple(s.place for s in usual if s.open is not None)))
     return FlowPath(tuple(segments), tuple(left_out), tuple(reasons))
 
 

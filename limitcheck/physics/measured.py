@@ -12,7 +12,7 @@ from ..profile.model import Conditions, Profile
 from ..units import PRESSURE_UNITS, percent
 from ..units.printing import digits, in_unit
 from .drops import drops
-from .flow_path import FlowPath, State, measured_state
+from .flow_path import Assumed, FlowPath, State, measured_state
 from .liquid import CannotPredict
 from .pair_fit import PairFit
 from .pairs import Estimate, Fit, Oddity, Pair, Reading
@@ -36,7 +36,7 @@ def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
             why = f"how much of the readings the {part.name} takes is not known"
             found = Fit(None, (), why, advice=f"resistance_at of the {part.name}")
             reason = f"[[measured]] is not used: {why}"
-            return path._replace(fit=found, reasons=(*path.reasons, reason))
+            return path._replace(fit=found, reasons=(*path.reasons, Assumed(reason)))
     instrument = profile.instrument
     step = float(instrument.step * PRESSURE_UNITS[instrument.pressure_unit].factor)
     found = _fit(
@@ -46,10 +46,12 @@ def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
     )
     if found.unused or found.estimate is None:
         reason = f"[[measured]] is not used: {found.unused}"
-        return path._replace(fit=found, reasons=(*path.reasons, reason))
+        return path._replace(fit=found, reasons=(*path.reasons, Assumed(reason)))
     # What is assumed of a packing no longer counts where its pressure is measured.
     kept = () if found.separated else path.reasons
-    return path._replace(segments=found.estimate.segments, fit=found, reasons=(told(found), *kept))
+    return path._replace(
+        segments=found.estimate.segments, fit=found, reasons=(Assumed(told(found)), *kept)
+    )
 
 
 def told(found: Fit) -> str:

@@ -21,6 +21,7 @@ from .mobile_phase import solvents_told
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
 from .side import Side, side
+from .uncertainty import tells
 
 COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
 
@@ -39,7 +40,8 @@ class Contribution(NamedTuple):
 class PressureRatio(NamedTuple):
     """Receiving over sending pressure [-], where each run's is lowest and where highest.
 
-    `rests_on` is what the width of `highest` rests on, the largest contribution first;
+    `rests_on` is what the width of `highest` rests on, the largest contribution first, as far as
+    it tells (`uncertainty.LEAST_SHARE`);
     `predicted_as` says what a mobile phase is taken as where it is more than its solvents.
     """
 
@@ -62,7 +64,12 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     sides = [side.model_copy(update={"measured": ()}) for side in (sending, receiving)]
     sending, receiving = ovens_alike(*certified_alike(*sides))
     lowest, highest = ((side(sending, end), side(receiving, end)) for end in ("lowest", "highest"))
-    rests_on = sorted(_contributions(*highest), key=lambda item: -max(item.below, item.above))
+    every = list(_contributions(*highest))
+    below, above = hypot(*(i.below for i in every)), hypot(*(i.above for i in every))
+    rests_on = sorted(
+        (item for item in every if tells(item.below, below) or tells(item.above, above)),
+        key=lambda item: -max(item.below, item.above),
+    )
     told = dict.fromkeys(
         text
         for conditions in (sending.conditions, receiving.conditions)

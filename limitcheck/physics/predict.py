@@ -112,8 +112,10 @@ class Prediction:
 
     @cached_property
     def reasons(self) -> tuple[str, ...]:
-        """What the width of the interval rests on."""
-        return tuple(rests_on(self.ready, self._state))
+        """What the width of the interval rests on, the largest contribution first."""
+        low, central, high = self.highest.low, self.highest.central, self.highest.high
+        half_width = max(high - central, central - low) / central if central else 0.0
+        return tuple(rests_on(self.ready, self._state, half_width))
 
     @cached_property
     def extrapolated(self) -> bool:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import expm1
+from collections.abc import Callable, Iterator
+from functools import partial
+from math import expm1, hypot
+from typing import NamedTuple
 
 from ..units import percent
 from .constants import (
     DO_NOT_MIX,
     LOWEST_BOILING,
     MEASURED_RISE,
-    NEAR_25,
     RISE_FROM,
     RISE_TO,
     ROOM,
@@ -18,65 +19,144 @@ from .constants import (
     TWO_LAYERS_ABOVE,
     celsius,
 )
-from .drops import drops, kept_in, tube_flows
-from .flow_path import State
+from .drops import Drop, drops, kept_in, tube_flows
+from .flow_path import AMBIENT_ERROR, Segment, State
 from .mobile_phase import solvents_told
 from .system import System
-from .uncertainty import of_bound
-from .viscosity import pairs
+from .uncertainty import of_bound, tells
+from .viscosity import assumed_errors, pairs
 
 _MUCH_HEAT = 5.0  # W, about what the oven gives to a tube before the column; assumed, no source
-_WORTH_SAYING = 0.05  # in ln, of what the flow adds to an error
 
 
-def rests_on(ready: System, state: State) -> Iterator[str]:
-    """What the width of an interval [Pa] at a state rests on, in words."""
-    yield from ready.path.reasons
-    if _outside(ready) and not state.cold_known:
-        yield "no ambient temperature: 23 degC assumed for the parts outside the oven"
-    yield from _unmeasured(ready, state)
-    yield from _rise(ready, state)
+class Reason(NamedTuple):
+    """What an interval rests on, in words, with its half-width or shift over the pressure [-].
+
+    Without a ``width`` it is no contribution but what a reader must know: always said.
+    """
+
+    text: str
+    width: float | None = None
+
+
+class _Parts(NamedTuple):
+    """The segments at a state, each with its drop and its share [-] in the pressure."""
+
+    ready: System
+    state: State
+    found: tuple[tuple[Segment, Drop, float], ...]
+
+    def temperature(self, segment: Segment) -> float:
+        """Temperature of a segment [K]."""
+        return self.state.hot if segment.heated else self.state.cold
+
+    def total(self, width: Callable[[Segment, Drop], float]) -> float:
+        """Half-width [-] of what all segments share: the sum of theirs, by their shares."""
+        return sum(share * width(segment, drop) for segment, drop, share in self.found)
+
+
+def rests_on(ready: System, state: State, half_width: float) -> Iterator[str]:
+    """What an interval of half_width [-] over its pressure rests on at a state, in words.
+
+    What contributes enough to be told comes first, by its size; then what is not in the interval.
+    """
+    found = drops(ready.path.segments, state)
+    central = sum(drop.pressure for drop in found) or 1.0
+    parts = _Parts(
+        ready,
+        state,
+        tuple(
+            (segment, drop, drop.pressure / central)
+            for segment, drop in zip(ready.path.segments, found, strict=True)
+        ),
+    )
+    told = list(_contributions(parts))
+    sized = [(item.width, item.text) for item in told if item.width is not None]
+    for _, text in sorted((w, t) for w, t in sized if tells(w, half_width))[::-1]:
+        yield text
+    yield from (item.text for item in told if item.width is None)
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
+    if state.liquid.solutes and any(name != "water" for name, _ in state.liquid.solvents):
+        yield "whether it stays dissolved in the organic solvent is not looked at"
+    yield from _hot(ready, state)
+    yield from extrapolations(ready, state)
+
+
+def _contributions(parts: _Parts) -> Iterator[Reason]:
+    ready, state = parts.ready, parts.state
+    for assumed in ready.path.reasons:
+        yield Reason(assumed.text, _own(parts, assumed.places))
+    if _outside(ready) and not state.cold_known:
+        thinning = AMBIENT_ERROR * state.liquid.thinning(state.cold)
+        text = "no ambient temperature: 23 degC assumed for the parts outside the oven"
+        yield Reason(text, parts.total(lambda s, _: 0.0 if s.heated else thinning))
+    yield from _unmeasured(parts)
+    yield from _rise(parts)
     if state.liquid.solutes:
-        moved = state.liquid.shift
+        moved, either = state.liquid.shift, state.liquid.dissolved
         counted = (
             f"is counted as {percent(abs(expm1(moved)), 2)} "
             f"{'more' if moved > 0 else 'less'} viscosity and "
             if moved
             else ""
         )
-        yield (
-            f"what is dissolved in it {counted}widens the error of its viscosity by "
-            f"{percent(state.liquid.dissolved, 2)} either way"
+        text = (
+            f"what is dissolved {counted}widens the error of its viscosity by "
+            f"{percent(either, 2)} either way"
         )
-        if any(name != "water" for name, _ in state.liquid.solvents):
-            yield "whether it stays dissolved in the organic solvent is not looked at"
-    yield from _hot(ready, state)
-    yield from _flows(ready, state)
-    yield from extrapolations(ready, state)
+        # Of a measured part nothing where the same was in it then; this is the most it can be.
+        yield Reason(text, max(abs(moved), either))
+    yield from _flows(parts)
 
 
-def _unmeasured(ready: System, state: State) -> Iterator[str]:
+def _own(parts: _Parts, places: tuple[int, ...]) -> float | None:
+    """Half-width [-] of the resistances of some parts; None where they are fitted, or none."""
+    here = [(s, share) for s, _, share in parts.found if s.place in places]
+    if not here or any(segment.tied is not None for segment, _ in here):
+        return None
+    return hypot(*(share * expm1(max(s.below, s.above)) for s, share in here))
+
+
+def _unmeasured(parts: _Parts) -> Iterator[Reason]:
     """What of the solvents of a liquid is not measured, in words."""
-    solvents = state.liquid.solvents
+    mixed = parts.state.liquid
+    solvents = mixed.solvents
+    risen = parts.total(
+        lambda s, drop: abs(drop.exponent) * mixed.rise(parts.temperature(s)).uncertainty
+    )
     for name, _ in solvents:
         rise = SOLVENTS[name].pressure
         if rise is None or rise.error > MEASURED_RISE:
             how = "not measured" if rise is None else "estimated, not measured"
-            yield f"how the viscosity of {name} rises with pressure is {how}"
-    used = {state.hot, state.cold} if _outside(ready) else {state.hot}
-    away = any(abs(temperature - ROOM) > NEAR_25 for temperature in used)
+            yield Reason(f"how the viscosity of {name} rises with pressure is {how}", risen)
     for one, other, first, second, excess in pairs(solvents):
         if not excess.measured:
-            width = percent(expm1(first * second * excess.a_error))
-            yield (
-                f"how viscous {one} and {other} are together is assumed, not measured: {width} "
-                "either way"
+            width = first * second * excess.a_error
+            text = (
+                f"how viscous {one} and {other} are together is assumed, not measured: "
+                f"{percent(expm1(width))} either way"
             )
-        elif away and not excess.b_measured:
-            yield f"how temperature acts on {one} mixed with {other} is not measured"
+            key = min(one, other), max(one, other)
+            yield Reason(text, parts.total(partial(_not_cancelled, key, width)))
+        elif not excess.b_measured:
+            slope = 1000.0 * first * second * excess.b_error
+            text = f"how temperature acts on {one} mixed with {other} is not measured"
+            yield Reason(text, parts.total(partial(_of_temperature, parts, slope)))
     if len(solvents) > 2:
-        yield f"{len(solvents)} solvents together are worked out from every two of them"
+        width = assumed_errors(solvents).get((), 0.0)
+        text = f"{len(solvents)} solvents together are worked out from every two of them"
+        yield Reason(text, parts.total(partial(_not_cancelled, (), width)))
+
+
+def _not_cancelled(key: tuple[str, ...], width: float, segment: Segment, _: Drop) -> float:
+    """What is left of an assumption where a measurement has part of it in it."""
+    if segment.measured is None:
+        return width
+    return abs(width - assumed_errors(segment.measured[0].solvents).get(key, 0.0))
+
+
+def _of_temperature(parts: _Parts, slope: float, segment: Segment, _: Drop) -> float:
+    return slope * abs(1.0 / parts.temperature(segment) - 1.0 / ROOM)
 
 
 def _hot(ready: System, state: State) -> Iterator[str]:
@@ -133,62 +213,70 @@ def _preheating(ready: System, state: State) -> Iterator[str]:
         yield "behind the columns the liquid is taken to cool at once"
 
 
-def _rise(ready: System, state: State) -> Iterator[str]:
-    """What of the rise of viscosity with pressure is assumed, where it tells, in words."""
-    segments = ready.path.segments
-    most: dict[bool, float] = {}
-    for segment, drop in zip(segments, drops(segments, state), strict=True):
-        most[segment.heated] = max(most.get(segment.heated, 0.0), abs(drop.exponent))
-    for heated, exponent in most.items():
-        temperature = state.hot if heated else state.cold
-        width = exponent * state.liquid.rise(temperature).uncertainty
-        if width > _WORTH_SAYING and len(state.liquid.solvents) > 1:
-            yield (
-                "how the viscosity of a mixture rises with pressure is assumed, not measured: "
-                f"{percent(expm1(width))} either way"
-            )
-            break
-    for heated, exponent in most.items():
-        temperature = state.hot if heated else state.cold
-        if exponent > _WORTH_SAYING and not RISE_FROM <= temperature <= RISE_TO:
-            yield (
-                f"how viscosity rises with pressure is extrapolated to {celsius(temperature):.0f} "
-                "degC"
-            )
+def _rise(parts: _Parts) -> Iterator[Reason]:
+    """What of the rise of viscosity with pressure is assumed, in words."""
+    mixed = parts.state.liquid
+    by_heat = {h: [item for item in parts.found if item[0].heated is h] for h in (True, False)}
+    risen = {
+        heated: sum(share * abs(drop.exponent) for _, drop, share in items)
+        for heated, items in by_heat.items()
+    }
+    kelvin = {True: parts.state.hot, False: parts.state.cold}
+    if len(mixed.solvents) > 1:
+        width = sum(risen[h] * mixed.rise(kelvin[h]).uncertainty for h in risen)
+        text = (
+            "how the viscosity of a mixture rises with pressure is assumed, not measured: "
+            f"{percent(expm1(width))} either way"
+        )
+        yield Reason(text, width)
+    for heated, shift in risen.items():
+        if not RISE_FROM <= kelvin[heated] <= RISE_TO:
+            at = f"{celsius(kelvin[heated]):.0f} degC"
+            yield Reason(f"how viscosity rises with pressure is extrapolated to {at}", shift)
 
 
-def _flows(ready: System, state: State) -> Iterator[str]:
+def _flows(parts: _Parts) -> Iterator[Reason]:
     """What the flow itself does: heat in a bed, and open tubes that are not plainly laminar."""
-    segments = ready.path.segments
-    found = list(zip(segments, drops(segments, state), strict=True))
-    unsure = max((d.heat for s, d in found if s.heated and not kept_in(s, state)), default=0.0)
-    most = 2.0 * unsure / of_bound(1.0)  # from none of the heat to all of it
-    for segment in segments:
+    state = parts.state
+    for segment, drop, share in parts.found:
         if segment.heated and (kept := kept_in(segment, state)):
-            yield (
+            text = (
                 f"{segment.name}: {state.oven} around it keeps {percent(kept[0])} to "
                 f"{percent(kept[1])} of the heat of friction in it"
             )
-    if most > _WORTH_SAYING:
-        yield (
+            yield Reason(text, share * hypot(drop.heat, drop.below))
+        if drop.carried:
+            text = (
+                f"{segment.name}: the heat of the beds before it lowers its pressure by up to "
+                f"{percent(-expm1(-drop.carried))}, less as the liquid cools on the way; half of "
+                "that is counted"
+            )
+            yield Reason(text, share * of_bound(0.5 * abs(drop.carried)))
+    beds = [item for item in parts.found if item[0].heated]
+    unsure = [(d.heat, share) for s, d, share in beds if not kept_in(s, state)]
+    if most := 2.0 * max((heat for heat, _ in unsure), default=0.0) / of_bound(1.0):
+        text = (  # from none of the heat to all of it
             "columns: heat of friction lowers the pressure by up to "
             f"{percent(-expm1(-most))}, less as the walls let more of it out; half of that "
             "is counted: give oven under [instrument]"
         )
-    squeezed = max((d.squeezed for s, d in found if s.heated), default=0.0) / of_bound(1.0)
-    if squeezed > _WORTH_SAYING:
-        yield (
+        yield Reason(text, sum(heat * share for heat, share in unsure))
+    if squeezed := max((d.squeezed for _, d, _ in beds), default=0.0) / of_bound(1.0):
+        text = (
             "columns: the liquid is compressed by the pressure; whether the flow is that before "
             f"or after is not known, {percent(expm1(squeezed))} either way"
         )
-    for name, flow in tube_flows(ready.path.segments, state):
+        yield Reason(text, sum(d.squeezed * share for _, d, share in beds))
+    widths = {s.name: share * max(d.below, d.above) for s, d, share in parts.found}
+    for name, flow in tube_flows(parts.ready.path.segments, state):
         number = f"{name}: Reynolds number {flow.reynolds:.0f}"
         if flow.regime == "turbulent":
-            yield f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
+            text = f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
         elif flow.regime == "in transition":
-            yield f"{number}, between laminar and turbulent: the interval is wide"
-        elif flow.above > _WORTH_SAYING:
-            yield f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
+            text = f"{number}, between laminar and turbulent: the interval is wide"
+        else:
+            text = f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
+        yield Reason(text, widths[name])
 
 
 def extrapolations(ready: System, state: State) -> Iterator[str]:

@@ -290,7 +290,7 @@ def test_what_cannot_be_predicted_is_named_with_its_line(
 @pytest.mark.parametrize(
     ("written", "said"),
     [
-        ("water/MeCN/MeOH -10:60:50", '"water/MeCN/MeOH -10:60:50" is not known'),
+        ("water/MeCN/MeOH -10:60:50", '"water/MeCN/MeOH -10:60:50": its solvents have no'),
         ("20 nM phosphate", '"20 nM phosphate" is not known'),
         ("water/Foo 3:4", '"Foo" is not known'),
         ("water/MeOH 10,5:89,5", "write a decimal point, 10.5"),
@@ -312,7 +312,7 @@ def test_a_buffered_method_is_predicted_by_every_command(
     profile.write_text(text, encoding="utf-8")
     told = " ".join(said(capsys, "predict", str(profile), "--verbose").split())
     assert 'solvent_a "20 mM phosphate, pH 2.5" is predicted as water' in told
-    assert "widens the error of its viscosity by 0.69 % either way" in told
+    assert "widens the error of its viscosity" not in told  # 0.69 %, beside the packing nothing
     assert "of 17 faults" in said(capsys, "faults", str(profile))
     run(["check", str(profile)])
     assert "no viscosity data" not in capsys.readouterr().out

@@ -73,6 +73,9 @@ def test_a_ternary_method_is_predicted_and_says_so() -> None:
     text = WITH_GEOMETRY.replace('"acetonitrile"', '"methanol/acetonitrile 50:50"')
     found = predict(with_geometry(text).profile)
     reasons = " | ".join(found.reasons)
+    assert "predicted as acetonitrile 50 %, methanol 50 %" in reasons
+    half = text.replace("percent_b = 18", "percent_b = 66")
+    reasons = " | ".join(predict(with_geometry(half).profile).reasons)
     assert "3 solvents together are worked out from every two of them" in reasons
     assert "how viscous acetonitrile and methanol are together is assumed" in reasons
     assert found.high / found.low > predict(with_geometry().profile).high / (

@@ -200,7 +200,12 @@ def test_the_heat_that_stays_is_integrated(oven: str, bar: int) -> None:
 
 def test_an_oven_narrows_the_interval_and_is_said() -> None:
     fast = conditions(flow='"0.6 mL/min"')
-    made = profile(PUMP, SMALL, conditions=fast)
+    slow = (
+        '{pressure = "100 bar", flow = "0.08 mL/min", temperature = "35 degC", '
+        'solvent_a = "water", solvent_b = "acetonitrile", percent_b = 18}'
+    )
+    part = column(length='"100 mm"', bore='"2.1 mm"', certificate=slow)
+    made = profile(PUMP, part, conditions=fast)
     unknown = predict(made)
     for oven in FILM:
         instrument = made.instrument.model_copy(update={"oven": oven})

@@ -58,12 +58,30 @@ def test_reasons_name_what_the_interval_rests_on() -> None:
         return "; ".join(predict(profile(conditions=conditions(**fields))).reasons)
 
     assert "porosity" in reasons()
-    assert "acetonitrile rises with pressure is estimated, not measured" in reasons()
-    assert "rises with pressure" not in reasons(solvent_b='"methanol"')
-    assert "temperature acts on 2-propanol" in reasons(solvent_b='"2-propanol"')
-    assert "no ambient temperature" in reasons(ambient="")
+    for small in ("rises with pressure", "temperature acts on", "no ambient temperature"):
+        assert small not in reasons(ambient="")  # beside the packing they do not tell
     assert "viscosity at 70 degC is extrapolated" in reasons(temperature='"70 degC"')
     assert predict(profile(conditions=conditions(temperature='"70 degC"'))).extrapolated
+
+
+def test_a_certificate_brings_out_what_the_packing_hid() -> None:
+    def reasons(organic: str, flow: str = "1.0 mL/min", **fields: str) -> str:
+        own = conditions(flow=f'"{flow}"', solvent_b=f'"{organic}"', percent_b="30", **fields)
+        certificate = (
+            '{pressure = "60 bar", flow = "1 mL/min", temperature = "25 degC", '
+            f'solvent_a = "water", solvent_b = "{organic}", percent_b = 30}}'
+        )
+        found = predict(profile(PUMP, TUBE, column(certificate=certificate), conditions=own))
+        return "; ".join(found.reasons)
+
+    hot = {"temperature": '"60 degC"'}
+    assert "temperature acts on 2-propanol" in reasons("2-propanol", **hot)
+    assert "temperature acts on methanol" not in reasons("methanol", **hot)
+    assert "porosity" not in reasons("methanol", **hot)
+    fast = reasons("acetonitrile", "5 mL/min")
+    assert "acetonitrile rises with pressure is estimated, not measured" in fast
+    wide = reasons("methanol", ambient="")
+    assert "no ambient temperature" in wide
 
 
 @pytest.mark.parametrize("solvent", ["acetonitrile", "methanol", "ethanol", "2-propanol"])
