@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..findings import Confidence, Finding, KeyPath, Related, Severity
+from ..findings import Compared, Confidence, Finding, KeyPath, Related, Severity
 from ..physics.course import course
 from ..physics.flow_path import first_column
 from ..physics.left_out import left_out_allowance
@@ -96,20 +96,16 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     else:
         yield from _no_longer_predicted(subject, expected, predicted)
         return
-    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
-    yield Finding(
-        Severity.WARNING,
-        f"The expected pressure, {expected.low} to {expected.high}, is {word} what this flow "
-        f"path should make: {low} to {high} {unit}"
+    yield _unlike(
+        subject,
+        predicted,
+        f"is {word} what this flow path should make: {_interval(predicted, unit)}"
         + (f". That interval rests on: {'; '.join(why)}." if why else "."),
         "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
         "use limitcheck predict --calibrate.",
         path,
-        _confidence(predicted),
-        (_column(subject),),
-        compared=compared,
-        data=_data(predicted, unit),
+        compared,
     )
 
 
@@ -128,20 +124,44 @@ def _no_longer_predicted(
         path, compared = LOW, above(expected.low, f"{as_read(least, unit)} {unit}")
     else:
         return
-    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
     run = " to ".join(dict.fromkeys(as_read(pascal, unit) for pascal in (least, most)))
-    yield Finding(
-        Severity.WARNING,
-        f"The expected pressure, {expected.low} to {expected.high}, says that it is predicted, "
-        f"but of this profile {low} to {high} {unit} is predicted, most likely {run} {unit}.",
-        "Predict it anew (limitcheck predict), and the cutoffs with it (limitcheck propose); "
+    yield _unlike(
+        subject,
+        predicted,
+        f"says that it is predicted, but of this profile {_interval(predicted, unit)} is "
+        f"predicted, most likely {run} {unit}.",
+        "Predict it again (limitcheck predict), and the cutoffs with it (limitcheck propose); "
         "better, read a clean column.",
+        path,
+        compared,
+    )
+
+
+def _unlike(
+    subject: Subject,
+    predicted: Prediction,
+    said: str,
+    advice: str,
+    path: KeyPath,
+    compared: Compared,
+) -> Finding:
+    expected = subject.expected
+    return Finding(
+        Severity.WARNING,
+        f"The expected pressure, {expected.low} to {expected.high}, {said}",
+        advice,
         path,
         _confidence(predicted),
         (_column(subject),),
         compared=compared,
-        data=_data(predicted, unit),
+        data=_data(predicted, subject.unit),
     )
+
+
+def _interval(predicted: Prediction, unit: str) -> str:
+    """From the low end at the lowest point of the run to the high end at its highest."""
+    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
+    return f"{low} to {high} {unit}"
 
 
 def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:

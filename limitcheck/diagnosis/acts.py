@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from ..profile.hardware import column_index, rated_parts, weakest
 from ..profile.model import Column, Profile
 from ..units import show
-from .measurements import Excess, Measurements, PlannedStep
+from .measurements import Measurements
 from .openings import EVERYTHING, opening_named, place_name
 from .remedies import FIRST, NO_SOURCE, must_not_be_reversed, remedies
+from .steps import Excess, PlannedStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,9 +24,10 @@ from .acts import (
     when_cured,
     when_reversed,
 )
-from .measurements import Excess, Measurements, PlannedStep
+from .measurements import Measurements
 from .openings import EVERYTHING
 from .remedies import must_not_be_reversed
+from .steps import Excess, PlannedStep
 from .weighing import SURE, Weights
 
 Verdict = Literal[

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations, pairwise
 from statistics import fmean
@@ -31,6 +30,7 @@ from .openings import (
     openings,
     place_name,
 )
+from .steps import Excess, PlannedStep
 from .weighing import Weights, weigh
 
 VARIATION = 0.05
@@ -42,33 +42,6 @@ AGAIN, THIRD = "-again", "-third"
 
 class ReadingError(LimitcheckError):
     """A reading that cannot be used; `advice` says what to give instead."""
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedStep:
-    """One step: what to open, which parts stay, the normal pressure then [Pa], what was read."""
-
-    name: str
-    action: str
-    parts: tuple[str, ...]
-    low: float | None
-    high: float | None
-    reading: Pressure | None
-
-
-@dataclass(frozen=True, slots=True)
-class Excess:
-    """Drop [Pa] over the parts between two readings, the normal one, and the excess over it."""
-
-    parts: tuple[str, ...]
-    places: tuple[int, ...]
-    before: str
-    after: str | None
-    drop: float
-    normal: float | None
-    low: float | None
-    excess: float | None
-    high: float | None
 
 
 class Measurements:

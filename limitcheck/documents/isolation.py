@@ -8,9 +8,9 @@ from typing import Any
 
 from ..diagnosis.acts import Act
 from ..diagnosis.isolation import Isolation
-from ..diagnosis.measurements import Excess, PlannedStep
 from ..diagnosis.openings import EVERYTHING
 from ..diagnosis.remedies import NO_SOURCE
+from ..diagnosis.steps import Excess, PlannedStep
 from ..profile.load import ProfileFile
 from ..units import show
 from ..units.printing import as_read

@@ -109,7 +109,7 @@ def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
             )
     band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
     if reading.position == "unknown":
-        return f"may be normal for {about}, as sure as the ratio is: {band}."
+        return f"can't be told from normal for {about}, as the ratio is not known better: {band}."
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"

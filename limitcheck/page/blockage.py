@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from ..checking.doubts import band_in_doubt
 from ..diagnosis.isolation import Isolation, isolate
-from ..diagnosis.measurements import PlannedStep
 from ..diagnosis.openings import EVERYTHING, REVERSED, openings
+from ..diagnosis.steps import PlannedStep
 from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.parts import RESTS_ON_IT

@@ -22,8 +22,8 @@ from .predict import RunPoint, interval
 from .resistance import TOTAL_POROSITY
 from .system import System
 
-_COMPOSITIONS = 60
-_MOMENTS = 241
+_COMPOSITIONS = 24
+_MOMENTS = 121
 
 
 class Course(NamedTuple):

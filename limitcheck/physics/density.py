@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from .blend import Blend
 from .constants import ROOM
 
@@ -20,6 +22,7 @@ water by IAPWS SR6-08, hexane and heptane (n-) by CoolProp 8.0.0."""
 ERROR = 0.04  # of a mixture: what contracts on mixing is left out
 
 
+@lru_cache(maxsize=4096)
 def density(solvents: Blend, temperature: float) -> float:
     """Density of solvents by their volume fractions before mixing [kg/m3].
 

@@ -97,9 +97,8 @@ def _solved(
             drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
         else:
             flow = tube_flow(reynolds(inertia, segment.open.bore, cold_viscosity), segment.open)
-            drop = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
-            if flow.above:
-                drop = drop._replace(below=flow.below, above=flow.above)
+            plain = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
+            drop = Drop(plain.pressure, plain.exponent, flow.below, flow.above)
         outlet += drop.pressure
         found.append(drop)
     found.reverse()

@@ -14,12 +14,12 @@ below and above the central value apart. Devices that nobody measured have their
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from math import exp, expm1, hypot
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .drops import Drop, drops
+from .drops import Drop, drops, tube_flows
 from .extremes import extremes
 from .flow_path import (
     AMBIENT_ERROR,
@@ -181,30 +181,42 @@ def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
 
 def _points(ready: System) -> list[RunPoint]:
     minute, percent_b = ready.programme[0]
-    known: dict[float, tuple[float, float, float]] = {}
-    middle: dict[float, float] = {}
+    segments = ready.path.segments
+    state = cache(ready.at)
+
+    @cache
+    def found(composition: float) -> tuple[Drop, ...]:
+        return drops(segments, state(composition))
 
     def central(composition: float) -> float:
-        if composition not in middle:
-            found = drops(ready.path.segments, ready.at(composition))
-            middle[composition] = sum(drop.pressure for drop in found)
-        return middle[composition]
+        return sum(drop.pressure for drop in found(composition))
 
-    def point(minute: float, composition: float) -> RunPoint:
-        if composition not in known:
-            known[composition] = pressure(ready, composition)
-        return RunPoint(minute, composition, *known[composition])
+    warm = sum(segment.resistance for segment in segments if segment.heated)
+    cool = sum(segment.resistance for segment in segments if not segment.heated)
 
-    points = [point(minute, percent_b)]
-    inside: dict[tuple[float, float], list[float]] = {}
+    def laminar(composition: float) -> float:
+        mixed = ready.liquid(composition)
+        return warm * mixed.viscosity(ready.state.hot) + cool * mixed.viscosity(ready.state.cold)
+
+    @cache
+    def inside(low: float, high: float) -> tuple[float, ...]:
+        # Turbulence in a tube begins within a step of the grid: there the path itself says where.
+        flows = (flow for end in (low, high) for _, flow in tube_flows(segments, state(end)))
+        estimate = laminar if all(flow.factor == 1.0 for flow in flows) else central
+        return tuple(extremes(central, estimate, low, high))
+
+    @cache
+    def ends(composition: float) -> tuple[float, float, float]:
+        return interval(segments, state(composition), found(composition))
+
+    points = [RunPoint(minute, percent_b, *ends(percent_b))]
     for end_minute, end_percent in ready.programme[1:]:
-        step = (percent_b, end_percent) if percent_b < end_percent else (end_percent, percent_b)
-        if step not in inside:
-            inside[step] = list(extremes(central, *step))
-        for composition in sorted(inside[step], reverse=percent_b > end_percent):
+        low, high = sorted((percent_b, end_percent))
+        for composition in sorted(inside(low, high), reverse=percent_b > end_percent):
             share = (composition - percent_b) / (end_percent - percent_b)
-            points.append(point(minute + share * (end_minute - minute), composition))
-        points.append(point(end_minute, end_percent))
+            at = minute + share * (end_minute - minute)
+            points.append(RunPoint(at, composition, *ends(composition)))
+        points.append(RunPoint(end_minute, end_percent, *ends(end_percent)))
         minute, percent_b = end_minute, end_percent
     return points
 

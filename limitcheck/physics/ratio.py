@@ -45,11 +45,15 @@ def ratio(profile: Profile, change: Change) -> RatioInterval:
 
 
 def between(
-    segments: Sequence[Segment], state: State, changed: Sequence[Segment], then: State
+    segments: Sequence[Segment],
+    state: State,
+    changed: Sequence[Segment],
+    then: State,
+    known: Sequence[Drop] | None = None,
 ) -> RatioInterval:
     """Pressure over ``changed`` in state ``then``, over that of ``segments`` in ``state`` [-].
 
-    Both list the same parts in the same order.
+    Both list the same parts in the same order. ``known`` are the drops before, if already found.
 
     d ln r = sum_i (w'_i - w_i) d ln R_i + sum_i w'_i d ln(eta'_i / eta_i), w the share of
     each segment in the pressure before, w' after
@@ -60,7 +64,8 @@ def between(
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
     to compare.
     """
-    before, after = drops(segments, state), drops(changed, then)
+    before = drops(segments, state) if known is None else known
+    after = drops(changed, then)
     total = sum(drop.pressure for drop in before)
     total_after = sum(drop.pressure for drop in after)
     if total == 0.0 or total_after == 0.0:

@@ -206,7 +206,7 @@ def _preheating(ready: System, state: State) -> Iterator[str]:
     pressure = sum(drop.pressure for drop in drops(ready.path.segments, cold))
     yield (
         f"columns: the liquid is taken to enter at {celsius(state.hot):.0f} degC, for which it "
-        f"needs {watts:.2g} W; if it enters at {celsius(state.cold):.0f} degC, "
+        f"needs {float(f'{watts:.2g}'):g} W; if it enters at {celsius(state.cold):.0f} degC, "
         f"{pressure * 1e-5:.3g} bar is most likely"
     )
     if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):

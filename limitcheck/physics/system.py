@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from ..profile.model import Conditions, Profile
 from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
-from .liquid import CannotPredict
+from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
 
 
@@ -40,10 +40,14 @@ class System(NamedTuple):
 
     def at(self, percent_b: float) -> State:
         """The state at a composition [% B]; raises CannotPredict."""
+        return self.state._replace(liquid=self.liquid(percent_b))
+
+    def liquid(self, percent_b: float) -> Liquid:
+        """The mobile phase at a composition [% B]; raises CannotPredict."""
         mixed, fit = liquid(self.solvent_a, self.solvent_b, percent_b), self.path.fit
-        if fit is not None:
-            mixed = mixed._replace(measured=fit.correction(mixed.solvents, self.state.hot))
-        return self.state._replace(liquid=mixed)
+        if fit is None:
+            return mixed
+        return mixed._replace(measured=fit.correction(mixed.solvents, self.state.hot))
 
     def composition(self, minute: float) -> float:
         """Percent B at a moment [min]: straight lines between the points of the programme."""

@@ -155,18 +155,17 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     >>> tube_flow(140.0, OpenTube(0.17e-3, 0.6)).regime
     'laminar'
     """
-    bore, length, coil = tube
-    bend = bore / coil if coil is not None else 0.0
+    bore, coil = tube.bore, tube.coil
+    if coil is None:
+        bend, unsure, own = 0.0, 0.0, 1.0
+        winding = log(coil_factor(reynolds, bore / USUAL_COIL))
+    else:
+        bend, winding = bore / coil, 0.0
+        own = coil_factor(reynolds, bend)
+        unsure = COIL_ERROR if own > 1.0 else 0.0
     limit = laminar_limit(bend)
-    curved = coil_factor(reynolds, bend if coil is not None else bore / USUAL_COIL)
-    unsure = COIL_ERROR if coil is not None and curved > 1.0 else 0.0
-    own, winding = (curved, 0.0) if coil is not None else (1.0, log(curved))
-
-    def ends(factor: float) -> float:
-        return log(1.0 + END_LOSS * reynolds * bore / (64.0 * length * factor))
-
     if reynolds <= limit:
-        above = hypot(unsure, ends(own), winding)
+        above = hypot(unsure, _ends(reynolds, tube, own), winding)
         return TubeFlow(reynolds, own, unsure, above, "laminar")
     smooth, rough = (
         reynolds / 64.0 * turbulent_friction(reynolds, wall) for wall in (0.0, ROUGHNESS / bore)
@@ -177,7 +176,7 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     bent = 0.0 if coil is not None else COIL_ERROR
     if reynolds >= full:
         below = hypot(friction, unsure)
-        above = hypot(below, wall, bent, ends(smooth))
+        above = hypot(below, wall, bent, _ends(reynolds, tube, smooth))
         return TubeFlow(reynolds, smooth, below, above, "turbulent")
     share = log(reynolds / limit) / log(full / limit)
     height = log(smooth / own)
@@ -188,5 +187,10 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     coiled = (1.0 - share) * max(winding - share * height, 0.0)
     below = hypot(laminar, share * friction, unsure)
     left = hypot(max(turbulent, coiled), share * friction, share * wall, share * bent)
-    above = hypot(left, unsure, ends(factor))
+    above = hypot(left, unsure, _ends(reynolds, tube, factor))
     return TubeFlow(reynolds, factor, below, above, "in transition")
+
+
+def _ends(reynolds: float, tube: OpenTube, factor: float) -> float:
+    """What losses at both ends add to the drop, in ln [-]."""
+    return log(1.0 + END_LOSS * reynolds * tube.bore / (64.0 * tube.length * factor))

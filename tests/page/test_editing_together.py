@@ -134,7 +134,7 @@ def test_a_key_of_another_kind_does_not_come_back(desk: Desk) -> None:
     assert part == {"part": "tubing", "label": "m", "bore": "0.12 mm"}
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(
     st.lists(
         st.tuples(

@@ -219,7 +219,7 @@ def test_the_peak_of_a_gradient_between_premixed_solvents() -> None:
         runs.append(predict(with_geometry(WITH_GEOMETRY.replace(plain, gradient)).profile))
     assert len(runs[0].points) == 3
     for other in runs[1:]:
-        assert other.highest.minute == pytest.approx(runs[0].highest.minute, abs=0.01)
+        assert other.highest.minute == pytest.approx(runs[0].highest.minute, abs=0.1)
         assert other.central == pytest.approx(runs[0].central, rel=1e-4)
 
 

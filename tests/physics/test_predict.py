@@ -97,7 +97,7 @@ def test_peak_inside_a_step_is_the_true_one(
     found, ready = predict(made), system(made)
     dense = [pressure(ready, first + (last - first) * i / 500)[1] for i in range(501)]
     assert found.central == pytest.approx(max(dense), rel=1e-4)
-    assert found.central >= max(dense) * (1 - 1e-5)
+    assert found.central >= max(dense) * (1 - 1e-4)
     assert found.lowest.central == pytest.approx(min(dense), rel=5e-3)
     at = ready.composition(found.highest.minute)
     assert at == pytest.approx(found.highest.percent_b, abs=1e-6)

@@ -96,7 +96,7 @@ def texts(draw: st.DrawFn) -> str:
     return draw(st.sampled_from(["", BOM])) + text
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(texts(), st.sampled_from(LISTS), st.data())
 def test_added_then_taken_out_is_the_same(text: str, path: KeyPath, data: st.DataObject) -> None:
     before = values(text, path)
@@ -115,7 +115,7 @@ def test_added_then_taken_out_is_the_same(text: str, path: KeyPath, data: st.Dat
     )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(texts(), st.data())
 def test_moved_there_and_back_is_the_same(text: str, data: st.DataObject) -> None:
     there = [path for path in elements(text) if path[-1] + 1 < len(values(text, path[:-1]))]
@@ -132,7 +132,7 @@ def test_moved_there_and_back_is_the_same(text: str, data: st.DataObject) -> Non
     assert exchange(moved.text, path).text == text
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(texts(), st.data())
 def test_taking_out_leaves_the_others(text: str, data: st.DataObject) -> None:
     there = list(elements(text))

@@ -10,6 +10,7 @@ from ...profile.hardware import column_index
 from ...profile.model import Profile
 from ...units import percent
 from ..constants import celsius
+from ..drops import Drop, drops
 from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
@@ -71,14 +72,21 @@ class NormalRun:
 
         ``segments`` are those of the fault, ``before`` the normal ones part by part the same.
         """
+        known = self._normal if before is None else {}
         before = self.system.path.segments if before is None else before
         after = before if segments is None else segments
         lowest, highest = self.prediction.lowest.percent_b, self.prediction.highest.percent_b
         ratios = {
-            percent_b: between(before, state, after, change(state))
+            percent_b: between(before, state, after, change(state), known.get(percent_b))
             for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
         }
         return ratios[lowest], ratios[highest]
+
+    @cached_property
+    def _normal(self) -> Mapping[float, tuple[Drop, ...]]:
+        """The normal drops at the lowest and at the highest point, by percent B."""
+        ends = {self.prediction.lowest.percent_b, self.prediction.highest.percent_b}
+        return {end: drops(self.system.path.segments, self.system.at(end)) for end in ends}
 
     def narrowest(self, where: Where) -> Segment:
         """The most resistive tube before the injector, or from it to the last column."""
