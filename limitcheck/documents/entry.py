@@ -29,7 +29,9 @@ def entry_document(answer: Answer, day: date) -> Document:
     sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
     summary = (Text(verdict, strong=True), *_instead(answer))
     cautions = (CAUTIONS["who-decides"],)
-    return Document(verdict, summary, (Chapter("", tuple(sections)),), cautions, day.isoformat())
+    return Document(
+        verdict, summary, (Chapter("Record", tuple(sections)),), cautions, day.isoformat()
+    )
 
 
 def entry_verdict(answer: Answer) -> str:
