@@ -8,7 +8,7 @@ from datetime import datetime
 from ..history.judging import Judged
 from ..history.running import JudgedPhase
 from ..profile.model import Profile
-from ..units.printing import short
+from ..units.printing import figures
 from .gradient import far_above, near_cutoffs
 from .palette import inked
 from .sketch import COLUMNS, Sketch
@@ -57,8 +57,8 @@ def agreed_chart(phase: JudgedPhase, judged: Judged, profile: Profile) -> Drawin
         wide,
         f"New readings, in {judged.unit}: circles, filled outside the agreed band (long thick "
         f"dashes); the line is their moving average{far_above(profile, top)}",
-        f"{phase.readings} readings, {phase.outside_count} outside {short(phase.low, 5)} to "
-        f"{short(phase.high, 5)}; moving average {short(phase.average, 5)}.",
+        f"{phase.readings} readings, {phase.outside_count} outside {figures(phase.low, 5)} to "
+        f"{figures(phase.high, 5)}; moving average {figures(phase.average, 5)}.",
         tuple(_sketch(phase, judged.unit)),
         narrow,
     )

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from ..history.baseline import Baseline
 from ..history.phase import PhaseBaseline
-from ..units.printing import short
+from ..units.printing import figures
 from .palette import inked
 from .sketch import COLUMNS, Sketch
 from .svg import (
@@ -50,8 +50,8 @@ def baseline_chart(phase: PhaseBaseline, baseline: Baseline) -> Drawing:
             x, y = frame.x.at(since(point.time)), frame.y.at(point.pressure)
             yield (f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" fill="none" stroke="currentColor"/>')
 
-    told = [f"{phase.readings} readings, median {short(phase.median, 5)}"]
-    told += [f"{level.label} {short(level.amount, 5)}" for level in levels]
+    told = [f"{phase.readings} readings, median {figures(phase.median, 5)}"]
+    told += [f"{level.label} {figures(level.amount, 5)}" for level in levels]
     told += [f"now {phase.trend.direction}"] if phase.trend is not None else []
     wide, narrow = (drawn(kind) for kind in (Frame, NarrowFrame))
     return Drawing(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..history.life import Life
-from ..units.printing import short
+from ..units.printing import figures, short
 from .palette import inked
 from .sketch import COLUMNS, Sketch
 from .svg import DASH_DOT, FULL, Axis, Drawing, Frame, Level, NarrowFrame, image, line, words
@@ -55,7 +55,7 @@ def life_chart(life: Life) -> Drawing:
         f"Life of {name}, in {life.unit}: circles are readings, the line their course; the thick "
         "stretch is where it will be worn",
         f"{life.readings} readings; the line goes from {short(life.start, 4)} to "
-        f"{short(life.end, 4)}, worn at {short(life.worn, 4)} {life.unit}.",
+        f"{short(life.end, 4)}, worn at {figures(life.worn, 4)} {life.unit}.",
         tuple(_sketch(life)),
         narrow,
     )

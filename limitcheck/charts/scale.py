@@ -113,7 +113,8 @@ def _ratings(profile: Profile, unit: str, typed: Mapping[str, Pressure]) -> Iter
     given = ", the weakest given up to the column" if without else ", the weakest up to the column"
     for rated in rated_parts(profile):
         at = "" if rated.part.rating == rated.pressure else " at this method's conditions"
-        label = f"{rated.name}: rated {show(rated.pressure, rated.pressure.unit)}{at}"
+        holds = str(rated.pressure) if not at else show(rated.pressure, rated.pressure.unit)
+        label = f"{rated.name}: rated {holds}{at}"
         end = float(rated.pressure.to(unit))
         if not rated.loaded:
             told, lets = _let_on(rated.pressure, profile.cutoffs.high, typed.get("high"), unit)

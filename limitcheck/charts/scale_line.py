@@ -115,6 +115,8 @@ def _legend(marks: Marks, signs: Signs) -> tuple[tuple[Tone, str, str], ...]:
         items.append(
             ("rating", signs.rating, f"weakest rating {given['weakest'].text} ({marks.part})")
         )
+    if marks.behind:
+        items.append(("rating", "!", f"behind the column: {marks.behind}"))
     if marks.unrated:
         items.append(("rating", "?", f"no rating given: {', '.join(marks.unrated)}"))
     return tuple(items)

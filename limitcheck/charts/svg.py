@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, floor, log10
 from typing import Literal, NamedTuple
 
-from ..units.printing import short
+from ..units.printing import figures, short
 
 FULL, DASHED, DOTTED, DASH_DOT, LONG = "", "5 4", "2 3", "9 3 2 3", "16 5"
 """Dashes of a line."""
@@ -136,7 +136,7 @@ class Frame:
             y = self.y.at(level.amount)
             yield line(f"M{self.LEFT} {y:.1f}H{self.RIGHT}", width=level.width, dashes=level.dashes)
             below = max(y + 4, below + 12)
-            yield words(self.RIGHT + 5, below, f"{level.label} {short(level.amount, 4)}", size=12)
+            yield words(self.RIGHT + 5, below, f"{level.label} {figures(level.amount, 4)}", size=12)
 
 
 class NarrowFrame(Frame):

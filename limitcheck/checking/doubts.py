@@ -42,6 +42,8 @@ def band_in_doubt(file: ProfileFile, today: date) -> str:
 
     Under the policy of its folder, as `limitcheck check` would say it.
     """
+    if file.profile.expected is None:
+        return ""
     asked = [check for check in CHECKS if check_name(check) in DOUBTING]
     examined = check_profile(file.profile, policy_for(Path(file.path)), today, asked)
     for finding in (*examined.findings, *examined.doubts):
@@ -49,7 +51,8 @@ def band_in_doubt(file: ProfileFile, today: date) -> str:
         about = [finding.path, *meant, *finding.doubts]
         band = any(path[:1] == ("expected",) or path == UNIT for path in about)
         if finding.accepted is None and (band or finding.check in BAND_IN_DOUBT):
-            return f"[expected] is in doubt ({finding.check}): {finding.message}"
+            place = file.place(finding.path)
+            return f"[expected] is in doubt ({finding.check}, {place}): {finding.message}"
     return ""
 
 

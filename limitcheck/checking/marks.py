@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..profile.hardware import under_pressure, unrated, weakest
+from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure, plain_or_rounded, show
 
@@ -29,6 +29,8 @@ class Marks(NamedTuple):
     """The part of the weakest rating."""
     unrated: tuple[str, ...] = ()
     """Parts up to the column without one: any of them may be weaker."""
+    behind: str = ""
+    """Parts behind the column that hold less than the high cutoff lets on them, in words."""
 
 
 def marks_of(profile: Profile) -> Marks:
@@ -54,7 +56,27 @@ def marks_of(profile: Profile) -> Marks:
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
     )
-    return Marks(unit, marks, part.name if part is not None else "", unrated(profile))
+    return Marks(
+        unit, marks, part.name if part is not None else "", unrated(profile), _behind(profile)
+    )
+
+
+def _behind(profile: Profile) -> str:
+    """The weakest part behind the column that the high cutoff does not protect; empty for none.
+
+    A blocked outlet puts the whole cutoff on it.
+    """
+    high, unit = profile.cutoffs.high, profile.instrument.pressure_unit
+    off = high is None or not high.value
+    parts = (part for part in rated_parts(profile) if not part.loaded)
+    left = [part for part in parts if high is None or not high.value or high > part.pressure]
+    least = weakest(left)
+    if least is None:
+        return ""
+    more = f" and {len(left) - 1} more" if len(left) > 1 else ""
+    why = "no high cutoff" if off else "less than the high cutoff"
+    apart = [] if high is None else [high]
+    return f"{least.name} {_text(least.pressure, unit, apart)}{more}, {why}"
 
 
 def _typable(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
@@ -75,4 +97,4 @@ def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:
     if pressure.unit == unit:
         return plain_or_rounded(pressure.to(unit))
     others = [other for other in apart if other.value != pressure.value]
-    return show(pressure, unit, digits=4, apart=others).removesuffix(f" {unit}")
+    return show(pressure, unit, apart=others).removesuffix(f" {unit}")

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ..checks import CHECKS, check_name
 from ..checks.engine import DOUBTING
+from ..checks.repository import NAMED
 from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
@@ -130,10 +131,6 @@ def worst_of(report: FileReport) -> Worst | None:
 def count(number: int, word: str) -> str:
     """A number with its word, as in "1 reading", "2 readings"."""
     return f"{number} {word}{'' if number == 1 else 's'}"
-
-
-NAMED = 3
-"""Files named in a sentence before the rest is counted."""
 
 
 def some_of(names: Sequence[str], number: int | None = None) -> str:

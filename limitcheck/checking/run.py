@@ -9,7 +9,7 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import NamedTuple
 
-from ..checks.repository import Claim, Ledger, claims, conflict_with
+from ..checks.repository import DUPLICATE, NAMED, Claim, Ledger, claims, conflict_with
 from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
@@ -91,6 +91,7 @@ def check_targets(
     """
     store, ledger, summary = ReportStore(), Ledger(), Summary()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
+    alike = Alike()
     policies: dict[str | None, Policy] = {}
     skipped: list[Skipped] = []
     chunks = [targets[start : start + CHUNK] for start in range(0, len(targets), CHUNK)]
@@ -102,6 +103,7 @@ def check_targets(
         skipped += checked.skipped
         for path, stated in checked.stated:
             for claim, earlier in ledger.against(path, stated):
+                alike.add(claim, earlier, path)
                 contradicted.setdefault(path, []).append((claim, earlier))
                 contradicted.setdefault(earlier, []).append((claim, path))
         if progress is not None:
@@ -109,7 +111,7 @@ def check_targets(
 
     found: Iterable[FileReport] = store
     if contradicted:
-        found = _Contradicted(store, contradicted, policy_for, today)
+        found = _Contradicted(store, contradicted, alike, policy_for, today)
         summary = Summary.of(found)
     looked = looked._replace(skipped=(*looked.skipped, *skipped))
     for policy in looked.leaving_out:
@@ -172,6 +174,7 @@ class _Contradicted:
 
     reports: Iterable[FileReport]
     contradicted: Mapping[str, Sequence[tuple[Claim, str]]]
+    alike: Alike
     policy_for: PolicyFor
     today: date
 
@@ -189,33 +192,69 @@ class _Contradicted:
     ) -> FileReport:
         try:
             file = read(report.path)
-            found = list(_conflicts(file, [(claim, read(other)) for claim, other in against]))
+            found = list(_conflicts(file, against, self.alike, read))
         except UnreadableProfile:  # changed or gone since it was read
             return report
         return add_findings(report, file, found, self.policy_for(Path(report.path)), self.today)
 
 
+class Alike:
+    """The files that claim one thing which only one file may claim, in the order of the run."""
+
+    def __init__(self) -> None:
+        self._files: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
+
+    def add(self, claim: Claim, first: str, other: str) -> None:
+        """Two files that claim the same."""
+        if claim.check == DUPLICATE:
+            files = self._files.setdefault((claim.check, claim.about), {first: None})
+            files[other] = None
+
+    def files(self, claim: Claim) -> tuple[str, ...]:
+        """Those that claim it; none where more than one may."""
+        return tuple(self._files.get((claim.check, claim.about), ()))
+
+
 def _conflicts(
-    file: ProfileFile, against: Iterable[tuple[Claim, ProfileFile]]
+    file: ProfileFile,
+    against: Iterable[tuple[Claim, str]],
+    alike: Alike,
+    read: Callable[[str], ProfileFile],
 ) -> Iterator[Finding]:
-    """The findings that a file contradicts others in what these claims are about."""
+    """The findings that a file contradicts others in what these claims are about.
+
+    Files that are alike are told once.
+    """
     own = {(claim.check, claim.about): claim for claim in claims(file.profile)}
+    told = set()
     for claim, other in against:
-        mine = own.get((claim.check, claim.about))
-        found = None if mine is None else conflict_with(mine, other)
-        if found is not None:
-            yield found
+        about = claim.check, claim.about
+        mine, files = own.get(about), alike.files(claim)
+        if mine is None or about in told:
+            continue
+        if files:
+            told.add(about)
+        others = [name for name in files if name != file.path][:NAMED] or [other]
+        found = [conflict_with(mine, read(name), files) for name in others]
+        if found[0] is not None:
+            related = tuple(place for one in found if one is not None for place in one.related)
+            yield found[0]._replace(related=related)
 
 
 def conflicts(files: Sequence[ProfileFile]) -> Mapping[str, list[Finding]]:
     """By path: where files contradict each other, said of both."""
-    ledger, by_path = Ledger(), {file.path: file for file in files}
-    found: dict[str, list[Finding]] = {}
+    ledger, alike = Ledger(), Alike()
+    by_path = {file.path: file for file in files}
+    against: dict[str, list[tuple[Claim, str]]] = {}
     for file in files:
         for claim, earlier in ledger.against(file.path, claims(file.profile)):
-            for one, other in ((file, by_path[earlier]), (by_path[earlier], file)):
-                found.setdefault(one.path, []).extend(_conflicts(one, [(claim, other)]))
-    return found
+            alike.add(claim, earlier, file.path)
+            against.setdefault(file.path, []).append((claim, earlier))
+            against.setdefault(earlier, []).append((claim, file.path))
+    return {
+        path: list(_conflicts(by_path[path], found, alike, by_path.__getitem__))
+        for path, found in against.items()
+    }
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:

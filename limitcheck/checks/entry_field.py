@@ -8,7 +8,7 @@ from fractions import Fraction
 from ..findings import Confidence, Finding, KeyPath, Related, Severity, Suggestion
 from ..meant.evidence import HIGH
 from ..profile.hardware import RatedPart
-from ..units import Pressure, plain, plain_or_rounded, round_down, round_up, show
+from ..units import Pressure, is_in, plain, plain_or_rounded, round_down, round_up
 from ..units.numbers import is_multiple
 from ..units.rules_of_thumb import by_rule_of_thumb, rounded_over
 from .identity import above, by_part, changed
@@ -99,7 +99,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
         over = high > rated.pressure
         if not over and subject.evidence.declared.untouched:
             continue  # the same number stands on another label
-        exact = show(thumb.exact, subject.unit, apart=[high])
+        exact = is_in(thumb.exact, subject.unit, apart=[high])
         effect = (
             f"{gap(high, rated.pressure, subject.unit)} above the rating"
             if over
@@ -108,7 +108,7 @@ def rule_of_thumb_conversion(subject: Subject) -> Iterator[Finding]:
         yield Finding(
             Severity.ERROR if over else Severity.NOTE,
             f"The high cutoff {high} is the rating of the {rated.name}, {rated.pressure}, by the "
-            f"rule {thumb.rule}. Exactly it is {exact}: the cutoff is {effect}.",
+            f"rule {thumb.rule}. By the exact factor it {exact}: the cutoff is {effect}.",
             "Convert exactly and round down.",
             HIGH,
             compared=(above if over else changed)(high, by_part([rated])),
@@ -136,8 +136,8 @@ def rounded_over_rating(subject: Subject) -> Iterator[Finding]:
         yield Finding(
             Severity.ERROR,
             f"The high cutoff {typed(high, rated.pressure)} is the rating of the {rated.name}, "
-            f"{rated.pressure}, {how}rounded up: exactly it is "
-            f"{show(rated.pressure, subject.unit, apart=[high])}.",
+            f"{rated.pressure}, {how}rounded up: by the exact factor it "
+            f"{is_in(rated.pressure, subject.unit, apart=[high])}.",
             "Round high cutoffs down.",
             HIGH,
             compared=above(high, by_part([rated])),

@@ -6,7 +6,7 @@ ledger keeps little of the first of each and names every later one that contradi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from ..findings import Finding, KeyPath, Related, Severity
@@ -21,6 +21,9 @@ _INSTRUMENTS_OWN = ("pump", "mixer", "injector", "detector cell")
 """Parts that stay with an instrument; the others are changed with the method."""
 
 
+NAMED = 3
+"""Files named in a sentence before the rest is counted."""
+DUPLICATE = "duplicate-method-revision"
 CONFLICTS_IN_NUMBERS = frozenset({"instrument-unit-conflict", "part-rating-conflict"})
 """Conflicts that leave a unit or a rating in doubt, and what is drawn from it."""
 
@@ -40,11 +43,15 @@ class Claim(NamedTuple):
 
 
 class Conflict(NamedTuple):
-    """A claim, and the earlier one in another file that it contradicts."""
+    """A claim, and the one in another file that it contradicts.
+
+    `alike` names the files that claim the same thing, where that alone is the fault.
+    """
 
     claim: Claim
     first: Claim
     first_file: str
+    alike: Sequence[str] = ()
 
 
 def claims(profile: Profile) -> tuple[Claim, ...]:
@@ -61,7 +68,7 @@ def _claims(profile: Profile) -> Iterator[Claim]:
         ("instrument", "pressure_unit"),
     )
     about = (method.id, method.revision or "", instrument.id)
-    yield Claim("duplicate-method-revision", about, "", ("method", "id"))
+    yield Claim(DUPLICATE, about, "", ("method", "id"))
     named = [(part.part, part.label or "") for part in profile.flow_path]
     for index, part in enumerate(profile.flow_path):
         if part.rating is None:
@@ -94,12 +101,12 @@ class Ledger:
         return tuple(found)
 
 
-def conflict_with(claim: Claim, first: ProfileFile) -> Finding | None:
+def conflict_with(claim: Claim, first: ProfileFile, alike: Sequence[str] = ()) -> Finding | None:
     """The finding that a claim contradicts an earlier file, with the place there."""
     for other in claims(first.profile):
         same = (other.check, other.about) == (claim.check, claim.about)
         if same and not _agree(claim, _value(other)):
-            found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path))
+            found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path, alike))
             found = found._replace(check=claim.check)
             there = tuple(r._replace(location=first.locate(r.path)) for r in found.related)
             return found._replace(related=there)
@@ -114,7 +121,7 @@ def _agree(claim: Claim, first: str | float) -> bool:
     if isinstance(first, float):
         value = _value(claim)
         return isinstance(value, float) and abs(value - first) <= SAME_RATING * first
-    return claim.check != "duplicate-method-revision" and claim.value == first
+    return claim.check != DUPLICATE and claim.value == first
 
 
 def instrument_unit_conflict(conflict: Conflict) -> Finding:
@@ -127,7 +134,7 @@ def instrument_unit_conflict(conflict: Conflict) -> Finding:
     have the same id, give each its own.
     Source: the profiles themselves, of one run.
     """
-    claim, first, file = conflict
+    claim, first, file, _ = conflict
     return _finding(
         conflict,
         f"{claim.about[0]} shows {claim.value} here, but {first.value} in {file}.",
@@ -147,7 +154,7 @@ def part_rating_conflict(conflict: Conflict) -> Finding:
     keeps it from happening again. Give parts that are changed on an instrument labels.
     Source: the profiles themselves, of one run; the 0.5 % is common practice, no source.
     """
-    claim, first, file = conflict
+    claim, first, file, _ = conflict
     return _finding(
         conflict,
         f"The {claim.about[0]} is rated {claim.value} here, but {first.value} in {file}.",
@@ -157,18 +164,20 @@ def part_rating_conflict(conflict: Conflict) -> Finding:
 
 
 def duplicate_method_revision(conflict: Conflict) -> Finding:
-    """Two files are profiles of the same method, in the same revision, on one instrument.
+    """Two files or more are profiles of one method, in one revision, on one instrument.
 
-    At the bench: nobody can tell which of the two limits is in force.
-    Do: remove one of them, or give the newer its own revision.
+    At the bench: nobody can tell whose limits are in force.
+    Do: keep one of them, or give each newer one its own revision.
     Source: the profiles themselves, of one run.
     """
     method, revision, instrument = conflict.claim.about
     named = f"{method} revision {revision}" if revision else f"{method} (no revision)"
+    files = conflict.alike
+    told = ", ".join(files[:NAMED]) + (f" and {len(files) - NAMED} more" * (len(files) > NAMED))
     return _finding(
         conflict,
-        f"{named} on {instrument} is also in {conflict.first_file}.",
-        "Remove one of the two, or give the newer its own revision.",
+        f"{named} on {instrument} is in {len(files)} files: {told}.",
+        "Keep one of them, or give each newer one its own revision.",
         f"{named} on {instrument}",
     )
 
@@ -187,6 +196,6 @@ def _finding(conflict: Conflict, message: str, advice: str, there: str) -> Findi
 REPOSITORY_CHECKS: dict[str, Callable[[Conflict], Finding]] = {
     "instrument-unit-conflict": instrument_unit_conflict,
     "part-rating-conflict": part_rating_conflict,
-    "duplicate-method-revision": duplicate_method_revision,
+    DUPLICATE: duplicate_method_revision,
 }
 """By name: what turns a conflict into a finding."""

@@ -11,7 +11,7 @@ from ..meant.evidence import EXPECTED, EXPECTED_HIGH, EXPECTED_LOW, HIGH, INSTRU
 from ..meant.geometry import value_at
 from ..profile.model import Column, Profile
 from ..profile.plausible import Implausible
-from ..units import Flow, Length, Pressure, plain, plain_or_rounded, round_safely, show
+from ..units import Flow, Length, Pressure, is_in, plain, plain_or_rounded, round_safely, show
 from .bench import change_text, left_as_typed, name_of, origin, settles
 from .identity import changed, found_at, shown
 from .subject import Skip, Subject
@@ -190,10 +190,10 @@ def _read_as(subject: Subject, group: Group, unit: str) -> str:
     if group == EXPECTED:
         band = subject.expected
         low, high = (Pressure.of(p.number, unit) for p in (band.low, band.high))
-        return f"Read as {unit} it is {show(low, subject.unit)} to {show(high, subject.unit)}"
+        return f"Read as {unit} it {is_in(low, subject.unit)} to {show(high, subject.unit)}"
     number = Pressure.of(subject.evidence.text_of(group), unit)
     which = f"its {'minimum' if group == EXPECTED_LOW else 'maximum'} " if _is_end(group) else "it "
-    return f"Read as {number} {which}is {show(number, subject.evidence.unit_of(group))}"
+    return f"Read as {number} {which}{is_in(number, subject.evidence.unit_of(group))}"
 
 
 def _is_end(group: Group) -> bool:

@@ -99,7 +99,7 @@ def command(
             f"{file.place(error.at)}: the conditions of --at cannot be worked out: {error.message}",
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
-    doubt = band_in_doubt(file, today) if found.normal is not None else ""
+    doubt = band_in_doubt(file, today)
     document = reading_document(file, found, today, at, all_causes=all_causes, doubt=doubt)
     show(wanted, document, reading_data(file, found, at, doubt))
     return 0 if found.good else 1

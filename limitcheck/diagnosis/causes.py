@@ -19,7 +19,7 @@ from typing import Literal
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
-from ..units import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Pressure, show
+from ..units import COMMON_UNITS, PRESSURE_UNITS, TRADE_UNITS, Pressure, is_in
 from ..units.printing import as_read
 from .catalogue import DISPLAY_IN, Common, KnownCause, known, words
 from .mistaken_solvents import Ratios, mistaken_solvents
@@ -158,7 +158,7 @@ def _units(reading: Pressure, normal: Normal, display: str) -> Iterator[Cause]:
     Where the reading is far from normal and the same number in another unit is not, the display
     may be in that unit and the pressure be wrong as well.
     """
-    number = show(reading, reading.unit).split()[0]
+    number = reading.number
     off = _off(float(reading), normal)
     for unit in TRADE_UNITS:
         if unit == reading.unit:
@@ -167,7 +167,7 @@ def _units(reading: Pressure, normal: Normal, display: str) -> Iterator[Cause]:
         scale = float(PRESSURE_UNITS[reading.unit].factor / PRESSURE_UNITS[unit].factor)
         shown = f"{number} {unit}"
         if unit != display:
-            shown += f" is {show(meant, display, digits=4)}"
+            shown += f" {is_in(meant, display)}"
         low, high = normal.low * scale, normal.high * scale
         distance, likelihood = bell(float(reading), low, high)
         then = _off(float(meant), normal)

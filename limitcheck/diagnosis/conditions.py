@@ -17,7 +17,7 @@ def moved_by(profile: Profile, change: Change) -> RatioInterval | None:
 
     Raises CannotPredict.
     """
-    if change == Change() or profile.expected is None:
+    if change == Change() or profile.expected is None or profile.expected.inverted:
         return None
     return ratio(profile, change)
 
@@ -26,7 +26,8 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
     """The profile run at another flow, temperature or composition.
 
     Each end of the declared band moves by the ratio of two predictions: the high end belongs to
-    the highest point of the run, the low end to the lowest. Raises CannotPredict.
+    the highest point of the run, the low end to the lowest. A band whose ends are exchanged is
+    left out. Raises CannotPredict.
     """
     if change == Change():
         return profile
@@ -44,7 +45,10 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
     if change.percent_b is not None:
         new |= {"percent_b": _decimal(change.percent_b), "gradient": None}
     moved: dict[str, object] = {"conditions": profile.conditions.model_copy(update=new)}
-    if (expected := profile.expected) is not None:
+    expected = profile.expected
+    if expected is not None and expected.inverted:
+        moved["expected"] = None
+    elif expected is not None:
         usual, changed = predict(profile), predict(profile, change)
         if usual.lowest.central <= 0:
             raise CannotPredict("no part with a known resistance")

@@ -18,7 +18,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
-from ..units.printing import as_read
+from ..units.printing import as_stated
 from .conditions import at_conditions, moved_by
 from .drops import NormalDrops, drops_read, outranked, predicted_drops
 from .openings import (
@@ -153,7 +153,7 @@ class Measurements:
 
     def show(self, pascal: float, significant: int = 6) -> str:
         """A pressure [Pa] in the display's unit."""
-        return f"{as_read(pascal, self.unit, significant)} {self.unit}"
+        return f"{as_stated(pascal, self.unit, significant)} {self.unit}"
 
     def names(self, places: Collection[int]) -> tuple[str, ...]:
         """The parts at these places, in flow order."""

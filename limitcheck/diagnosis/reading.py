@@ -12,7 +12,7 @@ from ..physics.ratio import RatioInterval
 from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
-from ..units import Pressure, show
+from ..units import Pressure, as_typed, show
 from .causes import Cause, bell, causes
 from .conditions import at_conditions, moved_by
 from .ranking import Group, Ranked, groups, ranked
@@ -173,7 +173,7 @@ def _cutoffs(
     unit = profile.instrument.pressure_unit
     over = _exceeded(profile, pressure)
     if over:
-        shown = show(pressure, unit, apart=[part.pressure for part in over])
+        shown = as_typed(pressure, unit, apart=[part.pressure for part in over])
         parts = ", ".join(f"the {part.name} {part.pressure}" for part in over[:_NAMED])
         more = f" and {len(over) - _NAMED} more" if len(over) > _NAMED else ""
         yield f"{shown} is above what these hold: {parts}{more}. Test at a lower flow only."
@@ -194,7 +194,7 @@ def _cutoffs(
     elif pressure >= high:
         yield f"At or above the high cutoff, {high}: the pump should have stopped."
     elif swing is not None and float(pressure) + float(swing) / 2 >= float(high):
-        yield f"A swing of {show(swing, unit)} around it reaches the high cutoff, {high}."
+        yield f"A swing of {as_typed(swing, unit)} around it reaches the high cutoff, {high}."
     else:
         yield f"{_gap(pressure, high, unit)} below the high cutoff, {high}."
     if low is None or low.value == 0:

@@ -12,7 +12,7 @@ from ..history.judging import Judged
 from ..history.running import JudgedPhase
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS
-from ..units.printing import as_read
+from ..units.printing import as_stated
 from .blocks import Block, Bullets, Document, Section, Text
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, profile_data
@@ -63,7 +63,7 @@ def judged_document(judged: Judged, file: ProfileFile, day: date) -> Document:
 
 
 def _shown(value: float, judged: Judged, significant: int = 4) -> str:
-    return as_read(value * float(PRESSURE_UNITS[judged.unit].factor), judged.unit, significant)
+    return as_stated(value * float(PRESSURE_UNITS[judged.unit].factor), judged.unit, significant)
 
 
 def _moved(phase: JudgedPhase, judged: Judged) -> Iterator[str]:

@@ -14,7 +14,7 @@ from ..history.phase import PhaseBaseline
 from ..history.stretch import Stretch
 from ..profile.load import ProfileFile
 from ..units import PRESSURE_UNITS, percent
-from ..units.printing import as_read
+from ..units.printing import as_stated
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text, ToType
 from .cautions import IN_A_RECORD, texts
 from .data import frame, plain_data, predicted_data, profile_data
@@ -140,7 +140,7 @@ def _phase(phase: PhaseBaseline, baseline: Baseline) -> Chapter:
 def _shown(value: float, baseline: Baseline, significant: int = 4) -> str:
     """A pressure of the log, without its unit."""
     unit = baseline.unit
-    return as_read(value * float(PRESSURE_UNITS[unit].factor), unit, significant)
+    return as_stated(value * float(PRESSURE_UNITS[unit].factor), unit, significant)
 
 
 def _facts(phase: PhaseBaseline, baseline: Baseline) -> Iterator[str]:

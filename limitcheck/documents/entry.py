@@ -11,7 +11,7 @@ from ..charts.scale import profile_scale
 from ..checking.entry import Answer
 from ..findings import Finding
 from ..profile.hardware import under_pressure, weakest
-from ..units import Pressure, show_all
+from ..units import Pressure, is_all
 from ..units.conversion import Amount, Rounded
 from .blocks import Block, Chapter, Document, Section, Text
 from .cautions import CAUTIONS
@@ -29,7 +29,9 @@ def entry_document(answer: Answer, day: date) -> Document:
     sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
     summary = (Text(verdict, strong=True), *_instead(answer))
     cautions = (CAUTIONS["who-decides"],)
-    return Document(verdict, summary, (Chapter("", tuple(sections)),), cautions, day.isoformat())
+    return Document(
+        verdict, summary, (Chapter("Record", tuple(sections)),), cautions, day.isoformat()
+    )
 
 
 def entry_verdict(answer: Answer) -> str:
@@ -100,7 +102,7 @@ def _rounded(answer: Answer, typed: Pressure) -> Rounded:
 def _why(answer: Answer) -> Iterator[Block]:
     if answer.typed is not None:
         subject = "It" if answer.converted is None else str(answer.pressure)
-        yield Text(f"{subject} is {show_all(answer.pressure, skip=answer.pressure.unit)}.")
+        yield Text(f"{subject} {is_all(answer.pressure)}.")
     if answer.converted is not None and not answer.may_be_typed:
         yield Text(rounding_text(_rounded(answer, answer.converted), answer.field))
     if answer.not_compared:

@@ -10,10 +10,10 @@ from typing import Any
 from ..physics.faults import FaultEffect, Faults, NotComputed, Overload, Smallest, overload
 from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
-from ..units.printing import as_read
+from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
-from .parts import RESTS_ON_IT, answer, named
+from .parts import answer, doubted, named
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -51,15 +51,15 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
     if over:
         more = "1 fault passes" if over == 1 else f"{over} faults pass"
         told.append(Text(f"{more} what a part holds before anything stops the pump.", strong=True))
-    doubted = [Text(f"{doubt} {RESTS_ON_IT}", strong=True)] if doubt else []
-    summary = (*told, *doubted, Text(normal_text(found)), Text(CAUTION))
+    against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
+    summary = (*told, *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
 def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
-    band = " to ".join(as_read(pascal, unit) for pascal in (normal.low, normal.high))
+    band = " to ".join(as_stated(pascal, unit) for pascal in (normal.low, normal.high))
     told = [f"Normal pressure: {band} {unit} ({normal.basis})."]
     if normal.basis == "predicted":
         told.append(NOT_MEASURED)

@@ -12,12 +12,12 @@ from ..diagnosis.openings import EVERYTHING
 from ..diagnosis.remedies import NO_SOURCE
 from ..diagnosis.steps import Excess, PlannedStep
 from ..profile.load import ProfileFile
-from ..units import show
-from ..units.printing import as_read
+from ..units import as_typed
+from ..units.printing import as_read, as_stated
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import RESTS_ON_IT, answer, capital, named
+from .parts import answer, capital, doubted, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
@@ -56,7 +56,7 @@ def isolation_document(
     steps = _step_table("From the outlet to the pump", plan, isolation.unit)
     summary = list(verdict_blocks(isolation, about))
     if doubt:
-        summary.append(Text(f"{doubt} {RESTS_ON_IT}", strong=True))
+        summary.append(Text(doubted(doubt, file.profile), strong=True))
     if isolation.no_normal is not None:
         told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
         summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))
@@ -148,7 +148,7 @@ def _step_table(caption: str, steps: Sequence[PlannedStep], unit: str) -> Table:
 
 
 def _reading(step: PlannedStep, unit: str) -> str:
-    return "" if step.reading is None else show(step.reading, unit).removesuffix(f" {unit}")
+    return "" if step.reading is None else as_typed(step.reading, unit).removesuffix(f" {unit}")
 
 
 def action_text(step: PlannedStep) -> str:
@@ -160,7 +160,7 @@ def normal_text(step: PlannedStep, unit: str) -> str:
     """The normal pressure of one step."""
     if step.low is None or step.high is None:
         return "not known"
-    low, high = as_read(step.low, unit), as_read(step.high, unit)
+    low, high = as_stated(step.low, unit), as_stated(step.high, unit)
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 

@@ -11,7 +11,7 @@ from ..physics.measured import told
 from ..physics.pairs import Factor, Fit, Pair
 from ..physics.predict import Prediction
 from ..profile.model import Profile
-from ..units.printing import as_read
+from ..units.printing import as_stated, figures
 from .blocks import Section, Table, Text
 from .data import predicted_data, pressure_data
 
@@ -49,11 +49,13 @@ def measured_sections(profile: Profile, prediction: Prediction) -> Iterator[Sect
 def _row(profile: Profile, pair: Pair, unit: str) -> tuple[str, ...]:
     typed = profile.measured[pair.reading.number - 1]
     state = pair.reading.state
-    read = f"column {celsius(state.hot):.4g} degC" if pair.reading.column else "without column"
+    read = (
+        f"column {figures(celsius(state.hot), 4)} degC" if pair.reading.column else "without column"
+    )
     if typed.percent_b is not None:
-        read += f", {float(typed.percent_b):.4g} % B"
+        read += f", {figures(float(typed.percent_b), 4)} % B"
     pressures = pair.reading.pressure, pair.predicted, pair.least, pair.most, pair.fitted
-    shown = (as_read(pressure, unit) for pressure in pressures)
+    shown = (as_stated(pressure, unit) for pressure in pressures)
     return str(pair.reading.number), str(typed.flow), read, *shown
 
 

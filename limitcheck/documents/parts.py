@@ -17,8 +17,15 @@ FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
 
-RESTS_ON_IT = "What stands here rests on it."
+_RESTS_ON_IT = "What stands here rests on it."
+_NOT_USED = "It is not used here: correct it first."
 """Said after what speaks against a profile's band."""
+
+
+def doubted(doubt: str, profile: Profile) -> str:
+    """What speaks against the expected band, and whether the answer rests on it."""
+    expected = profile.expected
+    return f"{doubt} {_NOT_USED if expected is not None and expected.inverted else _RESTS_ON_IT}"
 
 
 def answer(

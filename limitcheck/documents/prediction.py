@@ -17,7 +17,7 @@ from ..physics.system import System
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, Quantity, percent
-from ..units.printing import as_read, digits, in_unit
+from ..units.printing import as_read, digits, figures, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .measured import measured_data, measured_sections
@@ -55,7 +55,8 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
     lowest = as_read(run.lowest.central, unit)
     return (
         f"{told}, at the highest point of the run ({digits(top.minute)} min, "
-        f"{top.percent_b:.3g} % B at the column inlet); most likely {lowest} {unit} at the lowest"
+        f"{figures(top.percent_b)} % B at the column inlet); most likely {lowest} {unit} at the "
+        "lowest"
     )
 
 
@@ -89,7 +90,7 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
         run = course(profile, prediction.ready)
         yield Section("Over the run", (gradient_curve(profile, run),))
         reasons = (*reasons, run.told)
-        throughout = f", at {prediction.highest.percent_b:.3g} % B throughout"
+        throughout = f", at {figures(prediction.highest.percent_b)} % B throughout"
     unit = profile.instrument.pressure_unit
     rows = tuple(
         (
@@ -117,12 +118,12 @@ def _conditions(prediction: Prediction, changes: str | None) -> str:
     run = (
         f"gradient over {digits(ready.programme[-1][0])} min"
         if len(ready.programme) > 1
-        else f"{prediction.highest.percent_b:.4g} % B"
+        else f"{figures(prediction.highest.percent_b, 4)} % B"
     )
     changed = f" (changed here: {changes})" if changes else ""
     return (
-        f"At {digits(state.flow * 6e7)} mL/min, column {celsius(state.hot):.4g} degC, "
-        f"elsewhere {celsius(state.cold):.4g} degC, {solvents}, {run}{changed}."
+        f"At {figures(state.flow * 6e7)} mL/min, column {figures(celsius(state.hot), 4)} degC, "
+        f"elsewhere {figures(celsius(state.cold), 4)} degC, {solvents}, {run}{changed}."
     )
 
 

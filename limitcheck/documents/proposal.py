@@ -10,7 +10,7 @@ from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.proposed import NAMES, Name, Proposed
 from ..limits import Bound
 from ..profile.hardware import under_pressure
-from ..units import Pressure, percent, plain_or_rounded, show, show_all
+from ..units import Pressure, is_all, percent, plain_or_rounded, show
 from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
@@ -103,8 +103,8 @@ def _binding(proposed: Proposed, name: Name) -> Iterator[Block]:
         if limit.binding.pressure != limit.pressure:
             way = "down" if name == "high" else "up"
             told += f", rounded {way} to a step of {plain_or_rounded(instrument.step)} {unit}"
-        others = show_all(limit.pressure, skip=unit, apart=[limit.binding.pressure])
-        yield Text(f"{told}. {limit.pressure} is {others}.")
+        others = is_all(limit.pressure, apart=[limit.binding.pressure])
+        yield Text(f"{told}. {limit.pressure} {others}.")
     if len(bounds) > 1 or (bounds and limit is None):
         yield Table("", ("Bound", "Pressure"), tuple(shown), (1,))
 

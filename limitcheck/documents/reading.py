@@ -11,14 +11,14 @@ from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
 from ..profile.load import ProfileFile
-from ..units import percent, show
-from ..units.printing import as_read, short
+from ..units import as_typed, percent
+from ..units.printing import as_stated, short
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import RESTS_ON_IT, answer, capital, named
+from .parts import answer, capital, doubted, named
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -56,10 +56,11 @@ def reading_document(
     against the band.
     """
     about = named(file.profile)
-    shown = show(reading.pressure, reading.unit)
+    shown = as_typed(reading.pressure, reading.unit)
     if reading.pressure.unit != reading.unit:
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
+    doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, moved=changes is not None, doubt=doubt))
     room = LINES - _lines(summary)
     sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
@@ -74,7 +75,7 @@ def _summary(
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
     if doubt:
-        yield Text(f"{doubt} {RESTS_ON_IT}", strong=True)
+        yield Text(doubt, strong=True)
     yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
@@ -107,12 +108,12 @@ def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
             basis += " of {} ({} to {})".format(
                 *(short(end, 3) for end in (reading.moved.central, *reading.moved[::2]))
             )
-    band = f"{as_read(normal.low, unit)} to {as_read(normal.high, unit)} {unit} ({basis})"
+    band = f"{as_stated(normal.low, unit)} to {as_stated(normal.high, unit)} {unit} ({basis})"
     if reading.position == "unknown":
         return f"can't be told from normal for {about}, as the ratio is not known better: {band}."
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
-    off = f"{as_read(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
+    off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
     return f"is {off} {reading.position} for {about}: {band}."
 
 
@@ -121,7 +122,7 @@ def _swing_told(reading: Reading) -> Iterator[str]:
     swing = reading.swing
     if swing is None:
         return
-    seen = show(swing.seen, swing.seen.unit)
+    seen = str(swing.seen)
     if swing.expected is None and not swing.seen.value:
         yield "It does not swing."
     elif swing.expected is None:
@@ -132,8 +133,7 @@ def _swing_told(reading: Reading) -> Iterator[str]:
     elif swing.verdict == "within expected":
         yield f"It swings by {seen}, no more than expected, {swing.expected}."
     else:
-        apart = show(swing.seen, swing.seen.unit, apart=[swing.expected])
-        yield f"It swings by {apart}, more than expected, {swing.expected}."
+        yield f"It swings by {seen}, more than expected, {swing.expected}."
     if reading.normal is not None and reading.normal.gradient:
         yield "In a gradient, read it where the composition holds."
     if reading.position != "normal":

@@ -153,7 +153,7 @@ def within_reach(pascal: float, text: str) -> None:
     """Raises CellError for a pressure no pump makes."""
     if pascal > _LARGEST_PASCAL:
         raise CellError(
-            f'"{text}" is {short(pascal / 1e5, 3)} bar, more than any pump makes',
+            f'"{text}" is about {short(pascal / 1e5, 3)} bar, more than any pump makes',
             "correct it, or write - where there is no reading; is the unit right?",
         )
 

@@ -104,7 +104,7 @@ def _high(
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
     instrument, expected = profile.instrument, profile.expected
-    if expected is not None and expected.low > expected.high:
+    if expected is not None and expected.inverted:
         return None, _inverted(expected)
     unit = instrument.pressure_unit
     binding = min(bounds, key=lambda bound: bound.pressure.value)
@@ -124,7 +124,7 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
     instrument, expected = profile.instrument, profile.expected
     if expected is None:
         return None, "no expected pressure is given"
-    if expected.low > expected.high:
+    if expected.inverted:
         return None, _inverted(expected)
     share = max(1 - margins.low, margins.low_wide)
     cut = _cut(share > 1 - margins.low)

@@ -57,7 +57,7 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     proposal, expected = propose(profile, margins), profile.expected
     if proposal.high is not None or expected is None or not proposal.high_bounds:
         return WaysToMakeRoom()
-    if expected.low > expected.high:
+    if expected.inverted:
         return WaysToMakeRoom()
     found = list(_wider_bounds(profile, margins, proposal.high_bounds))
     if len(found) > 1:  # where several bounds are too low, raising one alone is not enough

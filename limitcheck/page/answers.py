@@ -26,7 +26,7 @@ from .folder import MOST_LISTED, Folder
 from .form_fields import as_it_is
 from .forms import Dropped, Form, FormProblem
 from .guard import LARGEST_TEXT, NotTaken
-from .onward import in_words_of_the_page
+from .onward import in_words_of_both, in_words_of_the_page
 from .saving import Writing
 from .screens import Download, Screen, Task
 
@@ -106,7 +106,8 @@ class Answers:
             name = f"{name.replace('.toml', '')}-{ending}"
             kept = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-.")
             disposition = f'attachment; filename="{kept}.html"'
-            return HTMLResponse(html.render(document), headers={"Content-Disposition": disposition})
+            kept_words = in_words_of_both(html.render(document))
+            return HTMLResponse(kept_words, headers={"Content-Disposition": disposition})
 
         return endpoint
 

@@ -13,11 +13,11 @@ from ..diagnosis.openings import EVERYTHING, REVERSED, openings
 from ..diagnosis.steps import PlannedStep
 from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.parts import RESTS_ON_IT
+from ..documents.parts import doubted
 from ..errors import LimitcheckError
 from ..physics.system import Change
 from ..profile.model import Profile
-from ..units import Pressure, show
+from ..units import Pressure, as_typed
 from .addresses import address_of
 from .folder import Folder
 from .forms import Form
@@ -81,7 +81,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:
         "verdict": list(words.verdict_blocks(replace(found, first=None))),
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
-        "doubt": f"{doubt} {RESTS_ON_IT}" if doubt else "",
+        "doubt": doubted(doubt, profile) if doubt else "",
         "at_once": None if found.first is None else words.first_text(found.first),
         "step": None if step is None else _shown(step, found, form),
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],
@@ -138,7 +138,7 @@ def _shown(step: PlannedStep, found: Isolation, form: Form) -> Shown:
         step.name,
         words.action_text(step),
         words.normal_text(step, unit),
-        "" if step.reading is None else show(step.reading, unit),
+        "" if step.reading is None else as_typed(step.reading, unit),
         address_of("/blockage", **{**kept, "ask": step.name}),
     )
 

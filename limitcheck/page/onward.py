@@ -1,7 +1,7 @@
 """Where a text names a command or an option of the terminal, a screen names its own place for it.
 
-Every screen goes through `in_words_of_the_page` once, as HTML: texts keep the words of the terminal
-wherever else they are read.
+Every screen goes through `in_words_of_the_page` once, as HTML, and a document that is kept through
+`in_words_of_both`; texts keep the words of the terminal wherever else they are read.
 """
 
 from __future__ import annotations
@@ -79,6 +79,19 @@ def in_words_of_the_page(html: str, at: At, *, editing: bool) -> str:
     A command that no screen does stays, and is said to be one of a terminal. `editing` tells
     whether the page may change profiles.
     """
+    return _replaced(html, lambda piece, linked: _place(piece, at, linked, editing))
+
+
+def in_words_of_both(html: str) -> str:
+    """A document made on the page, to be kept: beside a command or an option, the screen or field.
+
+    Without links: it is read where there may be no page.
+    """
+    return _replaced(html, lambda piece, _: _beside(piece))
+
+
+def _replaced(html: str, told: Callable[[re.Match[str], bool], str]) -> str:
+    """The HTML with other words for commands and options; `told` hears whether they may link."""
     if "limitcheck " not in html and "--" not in html:
         return html
     inside: list[str] = []
@@ -94,9 +107,31 @@ def in_words_of_the_page(html: str, at: At, *, editing: bool) -> str:
                 del inside[len(inside) - 1 - inside[::-1].index(tag) :]
         text = piece[0]
         if tag is None and text[0] != "<" and not _KEPT.intersection(inside):
-            text = _place(piece, at, not inside, editing)
+            text = told(piece, not inside)
         pieces += [between, text]
     return "".join([*pieces, html[at_end:]])
+
+
+def _beside(found: re.Match[str]) -> str:
+    """A command or an option with what does the same on the page; as it is where nothing does."""
+    written = found[0].rstrip()
+    if option := found["option"]:
+        beside = f"the field “{FIELDS[option][1]}”"
+    elif (place := _screen(found, editing=False)) is not None:
+        beside = f"the screen “{_LABELS[place.address]}”"
+    else:
+        return found[0]
+    return f"{written} (on the page: {beside}){found[0][len(written) :]}"
+
+
+def _screen(found: re.Match[str], *, editing: bool) -> _Place | None:
+    """The screen that does what a command with these options does; None for none."""
+    command, given = found["command"], found["given"]
+    place = _PLACES.get(command)
+    if command == "new" and editing:
+        place = _Place(_NEW, frozenset({"--list"}))
+    asked = set(re.findall(r"--[a-z-]+", given))
+    return None if place is None or not asked <= place.options or "FOLDER" in given else place
 
 
 def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
@@ -109,13 +144,9 @@ def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
         value = "" if value.strip().isupper() else value
         before = ", " if found["before"] else ""
         return before + _link(f"{at(READING)}#{name}", f"the field “{label}”", linked) + value
-    command, given = found["command"], found["given"]
-    place = _PLACES.get(command)
-    if command == "new" and editing:
-        place = _Place(_NEW, frozenset({"--list"}))
-    asked = set(re.findall(r"--[a-z-]+", given))
-    if place is None or not asked <= place.options or "FOLDER" in given:
-        return found[0] if command not in _KNOWN else f"{_code(found[0], linked)} (in a terminal)"
+    if (place := _screen(found, editing=editing)) is None:
+        known = found["command"] in _KNOWN
+        return f"{_code(found[0], linked)} (in a terminal)" if known else found[0]
     return _link(at(place.address), f"the screen “{_LABELS[place.address]}”", linked)
 
 

@@ -47,7 +47,7 @@ def reading(folder: Folder, form: Form, today: date) -> Screen:
         return _EMPTY
     with form.catching("swing" if swing is not None else "flow"):
         found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
-        doubt = band_in_doubt(file, today) if found.normal is not None else ""
+        doubt = band_in_doubt(file, today)
         at = form.changes_text() or None
         document = reading_document(file, found, today, at, on_page=True, doubt=doubt)
         every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]

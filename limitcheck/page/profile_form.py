@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from ..findings import KeyPath
+from ..policy import Margins
 from ..profile.measured import MeasuredPair
 from ..profile.model import (
     Conditions,
@@ -42,13 +43,17 @@ _TABLES: Mapping[str, type[BaseModel]] = {
 
 
 def groups(
-    data: Mapping[str, Any], source: Source, shared: Merged | None = None
+    data: Mapping[str, Any],
+    source: Source,
+    shared: Merged | None = None,
+    margins: Margins | None = None,
 ) -> Iterator[Group]:
     """The form of a text that is TOML, whatever else is wrong with it.
 
-    `shared` is the same text with the values of shared descriptions, where they can be read.
+    `shared` is the same text with the values of shared descriptions, where they can be read;
+    `margins` are those of the policy.
     """
-    reader = _Reader(data, source, Held(shared))
+    reader = _Reader(data, source, Held(shared, margins))
     for name, model in _TABLES.items():
         yield reader.group((name,), model, *SECTIONS[name])
     yield from reader.listed("conditions.gradient")

@@ -9,6 +9,7 @@ from ..checking.file import add_findings, check_file, unreadable
 from ..checking.run import conflicts
 from ..errors import Refused
 from ..findings import Finding, Severity
+from ..policy import Margins
 from ..profile.load import ProfileFile, load, load_parsed, merged_text
 from ..profile.places import Source
 from ..profile.shared import real_files_used
@@ -63,10 +64,12 @@ class Trial:
     def form(self, draft: Draft) -> tuple[Group, ...]:
         """The form of a text; empty for one that is not TOML."""
         shared: Merged | None = None
+        margins: Margins | None = None
         with suppress(UnreadableProfile, Refused):
+            margins = self.folder.policy(draft.name).margins
             shared = merged_text(self._own(draft))
         try:
-            return tuple(groups(parse(draft.text), Source(draft.text), shared))
+            return tuple(groups(parse(draft.text), Source(draft.text), shared, margins))
         except TomlError:
             return ()
 

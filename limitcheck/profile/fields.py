@@ -19,9 +19,9 @@ from ..units import (
     UnitError,
     exact,
     find_unit,
+    is_in,
     plain,
     round_safely,
-    show,
 )
 
 JsonSchema = dict[str, Any]
@@ -244,14 +244,14 @@ class CutoffField(ExpectedField):
 
     @staticmethod
     def _what_to_type(pressure: Pressure, context: InstrumentContext, *, high: bool) -> str:
-        shown, step = show(pressure, context.unit), context.step
+        told, step = f"{pressure} {is_in(pressure, context.unit)}", context.step
         if step is None:
-            return f"{pressure} is {shown}; type the number in {context.unit}"
+            return f"{told}; type the number in {context.unit}"
         rounded = round_safely(pressure.to(context.unit), step, "high" if high else "low")
         if not rounded:
-            return f"{pressure} is {shown}, less than a step of the display; type another number"
+            return f"{told}, less than a step of the display; type another number"
         enter = Pressure.of(rounded, context.unit)
-        shown = show(pressure, context.unit, apart=[enter])
+        told = f"{pressure} {is_in(pressure, context.unit, apart=[enter])}"
         if enter.value == pressure.value:
-            return f"{pressure} is {shown}: type {plain(rounded)}"
-        return f"{pressure} is {shown}: type {plain(rounded)}, rounded the safe way"
+            return f"{told}: type {plain(rounded)}"
+        return f"{told}: type {plain(rounded)}, rounded the safe way"

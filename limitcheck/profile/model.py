@@ -106,6 +106,11 @@ class Expected(_WithBareNumbers):
         """Whether both ends were typed without a unit."""
         return self.is_bare("low") and self.is_bare("high")
 
+    @property
+    def inverted(self) -> bool:
+        """Whether the minimum is above the maximum: no pressure is normal by it."""
+        return self.low > self.high
+
     def moved(self, band: Mapping[str, object]) -> Self:
         """With other values, as a measured or declared band times a predicted ratio has them."""
         copy = self.model_copy(update=band)

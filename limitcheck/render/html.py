@@ -13,11 +13,11 @@ if TYPE_CHECKING:
 
 
 class MissingExtra(LimitcheckError):
-    """A library that the page needs is not installed; `extra` names what to install."""
+    """A library that `made` needs is not installed; `extra` names what to install."""
 
-    def __init__(self, extra: str) -> None:
+    def __init__(self, made: str, extra: str) -> None:
         super().__init__(
-            f"the {extra} needs more than the core",
+            f"{made} needs more than the core",
             f"pip install 'limitcheck[{extra}]', then run the same command again",
         )
         self.extra = extra
@@ -34,7 +34,7 @@ def _template() -> Template:
     try:
         from jinja2 import Environment, PackageLoader, StrictUndefined
     except ImportError:
-        raise MissingExtra("report") from None
+        raise MissingExtra("a report", "report") from None
     environment = Environment(
         loader=PackageLoader("limitcheck.render"),
         autoescape=True,

@@ -34,7 +34,7 @@ def render(document: Document, paper: str = "a4") -> bytes:
     try:
         import typst
     except ImportError:
-        raise MissingExtra("pdf") from None
+        raise MissingExtra("a PDF", "pdf") from None
     template = files("limitcheck.render").joinpath("templates/report.typ").read_bytes()
     inputs = {"document": json.dumps(_plain(document)), "paper": paper_of(paper)}
     standard: Literal["a-2b", "a-3b"] = "a-3b" if document.attachment else "a-2b"

@@ -20,7 +20,7 @@ def render(document: Document) -> bytes:
     try:
         import typst
     except ImportError:
-        raise MissingExtra("pdf") from None
+        raise MissingExtra("a PNG", "pdf") from None
     width = drawn.split('viewBox="0 0 ', 1)[1].split()[0]
     made: bytes = typst.compile(
         _PAGE.encode(), format="png", ppi=DOTS, sys_inputs={"svg": drawn, "width": width}

@@ -82,7 +82,7 @@ def render_quiet(run: Run, screen: Screen = PAPER) -> Iterator[str]:
     for report in run.reports:
         if report.status == "unreadable":
             yield from (finding_text(block, screen) + "\n" for block in shared.blocks(report))
-        elif failing := [finding for finding in report.findings if report.fails(finding)]:
+        elif failing := shared.not_said([f for f in report.findings if report.fails(f)]):
             from ..documents.findings import finding_blocks
 
             for block in finding_blocks(failing):
@@ -218,7 +218,7 @@ def file_blocks(
     if report.status == "unreadable":
         yield from (finding_text(block, screen) for block in shared.blocks(report))
         return
-    if findings:
+    if findings := shared.not_said(findings):
         from ..documents.findings import finding_blocks
 
         marks = report.marks

@@ -1,12 +1,16 @@
-"""A fault of a shared description, said once with its users instead of once for each of them."""
+"""What is one fault of several profiles is said once, not once for each of them.
+
+A fault of a shared description is said with its users; that files are the same method, of all.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..checking.results import NAMED, FileReport, count, some_of
+from ..checking.results import FileReport, count, some_of
 from ..checking.run import Run
+from ..checks.repository import DUPLICATE, NAMED
 from ..findings import Finding, path_text
 from ..profile.text import USED_FILE
 
@@ -33,6 +37,7 @@ class SharedFaults:
         self._users: dict[_Fault, list[str]] = {}
         self._numbers: dict[_Fault, int] = {}
         self._said: set[_Fault] = set()
+        self._alike: set[str] = set()
         for report in run.reports if run.summary.unreadable > 1 else ():
             for fault in {_fault(report, finding) for finding in report.findings}:
                 if fault is not None:
@@ -61,6 +66,12 @@ class SharedFaults:
                 every = " (all in JSON)" if number > NAMED else ""
                 users = f"{count(number, 'profile')} use it and cannot be checked: {told}{every}"
                 yield finding_block(finding)._replace(remarks=(users,))
+
+    def not_said(self, findings: Sequence[Finding]) -> Sequence[Finding]:
+        """The findings of a file, without those that the files named in them have in common."""
+        left = [f for f in findings if f.check != DUPLICATE or f.message not in self._alike]
+        self._alike.update(f.message for f in left if f.check == DUPLICATE and f.accepted is None)
+        return left
 
 
 def _fault(report: FileReport, finding: Finding) -> _Fault | None:

@@ -184,7 +184,9 @@ def rule_flow(field: Field) -> Iterator[Ruling]:
         finer = sizes.new.particle_size < FINE <= sizes.old.particle_size
         yield allowed(field, told, name, condition=PLATES if finer and off else SUITABILITY)
     else:
-        told = f"scaled to the column it is {show(scaled, got.unit, digits=4)}; {kind}: {span}"
+        told = (
+            f"scaled to the column it is about {show(scaled, got.unit, digits=4)}; {kind}: {span}"
+        )
         yield field.ruled("not allowed", told, source_of(limits, name))
 
 
@@ -223,7 +225,7 @@ def rule_injection_volume(field: Field) -> Iterator[Ruling]:
         yield field.ruled("cannot decide", held)
         return
     scaled = scaled_injection(sent, *sizes)
-    shown = f"by column volume it is {show(scaled, got.unit, digits=3)}"
+    shown = f"by column volume it is about {show(scaled, got.unit, digits=3)}"
     share = limits.injection_volume
     if got == sent == scaled:
         yield field.ruled("same", "the same volume on the same column volume")

@@ -12,7 +12,7 @@ from ..checks.engine import check_profile
 from ..checks.low_cutoff import low_cutoff_off
 from ..policy import DEFAULT_POLICY
 from ..profile.model import Instrument
-from ..units import Pressure, percent, round_safely, show
+from ..units import Pressure, is_in, percent, round_safely, show
 from ..units.rules_of_thumb import by_rule_of_thumb
 from .display import FACTORS
 from .normal_pressure import copied
@@ -71,13 +71,13 @@ def _judged(
     name: Name, sent: Pressure, got: Pressure | None, instrument: Instrument
 ) -> tuple[CutoffVerdict, str]:
     unit, step = instrument.pressure_unit, instrument.step
-    means = f"{sent} is {show(sent, unit, apart=[got] if got else [])}"
+    means = f"{sent} {is_in(sent, unit, apart=[got] if got else [])}"
     if sent.unit == unit:
         means = f"{sent} at the sender"
     if got is None:
         return "missing", f"{means}; none is set here"
     if copied(sent, got):
-        read = f"{got} is {show(got, sent.unit)}, but {means}"
+        read = f"{got} {is_in(got, sent.unit)}, but {means}"
         return "copied unconverted", (
             f"the number {sent.number} was copied without converting it: {read}"
         )
@@ -90,7 +90,7 @@ def _judged(
     apart = f"{percent(abs(off), 3)} {'above' if off > 0 else 'below'}"
     if reckoned := by_rule_of_thumb(got, sent, step):
         rule = f"{got} is {sent} by the rule {reckoned.rule}"
-        return "by rule of thumb", f"{rule}; exactly, {means}: {apart}"
+        return "by rule of thumb", f"{rule}; by the exact factor {means}: {apart}"
     if abs(got.to(unit) - sent.to(unit)) < step:
         return "rounded the wrong way", f"{means}, rounded {rounded} to {got}"
     return "set differently", f"{means}; {got} here is {apart}"

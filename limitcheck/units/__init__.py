@@ -13,6 +13,9 @@ from .numbers import plain_or_rounded as plain_or_rounded
 from .numbers import round_down as round_down
 from .numbers import round_safely as round_safely
 from .numbers import round_up as round_up
+from .printing import as_typed as as_typed
+from .printing import is_all as is_all
+from .printing import is_in as is_in
 from .printing import percent as percent
 from .printing import show as show
 from .printing import show_all as show_all

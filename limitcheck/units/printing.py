@@ -1,4 +1,10 @@
-"""Pressures as text: exact ones so that rounding never hides a breach, predicted floats."""
+"""Numbers as text: the one rule of every output.
+
+A number that somebody typed is shown as typed. Its conversion has so many digits that converting
+back gives what was typed, is never rounded to look like a rounder number, and stands after "is"
+only where it is exact, else after "is about" (`is_in`). Against a limit it keeps its order.
+What is predicted or worked out is as uncertain as it is, and has three figures (`as_read`).
+"""
 
 from __future__ import annotations
 
@@ -15,6 +21,11 @@ _DECIMALS = {"psi": 0, "kPa": 0, "bar": 1, "kgf/cm2": 1, "MPa": 2}
 """As many as instruments show (common practice, no source)."""
 _FEWEST_DIGITS, _DIGITS = 2, 6
 _MOST_PLACES = 4
+_FIGURES = 3
+_OF_A_FLOAT = 9
+"""Digits that survive the way through SI units and back."""
+_TYPED_DIGITS = 5
+"""A number of so many digits at most is taken as typed or read; what is worked out has more."""
 
 
 def show(
@@ -23,19 +34,24 @@ def show(
     """The amount in `unit`, as it is read at an instrument, or with more digits where needed.
 
     psi and kPa whole, bar with one decimal at most, MPa with two; small numbers keep two
-    significant digits. `digits` asks for so many significant digits instead. Against every
+    significant digits. `digits` asks for so many significant digits instead, else what was typed is
+    kept: in its own unit as it is, in another so that converting back gives it. Against every
     quantity of `apart` the printed number keeps its order: a pressure that is above a rating by
     any amount is printed as a larger number than the rating.
 
     >>> from limitcheck.units import Pressure
     >>> show(Pressure.parse("400 bar"), "psi"), show(Pressure.parse("400 psi"), "MPa")
     ('5802 psi', '2.76 MPa')
+    >>> show(Pressure.parse("1290 psi"), "bar"), show(Pressure.parse("5802 psi"), "bar")
+    ('88.94 bar', '400.03 bar')
     >>> show(Pressure.parse("6000 psi"), "bar", apart=[Pressure.parse("413.6854 bar")])
     '413.68544 bar'
     """
     value = quantity.to(unit)
     others = [other.to(unit) for other in apart if other.value != quantity.value]
     places = _places(value, unit, digits)
+    while digits is None and not _gives_back(quantity, value, unit, places):
+        places += 1
     while any(_order_lost(value, other, places) for other in others):
         places += 1
     return f"{decimals(value, places)} {unit}"
@@ -50,6 +66,55 @@ def _places(value: Fraction, unit: str, digits: int | None) -> int:
 def _order_lost(value: Fraction, other: Fraction, places: int) -> bool:
     """Whether two unequal values print as equal at that many decimals (rounding is monotonic)."""
     return bool(round(value * 10**places) == round(other * 10**places))
+
+
+def _gives_back(quantity: Quantity, value: Fraction, unit: str, places: int) -> bool:
+    """Whether a typed number is kept: converted back it is the same, and it looks no rounder."""
+    typed = _decimals_of(quantity.number)
+    if typed is None or (typed and _digits_of(quantity.number) > _TYPED_DIGITS):
+        return True
+    given, printed = quantity.to(quantity.unit), round(value, places)
+    if printed == value or round(given, typed) != given:  # exact, or itself only rounded text
+        return True
+    back = type(quantity).of(printed, unit).to(quantity.unit)
+    return bool(round(back, typed) == given) and (places == 0 or printed * 10**places % 10 != 0)
+
+
+def is_in(quantity: Quantity, unit: str, *, apart: Iterable[Quantity] = ()) -> str:
+    """That it is so much in another unit, with "about" where that is rounded.
+
+    >>> from limitcheck.units import Pressure
+    >>> is_in(Pressure.parse("400 bar"), "MPa"), is_in(Pressure.parse("400 bar"), "psi")
+    ('is 40 MPa', 'is about 5802 psi')
+    """
+    text = show(quantity, unit, apart=apart)
+    number = Fraction(text.removesuffix(f" {unit}"))
+    return f"is {text}" if number == quantity.to(unit) else f"is about {text}"
+
+
+def is_all(quantity: Quantity, *, apart: Iterable[Quantity] = ()) -> str:
+    """That it is so much in the other common units, with "about" where any is rounded."""
+    others = tuple(apart)
+    units = [unit for unit in COMMON_UNITS if unit != quantity.unit]
+    rounded = any(" about " in is_in(quantity, unit, apart=others) for unit in units)
+    told = show_all(quantity, skip=quantity.unit, apart=others)
+    return f"is about {told}" if rounded else f"is {told}"
+
+
+def as_typed(quantity: Quantity, unit: str, *, apart: Iterable[Quantity] = ()) -> str:
+    """What was typed or read, in `unit`: in its own unit with every digit."""
+    return str(quantity) if quantity.unit == unit else show(quantity, unit, apart=apart)
+
+
+def _digits_of(number: str) -> int:
+    """How many significant digits a number in decimal text has."""
+    return len(number.lstrip("+-").replace(".", "").lstrip("0"))
+
+
+def _decimals_of(number: str) -> int | None:
+    """How many decimals it has; None where it is not in plain decimals."""
+    whole, _, rest = number.lstrip("+-").partition(".")
+    return len(rest) if (whole + rest).isdigit() else None
 
 
 def show_all(quantity: Quantity, *, skip: str | None = None, apart: Iterable[Quantity] = ()) -> str:
@@ -72,15 +137,39 @@ def pressure_of(pascal: float, unit: str) -> Pressure:
     return Pressure.of(Decimal(f"{in_unit(pascal, unit):.6g}"), unit)
 
 
-def as_read(pascal: float, unit: str, significant: int = 3) -> str:
+def as_read(pascal: float, unit: str, significant: int = _FIGURES) -> str:
     """A pressure [Pa] to so many digits, with no more decimals than instruments show of its unit.
 
     >>> as_read(6.554e6, "psi"), as_read(6.554e6, "bar"), as_read(-794e3, "bar")
     ('951', '65.5', '-7.9')
     """
     value = Fraction(f"{in_unit(abs(pascal), unit):.{significant}g}")
-    shown = show(Pressure.of(value, unit), unit).removesuffix(f" {unit}")
+    shown = decimals(value, _places(value, unit, None))
     return f"-{shown}" if pascal < 0 and shown != "0" else shown
+
+
+def as_stated(pascal: float, unit: str, significant: int = _FIGURES) -> str:
+    """The same, but a pressure that was typed or read in that unit as it was.
+
+    >>> as_stated(8.901131666e6, "psi"), as_stated(8.825e6, "bar"), as_stated(6.55413e6, "psi")
+    ('1291', '88.25', '951')
+    """
+    return _as_given(in_unit(pascal, unit)) or as_read(pascal, unit, significant)
+
+
+def figures(value: float, significant: int = _FIGURES) -> str:
+    """A number to at most so many digits; one that was typed or read as it was.
+
+    >>> figures(12345.0), figures(123.456789), figures(18.25)
+    ('12345', '123', '18.25')
+    """
+    return _as_given(value) or short(value, significant)
+
+
+def _as_given(value: float) -> str | None:
+    """The text of a number that was typed or read; None where it was worked out."""
+    text = short(value, _OF_A_FLOAT)
+    return text if _digits_of(text) <= _TYPED_DIGITS else None
 
 
 def digits(value: float, significant: int = 3) -> str:

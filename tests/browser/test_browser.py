@@ -36,7 +36,8 @@ def test_every_page_is_accessible_valid_and_fits(tmp_path):
         (tmp_path / f"{name}.toml").write_text(text)
     profiles = [str(tmp_path / f"{name}.toml") for name in ("good", "bad", "accepted")]
     good, transfer = profiles[0], EXAMPLES / "transfer"
-    pages = [tmp_path / f"{name}.html" for name in ("one", "three", "transfer", "reading", "plan")]
+    names = ("one", "three", "transfer", "reading", "plan", "entry")
+    pages = [tmp_path / f"{name}.html" for name in names]
     commands = (
         ["report", good, "-o", str(pages[0])],
         ["report", *profiles, "-o", str(pages[1])],
@@ -49,6 +50,7 @@ def test_every_page_is_accessible_valid_and_fits(tmp_path):
         ],
         ["reading", "140 bar", "--profile", good, "--output", f"html={pages[3]}"],
         ["isolate", good, "--reading", "all=140", "--output", f"html={pages[4]}"],
+        ["entry", "900", "--profile", good, "--output", f"html={pages[5]}"],
     )
     for command in commands:
         assert limitcheck(command) in (0, 1)

@@ -12,6 +12,7 @@ from limitcheck.charts.scale_line import ASCII, SIGNS, lines_of, scale_line
 from limitcheck.checking.marks import Mark, Marks, marks_of
 from limitcheck.profile.load import load_bytes
 
+from ..profiles_for_tests import text
 from ..render.runs import GOOD
 
 AMOUNTS = st.fractions(min_value=Fraction(1, 100), max_value=20000, max_denominator=1000)
@@ -109,3 +110,21 @@ def test_a_rating_in_another_unit_is_never_rounded_onto_a_cutoff() -> None:
     text = text.replace("344.7", "110")
     marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
     assert marks["weakest"].text == "344"  # what may be typed: 344.7379 rounded down to a step
+
+
+def with_cell(high: str, *cells: str) -> str:
+    parts = "".join(f'\n[[flow_path]]\npart = "detector cell"\nrating = "{c}"\n' for c in cells)
+    file = load_bytes((text(high=high) + parts).encode(), "a.toml")
+    return " ".join(lines_of(marks_of(file.profile), 78))
+
+
+def test_a_part_behind_the_column_that_is_not_protected_is_said() -> None:
+    """A blocked outlet puts the whole high cutoff on it; in a picture it is marked."""
+    told = "! behind the column: detector cell 60, less than the high cutoff"
+    assert told in with_cell("250", "60 bar")
+    assert "behind the column: detector cell 40 and 1 more, less" in with_cell(
+        "250", "60 bar", "40 bar"
+    )
+    assert "! behind the column: detector cell 60, no high cutoff" in with_cell("0", "60 bar")
+    assert "behind the column" not in with_cell("250", "250 bar")
+    assert "detector cell 249.99, less than" in with_cell("250", "249.99 bar")

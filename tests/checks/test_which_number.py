@@ -54,12 +54,12 @@ def found(check: str, **values: str) -> Finding:
         ),
         (
             {"expected_low": "1740", "expected_high": "2900"},
-            "Read as psi it is 120 bar to",
+            "Read as psi it is about 119.97 bar to",
             "Check the number at its origin (method, label, instrument).",
         ),
         (
             {"expected_low": "1740"},
-            "Read as 1740 psi its minimum is 120 bar",
+            "Read as 1740 psi its minimum is about 119.97 bar",
             "Check the number at its origin (method, label, instrument).",
         ),
         (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -121,7 +122,7 @@ def test_a_band_in_doubt_is_told_with_what_rests_on_it(
     for command in (["reading", "250 bar", "--profile", str(path)], ["faults", str(path)]):
         run(command)
         told = " ".join(capsys.readouterr().out.split())
-        assert "[expected] is in doubt (gradient-peak-outside-expected)" in told
+        assert "[expected] is in doubt (gradient-peak-outside-expected, " in told
         assert "What stands here rests on it." in told
         run([*command, "--format", "json"])
         assert json.loads(capsys.readouterr().out)["band_in_doubt"].startswith("[expected] is in")
@@ -132,6 +133,33 @@ def test_a_band_in_doubt_is_told_with_what_rests_on_it(
     assert json.loads(capsys.readouterr().out)["band_in_doubt"] is None
 
 
+@pytest.mark.parametrize("geometry", [True, False])
+@pytest.mark.parametrize("at", [[], ["--at", "flow=0.5 mL/min"]])
+def test_a_band_whose_ends_are_exchanged_judges_nothing(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    geometry: bool,
+    at: list[str],
+) -> None:
+    """It is told, with its place; the reading is compared with the prediction, or not at all."""
+    monkeypatch.chdir(tmp_path)
+    path = Path("tea.toml")
+    swapped = re.sub(r"low = (145)\nhigh = (172)", r"low = \2\nhigh = \1", WITH_GEOMETRY)
+    if not geometry:
+        swapped = swapped.replace('particle_size = "3 um"\n', "")
+    path.write_text(swapped, "utf-8")
+    line = 1 + swapped.split("\n").index("low = 172")
+    run(["reading", "150 bar", "--profile", str(path), *at])
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"[expected] is in doubt (expected-inverted, {path}:{line}:7)" in said
+    assert "It is not used here: correct it first." in said
+    assert ("(predicted, not measured)" in said) == geometry
+    assert geometry or "can't be judged" in said
+    assert "(measured" not in said
+    assert "rests on it" not in said
+
+
 def test_a_band_in_another_unit_is_told_where_a_reading_is_compared_with_it(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
@@ -140,4 +168,4 @@ def test_a_band_in_another_unit_is_told_where_a_reading_is_compared_with_it(
     for command in (["reading", "200 bar", "--profile", profile], ["faults", profile]):
         run(command)
         told = " ".join(capsys.readouterr().out.split())
-        assert "[expected] is in doubt (unit-confusion)" in told
+        assert "[expected] is in doubt (unit-confusion, " in told

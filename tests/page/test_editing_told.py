@@ -57,7 +57,7 @@ def test_other_files_of_the_folder_are_compared(desk: Desk) -> None:
     fields = fields_of(desk.page.get("/new", like="file:kestrel.toml", id="", name="copy"))
     answer = send(desk.page, fields, "check")
     assert "duplicate-method-revision" in answer.words
-    assert "KB-TEA-014 (no revision) on KB-LC-03 is also in" in at_field(answer, "method.id")
+    assert "KB-TEA-014 (no revision) on KB-LC-03 is in 2 files: " in at_field(answer, "method.id")
     shown = send(desk.page, fields, "save")
     assert "duplicate-method-revision" in shown.words
     assert "Save it with its errors" in shown.words

@@ -131,3 +131,19 @@ def test_a_text_that_uses_a_file_outside_is_not_saved(using: Desk, tmp_path: Pat
     hidden = {"profile": "kestrel.toml", "was": fields["was"], "base": fields_of(answer)["before"]}
     assert "Saved" not in send(using.page, {**hidden, "seen": "0" * 64}, "write").words
     assert (using.folder / "kestrel.toml").read_bytes() == before
+
+
+def test_an_empty_margin_says_which_applies(using: Desk) -> None:
+    """It is the policy's, by its file, or the default; a typed one hides it."""
+    (using.folder / "limitcheck.toml").write_text('[margins]\nhigh = "30 %"\n')
+    answer = using.page.get("/edit", profile="kestrel.toml")
+    assert held(answer, "margins.high") == "from limitcheck.toml: 30 %"
+    assert held(answer, "margins.low") == "by default: 50 %"
+    assert held(answer, "margins.headroom") == "by default: 10 %"
+    assert fields_of(answer)["f.margins.high"] == ""
+    own = using.folder / "kestrel.toml"
+    own.write_text(own.read_text() + '\n[margins]\nhigh = "20 %"\n')
+    answer = using.page.get("/edit", profile="kestrel.toml")
+    assert fields_of(answer)["f.margins.high"] == "20 %"
+    assert held(answer, "margins.high") == ""
+    assert held(answer, "margins.low") == "by default: 50 %"

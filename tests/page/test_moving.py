@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from limitcheck.page.onward import in_words_of_both
+
 from .commands import COPIED, TEA, command, document
 from .conftest import EXAMPLES
 from .server import Client
@@ -52,3 +54,24 @@ def _as_named(record: dict[str, Any]) -> dict[str, Any]:
     """The record without what names the moment and the folder it was made in."""
     del record["record"], record["day"]
     return dict(json.loads(json.dumps(record).replace(f"{EXAMPLES}/", "")))
+
+
+def test_what_is_kept_names_the_command_and_the_screen(
+    page: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It may be read at the page, or where there is none."""
+    record = page.get("/record", **{"profile": TEA, "to": COPIED}).text
+    assert "limitcheck baseline LOG --profile PROFILE --write" in record  # no screen writes a band
+    monkeypatch.setattr("limitcheck.render.html.render", lambda _: "<p>limitcheck faults</p>")
+    kept = page.get("/report", profile=COPIED).text
+    assert kept == "<p>limitcheck faults (on the page: the screen “Profile”)</p>"
+
+
+def test_words_for_both() -> None:
+    told = in_words_of_both("<p>limitcheck propose writes it, with --swing 20</p>")
+    assert told == (
+        "<p>limitcheck propose (on the page: the screen “Profile”) writes it, "
+        "with --swing (on the page: the field “Swing”) 20</p>"
+    )
+    for as_it_is in ("<code>limitcheck check</code>", "<p>limitcheck qualify</p>"):
+        assert in_words_of_both(as_it_is) == as_it_is

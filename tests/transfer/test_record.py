@@ -36,7 +36,9 @@ def against(found: Transfer) -> str:
 def test_a_number_copied_without_converting_it() -> None:
     found = example("harrow-mill-copied")
     assert found.decision == "do not accept"
-    assert "the number 400 was copied without converting it: 400 psi is 27.6 bar" in against(found)
+    assert "the number 400 was copied without converting it: 400 psi is about 27.6 bar" in against(
+        found
+    )
     assert [found.to_type(cutoff)[0].text for cutoff in found.cutoffs] == [
         "high = 5221 (psi)",
         "low = 1813 (psi)",

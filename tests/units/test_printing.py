@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,7 +12,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import limitcheck
-from limitcheck.units import PRESSURE_UNITS, TRADE_UNITS, Pressure, percent, show, show_all
+from limitcheck.units import (
+    PRESSURE_UNITS,
+    TRADE_UNITS,
+    Pressure,
+    as_typed,
+    is_all,
+    is_in,
+    percent,
+    show,
+    show_all,
+)
+from limitcheck.units.printing import as_read, as_stated, figures
 
 numbers = st.decimals(
     min_value=0, max_value=10**6, allow_nan=False, allow_infinity=False, places=4
@@ -113,3 +125,41 @@ def test_no_other_form_of_a_share_is_in_the_sources() -> None:
         if other.search(line) and not re.search("%[YH]|width: 100%", line)
     ]
     assert found == []
+
+
+@given(st.integers(1, 99_999), st.integers(0, 2), pressure_units, st.sampled_from(TRADE_UNITS))
+def test_a_conversion_gives_back_what_was_typed(
+    number: int, places: int, unit: str, other: str
+) -> None:
+    """At its precision; and in its own unit it is what was typed."""
+    typed = Pressure.of(Decimal(number).scaleb(-places), unit)
+    shown = Fraction(show(typed, other).split()[0])
+    back = Pressure.of(shown, other).to(unit)
+    assert round(back, places) == typed.to(unit)
+    assert Fraction(as_typed(typed, unit).split()[0]) == typed.to(unit)
+
+
+@given(pressures, st.sampled_from(TRADE_UNITS))
+def test_is_stands_only_before_what_is_exact(pressure: Pressure, unit: str) -> None:
+    told = is_in(pressure, unit)
+    exact = Fraction(told.split()[-2]) == pressure.to(unit)
+    assert told.startswith("is about ") == (not exact)
+
+
+def test_no_rounded_number_looks_round() -> None:
+    """5802 psi is 400.034 bar (NIST SP 811, App. B): not "400 bar"."""
+    assert show(Pressure.parse("5802 psi"), "bar") == "400.03 bar"
+    assert is_all(Pressure.parse("5802 psi")) == "is about 400.03 bar, 40.003 MPa"
+    assert is_all(Pressure.parse("4 MPa")) == "is about 40 bar, 580 psi"
+
+
+@given(st.integers(1, 99_999), st.integers(0, 2), st.sampled_from(TRADE_UNITS))
+def test_what_was_typed_comes_through_floats(number: int, places: int, unit: str) -> None:
+    typed = Pressure.of(Decimal(number).scaleb(-places), unit)
+    assert Fraction(as_stated(float(typed), unit)) == typed.to(unit)
+    assert Fraction(figures(float(typed.to(unit)))) == typed.to(unit)
+
+
+def test_what_was_worked_out_keeps_three_figures() -> None:
+    assert as_stated(1234.567891e5, "bar") == as_read(1234.567891e5, "bar") == "1230"
+    assert figures(1234.567891) == "1230"

@@ -94,7 +94,13 @@ class Faults(NormalRun):
         gradient = conditions is not None and conditions.gradient is not None
         if expected is not None and 0 < expected.low.value <= expected.high.value:
             return Normal(float(expected.low), float(expected.high), expected.basis, gradient)
-        found = self.prediction
+        try:
+            found = self.prediction
+        except CannotPredict as error:
+            if expected is None or not expected.inverted:
+                raise
+            exchanged = "the expected minimum is above the maximum"
+            raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
         if gradient:
             return Normal(found.lowest.central, found.highest.central, "predicted", gradient)
         return Normal(found.low, found.high, "predicted", gradient)

@@ -1,0 +1,60 @@
+"""The course of a gradient: parts between two columns, and whose interval a moment has."""
+
+from __future__ import annotations
+
+import pytest
+
+from limitcheck.physics.course import course
+from limitcheck.physics.predict import predict, pressure
+from limitcheck.physics.system import system
+
+from .profiles import COLUMN, GRADIENT, PUMP, TUBE, TUBE_2, column, conditions, profile
+
+NARROW = '{part = "tubing", label = "between", length = "300 mm", bore = "0.08 mm"}'
+GUARD = column(part='"guard column"', length='"20 mm"')
+
+
+def test_a_part_between_two_columns_is_counted_once() -> None:
+    made = profile(PUMP, TUBE, GUARD, NARROW, COLUMN, TUBE_2, conditions=conditions())
+    found = predict(made)
+    between = next(share for share in found.budget if "between" in share.name)
+    assert between.central > 0.2 * found.central
+    for point in course(made, found.ready, moments=3).points:
+        assert point.central == pytest.approx(found.central, rel=1e-6)
+
+
+def test_the_interval_is_that_of_the_composition_in_the_middle_of_the_columns() -> None:
+    certificate = (
+        '{pressure = "60 bar", flow = "1 mL/min", temperature = "35 degC", '
+        'solvent_a = "water", solvent_b = "acetonitrile", percent_b = 0}'
+    )
+    slow = GRADIENT.replace("1.0 mL/min", "0.3 mL/min")
+    made = profile(PUMP, column(certificate=certificate), conditions=slow)
+    ready = system(made)
+    found = course(made, ready, moments=61)
+    assert found.transit is not None
+    assert found.transit > 3.0
+    told = 0
+    for point in found.points:
+        middle = pressure(ready, ready.composition(point.minute - 0.5 * found.transit))
+        entering = pressure(ready, ready.composition(point.minute))
+        assert point.low / point.central == pytest.approx(middle[0] / middle[1], abs=5e-3)
+        assert point.high / point.central == pytest.approx(middle[2] / middle[1], abs=5e-3)
+        told += abs(entering[0] / entering[1] - middle[0] / middle[1]) > 1.5e-2
+    assert told >= 3  # where it enters, the interval is another one
+
+
+def test_what_is_behind_the_columns_sees_what_leaves_them() -> None:
+    """A bed that resists next to nothing: the pressure is that of the tube behind it."""
+    certificate = (
+        '{pressure = "0.1 bar", flow = "1 mL/min", solvent_b = "acetonitrile", percent_b = 0}'
+    )
+    narrow = NARROW.replace("between", "behind")
+    slow = GRADIENT.replace("1.0 mL/min", "0.3 mL/min")
+    made = profile(PUMP, column(certificate=certificate), narrow, conditions=slow)
+    ready = system(made)
+    found = course(made, ready, moments=31)
+    assert found.transit is not None
+    for point in found.points:
+        leaving = pressure(ready, ready.composition(point.minute - found.transit))[1]
+        assert point.central == pytest.approx(leaving, rel=0.01)
