@@ -174,7 +174,10 @@ def _with_headroom(finding: Finding, subject: Subject) -> Finding:
     meant = (finding.suggestion, *finding.also)
     if finding.accepted is not None or all(m is None or m.path != HIGH for m in meant):
         return finding
-    kept = f"Keep {percent(subject.margins.headroom)} under the weakest rating."
+    kept = (
+        f"That leaves less than {percent(subject.margins.headroom)} under the weakest rating: "
+        "type the proposed limit instead."
+    )
     return finding._replace(advice=f"{finding.advice} {kept}".strip())
 
 

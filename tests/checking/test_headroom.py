@@ -68,7 +68,10 @@ def test_what_is_recommended_keeps_the_headroom() -> None:
     assert said is not None
     assert said.enter == "3625"
     rounded = next(f for f in checked(file).findings if f.check == "rounded-over-rating")
-    assert rounded.advice == "Round high cutoffs down. Keep 10 % under the weakest rating."
+    assert rounded.advice == (
+        "Round high cutoffs down. That leaves less than 10 % under the weakest rating: "
+        "type the proposed limit instead."
+    )
 
 
 def test_a_rounding_stays_where_the_policy_asks_for_no_headroom() -> None:
@@ -95,4 +98,4 @@ def test_no_number_where_the_headroom_leaves_none(high: str) -> None:
     assert asked(file).enter is None
     (why,) = [item.reason for item in report.withheld if item.path == ("cutoffs", "high")]
     assert why.startswith("the largest safe value, 5221 psi, is not 10 % above")
-    assert not any("Keep 10 %" in finding.advice for finding in report.findings)
+    assert not any("type the proposed limit" in finding.advice for finding in report.findings)
