@@ -18,7 +18,8 @@ from typing import NamedTuple
 
 from ..profile.model import Column, Profile
 from .drops import drops
-from .predict import RunPoint, interval
+from .interval import interval
+from .predict import RunPoint
 from .resistance import TOTAL_POROSITY
 from .system import System
 

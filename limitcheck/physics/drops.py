@@ -56,9 +56,7 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     return _solved(segments, state, _carried(segments, state, found))
 
 
-def _carried(
-    segments: Sequence[Segment], state: State, found: Sequence[Drop]
-) -> dict[int, float]:
+def _carried(segments: Sequence[Segment], state: State, found: Sequence[Drop]) -> dict[int, float]:
     """How far the heat of earlier beds may lower the drop over each later one, in ln [-].
 
     By the place of each; nothing is lost between two beds, and as little as may be in them.

@@ -1,42 +1,23 @@
 """The pressure a profile's method should make on its flow path. SI floats in and out.
 
-How the interval is combined. Every stated error is a half-width in ln, of two standard deviations
-(``uncertainty``). At each composition: the error of each segment's own resistance (bed, bore,
-measured value) is independent of the others; the errors of viscosity, of its rise with pressure, of
-the ambient temperature where none is given, of the flow, and of heat and compression in a column
-are each shared by all segments they touch, so they add up over the segments first. Segments fitted
-to measured pairs share what these leave unknown (a covariance), in place of the first and of the
-flow, and a pressure varies from day to day. These contributions are then combined in quadrature,
-below and above the central value apart. Devices that nobody measured have their usual resistance
-(``usual``); restrictors, and devices without tubing beside them, are left out and named.
+Devices that nobody measured have their usual resistance (``usual``); restrictors, and devices
+without tubing beside them, are left out and named. ``interval`` says how sure it is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cache, cached_property
-from math import exp, expm1, hypot
+from functools import cached_property
+from math import exp
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .drops import Drop, drops, tube_flows
+from .drops import Drop, drops
 from .extremes import extremes
-from .flow_path import (
-    AMBIENT_ERROR,
-    DAY_ERROR,
-    FLOW_ERROR,
-    OVEN_ERROR,
-    REPEAT_ERROR,
-    Segment,
-    State,
-    tied_spread,
-)
-from .liquid import CannotPredict, viscosity_ratio_error
+from .flow_path import State
+from .interval import interval
+from .liquid import CannotPredict
 from .rests_on import extrapolations, rests_on
 from .system import Change, System, system
-
-HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
-_READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
 
 
 class Share(NamedTuple):
@@ -181,92 +162,60 @@ def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
 
 def _points(ready: System) -> list[RunPoint]:
     minute, percent_b = ready.programme[0]
-    segments = ready.path.segments
-    state = cache(ready.at)
-
-    @cache
-    def found(composition: float) -> tuple[Drop, ...]:
-        return drops(segments, state(composition))
-
-    def central(composition: float) -> float:
-        return sum(drop.pressure for drop in found(composition))
-
-    warm = sum(segment.resistance for segment in segments if segment.heated)
-    cool = sum(segment.resistance for segment in segments if not segment.heated)
-
-    def laminar(composition: float) -> float:
-        mixed = ready.liquid(composition)
-        return warm * mixed.viscosity(ready.state.hot) + cool * mixed.viscosity(ready.state.cold)
-
-    @cache
-    def inside(low: float, high: float) -> tuple[float, ...]:
-        # Turbulence in a tube begins within a step of the grid: there the path itself says where.
-        flows = (flow for end in (low, high) for _, flow in tube_flows(segments, state(end)))
-        estimate = laminar if all(flow.factor == 1.0 for flow in flows) else central
-        return tuple(extremes(central, estimate, low, high))
-
-    @cache
-    def ends(composition: float) -> tuple[float, float, float]:
-        return interval(segments, state(composition), found(composition))
-
-    points = [RunPoint(minute, percent_b, *ends(percent_b))]
+    run = _Run(ready)
+    points = [RunPoint(minute, percent_b, *run.ends(percent_b))]
     for end_minute, end_percent in ready.programme[1:]:
         low, high = sorted((percent_b, end_percent))
-        for composition in sorted(inside(low, high), reverse=percent_b > end_percent):
+        for composition in sorted(run.inside(low, high), reverse=percent_b > end_percent):
             share = (composition - percent_b) / (end_percent - percent_b)
             at = minute + share * (end_minute - minute)
-            points.append(RunPoint(at, composition, *ends(composition)))
-        points.append(RunPoint(end_minute, end_percent, *ends(end_percent)))
+            points.append(RunPoint(at, composition, *run.ends(composition)))
+        points.append(RunPoint(end_minute, end_percent, *run.ends(end_percent)))
         minute, percent_b = end_minute, end_percent
     return points
 
 
-def interval(
-    segments: Sequence[Segment], state: State, found: Sequence[Drop]
-) -> tuple[float, float, float]:
-    """Low, central and high total [Pa] of computed drops; raises CannotPredict.
+class _Run:
+    """The compositions of one run [% B], each worked out once."""
 
-    The module's docstring says how the errors are combined.
-    """
-    central = sum(drop.pressure for drop in found)
-    if not central < HIGHEST:
-        raise CannotPredict(
-            "more than 10 million bar: check flow, bores and particle size",
-            "a flow, bores and a particle size that fit each other",
-        )
-    mixed = state.liquid
-    temperatures = state.cold, state.hot
-    rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
-    errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = warm = tied = bed = 0.0
-    for segment, drop in zip(segments, found, strict=True):
-        amount, heated = drop.pressure, segment.heated
-        narrow, wide, known = segment.below, segment.above, 0.0
-        if segment.tied is not None:
-            narrow = drop.below - segment.tied.flow_below
-            wide, known = drop.above - segment.tied.flow_above, segment.tied.exponent
-            narrow, wide = abs(narrow), abs(wide)
-            tied += amount
-        elif drop.below or drop.above:
-            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
-        bed += amount * drop.bed
-        below = hypot(below, amount * expm1(-narrow))
-        above = hypot(above, amount * expm1(wide))
-        if segment.measured is None:
-            shared += amount * errors[heated]
-        else:
-            kelvin = temperatures[heated]
-            shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
-        rise += amount * (drop.exponent - known) * rises[heated]
-        if not heated and not state.cold_known:
-            cold += amount * AMBIENT_ERROR * mixed.thinning(state.cold)
-        elif heated:
-            warm += amount * OVEN_ERROR * mixed.thinning(state.hot)
-    if tied:
-        less, more = tied_spread(segments, [drop.pressure / central for drop in found])
-        below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
-    common = hypot(shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), _READING * tied)
-    if not central:
-        return 0.0, 0.0, hypot(above, common)
-    low = central - hypot(below, -central * expm1(-common / central))
-    return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
+    def __init__(self, ready: System) -> None:
+        self.ready, self.segments = ready, ready.path.segments
+        self.known: dict[float, tuple[State, tuple[Drop, ...]]] = {}
+        self.steps: dict[tuple[float, float], tuple[float, ...]] = {}
+        self.warm = sum(segment.resistance for segment in self.segments if segment.heated)
+        self.cool = sum(segment.resistance for segment in self.segments if not segment.heated)
+
+    def at(self, percent_b: float) -> tuple[State, tuple[Drop, ...]]:
+        """The state and the drops."""
+        if percent_b not in self.known:
+            state = self.ready.at(percent_b)
+            self.known[percent_b] = state, drops(self.segments, state)
+        return self.known[percent_b]
+
+    def ends(self, percent_b: float) -> tuple[float, float, float]:
+        """Low, central and high pressure [Pa]."""
+        return interval(self.segments, *self.at(percent_b))
+
+    def central(self, percent_b: float) -> float:
+        """The pressure [Pa]."""
+        return sum(drop.pressure for drop in self.at(percent_b)[1])
+
+    def laminar(self, percent_b: float) -> float:
+        """The pressure over the flow [Pa s/m^3], did it and heat change nothing."""
+        mixed, state = self.ready.liquid(percent_b), self.ready.state
+        return self.warm * mixed.viscosity(state.hot) + self.cool * mixed.viscosity(state.cold)
+
+    def inside(self, low: float, high: float) -> tuple[float, ...]:
+        """The extremes strictly between both ends of a step [% B]."""
+        if (low, high) not in self.steps:
+            # Turbulence in a tube begins within a step of the grid: there the path itself says
+            # where. Only beside laminar flow in a straight tube has its drop an error below.
+            other = any(
+                drop.below
+                for end in (low, high)
+                for segment, drop in zip(self.segments, self.at(end)[1], strict=True)
+                if segment.open is not None
+            )
+            estimate = self.central if other else self.laminar
+            self.steps[low, high] = tuple(extremes(self.central, estimate, low, high))
+        return self.steps[low, high]

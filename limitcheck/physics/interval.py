@@ -1,0 +1,83 @@
+"""How sure a pressure over parts in series is. SI floats in and out.
+
+Every stated error is a half-width in ln, of two standard deviations (``uncertainty``). At each
+composition: the error of each segment's own resistance (bed, bore, measured value) is independent
+of the others; the errors of viscosity, of its rise with pressure, of the ambient temperature where
+none is given, of the flow, and of heat and compression in a column are each shared by all segments
+they touch, so they add up over the segments first. Segments fitted to measured pairs share what
+these leave unknown (a covariance), in place of the first and of the flow, and a pressure varies
+from day to day. These contributions are then combined in quadrature, below and above the central
+value apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import expm1, hypot
+
+from .drops import Drop
+from .flow_path import (
+    AMBIENT_ERROR,
+    DAY_ERROR,
+    FLOW_ERROR,
+    OVEN_ERROR,
+    REPEAT_ERROR,
+    Segment,
+    State,
+    tied_spread,
+)
+from .liquid import CannotPredict, viscosity_ratio_error
+
+HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
+_READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
+
+
+def interval(
+    segments: Sequence[Segment], state: State, found: Sequence[Drop]
+) -> tuple[float, float, float]:
+    """Low, central and high total [Pa] of computed drops; raises CannotPredict.
+
+    The module's docstring says how the errors are combined.
+    """
+    central = sum(drop.pressure for drop in found)
+    if not central < HIGHEST:
+        raise CannotPredict(
+            "more than 10 million bar: check flow, bores and particle size",
+            "a flow, bores and a particle size that fit each other",
+        )
+    mixed = state.liquid
+    temperatures = state.cold, state.hot
+    rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
+    errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
+    below = above = shared = rise = cold = warm = tied = bed = 0.0
+    for segment, drop in zip(segments, found, strict=True):
+        amount, heated = drop.pressure, segment.heated
+        narrow, wide, known = segment.below, segment.above, 0.0
+        if segment.tied is not None:
+            narrow = drop.below - segment.tied.flow_below
+            wide, known = drop.above - segment.tied.flow_above, segment.tied.exponent
+            narrow, wide = abs(narrow), abs(wide)
+            tied += amount
+        elif drop.below or drop.above:
+            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+        bed += amount * drop.bed
+        below = hypot(below, amount * expm1(-narrow))
+        above = hypot(above, amount * expm1(wide))
+        if segment.measured is None:
+            shared += amount * errors[heated]
+        else:
+            kelvin = temperatures[heated]
+            shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
+        rise += amount * (drop.exponent - known) * rises[heated]
+        if not heated and not state.cold_known:
+            cold += amount * AMBIENT_ERROR * mixed.thinning(state.cold)
+        elif heated:
+            warm += amount * OVEN_ERROR * mixed.thinning(state.hot)
+    if tied:
+        less, more = tied_spread(segments, [drop.pressure / central for drop in found])
+        below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
+    common = hypot(shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), _READING * tied)
+    if not central:
+        return 0.0, 0.0, hypot(above, common)
+    low = central - hypot(below, -central * expm1(-common / central))
+    return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
