@@ -114,13 +114,14 @@ def apply(fix, text):
     return "".join(lines)
 
 
-@pytest.mark.parametrize("value", ["3627", '"3627 bar"'])
+@pytest.mark.parametrize("value", ["400", '"400 bar"'])
 def test_an_applied_fix_settles_its_finding(value):
-    """3627 psi is 250.07 bar: it was typed where bar are shown."""
-    over = text(high=f"{value}  # kept")
+    """5800 psi is 399.9 bar: 400 bar is that rating, converted and rounded up past it."""
+    over = text(high=f"{value}  # kept", pump='"5800 psi"', expected_high="210")
+    over += '\n[margins]\nheadroom = "0 %"\n'
     fixes = [fix for result in results_of(run_of(over)) for fix in result.get("fixes", ())]
     mended = apply(fixes[0], over)
-    assert "250" in mended
+    assert "399" in mended
     assert "# kept" in mended
     assert results_of(run_of(mended)) == []
 
