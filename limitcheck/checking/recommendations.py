@@ -160,9 +160,10 @@ def _limits(
 def _too_near(slip: Recommendation, subject: Subject) -> bool:
     """Whether a high cutoff leaves less under the weakest rating than the margins ask for.
 
-    No check says so of a number that was typed; one that is recommended keeps the headroom.
+    No check says so of a number that was typed; one that is recommended keeps the headroom. A
+    rounding is taken back to the number typed, before anything is proposed.
     """
-    if slip.path != HIGH:
+    if slip.path != HIGH or slip.basis == "rounding":
         return False
     pressure = Pressure.of(slip.enter, slip.unit)
     of_parts = (b for b in subject.proposal.high_bounds if b.path[0] == "flow_path")

@@ -14,10 +14,13 @@ import pytest
 
 from limitcheck.checking.entry import Answer, ask
 from limitcheck.checking.file import check_file
+from limitcheck.checking.proposed import Proposed
 from limitcheck.checking.results import FileReport
 from limitcheck.cli.app import run
+from limitcheck.documents.proposal import proposal_document
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
+from limitcheck.render.text import render
 from tests.profiles_for_tests import profile_file, text
 
 TODAY = date(2026, 11, 25)
@@ -223,6 +226,20 @@ def test_entry_and_check_give_one_number(values: dict[str, str], field: str) -> 
     file = profile_file(**values)
     said = asked(file, field).enter
     assert said is None or said.enter == typed(checked(file))[field]
+
+
+def test_a_rounding_is_corrected_before_anything_is_proposed() -> None:
+    """5802 over 400 bar becomes 5801; the limits, 4125 and lower, are proposed after that."""
+    file = profile_file(
+        unit='"psi"', high="5802", low="870", expected_low="1740", expected_high="2900"
+    )
+    found = Proposed(file, DEFAULT_POLICY, TODAY)
+    item = found.cutoffs.number("high")
+    assert item is not None
+    assert (item.enter, item.basis) == ("5801", "rounding")
+    told = render(proposal_document([found], TODAY))
+    assert "correct this first, then propose again:" in " ".join(told.split())
+    assert typed(checked(file))["high"] == "5801"
 
 
 def test_typing_what_is_recommended_settles_the_place() -> None:

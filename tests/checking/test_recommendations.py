@@ -184,8 +184,8 @@ def test_one_number_for_a_slip_that_would_be_the_rating() -> None:
     assert [i.enter for i in report.recommendations if i.path == CUTOFFS[0]] == numbers[:1]
 
 
-def test_a_rounding_over_a_rating_is_not_left_at_the_rating() -> None:
-    """600 bar over a pump of 8700 psi (599.84 bar): 599 keeps no headroom, 61 bar + 25 % does."""
+def test_a_rounding_over_a_rating_goes_to_the_rating_rounded_down() -> None:
+    """600 bar over a fitting of 8700 psi (599.84 bar) becomes 599, never a new proposal."""
     file = profile_file(
         high="600",
         low="15",
@@ -196,7 +196,7 @@ def test_a_rounding_over_a_rating_is_not_left_at_the_rating() -> None:
     )
     report = report_of(file)
     (high,) = [item for item in report.recommendations if item.path == CUTOFFS[0]]
-    assert (high.enter, high.basis, high.confidence) == ("76", "proposal", Confidence.CERTAIN)
+    assert (high.enter, high.basis, high.confidence) == ("599", "rounding", Confidence.CERTAIN)
 
 
 def test_a_step_that_moves_the_number_far_is_not_written() -> None:

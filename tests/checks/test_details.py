@@ -124,7 +124,7 @@ def test_a_rule_of_thumb_explains_the_breach() -> None:
         expected_high='"250 bar"',
     )
     assert ["high-cutoff-above-rating", "cutoffs.high"] in over.data["explains"]
-    assert [item.enter for item in over.recommendations] == ["4532"]
+    assert [item.enter for item in over.recommendations] == ["5801"]
     assert "by the rule 15 psi to the bar" in over.message
 
 

@@ -8,10 +8,9 @@ from random import Random
 import pytest
 
 from limitcheck.physics.drops import drops
-from limitcheck.physics.flow_path import first_column, scaled
+from limitcheck.physics.flow_path import FLOW_ERROR, first_column, scaled
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
-from limitcheck.physics.predict import FLOW_ERROR
 from limitcheck.physics.resistance import FULLY_POROUS, bed_resistance
 from limitcheck.physics.system import System, system
 from limitcheck.profile.model import Profile
