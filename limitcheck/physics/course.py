@@ -138,12 +138,20 @@ class _Seen:
         places = [i for i, part in enumerate(profile.flow_path) if isinstance(part, Column)]
         grid = [low + width * i for i in range(_COMPOSITIONS + 1)] if width else [low]
         rows = [_drops(ready, percent_b, places) for percent_b in grid]
-        columns = [_Series(low, width, list(row)) for row in zip(*rows, strict=True)]
-        course = [ready.composition(start + step * number) for number in range(count)]
+        course = (ready.composition(start + step * number) for number in range(count))
+        seen = [_between(rows, (percent_b - low) / width if width else 0.0) for percent_b in course]
         self.before, self.behind, self.low, self.high, *self.beds = (
-            _Series(start, step, [column.at(percent_b) for percent_b in course])
-            for column in columns
+            _Series(start, step, list(values)) for values in zip(*seen, strict=True)
         )
+
+
+def _between(rows: Sequence[Sequence[float]], place: float) -> Sequence[float]:
+    """The row at a place from 0 to the last, on a straight line between its neighbours."""
+    index = min(int(place), len(rows) - 2)
+    if index < 0:
+        return rows[0]
+    share = place - index
+    return [a + share * (b - a) for a, b in zip(rows[index], rows[index + 1], strict=True)]
 
 
 def _columns(profile: Profile) -> list[Column]:
