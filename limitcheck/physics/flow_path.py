@@ -164,6 +164,10 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         if reason:
             unused = segment is None or "is not used" in reason
             reasons.append(Assumed(reason, () if unused else (index,)))
+    conditions = profile.conditions
+    if conditions is not None and conditions.temperature is None:
+        told = "no column temperature: the columns are taken at ambient temperature"
+        reasons.append(Assumed(told, ()))
     usual = [segment for segment in segments if segment.usual]
     if told := usual_told([(s.name, s.open) for s in usual]):
         reasons.append(Assumed(told, tuple(s.place for s in usual if s.open is not None)))
