@@ -151,6 +151,20 @@ def together(solutes: Iterable[tuple[Solute, float]]) -> tuple[Solute, ...]:
     return tuple(sorted(found.values()))
 
 
+def before_or_after(solute: Solute, least: float) -> Solute:
+    """A solute of which a liquid holds all, or a share `least` [-]: between the two.
+
+    >>> before_or_after(Solute("a salt", 0.5, 0.25, 0.25), 0.5)
+    Solute(name='a salt', half_width=0.5625, shift=0.1875, in_water=0.3125)
+    """
+    either = 0.5 * (1.0 - least) * abs(solute.shift)
+    return solute._replace(
+        half_width=solute.half_width + either,
+        shift=0.5 * (1.0 + least) * solute.shift,
+        in_water=solute.in_water + either,
+    )
+
+
 def viscosity_ratio_error(
     first: Liquid, first_temperature: float, second: Liquid, second_temperature: float
 ) -> float:

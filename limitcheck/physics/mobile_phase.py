@@ -56,7 +56,8 @@ def _read(text: str | None, field: str) -> Liquid:
     folded = text.strip().casefold()
     if folded in SOLVENTS:
         return Liquid(((folded, 1.0),))
-    from .solvent_text import NotUnderstood, compressed, understood  # most methods need none of it
+    from .solvent_doubts import NotUnderstood, compressed  # most methods need none of it
+    from .solvent_text import understood
 
     if compressed(folded):
         raise CannotPredict(

@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from .liquid import CannotPredict, Liquid, Solute, mixed, together
+from .liquid import CannotPredict, Liquid, Solute, before_or_after, mixed, together
 from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
+from .solvent_doubts import NotUnderstood, kinds_of, not_known, refuse_unclear
 from .solvent_words import BESIDE, LARGE, NUMBER, SIDE, USUAL, plain, solvent
 
 HIGHEST_PH = 14.0
@@ -20,35 +21,17 @@ MOST_MOLAR, MOST_PERCENT = 0.5, 5.0
 _HYDRATE = re.compile(r"(?:hemi|mono|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate")
 _DIGIT = re.compile(r"\d")
 _COMMA = re.compile(r"\d+,\d+")
-_COMPRESSED = re.compile(
-    r"\bsc-?\s?co[2₂]|(?<![a-z0-9])co[2₂](?![a-z0-9])|\bcarbon dioxide\b"
-    r"|\b(?:super|sub|near)-?\s?critical\b|\bsf[ce]\b"
-)
 _MOLAR = {"m": 1.0, "mm": 1e-3, "um": 1e-6}
 _AMOUNT = re.compile(rf"(?:^|\s)({NUMBER}) ?(%|mm|um|m|g/l)(?=\s|$)")
 _PH = re.compile(
     rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*(?P<ph>{NUMBER})"
     r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)"
-    r"(?=$|[,/+;)\]]|\s+in\s|\s+-\s))?"
+    r"(?=$|[,/+;)\]]|\s+(?:in|with|containing)\s|\s+-\s))?"
 )
 _EMPTY = re.compile(r"(?<=[(\[])\s*[,;]\s*|\s*[,;]\s*(?=[)\]])|[(\[]\s*[)\]]")
-_ASIDE = re.compile(r"\b[vwm]/[vwm]\b|[()\[\]]")
-_BY_MASS = re.compile(r"\b[wm]/[wmv]\b|\bw ?[+:] ?w\b|\bby (?:mass|weight)\b|\bwt[.\s-]*%|% ?wt\b")
-_UNCLEAR = (
-    (re.compile(rf"{NUMBER} ?n (?=\S)"), "normality depends on the reaction: write mol/L or mM"),
-    (re.compile(rf"{NUMBER} ?ml/l\b"), "write %: 10 mL/L is 1 %"),
-    (re.compile(rf"{NUMBER} ?mm?ol (?=\D)"), "an amount, in how much liquid? Write mol/L or mM"),
-    (re.compile(rf"{NUMBER} ?[mu]?g (?:of )?[a-z]\w*"), "a mass, in how much liquid? Write g/L"),
-    (re.compile(rf"{NUMBER} ?ml (?:of )?[a-z]\w*"), "a volume, in how much liquid? Write %"),
-    (re.compile(rf"{NUMBER} ?- ?{NUMBER}(?: ?%|$)"), "a range, or a proportion? Write it as 60:40"),
-    (
-        re.compile(r"^[a-z][a-z-]*(?: ?[,+;]| and| with) ethanol [5-9]\d(?:\.\d+)? ?%"),
-        "is water the rest of the ethanol, or the other solvent? Write all shares",
-    ),
-    (re.compile(r"(?<![\w-])(?:n-)?propanol\b"), "1-propanol or 2-propanol?"),
-)
+_ASIDE = re.compile(r"[()\[\]]")
 _IN_BRACKETS = re.compile(rf"[(\[]\s*({NUMBER} ?(?:%|mm|um|m)\s+(?=[a-z]))")
-_BETWEEN = re.compile(r"(\s*[+;]\s*|,\s+|\s+(?:with|containing|in|and|plus)\s+)")
+_BETWEEN = re.compile(r"(\s*[+;]\s*|(?:\s*[,;])?\s+(?:with|containing|in|and|plus)\s+|\s*,\s+)")
 _NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - )\s*[^/:]+?)+)"
 _PARTS = rf"(?P<parts>{NUMBER}(?:\s*[:/]\s*{NUMBER})+)"
 _PREMIXED = (re.compile(rf"^{_NAMES}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_NAMES}$"))
@@ -62,11 +45,8 @@ _WATER = Liquid((("water", 1.0),))
 _SPIRIT = Liquid((("ethanol", 1.0),))
 """Ethanol with a percentage alone, as "ethanol 96 %": by volume, the rest water (common practice,
 no source)."""
+_MOST = 0.5
 _ROUNDING = 1e-9
-
-
-class NotUnderstood(Exception):
-    """Why the text of a solvent is refused; as text."""
 
 
 class _Part(NamedTuple):
@@ -88,15 +68,6 @@ def pure_solvent(text: str | None) -> str | None:
     return solvent(plain(text.casefold())) if text is not None else None
 
 
-def compressed(folded: str) -> bool:
-    """Whether a text in small letters names a compressed gas [-]: carbon dioxide, supercritical.
-
-    >>> compressed("sc-co2"), compressed("methanol/co2 5:95"), compressed("20 mm nahco3")
-    (True, True, False)
-    """
-    return _COMPRESSED.search(folded) is not None
-
-
 def understood(folded: str) -> Liquid:
     """The liquid [-] that a text in small letters means; raises NotUnderstood.
 
@@ -109,25 +80,25 @@ def understood(folded: str) -> Liquid:
     for found in _PH.finditer(folded):
         if float(found["ph"]) > HIGHEST_PH:
             raise NotUnderstood(f"pH {found['ph']} is over {HIGHEST_PH:g}")
-    by_mass = _BY_MASS.search(folded) is not None
-    text = plain(_EMPTY.sub("", _PH.sub(" ", folded)))
-    for pattern, why in _UNCLEAR:
-        if unclear := pattern.search(text):
-            raise NotUnderstood(f'"{unclear[0].strip()}": {why}')
+    kinds = kinds_of(_PH.sub(" ", folded))
+    kinds.refuse_solvents_by_mass()
+    text = plain(_EMPTY.sub("", kinds.text))
+    refuse_unclear(text)
     text = " ".join(_ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", text)).split()).strip(" ,;")
     pieces = _BETWEEN.split(text)
     parts = [_part(piece) for piece in pieces[::2]] if text else []
+    words = [piece.strip(" ,;") for piece in pieces[1::2]]
+    _two_meanings(parts, words)
     base = _base(parts)
-    if by_mass and len(base.solvents) > 1:
-        raise NotUnderstood("its solvents are by mass: give them by volume before mixing, v/v")
-    if base.solvents != _WATER.solvents:
-        _dissolved_alone(parts, [word.strip() for word in pieces[1::2]])
+    if len(base.solvents) > 1:
+        kinds.refuse_a_mixture_by_mass()
+    parts = _dissolved_alone(parts, words, base)
     widths = [*base.solutes, *(part.solute for part in parts if part.solute is not None)]
     if adjusted and not widths:
         raise NotUnderstood("it gives a pH, but not what is dissolved and how much")
     for by in filter(None, adjusted):  # of about the same amount
         if unknown := _unknown(by.split()):
-            raise NotUnderstood(f'"{unknown}" is not known')
+            raise not_known(unknown)
         more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(by.split()) else 1.0
         total = more * sum(solute.half_width for solute in widths)
         widths.append(Solute(f"{by} for the pH", total, 0.0, total))
@@ -173,11 +144,44 @@ def _advice(parts: list[_Part]) -> str:
     return ': write "in water" behind it, where that is meant'
 
 
-def _dissolved_alone(parts: list[_Part], between: list[str]) -> None:
-    """Refuses a buffer beside an organic solvent: mixed with it, or dissolved in it?"""
-    for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, "in"], strict=True):
-        if part.buffer or (part.aqueous and following.liquid is not None and word != "in"):
-            raise NotUnderstood("it names several solvents, but not in which proportion")
+def _two_meanings(parts: list[_Part], between: list[str]) -> None:
+    """Refuses a solvent with most of the volume beside one without a share, in either order.
+
+    "ethanol 96 %, hexane" may be spirit and hexane without a proportion.
+    """
+    organic = [part for part in parts if part.liquid is not None and part.liquid != _WATER]
+    if all(part.share is not None for part in organic):
+        return
+    for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
+        of_it = word == "in" and following.liquid is not None and following.share is None
+        if part in organic and _MOST <= (part.share or 0.0) < 1.0 and not of_it:
+            assert part.liquid is not None
+            name = part.liquid.solvents[0][0]
+            raise NotUnderstood(
+                f"is water the rest of the {name}, or the other solvent? Write all shares"
+            )
+
+
+def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> list[_Part]:
+    """The parts; refuses a buffer beside an organic solvent: mixed with it, or dissolved in it?
+
+    Where each organic solvent has its share, the rest is the buffer, and its concentration that
+    before or after mixing.
+    """
+    if base.solvents == _WATER.solvents:
+        return parts
+    whole = any(part.liquid is not None and part.share is None for part in parts)
+    found = []
+    for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
+        inside = following.liquid is not None and word == "in"
+        beside = part.aqueous and following.liquid is not None and not inside
+        if (part.buffer or beside) and whole:
+            raise NotUnderstood(_PROPORTION)
+        solute = part.solute
+        if solute is not None and part.aqueous and not whole and not inside:
+            solute = before_or_after(solute, dict(base.solvents).get("water", 0.0))
+        found.append(part._replace(solute=solute))
+    return found
 
 
 def _part(text: str) -> _Part:
@@ -266,7 +270,7 @@ def _solute(text: str) -> _Part:
     if unknown and solvent(unknown):
         raise NotUnderstood(f'"{text}" has no word between {unknown} and the rest: in, with or +')
     if unknown or not any(word in USUAL | LARGE for word in words):
-        raise NotUnderstood(f'"{text if _DIGIT.search(unknown) else unknown or text}" is not known')
+        raise not_known(text if _DIGIT.search(unknown) else unknown or text)
     name = full_name([word for word in words if word not in ("buffer", "buffered", "solution")])
     if len(amounts) != 1:
         raise NotUnderstood(f"it does not say how much {name}")

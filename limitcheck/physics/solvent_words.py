@@ -8,7 +8,9 @@ It changes signs, units, names and order, and never adds a number or a solvent, 
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from math import lcm
 
 from .constants import SOLVENTS
@@ -18,8 +20,8 @@ OTHER_NAMES = {
     "meoh": "methanol", "ch3oh": "methanol", "methyl alcohol": "methanol",
     "etoh": "ethanol", "c2h5oh": "ethanol", "ethyl alcohol": "ethanol",
     "ipa": "2-propanol", "isopropanol": "2-propanol", "propan-2-ol": "2-propanol",
-    "isopropyl alcohol": "2-propanol", "2-proh": "2-propanol", "iproh": "2-propanol",
-    "i-proh": "2-propanol", "thf": "tetrahydrofuran",
+    "iso-propanol": "2-propanol", "isopropyl alcohol": "2-propanol",
+    "2-proh": "2-propanol", "iproh": "2-propanol", "i-proh": "2-propanol", "thf": "tetrahydrofuran",
     "n-hexane": "hexane", "hexanes": "hexane", "n-heptane": "heptane",
     "ddh2o": "water", "dh2o": "water",
 }  # fmt: skip
@@ -50,13 +52,27 @@ NUMBER = r"\d+(?:\.\d+)?"
 PARTS = rf"{NUMBER}(?:\s*[:/+]\s*{NUMBER})+"
 SIDE = "&"
 """Between one solvent of several and what is dissolved in it alone."""
-_NAMES = sorted(map(re.escape, {*OTHER_NAMES, *SOLVENTS}), key=len, reverse=True)
-_NAMED = re.compile(rf"(?<![a-z0-9])(?<!\b[a-z]-)(?<!\b\d-)({'|'.join(_NAMES)})(?![a-z0-9])")
+NAMES = sorted({*OTHER_NAMES, *SOLVENTS}, key=len, reverse=True)
+"""Of solvents, the longest first; none has a sign of a regular expression."""
+_NAMED = re.compile(rf"(?<![a-z0-9])(?<!\b[a-z]-)(?<!\b\d-)({'|'.join(NAMES)})(?![a-z0-9])")
 _NAME = "<[^>]+>"  # as marked in ``plain``
 _LISTED = rf"{_NAME}(?:\s*(?:[,/:;+-]|\band\b|\s)\s*(?:\band\b\s*)?{_NAME})+"
 _VOLUMES = {"parts": 1, "part": 1, "ml": 1, "l": 1000}
 _OF_VOLUME = rf"({NUMBER}) ?(parts?|ml|l) (?:of )?({_NAME})"
 _BY_VOLUME = re.compile(rf"{_OF_VOLUME}(?:\s*(?:[,/:;+]|\band\b)\s*(?:\band\b\s*)?{_OF_VOLUME})+")
+_IN_UNITS = {"mg": ("0.001", "g/l"), "g": ("1", "g/l"), "mmol": ("1", "mm"), "mol": ("1", "m")}
+_WEIGHED = rf"(?P<number>{NUMBER}) ?(?P<unit>mg|g|mmol|mol) (?:of )?(?P<name>[a-z][a-z0-9 -]*?)"
+_LITRES = rf"(?P<volume>{NUMBER}) ?(?P<of>ml|l) (?:of )?"
+_IN_A_VOLUME = (
+    (re.compile(rf"{_WEIGHED} (?:in|to|per) {_LITRES}(?=<)"), "{} in "),
+    (re.compile(rf"^{_LITRES}(?P<in>{_NAME})\s*(?:\+|with|and) {_WEIGHED}$"), "{} in {in}"),
+)
+_PERCENTS = rf"{NUMBER} ?%(?:\s*[:/]\s*{NUMBER} ?%)+"
+_EACH_PERCENT = tuple(re.compile(seen) for seen in (
+    rf"(?P<names>{_LISTED})\s*,?\s*\(?\s*(?P<parts>{_PERCENTS})\s*\)?"
+    r"(?=\s*(?:$|[,;+]|with\b|containing\b))",
+    rf"^\(?\s*(?P<parts>{_PERCENTS})\s*\)?\s+(?P<names>{_LISTED})",
+))  # fmt: skip
 _SIGNS = str.maketrans("∕⁄∶：％₀₁₂₃₄₅₆₇₈₉‐‑‒–—−·=μ", "//::%0123456789------  µ")
 _SPELLING = tuple((re.compile(seen), put) for seen, put in (
     # units
@@ -80,11 +96,10 @@ _SPELLING = tuple((re.compile(seen), put) for seen, put in (
     (r"\b(dihydrogen|hydrogen)(?=phosphate|carbonate)", r"\1 "),
     (r"\bhydrogen carbonate\b", "bicarbonate"),
     # kinds of the same solvent
-    (r"[(,]?\s*\b(?:u?hplc|lc-?ms|lc/ms|lc|ms|gradient|analytical)[- ]grade\b\s*\)?", " "),
+    (r"[(,]?\s*\b(?:(?:u?hplc|lc-?ms|lc/ms|lc|ms|gradient|analytical)[- ])+grade\b\s*\)?", " "),
     (r"\b(?:hplc|double[- ]distilled|bidistilled|distilled|ultra-?pure|purified|di|de-?ioni[sz]ed"
      r"|de-?minerali[sz]ed) (?=water\b|h2o\b)", ""),
     (r"\bwater for chromatography\b|\bwater, purified\b", "water"),
-    (r"\babsolute ethanol\b|\bethanol,? absolute\b", "ethanol"),
     # words
     (r"\baq\.?(?![a-z])", "aqueous"),
     (r"\bw/(?= )|\b(?:acidified|modified|mixed) with\b", "with"),
@@ -96,6 +111,12 @@ _SPELLING = tuple((re.compile(seen), put) for seen, put in (
     (r",\s*\)", ")"),
 ))  # fmt: skip
 _ORDER = tuple((re.compile(seen), put) for seen, put in (
+    # without water
+    (rf"\b(?:absolute|anhydrous|dry) (?!<water>)(?={_NAME})", ""),
+    (
+        rf"(?!<water>)({_NAME}),? ?\(?(?:absolute|anhydrous|dry)\)?(?=\s*(?:$|[,;/:+)\d]))",
+        r"\1",
+    ),
     # water that is meant
     (rf"({NUMBER}) ?% aqueous ({_NAME})", r"\1 % \2 in <water>"),
     (rf"\baqueous ({NUMBER}) ?% ({_NAME})", r"\1 % \2 in <water>"),
@@ -104,7 +125,7 @@ _ORDER = tuple((re.compile(seen), put) for seen, put in (
     # solvents side by side, each with its share
     (rf"({NUMBER} ?% {_NAME}) (?={NUMBER} ?% {_NAME})", r"\1, "),
     (rf"({_NAME} {NUMBER} ?%) (?={_NAME} {NUMBER} ?%)", r"\1, "),
-    (rf"({_NAME})\s*[,(]\s*({NUMBER} ?%)\)?(?= in )", r"\1 \2"),
+    (rf"({_NAME})\s*[,(]\s*({NUMBER} ?%)\)?(?=\s*(?:$|[,;+]|in |with ))", r"\1 \2"),
     (rf"^({_NAME}) ({NUMBER})\s*[/:]\s*({_NAME}) ({NUMBER})$", r"\1/\3 \2:\4"),
     (rf"^({NUMBER}) ({_NAME})\s*[/:]\s*({NUMBER}) ({_NAME})$", r"\2/\4 \1:\3"),
     # a hyphen between solvents
@@ -115,6 +136,7 @@ _ORDER = tuple((re.compile(seen), put) for seen, put in (
         rf"([/:]\s*)({NUMBER} ?% [^/:+,&]*?) in ({_NAME})(?=\s*\(?{PARTS}\)?$)",
         rf"\1\3 {SIDE} \2",
     ),
+    (rf"^({NUMBER} ?% [^/:+,&]*?) in ({_NAME})(?=\s*[/:]\s*{_NAME} {SIDE} )", rf"\2 {SIDE} \1"),
     (
         rf"\(\s*({NUMBER} ?(?:%|mm|um|m|g/l)\s+[a-z][^()]*?|[^()]*? {NUMBER} ?(?:%|mm|um|m))"
         r"\s*\)(?=\s*[/:]|\s-)",
@@ -123,7 +145,8 @@ _ORDER = tuple((re.compile(seen), put) for seen, put in (
     (rf"(?<=[a-z0-9>])\s*\(\s*({NUMBER} ?% [^()]*?)\s*\)(?=\s*\(?{PARTS}$)", rf" {SIDE} \1"),
 ))  # fmt: skip
 _PROPORTIONED = tuple(re.compile(seen) for seen in (
-    rf"(?P<names>{_LISTED})\s*,?\s*\(?\s*(?P<parts>{PARTS})(?![\d.]| ?%| ?(?:mm|um|m)\b)",
+    rf"(?P<names>{_LISTED})\s*,?\s*(?P<open>\()?\s*(?P<parts>{PARTS})"
+    r"(?![\d.]| ?%| ?(?:mm|um|m)\b)(?(open)(?:\s*\))?)",
     rf"^\(?\s*(?P<parts>{PARTS})\s*\)?\s+(?P<names>{_LISTED})",
 ))  # fmt: skip
 _TWO_SALTS = re.compile(rf"\s*/\s*(?={NUMBER} ?(?:mm|um|m) )")
@@ -154,6 +177,10 @@ def plain(folded: str) -> str:
         text = seen.sub(put, text)
     text = _NAMED.sub(r"<\1>", " ".join(text.split()))
     text = _BY_VOLUME.sub(_volumes, text)
+    for pattern, put in _IN_A_VOLUME:
+        text = pattern.sub(partial(_concentration, put), text)
+    for pattern in _EACH_PERCENT:
+        text = pattern.sub(_shares, text)
     for pattern in _PROPORTIONED:
         text = pattern.sub(_proportions, text)
     for seen, put in _ORDER:
@@ -168,6 +195,25 @@ def _proportions(found: re.Match[str]) -> str:
     """Names and their proportion, with one sign between names and one between numbers."""
     names, parts = re.findall(_NAME, found["names"]), re.findall(NUMBER, found["parts"])
     return f"{'/'.join(names)} {':'.join(parts)}"
+
+
+def _shares(found: re.Match[str]) -> str:
+    """Names and a per cent of each, side by side; left as it is where one has none."""
+    names, parts = re.findall(_NAME, found["names"]), re.findall(NUMBER, found["parts"])
+    if len(names) != len(parts):
+        return found[0]
+    return ", ".join(f"{part} % {name}" for part, name in zip(parts, names, strict=True))
+
+
+def _concentration(put: str, found: re.Match[str]) -> str:
+    """What is weighed into a volume as its concentration; left as it is where that is zero."""
+    volume = Decimal(found["volume"]) * (1 if found["of"] == "l" else Decimal("0.001"))
+    if not volume:
+        return found[0]
+    factor, unit = _IN_UNITS[found["unit"]]
+    number = round(Decimal(found["number"]) * Decimal(factor) / volume, 9)
+    dissolved = f"{number.normalize():f} {unit} {found['name']}"
+    return put.format(dissolved, **found.groupdict())
 
 
 def _volumes(found: re.Match[str]) -> str:

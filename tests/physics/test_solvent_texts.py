@@ -33,14 +33,34 @@ SAME = {
         """,
     "ethanol/water 96:4": """
         ethanol 96 % | ethanol 96% | 96 % ethanol | ethanol (96 %) | ethanol 96 % (v/v)
-        EtOH 96 vol% | 96 % aqueous ethanol
+        EtOH 96 vol% | 96 % aqueous ethanol | ethanol, 96 %
         """,
+    "water/methanol 40:60": """
+        methanol/water (60%/40%) | methanol/water 60 %:40 % | 60%/40% methanol/water
+        MeOH:H2O, 60 % / 40 % | methanol 60 %, water
+        """,
+    "water/acetonitrile 50:50 with 0.1 % TFA": """
+        water/acetonitrile 50:50 (v/v) with 0.1 % (w/v) TFA | 1 g/L TFA in water/acetonitrile 50:50
+        water/acetonitrile (50:50, v/v) with 0.1 % TFA (w/v) | water/ACN 50:50 + 0.1 % (m/m) TFA
+        water/acetonitrile (50%/50%) with 0.1 % TFA | 0.1 wt% TFA in water/acetonitrile 50:50
+        """,
+    "0.77 g/L ammonium acetate": """
+        0.77 g ammonium acetate in 1 L water | 770 mg of ammonium acetate in 1000 mL of water
+        1 L water + 0.77 g ammonium acetate | 0.385 g ammonium acetate in 0.5 L ultrapure water
+        """,
+    "10 mM ammonium acetate": "10 mmol ammonium acetate in 1 L water | 0.01 mol NH4OAc per 1 L H2O",
     "water": """
         HPLC water | water (HPLC grade) | ultrapure water | double distilled water | DI water
         deionised H2O | demineralized water | water for chromatography | ddH2O | H₂O | 100 % water
         """,
-    "acetonitrile": "CH3CN | LC-MS grade acetonitrile | acetonitrile, HPLC-grade | 100% ACN",
-    "ethanol": "absolute ethanol | ethanol, absolute | C2H5OH",
+    "acetonitrile": """
+        CH3CN | LC-MS grade acetonitrile | acetonitrile, HPLC-grade | 100% ACN
+        acetonitrile (HPLC gradient grade)
+        """,
+    "ethanol": """
+        absolute ethanol | ethanol, absolute | C2H5OH | anhydrous ethanol | ethanol, anhydrous
+        dry ethanol | 100 % ethanol (w/w)
+        """,
     "hexane/2-propanol 90:10": """
         hexane-isopropanol 90:10 | n-hexane-2-propanol 90:10 | n-hexane - i-PrOH 90:10
         hexane and isopropyl alcohol 90:10 | hexane + 10 % IPA
@@ -122,6 +142,11 @@ def test_what_stands_in_brackets_behind_one_solvent_is_in_that_alone() -> None:
     one = read("water (0.1 % TFA)/acetonitrile 60:40")
     assert one.solutes[0].half_width == pytest.approx(0.6 * read("0.1 % aq. TFA").dissolved)
     assert alike(one, read("acetonitrile/0.1 % TFA in water 40:60"))
+    for both in (
+        "0.1 % TFA in water/0.1 % TFA in acetonitrile 50:50",
+        "0.1 % TFA in water/ACN 1:1",
+    ):
+        assert alike(read(both), read("water/acetonitrile 50:50 with 0.1 % TFA"))
     assert read("water/acetonitrile 60:40 (0.1 % TFA)").solutes[0].half_width == pytest.approx(
         read("0.1 % aq. TFA").dissolved
     )
@@ -151,7 +176,13 @@ def test_what_stands_in_brackets_behind_one_solvent_is_in_that_alone() -> None:
         ("acetonitrile 60 %, methanol 60 %", "its shares come to 120 %"),
         ("0.005 N H2SO4", "normality depends on the reaction: write mol/L or mM"),
         ("50 mmol KH2PO4", "an amount, in how much liquid? Write mol/L or mM"),
-        ("6.8 g KH2PO4 in 1 L water", '"6.8 g KH2PO4": a mass, in how much liquid? Write g/L'),
+        ("6.8 g KH2PO4 in water", '"6.8 g KH2PO4": a mass, in how much liquid? Write g/L'),
+        ("6.8 g KH2PO4 in 0 L water", "a mass, in how much liquid? Write g/L"),
+        ("1 g NaCl in 950 mL water + 50 mL methanol", "a mass, in how much liquid? Write g/L"),
+        ("methanol/water (60%/30%)", "its shares come to 90 %"),
+        ("methanol/water 60 % + 0.1 % TFA", "its solvents have no proportion"),
+        ("acetonitrile, 5 %", 'write "5 % acetonitrile in water"'),
+        ("20 mM phosphate buffer in acetonitrile", "it names several solvents, but not in which"),
         ("1 L water + 1 mL formic acid", '"1 mL formic": a volume, in how much liquid? Write %'),
         ("water with 1 mL/L formic acid", "write %: 10 mL/L is 1 %"),
         ("propanol", "1-propanol or 2-propanol?"),
@@ -166,6 +197,93 @@ def test_an_ambiguous_text_is_refused_with_what_to_write(text: str, says: str) -
     with pytest.raises(CannotPredict) as refused:
         read(text)
     assert says in refused.value.message
+
+
+@pytest.mark.parametrize(
+    "text",
+    """
+        methanol 50 % w/w | 50 % w/w methanol | 50 % methanol (w/w) | 50 wt% methanol
+        50 % (m/m) methanol in water | methanol/water 60:40 by weight | methanol/water 60:40 by mass
+        methanol/water 60:40 (w:w) | methanol/water 60:40 wt/wt | methanol/water 60:40 (wt./wt.)
+        methanol 50 % by weight | methanol 60 % (by wt.) | acetonitrile 10 % w/v in water
+        water/methanol 60:40 w/w/w | methanol 50 mass %
+        95 g water + 5 g acetonitrile | 950 g water + 50 mL acetonitrile | 1 kg of MeOH, 1 kg water
+        0.1 % (w/v) TFA in water/acetonitrile 50:50 (w/w)
+        water/acetonitrile 50:50 with 0.1 % TFA (w/w)
+    """.replace("\n", "|").split("|"),
+)
+def test_solvents_by_mass_are_refused_as_such(text: str) -> None:
+    if not text.strip():
+        return
+    with pytest.raises(CannotPredict) as refused:
+        read(text)
+    assert "its solvents are by mass: give them by volume before mixing" in refused.value.message
+    assert "in water" not in refused.value.message.replace(text.strip(), "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{one}{sign}{other}"
+        for spirit in ("ethanol 96 %", "96 % ethanol", "acetonitrile 80 %", "70 % 2-propanol")
+        for sign in (" + ", ", ", " and ", " with ")
+        for one, other in ((spirit, "methanol"), ("methanol", spirit))
+    ],
+)
+def test_the_rest_of_a_spirit_beside_another_solvent_is_ambiguous(text: str) -> None:
+    with pytest.raises(CannotPredict, match="or the other solvent"):
+        read(text)
+
+
+def test_where_it_is_said_what_the_rest_is_the_shares_are_read() -> None:
+    for text in ("70 % ethanol in hexane", "ethanol 70 %, hexane 30 %", "ethanol/hexane 70:30"):
+        assert dict(read(text).solvents) == pytest.approx({"ethanol": 0.7, "hexane": 0.3})
+    for text in ("hexane + 10 % ethanol", "ethanol 10 %, hexane", "hexane, ethanol 10 %"):
+        assert dict(read(text).solvents) == pytest.approx({"ethanol": 0.1, "hexane": 0.9})
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "20 mM phosphate buffer with 5 % acetonitrile",
+        "20 mM phosphate buffer, pH 7, with 5 % acetonitrile",
+        "20 mM phosphate, 5 % acetonitrile",
+        "5 % acetonitrile + 20 mM phosphate buffer",
+    ],
+)
+def test_a_buffer_with_a_share_of_organic_solvent_is_the_rest(text: str) -> None:
+    """The concentration may be that before or after mixing: both are in its width."""
+    found, after = read(text), read("20 mM phosphate in 5 % acetonitrile")
+    before = read("20 mM phosphate/acetonitrile 95:5")
+    assert dict(found.solvents) == pytest.approx({"acetonitrile": 0.05, "water": 0.95})
+    assert before.shift < found.shift < after.shift
+    for end in (before, after):
+        assert found.shift - found.dissolved <= end.shift - end.dissolved * 0.95
+        assert end.shift + end.dissolved <= found.shift + found.dissolved + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("acetonitrle", "acetonitrile"),
+        ("water/methnol 50:50", "methanol"),
+        ("20 mM phosphat, pH 3", "phosphate"),
+        ("hexan/ethanol 90:10", "hexane"),
+        ("20 mM amonium acetate", "ammonium"),
+        ("wter", "water"),
+        ("0.1 % fromic acid in water", "formic"),
+        ("iso-propanl", "2-propanol"),
+    ],
+)
+def test_a_slip_is_refused_with_the_nearest_name(typed: str, meant: str) -> None:
+    with pytest.raises(CannotPredict, match=f"is not known: {meant}\\?"):
+        read(typed)
+
+
+@pytest.mark.parametrize("text", ["pentane", "butanol", "20 mM nitrate", "acetone", "octane"])
+def test_another_substance_is_no_slip(text: str) -> None:
+    with pytest.raises(CannotPredict, match="is not known; known are"):
+        read(text)
 
 
 def test_kinds_of_water_are_the_pure_solvent() -> None:
