@@ -3,31 +3,77 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import NamedTuple
 
 from ..physics.liquid import CannotPredict
-from ..physics.predict import predict
-from ..physics.ratio import RatioInterval, ratio
-from ..physics.system import Change
+from ..physics.predict import RunPoint, predict_system
+from ..physics.ratio import RatioInterval, between
+from ..physics.system import Change, system
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
+from ..units.printing import as_stated
 
 
-def moved_by(profile: Profile, change: Change) -> RatioInterval | None:
-    """The ratio [-] by which a band is moved to other conditions; None where none is moved.
+class MovedEnd(NamedTuple):
+    """An end of a band as typed, and the ratio [-] that moves it to other conditions."""
+
+    end: Pressure
+    ratio: RatioInterval
+
+    @property
+    def pascal(self) -> tuple[float, float, float]:
+        """Where it lies at least, most likely and at most [Pa]."""
+        low, central, high = (float(self.end) * by for by in self.ratio)
+        return low, central, high
+
+
+class MovedBand(NamedTuple):
+    """A band at other conditions: each end is moved by a ratio of its own.
+
+    The low end belongs to the `lowest` point of the run, the high end to the `highest`. `low` and
+    `high` are the band as the ratios most likely are; from `least` to `most` they leave it open.
+    All are rounded as they are printed: what is said of a pressure goes by the numbers beside it.
+    """
+
+    lowest: MovedEnd
+    highest: MovedEnd
+    least: Pressure
+    low: Pressure
+    high: Pressure
+    most: Pressure
+
+
+def moved_band(profile: Profile, change: Change) -> MovedBand | None:
+    """The expected band at other conditions; None where there is none to move.
 
     Raises CannotPredict.
     """
-    if change == Change() or profile.expected is None or profile.expected.inverted:
+    expected, unit = profile.expected, profile.instrument.pressure_unit
+    if change == Change() or expected is None or expected.inverted:
         return None
-    return ratio(profile, change)
+    before, after = system(profile), system(profile, change)
+    usual, changed = predict_system(before), predict_system(after)
+
+    def moved(end: Pressure, first: RunPoint, then: RunPoint) -> MovedEnd:
+        state, other = before.at(first.percent_b), after.at(then.percent_b)
+        ratio = between(before.path.segments, state, after.path.segments, other)
+        return MovedEnd(end, ratio)
+
+    lowest = moved(expected.low, usual.lowest, changed.lowest)
+    highest = moved(expected.high, usual.highest, changed.highest)
+    ends = lowest.pascal, highest.pascal
+    band = (
+        min(end[0] for end in ends),
+        *sorted(end[1] for end in ends),
+        max(end[2] for end in ends),
+    )
+    return MovedBand(lowest, highest, *(Pressure.of(as_stated(p, unit), unit) for p in band))
 
 
 def at_conditions(profile: Profile, change: Change) -> Profile:
-    """The profile run at another flow, temperature or composition.
+    """The profile run at another flow, temperature or composition, its band with it.
 
-    Each end of the declared band moves by the ratio of two predictions: the high end belongs to
-    the highest point of the run, the low end to the lowest. A band whose ends are exchanged is
-    left out. Raises CannotPredict.
+    A band whose ends are exchanged is left out. Raises CannotPredict.
     """
     if change == Change():
         return profile
@@ -44,21 +90,14 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
         new["ambient"] = _quantity(Temperature, change.ambient, "K")
     if change.percent_b is not None:
         new |= {"percent_b": _decimal(change.percent_b), "gradient": None}
-    moved: dict[str, object] = {"conditions": profile.conditions.model_copy(update=new)}
-    expected = profile.expected
-    if expected is not None and expected.inverted:
-        moved["expected"] = None
-    elif expected is not None:
-        usual, changed = predict(profile), predict(profile, change)
-        if usual.lowest.central <= 0:
-            raise CannotPredict("no part with a known resistance")
-        ends = (
-            float(expected.low) * changed.lowest.central / usual.lowest.central,
-            float(expected.high) * changed.highest.central / usual.highest.central,
-        )
-        low, high = (_quantity(Pressure, end / 1e5, "bar") for end in sorted(ends))
-        moved["expected"] = expected.model_copy(update={"low": low, "high": high, "swing": None})
-    return profile.model_copy(update=moved)
+    changed: dict[str, object] = {"conditions": profile.conditions.model_copy(update=new)}
+    if profile.expected is not None:
+        band = moved_band(profile, change)
+        changed["expected"] = None
+        if band is not None:
+            ends = {"low": band.low, "high": band.high, "swing": None}
+            changed["expected"] = profile.expected.moved(ends)
+    return profile.model_copy(update=changed)
 
 
 def _quantity(kind: type[Quantity], number: float, unit: str) -> Quantity:

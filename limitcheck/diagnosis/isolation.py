@@ -195,7 +195,7 @@ def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
     told = f"read it again, and give it as {again.name}" if again else "it does not stand still"
     return _Answer(
         "contradiction",
-        f"{step}, {read}, does not go with the other readings: {told}.",
+        f"the reading of {step}, {read}, does not go with the others: {told}.",
         repeat=(again,) if again else (),
     )
 

@@ -19,7 +19,7 @@ from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import as_stated
-from .conditions import at_conditions, moved_by
+from .conditions import at_conditions, moved_band
 from .drops import NormalDrops, drops_read, outranked, predicted_drops
 from .openings import (
     EVERYTHING,
@@ -116,7 +116,7 @@ class Measurements:
             at = at._replace(percent_b=float(conditions.gradient[0].percent_b))
         no_normal = moved = None
         try:
-            moved = moved_by(self.profile, at)
+            moved = moved_band(self.profile, at)
             profile = at_conditions(self.profile, at)
         except CannotPredict as error:
             profile, no_normal = self.profile.model_copy(update={"expected": None}), error.message
@@ -125,9 +125,8 @@ class Measurements:
             self.band = (value - self.reach(value), value + self.reach(value))
         elif profile.expected is not None and not outranked(profile):
             self.band = (float(profile.expected.low), float(profile.expected.high))
-            if moved is not None:  # as sure as the ratio is
-                least, most = moved.low / moved.central, moved.high / moved.central
-                self.band = (self.band[0] * least, self.band[1] * most)
+            if moved is not None:  # as sure as the ratios are
+                self.band = (float(moved.least), float(moved.most))
         drops = None
         try:
             if no_normal is None:
@@ -267,7 +266,7 @@ class Measurements:
             if self._unlike(values):
                 shown = " and ".join(self.show(value) for value in values)
                 third = "read it a third time" if len(values) == 2 else "it does not stand still"
-                return f"{name} was read as {shown}: {third}", (name,)
+                return f"step {name} was read as {shown}: {third}", (name,)
         for (before, upper), (after, lower) in pairwise(self.readings.items()):
             if lower > upper + self._most_apart(upper, lower):
                 return (

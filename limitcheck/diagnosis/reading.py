@@ -8,13 +8,12 @@ from typing import Literal
 
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
-from ..physics.ratio import RatioInterval
 from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import Pressure, as_typed, show
 from .causes import Cause, bell, causes
-from .conditions import at_conditions, moved_by
+from .conditions import MovedBand, at_conditions, moved_band
 from .ranking import Group, Ranked, groups, ranked
 from .swings import Swing, checked_swing, judge_swing
 from .telling import Question, Told, questions
@@ -47,8 +46,8 @@ class Reading:
     no_normal: str | None
     told: Told
     swing: Swing | None
-    moved: RatioInterval | None = None
-    """Of a declared or measured band: the predicted ratio that moved it to other conditions."""
+    moved: MovedBand | None = None
+    """The band of the profile at other conditions, where it was moved to these."""
 
     @property
     def good(self) -> bool:
@@ -96,7 +95,7 @@ def read(
     """
     usual_swing = profile.expected.swing if profile.expected is not None else None
     elsewhere = at is not None and at != Change()
-    moved = moved_by(profile, at or Change())
+    moved = moved_band(profile, at or Change())
     profile = at_conditions(profile, at or Change())
     unit, answers = profile.instrument.pressure_unit, told or Told()
     seen = None
@@ -115,7 +114,8 @@ def read(
         )  # fmt: skip
     position: Position = "normal"
     off = share = usual = 0.0
-    if moved is not None and _may_be_normal(value, normal, moved):
+    inside = normal.low <= value <= normal.high
+    if not inside and moved is not None and moved.least <= pressure <= moved.most:
         return Reading(
             unit, pressure, "unknown", normal, 0.0, 0.0, stop,
             tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), None, answers, seen, moved,
@@ -139,13 +139,6 @@ def read(
         unit, pressure, position, normal, off, share, stop, cutoffs, ranking, missing, None,
         answers, seen, moved,
     )  # fmt: skip
-
-
-def _may_be_normal(value: float, normal: Normal, moved: RatioInterval) -> bool:
-    """Whether a pressure outside a moved band lies within what the ratio is sure of."""
-    least, most = moved.low / moved.central, moved.high / moved.central
-    inside = normal.low <= value <= normal.high
-    return not inside and normal.low * least <= value <= normal.high * most
 
 
 def _exceeded(profile: Profile, pressure: Pressure) -> list[RatedPart]:

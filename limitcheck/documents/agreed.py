@@ -27,9 +27,9 @@ def judged_document(judged: Judged, file: ProfileFile, day: date) -> Document:
     verdict = "as agreed" if judged.as_agreed else "not as agreed"
     rows = "1 new reading" if judged.readings == 1 else f"{judged.readings} new readings"
     summary: list[Block] = [Text(f"{judged.path}: {rows}, {verdict}.", strong=True)]
-    told = [*(line for phase in judged.phases for line in _moved(phase, judged)), *judged.notes]
-    if told:
-        summary.append(Bullets(tuple(capital(line) for line in told)))
+    moved = [line for phase in judged.phases for line in _moved(phase, judged)]
+    if told := (*moved, *map(capital, judged.notes)):
+        summary.append(Bullets(told))
     if not judged.as_agreed:
         summary.append(
             Text(
@@ -68,20 +68,24 @@ def _shown(value: float, judged: Judged, significant: int = 4) -> str:
 
 def _moved(phase: JudgedPhase, judged: Judged) -> Iterator[str]:
     """What is not as agreed in one phase, and what chance puts outside."""
-    about, unit = f"{phase.phase}: " if phase.phase else "", judged.unit
+    unit = judged.unit
+
+    def line(text: str) -> str:
+        return f"{phase.phase}: {text}" if phase.phase else capital(text)
+
     if phase.level_out is not None:
         way = "above" if phase.average > phase.centre else "below"
         if abs(phase.average - phase.centre) <= phase.limit:
             way = "back inside the limits around"
-        yield (
-            f"{about}the level moved: its moving average was outside its limits on "
+        yield line(
+            f"the level moved: its moving average was outside its limits on "
             f"{phase.level_out.time:%Y-%m-%d %H:%M} (line {phase.level_out.line}); it is now "
             f"{_shown(phase.average, judged)} {unit}, {way} the agreed "
             f"{_shown(phase.centre, judged)}."
         )
     if phase.scatter_out is not None:
-        yield (
-            f"{about}the readings scatter more than agreed since "
+        yield line(
+            f"the readings scatter more than agreed since "
             f"{phase.scatter_out.time:%Y-%m-%d %H:%M} (line {phase.scatter_out.line}): air in the "
             "pump, a check valve, a worn seal? (limitcheck reading --swing)"
         )
@@ -92,8 +96,8 @@ def _moved(phase: JudgedPhase, judged: Judged) -> Iterator[str]:
         )
         more = phase.outside_count - _MOST_SHOWN
         by_chance = "" if phase.moved else " Chance puts up to one normal reading in 20 there."
-        yield (
-            f"{about}{phase.outside_count} of {phase.readings} outside the agreed band: {lines}"
+        yield line(
+            f"{phase.outside_count} of {phase.readings} outside the agreed band: {lines}"
             f"{f' and {more} more' if more > 0 else ''} {unit}.{by_chance}"
         )
 

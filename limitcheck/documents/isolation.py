@@ -75,8 +75,8 @@ def verdict_blocks(isolation: Isolation, about: str = "") -> Iterator[Block]:
     """What the readings say in a sentence or two, `about` which method and instrument."""
     if isolation.first is not None:
         yield Text(first_text(isolation.first), strong=True)
-    text = f"{about}: {isolation.message}" if about else isolation.message
-    yield Text(capital(text), strong=True)
+    text = f"{about}: {isolation.message}" if about else capital(isolation.message)
+    yield Text(text, strong=True)
     for more in (isolation.reversed_column, isolation.doubt):
         if more is not None:
             yield Text(capital(more))

@@ -7,9 +7,11 @@ from datetime import date
 from typing import Any
 
 from ..diagnosis.catalogue import PRACTICE, words
+from ..diagnosis.conditions import MovedBand
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
+from ..physics.ratio import RatioInterval
 from ..profile.load import ProfileFile
 from ..units import as_typed, percent
 from ..units.printing import as_stated, short
@@ -61,22 +63,20 @@ def reading_document(
         shown = f"{reading.pressure}, {shown} on its display,"
     shown += f" at {changes}" if changes else ""
     doubt = doubted(doubt, file.profile) if doubt else ""
-    summary = tuple(_summary(reading, about, shown, moved=changes is not None, doubt=doubt))
+    summary = tuple(_summary(reading, about, shown, doubt))
     room = LINES - _lines(summary)
     sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
 
-def _summary(
-    reading: Reading, about: str, shown: str, *, moved: bool, doubt: str
-) -> Iterator[Block]:
+def _summary(reading: Reading, about: str, shown: str, doubt: str) -> Iterator[Block]:
     """The first act, the verdict, and what to heed before anything is touched."""
     if reading.first_act:
         yield Text(reading.first_act, strong=True)
     if doubt:
         yield Text(doubt, strong=True)
-    yield Text(f"{shown} {_verdict(reading, about, moved=moved)}", strong=True)
+    yield Text(f"{shown} {_verdict(reading, about)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
@@ -96,25 +96,42 @@ def _cutoffs_told(reading: Reading) -> Iterator[str]:
     yield from (c for c in reading.cutoffs if not (past and "above the low cutoff" in c))
 
 
-def _verdict(reading: Reading, about: str, *, moved: bool) -> str:
+def _verdict(reading: Reading, about: str) -> str:
     """How far from normal the reading is, as the end of a sentence."""
     normal, unit = reading.normal, reading.unit
     if normal is None:
         return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
     basis = _BASIS[normal.basis]
-    if moved and normal.basis != "predicted":
-        basis += ", times a predicted ratio"
-        if reading.moved is not None:
-            basis += " of {} ({} to {})".format(
-                *(short(end, 3) for end in (reading.moved.central, *reading.moved[::2]))
-            )
+    if reading.moved is not None:
+        basis += f", {_moved_by(reading.moved)}"
     band = f"{as_stated(normal.low, unit)} to {as_stated(normal.high, unit)} {unit} ({basis})"
-    if reading.position == "unknown":
-        return f"can't be told from normal for {about}, as the ratio is not known better: {band}."
+    if reading.position == "unknown" and reading.moved is not None:
+        least, most = (short(float(p.to(unit))) for p in (reading.moved.least, reading.moved.most))
+        return (
+            f"can't be told from normal for {about}: {band}, and as far as that is known "
+            f"{least} to {most} {unit}."
+        )
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
     return f"is {off} {reading.position} for {about}: {band}."
+
+
+def _moved_by(moved: MovedBand) -> str:
+    """Which ratios moved a band, and from where."""
+    low, high = (_ratio(end.ratio) for end in moved[:2])
+    if low == high:
+        return f"times a predicted ratio of {high}"
+    return (
+        f"times predicted ratios: at the lowest point of the run {moved.lowest.end} times {low}, "
+        f"at the highest {moved.highest.end} times {high}"
+    )
+
+
+def _ratio(ratio: RatioInterval) -> str:
+    """A ratio with its interval, where that shows in three digits."""
+    low, central, high = (short(value, 3) for value in ratio)
+    return central if low == high else f"{central} ({low} to {high})"
 
 
 def _swing_told(reading: Reading) -> Iterator[str]:

@@ -323,7 +323,9 @@ def test_half_the_flow_halves_the_band() -> None:
 def test_another_temperature_moves_the_band_by_the_ratio_of_predictions() -> None:
     at = Change(temperature=318.15)
     ratio = predict(PROFILE, at).central / predict(PROFILE).central
-    assert band(take("150 bar", at))[1] == pytest.approx(172 * ratio, rel=1e-4)
+    assert band(take("150 bar", at))[1] == pytest.approx(
+        172 * ratio, rel=5e-3
+    )  # printed to three digits
 
 
 def test_gradient() -> None:
@@ -388,13 +390,14 @@ def test_at_other_conditions_a_reading_is_judged_as_surely_as_the_ratio() -> Non
     inside = take("150 bar", at, other)
     assert inside.moved is not None
     low, high = band(inside)
-    assert inside.moved.high / inside.moved.central > 1.1
+    ratio = inside.moved.highest.ratio
+    assert ratio.high / ratio.central > 1.1
     for bar, position in (
         (0.5 * (low + high), "normal"),
         (1.03 * high, "unknown"),
         (0.97 * low, "unknown"),
-        (1.05 * high * inside.moved.high / inside.moved.central, "above normal"),
-        (0.95 * low * inside.moved.low / inside.moved.central, "below normal"),
+        (1.05 * high * ratio.high / ratio.central, "above normal"),
+        (0.95 * low * ratio.low / ratio.central, "below normal"),
     ):
         reading = take(f"{bar:.3f} bar", at, other)
         assert reading.position == position

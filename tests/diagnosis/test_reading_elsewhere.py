@@ -1,0 +1,107 @@
+"""A pressure read at other conditions: what is printed of the band, and what is said, agree."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+
+from limitcheck.diagnosis.reading import Reading, read
+from limitcheck.documents.reading import reading_document
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
+from limitcheck.render import text as terminal
+from limitcheck.units import Pressure
+from tests.profiles_for_tests import with_geometry
+
+GRADIENT = """format = 1
+[method]
+id = "g1"
+[instrument]
+id = "i-1"
+pressure_unit = "bar"
+[cutoffs]
+high = 300
+low = 40
+[expected]
+low = 50
+high = 95
+basis = "measured"
+[conditions]
+flow = "1.0 mL/min"
+temperature = "30 degC"
+ambient = "22 degC"
+solvent_a = "water"
+solvent_b = "methanol"
+gradient = [{minute = 0, percent_b = 10}, {minute = 15, percent_b = 90}]
+[[flow_path]]
+part = "pump"
+rating = "400 bar"
+[[flow_path]]
+part = "tubing"
+length = "500 mm"
+bore = "0.17 mm"
+[[flow_path]]
+part = "column"
+length = "150 mm"
+bore = "4.6 mm"
+particle_size = "5 um"
+[[flow_path]]
+part = "tubing"
+length = "300 mm"
+bore = "0.17 mm"
+"""
+ISOCRATIC = re.sub(r"gradient = .*", "percent_b = 50", GRADIENT)
+PEAK = Change(percent_b=46.0)
+
+
+def of(text: str, bar: str, at: Change) -> tuple[Reading, str]:
+    file = with_geometry(text)
+    found = read(file.profile, Pressure.parse(f"{bar} bar"), at)
+    document = reading_document(file, found, date(2026, 5, 1), "conditions changed")
+    return found, " ".join(terminal.render(document).split())
+
+
+@pytest.mark.parametrize(
+    ("bar", "position"),
+    [("83", "below normal"), ("88", "unknown"), ("92", "normal"), ("99", "above normal")],
+)
+def test_each_end_of_a_gradients_band_moves_with_its_own_ratio(bar: str, position: str) -> None:
+    """At the viscous middle the low end nearly doubles: it is as unsure as that ratio."""
+    found, _ = of(GRADIENT, bar, PEAK)
+    assert found.position == position
+    assert found.moved is not None
+    profile = with_geometry(GRADIENT).profile
+    run, peak = predict(profile), predict(profile, PEAK)
+    assert found.moved.lowest.ratio.central == pytest.approx(peak.central / run.lowest.central)
+    low, central, high = found.moved.lowest.ratio
+    assert central / low > 1.05
+    assert float(found.moved.least) == pytest.approx(50e5 * low, rel=5e-3)
+    assert float(found.moved.most) == pytest.approx(50e5 * high, rel=5e-3)
+
+
+def test_the_text_says_from_which_end_each_number_comes() -> None:
+    _, text = of(GRADIENT, "92", PEAK)
+    assert "at the lowest point of the run 50 bar times 1.82 (1.69 to 1.96)" in text
+    assert "at the highest 95 bar times 1 " in text
+    _, unknown = of(GRADIENT, "88", PEAK)
+    assert "can't be told from normal" in unknown
+    assert "as far as that is known 84.3 to 97.8 bar" in unknown
+
+
+@pytest.mark.parametrize("flow", [0.3, 0.7, 1.2, 1.7])
+def test_a_reading_at_the_edge_printed_is_inside(flow: float) -> None:
+    """With a ratio that is nearly exact, no number printed as the end is outside of it."""
+    at = Change(flow=flow * 1e-6 / 60)
+    moved = of(ISOCRATIC, "60", at)[0].moved
+    assert moved is not None
+    for end in (moved.low, moved.high):
+        found, text = of(ISOCRATIC, end.number, at)
+        assert found.position == "normal"
+        assert "is normal for g1 on i-1" in text
+    beyond, text = of(ISOCRATIC, f"{float(moved.most) / 1e5 * 1.02:.4g}", at)
+    assert beyond.position == "above normal"
+    ratio = re.search(r"times a predicted ratio of (\S+)(?: \((\S+) to (\S+)\))?\)", text)
+    assert ratio is not None
+    assert ratio[2] is None or ratio[2] != ratio[3]
