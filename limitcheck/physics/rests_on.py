@@ -14,6 +14,7 @@ from .flow_path import AMBIENT_ERROR, MEASURED_ERROR, Segment, State, tied_sprea
 from .interval import READING_ERROR
 from .mobile_phase import solvents_told
 from .not_counted import extrapolations, outside_oven, when_hot
+from .salts import may_separate
 from .system import System
 from .tube import BORE_ERROR
 from .uncertainty import of_bound, tells
@@ -67,8 +68,11 @@ def rests_on(ready: System, state: State, half_width: float) -> Iterator[str]:
         yield text
     yield from (item.text for item in told if item.width is None)
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
-    if state.liquid.solutes and any(name != "water" for name, _ in state.liquid.solvents):
-        yield "whether it stays dissolved in the organic solvent is not looked at"
+    solvents = [name for name, _ in state.liquid.solvents]
+    falls_out = [s.name for s in state.liquid.solutes if may_separate(s.name, solvents)]
+    if falls_out and solvents != ["water"]:
+        names = " and ".join(falls_out)
+        yield f"whether {names} stays dissolved in the organic solvent is not looked at"
     yield from when_hot(ready, state)
     yield from extrapolations(ready, state)
 
