@@ -120,11 +120,17 @@ def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) ->
     band = interval(top.low, most, subject.unit)
     if float(high) > top.low:
         raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)
+    advice = "Measure the normal pressure and give it in [expected]; then set the cutoff above it."
+    if subject.proposal.high is None and subject.weakest is not None:
+        advice = (
+            "Check the unit, the geometry and the flow; if they are right, no cutoff under the "
+            "weakest rating lets these runs pass."
+        )
     yield Finding(
         Severity.ERROR,
         f"The high cutoff {typed(high)} is not above the highest pressure predicted for this "
         f"method, {band}: it stops normal runs.",
-        "Measure the normal pressure and give it in [expected]; then set the cutoff above it.",
+        advice,
         HIGH,
         Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,
     )

@@ -96,7 +96,17 @@ class Subject:
     @cached_property
     def proposal(self) -> Proposal:
         """The limits the tool would propose."""
-        return propose(self.profile, self.margins)
+        return propose(self.profile, self.margins, self.reached)
+
+    @property
+    def reached(self) -> float | None:
+        """The least [Pa] that runs are predicted to reach; None where a band says what is normal.
+
+        None too where the prediction may not be held against a number.
+        """
+        if self.profile.expected is not None or self.prediction is None:
+            return None
+        return self.prediction.highest.low
 
     @property
     def prediction(self) -> Prediction | None:

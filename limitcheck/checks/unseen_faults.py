@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
+from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import column_index
 from ..units import Pressure, percent
 from ..units.printing import as_read
+from .high_cutoff import interval
 from .identity import above, below, by_part
-from .subject import ADD_GEOMETRY, Skip, Subject
+from .subject import ADD_BAND, ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
     from ..physics.faults import FaultEffect, Overload
@@ -43,43 +45,89 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     pump head can run dry, before it stops: a note, since it may be meant so where a
     leak sensor watches.
     A derating table counts at the fault's own flow or temperature: a pump that holds
-    400 bar at the method's flow may hold 200 bar at twice that.
+    400 bar at the method's flow may hold 200 bar at twice that. Beyond its last point
+    nothing is decided. The pressure of a fault counts from the high end of the expected
+    band; without a band, from the most likely predicted pressure.
     Do: bring the cutoffs to the proposed values. `limitcheck faults` lists every
     fault, also those that only spoil results.
     Source: ratios of predicted pressures; which faults are usual is common
     practice, no source.
     """
-    yield from _overloads(subject)
+    over, doubtful = _passing(subject)
+    yield from _overloads(subject, over)
     yield from _leaks(subject)
     subject.all_rated()
-    if subject.low is not None:
-        _ = subject.expected
+    _stated(subject, {effect.name for effect, _ in over})
+    if doubtful and not over:
+        raise Skip(f"the normal pressure is only predicted, and with {doubtful}", ADD_BAND, HIGH)
 
 
-def _overloads(subject: Subject) -> Iterator[Finding]:
-    """Faults that take a part past its rating below the high cutoff or without one."""
-    profile, unit = subject.profile, subject.unit
-    high = profile.cutoffs.high
-    if high is not None and high.value == 0:
-        high = None
-    if subject.weakest is None or _holds(subject, high):
+def _stated(subject: Subject, over: Collection[str]) -> None:
+    """Skips the check where no rating is stated at the flow or temperature of another fault."""
+    if not _derated(subject):
         return
+    # seldom needed, and the check path must start fast
+    from ..physics.faults import not_rated
+
+    for name in UPWARD:
+        for part in not_rated(subject.profile, name) if name not in over else ():
+            reason = f"with {_words(name)} the {part.by} is {part.at}, and {part.reason}"
+            raise Skip(reason, f"rating of the {part.part.name} at {part.at}", part.path)
+
+
+def _derated(subject: Subject) -> bool:
+    loaded = subject.profile.flow_path[: column_index(subject.profile) + 1]
+    return any(part.rating_at_flow or part.rating_at_temperature for part in loaded)
+
+
+Over = tuple["FaultEffect", "Overload"]
+
+
+def _passing(subject: Subject) -> tuple[list[Over], str]:
+    """Faults that pass a rating below the high cutoff or without one.
+
+    A pressure at the high end of the expected band is normal, and counts. Without a band the most
+    likely predicted pressure does; faults that pass a rating only above that are named apart.
+    """
+    profile, high = subject.profile, _high(subject)
+    if subject.weakest is None or _holds(subject, high):
+        return [], ""
     # seldom needed, and the check path must start fast
     from ..physics.faults import Faults, may_overload, overload
 
     names = [name for name in UPWARD if may_overload(profile, name, high)]
     if not names:
-        return
+        return [], ""
     found = Faults(profile, subject.prediction)
+    if not found.banded:
+        _ = subject.predicted()  # skips the check where there is none fit to judge by
     try:
         effects = found.tried(names)[0]
     except CannotPredict as error:
         raise Skip(error.message, error.advice or ADD_GEOMETRY) from None
-    over = [
-        (effect, hit)
-        for effect in effects
-        if (hit := overload(profile, effect.name, effect.central, high)) is not None
-    ]
+    over: list[Over] = []
+    doubtful = []
+    for effect in effects:
+        hit = overload(profile, effect.name, effect.most, high)
+        if hit is None:
+            continue
+        likely = found.normal.highest.central * effect.ratio.central
+        if found.banded or overload(profile, effect.name, likely, high) is not None:
+            over.append((effect, hit))
+        else:
+            doubtful.append((effect, hit))
+    return over, _listed(doubtful, subject.unit)
+
+
+def _high(subject: Subject) -> Pressure | None:
+    """The high cutoff; None where it is off."""
+    high = subject.profile.cutoffs.high
+    return None if high is None or high.value == 0 else high
+
+
+def _overloads(subject: Subject, over: Sequence[Over]) -> Iterator[Finding]:
+    """What these faults pass: the weakest rating, or what a part holds under the fault itself."""
+    high, unit = _high(subject), subject.unit
     typed = "off" if high is None else high
     cutoff = f"With the high cutoff {'off' if high is None else f'at {high}'}"
     usual = [(effect, hit) for effect, hit in over if not hit.at]
@@ -114,13 +162,17 @@ def _overloads(subject: Subject) -> Iterator[Finding]:
         )
 
 
-def _listed(over: list[tuple[FaultEffect, Overload]], unit: str) -> str:
+def _listed(over: Sequence[Over], unit: str) -> str:
     """Faults with their pressures, and what holds where that is another amount than usual."""
     return ", ".join(
-        f"{effect.name.replace('-', ' ')} ({as_read(effect.central, unit)} {unit}"
+        f"{_words(effect.name)} (up to {as_read(effect.most, unit)} {unit}"
         f"{f', it holds {hit.part.pressure} at {hit.at}' if hit.at else ''})"
         for effect, hit in over
     )
+
+
+def _words(fault: str) -> str:
+    return fault.replace("-", " ")
 
 
 def _holds(subject: Subject, high: Pressure | None) -> bool:
@@ -140,19 +192,52 @@ def _holds(subject: Subject, high: Pressure | None) -> bool:
 
 def _leaks(subject: Subject) -> Iterator[Finding]:
     """A low cutoff that sees a leak late; ``low-cutoff-margin-wide`` takes over below that."""
-    low, expected = subject.profile.cutoffs.low, subject.profile.expected
-    if low is None or low.value == 0 or expected is None or expected.low <= low:
+    low, expected = subject.low, subject.profile.expected
+    if low is None:
+        return
+    if expected is None:
+        yield from _leaks_predicted(subject, low)
+        return
+    if expected.low <= low:
         return
     left = low.value / expected.low.value
     if not subject.margins.low_wide <= left < (1 - subject.margins.low) / 2:
         return
-    yield Finding(
+    yield _leak(
+        low,
+        f"{percent(float(1 - left))} of the flow at the lowest expected pressure, {expected.low}",
+        str(expected.low),
+    )
+
+
+def _leaks_predicted(subject: Subject, low: Pressure) -> Iterator[Finding]:
+    """The same where no band is given: by the lowest predicted pressure."""
+    if subject.prediction is None:
+        _ = subject.expected  # skips the check
+        return
+    bottom = subject.prediction.lowest
+    most = bottom.high + left_out_allowance(subject.profile, subject.prediction)
+    late = float((1 - subject.margins.low) / 2)
+    if float(low) >= late * most:
+        return
+    band = interval(bottom.low, most, subject.unit)
+    if float(low) >= late * bottom.low:
+        raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, HIGH)
+    least = percent(1 - float(low) / bottom.low)
+    yield _leak(
+        low,
+        f"at least {least} of the flow at the lowest predicted pressure, {band}",
+        f"{as_read(bottom.low, subject.unit)} {subject.unit}",
+    )
+
+
+def _leak(low: Pressure, share: str, lowest: str) -> Finding:
+    return Finding(
         Severity.NOTE,
-        f"The low cutoff {low} stops the pump only when a leak takes {percent(float(1 - left))} of "
-        f"the flow at the lowest expected pressure, {expected.low}; air in one pump head goes "
-        "unseen.",
+        f"The low cutoff {low} stops the pump only when a leak takes {share}; air in one pump "
+        "head goes unseen.",
         "Raise the low cutoff, or leave it where a leak sensor watches.",
         LOW,
-        compared=below(low, expected.low),
+        compared=below(low, lowest),
         data={"faults": ["leak", "air-in-pump-head"]},
     )

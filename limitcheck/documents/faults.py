@@ -7,7 +7,16 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from ..physics.faults import FaultEffect, Faults, NotComputed, Overload, Smallest, overload
+from ..physics.faults import (
+    FaultEffect,
+    Faults,
+    NotComputed,
+    NotRated,
+    Overload,
+    Smallest,
+    not_rated,
+    overload,
+)
 from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
 from ..units.printing import as_read, as_stated
@@ -24,11 +33,18 @@ CAUTION = (
     "A fault that nobody notices can still spoil results or wet the bench: cutoffs do not replace "
     "leak sensors, system suitability tests and a look at the instrument."
 )
-CERTAINTY = "usually: from the middle of the normal band on; sometimes: only at its end."
+CERTAINTY = (
+    "usually: from the middle of the normal band on, or from the most likely pressure on where it "
+    "is predicted; sometimes: only at its end."
+)
+UNSURE = "as wide as the prediction is unsure, not as the pressure moves"
 NOT_MEASURED = (
-    "The normal pressure is predicted: it lies somewhere in the band, which is as wide as the "
-    "prediction is unsure, not as the pressure moves. What stands here as usually or sometimes "
-    "holds or does not, for one system; measure its normal pressure to know."
+    "What stands here as usually or sometimes holds or does not, for one system; measure its "
+    "normal pressure to know."
+)
+FROM_PAIRS = (
+    "It rests on the measured pairs; what stands here as usually or sometimes is what they leave "
+    "open. To know, give in [expected] what normal runs read."
 )
 
 
@@ -52,25 +68,88 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         more = "1 fault passes" if over == 1 else f"{over} faults pass"
         told.append(Text(f"{more} what a part holds before anything stops the pump.", strong=True))
     against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
-    summary = (*told, *against, Text(normal_text(found)), Text(CAUTION))
+    open_ratings = [Text(text) for text in _not_rated_told(found)]
+    summary = (*told, *open_ratings, *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
 def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
-    band = " to ".join(as_stated(pascal, unit) for pascal in (normal.low, normal.high))
-    told = [f"Normal pressure: {band} {unit} ({normal.basis})."]
-    if normal.basis == "predicted":
-        told.append(NOT_MEASURED)
-    low, high = found.cutoff("low"), found.cutoff("high")
-    if low is not None and normal.low <= low:
-        told.append("A normal run itself reaches the low cutoff: correct that first.")
-    if high is not None and normal.high >= high:
-        told.append("A normal run itself reaches the high cutoff: correct that first.")
+    told = [f"Normal pressure: {_span(normal.low, normal.high, unit)} ({normal.basis})."]
+    told += _predicted_told(found)
+    for which, reached in (("low", _reached_low(found)), ("high", _reached_high(found))):
+        if reached:
+            told.append(f"A normal run itself {reached} the {which} cutoff: correct that first.")
     if normal.basis == "declared" and (beyond := _beyond(found)):
         told.append(beyond)
     return " ".join(told)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    return f"{as_stated(low, unit)} to {as_stated(high, unit)} {unit}"
+
+
+def _predicted_told(found: Faults) -> Iterator[str]:
+    """What a predicted band is, and where the pressures of one system lie."""
+    normal, unit = found.normal, found.profile.instrument.pressure_unit
+    if normal.basis != "predicted":
+        return
+    low, high = (_span(end.low, end.high, unit) for end in (normal.lowest, normal.highest))
+    typed = found.profile.expected is not None
+    try:
+        fit = found.prediction.ready.path.fit
+    except CannotPredict as error:
+        yield f"That is only predicted; how unsure it is can't be worked out: {error.message}."
+        yield NOT_MEASURED
+        return
+    if normal.gradient:
+        yield (
+            f"It is predicted: for one system the lowest pressure of the run lies somewhere in "
+            f"{low}, the highest somewhere in {high}."
+        )
+    elif typed and (normal.lowest.low, normal.highest.high) != (normal.low, normal.high):
+        yield f"It is predicted: for one system it lies somewhere in {high}, {UNSURE}."
+    else:
+        yield f"It is predicted: for one system it lies somewhere in that band, {UNSURE}."
+    yield FROM_PAIRS if fit is not None and not fit.unused else NOT_MEASURED
+
+
+def _reached_low(found: Faults) -> str:
+    """Whether a normal run reaches the low cutoff, or may; empty where it does not."""
+    low, normal = found.cutoff("low"), found.normal
+    if low is None or normal.low > low:
+        return ""
+    return "may reach" if found.profile.expected is None and normal.lowest.high > low else "reaches"
+
+
+def _reached_high(found: Faults) -> str:
+    """The same for the high cutoff."""
+    high, normal = found.cutoff("high"), found.normal
+    if high is None or normal.high < high:
+        return ""
+    only = found.profile.expected is None and normal.highest.low < high
+    return "may reach" if only else "reaches"
+
+
+def _not_rated_told(found: Faults) -> Iterator[str]:
+    """Which faults lie beyond what a derating table states, in sentences."""
+    for fault, part in _not_rated(found):
+        at = f"the {part.by} is {part.at}"
+        when = f"With {fault_words(fault)} {at}" if fault else f"In the method {at}"
+        yield f"{when}, and {part.reason}: whether it holds is not decided."
+
+
+def _not_rated(found: Faults) -> Iterator[tuple[str, NotRated]]:
+    """Parts without a stated rating in the method, under no name, and under each other fault."""
+    always = not_rated(found.profile)
+    yield from (("", part) for part in always)
+    known = {part.path for part in always}
+    for effect in found.effects:
+        hit = _overloaded(found, effect)
+        for part in not_rated(found.profile, effect.name):
+            if part.path not in known and (hit is None or hit.part.place != part.part.place):
+                yield effect.name, part
 
 
 def _beyond(found: Faults) -> str:
@@ -107,7 +186,7 @@ def faults_sections(found: Faults) -> Iterator[Section]:
     if over:
         title = f"Past what a part holds, before anything stops the pump; pressure in {unit}"
         reached = tuple((fault_words(e.name), as_read(h.reached, unit), h.told) for e, h in over)
-        table = Table("", ("Fault", "Reaches", "Weakest part, what it holds"), reached, (1,))
+        table = Table("", ("Fault", "Up to", "Weakest part, what it holds"), reached, (1,))
         yield Section(title, (table,))
     smallest = tuple((item.description, _seen(item)) for item in found.smallest)
     seen = Table(
@@ -120,7 +199,7 @@ def faults_sections(found: Faults) -> Iterator[Section]:
 def _overloaded(found: Faults, effect: FaultEffect) -> Overload | None:
     high = found.profile.cutoffs.high
     on = high if high is not None and high.value > 0 else None
-    return overload(found.profile, effect.name, effect.central, on)
+    return overload(found.profile, effect.name, effect.most, on)
 
 
 def not_worked_out(
@@ -177,9 +256,22 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
             }
             for effect in found.effects
         ],
+        not_rated=[_not_rated_data(fault, part) for fault, part in _not_rated(found)],
         smallest=plain_data(found.smallest),
         not_computed=plain_data(found.not_computed),
     )
+
+
+def _not_rated_data(fault: str, part: NotRated) -> dict[str, Any]:
+    """A part of which it is not stated what it holds under a fault; null: in the method itself."""
+    return {
+        "fault": fault or None,
+        "part": part.part.name,
+        "path": path_data(part.path),
+        "by": part.by,
+        "at": str(part.at),
+        "above": str(part.above),
+    }
 
 
 def _overload_data(

@@ -17,6 +17,7 @@ from ..policy import Margins
 from ..profile.hardware import RatedPart, column_index, under_pressure, weakest
 from ..profile.model import Expected, Profile
 from ..units import Pressure, percent, plain, round_down, round_up
+from ..units.printing import as_read
 
 
 class Bound(NamedTuple):
@@ -52,11 +53,15 @@ class Proposal(NamedTuple):
     """Parts up to the column without a rating: no bound comes of them."""
 
 
-def propose(profile: Profile, margins: Margins) -> Proposal:
-    """The cutoffs for a profile under these margins."""
+def propose(profile: Profile, margins: Margins, reached: float | None = None) -> Proposal:
+    """The cutoffs for a profile under these margins.
+
+    ``reached`` [Pa] is the least that its runs are predicted to reach, where it gives no expected
+    band: a high cutoff that is not above that would stop every run, and is not proposed.
+    """
     rated = under_pressure(profile)
     bounds = _high_bounds(profile, weakest(rated), margins)
-    high, no_high = _high(profile, bounds, margins)
+    high, no_high = _high(profile, bounds, margins, reached)
     low, no_low = _low(profile, margins, high)
     known = {part.place for part in rated}
     unrated = tuple(
@@ -99,7 +104,7 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
 
 
 def _high(
-    profile: Profile, bounds: tuple[Bound, ...], margins: Margins
+    profile: Profile, bounds: tuple[Bound, ...], margins: Margins, reached: float | None
 ) -> tuple[Limit | None, str | None]:
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
@@ -116,6 +121,12 @@ def _high(
         return None, (
             f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
             f"expected high {expected.high}"
+        )
+    if expected is None and reached is not None and float(pressure) <= reached:
+        return None, (
+            f"these runs are predicted to reach at least {as_read(reached, unit)} {unit}, and the "
+            f"largest safe value, {pressure}, would stop them all: check the unit, the geometry "
+            "and the flow; if they are right, this hardware does not suit the method"
         )
     return Limit(bounds, binding, pressure), None
 

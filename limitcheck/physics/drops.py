@@ -67,9 +67,11 @@ def _carried(segments: Sequence[Segment], state: State, found: Sequence[Drop]) -
     for segment, drop in zip(segments, found, strict=True):
         if segment.heated:
             oven = state.oven or "still air"
-            left = 1.0 if segment.bed is None else heat_passed(oven, *segment.bed, through)
+            left, of_brought = 1.0, 1.0
+            if segment.bed is not None:
+                left, of_brought = heat_passed(oven, *segment.bed, through)
             later[segment.place] = slope * warmer * left
-            warmer += kelvin * drop.pressure * left
+            warmer = of_brought * warmer + kelvin * drop.pressure * left
     return later
 
 
@@ -152,17 +154,19 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         exponent = mean * (linear + square * mean)
         # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
         risen = at_zero * exp(exponent) / sinh_over(0.5 * slope * pressure)
-        step = (risen - pressure) / (1.0 - 0.5 * slope * risen)
+        # Where the pressure runs away with itself Newton's step leads anywhere.
+        steep = 0.5 * slope * risen
+        step = (risen - pressure) / (1.0 - steep if steep < 0.5 else 1.0)
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:
             break
     return Drop(pressure, exponent)
 
 
-def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, TubeFlow]]:
+def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[Segment, TubeFlow]]:
     """Every open tube with the flow in it: Reynolds number, factor and its errors [-]."""
     viscosity, density = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
     for segment in segments:
         if segment.open is not None:
             number = reynolds(state.flow * density, segment.open.bore, viscosity)
-            yield segment.name, tube_flow(number, segment.open)
+            yield segment, tube_flow(number, segment.open)

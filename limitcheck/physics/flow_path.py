@@ -84,7 +84,8 @@ class Segment(NamedTuple):
     ``place`` is its index in the profile's flow path; ``below`` and ``above`` are the error
     of the resistance in ln [-]; ``measured`` is the liquid and temperature [K] a measured
     resistance stands for, whose viscosity error partly cancels; ``bed`` is length and bore [m] of
-    a column, where given; ``usual`` says that nobody measured it.
+    a column, where given; ``usual`` says that nobody measured it; columns ``alike`` rest on one
+    assumption of how their particles pack.
     """
 
     place: int
@@ -98,6 +99,7 @@ class Segment(NamedTuple):
     certified: float = 0.0  # Pa, the drop at which a measured resistance was measured
     bed: tuple[float, float] | None = None
     usual: bool = False
+    alike: str = ""
     tied: Tied | None = None  # fitted to measured pairs: their errors go together
 
 
@@ -162,6 +164,10 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         if reason:
             unused = segment is None or "is not used" in reason
             reasons.append(Assumed(reason, () if unused else (index,)))
+    conditions = profile.conditions
+    if conditions is not None and conditions.temperature is None:
+        told = "no column temperature: the columns are taken at ambient temperature"
+        reasons.append(Assumed(told, ()))
     usual = [segment for segment in segments if segment.usual]
     if told := usual_told([(s.name, s.open) for s in usual]):
         reasons.append(Assumed(told, tuple(s.place for s in usual if s.open is not None)))
@@ -235,7 +241,9 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
         reason = f"{part.name}: {told(kind)}; clean frits are {percent(both / value)} of it"
     texts = "; ".join(text for text in (unusable, reason) if text)
     assumed = part.permeability is None and not packed
-    return Segment(index, part.name, value, True, *errors, bed=tube, usual=assumed), texts
+    alike = kind if part.permeability is None else ""
+    bed = Segment(index, part.name, value, True, *errors, bed=tube, usual=assumed, alike=alike)
+    return bed, texts
 
 
 def _bed_size(part: AnyPart) -> tuple[float, float] | None:

@@ -103,7 +103,7 @@ class Kinds(NamedTuple):
 
 
 def kinds_of(folded: str) -> Kinds:
-    """The kinds of proportion in a text in small letters.
+    """The kinds of proportion [%] in a text in small letters.
 
     >>> kinds_of("water/methanol 50:50 (v/v) with 0.1 % (m/v) tfa").stated
     (Stated(number='0.1', name='tfa', kind='w/v', last=False),)
@@ -137,7 +137,7 @@ def compressed(folded: str) -> bool:
 
 
 def refuse_unclear(text: str) -> None:
-    """Refuses what has two meanings, with what to write; raises NotUnderstood."""
+    """Refuses a share [%] that has two meanings, with what to write; raises NotUnderstood."""
     if _WEIGHED.search(text):
         raise NotUnderstood(BY_MASS)
     for pattern, why in _UNCLEAR:
@@ -146,7 +146,7 @@ def refuse_unclear(text: str) -> None:
 
 
 def not_known(seen: str) -> NotUnderstood:
-    """That a word is not known, with the known name it is nearest to.
+    """That a word is not known [-], with the known name it is nearest to.
 
     >>> str(not_known("acetonitrle"))
     '"acetonitrle" is not known: acetonitrile?'

@@ -11,7 +11,7 @@ import re
 from typing import NamedTuple
 
 from .liquid import CannotPredict, Liquid, Solute, before_or_after, mixed, together
-from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
+from .salts import FOR_THE_PH, PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
 from .solvent_doubts import NotUnderstood, kinds_of, not_known, refuse_unclear
 from .solvent_words import BESIDE, LARGE, NUMBER, SIDE, USUAL, plain, solvent
 
@@ -68,6 +68,15 @@ def pure_solvent(text: str | None) -> str | None:
     return solvent(plain(text.casefold())) if text is not None else None
 
 
+def acidities(folded: str) -> tuple[float, ...]:
+    """Each pH [-] that a text in small letters gives.
+
+    >>> acidities("20 mm phosphate, ph 2.5")
+    (2.5,)
+    """
+    return tuple(sorted(float(found["ph"]) for found in _PH.finditer(folded)))
+
+
 def understood(folded: str) -> Liquid:
     """The liquid [-] that a text in small letters means; raises NotUnderstood.
 
@@ -101,7 +110,7 @@ def understood(folded: str) -> Liquid:
             raise not_known(unknown)
         more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(by.split()) else 1.0
         total = more * sum(solute.half_width for solute in widths)
-        widths.append(Solute(f"{by} for the pH", total, 0.0, total))
+        widths.append(Solute(f"{by}{FOR_THE_PH}", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
         raise NotUnderstood(
             f"more is dissolved than is covered: {MOST_MOLAR:g} mol/L of common salts in all, half "

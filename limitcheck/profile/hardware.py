@@ -31,6 +31,8 @@ class Derating(NamedTuple):
     beyond: bool
     """Whether the method lies beyond the last point that is stated."""
     path: KeyPath
+    last: Flow | Temperature
+    """The last point that is stated."""
     step: bool
     """Whether it lies between two points, and a line through them would give more."""
 
@@ -138,7 +140,8 @@ def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Dera
         if points and here is not None:
             holds, beyond = _holds(here, points, bool(part.interpolate))
             step = not part.interpolate and _holds(here, points, True)[0] > holds
-            yield Derating(by, here, holds, beyond, (*at, f"rating_at_{by}"), step)
+            last = max((point for point, _ in points), key=lambda point: point.value)
+            yield Derating(by, here, holds, beyond, (*at, f"rating_at_{by}"), last, step)
 
 
 def _holds(at: Flow | Temperature, points: Points, line: bool) -> tuple[Pressure, bool]:

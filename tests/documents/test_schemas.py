@@ -55,6 +55,7 @@ RUNS = {
         [str(STARTING / "bio-inert-glass-column.toml")],
         ["NO ROOM"],
         [str(ROOT / "tests/cases/fault-unseen-at-its-own-flow.toml")],
+        [str(ROOT / "tests/cases/rating-derated-beyond-table.toml")],
     ],
     "fit": [[str(SENDING), *INSTRUMENTS], ["NO ROOM", str(STARTING), *INSTRUMENTS]],
     "transfer": [

@@ -87,7 +87,7 @@ TABLE = {
         names(
             "high-cutoff-margin-thin high-cutoff-margin-wide low-cutoff-margin-thin "
             "low-cutoff-margin-wide expected-inverted expected-above-rating "
-            "expected-against-prediction fault-unseen"
+            "expected-against-prediction"
         ),
         "no expected pressure",
     ),
@@ -97,7 +97,7 @@ TABLE = {
         names(
             "high-cutoff-below-expected high-cutoff-margin-thin high-cutoff-margin-wide "
             "low-cutoff-margin-thin low-cutoff-margin-wide expected-inverted "
-            "expected-above-rating expected-against-prediction fault-unseen"
+            "expected-above-rating expected-against-prediction"
         ),
         "Not decided: the highest pressure is only predicted, ",
     ),
@@ -107,7 +107,7 @@ TABLE = {
         names(
             "high-cutoff-margin-thin high-cutoff-margin-wide low-cutoff-margin-thin "
             "low-cutoff-margin-wide expected-inverted expected-above-rating "
-            "expected-against-prediction fault-unseen"
+            "expected-against-prediction"
         ),
         "is not above the highest pressure predicted for this method, ",
     ),
@@ -117,7 +117,7 @@ TABLE = {
         names(
             "high-cutoff-margin-thin high-cutoff-margin-wide low-cutoff-margin-thin "
             "low-cutoff-margin-wide expected-inverted expected-above-rating "
-            "expected-against-prediction fault-unseen"
+            "expected-against-prediction"
         ),
         "is above the lowest pressure predicted for this method, ",
     ),

@@ -7,8 +7,9 @@ or else predicted) times a ratio: of two predictions where physics is needed, el
 from __future__ import annotations
 
 from .changes import NormalRun, Where
-from .effects import Cutoff, FaultEffect, Faults, Normal, NotComputed, Smallest
-from .overload import Overload, may_overload, overload
+from .effects import FaultEffect, Faults, NotComputed, Smallest
+from .normal import Cutoff, Normal
+from .overload import NotRated, Overload, may_overload, not_rated, overload
 
 __all__ = [
     "Cutoff",
@@ -17,9 +18,11 @@ __all__ = [
     "Normal",
     "NormalRun",
     "NotComputed",
+    "NotRated",
     "Overload",
     "Smallest",
     "Where",
     "may_overload",
+    "not_rated",
     "overload",
 ]

@@ -10,40 +10,18 @@ from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
 from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where
+from .normal import Cutoff, Normal, normal_pressure
 from .plug import PLUG_LENGTH, plug_closed
 
-Cutoff = Literal["high", "low"]
 Certainty = Literal["always", "usually", "sometimes"]
-
-
-class Normal(NamedTuple):
-    """The normal pressure [Pa] over the whole run, and where it comes from.
-
-    ``gradient``: the band is the course of one run, not the spread of many readings.
-    """
-
-    low: float
-    high: float
-    basis: str
-    gradient: bool
-
-    @property
-    def central(self) -> float:
-        """The middle of the band [Pa]."""
-        return 0.5 * (self.low + self.high)
-
-    def reaching(self, cutoff: Cutoff) -> tuple[float, float]:
-        """The normal pressures [Pa] that reach a cutoff first: all, or a gradient's extreme."""
-        if not self.gradient:
-            return self.low, self.high
-        return (self.high, self.high) if cutoff == "high" else (self.low, self.low)
 
 
 class FaultEffect(NamedTuple):
     """The pressure [Pa] under one fault, and the cutoff that stops the pump.
 
     ``stopped_by`` None: nobody notices. ``certainty`` says over how much of the band it
-    stops: "always", "usually" (from the middle on) or "sometimes" (only at its end).
+    stops: "always", "usually" (from the middle on) or "sometimes" (only at its end). ``most`` is
+    the pressure where the normal one is at the high end of the band.
     """
 
     name: str
@@ -51,6 +29,7 @@ class FaultEffect(NamedTuple):
     low: float
     central: float
     high: float
+    most: float
     ratio: RatioInterval
     stopped_by: Cutoff | None
     certainty: Certainty | None
@@ -90,20 +69,13 @@ class Faults(NormalRun):
     @cached_property
     def normal(self) -> Normal:
         """The normal pressure [Pa]: the declared band, else the predicted one."""
-        expected, conditions = self.profile.expected, self.profile.conditions
-        gradient = conditions is not None and conditions.gradient is not None
-        if expected is not None and 0 < expected.low.value <= expected.high.value:
-            return Normal(float(expected.low), float(expected.high), expected.basis, gradient)
-        try:
-            found = self.prediction
-        except CannotPredict as error:
-            if expected is None or not expected.inverted:
-                raise
-            exchanged = "the expected minimum is above the maximum"
-            raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
-        if gradient:
-            return Normal(found.lowest.central, found.highest.central, "predicted", gradient)
-        return Normal(found.low, found.high, "predicted", gradient)
+        return normal_pressure(self.profile, lambda: self.prediction)
+
+    @property
+    def banded(self) -> bool:
+        """Whether the normal pressure is the band of the profile, not only predicted."""
+        expected = self.profile.expected
+        return expected is not None and not expected.inverted and expected.low.value > 0
 
     @property
     def effects(self) -> tuple[FaultEffect, ...]:
@@ -142,10 +114,13 @@ class Faults(NormalRun):
 
     def _effect(self, normal: Normal, name: str, description: str, ratios: Ratios) -> FaultEffect:
         at_lowest, at_highest = ratios
-        low = min(normal.low * at_lowest.low, normal.high * at_highest.low)
-        high = max(normal.low * at_lowest.high, normal.high * at_highest.high)
-        central = 0.5 * (normal.low * at_lowest.central + normal.high * at_highest.central)
-        return FaultEffect(name, description, low, central, high, at_highest, *self._stop(ratios))
+        first, last = normal.lowest, normal.highest
+        low = min(first.low * at_lowest.low, last.low * at_highest.low)
+        high = max(first.high * at_lowest.high, last.high * at_highest.high)
+        central = 0.5 * (first.central * at_lowest.central + last.central * at_highest.central)
+        most = max(normal.low * at_lowest.central, normal.high * at_highest.central)
+        stop = self._stop(ratios)
+        return FaultEffect(name, description, low, central, high, most, at_highest, *stop)
 
     def _stop(self, ratios: Ratios) -> tuple[Cutoff | None, Certainty | None]:
         """Which cutoff stops the pump, and over how much of the band."""
@@ -155,8 +130,8 @@ class Faults(NormalRun):
             limit = self.cutoff(which)
             if limit is None or (at.central <= 1.0 if which == "high" else at.central >= 1.0):
                 continue  # away from it: where it stops the pump, the normal run does
-            first, last = self.normal.reaching(which)
-            ends = [first * at.low, 0.5 * (first + last) * at.central, last * at.high]
+            normal = self.normal.reaching(which)
+            ends = [pressure * r for pressure, r in zip(normal, at, strict=True)]
             if which == "low":
                 ends.reverse()
             passed = [end >= limit if which == "high" else end <= limit for end in ends]
@@ -200,7 +175,8 @@ class Faults(NormalRun):
         if limit is None:
             off = "no high cutoff" if which == "high" else "the low cutoff is off"
             return Smallest(name, description, None, None, f"never seen, {off}")
-        rises = [limit / start - 1.0 for start in self.normal.reaching(which)]
+        normal = self.normal.reaching(which)
+        rises = [limit / start - 1.0 for start in (normal.low, normal.high)]
         if which == "high":
             earliest, latest = (max(rise, 0.0) for rise in reversed(rises))
         else:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from ...findings import KeyPath
 from ...profile.hardware import RatedPart, column_index, under_pressure, weakest
 from ...profile.model import Conditions, Profile
-from ...units import Pressure
+from ...units import Flow, Pressure, Temperature
 from .changes import TOO_HOT
 
 FLOWS = {"flow-doubled": Fraction(2), "flow-halved": Fraction(1, 2)}
@@ -32,6 +33,36 @@ class Overload(NamedTuple):
         if not self.at:
             return f"{self.part.name}, {self.part.pressure}"
         return f"{self.part.name}, {self.part.pressure} at {self.at}"
+
+
+class NotRated(NamedTuple):
+    """A part whose derating table ends below the flow or temperature of a fault."""
+
+    part: RatedPart
+    by: str
+    at: Flow | Temperature
+    above: Flow | Temperature
+    path: KeyPath
+
+    @property
+    def reason(self) -> str:
+        """What is missing, in words."""
+        return f"no rating of the {self.part.name} is given above {self.above}"
+
+
+def not_rated(profile: Profile, fault: str = "") -> tuple[NotRated, ...]:
+    """The parts up to the column of which it is not stated what they hold under a fault.
+
+    By its name; without one, in a run of the method itself.
+    """
+    if not _tables(profile):
+        return ()
+    return tuple(
+        NotRated(part, item.by, item.at, item.last, item.path)
+        for part in rated_under(profile, fault)
+        for item in part.deratings
+        if item.beyond
+    )
 
 
 def rated_under(profile: Profile, fault: str) -> tuple[RatedPart, ...]:

@@ -1,0 +1,100 @@
+"""The normal pressure that faults start from, and how sure its ends are. SI floats."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from ...profile.model import Expected, Profile
+from ..liquid import CannotPredict
+from ..predict import Prediction, RunPoint
+
+Cutoff = Literal["high", "low"]
+
+
+class Span(NamedTuple):
+    """Where a pressure [Pa] lies: somewhere from low to high, most likely at central."""
+
+    low: float
+    central: float
+    high: float
+
+
+class Normal(NamedTuple):
+    """The normal pressure [Pa] over the whole run, and where it comes from.
+
+    ``gradient``: the band is the course of one run, not the spread of many readings. ``lowest``
+    and ``highest`` say where the pressure lies at the lowest and at the highest point of the run:
+    anywhere in the band without a gradient; at its ends with one, or as far around them as a
+    prediction is unsure.
+    """
+
+    low: float
+    high: float
+    basis: str
+    gradient: bool
+    lowest: Span
+    highest: Span
+
+    @property
+    def central(self) -> float:
+        """The middle of the band [Pa]."""
+        return 0.5 * (self.low + self.high)
+
+    def reaching(self, cutoff: Cutoff) -> Span:
+        """The normal pressures [Pa] that reach a cutoff first: all, or a gradient's extreme."""
+        return self.highest if cutoff == "high" else self.lowest
+
+
+def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Normal:
+    """The normal pressure [Pa]: the band of a profile, else what ``predict`` gives.
+
+    Raises CannotPredict where there is neither.
+    """
+    expected, conditions = profile.expected, profile.conditions
+    gradient = conditions is not None and conditions.gradient is not None
+    if expected is not None and 0 < expected.low.value <= expected.high.value:
+        return _of_band(profile, expected, predict, gradient)
+    try:
+        found = predict()
+    except CannotPredict as error:
+        if expected is None or not expected.inverted:
+            raise
+        exchanged = "the expected minimum is above the maximum"
+        raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
+    lowest, highest = (Span(p.low, p.central, p.high) for p in (found.lowest, found.highest))
+    return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest)
+
+
+def _of_band(
+    profile: Profile, expected: Expected, predict: Callable[[], Prediction], gradient: bool
+) -> Normal:
+    low, high = float(expected.low), float(expected.high)
+    found = None
+    if expected.basis == "predicted":
+        try:
+            found = predict()
+        except CannotPredict:
+            found = None  # how unsure it is, nobody can say
+    if found is None:
+        ends = (low, low), (high, high)
+        spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
+    else:
+        moved = expected.is_moved or bool(profile.source)
+        first, last = _unsure(low, found.lowest, moved), _unsure(high, found.highest, moved)
+        both = Span(first.low, 0.5 * (first.central + last.central), last.high)
+        spans = [first, last] if gradient else [both, both]
+    return Normal(low, high, expected.basis, gradient, *spans)
+
+
+def _unsure(end: float, point: RunPoint, moved: bool) -> Span:
+    """Where a pressure lies that is typed as predicted: no surer than what is predicted here.
+
+    The number typed may be the most likely pressure or an end of its interval. A band ``moved``
+    from another method or instrument is no prediction by itself: its ends are as unsure, in
+    proportion.
+    """
+    if moved and point.central:
+        scale = end / point.central
+        return Span(scale * point.low, end, scale * point.high)
+    return Span(min(end, point.low), point.central, max(end, point.high))

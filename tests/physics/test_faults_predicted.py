@@ -1,0 +1,117 @@
+"""Faults that start from a pressure that is only predicted: no surer than the prediction."""
+
+from __future__ import annotations
+
+import pytest
+
+from limitcheck.physics.faults import FaultEffect, Faults
+from limitcheck.physics.predict import predict
+from limitcheck.profile.model import Profile
+from tests.physics.profiles import GRADIENT, PUMP, column, conditions, profile
+
+METHANOL = conditions(solvent_b='"methanol"', percent_b="").replace(
+    "}", ", gradient = [{minute = 0, percent_b = 10}, {minute = 15, percent_b = 90}]}"
+)
+STOPS = {"high": "flow-doubled", "low": "leak"}
+
+
+def effect(made: Profile, name: str) -> FaultEffect:
+    return next(item for item in Faults(made).effects if item.name == name)
+
+
+def with_cutoff(which: str, bar: float, grad: str = GRADIENT, expected: str = "") -> Profile:
+    other = "high = 900" if which == "low" else "low = 1"
+    cutoffs = f"cutoffs = {{{other}, {which} = {bar:.3f}}}"
+    return profile(conditions=grad, cutoffs=cutoffs, expected=expected)
+
+
+def band(made: Profile, *, wide: bool) -> str:
+    """What is predicted as [expected]: from the ends of the interval, or most likely."""
+    found = predict(made)
+    low, high = (
+        (found.lowest.low, found.highest.high)
+        if wide
+        else (found.lowest.central, found.highest.central)
+    )
+    return f'{{low = {low / 1e5:.3f}, high = {high / 1e5:.3f}, basis = "predicted"}}'
+
+
+@pytest.mark.parametrize("grad", [GRADIENT, METHANOL])
+def test_the_normal_pressure_is_that_of_the_check(grad: str) -> None:
+    """From the least that the lowest pressure may be to the most that the highest may be."""
+    made = profile(conditions=grad)
+    found, normal = predict(made), Faults(made).normal
+    assert (normal.low, normal.high) == (found.lowest.low, found.highest.high)
+    assert tuple(normal.lowest) == found.lowest[2:]
+    assert tuple(normal.highest) == found.highest[2:]
+
+
+@pytest.mark.parametrize("typed", ["nothing", "most likely", "interval"])
+@pytest.mark.parametrize("grad", [GRADIENT, METHANOL])
+@pytest.mark.parametrize("which", ["high", "low"])
+def test_always_only_where_the_whole_interval_stops(which: str, grad: str, typed: str) -> None:
+    """A cutoff just on either side of each end of what the extreme may be under the fault."""
+    plain = profile(conditions=grad)
+    expected = "" if typed == "nothing" else band(plain, wide=typed == "interval")
+    found = predict(plain)
+    point = found.highest if which == "high" else found.lowest
+    ratio = effect(plain, STOPS[which]).ratio
+    ends = (point.low * ratio.low, point.central * ratio.central, point.high * ratio.high)
+    ends = ends if which == "high" else (ends[2], ends[1], ends[0])
+    words: list[str | None] = ["always", "usually", "sometimes", None]
+    inside = 0.98 if which == "high" else 1.02
+    for at, (end, before, after) in enumerate(zip(ends, words, words[1:], strict=False)):
+        for share, word in ((inside, before), (1 / inside, after)):
+            made = with_cutoff(which, share * end / 1e5, grad, expected)
+            assert effect(made, STOPS[which]).certainty == word, (at, share)
+
+
+def test_a_leak_of_a_gradient_that_nobody_measured_is_not_always_seen() -> None:
+    """A low cutoff of 40 bar, where the lowest pressure is somewhere in 38 to 84 bar."""
+    made = profile(
+        PUMP,
+        '{part = "tubing", length = "500 mm", bore = "0.17 mm"}',
+        column(),
+        '{part = "tubing", length = "300 mm", bore = "0.17 mm"}',
+        conditions=METHANOL.replace("35 degC", "30 degC").replace("21 degC", "22 degC"),
+        cutoffs="cutoffs = {high = 300, low = 40}",
+    )
+    lowest = Faults(made).normal.lowest
+    assert lowest.low < 40e5 < lowest.high
+    found = effect(made, "leak")
+    assert (found.stopped_by, found.certainty) == ("low", "usually")
+
+
+def test_a_measured_band_is_as_sure_as_it_says() -> None:
+    made = profile(conditions=GRADIENT, expected='{low = 40, high = 100, basis = "measured"}')
+    normal = Faults(made).normal
+    assert tuple(normal.lowest) == (40e5,) * 3
+    assert tuple(normal.highest) == (100e5,) * 3
+
+
+def test_a_typed_prediction_without_gradient_is_no_surer_than_this_one() -> None:
+    found = predict(profile())
+    middle = found.central / 1e5
+    expected = f'{{low = {middle:.3f}, high = {middle:.3f}, basis = "predicted"}}'
+    normal = Faults(profile(expected=expected)).normal
+    assert normal.low == pytest.approx(found.central, rel=1e-4)
+    assert normal.highest.low == pytest.approx(found.low)
+    assert normal.highest.high == pytest.approx(found.high)
+    assert normal.lowest == normal.highest
+
+
+def test_a_moved_band_is_as_unsure_in_proportion() -> None:
+    """A band from another method is no prediction by itself."""
+    made = profile(conditions=GRADIENT, expected='{low = 400, high = 1000, basis = "predicted"}')
+    assert made.expected is not None
+    moved = made.model_copy(update={"expected": made.expected.moved({})})
+    point = predict(made).highest
+    highest = Faults(moved).normal.highest
+    assert highest.central == pytest.approx(1000e5)
+    assert highest.low / 1000e5 == pytest.approx(point.low / point.central)
+    assert highest.high / 1000e5 == pytest.approx(point.high / point.central)
+
+
+def test_a_typed_prediction_that_cannot_be_made_again_keeps_its_ends() -> None:
+    made = profile(PUMP, column(length=""), expected='{low = 80, high = 100, basis = "predicted"}')
+    assert tuple(Faults(made).normal.highest) == (80e5, 90e5, 100e5)
