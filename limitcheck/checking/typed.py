@@ -42,6 +42,7 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     from ..units import (
         PRESSURE_UNITS,
         Pressure,
+        UnitError,
         ask_about_thousands,
         exact,
         find_unit,
@@ -51,6 +52,10 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     from ..units import split_quantity as split
 
     number, spelling = split(text, Pressure, unit)
+    if re.match(r"[+-]?0+[0-9]", number):
+        plain = f"{plain_or_rounded(exact(number))} {spelling}".strip()
+        message = f'"{text.strip()}" begins with a zero'
+        raise UnitError(message, f'write "{plain}", if that is meant')
     name = find_unit(spelling, Pressure, number)
     if not decimal_point:
         ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)

@@ -77,7 +77,7 @@ class Trial:
             return ()
 
     def described(self, draft: Draft, path: KeyPath) -> Sequence[Mapping[str, Any]]:
-        """The tables that a shared description gives for a list; raises ChangeRefused if unknown."""
+        """The tables that a shared description gives for a list; or raises ChangeRefused."""
         held = Held(self._shared(draft))
         if not held.known:
             raise ChangeRefused("what the shared descriptions give here can't be read now")
