@@ -129,7 +129,7 @@ def buttons(listing: Listing, index: int, count: int, what: str, most: int) -> t
     found = []
     if index:
         found.append(Button(f"up {name} {index}", "Move up", of))
-    if index + 1 < count:
+    if index + 1 < min(count, most):  # else it would have no fields any more
         found.append(Button(f"down {name} {index}", "Move down", of))
     found.append(Button(f"remove {name} {index}", "Remove", of))
     if count < most:
