@@ -281,6 +281,11 @@ class Profile(FormatTable):
     accepted: Annotated[tuple[AcceptedFinding, ...], Field(max_length=MOST)] = ()
     source: Annotated[tuple[MadeFrom, ...], Field(max_length=MOST)] = ()
 
+    @property
+    def normal_band(self) -> Expected | None:
+        """The expected band to go by: none where its ends are exchanged."""
+        return None if self.expected is not None and self.expected.inverted else self.expected
+
     @model_validator(mode="after")
     def _pump_to_column(self) -> Profile:
         if self.flow_path[0].part != "pump":
