@@ -129,8 +129,8 @@ class Measurements:
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
             self.band = (value - self.reach(value), value + self.reach(value))
-        elif profile.expected is not None and not outranked(profile):
-            self.band = (float(profile.expected.low), float(profile.expected.high))
+        elif (known := profile.normal_band) is not None and not outranked(profile):
+            self.band = (float(known.low), float(known.high))
             if moved is not None:  # as sure as the ratios are
                 self.band = (float(moved.least), float(moved.most))
         drops = None

@@ -138,7 +138,7 @@ def _base(parts: list[_Part]) -> Liquid:
     rest = 1.0 - sum(share for _, share in shares)
     if rest < -_ROUNDING or (not bases and rest > _ROUNDING):
         raise NotUnderstood(f"its shares come to {100 * (1.0 - rest):g} %")
-    whole = [(bases[0], max(rest, 0.0))] if bases else []
+    whole = [(bases[0], rest)] if bases and rest > _ROUNDING else []
     return _proportions([*whole, *shares]) if shares else bases[0]
 
 
@@ -180,6 +180,7 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
     if base.solvents == _WATER.solvents:
         return parts
     whole = any(part.liquid is not None and part.share is None for part in parts)
+    given = sum(part.share or 0.0 for part in parts) > 1.0 - _ROUNDING
     found = []
     for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
         inside = following.liquid is not None and word == "in"
@@ -187,7 +188,7 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
         if (part.buffer or beside) and whole:
             raise NotUnderstood(_PROPORTION)
         solute = part.solute
-        if solute is not None and part.aqueous and not whole and not inside:
+        if solute is not None and part.aqueous and not (whole or given or inside):
             solute = before_or_after(solute, dict(base.solvents).get("water", 0.0))
         found.append(part._replace(solute=solute))
     return found
