@@ -66,7 +66,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
     told = [Text(verdict, strong=True)]
     if over:
         more = "1 fault" if over == 1 else f"{over} faults"
-        told.append(
+        text = f"{more} can pass what a part holds before anything stops the pump."
+        told.append(Text(text, strong=True))
             Text(f"{more} can pass what a part holds before anything stops the pump.", strong=True)
         )
     against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
