@@ -24,6 +24,7 @@ from .acts import (
     when_cured,
     when_reversed,
 )
+from .clear import clear_excesses, not_explained
 from .measurements import Measurements
 from .openings import EVERYTHING
 from .remedies import must_not_be_reversed
@@ -147,6 +148,9 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
             "every reading is zero: is the pump running, the purge valve closed? Without flow no "
             "restriction shows (see: limitcheck reading 0).",
         )
+    clear = () if work.is_normal() else clear_excesses(work, excesses, weights)
+    if clear and weights.unexplained > _RATHER:
+        return _found(work, clear, excesses)
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
         return _contradiction(work, excesses[suspect].before, weights)
     if work.is_normal():
@@ -154,14 +158,23 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
     perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
     if named and not perhaps:
-        named.sort(key=_amount, reverse=True)
-        where = ", and in ".join(_where(work, e) for e in named)
-        if len(named) == 1:
-            return _Answer("found", f"the restriction is in {where}.", tuple(named))
-        return _Answer("several", f"more than one restriction: in {where}.", tuple(named))
+        return _found(work, sorted(named, key=_amount, reverse=True))
+    if clear:
+        return _found(work, clear, excesses)
     if weights.nothing + weights.even >= _LIKELY:
         return _even(weights)
     return _not_sure(work, excesses, weights)
+
+
+def _found(work: Measurements, named: Sequence[Excess], excesses: Sequence[Excess] = ()) -> _Answer:
+    """The restrictions, and which of all excesses these leave unexplained."""
+    where = ", and in ".join(_where(work, e) for e in named)
+    found = "the restriction is" if len(named) == 1 else "more than one restriction:"
+    left = not_explained(work, excesses, named)
+    more = f" {left}: perhaps a little is blocked there too." if left else ""
+    return _Answer(
+        "found" if len(named) == 1 else "several", f"{found} in {where}.{more}", tuple(named)
+    )
 
 
 def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:

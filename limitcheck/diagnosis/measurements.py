@@ -36,6 +36,9 @@ from .weighing import Weights, weigh
 VARIATION = 0.05
 """How far a reading may be off, two standard deviations as a share of it: a pump that is not quite
 steady, read a little early (common practice, no source)."""
+ZERO = 1e5
+"""How far a display's zero may be off [Pa], two standard deviations, in all readings alike: 1 bar
+(common practice, no source), or one step of a coarser display."""
 AGAIN, THIRD = "-again", "-third"
 """What the name of a step ends with where it is read once more."""
 
@@ -60,6 +63,7 @@ class Measurements:
         self.profile = profile
         self.unit = profile.instrument.pressure_unit
         self.resolution = float(Pressure.of(profile.instrument.step, self.unit))
+        self.zero = max(ZERO, self.resolution)
         self.steps = {step.name: step for step in openings(profile)}
         self.reversed = readings.get(REVERSED)
         self._as_read = dict(readings)
@@ -123,8 +127,8 @@ class Measurements:
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
             self.band = (value - self.reach(value), value + self.reach(value))
-        elif profile.expected is not None and not outranked(profile):
-            self.band = (float(profile.expected.low), float(profile.expected.high))
+        elif (known := profile.normal_band) is not None and not outranked(profile):
+            self.band = (float(known.low), float(known.high))
             if moved is not None:  # as sure as the ratios are
                 self.band = (float(moved.least), float(moved.most))
         drops = None
@@ -223,6 +227,7 @@ class Measurements:
             times,
             [drops.over(step.parts)[0] for step in read],
             [[drops.together(a.parts, b.parts) for b in read] for a in read],
+            self.zero / 2,
         )
 
     def _excess(self, before: Opening | None, after: Opening | None) -> Excess:
@@ -230,6 +235,8 @@ class Measurements:
         places = before.parts - (after.parts if after is not None else frozenset())
         ends = [self.readings[step.name] for step in (before, after) if step is not None]
         drop, reach = ends[0] - sum(ends[1:]), self.reach(*ends)
+        if after is None:  # no second reading with the same zero
+            reach = math.hypot(reach, self.zero)
         normal = self.drops.over(places) if self.drops is not None else None
         low = excess = high = None
         if normal is not None:

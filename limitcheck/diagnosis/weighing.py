@@ -56,14 +56,21 @@ class _Sum:
 
 
 def weigh(
-    readings: Vector, noise: Vector, times: Sequence[int], normal: Vector, unsure: Matrix
+    readings: Vector,
+    noise: Vector,
+    times: Sequence[int],
+    normal: Vector,
+    unsure: Matrix,
+    zero: float = 0.0,
 ) -> Weights:
     """Weigh readings [Pa] of steps that each leave fewer parts, all connected first.
 
     `noise` [Pa] is the standard deviation of each, `times` how often it was read alike, `normal`
-    [Pa] what is normal at each step, `unsure` [Pa^2] the covariance of the normal pressures.
+    [Pa] what is normal at each step, `unsure` [Pa^2] the covariance of the normal pressures, `zero`
+    [Pa] the standard deviation of the display's zero, which is in every reading alike.
     """
-    sums = list(_explanations(readings, noise, times, normal, unsure))
+    unsure = [[each + zero * zero for each in row] for row in unsure]
+    sums = list(_explanations(readings, noise, times, normal, unsure, zero))
     top = max(each.weight for each in sums)
     shares = [math.exp(each.weight - top) for each in sums]
     total = math.fsum(shares)
@@ -85,10 +92,15 @@ def weigh(
 
 
 def _explanations(
-    readings: Vector, noise: Vector, times: Sequence[int], normal: Vector, unsure: Matrix
+    readings: Vector,
+    noise: Vector,
+    times: Sequence[int],
+    normal: Vector,
+    unsure: Matrix,
+    zero: float,
 ) -> chain[_Sum]:
     n = len(readings)
-    wrong = [_as_misread(readings, noise, i) for i in range(n)]
+    wrong = [_as_misread(readings, noise, i, zero) for i in range(n)]
     prior = [MISREAD**k if k == 1 else 0.01 * MISREAD ** (k - 1) for k in times]
     subsets = chain.from_iterable(combinations(range(n), k) for k in range(_MOST_WRONG + 1))
     anything = math.log(_ANYTHING) + math.fsum(wrong)
@@ -102,9 +114,10 @@ def _explanations(
     )
 
 
-def _as_misread(readings: Vector, noise: Vector, i: int) -> float:
+def _as_misread(readings: Vector, noise: Vector, i: int, zero: float) -> float:
     """Logarithm of the density [1/Pa] of a reading that was misread."""
-    anywhere = (1 - _EARLY) / (_DECADES * max(readings[i], noise[i]))
+    least = math.hypot(noise[i], 2 * zero)  # a number below that says nothing
+    anywhere = (1 - _EARLY) / (_DECADES * max(readings[i], least))
     beside = [readings[k] for k in (i - 1, i + 1) if 0 <= k < len(readings)]
     spread = noise[i] * math.sqrt(2)
     early = sum(math.exp(-(((readings[i] - b) / spread) ** 2) / 2) for b in beside)

@@ -12,6 +12,7 @@ from ..units import Pressure, percent
 from ..units.printing import short
 from .blocks import Bullets, Section, Table, Text
 from .data import predicted_data, pressure_data
+from .parts import capital
 
 _NOTHING = 1e-6
 """A half-width that is only the rounding of floats."""
@@ -23,7 +24,9 @@ def normal_section(found: Transfer) -> Iterator[Section]:
     if sent is None:
         return
     blocks: list[Text | Table | Bullets] = []
-    if (scaled := normal.scaled) is None:
+    if sent.inverted:
+        blocks.append(Text(f"{capital(normal.no_ratio or '')}."))
+    elif (scaled := normal.scaled) is None:
         blocks.append(Text(f"No ratio of pressures can be predicted: {normal.no_ratio}."))
     else:
         blocks += [

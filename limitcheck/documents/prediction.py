@@ -12,6 +12,7 @@ from ..charts.gradient import gradient_curve
 from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
 from ..physics.course import Course, course
+from ..physics.flow_path import MEASURED_ERROR
 from ..physics.predict import Prediction
 from ..physics.system import System
 from ..profile.load import ProfileFile
@@ -227,10 +228,21 @@ def calibration_document(
     )
     usual = 1 / below <= found.factor <= above
     key, _, value = line.partition(" = ")
+    least, most = found.others - found.others_low, found.others_high - found.others
+    unsure = Text(
+        f"How much the other parts take is not well known, {as_read(found.others_low, unit)} to "
+        f"{as_read(found.others_high, unit)} {unit}: the column may take "
+        f"{as_read(max(found.pressure - most, 0.0), unit)} to "
+        f"{as_read(found.pressure + least, unit)} {unit}. A certificate is trusted to "
+        f"{percent(MEASURED_ERROR)}. Read the pressure with a union in place of the column too, "
+        "and give both as [[measured]]."
+    )
+    known = max(least, most) <= MEASURED_ERROR * found.pressure
     summary = (
         Text(f"{title}. Paste it under the column, on one line:", strong=True),
         ToType(key, value),
         *(() if usual else (doubt,)),
+        *(() if known else (unsure,)),
         Text("Only for a clean column in normal work: a blockage would become the new normal."),
     )
     why = Text(
@@ -251,6 +263,8 @@ def calibration_data(
         reading=pressure_data(reading),
         column=predicted_data(found.pressure, reading.unit),
         other_parts=predicted_data(found.others, reading.unit),
+        other_parts_low=predicted_data(found.others_low, reading.unit),
+        other_parts_high=predicted_data(found.others_high, reading.unit),
         percent_b=found.percent_b,
         factor=found.factor,
         certificate=line,

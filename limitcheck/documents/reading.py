@@ -20,7 +20,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import answer, capital, doubted, named
+from .parts import answer, capital, doubted, named, on_its_display
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -60,7 +60,7 @@ def reading_document(
     about = named(file.profile)
     shown = as_typed(reading.pressure, reading.unit)
     if reading.pressure.unit != reading.unit:
-        shown = f"{reading.pressure}, {shown} on its display,"
+        shown = f"{reading.pressure}, {on_its_display(reading.pressure, file.profile)},"
     shown += f" at {changes}" if changes else ""
     doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))

@@ -10,6 +10,7 @@ from ..profile.model import Profile
 from .course import course
 from .drops import drops
 from .flow_path import first_column, scaled
+from .interval import interval
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
@@ -19,13 +20,16 @@ class Calibration(NamedTuple):
     """The column's own pressure drop [Pa], as a certificate states it.
 
     ``percent_b`` [%] is the composition it holds at; ``others`` [Pa] is what the rest of the
-    flow path takes; ``factor`` [-] is the resistance found over the one assumed before, and
-    ``below`` and ``above`` the error of that, half-widths in ln [-].
+    flow path takes, ``others_low`` and ``others_high`` [Pa] its interval; ``factor`` [-] is the
+    resistance found over the one assumed before, and ``below`` and ``above`` the error of that,
+    half-widths in ln [-].
     """
 
     pressure: float
     percent_b: float
     others: float
+    others_low: float
+    others_high: float
     factor: float
     below: float
     above: float
@@ -36,10 +40,9 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
 
     Solves P(s R_column) = reading for s, then dP = s R_column eta F with an open outlet. The
     reading is gauge pressure at the pump; with a gradient, the highest of the run as the column
-    sees it. ``at`` is
-    the condition it was read at, where it is not the profile's. Parts without a resistance
-    count as part of the column, as they do in the reading. Measured pairs of the profile say what
-    the other parts take.
+    sees it. ``at`` is the condition it was read at, where it is not the profile's. Parts without a
+    resistance count as part of the column, as they do in the reading. Measured pairs of the profile
+    say what the other parts take.
 
     Raises CannotPredict as ``predict`` does, where the profile has more than one column, and
     where the other parts alone take more than the reading.
@@ -67,7 +70,12 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     bare = system(profile.model_copy(update={"measured": ()}), at).path.segments
     assumed = next(segment for segment in bare if segment.place == place)
     factor *= column[0].resistance / assumed.resistance
-    return Calibration(alone, percent_b, others, factor, assumed.below, assumed.above)
+    rest = [segment for segment in segments if segment.place != place]
+    low, central, high = interval(rest, state, drops(rest, state))
+    share = others / central if central else 1.0
+    return Calibration(
+        alone, percent_b, others, share * low, share * high, factor, assumed.below, assumed.above
+    )
 
 
 def _solve(total: Callable[[float], float], reading: float) -> tuple[float, float]:

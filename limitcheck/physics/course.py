@@ -11,7 +11,8 @@ the packing. Both lower a peak or move it later.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
 from math import pi
 from typing import NamedTuple
@@ -24,7 +25,8 @@ from .resistance import TOTAL_POROSITY
 from .system import System
 
 _COMPOSITIONS = 24
-_MOMENTS = 121
+_MOMENTS = 60  # over the programme
+_LEAST = 8  # in each of its steps
 
 
 class Course(NamedTuple):
@@ -65,11 +67,12 @@ class Course(NamedTuple):
 
 
 def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
-    """The pressure [Pa] at evenly spaced moments, until the last composition set enters [min].
+    """The pressure [Pa] from the start until the last composition set enters the column [min].
 
     What is set after the programme's end is not known, so the course ends where it would enter the
-    column: by the delay later than the programme. Drops are worked out at 61 compositions and
-    interpolated between. Raises as ``predict``.
+    column: by the delay later than the programme. Every step of the programme has some moments of
+    its own, where it enters the columns and where it has passed them; about twice ``moments`` in
+    all. Drops are worked out at 25 compositions and interpolated between. Raises as ``predict``.
     """
     dwell = profile.instrument.dwell_volume
     minute_flow = 60.0 * ready.state.flow
@@ -77,11 +80,9 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     transits = [_transit(part, minute_flow) for part in _columns(profile)]
     # What enters each column and what leaves the last, later by this [min].
     later = list(accumulate((t or 0.0 for t in transits), initial=delay or 0.0))
-    start, end = ready.programme[0][0], ready.programme[-1][0] + later[0]
-    step = (end - start) / (moments - 1)
-    if step <= 0.0:
-        later = [0.0] * len(later)
-    seen = _Seen(profile, ready, start, step, moments)
+    as_set = list(_as_set(ready.programme, moments))
+    end = ready.programme[-1][0] + later[0]
+    seen = _Seen(profile, ready, as_set)
 
     def point(minute: float) -> RunPoint:
         central = seen.before.at(minute - later[0]) + seen.behind.at(minute - later[-1])
@@ -92,58 +93,81 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
         entering = ready.composition(minute - later[0])
         return RunPoint(minute, entering, central * low, central, central * high)
 
-    points = tuple(point(start + step * number) for number in range(moments))
+    told = {ready.programme[0][0], *(minute + by for minute, _ in as_set for by in later)}
+    points = tuple(point(minute) for minute in sorted(told) if minute <= end)
     return Course(delay, None if None in transits else later[-1] - later[0], points)
 
 
-class _Series:
-    """Values at evenly spaced minutes, straight lines between; the ends hold beyond."""
+def _as_set(programme: Sequence[tuple[float, float]], count: int) -> Iterator[tuple[float, float]]:
+    """Minutes and compositions [% B] along a programme, some of every step however short."""
+    yield programme[0]
+    whole = programme[-1][0] - programme[0][0]
+    for (minute, percent_b), (until, then) in pairwise(programme):
+        parts = 1
+        if until > minute and percent_b != then:
+            parts = max(_LEAST, round(count * (until - minute) / whole))
+        for part in range(1, parts + 1):
+            share = part / parts
+            yield minute + share * (until - minute), percent_b + share * (then - percent_b)
 
-    def __init__(self, start: float, step: float, values: list[float]) -> None:
-        self.start, self.step, self.values = start, step, values
-        pairs = pairwise(values)
-        self.sums = list(accumulate((0.5 * (a + b) for a, b in pairs), initial=0.0))
+
+class _Series:
+    """Values over minutes that do not fall, straight lines between; the ends hold beyond."""
+
+    def __init__(self, minutes: Sequence[float], values: Sequence[float]) -> None:
+        self.minutes, self.values = minutes, values
+        steps = zip(pairwise(minutes), pairwise(values), strict=True)
+        areas = (0.5 * (b - a) * (one + other) for (a, b), (one, other) in steps)
+        self.areas = list(accumulate(areas, initial=0.0))
 
     def at(self, minute: float) -> float:
         """The value at a minute."""
-        return self._read(self.values, minute)
+        index = bisect_right(self.minutes, minute) - 1
+        if index < 0:
+            return self.values[0]
+        if index == len(self.minutes) - 1:
+            return self.values[-1]
+        since, until = self.minutes[index : index + 2]
+        before, after = self.values[index : index + 2]
+        return before + (after - before) * (minute - since) / (until - since)
 
     def mean(self, since: float, until: float) -> float:
         """The mean over a stretch; the value there where it has no length."""
-        if until - since <= 1e-9 * self.step or self.step <= 0.0:
+        if until - since <= 1e-9:
             return self.at(until)
-        area = (self._read(self.sums, until) - self._read(self.sums, since)) * self.step
-        before = max(self.start - since, 0.0) - max(self.start - until, 0.0)
-        return (area + before * self.values[0]) / (until - since)
+        return (self._area(until) - self._area(since)) / (until - since)
 
-    def _read(self, values: list[float], minute: float) -> float:
-        place = (minute - self.start) / self.step if self.step > 0.0 else 0.0
-        index = int(place)
-        if place <= 0.0:
-            return values[0]
-        if index >= len(values) - 1:
-            return values[-1]
-        return values[index] + (place - index) * (values[index + 1] - values[index])
+    def _area(self, minute: float) -> float:
+        index = max(bisect_right(self.minutes, minute) - 1, 0)
+        half = 0.5 * (self.values[index] + self.at(minute))
+        return self.areas[index] + half * (minute - self.minutes[index])
 
 
 class _Seen:
     """What each part would take if it saw the composition as set: drops [Pa] over the minutes."""
 
     def __init__(
-        self, profile: Profile, ready: System, start: float, step: float, count: int
+        self, profile: Profile, ready: System, as_set: Sequence[tuple[float, float]]
     ) -> None:
-        shares = [percent_b for _, percent_b in ready.programme]
+        minutes, shares = zip(*as_set, strict=True)
         low, high = min(shares), max(shares)
         width = (high - low) / _COMPOSITIONS
         places = [i for i, part in enumerate(profile.flow_path) if isinstance(part, Column)]
         grid = [low + width * i for i in range(_COMPOSITIONS + 1)] if width else [low]
         rows = [_drops(ready, percent_b, places) for percent_b in grid]
-        columns = [_Series(low, width, list(row)) for row in zip(*rows, strict=True)]
-        course = [ready.composition(start + step * number) for number in range(count)]
+        seen = [_between(rows, (percent_b - low) / width if width else 0.0) for percent_b in shares]
         self.before, self.behind, self.low, self.high, *self.beds = (
-            _Series(start, step, [column.at(percent_b) for percent_b in course])
-            for column in columns
+            _Series(minutes, values) for values in zip(*seen, strict=True)
         )
+
+
+def _between(rows: Sequence[Sequence[float]], place: float) -> Sequence[float]:
+    """The row at a place from 0 to the last, on a straight line between its neighbours."""
+    index = min(int(place), len(rows) - 2)
+    if index < 0:
+        return rows[0]
+    share = place - index
+    return [a + share * (b - a) for a, b in zip(rows[index], rows[index + 1], strict=True)]
 
 
 def _columns(profile: Profile) -> list[Column]:

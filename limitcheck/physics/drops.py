@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
-from .heat import HEAT_ERROR, heat_kept, heat_passed, warming
+from .heat import HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, warming
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
@@ -62,14 +62,15 @@ def _carried(segments: Sequence[Segment], state: State, found: Sequence[Drop]) -
     By the place of each; nothing is lost between two beds, and as little as may be in them.
     """
     kelvin, slope = warming(state.liquid.solvents, state.hot)
-    through = state.flow * state.liquid.heat_capacity(state.hot)
+    oven = state.oven or KEEPS_MOST
     warmer, later = 0.0, {}
     for segment, drop in zip(segments, found, strict=True):
         if segment.heated:
-            oven = state.oven or "still air"
-            left = 1.0 if segment.bed is None else heat_passed(oven, *segment.bed, through)
+            left, of_brought = 1.0, 1.0
+            if segment.bed is not None:
+                left, of_brought = heat_passed(oven, *segment.bed, state.heat_flow)
             later[segment.place] = slope * warmer * left
-            warmer += kelvin * drop.pressure * left
+            warmer = of_brought * warmer + kelvin * drop.pressure * left
     return later
 
 
@@ -129,15 +130,14 @@ def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
     """
     if state.oven is None or segment.bed is None:
         return None
-    return heat_kept(state.oven, *segment.bed, state.flow * state.liquid.heat_capacity(state.hot))
+    return heat_kept(state.oven, *segment.bed, state.heat_flow)
 
 
 def _most_kept(segment: Segment, state: State) -> float:
-    """The greatest share of the heat that stays in a bed in any oven [-]: in still air."""
+    """The greatest share of the heat that stays in a bed in any oven [-]."""
     if segment.bed is None:
         return 1.0
-    through = state.flow * state.liquid.heat_capacity(state.hot)
-    return heat_kept("still air", *segment.bed, through)[1]
+    return heat_kept(KEEPS_MOST, *segment.bed, state.heat_flow)[1]
 
 
 def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
@@ -152,17 +152,19 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         exponent = mean * (linear + square * mean)
         # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
         risen = at_zero * exp(exponent) / sinh_over(0.5 * slope * pressure)
-        step = (risen - pressure) / (1.0 - 0.5 * slope * risen)
+        # Where the pressure runs away with itself Newton's step leads anywhere.
+        steep = 0.5 * slope * risen
+        step = (risen - pressure) / (1.0 - steep if steep < 0.5 else 1.0)
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:
             break
     return Drop(pressure, exponent)
 
 
-def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[str, TubeFlow]]:
+def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[Segment, TubeFlow]]:
     """Every open tube with the flow in it: Reynolds number, factor and its errors [-]."""
     viscosity, density = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
     for segment in segments:
         if segment.open is not None:
             number = reynolds(state.flow * density, segment.open.bore, viscosity)
-            yield segment.name, tube_flow(number, segment.open)
+            yield segment, tube_flow(number, segment.open)

@@ -14,12 +14,13 @@ NEAR = 0.3  # % B, from a pressure already worked out
 MOST = 5  # pressures worked out for one extreme
 
 
-def extremes(central: Curve, estimate: Curve, low: float, high: float) -> Iterator[float]:
+def extremes(central: Curve, estimate: Curve | None, low: float, high: float) -> Iterator[float]:
     """Percent B [%] of the highest and of the lowest pressure strictly between low and high [% B].
 
     ``central`` gives the pressure [Pa] at a composition; ``estimate`` gives roughly a multiple of
     it [any unit], in less time, and says where to look. What ln of both differs by is taken to run
-    smoothly. An extreme that lies at an end is none inside. Raises what they raise.
+    smoothly. Where that is not so there is no estimate (None), and kinks are looked for. An extreme
+    that lies at an end is none inside. Raises what they raise.
     """
     ends = central(low), central(high)
     if high - low < 1e-9 or min(ends) <= 0.0:
@@ -27,7 +28,8 @@ def extremes(central: Curve, estimate: Curve, low: float, high: float) -> Iterat
     # The same compositions for every method, so that their viscosities are worked out once.
     between = [GRID * i for i in range(ceil(100.0 / GRID) + 1) if low < GRID * i < high]
     grid = [low, *(between or [0.5 * (low + high)]), high]
-    shape = [log(estimate(percent_b)) for percent_b in grid]
+    roughly = estimate or central
+    shape = [log(roughly(percent_b)) for percent_b in grid]
     near = min(NEAR, 0.01 * (high - low))
     half = len(grid) // 2
     middle = log(central(grid[half]))
@@ -41,15 +43,26 @@ def extremes(central: Curve, estimate: Curve, low: float, high: float) -> Iterat
             heights = [sign * height for height in _moved(known, grid, shape)]
             place = _top(grid, heights)
             if any(abs(place - x) < near for x in known):
-                place = grid[heights.index(max(heights))]  # at a kink no parabola finds it
-                if place in known or max(heights) <= limit:
-                    break
+                break
             value = log(central(place))
-            known[place] = value - log(estimate(place))
+            known[place] = value - log(roughly(place))
             if sign * value > limit:
                 at, limit = place, sign * value
-        if at != low:
+        if estimate is None:
+            at = _at_a_kink(central, sign, grid, at)
+        if at not in (low, high):
             yield at
+
+
+def _at_a_kink(central: Curve, sign: float, grid: list[float], at: float) -> float:
+    """The highest point found so far, or one higher, by steps that are halved from the grid's."""
+    at = max((at, *grid), key=lambda x: sign * central(x))
+    step = 0.5 * GRID
+    while step > NEAR:
+        beside = (x for x in (at - step, at + step) if grid[0] < x < grid[-1])
+        at = max((at, *beside), key=lambda x: sign * central(x))
+        step *= 0.5
+    return at
 
 
 def _moved(known: Mapping[float, float], grid: list[float], shape: list[float]) -> list[float]:

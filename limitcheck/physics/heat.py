@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from math import expm1, log, log1p, pi
+from math import exp, expm1, log, log1p, pi
 from typing import NamedTuple
 
 from .blend import Blend
@@ -55,6 +55,7 @@ FILM: Mapping[str, tuple[float, float]] = {
 """Heat transfer from a surface [W/(m2 K)]: free and forced convection of gases, forced
 convection of liquids; Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, table 1.1
 (from memory)."""
+KEEPS_MOST = "still air"  # of all ovens
 # Of ``heat_drop``: alcohols in water are 26 % high, hexane at 1150 bar 22 % low (tests).
 HEAT_ERROR = 0.30
 _WALL = 4e-3  # m, outer over inner diameter of a steel column; common practice, no source
@@ -156,21 +157,22 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
     return share(best), share(worst)
 
 
-def heat_passed(oven: str, length: float, bore: float, heat_flow: float) -> float:
-    """Greatest share of the heat of friction that is left in the liquid at a bed's outlet [-].
+def heat_passed(oven: str, length: float, bore: float, heat_flow: float) -> tuple[float, float]:
+    """Greatest shares of heat that are left in the liquid at a bed's outlet [-].
 
-    (1 - e^-a) / a, a as in ``heat_kept``, with its oven, length and bore [m] and heat_flow [W/K].
-    Of what a liquid brings along into a bed, the same share is left in the mean over that bed.
+    Of the heat of friction (1 - e^-a) / a, of what the liquid brought along e^-a, a as in
+    ``heat_kept``, with its oven, length and bore [m] and heat_flow [W/K]. In the mean over the bed
+    as much is left of what was brought as of the friction's at the outlet.
 
     Range: as ``heat_kept``.
 
-    >>> round(heat_passed("still air", 0.05, 2.1e-3, 0.035), 2)
-    0.97
+    >>> [round(share, 2) for share in heat_passed("still air", 0.05, 2.1e-3, 0.035)]
+    [0.97, 0.95]
 
     Source: as ``heat_kept``; checked by integration in the tests.
     """
     a = _loss(FILM[oven][0], length, bore, heat_flow)
-    return 1.0 if a < 1e-9 else -expm1(-a) / a
+    return (1.0 if a < 1e-9 else -expm1(-a) / a), exp(-a)
 
 
 def _loss(film: float, length: float, bore: float, heat_flow: float) -> float:

@@ -2,12 +2,12 @@
 
 Every stated error is a half-width in ln, of two standard deviations (``uncertainty``). At each
 composition: the error of each segment's own resistance (bed, bore, measured value) is independent
-of the others; the errors of viscosity, of its rise with pressure, of the ambient temperature where
-none is given, of the flow, and of heat and compression in a column are each shared by all segments
-they touch, so they add up over the segments first. Segments fitted to measured pairs share what
-these leave unknown (a covariance), in place of the first and of the flow, and a pressure varies
-from day to day. These contributions are then combined in quadrature, below and above the central
-value apart.
+of the others, but beds of one kind of particle rest on one assumption; that error and those of
+viscosity, of its rise with pressure, of the ambient temperature where none is given, of the flow,
+and of heat and compression in a column are each shared by all segments they touch, so they add up
+over the segments first. Segments fitted to measured pairs share what these leave unknown (a
+covariance), in place of the first and of the flow, and a pressure varies from day to day. These
+contributions are then combined in quadrature, below and above the central value apart.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from .flow_path import (
 from .liquid import CannotPredict, viscosity_ratio_error
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
-_READING = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
+READING_ERROR = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
 
 
 def interval(
@@ -49,7 +49,8 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    below = above = shared = rise = cold = warm = tied = bed = 0.0
+    shared = rise = cold = warm = tied = bed = 0.0
+    own: dict[str | int, tuple[float, float]] = {}
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide, known = segment.below, segment.above, 0.0
@@ -61,8 +62,9 @@ def interval(
         elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
         bed += amount * drop.bed
-        below = hypot(below, amount * expm1(-narrow))
-        above = hypot(above, amount * expm1(wide))
+        alike = segment.place if segment.tied is not None else segment.alike or segment.place
+        less, more = own.get(alike, (0.0, 0.0))
+        own[alike] = less + amount * expm1(-narrow), more + amount * expm1(wide)
         if segment.measured is None:
             shared += amount * errors[heated]
         else:
@@ -73,10 +75,16 @@ def interval(
             cold += amount * AMBIENT_ERROR * mixed.thinning(state.cold)
         elif heated:
             warm += amount * OVEN_ERROR * mixed.thinning(state.hot)
+    below, above = (
+        hypot(*(less for less, _ in own.values())),
+        hypot(*(more for _, more in own.values())),
+    )
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
-    common = hypot(shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), _READING * tied)
+    common = hypot(
+        shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), READING_ERROR * tied
+    )
     if not central:
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))

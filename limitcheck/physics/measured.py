@@ -49,8 +49,9 @@ def fitted(profile: Profile, path: FlowPath, state: State) -> FlowPath:
         return path._replace(fit=found, reasons=(*path.reasons, Assumed(reason)))
     # What is assumed of a packing no longer counts where its pressure is measured.
     kept = () if found.separated else path.reasons
+    fitted = tuple(s.place for s in found.estimate.segments if s.tied is not None)
     return path._replace(
-        segments=found.estimate.segments, fit=found, reasons=(Assumed(told(found)), *kept)
+        segments=found.estimate.segments, fit=found, reasons=(Assumed(told(found), fitted), *kept)
     )
 
 

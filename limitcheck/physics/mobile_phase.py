@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import lru_cache
+from math import expm1
 
 from ..units import percent
 from .constants import SOLVENTS
@@ -36,16 +37,20 @@ def predicted_as(solvent: str | None) -> str | None:
     """What a solvent is predicted as [% by volume] where its text says more; None where not.
 
     >>> predicted_as("20 mM phosphate, pH 2.5"), predicted_as("water")
-    ('water', None)
+    ('water, 0.8 % more viscous by what is dissolved', None)
     >>> predicted_as("acetonitrile/water 90:10")
     'acetonitrile 90 %, water 10 %'
     """
     if solvent is None or solvent.strip().casefold() in SOLVENTS:
         return None
-    solvents = _read(solvent, "").solvents
-    if len(solvents) == 1:
-        return solvents[0][0]
-    return ", ".join(f"{name} {percent(share, 4)}" for name, share in solvents)
+    found = _read(solvent, "")
+    told = found.solvents[0][0]
+    if len(found.solvents) > 1:
+        told = ", ".join(f"{name} {percent(share, 4)}" for name, share in found.solvents)
+    if not found.shift:
+        return told
+    moved = "more" if found.shift > 0.0 else "less"
+    return f"{told}, {percent(abs(expm1(found.shift)), 2)} {moved} viscous by what is dissolved"
 
 
 @lru_cache(maxsize=1024)

@@ -16,7 +16,8 @@ from .extremes import extremes
 from .flow_path import State
 from .interval import interval
 from .liquid import CannotPredict
-from .rests_on import extrapolations, rests_on
+from .not_counted import extrapolations
+from .rests_on import rests_on
 from .system import Change, System, system
 
 
@@ -208,14 +209,14 @@ class _Run:
     def inside(self, low: float, high: float) -> tuple[float, ...]:
         """The extremes strictly between both ends of a step [% B]."""
         if (low, high) not in self.steps:
-            # Turbulence in a tube begins within a step of the grid: there the path itself says
-            # where. Only beside laminar flow in a straight tube has its drop an error below.
+            # Turbulence in a tube begins at a kink. Only beside laminar flow in a straight tube
+            # has its drop an error below.
             other = any(
                 drop.below
                 for end in (low, high)
                 for segment, drop in zip(self.segments, self.at(end)[1], strict=True)
                 if segment.open is not None
             )
-            estimate = self.central if other else self.laminar
+            estimate = None if other else self.laminar
             self.steps[low, high] = tuple(extremes(self.central, estimate, low, high))
         return self.steps[low, high]

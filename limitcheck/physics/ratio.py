@@ -71,21 +71,25 @@ def between(
     if total == 0.0 or total_after == 0.0:
         raise CannotPredict("no part with a known resistance is left to compare")
     below = above = viscous = rise = cold = bed = 0.0
+    # How far the error of each resistance moves the ratio, at its upper and at its lower end.
+    own: dict[str | int, tuple[float, float]] = {}
     shifts = [
         b.pressure / total_after - a.pressure / total for a, b in zip(before, after, strict=True)
     ]
     for segment, first, second in zip(segments, before, after, strict=True):
         share, share_after = first.pressure / total, second.pressure / total_after
         moved = share_after - share
-        down, up = (segment.below, segment.above) if moved > 0 else (segment.above, segment.below)
         # What the flow may do on one side only; a drop that was lower before is higher after.
         bed += share_after * second.bed - share * first.bed
         less = share_after * second.below - share * first.below
         more = share_after * second.above - share * first.above
-        if segment.tied is not None:
-            down = up = 0.0  # by tied_spread
-        below = hypot(below, moved * down, max(less, 0.0) + max(-more, 0.0))
-        above = hypot(above, moved * up, max(more, 0.0) + max(-less, 0.0))
+        if segment.tied is None:  # else by tied_spread
+            alike = segment.alike or segment.place
+            sides = (segment.above, -segment.below)
+            up, down = own.get(alike, (0.0, 0.0))
+            own[alike] = up + moved * sides[0], down + moved * sides[1]
+        below = hypot(below, max(less, 0.0) + max(-more, 0.0))
+        above = hypot(above, max(more, 0.0) + max(-less, 0.0))
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )
@@ -96,6 +100,8 @@ def between(
         rise -= share * _rise_error(first, state, temperature)
         if not segment.heated and not state.cold_known:
             cold += moved * AMBIENT_ERROR * then.liquid.thinning(then.cold)
+    above = hypot(above, *(max(ends) for ends in own.values()))
+    below = hypot(below, *(min(ends) for ends in own.values()))
     common = hypot(viscous, rise, cold, bed, *tied_spread(segments, shifts))
     central = total_after / total
     return RatioInterval(

@@ -8,25 +8,17 @@ from math import expm1, hypot
 from typing import NamedTuple
 
 from ..units import percent
-from .constants import (
-    DO_NOT_MIX,
-    LOWEST_BOILING,
-    MEASURED_RISE,
-    RISE_FROM,
-    RISE_TO,
-    ROOM,
-    SOLVENTS,
-    TWO_LAYERS_ABOVE,
-    celsius,
-)
+from .constants import MEASURED_RISE, RISE_FROM, RISE_TO, ROOM, SOLVENTS, celsius
 from .drops import Drop, drops, kept_in, tube_flows
-from .flow_path import AMBIENT_ERROR, Segment, State
+from .flow_path import AMBIENT_ERROR, MEASURED_ERROR, Segment, State, tied_spread
+from .interval import READING_ERROR
 from .mobile_phase import solvents_told
+from .not_counted import extrapolations, outside_oven, when_hot
+from .salts import may_separate
 from .system import System
+from .tube import BORE_ERROR
 from .uncertainty import of_bound, tells
 from .viscosity import assumed_errors, pairs
-
-_MUCH_HEAT = 5.0  # W, about what the oven gives to a tube before the column; assumed, no source
 
 
 class Reason(NamedTuple):
@@ -76,9 +68,12 @@ def rests_on(ready: System, state: State, half_width: float) -> Iterator[str]:
         yield text
     yield from (item.text for item in told if item.width is None)
     yield from solvents_told(("solvent_a", ready.solvent_a), ("solvent_b", ready.solvent_b))
-    if state.liquid.solutes and any(name != "water" for name, _ in state.liquid.solvents):
-        yield "whether it stays dissolved in the organic solvent is not looked at"
-    yield from _hot(ready, state)
+    solvents = [name for name, _ in state.liquid.solvents]
+    falls_out = [s.name for s in state.liquid.solutes if may_separate(s.name, solvents)]
+    if falls_out and solvents != ["water"]:
+        names = " and ".join(falls_out)
+        yield f"whether {names} stays dissolved in the organic solvent is not looked at"
+    yield from when_hot(ready, state)
     yield from extrapolations(ready, state)
 
 
@@ -86,7 +81,7 @@ def _contributions(parts: _Parts) -> Iterator[Reason]:
     ready, state = parts.ready, parts.state
     for assumed in ready.path.reasons:
         yield Reason(assumed.text, _own(parts, assumed.places))
-    if _outside(ready) and not state.cold_known:
+    if outside_oven(ready) and not state.cold_known:
         thinning = AMBIENT_ERROR * state.liquid.thinning(state.cold)
         text = "no ambient temperature: 23 degC assumed for the parts outside the oven"
         yield Reason(text, parts.total(lambda s, _: 0.0 if s.heated else thinning))
@@ -106,15 +101,39 @@ def _contributions(parts: _Parts) -> Iterator[Reason]:
         )
         # Of a measured part nothing where the same was in it then; this is the most it can be.
         yield Reason(text, max(abs(moved), either))
+    yield from _resistances(parts)
     yield from _flows(parts)
 
 
 def _own(parts: _Parts, places: tuple[int, ...]) -> float | None:
-    """Half-width [-] of the resistances of some parts; None where they are fitted, or none."""
+    """Half-width [-] of the resistances of some parts; None where some are fitted, or none."""
     here = [(s, share) for s, _, share in parts.found if s.place in places]
+    fitted = [segment for segment, _, _ in parts.found if segment.tied is not None]
+    if fitted and [segment for segment, _ in here] == fitted:
+        spread = tied_spread([s for s, _ in here], [share for _, share in here])
+        return hypot(expm1(max(spread)), READING_ERROR)
     if not here or any(segment.tied is not None for segment, _ in here):
         return None
     return hypot(*(share * expm1(max(s.below, s.above)) for s, share in here))
+
+
+def _resistances(parts: _Parts) -> Iterator[Reason]:
+    """How far a measured resistance and the bores of tubes are trusted."""
+    free = [(s, share) for s, _, share in parts.found if s.tied is None and not s.usual]
+    for segment, share in free:
+        if segment.measured is not None:
+            text = (
+                f"{segment.name}: its measured pressure is taken to hold within "
+                f"{percent(MEASURED_ERROR)} another day"
+            )
+            yield Reason(text, share * expm1(segment.above))
+    bores = [share * expm1(s.above) for s, share in free if s.open is not None]
+    if bores:
+        text = (
+            f"bores of tubing may be {percent(BORE_ERROR)} off, which is "
+            f"{percent(4 * BORE_ERROR)} of its pressure"
+        )
+        yield Reason(text, hypot(*bores))
 
 
 def _unmeasured(parts: _Parts) -> Iterator[Reason]:
@@ -122,7 +141,7 @@ def _unmeasured(parts: _Parts) -> Iterator[Reason]:
     mixed = parts.state.liquid
     solvents = mixed.solvents
     risen = parts.total(
-        lambda s, drop: abs(drop.exponent) * mixed.rise(parts.temperature(s)).uncertainty
+        lambda s, drop: abs(_risen(s, drop)) * mixed.rise(parts.temperature(s)).uncertainty
     )
     for name, _ in solvents:
         rise = SOLVENTS[name].pressure
@@ -141,11 +160,17 @@ def _unmeasured(parts: _Parts) -> Iterator[Reason]:
         elif not excess.b_measured:
             slope = 1000.0 * first * second * excess.b_error
             text = f"how temperature acts on {one} mixed with {other} is not measured"
-            yield Reason(text, parts.total(partial(_of_temperature, parts, slope)))
+            pair = min(one, other), max(one, other)
+            yield Reason(text, parts.total(partial(_of_temperature, parts, pair, slope)))
     if len(solvents) > 2:
         width = assumed_errors(solvents).get((), 0.0)
         text = f"{len(solvents)} solvents together are worked out from every two of them"
         yield Reason(text, parts.total(partial(_not_cancelled, (), width)))
+
+
+def _risen(segment: Segment, drop: Drop) -> float:
+    """ln of how far viscosity rises with pressure [-], without what measured pairs had of it."""
+    return drop.exponent - (segment.tied.exponent if segment.tied is not None else 0.0)
 
 
 def _not_cancelled(key: tuple[str, ...], width: float, segment: Segment, _: Drop) -> float:
@@ -155,62 +180,17 @@ def _not_cancelled(key: tuple[str, ...], width: float, segment: Segment, _: Drop
     return abs(width - assumed_errors(segment.measured[0].solvents).get(key, 0.0))
 
 
-def _of_temperature(parts: _Parts, slope: float, segment: Segment, _: Drop) -> float:
-    return slope * abs(1.0 / parts.temperature(segment) - 1.0 / ROOM)
-
-
-def _hot(ready: System, state: State) -> Iterator[str]:
-    """What a liquid may do when it is hot that no viscosity tells, in words."""
-    hottest = max(state.hot, state.cold) if _outside(ready) else state.hot
-    boiling, which = _boiling(state)
-    if hottest > boiling:
-        yield (
-            f"{which} boils at {celsius(boiling):.0f} degC where nothing holds the pressure up: "
-            "vapour is not counted"
-        )
-    yield from _traces(state)
-    yield from _preheating(ready, state)
-    both = {"tetrahydrofuran", "water"} <= dict(state.liquid.solvents).keys()
-    if both and hottest > TWO_LAYERS_ABOVE:
-        yield "tetrahydrofuran and water may form two layers when this hot: not counted"
-
-
-def _boiling(state: State) -> tuple[float, str]:
-    """The lowest temperature [K] at which a liquid of its solvents may boil, and which does."""
-    names = [name for name, _ in state.liquid.solvents]
-    found = [(SOLVENTS[name].boils, name) for name in names]
-    found += [
-        (kelvin, " with ".join(name for name in names if name in both))
-        for both, kelvin in LOWEST_BOILING.items()
-        if both <= set(names)
-    ]
-    return min(found)
-
-
-def _traces(state: State) -> Iterator[str]:
-    """Traces that may not dissolve, in words."""
-    shares = dict(state.liquid.solvents)
-    for pair in map(sorted, DO_NOT_MIX):
-        if shares.keys() >= set(pair):
-            least, rest = sorted(pair, key=lambda name: shares[name])
-            yield f"whether {percent(shares[least], 2)} of {least} dissolves in {rest} is not known"
-
-
-def _preheating(ready: System, state: State) -> Iterator[str]:
-    """How much heat brings the liquid to the columns' temperature, where that is much, in words."""
-    warmer = state.hot - state.cold
-    watts = state.flow * state.liquid.heat_capacity(state.cold) * abs(warmer)
-    if watts < _MUCH_HEAT or not any(segment.heated for segment in ready.path.segments):
-        return
-    cold = state._replace(hot=state.cold)
-    pressure = sum(drop.pressure for drop in drops(ready.path.segments, cold))
-    yield (
-        f"columns: the liquid is taken to enter at {celsius(state.hot):.0f} degC, for which it "
-        f"needs {float(f'{watts:.2g}'):g} W; if it enters at {celsius(state.cold):.0f} degC, "
-        f"{pressure * 1e-5:.3g} bar is most likely"
-    )
-    if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):
-        yield "behind the columns the liquid is taken to cool at once"
+def _of_temperature(
+    parts: _Parts, pair: tuple[str, str], slope: float, segment: Segment, _: Drop
+) -> float:
+    """What is left of it where a measurement has part of it in it."""
+    moved = slope * (1.0 / parts.temperature(segment) - 1.0 / ROOM)
+    if segment.measured is not None:
+        mixed, kelvin = segment.measured
+        for one, other, first, second, excess in pairs(mixed.solvents):
+            if (min(one, other), max(one, other)) == pair:
+                moved -= 1000.0 * first * second * excess.b_error * (1.0 / kelvin - 1.0 / ROOM)
+    return abs(moved)
 
 
 def _rise(parts: _Parts) -> Iterator[Reason]:
@@ -218,7 +198,7 @@ def _rise(parts: _Parts) -> Iterator[Reason]:
     mixed = parts.state.liquid
     by_heat = {h: [item for item in parts.found if item[0].heated is h] for h in (True, False)}
     risen = {
-        heated: sum(share * abs(drop.exponent) for _, drop, share in items)
+        heated: abs(sum(share * _risen(segment, drop) for segment, drop, share in items))
         for heated, items in by_heat.items()
     }
     kelvin = {True: parts.state.hot, False: parts.state.cold}
@@ -253,7 +233,11 @@ def _flows(parts: _Parts) -> Iterator[Reason]:
             )
             yield Reason(text, share * of_bound(0.5 * abs(drop.carried)))
     beds = [item for item in parts.found if item[0].heated]
-    unsure = [(d.heat, share) for s, d, share in beds if not kept_in(s, state)]
+    unsure = [
+        (d.heat - of_bound(0.5 * abs(d.carried)), share)
+        for s, d, share in beds
+        if not kept_in(s, state)
+    ]
     if most := 2.0 * max((heat for heat, _ in unsure), default=0.0) / of_bound(1.0):
         text = (  # from none of the heat to all of it
             "columns: heat of friction lowers the pressure by up to "
@@ -267,25 +251,13 @@ def _flows(parts: _Parts) -> Iterator[Reason]:
             f"or after is not known, {percent(expm1(squeezed))} either way"
         )
         yield Reason(text, sum(d.squeezed * share for _, d, share in beds))
-    widths = {s.name: share * max(d.below, d.above) for s, d, share in parts.found}
-    for name, flow in tube_flows(parts.ready.path.segments, state):
-        number = f"{name}: Reynolds number {flow.reynolds:.0f}"
+    widths = {s.place: share * max(d.below, d.above) for s, d, share in parts.found}
+    for segment, flow in tube_flows(parts.ready.path.segments, state):
+        number = f"{segment.name}: Reynolds number {flow.reynolds:.0f}"
         if flow.regime == "turbulent":
             text = f"{number}, turbulent: a smooth wall assumed, drawn tube in the interval"
         elif flow.regime == "in transition":
             text = f"{number}, between laminar and turbulent: the interval is wide"
         else:
             text = f"{number}: where it is coiled, up to {percent(expm1(flow.above))} more"
-        yield Reason(text, widths[name])
-
-
-def extrapolations(ready: System, state: State) -> Iterator[str]:
-    """Where a correlation is used outside its range, in words; temperatures [K]."""
-    for temperature in {state.hot, state.cold} if _outside(ready) else {state.hot}:
-        if state.liquid.error(temperature).extrapolated:
-            yield f"viscosity at {celsius(temperature):.0f} degC is extrapolated"
-
-
-def _outside(ready: System) -> bool:
-    """Whether a part with a resistance stands outside the oven."""
-    return any(not segment.heated for segment in ready.path.segments)
+        yield Reason(text, widths[segment.place])

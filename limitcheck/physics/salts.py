@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from typing import NamedTuple
 
 # How far a solute moves ln(eta / eta_solvent), either way, where no more is known or the solvent
@@ -86,8 +87,13 @@ _SAME = {
     "na2hpo4": "sodium hydrogen phosphate", "h3po4": "phosphoric acid",
     "koh": "potassium hydroxide", "formic": "formic acid", "acetic": "acetic acid",
     "phosphoric": "phosphoric acid",
+    "tfa": "trifluoroacetic acid", "cf3cooh": "trifluoroacetic acid",
+    "trifluoroacetic": "trifluoroacetic acid", "tea": "triethylamine", "dea": "diethylamine",
+    "hfba": "heptafluorobutyric acid", "heptafluorobutyric": "heptafluorobutyric acid",
     "disodium": "sodium", "monosodium": "sodium", "monopotassium": "potassium",
 }  # fmt: skip
+FOR_THE_PH = " for the pH"
+"""Behind the name of what is added until the pH is reached."""
 _ASIDE = ("aqueous", "anhydrous")
 _MONOBASIC, _DIBASIC = "dihydrogen phosphate", "hydrogen phosphate"
 
@@ -98,13 +104,33 @@ def full_name(words: list[str]) -> str:
     >>> full_name(["sodium", "phosphate", "monobasic"]), full_name(["nah2po4"])
     ('sodium dihydrogen phosphate', 'sodium dihydrogen phosphate')
     >>> full_name(["tfa"])
-    'tfa'
+    'trifluoroacetic acid'
     """
     text = " ".join(_SAME.get(word, word) for word in words if word not in _ASIDE)
     for name, meant in (("monobasic", _MONOBASIC), ("dibasic", _DIBASIC)):
         if name in text.split():
             text = " ".join(text.replace(name, "").split()).replace("phosphate", meant)
     return text.replace(" acid acid", " acid")
+
+
+_MISCIBLE = frozenset({"acetic acid", "trifluoroacetic acid", "triethylamine", "diethylamine"})
+_MISCIBLE_BUT_ALKANES = frozenset({"formic acid"})
+_ALKANES = frozenset({"hexane", "heptane"})
+
+
+def may_separate(name: str, solvents: Container[str]) -> bool:
+    """Whether a solute by its ``full_name`` [-] may come out of solvents [-].
+
+    At the few per cent covered, liquid acids and bases mix with water and the solvents of
+    ``SOLVENTS``, formic acid not with alkanes (common practice, no source).
+
+    >>> may_separate("formic acid", ["acetonitrile"]), may_separate("phosphate", ["acetonitrile"])
+    (False, True)
+    """
+    alone = full_name(name.removesuffix(FOR_THE_PH).split())
+    if alone in _MISCIBLE_BUT_ALKANES:
+        return any(alkane in solvents for alkane in _ALKANES)
+    return alone not in _MISCIBLE
 
 
 def moved(name: str, amount: float, molar: bool) -> tuple[float, float] | None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import NamedTuple
 
-from .solvent_words import BESIDE, LARGE, NAMES, NUMBER, OTHER_NAMES, USUAL, plain, solvent
+from .solvent_words import BESIDE, LARGE, NAMES, NUMBER, OTHER_NAMES, SIGNS, USUAL, plain
 
 BY_MASS = (
     "its solvents are by mass: give them by volume before mixing, each mass over its density, as "
@@ -23,14 +23,17 @@ _WAYS = tuple((re.compile(seen), put) for seen, put in (
     (rf"\b{_V}(?: ?[/:+] ?{_V})+(?![a-z])|\bby vol(?:ume)?\b", "v/v"),
 ))  # fmt: skip
 _KIND = r"[ ,(\[]*(?P<kind>[wv]/[wv])[)\]]*"
-_END = r"(?=\s*(?:$|[,+;/:()\[\]&]|\b(?:in|with|and|plus|containing)\b))"
-_NAMED = rf"(?:of )?(?!in |with |and |plus |containing )(?P<name>[a-z0-9][a-z0-9 -]*?){_END}"
+_WORD = r"(?:in|with|and|plus|containing)\b"
+_END = rf"(?=\s*(?:$|[,+;/:()\[\]&]|\b{_WORD}))"
+_NAME = rf"(?P<name>(?!{_WORD})(?=[0-9-]*[a-z])[a-z0-9](?:(?!\b{_WORD})[a-z0-9 -])*?)"
 _STATED = (
-    re.compile(rf"(?P<number>{NUMBER}) ?%{_KIND} *{_NAMED}"),
-    re.compile(rf"(?P<name>[a-z][a-z0-9 -]*?)[ ,(]*(?P<number>{NUMBER}) ?%{_KIND}{_END}"),
-    re.compile(rf"(?P<number>{NUMBER}) ?% {_NAMED}{_KIND}"),
+    re.compile(rf"(?P<number>{NUMBER}) ?%{_KIND} *(?:of )?{_NAME}{_END}"),
+    re.compile(rf"{_NAME}[ ,(]+(?P<number>{NUMBER}) ?%{_KIND}{_END}"),
+    re.compile(rf"(?P<number>{NUMBER}) ?% (?:of )?{_NAME}{_END}{_KIND}"),
 )
+_SOLVENT = re.compile(rf"(?<![a-z0-9])(?:{'|'.join(NAMES)})(?![a-z0-9])")
 _KINDS = re.compile(r"[ ]*\b[wvm]/[wvm]\b")
+_EMPTY_COMMA = re.compile(r",(?=\s*[,+;])")
 _UNCLEAR = (
     (re.compile(rf"{NUMBER} ?n (?=\S)"), "normality depends on the reaction: write mol/L or mM"),
     (re.compile(rf"{NUMBER} ?ml/l\b"), "write %: 10 mL/L is 1 %"),
@@ -103,12 +106,12 @@ class Kinds(NamedTuple):
 
 
 def kinds_of(folded: str) -> Kinds:
-    """The kinds of proportion in a text in small letters.
+    """The kinds of proportion [%] in a text in small letters.
 
     >>> kinds_of("water/methanol 50:50 (v/v) with 0.1 % (m/v) tfa").stated
     (Stated(number='0.1', name='tfa', kind='w/v', last=False),)
     """
-    text = " ".join(folded.split())
+    text = " ".join(folded.translate(SIGNS).split())
     for seen, put in _WAYS:
         text = seen.sub(put, text)
     text = " ".join(text.split())
@@ -119,12 +122,12 @@ def kinds_of(folded: str) -> Kinds:
             stated = Stated(item["number"], item["name"].strip(), item["kind"], last)
             found.setdefault(item.start("kind"), stated)
     others = [k[0].strip() for k in _KINDS.finditer(text) if k.end() - 3 not in found]
-    return Kinds(_KINDS.sub("", text), tuple(found.values()), tuple(others))
+    text = _EMPTY_COMMA.sub("", _KINDS.sub("", text))
+    return Kinds(text, tuple(found.values()), tuple(others))
 
 
 def _of_solvent(item: Stated) -> bool:
-    words = [word for word in plain(item.name).split() if word not in ("aqueous", "of")]
-    return solvent(" ".join(words)) is not None
+    return _SOLVENT.search(plain(item.name)) is not None
 
 
 def compressed(folded: str) -> bool:
@@ -137,7 +140,7 @@ def compressed(folded: str) -> bool:
 
 
 def refuse_unclear(text: str) -> None:
-    """Refuses what has two meanings, with what to write; raises NotUnderstood."""
+    """Refuses a share [%] that has two meanings, with what to write; raises NotUnderstood."""
     if _WEIGHED.search(text):
         raise NotUnderstood(BY_MASS)
     for pattern, why in _UNCLEAR:
@@ -146,7 +149,7 @@ def refuse_unclear(text: str) -> None:
 
 
 def not_known(seen: str) -> NotUnderstood:
-    """That a word is not known, with the known name it is nearest to.
+    """That a word is not known [-], with the known name it is nearest to.
 
     >>> str(not_known("acetonitrle"))
     '"acetonitrle" is not known: acetonitrile?'

@@ -11,7 +11,7 @@ import re
 from typing import NamedTuple
 
 from .liquid import CannotPredict, Liquid, Solute, before_or_after, mixed, together
-from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
+from .salts import FOR_THE_PH, PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
 from .solvent_doubts import NotUnderstood, kinds_of, not_known, refuse_unclear
 from .solvent_words import BESIDE, LARGE, NUMBER, SIDE, USUAL, plain, solvent
 
@@ -68,6 +68,15 @@ def pure_solvent(text: str | None) -> str | None:
     return solvent(plain(text.casefold())) if text is not None else None
 
 
+def acidities(folded: str) -> tuple[float, ...]:
+    """Each pH [-] that a text in small letters gives.
+
+    >>> acidities("20 mm phosphate, ph 2.5")
+    (2.5,)
+    """
+    return tuple(sorted(float(found["ph"]) for found in _PH.finditer(folded)))
+
+
 def understood(folded: str) -> Liquid:
     """The liquid [-] that a text in small letters means; raises NotUnderstood.
 
@@ -101,7 +110,7 @@ def understood(folded: str) -> Liquid:
             raise not_known(unknown)
         more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(by.split()) else 1.0
         total = more * sum(solute.half_width for solute in widths)
-        widths.append(Solute(f"{by} for the pH", total, 0.0, total))
+        widths.append(Solute(f"{by}{FOR_THE_PH}", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
         raise NotUnderstood(
             f"more is dissolved than is covered: {MOST_MOLAR:g} mol/L of common salts in all, half "
@@ -129,7 +138,7 @@ def _base(parts: list[_Part]) -> Liquid:
     rest = 1.0 - sum(share for _, share in shares)
     if rest < -_ROUNDING or (not bases and rest > _ROUNDING):
         raise NotUnderstood(f"its shares come to {100 * (1.0 - rest):g} %")
-    whole = [(bases[0], max(rest, 0.0))] if bases else []
+    whole = [(bases[0], rest)] if bases and rest > _ROUNDING else []
     return _proportions([*whole, *shares]) if shares else bases[0]
 
 
@@ -171,6 +180,7 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
     if base.solvents == _WATER.solvents:
         return parts
     whole = any(part.liquid is not None and part.share is None for part in parts)
+    given = sum(part.share or 0.0 for part in parts) > 1.0 - _ROUNDING
     found = []
     for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
         inside = following.liquid is not None and word == "in"
@@ -178,7 +188,7 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
         if (part.buffer or beside) and whole:
             raise NotUnderstood(_PROPORTION)
         solute = part.solute
-        if solute is not None and part.aqueous and not whole and not inside:
+        if solute is not None and part.aqueous and not (whole or given or inside):
             solute = before_or_after(solute, dict(base.solvents).get("water", 0.0))
         found.append(part._replace(solute=solute))
     return found

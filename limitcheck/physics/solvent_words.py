@@ -69,11 +69,11 @@ _IN_A_VOLUME = (
 )
 _PERCENTS = rf"{NUMBER} ?%(?:\s*[:/]\s*{NUMBER} ?%)+"
 _EACH_PERCENT = tuple(re.compile(seen) for seen in (
-    rf"(?P<names>{_LISTED})\s*,?\s*\(?\s*(?P<parts>{_PERCENTS})\s*\)?"
+    rf"(?P<names>{_LISTED})\s*,?\s*(?P<open>\()?\s*(?P<parts>{_PERCENTS})(?(open)\s*\))"
     r"(?=\s*(?:$|[,;+]|with\b|containing\b))",
     rf"^\(?\s*(?P<parts>{_PERCENTS})\s*\)?\s+(?P<names>{_LISTED})",
 ))  # fmt: skip
-_SIGNS = str.maketrans("∕⁄∶：％₀₁₂₃₄₅₆₇₈₉‐‑‒–—−·=μ", "//::%0123456789------  µ")
+SIGNS = str.maketrans("∕⁄∶：％₀₁₂₃₄₅₆₇₈₉‐‑‒–—−·=μ", "//::%0123456789------  µ")
 _SPELLING = tuple((re.compile(seen), put) for seen, put in (
     # units
     (r"\bper ?cent\b|\b(?:vol|volume|wt)[.\s-]*%|% ?(?:vol|wt)\b\.?", "%"),
@@ -110,13 +110,16 @@ _SPELLING = tuple((re.compile(seen), put) for seen, put in (
     (r"\(\s*[,;]?\s*\)", " "),
     (r",\s*\)", ")"),
 ))  # fmt: skip
-_ORDER = tuple((re.compile(seen), put) for seen, put in (
-    # without water
+_BEFORE, _BEHIND = r"(?:^|(?<=\bin ))", r"(?=$|\s*[,;+]| with | containing )"
+_WITHOUT_WATER = tuple((re.compile(seen), put) for seen, put in (
     (rf"\b(?:absolute|anhydrous|dry) (?!<water>)(?={_NAME})", ""),
     (
-        rf"(?!<water>)({_NAME}),? ?\(?(?:absolute|anhydrous|dry)\)?(?=\s*(?:$|[,;/:+)\d]))",
+        rf"(?!<water>)({_NAME}),? ?\(?(?:absolute|anhydrous|dry)\)?"
+        r"(?=\s*(?:$|[,;/:+)\d-]|(?:and|with|in|containing)\b))",
         r"\1",
     ),
+))  # fmt: skip
+_ORDER = tuple((re.compile(seen), put) for seen, put in (
     # water that is meant
     (rf"({NUMBER}) ?% aqueous ({_NAME})", r"\1 % \2 in <water>"),
     (rf"\baqueous ({NUMBER}) ?% ({_NAME})", r"\1 % \2 in <water>"),
@@ -126,8 +129,8 @@ _ORDER = tuple((re.compile(seen), put) for seen, put in (
     (rf"({NUMBER} ?% {_NAME}) (?={NUMBER} ?% {_NAME})", r"\1, "),
     (rf"({_NAME} {NUMBER} ?%) (?={_NAME} {NUMBER} ?%)", r"\1, "),
     (rf"({_NAME})\s*[,(]\s*({NUMBER} ?%)\)?(?=\s*(?:$|[,;+]|in |with ))", r"\1 \2"),
-    (rf"^({_NAME}) ({NUMBER})\s*[/:]\s*({_NAME}) ({NUMBER})$", r"\1/\3 \2:\4"),
-    (rf"^({NUMBER}) ({_NAME})\s*[/:]\s*({NUMBER}) ({_NAME})$", r"\2/\4 \1:\3"),
+    (rf"{_BEFORE}({_NAME}) ({NUMBER})\s*[/:]\s*({_NAME}) ({NUMBER}){_BEHIND}", r"\1/\3 \2:\4"),
+    (rf"{_BEFORE}({NUMBER}) ({_NAME})\s*[/:]\s*({NUMBER}) ({_NAME}){_BEHIND}", r"\2/\4 \1:\3"),
     # a hyphen between solvents
     (rf"({_NAME}\)?)-(?=[\w<])|\)-(?=[\w<])", r"\1/"),
     (rf"\s-(?={_NAME})", " - "),
@@ -172,10 +175,12 @@ def plain(folded: str) -> str:
     """
     if "<" in folded or ">" in folded:
         return folded
-    text = " ".join(folded.translate(_SIGNS).split())
+    text = " ".join(folded.translate(SIGNS).split())
     for seen, put in _SPELLING:
         text = seen.sub(put, text)
     text = _NAMED.sub(r"<\1>", " ".join(text.split()))
+    for seen, put in _WITHOUT_WATER:
+        text = seen.sub(put, text)
     text = _BY_VOLUME.sub(_volumes, text)
     for pattern, put in _IN_A_VOLUME:
         text = pattern.sub(partial(_concentration, put), text)

@@ -146,7 +146,7 @@ def _none_here(field: Field, moved: CutoffMoved) -> Ruling:
 def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> Ruling:
     """A cutoff that stops the pump later: as far from normal as at the sender, or the margin."""
     pair, high = field.pair, moved.name == "high"
-    first, second = pair.sending.expected, pair.receiving.expected
+    first, second = pair.sending.normal_band, pair.receiving.normal_band
     if second is None:
         return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
     share, source = _margin(moved.name, pair)

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..policy import AdjustmentLimits
-from ..profile.model import Conditions
 from ..units import percent, plain_or_rounded
 from .adjustment import HUNDRED, allowed, source_of
-from .ruling import Field, Ruling, level
+from .ruling import Field, Ruling
+from .same_liquid import WRITTEN_OTHERWISE, isocratic, written_otherwise
 from .solvent import EXCHANGED, as_sent, exchanged
 
 
@@ -18,7 +18,7 @@ def rule_percent_b(field: Field) -> Iterator[Ruling]:
     sent, got = field.pair.conditions
     if sent.gradient is not None and got.gradient is not None:
         return
-    was, now = (_isocratic(side) for side in (sent, got))
+    was, now = (isocratic(side) for side in (sent, got))
     if was is not None and now is not None and None in (field.sending, field.receiving):
         yield _composition(field, was, as_sent(now, field.pair))
     elif field.pair.gradient:
@@ -33,20 +33,13 @@ def rule_percent_b(field: Field) -> Iterator[Ruling]:
         yield _composition(field, field.sending, as_sent(field.receiving, field.pair))
 
 
-def _isocratic(side: Conditions) -> Fraction | None:
-    """The one composition of a side, also where it is written as a level gradient."""
-    if side.gradient is not None:
-        return side.gradient[0].percent_b if level(side) else None
-    if side.percent_b is None and side.solvent_a is not None and side.solvent_b is None:
-        return Fraction(0)  # one bottle
-    return side.percent_b
-
-
 def _composition(field: Field, was: Fraction, now: Fraction) -> Ruling:
     limits = field.pair.policy.adjustments
     if was == now:
         told = EXCHANGED if exchanged(field.pair) else "the same composition"
         return field.ruled("same", told)
+    if written_otherwise(field.pair):
+        return field.ruled("same", WRITTEN_OTHERWISE)
     least, most = (plain_or_rounded(end) for end in span(was, limits))
     told = (
         f"{least} to {most} % B: the minor component by {percent(limits.minor_component)} of "

@@ -6,9 +6,10 @@ import os
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from textwrap import wrap
 from typing import Any
 
-from ..checking.proposed import NAMES
+from ..checking.proposed import NAMES, CutoffsToType
 from ..errors import LimitcheckError
 from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
@@ -79,19 +80,38 @@ def new_profile(
     if "margins" in tables:
         result["margins"] = tables["margins"]
     result["source"] = _sources(sending, system, path, today)
-    return (_heading(sending, system) + dump_profile(result)).encode()
+    return (_heading(sending, system, cutoffs) + dump_profile(result)).encode()
 
 
-def _heading(sending: ProfileFile, system: DescribedInstrument) -> str:
+def _heading(sending: ProfileFile, system: DescribedInstrument, cutoffs: CutoffsToType) -> str:
     conditions = sending.profile.conditions
     room = "" if conditions is None or conditions.ambient is None else _ROOM
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from the\n# files under [[source]], below.\n"
-        "# Cutoffs are proposed for the band below: measure the pressure here, then review both.\n"
+        f"{_of_cutoffs(cutoffs)}"
         f"{room}"
         "\n"
     )
+
+
+def _of_cutoffs(cutoffs: CutoffsToType) -> str:
+    """What is said of the cutoffs below, as comments: which are proposed, and why one is not."""
+    lacking: dict[str, list[str]] = {}
+    for name in NAMES:
+        if (reason := cutoffs.reason(name)) is not None:
+            lacking.setdefault(reason, []).append(name)
+    if not lacking:
+        return (
+            "# Cutoffs are proposed for the band below: "
+            "measure the pressure here, then review both.\n"
+        )
+    told = "; ".join(
+        f"no {' and no '.join(names)} cutoff is proposed: {reason}"
+        for reason, names in lacking.items()
+    )
+    text = f"{told[:1].upper()}{told[1:]}. Measure the pressure here, then set what is missing."
+    return "".join(f"# {line}\n" for line in wrap(text, 96, break_on_hyphens=False))
 
 
 def _sources(

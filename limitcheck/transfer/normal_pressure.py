@@ -46,10 +46,13 @@ class ScaledBand(NamedTuple):
 def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
     """The sender's band as it should be on the receiving side.
 
-    Raises CannotPredict where the sender states none, or no ratio can be predicted.
+    Raises CannotPredict where the sender states none, or one whose ends are exchanged, or where no
+    ratio can be predicted.
     """
     if (expected := sending.expected) is None:
         raise CannotPredict(NO_BAND)
+    if expected.inverted:
+        raise CannotPredict(not_used("sending"))
     ratio = _with_its_own_doubt(sending, pressure_ratio(sending, receiving))
     unit = receiving.instrument.pressure_unit
     low, high = (
@@ -57,6 +60,14 @@ def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
         for end, interval in ((expected.low, ratio.lowest), (expected.high, ratio.highest))
     )
     return ScaledBand(low, high, ratio)
+
+
+def not_used(side: str) -> str:
+    """That a band whose ends are exchanged is not used, and what to do."""
+    return (
+        f"the {side} profile's expected band is not used: its minimum is above its maximum; "
+        "correct that first"
+    )
 
 
 def _with_its_own_doubt(sending: Profile, ratio: PressureRatio) -> PressureRatio:
@@ -110,7 +121,7 @@ def measured_here(sending: Profile, receiving: Profile) -> bool:
     An end that is the sender's to the step of the panel is the sender's number, whatever the basis
     says, but where nothing at all was changed.
     """
-    expected = receiving.expected
+    expected = receiving.normal_band
     if expected is None or expected.basis != "measured":
         return False
     return unchanged(sending, receiving) or not _as_sent(sending, receiving)
@@ -122,14 +133,19 @@ def _as_sent(sending: Profile, receiving: Profile) -> bool:
     if sent is None or got is None:
         return False
     unit = instrument.pressure_unit
-    ends = (sent.low, got.low), (sent.high, got.high)
-    return any(abs(one.to(unit) - other.to(unit)) < instrument.step for one, other in ends)
+    ends = (sorted(band_end.to(unit) for band_end in (band.low, band.high)) for band in (sent, got))
+    return any(abs(one - other) < instrument.step for one, other in zip(*ends, strict=True))
 
 
 def rule_band_end(field: Field) -> Iterable[Ruling]:
     """One end of the expected band against the sender's, scaled with its interval."""
     name: Literal["low", "high"] = "low" if field.name.endswith("low") else "high"
     sent, got, receiving = field.sending, field.receiving, field.pair.receiving
+    sides = ("sending", field.pair.sending.expected), ("receiving", receiving.expected)
+    for side, band in sides:
+        if not field.missing and band is not None and band.inverted:
+            yield field.ruled("cannot decide", not_used(side))
+            return
     try:
         scaled = scaled_band(field.pair.sending, receiving)
     except CannotPredict as error:
@@ -214,6 +230,9 @@ def rule_basis(field: Field) -> Iterable[Ruling]:
     """Where the expected band comes from: a transfer holds on a band measured here."""
     sending, receiving = field.pair.sending, field.pair.receiving
     if receiving.expected is None:
+        return
+    if receiving.expected.inverted:
+        yield field.ruled("information", not_used("receiving"))
         return
     if measured_here(sending, receiving):
         as_before = field.sending == field.receiving

@@ -12,7 +12,7 @@ from ..physics.ratio import RatioInterval
 from ..policy import Policy
 from ..profile.hardware import under_pressure
 from ..profile.model import Profile
-from .normal_pressure import expecting_there, scaled_band
+from .normal_pressure import expecting_there, not_used, scaled_band
 
 
 class ProposedThere(NamedTuple):
@@ -35,6 +35,8 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
     if unrated:
         lacking = f"the {' and the '.join(unrated)} has no rating: nothing says what it holds"
         return ProposedThere(there, nothing, None, lacking)
+    if sending.expected is not None and sending.expected.inverted:
+        return ProposedThere(there, nothing, None, not_used("sending"))
     if (mistaken := cutoffs_to_type(sending, policy, today).not_alone) is not None:
         return ProposedThere(there, nothing, None, f"in the sending profile {mistaken}")
     try:

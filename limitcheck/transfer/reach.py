@@ -110,7 +110,9 @@ def rule_normal_runs(field: Field, *names: str) -> Iterator[Ruling]:
     """Normal runs against the limits of these names."""
     found = normal_runs(field.pair.sending, field.pair.receiving)
     band = field.pair.sending.expected
-    sent = f"{band.low} to {band.high}" if band is not None else None
+    sent = None
+    if band is not None:
+        sent = "a band in doubt" if band.inverted else f"{band.low} to {band.high}"
     for reach in found.reaches:
         if reach.limit.name.startswith(names):
             name = f"{reach.limit.name}: normal runs"

@@ -13,6 +13,7 @@ from ..profile.model import Conditions
 from ..units import percent, plain_or_rounded
 from .adjustment import CHAPTER, HUNDRED, allowed, source_of
 from .ruling import EQUAL, Field, Pair, Ruling, for_information
+from .same_liquid import WRITTEN_OTHERWISE, one_liquid, written_otherwise
 
 EXCHANGED = "A and B are exchanged: with percent_b complemented it is the same liquid"
 TO_BE_SHOWN = "show that the peaks keep their retention times (+/- 15 %, from memory)"
@@ -29,13 +30,17 @@ def rule_solvent(field: Field) -> Iterator[Ruling]:
     sent, got = field.pair.conditions
     if not _used(sent, field.key) and not _used(got, field.key):
         yield from for_information(field)
-    elif missing := field.missing:
-        yield missing
     elif exchanged(field.pair):
         yield field.ruled("same", EXCHANGED)
-    elif _name(field.sending) == _name(field.receiving):
+    elif field.sending is not None and _name(field.sending) == _name(field.receiving):
         alike = field.sending == field.receiving
         yield field.ruled("same", EQUAL if alike else "two names of one solvent")
+    elif one_liquid(field.sending, field.receiving):
+        yield field.ruled("same", "one liquid, written in two ways")
+    elif written_otherwise(field.pair):
+        yield field.ruled("same", WRITTEN_OTHERWISE)
+    elif missing := field.missing:
+        yield missing
     elif pure_solvent(field.sending) and pure_solvent(field.receiving):
         told = "another solvent is another mobile phase: validate it"
         yield field.ruled("not allowed", told, CHAPTER)
@@ -73,8 +78,14 @@ def _kept(before: re.Match[str], after: re.Match[str], limits: AdjustmentLimits)
 def exchanged(pair: Pair) -> bool:
     """Whether the receiving side's A is the sending side's B, and its B the sending side's A."""
     sent, got = pair.conditions
-    first, second = ((_name(side.solvent_a), _name(side.solvent_b)) for side in (sent, got))
-    return "" not in first and first[0] != first[1] and first == second[::-1]
+    crossed = (sent.solvent_a, got.solvent_b), (sent.solvent_b, got.solvent_a)
+    if not sent.solvent_a or not sent.solvent_b or _alike(sent.solvent_a, sent.solvent_b):
+        return False
+    return all(_alike(*texts) for texts in crossed)
+
+
+def _alike(one: str | None, other: str | None) -> bool:
+    return _name(one) == _name(other) or one_liquid(one, other)
 
 
 def as_sent(percent_b: Fraction, pair: Pair) -> Fraction:

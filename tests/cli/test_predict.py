@@ -153,26 +153,6 @@ def test_at_another_condition(tea: Path, capsys: pytest.CaptureFixture[str]) -> 
     ).replace("\n  ", " ")
 
 
-def test_calibrate_prints_a_line_that_gives_the_reading_back(
-    tea: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    text = said(capsys, "predict", str(tea), "--calibrate", "1200 psi")
-    line = next(line for line in text.splitlines() if line.startswith("    certificate = {"))
-    assert len(line) > 80  # on one line, however long, or it could not be pasted
-    tea.write_text(PROFILE + line.strip() + "\n", encoding="utf-8")
-    found = json.loads(said(capsys, "predict", str(tea), "--format", "json"))
-    low, central, high = (float(found["predicted"][k]["value"]) for k in ("low", "central", "high"))
-    assert central == pytest.approx(1200, rel=1e-4)
-    assert high / low < 1.3
-    as_json = said(capsys, "predict", str(tea), "--calibrate", "1200 psi", "--format", "json")
-    assert json.loads(as_json)["factor"] == pytest.approx(1, rel=1e-4)
-
-
-def test_calibrating_far_off_raises_a_doubt(tea: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert "outside" in said(capsys, "predict", str(tea), "--calibrate", "3000 psi")
-    assert "outside" not in said(capsys, "predict", str(tea), "--calibrate", "900 psi")
-
-
 PAIRS = """
 [[measured]]
 flow = "0.5 mL/min"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from math import exp, pi, sqrt
+from math import exp, log, pi, sqrt
 
 import pytest
 
 from limitcheck.physics.drops import drops, kept_in
 from limitcheck.physics.flow_path import Segment, State
-from limitcheck.physics.heat import FILM, heat_capacity, warming
+from limitcheck.physics.heat import FILM, HEAT_ERROR, heat_capacity, warming
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change, system
 from limitcheck.physics.uncertainty import of_bound
@@ -108,3 +108,32 @@ def test_it_is_said_where_it_tells() -> None:
     one = predict(profile(PUMP, bed, conditions=FAST))
     assert not any("heat of the beds before it" in reason for reason in one.reasons)
     assert both.central < 2.0 * one.central
+
+
+@pytest.mark.parametrize("oven", FILM)
+def test_the_fourth_bed_gets_what_the_three_before_it_did_not_lose(oven: str) -> None:
+    """Heat brought along is lost on the way too, by the walls that keep most."""
+    short = GUARD.replace("100 mm", "50 mm"), BED.replace("100 mm", "50 mm")
+    made = profile(PUMP, *[short[0]] * 3, short[1], conditions=FAST)
+    instrument = made.instrument.model_copy(update={"oven": oven})
+    ready = system(made.model_copy(update={"instrument": instrument}))
+    state, beds = ready.state, list(ready.path.segments)
+    found = drops(beds, state)
+    film = FILM[oven][0]
+    warm = integrated(state, beds, film, cooled=False)
+    cool = integrated(state, beds, film, cooled=True)
+    for drop, hot, cold in zip(found[1:], warm[1:], cool[1:], strict=True):
+        seen = log(cold / hot)
+        # As much as integrated, and no more than a viscosity falling in proportion makes of it.
+        assert seen < drop.carried < 2.2 * seen
+    assert found[0].carried == 0.0
+
+
+def test_what_is_carried_widens_what_the_flow_adds() -> None:
+    made = profile(PUMP, GUARD, BED, conditions=FAST)
+    ready = system(made)
+    first, second = drops(ready.path.segments, ready.state)
+    (alone,) = drops(ready.path.segments[1:], ready.state)
+    assert second.below - alone.below == pytest.approx(HEAT_ERROR * second.carried, rel=0.25)
+    assert second.above == second.below
+    assert first.below == pytest.approx(alone.below, rel=0.2)

@@ -102,3 +102,15 @@ def test_the_peak_of_a_run_gives_itself_back(programme: list[tuple[float, float]
     certified = profile(PUMP, TUBE, column(certificate=certificate), TUBE_2, conditions=own)
     again = course(certified, predict(certified).ready).highest.central
     assert again == pytest.approx(1.3 * peak, rel=1e-3)
+
+
+def test_what_the_other_parts_leave_unknown_is_said() -> None:
+    """A short wide column behind narrow tubing: 8 bar read, of which the tubing may be most."""
+    narrow = TUBE.replace("0.17 mm", "0.1 mm")
+    made = profile(PUMP, narrow, column(length='"10 mm"', bore='"4.6 mm"'))
+    first = predict(made)
+    found = calibrate(made, first.central)
+    assert found.others_low < found.others < found.others_high
+    rest = [share for share in first.budget if share.name != first.budget[-1].name]
+    assert found.others == pytest.approx(sum(share.central for share in rest), rel=1e-3)
+    assert found.others_high - found.others > 0.1 * found.pressure

@@ -97,3 +97,39 @@ def test_a_gradient_that_does_not_change_or_takes_no_time() -> None:
     at_once = profile(*PARTS, conditions=none)
     seen = course(at_once, predict(at_once).ready)
     assert seen.highest.central <= predict(at_once).central * 1.001
+
+
+@pytest.mark.parametrize("long", [20, 200, 2000])
+@pytest.mark.parametrize(("short", "share"), [(1.5, 46), (0.3, 46), (1.5, 100)])
+def test_a_short_step_of_a_long_run_is_seen(long: int, short: float, share: int) -> None:
+    """A wash of a minute makes the peak of a run of hours."""
+    points = [(0, 5), (long / 2, 5), (long / 2 + 0.1, share), (long / 2 + 0.1 + short, share)]
+    points += [(long / 2 + 0.2 + short, 5), (long, 5)]
+    listed = ", ".join(f"{{minute = {minute}, percent_b = {b}}}" for minute, b in points)
+    wash = STEEP[: STEEP.index("gradient")] + f"gradient = [{listed}]}}"
+    made = profile(PUMP, column(), conditions=wash)
+    ready = predict(made).ready
+    found, fine = course(made, ready), course(made, ready, moments=100 * long)
+    assert found.highest.central == pytest.approx(fine.highest.central, rel=0.005)
+    assert found.lowest.central == pytest.approx(fine.lowest.central, rel=0.005)
+    assert found.highest.central > 1.05 * found.lowest.central
+    if long == 20:
+        at = found.highest
+        assert at.central == pytest.approx(cells(made, ready, at.minute, 0.0), rel=0.02)
+
+
+def test_a_jump_of_the_programme_is_one() -> None:
+    """Two points at one minute: the composition changes at once."""
+    jump = STEEP[: STEEP.index("gradient")] + (
+        "gradient = [{minute = 0, percent_b = 5}, {minute = 5, percent_b = 5}, "
+        "{minute = 5, percent_b = 95}, {minute = 10, percent_b = 95}]}"
+    )
+    made = profile(PUMP, column(), conditions=jump)
+    ready = predict(made).ready
+    found = course(made, ready)
+    assert found.transit is not None
+    for point in found.points:
+        expected = 5.0 if point.minute <= 5.0 else 95.0
+        if not 5.0 < point.minute < 5.0 + found.transit - 1e-9:
+            assert point.central == pytest.approx(pressure(ready, expected)[1], rel=1e-3)
+    assert {5.0, 5.0 + found.transit} <= {point.minute for point in found.points}

@@ -99,14 +99,15 @@ def test_a_line_has_none_inside(ends: tuple[float, float], slope: float) -> None
     assert list(extremes(line, lambda b: 5.0 * line(b) ** 0.8, *ends)) == []
 
 
-def test_a_kink_between_two_humps_hides_neither() -> None:
+@pytest.mark.parametrize("kink", [20.0, 22.5])
+def test_a_kink_between_two_humps_hides_neither(kink: float) -> None:
     """The top is a kink, as where turbulence begins in a tube; the path itself is the estimate."""
 
     def height(b: float) -> float:
-        return 10.0 + cos((b - 70.0) * pi / 60.0) + max(0.0, 4.0 - 0.5 * abs(b - 20.0))
+        return 10.0 + cos((b - 70.0) * pi / 60.0) + max(0.0, 4.0 - 0.5 * abs(b - kink))
 
-    found = list(extremes(height, height, 0.0, 100.0))
-    assert max(map(height, found)) == pytest.approx(height(20.0), rel=5e-3)
+    found = list(extremes(height, None, 0.0, 100.0))
+    assert max(map(height, found)) == pytest.approx(height(kink), rel=2e-3)
 
 
 def test_a_column_far_longer_than_the_programme_is_no_work() -> None:
@@ -123,3 +124,35 @@ def test_a_column_far_longer_than_the_programme_is_no_work() -> None:
     first = pressure(predict(made).ready, 5.0)[1]
     assert run.points[0].central == pytest.approx(first, rel=1e-3)
     assert run.lowest.central == pytest.approx(first, rel=0.05)
+
+
+def test_where_a_tube_turns_turbulent_no_peak_is_missed() -> None:
+    """By a search for the worst: 3 % were missed where the estimate was that of laminar flow."""
+    tube = '{part = "tubing", length = "600 mm", bore = "0.17 mm"}'
+    wide = column(length='"50 mm"', bore='"30 mm"', particle_size='"10 um"')
+    own = conditions(
+        flow='"29.3981 mL/min"', temperature='"10 degC"', solvent_a='"50 mM phosphate, pH 3"',
+        solvent_b='"tetrahydrofuran"', percent_b="",
+        gradient="[{minute = 0, percent_b = 59.037}, {minute = 10, percent_b = 97.545}]",
+    )  # fmt: skip
+    found = predict(profile(PUMP, tube, INJECTOR, wide, CELL, conditions=own))
+    scan = [pressure(found.ready, 59.037 + 38.508 * i / 400)[1] for i in range(401)]
+    assert found.highest.central >= 0.998 * max(scan)
+    assert max(scan) > 1.01 * max(scan[0], scan[-1])
+
+
+@pytest.mark.parametrize("up", [True, False])
+def test_two_extremes_of_one_step_stand_in_order(up: bool) -> None:
+    """A dip near 5 and a hump near 62 % B: minutes never go back."""
+    first, last = (0, 100) if up else (100, 0)
+    own = conditions(
+        temperature='"60 degC"', solvent_a='"2-propanol"', solvent_b='"ethanol/water 40:60"',
+        percent_b="",
+        gradient=f"[{{minute = 0, percent_b = {first}}}, {{minute = 10, percent_b = {last}}}]",
+    )  # fmt: skip
+    found = predict(profile(conditions=own))
+    assert len(found.points) == 4
+    minutes = [point.minute for point in found.points]
+    assert minutes == sorted(minutes)
+    assert found.points[1 if up else 2] == found.lowest
+    assert found.points[2 if up else 1] == found.highest

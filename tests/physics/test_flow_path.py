@@ -197,7 +197,7 @@ def test_reynolds_number_is_checked() -> None:
     tube = '{part = "tubing", length = "1 m", bore = "0.13 mm"}'
     fast = conditions(flow='"20 mL/min"')
     ready = system(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))
-    assert [(n, f.regime) for n, f in tube_flows(ready.path.segments, ready.state)] == [
+    assert [(s.name, f.regime) for s, f in tube_flows(ready.path.segments, ready.state)] == [
         ("tubing", "in transition")
     ]
     found = predict(profile(PUMP, tube, column(bore='"50 mm"'), conditions=fast))

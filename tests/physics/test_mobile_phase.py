@@ -228,7 +228,34 @@ def test_what_a_text_is_predicted_as() -> None:
     assert predicted_as("Water") is None
     assert predicted_as("acn") == "acetonitrile"
     assert predicted_as("water/acetonitrile 100:0") == "water"
-    assert predicted_as("20 mM phosphate/methanol 70:30") == "methanol 30 %, water 70 %"
+    assert predicted_as("0.1 % TFA in water") == "water"  # no figure was found
+    assert predicted_as("20 mM phosphate/methanol 70:30") == (
+        "methanol 30 %, water 70 %, 0.56 % more viscous by what is dissolved"
+    )
+    # exp(0.45 mol/L x 0.088)
+    assert predicted_as("0.45 M NaCl") == "water, 4 % more viscous by what is dissolved"
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "named"),
+    [
+        ("0.1 % formic acid in water", "acetonitrile", None),
+        ("0.1 % TFA in water", "acetonitrile with 0.1 % TFA", None),
+        ("20 mM phosphate, pH 2.5", "acetonitrile", "phosphate"),
+        ("10 mM ammonium formate + 0.1 % formic acid", "acetonitrile", "ammonium formate"),
+        ("10 mM ammonium formate", "water", None),
+        ("hexane + 0.1 % formic acid", "ethanol", "formic acid"),
+        ("hexane + 0.1 % TFA", "ethanol", None),
+    ],
+)
+def test_what_may_not_stay_dissolved_is_named(a: str, b: str, named: str | None) -> None:
+    solvents = f'solvent_a = "{a}"\nsolvent_b = "{b}"'
+    text = WITH_GEOMETRY.replace('solvent_a = "water"\nsolvent_b = "acetonitrile"', solvents)
+    assert solvents in text
+    reasons = predict(with_geometry(text).profile).reasons
+    told = [reason for reason in reasons if "stays dissolved" in reason]
+    expected = f"whether {named} stays dissolved in the organic solvent is not looked at"
+    assert told == ([expected] if named else [])
 
 
 @pytest.mark.parametrize(

@@ -166,7 +166,21 @@ def test_ratio_of_water_over_temperature_is_that_of_iapws() -> None:
 def test_two_columns_add_up() -> None:
     one, two = predict(profile(PUMP, COLUMN)), predict(profile(PUMP, COLUMN, COLUMN))
     assert two.central == pytest.approx(2 * one.central, rel=0.02)
-    assert (two.high / two.central) < (one.high / one.central)
+    assert two.high / two.central == pytest.approx(one.high / one.central, rel=0.02)
+
+
+@pytest.mark.parametrize("pieces", [2, 3, 10])
+def test_a_column_cut_into_pieces_is_no_better_known(pieces: int) -> None:
+    """How their particles pack is one assumption, not one for each piece."""
+    whole = predict(profile(PUMP, column(length='"300 mm"')))
+    cut = predict(profile(PUMP, *[column(length=f'"{300 // pieces} mm"')] * pieces))
+    assert cut.high / cut.central == pytest.approx(whole.high / whole.central, rel=0.03)
+    assert cut.low / cut.central == pytest.approx(whole.low / whole.central, rel=0.03)
+    slower = Change(flow=0.5e-6 / 60)
+    same = ratio(profile(PUMP, column(length='"300 mm"')), slower)
+    found = ratio(profile(PUMP, *[column(length=f'"{300 // pieces} mm"')] * pieces), slower)
+    assert found.low == pytest.approx(same.low, rel=0.02)
+    assert found.high == pytest.approx(same.high, rel=0.02)
 
 
 def test_method_at_ambient_has_no_oven() -> None:

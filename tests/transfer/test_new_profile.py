@@ -81,6 +81,36 @@ def test_no_new_profile_without_safe_limits(
     assert "every part up to the column rated 29" in shown
 
 
+GRADIENT = "gradient = [{minute = 0, percent_b = 10}, {minute = 15, percent_b = 90}]"
+
+
+@pytest.mark.parametrize(
+    ("was", "put", "says", "cutoffs"),
+    [
+        ("low = 145", "low = 145", "Cutoffs are proposed for the band below:", {"high", "low"}),
+        (
+            "percent_b = 18",
+            GRADIENT,
+            "No high and no low cutoff is proposed: the expected band is in doubt",
+            set(),
+        ),
+        ("low = 145", "low = 1", "No low cutoff is proposed: ", {"high"}),
+    ],
+)
+def test_the_file_says_which_cutoffs_are_proposed_and_why_not(
+    tmp_path: Path, was: str, put: str, says: str, cutoffs: set[str]
+) -> None:
+    new, sending, there = (tmp_path / f"{name}.toml" for name in ("new", "sending", "there"))
+    sending.write_text(WITH_GEOMETRY.replace(was, put), encoding="utf-8")
+    there.write_text(WITH_GEOMETRY.replace("KB-LC-03", "HM-LC-11"), encoding="utf-8")
+    run(["transfer", str(sending), "--new", str(new), "--instrument", str(there)])
+    text = new.read_text(encoding="utf-8")
+    head = " ".join(line.removeprefix("# ") for line in text.partition("format")[0].splitlines())
+    assert says in head
+    assert ("Cutoffs are proposed" in head) == (len(cutoffs) == 2)
+    assert tomllib.loads(text)["cutoffs"].keys() == cutoffs
+
+
 @pytest.fixture
 def lab(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     shutil.copytree(EXAMPLES, tmp_path / "lab")

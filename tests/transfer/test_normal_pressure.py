@@ -100,7 +100,8 @@ def test_a_buffered_mobile_phase_is_compared() -> None:
     buffered = WITH_GEOMETRY.replace('"water"', '"20 mM phosphate, pH 2.5"')
     sides = with_geometry(buffered), there(text=buffered)
     ratio = scaled_band(*(side.profile for side in sides)).ratio
-    assert ratio.predicted_as == ('solvent_a "20 mM phosphate, pH 2.5" is predicted as water',)
+    (told,) = ratio.predicted_as
+    assert told.startswith('solvent_a "20 mM phosphate, pH 2.5" is predicted as water, 0.8 % more')
     found = rulings(*sides)
     assert found["expected high"].ruling == "allowed"
     assert found["high cutoff: normal runs"].ruling == "allowed"

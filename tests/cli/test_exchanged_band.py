@@ -1,0 +1,82 @@
+"""An expected band whose ends are exchanged: no answer takes it for the normal pressure."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from limitcheck.cli.app import run
+from tests.profiles_for_tests import WITH_GEOMETRY
+
+EXCHANGED = re.sub(r"low = (145)\nhigh = (172)", r"low = \2\nhigh = \1", WITH_GEOMETRY)
+WITHOUT = re.sub(r"\[expected\].*\n(?:\w+ = .*\n)+", "", EXCHANGED)
+
+
+@pytest.fixture
+def exchanged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The file's name; `without.toml` beside it is the same profile without a band."""
+    monkeypatch.chdir(tmp_path)
+    Path("exchanged.toml").write_text(EXCHANGED, "utf-8")
+    Path("without.toml").write_text(WITHOUT, "utf-8")
+    return "exchanged.toml"
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """What a command says, in one line."""
+    run(list(arguments))
+    out, err = capsys.readouterr()
+    return " ".join((out + err).split())
+
+
+@pytest.mark.parametrize("read", [[], ["all=170", "column-inlet=12"], ["all=90"], ["all=240"]])
+@pytest.mark.parametrize("at", [[], ["--at", "flow=0.8 mL/min"]])
+def test_a_restriction_is_sought_as_if_there_were_no_band(
+    exchanged: str, read: list[str], at: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    given = [word for item in read for word in ("--reading", item)]
+    found = []
+    for profile in (exchanged, "without.toml"):
+        run(["isolate", profile, *given, *at, "--format", "json"])
+        found.append(json.loads(capsys.readouterr().out))
+    assert "expected-inverted" in found[0]["band_in_doubt"]
+    for data in found:
+        del data["profile"], data["band_in_doubt"]
+    assert found[0] == found[1]
+
+
+def test_a_transfer_goes_by_neither_band_whose_ends_are_exchanged(
+    exchanged: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As the sender's: normal runs cannot be predicted. As the receiver's: it was not measured."""
+    measured = WITH_GEOMETRY.replace("high = 172\n", 'high = 172\nbasis = "measured"\n')
+    inverted = EXCHANGED.replace("high = 145\n", 'high = 145\nbasis = "measured"\n')
+    Path("measured.toml").write_text(measured, "utf-8")
+    Path(exchanged).write_text(inverted, "utf-8")
+    for sending, receiving, side in (
+        (exchanged, "measured.toml", "sending"),
+        ("measured.toml", exchanged, "receiving"),
+    ):
+        told = said(capsys, "transfer", sending, receiving, "-o", "record.json")
+        assert "do not accept" in told
+        assert "172 bar to 145 bar" not in told
+        assert "measured here" not in told
+        why = f"the {side} profile's expected band is not used: its minimum is above its maximum"
+        assert f"expected low: {why}" in told or f"bar: {why}" in told
+    data = json.loads(Path("record.json").read_text("utf-8"))
+    scaled = data["expected"]["scaled"]
+    assert scaled["high"]["central"]["value"] == "172"
+
+
+def test_no_profile_is_made_with_exchanged_ends(
+    exchanged: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = said(capsys, "transfer", exchanged, "--new", "new.toml", "--instrument", "without.toml")
+    assert "no high cutoff can be proposed" in told
+    assert "correct the sending profile first" in told
+    assert not Path("new.toml").exists()
+    assert "its minimum is above its maximum" in said(
+        capsys, "fit", exchanged, "--on", "without.toml"
+    )
