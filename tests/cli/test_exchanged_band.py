@@ -107,3 +107,18 @@ def test_no_margin_is_counted_from_exchanged_ends() -> None:
     found = margins_of(load_bytes(EXCHANGED.encode(), "exchanged.toml").profile)
     assert {margin.of for margin in found.known} == {"the rating of the pump"}
     assert "normal band in doubt" in found.missing
+
+
+@pytest.mark.parametrize("ends", ["low = 172\nhigh = 145", "low = 380\nhigh = 390"])
+def test_no_bound_and_no_way_is_drawn_from_a_band_in_doubt(
+    ends: str, exchanged: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exchanged, or far from what is predicted."""
+    Path(exchanged).write_text(WITH_GEOMETRY.replace("low = 145\nhigh = 172", ends), "utf-8")
+    run(["propose", exchanged, "--format", "json"])
+    (data,) = json.loads(capsys.readouterr().out)["proposals"]
+    assert "the expected band is in doubt" in data["high"]["withheld"]
+    assert (data["high"]["bounds"], data["ways_to_make_room"]) == ([], [])
+    told = said(capsys, "propose", exchanged)
+    assert "makes room" not in told
+    assert "expected high" not in told
