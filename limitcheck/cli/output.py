@@ -85,7 +85,7 @@ def asked(
     outputs = [*(("--output", path) for _, path in files), *others]
     outputs += [("--picture", path) for _, path in drawn]
     files += drawn
-    if paper != "a4":
+    if paper.lower() != "a4":
         _refuse_paper(paper, files)
     if outputs:
         from .overwriting import refuse_overwriting

@@ -38,7 +38,8 @@ def command(
         bool, typer.Option("--edit", help="Profiles of FOLDER may be made and changed on the page.")
     ] = False,
     read_only: Annotated[
-        bool, typer.Option("--read-only", help="Nothing is written, whatever else is set.")
+        bool,
+        typer.Option("--read-only", help="Nothing can be changed here; refused beside --edit."),
     ] = False,
 ) -> int:
     """Serve the page at the instrument to this computer, until Ctrl-C.

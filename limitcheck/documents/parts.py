@@ -9,7 +9,7 @@ from fractions import Fraction
 from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
-from ..units import COMMON_UNITS, Pressure, show
+from ..units import COMMON_UNITS, Pressure, plain_or_rounded, show
 from .blocks import Blanks, Block, Chapter, Document, Section, Table
 from .cautions import IN_A_RECORD, texts
 
@@ -51,6 +51,14 @@ def answer(
 def capital(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+def on_its_display(pressure: Pressure, profile: Profile) -> str:
+    """A pressure of any unit as the profile's instrument shows it, at the step of its display."""
+    unit, step = profile.instrument.pressure_unit, profile.instrument.step
+    shown = Pressure.of(round(pressure.to(unit) / step) * step, unit)
+    about = "" if shown.value == pressure.value else "about "
+    return f"{about}{plain_or_rounded(shown.to(unit))} {unit} on its display"
 
 
 def named(profile: Profile) -> str:

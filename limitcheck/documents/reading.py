@@ -20,7 +20,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import answer, capital, doubted, named
+from .parts import answer, capital, doubted, named, on_its_display
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -34,6 +34,7 @@ _BASIS = {
     "predicted": "predicted, not measured",
 }
 
+_LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 _LEAK = "A leak is seen: no pressure makes it harmless."
 _NO_SPREAD = (
     "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
@@ -60,7 +61,7 @@ def reading_document(
     about = named(file.profile)
     shown = as_typed(reading.pressure, reading.unit)
     if reading.pressure.unit != reading.unit:
-        shown = f"{reading.pressure}, {shown} on its display,"
+        shown = f"{reading.pressure}, {on_its_display(reading.pressure, file.profile)},"
     shown += f" at {changes}" if changes else ""
     doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
@@ -104,6 +105,8 @@ def _verdict(reading: Reading, about: str) -> str:
     basis = _BASIS[normal.basis]
     if reading.moved is not None:
         basis += f", {_moved_by(reading.moved)}"
+    elif normal.gradient and normal.basis == "predicted":
+        basis += _LOW_TO_HIGH
     band = f"{as_stated(normal.low, unit)} to {as_stated(normal.high, unit)} {unit} ({basis})"
     if reading.position == "unknown" and reading.moved is not None:
         least, most = (short(float(p.to(unit))) for p in (reading.moved.least, reading.moved.most))

@@ -49,7 +49,7 @@ class ChangedMeanwhile(LimitcheckError):
     """The file is not what the person opened; `now` is the digest of what is there."""
 
     def __init__(self, name: str, now: str) -> None:
-        message = f"{name} was changed by somebody else since you opened it"
+        message = f"{name} was changed since this form was opened, here or by somebody else"
         super().__init__(message, "compare your text with the file as it is now, then save again")
         self.now = now
 

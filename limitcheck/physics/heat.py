@@ -55,6 +55,7 @@ FILM: Mapping[str, tuple[float, float]] = {
 """Heat transfer from a surface [W/(m2 K)]: free and forced convection of gases, forced
 convection of liquids; Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, table 1.1
 (from memory)."""
+KEEPS_MOST = "still air"  # of all ovens
 # Of ``heat_drop``: alcohols in water are 26 % high, hexane at 1150 bar 22 % low (tests).
 HEAT_ERROR = 0.30
 _WALL = 4e-3  # m, outer over inner diameter of a steel column; common practice, no source

@@ -19,10 +19,11 @@ class CannotDraw(LimitcheckError):
 
 
 def paper_of(name: str) -> str:
-    """Typst's name of a paper; raises Refused for one that is not known."""
-    if name not in PAPERS:
+    """Typst's name of a paper, in any case; raises Refused for one that is not known."""
+    known = PAPERS.get(name.strip().lower())
+    if known is None:
         raise Refused(f'there is no paper "{name}" here', f"write {' or '.join(PAPERS)}")
-    return PAPERS[name]
+    return known
 
 
 def render(document: Document, paper: str = "a4") -> bytes:

@@ -41,7 +41,7 @@ const SCREENS = {
     await send(page, "Number");
   },
   check: async (page) => {
-    await link(page, "Change the profile");
+    await link(page, "Choose another profile");
     await take(page, "transfer/harrow-mill-copied.toml");
     await link(page, "Profile");
   },

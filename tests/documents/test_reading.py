@@ -122,3 +122,15 @@ def test_a_leak_that_is_seen_brings_the_caution_on_solvents() -> None:
         cautions = reading_data(file, found)["cautions"]
         assert (CAUTIONS["solvents"] in cautions) == seen
         assert cautions[-1] == CAUTIONS["who-decides"]
+
+
+@pytest.mark.parametrize(
+    ("read_at", "told"),
+    [
+        ("2900 psi", "2900 psi, about 200 bar on its display, is"),
+        ("20 MPa", "20 MPa, 200 bar on its display, is"),
+        ("200.4 bar", "200.4 bar is"),
+    ],
+)
+def test_a_pressure_in_another_unit_at_the_step_of_the_display(read_at: str, told: str) -> None:
+    assert told in printed(read_at)

@@ -112,7 +112,7 @@ def test_a_file_changed_meanwhile_is_not_written_over(desk: Desk) -> None:
     other = bytes_of(desk).replace(b"low = 60", b"low = 50")
     (desk.folder / "kestrel.toml").write_bytes(other)
     for answer in (send(desk.page, confirmation, "write"), send(desk.page, fields, "save")):
-        assert "was changed by somebody else since you opened it" in answer.words
+        assert "was changed since this form was opened, here or by somebody else" in answer.words
         assert "high = 240" in answer.text
         assert bytes_of(desk) == other
     compared = send(desk.page, fields_of(answer), "save")

@@ -67,7 +67,7 @@ HAPPENED = {
     settings_in_error: "limitcheck.toml",
     settings_with_a_wrong_value: "limitcheck.toml",
     folder_gone: "is gone",
-    not_text: "was changed by somebody else",
+    not_text: "was changed since this form was opened",
 }
 
 
@@ -204,7 +204,7 @@ def test_a_file_that_changes_while_it_is_written_is_kept(
 
     monkeypatch.setattr("limitcheck.page.saving.replace_file", slow)
     answer = send(desk.page, confirmation, "write")
-    assert "was changed by somebody else" in answer.words
+    assert "was changed since this form was opened" in answer.words
     assert "Compare it with the file as it is now" in answer.words
     assert "high = 240" in kept(answer)
     assert bytes_of(desk) == other

@@ -38,7 +38,7 @@ def test_the_profile_stays_in_every_link(page: Client, task) -> None:
 @pytest.mark.parametrize("task", TASKS[1:], ids=lambda task: task.address)
 def test_another_profile_is_chosen_for_the_same_screen(page: Client, task) -> None:
     answer = page.get(task.address, profile=TEA)
-    (change,) = re.findall(r'href="([^"]*)">Change the profile', answer.text)
+    (change,) = re.findall(r'href="([^"]*)">Choose another profile', answer.text)
     overview = page.ask(unescape(change))
     chosen = [link for link in links(overview.text) if link.startswith(f"{task.address}?")]
     names = {parse_qs(urlsplit(link).query)["profile"][0] for link in chosen}
@@ -56,7 +56,7 @@ def test_without_a_profile_the_links_have_none(page: Client) -> None:
     answer = page.ask("/entry")
     assert not any("profile=" in link for link in links(answer.text))
     assert 'name="profile"' in answer.text
-    assert "Change the profile" not in answer.words
+    assert "Choose another profile" not in answer.words
 
 
 def test_a_profile_that_is_not_there_is_asked_for_again(page: Client) -> None:

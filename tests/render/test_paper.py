@@ -31,7 +31,7 @@ def size_of(path):
 # ISO 216: 210 mm by 297 mm; ANSI/ASME Y14.1: 8.5 in by 11 in. A point is 1/72 in.
 @pytest.mark.parametrize(
     ("options", "size"),
-    [([], (595.28, 841.89)), (["--paper=a4"], (595.28, 841.89)), (["--paper=letter"], (612, 792))],
+    [([], (595.28, 841.89)), (["--paper=A4"], (595.28, 841.89)), (["--paper=Letter"], (612, 792))],
 )
 def test_the_paper_is_chosen(options, size, tmp_path, capsys):
     (tmp_path / "tea.toml").write_text(GOOD)
@@ -81,7 +81,7 @@ def test_each_command_writes_on_the_paper(name, tmp_path, monkeypatch, capsys):
     ("options", "told"),
     [
         (["-o", "tea.pdf", "--paper", "a5"], 'there is no paper "a5" here Do: write a4 or letter'),
-        (["-o", "tea.html", "--paper", "letter"], "no PDF is asked for Do: write it with -o FILE"),
+        (["-o", "tea.html", "--paper", "Letter"], "no PDF is asked for Do: write it with -o FILE"),
     ],
 )
 def test_a_paper_that_cannot_be_is_refused(options, told, tmp_path, monkeypatch, capsys):
