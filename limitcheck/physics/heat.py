@@ -156,7 +156,7 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
 def share_kept(film: float, length: float, bore: float, heat_flow: float) -> float:
     """The share of ``heat_kept`` [-] at one heat transfer, film [W/(m2 K)].
 
-    Length and bore [m] of the bed, heat_flow [W/K].
+    For a bed of length and bore [m] and heat_flow [W/K].
     """
     a = _loss(film, length, bore, heat_flow)
     return 1.0 - a / 3.0 if a < 1e-6 else 2.0 * (1.0 + expm1(-a) / a) / a
