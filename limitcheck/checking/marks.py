@@ -31,15 +31,16 @@ class Marks(NamedTuple):
     """Parts up to the column without one: any of them may be weaker."""
     behind: str = ""
     """Parts behind the column that hold less than the high cutoff lets on them, in words."""
+    doubt: str = ""
+    """Why the expected band is not on the scale, where it is given and not to go by."""
 
 
 def marks_of(profile: Profile) -> Marks:
     """The marks of a profile, as typed."""
-    unit, expected = profile.instrument.pressure_unit, profile.expected
+    unit, expected = profile.instrument.pressure_unit, profile.normal_band
     given: list[tuple[Kind, Pressure | None]] = [("low", profile.cutoffs.low)]
     if expected is not None:
-        ends = sorted((expected.low, expected.high))
-        given += [("normal from", ends[0]), ("normal to", ends[1])]
+        given += [("normal from", expected.low), ("normal to", expected.high)]
     given.append(("high", profile.cutoffs.high))
     part = weakest(under_pressure(profile))
     if part is not None:
@@ -57,9 +58,16 @@ def marks_of(profile: Profile) -> Marks:
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
     )
-    return Marks(
-        unit, marks, part.name if part is not None else "", unrated(profile), _behind(profile)
-    )
+    of = part.name if part is not None else ""
+    return Marks(unit, marks, of, unrated(profile), _behind(profile), band_doubt(profile))
+
+
+def band_doubt(profile: Profile) -> str:
+    """Why an expected band is not to go by, in a few words; empty where it is."""
+    expected = profile.expected
+    if expected is None or not expected.inverted:
+        return ""
+    return f"low {expected.low} is above high {expected.high}"
 
 
 def _behind(profile: Profile) -> str:

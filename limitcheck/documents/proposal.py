@@ -89,7 +89,9 @@ def _why(proposed: Proposed) -> Iterator[Section]:
 
 def _bounds(proposed: Proposed, name: Name) -> tuple[Bound, ...]:
     limit = proposed.limit(name)
-    return proposed.proposal.high_bounds if name == "high" else limit.bounds if limit else ()
+    if name == "high":
+        return proposed.proposal.high_bounds if proposed.decided else ()
+    return limit.bounds if limit else ()
 
 
 def _binding(proposed: Proposed, name: Name) -> Iterator[Block]:
