@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
 from limitcheck.checking.file import check_file
-from limitcheck.checking.recommendations import stored
+from limitcheck.checking.from_another_unit import stored
 from limitcheck.documents.entry import entry_data, entry_document
 from limitcheck.findings import Severity
 from limitcheck.policy import DEFAULT_POLICY
