@@ -162,11 +162,9 @@ def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> R
             whose += f": the sender's {sent} is not {side} its own expected {which}, {before}"
     unit = pair.receiving.instrument.pressure_unit
     bound = normal.to(unit) * factor
-    told = (
-        f"{moved.text}; allowed {'up' if high else 'down'} to "
-        f"{show(Pressure.of(bound, unit), unit, apart=[got])}, {percent(float(abs(factor - 1)), 3)} "
-        f"{side} the expected {which} here, {whose}"
-    )
+    to = f"{'up' if high else 'down'} to {show(Pressure.of(bound, unit), unit, apart=[got])}"
+    far = percent(float(abs(factor - 1)), 3)
+    told = f"{moved.text}; allowed {to}, {far} {side} the expected {which} here, {whose}"
     kept = got.to(unit) <= bound if high else got.to(unit) >= bound
     return field.ruled("allowed" if kept else "not allowed", told, source)
 
