@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
-from .heat import HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, warming
+from .heat import FILM, HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, share_kept, warming
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
@@ -137,13 +137,13 @@ def _most_kept(segment: Segment, state: State) -> float:
     """The greatest share of the heat that stays in a bed in any oven [-]."""
     if segment.bed is None:
         return 1.0
-    return heat_kept(KEEPS_MOST, *segment.bed, state.heat_flow)[1]
+    return share_kept(FILM[KEEPS_MOST][0], *segment.bed, state.heat_flow)
 
 
 def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
     """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
     linear, square, _ = rise
-    pressure = at_zero
+    pressure = at_zero * (1.0 + linear * min(outlet + 0.5 * at_zero, PRESSURE_MAX))
     for _ in range(40):
         mean = outlet + 0.5 * pressure
         slope = linear + 2.0 * square * mean
