@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from .liquid import Liquid, Solute
-from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved, written_out
+from .salts import PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, POURED, full_name, moved, written_out
 from .solvent_doubts import NotUnderstood, not_known
 from .solvent_words import BESIDE, LARGE, NUMBER, USUAL, solvent
 
@@ -27,6 +27,8 @@ class Part(NamedTuple):
     solute: Solute | None = None
     aqueous: bool = False
     buffer: bool = False
+    poured: float = 0.0
+    """The share [-] by volume of a solute that is itself a liquid."""
 
 
 def dissolved(text: str) -> Part:
@@ -62,7 +64,8 @@ def dissolved(text: str) -> Part:
     bound = slope * amount
     shift, in_water = moved(name, amount, molar) or (0.0, bound)
     aqueous = buffer or molar or unit == "g/l"
-    return Part(solute=Solute(name, bound, shift, in_water), aqueous=aqueous, buffer=buffer)
+    poured = number / 100 if unit == "%" and name in POURED else 0.0
+    return Part(None, None, Solute(name, bound, shift, in_water), aqueous, buffer, poured)
 
 
 def unknown_words(words: Iterable[str]) -> str:

@@ -33,6 +33,7 @@ _SEPARATOR = re.compile(r"\s*[/:]\s*| - ")
 _WHOLE = re.compile(r"^100 ?% (?=\D)|(?<=\D) 100 ?%$")
 _PREMADE = re.compile(rf"{NUMBER} ?(?:mm|um|m|g/l) ")
 _SHARE = re.compile(rf"^(?:(?P<first>{NUMBER}) ?% (?P<name>.+)|(?P<of>.+) (?P<last>{NUMBER}) ?%)$")
+_SIDE_BY_SIDE = frozenset({"", "+", "and", "plus"})
 _PROPORTION = "it names several solvents, but not in which proportion"
 
 
@@ -83,6 +84,8 @@ def understood(folded: str) -> Liquid:
         raise NotUnderstood("nothing stands on one side of a sign or word between two parts")
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     words = [piece.strip(" ,;") for piece in pieces[1::2]]
+    if not _SIDE_BY_SIDE.issuperset(words):  # "1 % TFA in 99 % methanol" may hold 1 % water
+        parts = [part._replace(poured=0.0) for part in parts]
     _either_share(parts, words)
     _two_meanings(parts, words)
     base = _base(parts)
@@ -117,19 +120,23 @@ def _base(parts: list[Part]) -> Liquid:
     if len(bases) > 1:
         raise NotUnderstood(_PROPORTION)
     whose = [liquid for liquid, _ in shares]
+    named, poured = sum(s for _, s in shares), sum(part.poured for part in parts)
     aqueous = any(part.aqueous for part in parts) or whose == [_SPIRIT]
+    whole = not bases and not aqueous and poured and abs(1.0 - named - poured) < _ROUNDING
+    if whole:
+        shares = [(liquid, share / named) for liquid, share in shares]
     if not bases and aqueous and _WATER not in whose:
         bases = [_WATER]
     if bases and bases[0] in whose:
         name = bases[0].solvents[0][0]
         raise NotUnderstood(f"it gives a share of {name} in {name}: what is the rest?")
-    if not bases and len(shares) < 2:
+    if not bases and len(shares) < 2 and not whole:
         raise NotUnderstood(_without_rest(parts))
     rest = 1.0 - sum(share for _, share in shares)
     if rest < -_ROUNDING or (not bases and rest > _ROUNDING):
         raise NotUnderstood(f"its shares come to {100 * (1.0 - rest):g} %")
-    whole = [(bases[0], rest)] if bases and rest > _ROUNDING else []
-    return _proportions([*whole, *shares]) if shares else bases[0]
+    others = [(bases[0], rest)] if bases and rest > _ROUNDING else []
+    return _proportions([*others, *shares]) if shares else bases[0]
 
 
 def _without_rest(parts: list[Part]) -> str:
@@ -205,9 +212,11 @@ def _dissolved_alone(parts: list[Part], between: list[str], base: Liquid) -> lis
 
 def _part(text: str) -> Part:
     sides = _SEPARATOR.split(text)
-    given = [found for side in sides if (found := _share(side))]
-    if len(given) > 1 and len(given) == len(sides):
-        return Part(_base([Part(liquid, share) for liquid, share in given]))
+    if len(sides) > 1 and any(map(_share, sides)) and all(map(_SHARE.match, sides)):
+        parts = [_part(side) for side in sides]
+        solutes = [(part.solute, 1.0) for part in parts if part.solute is not None]
+        base = _base(parts)
+        return Part(base._replace(solutes=together([*((s, 1.0) for s in base.solutes), *solutes])))
     for pattern in _PREMIXED:
         if mix := pattern.search(text):
             names = _SEPARATOR.split((text[: mix.start()] or text[mix.end() :]).strip())
