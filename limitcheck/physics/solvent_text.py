@@ -29,6 +29,7 @@ _IN_BRACKETS = re.compile(rf"[(\[]\s*({NUMBER} ?(?:%|mm|um|m)\s+(?=[a-z]))")
 _BETWEEN = re.compile(r"(\s*[+;]\s*|(?:\s*[,;])?\s+(?:with|containing|in|and|plus)\s+|\s*,\s+)")
 _PARTS = rf"{NUMBER}(?:\s*[:/]\s*{NUMBER})+"
 _PREMIXED = (re.compile(rf"\s(?P<parts>{_PARTS})$"), re.compile(rf"^(?P<parts>{_PARTS})\s"))
+_EACH_PERCENT = re.compile(rf"\s{NUMBER} ?%(?:\s*[:/]\s*{NUMBER} ?%)+$")
 _SEPARATOR = re.compile(r"\s*[/:]\s*| - ")
 _WHOLE = re.compile(r"^100 ?% (?=\D)|(?<=\D) 100 ?%$")
 _PREMADE = re.compile(rf"{NUMBER} ?(?:mm|um|m|g/l) ")
@@ -212,6 +213,10 @@ def _dissolved_alone(parts: list[Part], between: list[str], base: Liquid) -> lis
 
 def _part(text: str) -> Part:
     sides = _SEPARATOR.split(text)
+    if each := _EACH_PERCENT.search(text):
+        names, shares = _SEPARATOR.split(text[: each.start()]), _NUMBER.findall(each[0])
+        if len(names) == len(shares):
+            sides = [f"{share} % {name}" for share, name in zip(shares, names, strict=True)]
     if len(sides) > 1 and any(map(_share, sides)) and all(map(_SHARE.match, sides)):
         parts = [_part(side) for side in sides]
         solutes = [(part.solute, 1.0) for part in parts if part.solute is not None]

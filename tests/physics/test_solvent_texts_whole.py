@@ -21,7 +21,8 @@ MORE = """
     0.1 % TFA in water 50 %, methanol 50 % | 0.1 % formic acid in 95 % water, 5 % methanol
     water/acetonitrile 95:5 (v/v) with 10 mM ammonium acetate, pH 5 with acetic acid
     94.9 % water, 5 % acetonitrile, 0.1 % TFA | 20 mM phosphate in 100 % water
-    water with 99 % methanol, 1 % TFA | 20 mM phosphate in water | 20 mM phosphate buffer pH 7
+    water with 99 % methanol, 1 % TFA | water/formic acid (99.9 %/0.1 %)
+    20 mM phosphate/methanol 70 %:30 % | 20 mM phosphate in water | 20 mM phosphate buffer pH 7
     20 mM phosphate, pH 7, with 5 % acetonitrile | 70 % ethanol in hexane | 1 % NaCl in water
 """
 WRITTEN = (text for pair in ALL for text in pair), MORE.replace("\n", "|").split("|")
@@ -113,6 +114,8 @@ def test_the_share_behind_one_solvent_in_another_is_not_guessed() -> None:
         ("70 % 20 mM buffer + 30 % methanol", '"20 mM buffer": a buffer of what?'),
         ("90 % 10 mM phosphate", "it has 90 % water: write what the rest is"),
         ("10 % methanol/80 % 10 mM phosphate", "its shares come to 90 %"),
+        ("20 mM phosphate/methanol 70 %:20 %", "its shares come to 90 %"),
+        ("water/formic acid/methanol 70 %:30 %", "its solvents have no proportion"),
         ("99 % water, 1 % phosphate", "it has 99 % water: write what the rest is"),
         ("1 % TFA in 99 % methanol", 'write "99 % methanol in water", where water is the rest'),
         ("99 % methanol with 1 % TFA", 'write "99 % methanol in water", where water is the rest'),
@@ -133,6 +136,8 @@ def test_a_number_that_cannot_be_used_is_refused(text: str, says: str) -> None:
         ("70 % 20 mM phosphate buffer + 30 % methanol", "20 mM phosphate/methanol 70:30"),
         ("70 % 20 mM phosphate in methanol", "20 mM phosphate/methanol 70:30"),
         ("water/formic acid 99.9:0.1", "0.1 % formic acid in water"),
+        ("water/formic acid (99.9 %/0.1 %)", "0.1 % formic acid in water"),
+        ("20 mM phosphate/methanol 70 %:30 %", "20 mM phosphate/methanol 70:30"),
         ("99.9 % water, 0.1 % formic acid", "0.1 % formic acid in water"),
         ("0.1 % formic acid/99.9 % water", "0.1 % formic acid in water"),
         ("94 % water + 5 % MeOH + 1 % TFA", "water/methanol/TFA 94:5:1"),
