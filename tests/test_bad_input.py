@@ -276,7 +276,7 @@ def test_outputs_are_written_whole_or_not_at_all(
 @pytest.mark.parametrize(
     ("typed", "advice"),
     [  # 1 psi = 6894.757 293 168 Pa (NIST SP 811, App. B.8)
-        ("5802 psi", "5802 psi is 400.03 bar: type 400, rounded the safe way"),
+        ("5802 psi", "5802 psi is about 400.03 bar: type 400, rounded the safe way"),
         ("28 MPa", "28 MPa is 280 bar: type 280"),
     ],
 )

@@ -14,7 +14,7 @@ from math import inf
 from textwrap import wrap
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..checking.marks import marks_of
+from ..checking.marks import band_doubt, marks_of
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
@@ -32,7 +32,7 @@ _LETTER, _BOLD = 7.0, 8.0
 """Width of a letter, about, in a wide font [pixels]."""
 _RATED = ("rating", "weakest", "behind")
 Kind: TypeAlias = Literal[
-    "now", "then", "expected", "predicted", "rating", "weakest", "behind", "unrated"
+    "now", "then", "expected", "predicted", "rating", "weakest", "behind", "words"
 ]
 _INK: dict[Kind, Meaning] = {
     "now": "permitted",
@@ -94,9 +94,10 @@ def _bars(
     yield _range("now", "The pump runs", now, unit)
     if changed := {name: given for name, given in typed.items() if given != now.get(name)}:
         yield _range("then", "With what to type it runs", {**now, **changed}, unit)
-    expected = profile.expected
-    if expected is not None:
-        low, high = sorted(float(end.to(unit)) for end in (expected.low, expected.high))
+    if doubt := band_doubt(profile):
+        yield Bar("words", f"Normal in doubt, not drawn: {doubt}")
+    elif (expected := profile.expected) is not None:
+        low, high = (float(end.to(unit)) for end in (expected.low, expected.high))
         label = f"Normal: {expected.low} to {expected.high} ({expected.basis})"
         yield Bar("expected", label, low, high)
     if prediction is not None:
@@ -122,7 +123,7 @@ def _ratings(profile: Profile, unit: str, typed: Mapping[str, Pressure]) -> Iter
         else:
             yield Bar("rating", label, 0.0, end)
     if without:
-        yield Bar("unrated", f"No rating given, so not compared: {', '.join(without)}")
+        yield Bar("words", f"No rating given, so not compared: {', '.join(without)}")
 
 
 def _let_on(
@@ -195,7 +196,7 @@ class _Scale:
 
     def _bold(self, bar: Bar) -> bool:
         marked = _is_over(bar, self.limit) or bar.too_much is not None
-        return marked or bar.kind in ("now", "then", "weakest", "unrated")
+        return marked or bar.kind in ("now", "then", "weakest", "words")
 
     def drawn(self) -> str:
         """The image."""
@@ -237,7 +238,7 @@ class _Scale:
         x = self.axis.at(bar.low or 0.0)
         end = self.axis.at(self.axis.high if bar.high is None else bar.high)
         middle = y + _SHAPE / 2
-        if bar.kind == "unrated":
+        if bar.kind == "words":
             return
         if bar.kind in _RATED:
             yield line(f"M{x:.1f} {middle:g}H{end:.1f}", width=3 if bar.kind == "weakest" else 1.5)

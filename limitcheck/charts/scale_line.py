@@ -113,6 +113,8 @@ def _legend(marks: Marks, signs: Signs) -> tuple[tuple[Tone, str, str], ...]:
     if "normal from" in given:
         low, high = given["normal from"].text, given["normal to"].text
         items.append(("band", signs.band, f"normal {low} to {high}"))
+    if marks.doubt:
+        items.append(("band", "?", f"normal in doubt: {marks.doubt}"))
     if "high" in given:
         items.append(("cutoff", signs.high, f"high cutoff {given['high'].text}"))
     if "weakest" in given:

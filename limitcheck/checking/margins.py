@@ -52,20 +52,18 @@ def margins_of(profile: Profile) -> Margins:
 
 
 def _known(profile: Profile) -> Iterator[Margin]:
-    high, low, band = profile.cutoffs.high, profile.cutoffs.low, profile.expected
+    high, low, band = profile.cutoffs.high, profile.cutoffs.low, profile.normal_band
     part = weakest(under_pressure(profile))
     if high is not None and high.value > 0:
         if part is not None and part.pressure.value:
             share = (part.pressure.value - high.value) / part.pressure.value
             yield Margin("high", "under", "over", f"the rating of the {part.name}", share)
-        if band is not None and (top := max(band.low, band.high)).value:
-            share = (high.value - top.value) / top.value
+        if band is not None and band.high.value:
+            share = (high.value - band.high.value) / band.high.value
             yield Margin("high", "above", "below", "the highest normal pressure", share)
-    if low is not None and low.value > 0 and band is not None:
-        bottom = min(band.low, band.high)
-        if bottom.value:
-            share = (bottom.value - low.value) / bottom.value
-            yield Margin("low", "below", "above", "the lowest normal pressure", share)
+    if low is not None and low.value > 0 and band is not None and band.low.value:
+        share = (band.low.value - low.value) / band.low.value
+        yield Margin("low", "below", "above", "the lowest normal pressure", share)
 
 
 def _missing(profile: Profile) -> Iterator[str]:
@@ -76,6 +74,8 @@ def _missing(profile: Profile) -> Iterator[str]:
         yield "low cutoff off"
     if profile.expected is None:
         yield "no normal band given"
+    elif profile.expected.inverted:
+        yield "normal band in doubt"
     if not under_pressure(profile):
         yield "no rating given"
     elif without := unrated(profile):

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
-from ..units import Pressure, plain_or_rounded, show
+from ..units import Pressure, exact, plain, plain_or_rounded, show
 
 Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "behind", "weakest"]
 
@@ -31,15 +31,16 @@ class Marks(NamedTuple):
     """Parts up to the column without one: any of them may be weaker."""
     behind: str = ""
     """Parts behind the column that hold less than the high cutoff lets on them, in words."""
+    doubt: str = ""
+    """Why the expected band is not on the scale, where it is given and not to go by."""
 
 
 def marks_of(profile: Profile) -> Marks:
     """The marks of a profile, as typed."""
-    unit, expected = profile.instrument.pressure_unit, profile.expected
+    unit, expected = profile.instrument.pressure_unit, profile.normal_band
     given: list[tuple[Kind, Pressure | None]] = [("low", profile.cutoffs.low)]
     if expected is not None:
-        ends = sorted((expected.low, expected.high))
-        given += [("normal from", ends[0]), ("normal to", ends[1])]
+        given += [("normal from", expected.low), ("normal to", expected.high)]
     given.append(("high", profile.cutoffs.high))
     part = weakest(under_pressure(profile))
     if part is not None:
@@ -52,13 +53,23 @@ def marks_of(profile: Profile) -> Marks:
         Mark(
             kind,
             pressure.to(unit),
-            (_typable(pressure, profile, apart) if kind == "weakest" else "")
-            or _text(pressure, unit, apart),
+            _rating(pressure, profile, apart)
+            if kind == "weakest"
+            else _text(pressure, unit, apart),
         )
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
     )
-    return Marks(unit, marks, part.name if part is not None else "", unrated(profile), told)
+    of = part.name if part is not None else ""
+    return Marks(unit, marks, of, unrated(profile), told, band_doubt(profile))
+
+
+def band_doubt(profile: Profile) -> str:
+    """Why an expected band is not to go by, in a few words; empty where it is."""
+    expected = profile.expected
+    if expected is None or not expected.inverted:
+        return ""
+    return f"low {expected.low} is above high {expected.high}"
 
 
 def _behind(profile: Profile) -> tuple[Pressure | None, str]:
@@ -66,7 +77,7 @@ def _behind(profile: Profile) -> tuple[Pressure | None, str]:
 
     A blocked outlet puts the whole cutoff on it.
     """
-    high, unit = profile.cutoffs.high, profile.instrument.pressure_unit
+    high = profile.cutoffs.high
     off = high is None or not high.value
     parts = (part for part in rated_parts(profile) if not part.loaded)
     left = [part for part in parts if high is None or not high.value or high > part.pressure]
@@ -76,20 +87,23 @@ def _behind(profile: Profile) -> tuple[Pressure | None, str]:
     more = f" and {len(left) - 1} more" if len(left) > 1 else ""
     why = "no high cutoff" if off else "less than the high cutoff"
     apart = [] if high is None else [high]
-    return least.pressure, f"{least.name} {_text(least.pressure, unit, apart)}{more}, {why}"
+    return least.pressure, f"{least.name} {_rating(least.pressure, profile, apart)}{more}, {why}"
 
 
-def _typable(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
-    """A rating stated in another unit, rounded down to a step: whoever types it stays under it.
+def _rating(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
+    """A rating as stated; of another unit rounded down to a step: whoever types it stays under it.
 
-    Empty where it is in that unit, and where another of the pressures would seem to be over it.
+    With finer steps where another of the pressures would seem to be over it, or equal to it.
     """
     unit, step = profile.instrument.pressure_unit, profile.instrument.step
-    least = rating.to(unit) // step * step
+    amount = rating.to(unit)
+    text = plain_or_rounded(amount)
+    if rating.unit == unit and exact(text) == amount:
+        return text
     others = [other.to(unit) for other in apart if other.value != rating.value]
-    if rating.unit == unit or not least or any(least <= o <= rating.to(unit) for o in others):
-        return ""
-    return plain_or_rounded(least)
+    while not (least := amount // step * step) or any(least <= o <= amount for o in others):
+        step /= 10
+    return plain(least)
 
 
 def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:

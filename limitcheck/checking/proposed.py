@@ -78,9 +78,16 @@ class Proposed:
         self.margins = margins_for(self.meant, policy)
         self.proposal = propose(self.meant, self.margins)
 
+    @property
+    def decided(self) -> bool:
+        """Whether the bounds decide on a high cutoff, and not a number that is in doubt."""
+        return self.cutoffs.reason("high") in (None, self.proposal.no_high)
+
     @cached_property
     def room(self) -> WaysToMakeRoom:
-        """What would make room for a high cutoff where there is none."""
+        """What would make room for a high cutoff where the bounds leave none."""
+        if not self.decided:
+            return WaysToMakeRoom()
         return ways_to_make_room(self.meant, self.margins)
 
     def typed(self, name: Name) -> Pressure | None:

@@ -50,6 +50,7 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
         plain_or_rounded,
     )
     from ..units import split_quantity as split
+    from ..units.numbers import as_written
 
     number, spelling = split(text, Pressure, unit)
     if re.match(r"[+-]?0+[0-9]", number):
@@ -59,7 +60,7 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     name = find_unit(spelling, Pressure, number)
     if not decimal_point:
         ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)
-    number = plain_or_rounded(exact(number))  # 280, not 2.8e2 or 280.
+    number = as_written(number)  # 280, not 2.8e2 or 280.
     found = Pressure.of(number, name)
     if unit and is_bare(text):
         return Typed(found, f"{text.strip()} is read as {number} {unit}, in the instrument's unit.")

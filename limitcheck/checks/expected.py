@@ -14,7 +14,7 @@ from ..physics.system import system
 from ..profile.model import Expected
 from ..units.printing import as_read, pressure_of
 from .identity import above, below, by_part
-from .subject import ADD_BAND, Skip, Subject, gap, typed
+from .subject import Skip, Subject, gap, typed
 
 _ROUNDED = 0.01  # of a pressure: another version, or a rounded number
 LOW: KeyPath = ("expected", "low")
@@ -29,7 +29,7 @@ def expected_inverted(subject: Subject) -> Iterator[Finding]:
     Source: arithmetic on the profile's own numbers.
     """
     expected = subject.expected
-    if expected.low <= expected.high:
+    if not expected.inverted:
         return
     yield Finding(
         Severity.ERROR,
@@ -231,8 +231,11 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:
     expected, predicted = subject.expected, subject.predicted()
-    if expected.low.value == 0 or expected.low > expected.high:
-        raise Skip("the expected band is inverted or begins at zero", ADD_BAND, LOW)
+    if expected.inverted:
+        told = "the expected minimum is above the maximum; correct [expected] first"
+        raise Skip(told, path=LOW)
+    if expected.low.value == 0:
+        raise Skip("the expected minimum is zero", "a low above zero in [expected]", LOW)
     return expected, predicted
 
 

@@ -233,7 +233,8 @@ def interval(low: float, high: float, unit: str) -> str:
 
 def _margin(high: Pressure, expected: Pressure) -> Fraction:
     if expected.value == 0:
-        raise Skip("the expected maximum is zero", ADD_BAND, ("expected", "high"))
+        to_add = "a high above zero in [expected]"
+        raise Skip("the expected maximum is zero", to_add, ("expected", "high"))
     return high.value / expected.value - 1
 
 

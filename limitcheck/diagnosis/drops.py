@@ -12,8 +12,10 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 
+from ..physics.drops import drops
+from ..physics.interval import interval
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Share, predict
+from ..physics.predict import Prediction, Share, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
 
@@ -112,6 +114,16 @@ def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> Norm
         if place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
             central[place] = half[place] = UNKNOWN_PART * sure / 2
     return NormalDrops(central, half, total)
+
+
+def predicted_over(prediction: Prediction, parts: Collection[int]) -> tuple[float, float]:
+    """Low and high pressure [Pa] over these parts alone, as `predict` has it over all of them."""
+    ready = prediction.ready
+    state = ready.at(prediction.highest.percent_b)
+    found = drops(ready.path.segments, state)
+    pairs = [p for p in zip(ready.path.segments, found, strict=True) if p[0].place in parts]
+    low, _, high = interval([segment for segment, _ in pairs], state, [drop for _, drop in pairs])
+    return low, high
 
 
 def _moments(share: Share) -> tuple[float, float]:

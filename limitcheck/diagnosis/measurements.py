@@ -15,12 +15,13 @@ from statistics import fmean
 
 from ..errors import LimitcheckError
 from ..physics.liquid import CannotPredict
+from ..physics.predict import Prediction, predict
 from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import as_stated
 from .conditions import at_conditions, moved_band
-from .drops import NormalDrops, drops_read, outranked, predicted_drops
+from .drops import NormalDrops, drops_read, outranked, predicted_drops, predicted_over
 from .openings import (
     EVERYTHING,
     REVERSED,
@@ -78,6 +79,7 @@ class Measurements:
         self.readings = {name: middle(values) for name, values in self.repeated.items()}
         self.normal = {name: float(normal[name]) for name in self.steps if name in normal}
         self.band: tuple[float, float] | None = None
+        self.prediction: Prediction | None = None  # where nothing else says what is normal
         self.drops, self.no_normal = self._normal_drops(at)
 
     def _check(self, *all_readings: Mapping[str, Pressure]) -> None:
@@ -135,6 +137,8 @@ class Measurements:
         try:
             if no_normal is None:
                 drops = predicted_drops(profile, self.band)
+                if self.band is None and not self.normal:
+                    self.prediction = predict(profile)
         except CannotPredict as error:
             no_normal = error.message
         if drops is None and self.band is not None and len(self.normal) > 1:
@@ -176,7 +180,9 @@ class Measurements:
     def planned(self, step: Opening, ending: str = "") -> PlannedStep:
         """The step with its normal pressure and its reading; `ending` where it is read again."""
         low = high = None
-        if (band := self.normal_at(step.name, step.parts)) is not None:
+        if self.prediction is not None:
+            low, high = predicted_over(self.prediction, step.parts)
+        elif (band := self.normal_at(step.name, step.parts)) is not None:
             low, high = max(0.0, band[0] - band[1]), band[0] + band[1]
         name, action = step.name + ending, step.action
         if ending:

@@ -83,6 +83,9 @@ def openings(profile: Profile) -> tuple[Opening, ...]:
     several = path.column != last
     of_last, of_first = ("the last column", "the first column") if several else ("the column",) * 2
     add("column-outlet", f"open the outlet of {of_last}, lead it to waste", last + 1)
+    columns = [i for i in range(path.column + 1, last + 1) if path.kinds[i] == "column"]
+    for later in reversed(columns):
+        add(f"part-{later + 1}", f"open the inlet of the {place_name(profile, later)}", later)
     add("column-inlet", f"open the inlet of {of_first}", path.column)
     front = path.column
     behind_valve = path.injector if path.injector is not None else 0

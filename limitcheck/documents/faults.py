@@ -65,8 +65,9 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
     over = sum(_overloaded(found, effect) is not None for effect in found.effects)
     told = [Text(verdict, strong=True)]
     if over:
-        more = "1 fault passes" if over == 1 else f"{over} faults pass"
-        told.append(Text(f"{more} what a part holds before anything stops the pump.", strong=True))
+        more = "1 fault" if over == 1 else f"{over} faults"
+        text = f"{more} can pass what a part holds before anything stops the pump."
+        told.append(Text(text, strong=True))
     against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
     open_ratings = [Text(text) for text in _not_rated_told(found)]
     summary = (*told, *open_ratings, *against, Text(normal_text(found)), Text(CAUTION))

@@ -46,7 +46,12 @@ def isolation_document(
 
     `changes` says at which other conditions it was read, `doubt` what speaks against the band.
     """
-    about = named(file.profile) + (f" at {changes}" if changes else "")
+    conditions = file.profile.conditions
+    if changes is None and conditions is not None and conditions.gradient:
+        changed = "the start of its gradient"
+    else:
+        changed = changes or ""
+    about = named(file.profile) + (f" at {changed}" if changed else "")
     done = bool(isolation.named)
     plan = [
         step

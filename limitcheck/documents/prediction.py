@@ -9,6 +9,7 @@ from math import exp
 from typing import Any
 
 from ..charts.gradient import gradient_curve
+from ..checking.marks import band_doubt
 from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
 from ..physics.course import Course, course
@@ -34,7 +35,9 @@ def prediction_document(
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
     told = [f"{title}: {band_text(profile, prediction)}.", _conditions(prediction, changes)]
-    if (expected := profile.expected) is not None and changes is None:
+    if doubt := band_doubt(profile):
+        told.append(f"The profile's expected band is in doubt: {doubt}; correct it first.")
+    elif (expected := profile.expected) is not None and changes is None:
         band = f"{expected.low} to {expected.high} ({expected.basis})"
         told.append(f"The profile expects {band}.")
     summary = [Text(text, strong=text is told[0]) for text in told]

@@ -34,6 +34,7 @@ _BASIS = {
     "predicted": "predicted, not measured",
 }
 
+_LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 _LEAK = "A leak is seen: no pressure makes it harmless."
 _NO_SPREAD = (
     "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
@@ -104,6 +105,8 @@ def _verdict(reading: Reading, about: str) -> str:
     basis = _BASIS[normal.basis]
     if reading.moved is not None:
         basis += f", {_moved_by(reading.moved)}"
+    elif normal.gradient and normal.basis == "predicted":
+        basis += _LOW_TO_HIGH
     band = f"{as_stated(normal.low, unit)} to {as_stated(normal.high, unit)} {unit} ({basis})"
     if reading.position == "unknown" and reading.moved is not None:
         least, most = (short(float(p.to(unit))) for p in (reading.moved.least, reading.moved.most))

@@ -88,7 +88,7 @@ def expecting(profile: Profile, by: Fraction) -> Profile:
 
 def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> tuple[Bound, ...]:
     """Every bound from above; none where neither a rating nor an expected pressure is given."""
-    expected, instrument = profile.expected, profile.instrument
+    expected, instrument = profile.normal_band, profile.instrument
     bounds = []
     if expected is not None:
         margin = min(margins.high, margins.high_wide)
@@ -106,11 +106,11 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
 def _high(
     profile: Profile, bounds: tuple[Bound, ...], margins: Margins, reached: float | None
 ) -> tuple[Limit | None, str | None]:
-    if not bounds:
-        return None, "neither an expected pressure nor a rating is given"
     instrument, expected = profile.instrument, profile.expected
     if expected is not None and expected.inverted:
         return None, _inverted(expected)
+    if not bounds:
+        return None, "neither an expected pressure nor a rating is given"
     unit = instrument.pressure_unit
     binding = min(bounds, key=lambda bound: bound.pressure.value)
     stored = round_down(binding.pressure.to(unit), instrument.step)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
-from .heat import HEAT_ERROR, heat_kept, heat_passed, warming
+from .heat import FILM, HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, share_kept, warming
 from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
@@ -62,14 +62,13 @@ def _carried(segments: Sequence[Segment], state: State, found: Sequence[Drop]) -
     By the place of each; nothing is lost between two beds, and as little as may be in them.
     """
     kelvin, slope = warming(state.liquid.solvents, state.hot)
-    through = state.flow * state.liquid.heat_capacity(state.hot)
+    oven = state.oven or KEEPS_MOST
     warmer, later = 0.0, {}
     for segment, drop in zip(segments, found, strict=True):
         if segment.heated:
-            oven = state.oven or "still air"
             left, of_brought = 1.0, 1.0
             if segment.bed is not None:
-                left, of_brought = heat_passed(oven, *segment.bed, through)
+                left, of_brought = heat_passed(oven, *segment.bed, state.heat_flow)
             later[segment.place] = slope * warmer * left
             warmer = of_brought * warmer + kelvin * drop.pressure * left
     return later
@@ -131,21 +130,20 @@ def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
     """
     if state.oven is None or segment.bed is None:
         return None
-    return heat_kept(state.oven, *segment.bed, state.flow * state.liquid.heat_capacity(state.hot))
+    return heat_kept(state.oven, *segment.bed, state.heat_flow)
 
 
 def _most_kept(segment: Segment, state: State) -> float:
-    """The greatest share of the heat that stays in a bed in any oven [-]: in still air."""
+    """The greatest share of the heat that stays in a bed in any oven [-]."""
     if segment.bed is None:
         return 1.0
-    through = state.flow * state.liquid.heat_capacity(state.hot)
-    return heat_kept("still air", *segment.bed, through)[1]
+    return share_kept(FILM[KEEPS_MOST][0], *segment.bed, state.heat_flow)
 
 
 def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
     """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
     linear, square, _ = rise
-    pressure = at_zero
+    pressure = at_zero * (1.0 + linear * min(outlet + 0.5 * at_zero, PRESSURE_MAX))
     for _ in range(40):
         mean = outlet + 0.5 * pressure
         slope = linear + 2.0 * square * mean

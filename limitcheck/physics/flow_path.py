@@ -59,6 +59,11 @@ class State(NamedTuple):
     cold_known: bool
     oven: str | None = None
 
+    @property
+    def heat_flow(self) -> float:
+        """Mass flow times heat capacity, at the columns' temperature [W/K]."""
+        return self.flow * self.liquid.heat_capacity(self.hot)
+
 
 class Tied(NamedTuple):
     """What measured pairs leave unknown of a segment, together with the others.
@@ -156,14 +161,12 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
     left_out: list[str] = []
     reasons: list[Assumed] = []
     for index, part in enumerate(profile.flow_path):
-        segment, reason = _segment(index, part, profile, state)
+        segment, assumed = _segment(index, part, profile, state)
         if segment is not None:
             segments.append(segment)
         elif part.part not in _NO_RESISTANCE:
             left_out.append(part.name)
-        if reason:
-            unused = segment is None or "is not used" in reason
-            reasons.append(Assumed(reason, () if unused else (index,)))
+        reasons.extend(assumed)
     conditions = profile.conditions
     if conditions is not None and conditions.temperature is None:
         told = "no column temperature: the columns are taken at ambient temperature"
@@ -176,11 +179,11 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
 
 def _segment(
     index: int, part: AnyPart, profile: Profile, state: State
-) -> tuple[Segment | None, str]:
+) -> tuple[Segment | None, tuple[Assumed, ...]]:
     """The part as a segment if it resists the flow, and what had to be assumed."""
     heated = isinstance(part, Column)
     given = part.certificate if isinstance(part, Column) else part.resistance_at
-    unusable = ""
+    unusable: tuple[Assumed, ...] = ()
     if given is not None:
         try:
             measured = measured_state(given, profile.conditions, state, heated)
@@ -190,9 +193,10 @@ def _segment(
             bed = _bed_size(part)
             return Segment(
                 index, part.name, value, heated, below, above, measured, None, drop, bed
-            ), ""
+            ), ()
         except CannotPredict as error:
-            unusable = f"{part.name}: its measured resistance is not used ({error.message})"
+            text = f"{part.name}: its measured resistance is not used ({error.message})"
+            unusable = (Assumed(text, ()),)
     if isinstance(part, Column):
         return _bed(index, part, unusable)
     if isinstance(part, Pump):
@@ -212,13 +216,16 @@ def _segment(
     return Segment(index, part.name, value, heated, width, width, None, tube), unusable
 
 
-def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
+def _bed(
+    index: int, part: Column, unusable: tuple[Assumed, ...]
+) -> tuple[Segment, tuple[Assumed, ...]]:
     """A column by its geometry: its permeability, that of its kind, or a bed of its particles."""
     kind, size = part.particle, part.particle_size
     packed = part.permeability is None and kind != "monolith"
     if part.length is None or part.bore is None or (packed and size is None):
         keys = "length, bore and particle_size" if packed else "length and bore"
-        why = unusable or f"no {part.part} geometry: give {keys}, or a certificate"
+        lacking = f"no {part.part} geometry: give {keys}, or a certificate"
+        why = unusable[0].text if unusable else lacking
         raise CannotPredict(why, at=("flow_path", index))
     tube = float(part.length), float(part.bore)
     if part.permeability is not None:
@@ -239,11 +246,10 @@ def _bed(index: int, part: Column, unusable: str) -> tuple[Segment, str]:
         both = sum(frit_resistance(frit, tube[1]) for frit in frits)
         value, errors = with_frits(value, errors, both)
         reason = f"{part.name}: {told(kind)}; clean frits are {percent(both / value)} of it"
-    texts = "; ".join(text for text in (unusable, reason) if text)
     assumed = part.permeability is None and not packed
     alike = kind if part.permeability is None else ""
     bed = Segment(index, part.name, value, True, *errors, bed=tube, usual=assumed, alike=alike)
-    return bed, texts
+    return bed, (*unusable, Assumed(reason, (index,)))
 
 
 def _bed_size(part: AnyPart) -> tuple[float, float] | None:

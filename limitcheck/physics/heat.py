@@ -55,6 +55,7 @@ FILM: Mapping[str, tuple[float, float]] = {
 """Heat transfer from a surface [W/(m2 K)]: free and forced convection of gases, forced
 convection of liquids; Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, table 1.1
 (from memory)."""
+KEEPS_MOST = "still air"  # of all ovens
 # Of ``heat_drop``: alcohols in water are 26 % high, hexane at 1150 bar 22 % low (tests).
 HEAT_ERROR = 0.30
 _WALL = 4e-3  # m, outer over inner diameter of a steel column; common practice, no source
@@ -147,13 +148,18 @@ def heat_kept(oven: str, length: float, bore: float, heat_flow: float) -> tuple[
     Source: as ``FILM``; a uniformly heated cylinder is q / (8 pi k) warmer in its mean than at its
     wall, q the heat per length (Bird, Stewart and Lightfoot, Transport Phenomena, section 10.2).
     """
-
-    def share(film: float) -> float:
-        a = _loss(film, length, bore, heat_flow)
-        return 1.0 - a / 3.0 if a < 1e-6 else 2.0 * (1.0 + expm1(-a) / a) / a
-
     worst, best = FILM[oven]
-    return share(best), share(worst)
+    of_bed = length, bore, heat_flow
+    return share_kept(best, *of_bed), share_kept(worst, *of_bed)
+
+
+def share_kept(film: float, length: float, bore: float, heat_flow: float) -> float:
+    """The share of ``heat_kept`` [-] at one heat transfer, film [W/(m2 K)].
+
+    For a bed of length and bore [m] and heat_flow [W/K].
+    """
+    a = _loss(film, length, bore, heat_flow)
+    return 1.0 - a / 3.0 if a < 1e-6 else 2.0 * (1.0 + expm1(-a) / a) / a
 
 
 def heat_passed(oven: str, length: float, bore: float, heat_flow: float) -> tuple[float, float]:

@@ -72,9 +72,9 @@ def interval(
             shared += amount * viscosity_ratio_error(*segment.measured, mixed, kelvin)
         rise += amount * (drop.exponent - known) * rises[heated]
         if not heated and not state.cold_known:
-            cold += amount * AMBIENT_ERROR * mixed.thinning(state.cold)
+            cold += amount
         elif heated:
-            warm += amount * OVEN_ERROR * mixed.thinning(state.hot)
+            warm += amount
     below, above = (
         hypot(*(less for less, _ in own.values())),
         hypot(*(more for _, more in own.values())),
@@ -82,6 +82,8 @@ def interval(
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
+    cold *= AMBIENT_ERROR * mixed.thinning(state.cold)
+    warm *= OVEN_ERROR * mixed.thinning(state.hot)
     common = hypot(
         shared, rise, cold, warm, bed, FLOW_ERROR * (central - tied), READING_ERROR * tied
     )

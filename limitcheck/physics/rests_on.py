@@ -233,7 +233,11 @@ def _flows(parts: _Parts) -> Iterator[Reason]:
             )
             yield Reason(text, share * of_bound(0.5 * abs(drop.carried)))
     beds = [item for item in parts.found if item[0].heated]
-    unsure = [(d.heat, share) for s, d, share in beds if not kept_in(s, state)]
+    unsure = [
+        (d.heat - of_bound(0.5 * abs(d.carried)), share)
+        for s, d, share in beds
+        if not kept_in(s, state)
+    ]
     if most := 2.0 * max((heat for heat, _ in unsure), default=0.0) / of_bound(1.0):
         text = (  # from none of the heat to all of it
             "columns: heat of friction lowers the pressure by up to "

@@ -163,7 +163,7 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
         bend, winding = bore / coil, 0.0
         own = coil_factor(reynolds, bend)
         unsure = COIL_ERROR if own > 1.0 else 0.0
-    limit = laminar_limit(bend)
+    limit = laminar_limit(bend) if bend else LAMINAR_BELOW
     if reynolds <= limit:
         above = hypot(unsure, _ends(reynolds, tube, own), winding)
         return TubeFlow(reynolds, own, unsure, above, "laminar")

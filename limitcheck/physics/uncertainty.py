@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from math import sqrt
 
+_OF_BOUND = 2.0 / sqrt(3.0)
+
 LEAST_SHARE = 0.01
 """Share of the variance of an interval (its half-width squared) from which on what contributes to
 it is named [-]. Without the rest the half-width would be 0.5 % of itself smaller, which no figure
@@ -39,4 +41,4 @@ def of_bound(half_width: float) -> float:
 
     Source: JCGM 100:2008, 4.3.7.
     """
-    return 2.0 / sqrt(3.0) * half_width
+    return _OF_BOUND * half_width

@@ -14,6 +14,7 @@ from pydantic import ConfigDict, Field, ModelWrapValidatorHandler, PrivateAttr, 
 
 from ..units import USUAL_STEP
 from .answered import AcceptedFinding, MadeFrom
+from .derated import FlowRatings, TemperatureRatings
 from .fields import FormatField, InstrumentContext, UnitField, refuse
 from .measured import MeasuredPair, Resistance
 from .table import (
@@ -23,14 +24,16 @@ from .table import (
     FlowQuantity,
     FormatTable,
     HeadCount,
+    Headroom,
     LengthQuantity,
+    MarginAbove,
+    MarginBelow,
     Name,
     Number,
     Percent,
     PermeabilityQuantity,
     PositiveNumber,
     PressureQuantity,
-    RatioQuantity,
     TemperatureQuantity,
     Text,
     TrueOrFalse,
@@ -169,20 +172,6 @@ class Conditions(FormatTable):
         return self
 
 
-class FlowRating(FormatTable):
-    """A rating that holds up to a flow."""
-
-    flow: FlowQuantity
-    rating: PressureQuantity
-
-
-class TemperatureRating(FormatTable):
-    """A rating that holds up to a temperature."""
-
-    temperature: TemperatureQuantity
-    rating: PressureQuantity
-
-
 class Part(FormatTable):
     """What every part of the flow path has; `use` names a shared description of it."""
 
@@ -191,8 +180,8 @@ class Part(FormatTable):
     label: Name | None = None
     serial: Name | None = None
     rating: PressureQuantity | None = None
-    rating_at_flow: Annotated[tuple[FlowRating, ...], Field(max_length=MOST)] = ()
-    rating_at_temperature: Annotated[tuple[TemperatureRating, ...], Field(max_length=MOST)] = ()
+    rating_at_flow: FlowRatings = ()
+    rating_at_temperature: TemperatureRatings = ()
     interpolate: TrueOrFalse | None = None
     """Whether a straight line holds between the points of these tables; else they are steps."""
 
@@ -260,9 +249,9 @@ AnyPart = Annotated[Pump | Device | Tube | Column, Field(discriminator="part")]
 class MarginSettings(FormatTable):
     """`[margins]`: the profile's own margins; what is absent comes from the policy."""
 
-    high: RatioQuantity | None = None
-    low: RatioQuantity | None = None
-    headroom: RatioQuantity | None = None
+    high: MarginAbove | None = None
+    low: MarginBelow | None = None
+    headroom: Headroom | None = None
 
 
 MOST_PAIRS = 40

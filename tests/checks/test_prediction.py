@@ -95,8 +95,8 @@ def test_peak_above_the_band_although_it_is_wide_enough() -> None:
     ("expected", "wanted", "reason"),
     [
         ("", CONDITIONS, "no expected pressure"),
-        ("{low = 60, high = 50}", CONDITIONS, "inverted"),
-        ("{low = 0, high = 50}", CONDITIONS, "begins at zero"),
+        ("{low = 60, high = 50}", CONDITIONS, "minimum is above the maximum"),
+        ("{low = 0, high = 50}", CONDITIONS, "minimum is zero"),
         ("{low = 50, high = 60}", conditions(flow=""), "no conditions.flow"),
     ],
 )

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.margins import margins_of
 from limitcheck.cli.app import run
+from limitcheck.profile.load import load, load_bytes
 from tests.profiles_for_tests import WITH_GEOMETRY
 
 EXCHANGED = re.sub(r"low = (145)\nhigh = (172)", r"low = \2\nhigh = \1", WITH_GEOMETRY)
@@ -80,3 +82,57 @@ def test_no_profile_is_made_with_exchanged_ends(
     assert "its minimum is above its maximum" in said(
         capsys, "fit", exchanged, "--on", "without.toml"
     )
+
+
+def test_nothing_shows_the_ends_as_what_is_normal(
+    exchanged: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Neither scale draws them; the prediction and the check say what is to be done first."""
+    why = "low 172 bar is above high 145 bar"
+    assert f"The profile's expected band is in doubt: {why}; correct it first." in said(
+        capsys, "predict", exchanged
+    )
+    told = said(capsys, "report", exchanged, "-o", "report.html", "-o", "report.txt")
+    told += Path("report.txt").read_text("utf-8") + Path("report.html").read_text("utf-8")
+    assert f"Normal in doubt, not drawn: {why}" in told
+    assert f"? normal in doubt: {why}" in told
+    assert not re.search(r"[Nn]ormal:? (145|172) ", told)
+    told = said(capsys, "check", exchanged)
+    assert f"? normal in doubt: {why}" in told
+    assert "the expected minimum is above the maximum; correct [expected] first" in told
+    assert "add low and high" not in told
+
+
+def test_no_margin_is_counted_from_exchanged_ends() -> None:
+    found = margins_of(load_bytes(EXCHANGED.encode(), "exchanged.toml").profile)
+    assert {margin.of for margin in found.known} == {"the rating of the pump"}
+    assert "normal band in doubt" in found.missing
+
+
+@pytest.mark.parametrize("ends", ["low = 172\nhigh = 145", "low = 380\nhigh = 390"])
+def test_no_bound_and_no_way_is_drawn_from_a_band_in_doubt(
+    ends: str, exchanged: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exchanged, or far from what is predicted."""
+    Path(exchanged).write_text(WITH_GEOMETRY.replace("low = 145\nhigh = 172", ends), "utf-8")
+    run(["propose", exchanged, "--format", "json"])
+    (data,) = json.loads(capsys.readouterr().out)["proposals"]
+    assert "the expected band is in doubt" in data["high"]["withheld"]
+    assert (data["high"]["bounds"], data["ways_to_make_room"]) == ([], [])
+    told = said(capsys, "propose", exchanged)
+    assert "makes room" not in told
+    assert "expected high" not in told
+
+
+def test_a_log_is_not_compared_with_exchanged_ends(
+    exchanged: str, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The normal band of the log was "elsewhere than the measured one", and not written."""
+    inverted = EXCHANGED.replace("high = 145\n", 'high = 145\nbasis = "measured"\n')
+    Path(exchanged).write_text(inverted, "utf-8")
+    told = said(capsys, "baseline", str(log), "--profile", exchanged, "--write")
+    assert "not compared: its minimum is above its maximum" in told
+    assert "elsewhere" not in told
+    band = load(exchanged).profile.expected
+    assert band is not None
+    assert band.low < band.high

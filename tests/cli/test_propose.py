@@ -60,7 +60,7 @@ def test_propose_says_where_everything_comes_from(
         "low = 1045 (psi)",
         " has high 250 psi and low 60 psi.",
         "Bound by the weakest rating, pump 400 bar - 10 %: 5221.36 psi, rounded down to a step",
-        "5221 psi is 359.98 bar",  # and not 360 bar, which it is not
+        "5221 psi is about 359.98 bar",  # and not 360 bar, which it is not
         "High cutoff above the expected maximum Share: 25 % From: default",
         "Low cutoff below the expected minimum Share: 40 % From: /",  # the policy's file
         "not a safety device",

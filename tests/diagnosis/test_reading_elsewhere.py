@@ -105,3 +105,16 @@ def test_a_reading_at_the_edge_printed_is_inside(flow: float) -> None:
     ratio = re.search(r"times a predicted ratio of (\S+)(?: \((\S+) to (\S+)\))?\)", text)
     assert ratio is not None
     assert ratio[2] is None or ratio[2] != ratio[3]
+
+
+def test_a_predicted_gradient_is_normal_from_its_lowest_low_to_its_highest_high() -> None:
+    bare = re.sub(r"\[expected\][^\[]*", "", GRADIENT)
+    run = predict(with_geometry(bare).profile)
+    found, text = of(bare, "120", Change())
+    assert found.normal is not None
+    assert found.normal.low == pytest.approx(run.lowest.low)
+    assert found.normal.high == pytest.approx(run.highest.high)
+    assert found.position == "normal"
+    assert "the least of the run's lowest point to the most of its highest" in text
+    at_the_peak, _ = of(bare, "120", PEAK)
+    assert at_the_peak.position == "normal"

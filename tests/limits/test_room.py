@@ -12,8 +12,9 @@ from limitcheck.limits.room import ways_to_make_room
 from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change
 from limitcheck.policy import Margins
+from limitcheck.profile.derated import FlowRating
 from limitcheck.profile.load import load
-from limitcheck.profile.model import FlowRating, Profile
+from limitcheck.profile.model import Profile
 from limitcheck.units import Flow, Length, Pressure, Temperature
 from tests.profiles_for_tests import profile_file
 

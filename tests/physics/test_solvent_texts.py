@@ -206,7 +206,8 @@ def test_an_ambiguous_text_is_refused_with_what_to_write(text: str, says: str) -
         50 % (m/m) methanol in water | methanol/water 60:40 by weight | methanol/water 60:40 by mass
         methanol/water 60:40 (w:w) | methanol/water 60:40 wt/wt | methanol/water 60:40 (wt./wt.)
         2-propanol 5 % w/w / methanol 95 % | 70 % methanol in THF (m/v) | H₂O 70 % (m/m), ACN
-        methanol/2-propanol 5 %:95 % (wt./wt.) | methanol 50 % by weight | methanol 60 % (by wt.) | acetonitrile 10 % w/v in water
+        methanol/2-propanol 5 %:95 % (wt./wt.) | methanol 50 % by weight
+        methanol 60 % (by wt.) | acetonitrile 10 % w/v in water
         water/methanol 60:40 w/w/w | methanol 50 mass %
         95 g water + 5 g acetonitrile | 950 g water + 50 mL acetonitrile | 1 kg of MeOH, 1 kg water
         0.1 % (w/v) TFA in water/acetonitrile 50:50 (w/w)

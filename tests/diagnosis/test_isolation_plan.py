@@ -1,0 +1,32 @@
+"""The plan's steps and their normal pressures."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from limitcheck.diagnosis.isolation import isolate
+from limitcheck.physics.predict import predict
+from tests.diagnosis.test_clear_excess import TWO_COLUMNS, VALVE, run
+from tests.profiles_for_tests import with_geometry
+
+
+@pytest.mark.parametrize("text", [TWO_COLUMNS, VALVE])
+def test_with_a_prediction_alone_the_normal_is_that_of_predict(text: str) -> None:
+    profile = with_geometry(re.sub(r"\[expected\][^\[]*", "", text)).profile
+    assert profile.expected is None
+    found, all_of_it = isolate(profile, {}), predict(profile)
+    assert found.plan[0].low == pytest.approx(all_of_it.low)
+    assert found.plan[0].high == pytest.approx(all_of_it.high)
+    before = next(step for step in found.plan if step.name == "pump-outlet")
+    assert (before.low, before.high) == (0, 0)
+
+
+def test_columns_in_series_have_a_step_between_them() -> None:
+    steps = [step.name for step in isolate(with_geometry(TWO_COLUMNS).profile, {}).plan]
+    assert steps == ["all", "column-outlet", "part-5", "column-inlet", "pump-outlet"]
+    readings = {"all": 120.0, "column-outlet": 118.0, "part-5": 66.0, "column-inlet": 3.0}
+    found = run(TWO_COLUMNS, readings)
+    assert found.verdict == "found"
+    assert found.named[0].parts == ("column (first)", "tubing (between)")
