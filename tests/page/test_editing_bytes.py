@@ -221,7 +221,7 @@ def meant(kind: str, typed: str) -> Any:
     [
         ("number", "7", "7"), ("number", "7.50", "7.50"), ("number", "1e3", "1e3"),
         ("number", "-2", "-2"), ("number", "x", '"x"'), ("number", "true", '"true"'),
-        ("number", "nan", '"nan"'), ("number", "007", '"007"'), ("number", "0x1F", "0x1F"),
+        ("number", "nan", '"nan"'), ("number", "0x1F", "0x1F"),
         ("number", "120 bar", '"120 bar"'), ("number", "7,5", "7.5"), ("truth", "true", "true"),
         ("truth", "1", '"1"'), ("text", "7", '"7"'), ("text", "true", '"true"'),
     ],

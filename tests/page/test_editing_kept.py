@@ -167,7 +167,7 @@ def test_fields_that_cannot_be_written_stop_saving_and_stay(desk: Desk) -> None:
     fields |= {"f.cutoffs.high": "1,200", "f.cutoffs.low": "50"}
     for act in ("check", "save"):
         answer = send(desk.page, fields, act)
-        assert 'write "1200" or "1.2", whichever is meant' in answer.words
+        assert "write 1200, or 1.200, whichever is meant" in answer.words
         assert fields_of(answer)["f.cutoffs.high"] == "1,200"
         assert "high = 250\r\nlow = 50" in fields_of(answer)["text"]
     assert "Not saved: Some of what you typed is not in the text." in answer.words
