@@ -102,6 +102,15 @@ class Recommendation(NamedTuple):
     why_not_written: str = ""
     """Why it is not written without asking; empty where it may be."""
     location: Location | None = None
+    then: str = ""
+    """The limit that is proposed once a rounding over a rating is taken back, where it differs."""
+
+    @property
+    def then_text(self) -> str:
+        """What comes after this, in a sentence; empty where it is all."""
+        if not self.then:
+            return ""
+        return f"Correct this first; then the proposed limit is {self.then} {self.unit}."
 
     @property
     def may_be_written(self) -> bool:

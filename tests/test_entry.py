@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checking.entry import Answer, Field, UnusableEntry, ask, described
 from limitcheck.checking.file import check_file
-from limitcheck.checking.recommendations import stored
+from limitcheck.checking.from_another_unit import stored
 from limitcheck.documents.entry import entry_data, entry_document
 from limitcheck.findings import Severity
 from limitcheck.policy import DEFAULT_POLICY
@@ -154,6 +154,8 @@ def test_what_was_read_is_said() -> None:
         ("280", "280 is read as 280 bar, in the instrument's unit."),
         ("2,8e2", "2,8e2 is read as 280 bar, in the instrument's unit."),
         ("280 barg", "barg is gauge pressure, which instruments show."),
+        ("287.40", "287.40 is read as 287.40 bar, in the instrument's unit."),
+        ("20.000 MPa", ""),
         ("28 N/mm2", '"28 N/mm2" is read as 28 MPa.'),
         ("280 bar", ""),
     ):

@@ -21,7 +21,8 @@ from ..profile.problems import explain
 from ..units import Pressure, UnitError, find_unit
 from .doubts import CUTOFFS, doubt
 from .file import left_open
-from .recommendations import as_stored, recommend, stored, without_slips
+from .from_another_unit import as_stored, stored, without_slips
+from .recommendations import recommend
 from .typed import Typed, is_bare, read
 
 Field = Literal["high", "low"]

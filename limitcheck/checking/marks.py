@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
-from ..units import Pressure, plain_or_rounded, show
+from ..units import Pressure, exact, plain, plain_or_rounded, show
 
 Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "weakest"]
 
@@ -51,8 +51,9 @@ def marks_of(profile: Profile) -> Marks:
         Mark(
             kind,
             pressure.to(unit),
-            (_typable(pressure, profile, apart) if kind == "weakest" else "")
-            or _text(pressure, unit, apart),
+            _rating(pressure, profile, apart)
+            if kind == "weakest"
+            else _text(pressure, unit, apart),
         )
         for kind, pressure in found
         if pressure.value > 0 or kind != "low"
@@ -74,7 +75,7 @@ def _behind(profile: Profile) -> str:
 
     A blocked outlet puts the whole cutoff on it.
     """
-    high, unit = profile.cutoffs.high, profile.instrument.pressure_unit
+    high = profile.cutoffs.high
     off = high is None or not high.value
     parts = (part for part in rated_parts(profile) if not part.loaded)
     left = [part for part in parts if high is None or not high.value or high > part.pressure]
@@ -84,20 +85,23 @@ def _behind(profile: Profile) -> str:
     more = f" and {len(left) - 1} more" if len(left) > 1 else ""
     why = "no high cutoff" if off else "less than the high cutoff"
     apart = [] if high is None else [high]
-    return f"{least.name} {_text(least.pressure, unit, apart)}{more}, {why}"
+    return f"{least.name} {_rating(least.pressure, profile, apart)}{more}, {why}"
 
 
-def _typable(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
-    """A rating stated in another unit, rounded down to a step: whoever types it stays under it.
+def _rating(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
+    """A rating as stated; of another unit rounded down to a step: whoever types it stays under it.
 
-    Empty where it is in that unit, and where another of the pressures would seem to be over it.
+    With finer steps where another of the pressures would seem to be over it, or equal to it.
     """
     unit, step = profile.instrument.pressure_unit, profile.instrument.step
-    least = rating.to(unit) // step * step
+    amount = rating.to(unit)
+    text = plain_or_rounded(amount)
+    if rating.unit == unit and exact(text) == amount:
+        return text
     others = [other.to(unit) for other in apart if other.value != rating.value]
-    if rating.unit == unit or not least or any(least <= o <= rating.to(unit) for o in others):
-        return ""
-    return plain_or_rounded(least)
+    while not (least := amount // step * step) or any(least <= o <= amount for o in others):
+        step /= 10
+    return plain(least)
 
 
 def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:

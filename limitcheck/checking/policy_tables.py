@@ -13,7 +13,7 @@ from ..checks.required import NOT_DECIDED, may_be_required
 from ..findings import KeyPath, Severity
 from ..policy import DEFAULT_POLICY, MARGIN_NAMES, AcceptanceRules, Margins, Policy
 from ..profile.problems import Problem, explain, near
-from ..profile.table import MOST, FormatTable, RatioQuantity
+from ..profile.table import MOST, FormatTable, Headroom, MarginAbove, MarginBelow, RatioQuantity
 from ..profile.text import ParsedText, UnreadableProfile, parsed, read_file
 from .excludes import pattern_problem
 from .misread_policies import SHARED_FILE, TABLE, as_settings, refused
@@ -26,13 +26,13 @@ Names = Annotated[tuple[str, ...], Field(max_length=MOST)]
 class PolicyMargins(FormatTable):
     """`[margins]` of a policy."""
 
-    high: RatioQuantity | None = None
-    low: RatioQuantity | None = None
-    headroom: RatioQuantity | None = None
+    high: MarginAbove | None = None
+    low: MarginBelow | None = None
+    headroom: Headroom | None = None
     high_thin: RatioQuantity | None = None
-    high_wide: RatioQuantity | None = None
-    low_thin: RatioQuantity | None = None
-    low_wide: RatioQuantity | None = None
+    high_wide: MarginAbove | None = None
+    low_thin: MarginBelow | None = None
+    low_wide: Headroom | None = None
 
 
 class PolicyAcceptances(FormatTable):

@@ -25,14 +25,12 @@ from ..findings import (
 )
 from ..limits import Limit
 from ..profile.edited import with_values
-from ..profile.model import Instrument, Profile
-from ..units import Pressure, UnitError, percent, plain, round_safely
+from ..profile.model import Profile
+from ..units import Pressure, UnitError, percent
 from .doubts import CUTOFFS, HIGH, LOW, doubt, doubts
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
-_OF_DIGITS = ("unit-confusion", "mistyped-number")
-"""Checks that read the digits of a number in other ways."""
 _LIKELY = "it is only likely: check the number at its origin"
 _MOVED = "a number that the field cannot store may be another: check it at its origin"
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
@@ -73,6 +71,8 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         slips = tuple(slip for slip in slips if slip.path != HIGH)
         withheld = [*withheld, over]
     chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
+    if not doubt(corrected):
+        chosen = tuple(_with_limit(item, corrected.subject) for item in chosen)
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     if near and all(item.path != HIGH for item in chosen):
         near = ()  # neither the number meant nor a limit: nothing is corrected
@@ -170,47 +170,30 @@ def _too_near(slip: Recommendation, subject: Subject) -> bool:
     return any(pressure > bound.pressure for bound in of_parts)
 
 
+def _with_limit(item: Recommendation, subject: Subject) -> Recommendation:
+    """A rounding that is taken back, with the limit that is proposed after that."""
+    if item.basis != "rounding" or item.path not in CUTOFFS:
+        return item
+    limit, _ = _limit(item.path, subject)
+    if limit is None or limit.pressure == Pressure.of(item.enter, item.unit):
+        return item
+    return item._replace(then=limit.enter)
+
+
 def _with_headroom(finding: Finding, subject: Subject) -> Finding:
     """A finding that says which high cutoff was meant, with why another one is to be typed."""
     meant = (finding.suggestion, *finding.also)
     if finding.accepted is not None or all(m is None or m.path != HIGH for m in meant):
         return finding
     kept = (
-        f"That leaves less than {percent(subject.margins.headroom)} under the weakest rating: "
-        "type the proposed limit instead."
+        f"The number meant leaves less than {percent(subject.margins.headroom)} under the "
+        "weakest rating: type the proposed limit instead."
     )
     return finding._replace(advice=f"{finding.advice} {kept}".strip())
 
 
 def _open(findings: Iterable[Finding], path: KeyPath) -> list[Finding]:
     return [f for f in findings if f.path == path and f.accepted is None]
-
-
-def stored(path: KeyPath, pressure: Pressure, instrument: Instrument) -> Pressure:
-    """A cutoff from another unit, as an instrument stores it: high rounded down, low rounded up."""
-    unit = instrument.pressure_unit
-    return Pressure.of(round_safely(pressure.to(unit), instrument.step, str(path[-1])), unit)
-
-
-def as_stored(path: KeyPath, pressure: Pressure) -> Recommendation:
-    """The recommendation to type a number that came from another unit and holds here."""
-    enter = plain(pressure.to(pressure.unit))
-    return Recommendation(path, enter, pressure.unit, "rounding", Confidence.CERTAIN)
-
-
-def without_slips(examined: Examined, path: KeyPath) -> Examined:
-    """What was examined, without findings that a number was meant in another unit or mistyped.
-
-    For a number that nobody typed as it is: it was converted from what was typed.
-    """
-    return examined._replace(
-        findings=tuple(
-            finding
-            for finding in examined.findings
-            if finding.check not in _OF_DIGITS
-            or all(m is None or m.path != path for m in (finding.suggestion, *finding.also))
-        )
-    )
 
 
 def _limit(path: KeyPath, subject: Subject) -> tuple[Limit | None, str]:

@@ -39,22 +39,15 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     >>> read("0,4 N/mm2").note
     '"0,4 N/mm2" is read as 0.4 MPa.'
     """
-    from ..units import (
-        PRESSURE_UNITS,
-        Pressure,
-        ask_about_thousands,
-        exact,
-        find_unit,
-        how_read,
-        plain_or_rounded,
-    )
+    from ..units import PRESSURE_UNITS, Pressure, ask_about_thousands, find_unit, how_read
     from ..units import split_quantity as split
+    from ..units.numbers import as_written
 
     number, spelling = split(text, Pressure, unit)
     name = find_unit(spelling, Pressure, number)
     if not decimal_point:
         ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)
-    number = plain_or_rounded(exact(number))  # 280, not 2.8e2 or 280.
+    number = as_written(number)  # 280, not 2.8e2 or 280.
     found = Pressure.of(number, name)
     if unit and is_bare(text):
         return Typed(found, f"{text.strip()} is read as {number} {unit}, in the instrument's unit.")

@@ -48,8 +48,7 @@ def conversion_document(
 
     With `cutoff`, what to type for it in each unit, and how far that is from the exact value.
     """
-    source = exact_text(found.source.value)
-    given = f"{source} {found.source.unit}"
+    given = f"{found.number or exact_text(found.source.value)} {found.source.unit}"
     shown = tuple((result.unit, _shown(result, fractions)) for result in found.results)
     summary: tuple[Block, ...] = (Text(f"{given} is:", strong=True), Facts(shown))
     if len(shown) == 1:

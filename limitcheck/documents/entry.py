@@ -75,6 +75,8 @@ def _instead(answer: Answer) -> Iterator[Block]:
     elif answer.enter is not None:
         yield Text("Type:")
         yield to_type(answer.enter)
+        if answer.enter.then_text:
+            yield Text(answer.enter.then_text)
     elif answer.withheld:
         yield Text(f"Nothing to type instead: {answer.withheld}.")
     elif answer.doubted:

@@ -89,13 +89,14 @@ def finding_block(
     if accepted is not None:
         remarks = (accepted.text, *filter(None, [finding.regraded]))
         return FindingBlock(*head, where, finding.message, remarks=remarks)
+    shown = finding.recommendations if typed is None else tuple(typed)
     block = FindingBlock(
         *head,
         where,
         finding.message,
         finding.advice,
-        tuple(map(to_type, finding.recommendations if typed is None else typed)),
-        tuple(_remarks(finding, explained)),
+        tuple(map(to_type, shown)),
+        tuple(filter(None, (*(item.then_text for item in shown), *_remarks(finding, explained)))),
         about_cutoff=finding.path[:1] == ("cutoffs",),
     )
     if place is None:
@@ -247,4 +248,5 @@ def recommendation_data(item: Recommendation) -> dict[str, Any]:
         "confidence": item.confidence.value,
         "may_be_written": item.may_be_written,
         "why_not_written": item.why_not_written or None,
+        "then": item.then or None,
     }

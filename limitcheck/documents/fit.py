@@ -12,7 +12,7 @@ from typing import Any
 from ..checking.looked import Looked
 from ..transfer.fit import Cell, FitTable
 from ..units import Pressure
-from .blocks import Bullets, Document, Section, Table, Text
+from .blocks import Block, Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
 from .looked import looked_data, looked_section, looked_texts
 from .normal_pressure import ratio_data, ratio_text
@@ -42,7 +42,7 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         (named[row[0].method.path], *(_shown(cell, reasons) for cell in row)) for row in found.rows
     )
     table = Table("High / low cutoff to type", ("Method", *columns), rows)
-    sections = [Section("", (table, Text(MEASURE))), *_ratios(found)]
+    sections = [Section("", (table, Text(MEASURE), *_to_correct(found))), *_ratios(found)]
     if reasons:
         sections.append(Section("Why not", (Bullets(tuple(reasons), numbered=True),)))
     sections += policy_section(found.policies)
@@ -54,6 +54,20 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         day,
         others=[(other.name, other.sha256) for other in found.instruments],
     )
+
+
+def _to_correct(found: FitTable) -> Iterator[Block]:
+    """What is wrong with the methods' own cutoffs, where others say what those were meant to be."""
+    named = _names(found)
+    told = dict.fromkeys(
+        f"{named[cell.method.path]}: {cell.there.correct_first}"
+        for row in found.rows
+        for cell in row
+        if cell.pair and cell.there.correct_first
+    )
+    if told:
+        yield Text("Correct this first; the numbers above are those that are proposed after it:")
+        yield Bullets(tuple(told))
 
 
 def _names(found: FitTable) -> Mapping[str, str]:
@@ -92,7 +106,7 @@ def fit_csv(found: FitTable) -> str:
     """One line a cell."""
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow((*_COLUMNS, *_RATIO, "reason"))
+    writer.writerow((*_COLUMNS, *_RATIO, "reason", "correct_first"))
     for cell in (cell for row in found.rows for cell in row):
         method, instrument = cell.method.profile.method, cell.instrument.instrument
         line = [method.id, method.revision, cell.method.path]
@@ -103,7 +117,7 @@ def fit_csv(found: FitTable) -> str:
             if cell.there.ratio is not None
             else ("",) * len(_RATIO)
         )
-        writer.writerow([*line, *ratio, cell.there.reason])
+        writer.writerow([*line, *ratio, cell.there.reason, cell.there.correct_first])
     return text.getvalue()
 
 
@@ -140,4 +154,5 @@ def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
         "low": low,
         "predicted_ratio": cell.there.ratio and ratio_data(cell.there.ratio),
         "reason": cell.there.reason,
+        "correct_first": cell.there.correct_first or None,
     }

@@ -8,6 +8,7 @@ from typing import Any
 
 from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.proposed import NAMES, Name, Proposed
+from ..findings import Recommendation
 from ..limits import Bound
 from ..profile.hardware import under_pressure
 from ..units import Pressure, is_all, percent, plain_or_rounded, show
@@ -43,15 +44,18 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
     cutoffs = proposed.cutoffs
     reasons = {name: reason for name in NAMES if (reason := cutoffs.reason(name)) is not None}
     told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    shown = [item for name in NAMES if (item := cutoffs.number(name)) is not None]
     if any(item.basis != "proposal" for item in cutoffs.recommendations):
         told = "correct this first, then propose again:"
+        shown = [item for item in shown if _is_another(item, proposed)] or shown
     if len(reasons) == 2 and len(set(reasons.values())) == 1:
         told = f"no cutoff can be proposed: {reasons['high']}."
     elif reasons:
         which = (f"no {name} cutoff can be proposed: {why}" for name, why in reasons.items())
         told = f"{'; '.join(which)}."
     yield Text(f"{named(proposed.file.profile)}: {told}", strong=True)
-    yield from (to_type(item) for name in NAMES if (item := cutoffs.number(name)) is not None)
+    yield from map(to_type, shown)
+    yield from (Text(item.then_text) for item in shown if item.then_text)
     if cutoffs.others:
         yield Text("Together with these corrections of the profile:")
         yield from map(to_type, cutoffs.others)
@@ -60,6 +64,12 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
         yield Text(f"{proposed.file.path} has {now}.")
     if any(item.basis != "proposal" for item in cutoffs.recommendations):
         yield Text(f"For what is wrong with the profile: limitcheck check {proposed.file.path}")
+
+
+def _is_another(item: Recommendation, proposed: Proposed) -> bool:
+    """Whether a cutoff is not the one in the file: nothing is wrong with that."""
+    typed = proposed.typed("high" if item.path[-1] == "high" else "low")
+    return Pressure.of(item.enter, item.unit) != typed
 
 
 def _typed(pressure: Pressure | None) -> str:

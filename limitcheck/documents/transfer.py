@@ -52,6 +52,7 @@ def transfer_document(found: Transfer, control: Control) -> Document:
     typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
     if items := [item for item, _ in typed.values() if item is not None]:
         summary += [Text(f"Type on {here}:"), *map(to_type, items)]
+        summary += [Text(item.then_text) for item in items if item.then_text]
     for name, (_, reason) in typed.items():
         if reason is not None:
             none = f"No {name} cutoff can be" if reason != FITS else f"No other {name} cutoff is"

@@ -141,7 +141,8 @@ class Answers:
         }
         page = self.templates.get_template(template).render(shown)
         editing = self.writing is Writing.EDIT
-        return HTMLResponse(in_words_of_the_page(page, shown["at"], editing=editing), status)
+        words = in_words_of_the_page(page, shown["at"], editing=editing, here=path)
+        return HTMLResponse(words, status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops; it tells nothing of the folder."""

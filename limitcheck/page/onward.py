@@ -50,6 +50,13 @@ _PLACES: Mapping[str, _Place] = {
     "isolate": _Place("/blockage"),
     "transfer": _Place("/transfer"),
 }
+_PARTS: Mapping[str, tuple[str, str]] = {
+    "check": ("#chapter-1", "the findings"),
+    "propose": ("#chapter-2", "the proposed cutoffs"),
+    "predict": ("#chapter-3", "the predicted pressure"),
+    "faults": ("#chapter-4", "the faults"),
+}
+"""Commands whose answers are parts of one screen: what it says of them on itself."""
 _NEW = "/new"
 _LABELS = {task.address: task.label for task in (*TASKS, EDIT)} | {_NEW: "New profile"}
 _QUOTED = r"&#34;[^<]*?&#34;"
@@ -73,13 +80,13 @@ _MARK = re.compile(
 _VALUED = ("--delimiter", "--decimal", "--dates", "--use")
 
 
-def in_words_of_the_page(html: str, at: At, *, editing: bool) -> str:
+def in_words_of_the_page(html: str, at: At, *, editing: bool, here: str = "") -> str:
     """The HTML of a screen with screens and fields in place of commands and options.
 
     A command that no screen does stays, and is said to be one of a terminal. `editing` tells
-    whether the page may change profiles.
+    whether the page may change profiles, `here` is the address of the screen itself.
     """
-    return _replaced(html, lambda piece, linked: _place(piece, at, linked, editing))
+    return _replaced(html, lambda piece, linked: _place(piece, at, linked, editing, here))
 
 
 def in_words_of_both(html: str) -> str:
@@ -134,7 +141,7 @@ def _screen(found: re.Match[str], *, editing: bool) -> _Place | None:
     return None if place is None or not asked <= place.options or "FOLDER" in given else place
 
 
-def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
+def _place(found: re.Match[str], at: At, linked: bool, editing: bool, here: str) -> str:
     """What stands for a command or an option."""
     if option := found["option"]:
         name, label = FIELDS[option]
@@ -147,6 +154,9 @@ def _place(found: re.Match[str], at: At, linked: bool, editing: bool) -> str:
     if (place := _screen(found, editing=editing)) is None:
         known = found["command"] in _KNOWN
         return f"{_code(found[0], linked)} (in a terminal)" if known else found[0]
+    if place.address == here:
+        part = _PARTS.get(found["command"])
+        return "this screen" if part is None else _link(part[0], f"{part[1]} here", linked)
     return _link(at(place.address), f"the screen “{_LABELS[place.address]}”", linked)
 
 

@@ -27,11 +27,12 @@ _PART: dict[str, Told] = {
     "serial": Told("The same column in two profiles has the same number.", '"C-0417"'),
     "rating": Told("Highest pressure that it holds, from its plate or manual.", '"400 bar"'),
     "rating_at_flow": Told(
-        "Ratings that hold up to a flow, by rising flow; beyond the last none is known.",
+        "Ratings that hold up to a flow, each flow once; beyond the last none is known.",
         '[{ flow = "5 mL/min", rating = "400 bar" }]',
     ),
     "rating_at_temperature": Told(
-        "Ratings that hold up to a temperature, by rising temperature.",
+        "Ratings that hold up to a temperature, each temperature once; beyond the last none is "
+        "known.",
         '[{ temperature = "60 degC", rating = "200 bar" }]',
     ),
     "interpolate": Told(
@@ -45,12 +46,16 @@ _RESISTANCE_AT = Told(
     '{ pressure = "6 bar", flow = "1.0 mL/min" }',
 )
 _RESISTANCE: dict[str, Told] = {
-    "pressure": Told("Pressure drop, or the pressure read at the pump.", '"62 bar"'),
+    "pressure": Told("Pressure drop over this part alone.", '"62 bar"'),
     "flow": Told("Flow at which it was read.", '"1.0 mL/min"'),
     "temperature": Told("Temperature of the column then; else as in [conditions].", '"35 degC"'),
     "solvent_a": Told("At that time; else as in [conditions].", '"water"'),
     "solvent_b": Told("At that time; else as in [conditions].", '"acetonitrile"'),
-    "percent_b": Told("At that time, 0 to 100; a pair of a gradient method needs it.", "18"),
+    "percent_b": Told(
+        "At that time, 0 to 100; needed with solvent_b, and in a gradient method unless solvent_a "
+        "alone flowed.",
+        "18",
+    ),
 }
 DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "Method": {
@@ -165,12 +170,15 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     "MeasuredPair": _RESISTANCE
     | {
         "pressure": Told("Pressure read at the pump.", '"62 bar"'),
+        "percent_b": Told("At that time, 0 to 100; a pair of a gradient method needs it.", "18"),
         "column": Told("false: read with a union in place of the columns.", "false"),
     },
     "MarginSettings": {
-        "high": Told("Proposed high cutoff above the expected maximum.", '"25 %"'),
-        "low": Told("Proposed low cutoff below the expected minimum.", '"50 %"'),
-        "headroom": Told("Kept free under the weakest rating.", '"10 %"'),
+        "high": Told("Proposed high cutoff above the expected maximum; above 0 %.", '"25 %"'),
+        "low": Told(
+            "Proposed low cutoff below the expected minimum; above 0 %, below 100 %.", '"50 %"'
+        ),
+        "headroom": Told("Kept free under the weakest rating; 0 % or more, below 100 %.", '"10 %"'),
     },
     "AcceptedFinding": {
         "check": Told("Check whose finding is accepted.", '"part-exposed-downstream"'),
@@ -194,3 +202,5 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
     },
 }
 """By name of the table's model and key."""
+PART_IN_USE = Told("What the part is; else as the description says.", '"column"')
+"""The key `part` beside `use`."""

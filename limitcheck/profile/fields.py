@@ -214,6 +214,22 @@ class QuantityField(ProfileField):
         return quantity
 
 
+class MarginField(QuantityField):
+    """A percentage of a pressure, with its range: of one with nothing left no cutoff comes."""
+
+    def __init__(self, *, zero: bool = False, below_all: bool = True) -> None:
+        super().__init__(Ratio)
+        self.zero = zero
+        self.below_all = below_all
+
+    def read(self, value: object, info: Info) -> Quantity:
+        share = super().read(value, info)
+        if (self.zero or share.value) and not (self.below_all and share.value >= 1):
+            return share
+        least, most = "0 % or more" if self.zero else "above 0 %", ", below 100 %"
+        raise refuse(f'"{value}" is out of its range', f"write {least}{most * self.below_all}")
+
+
 class ExpectedField(ProfileField):
     """An expected pressure: a bare number in the instrument's unit, or text with any unit."""
 

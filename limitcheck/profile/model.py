@@ -24,14 +24,16 @@ from .table import (
     FlowQuantity,
     FormatTable,
     HeadCount,
+    Headroom,
     LengthQuantity,
+    MarginAbove,
+    MarginBelow,
     Name,
     Number,
     Percent,
     PermeabilityQuantity,
     PositiveNumber,
     PressureQuantity,
-    RatioQuantity,
     TemperatureQuantity,
     Text,
     TrueOrFalse,
@@ -247,9 +249,9 @@ AnyPart = Annotated[Pump | Device | Tube | Column, Field(discriminator="part")]
 class MarginSettings(FormatTable):
     """`[margins]`: the profile's own margins; what is absent comes from the policy."""
 
-    high: RatioQuantity | None = None
-    low: RatioQuantity | None = None
-    headroom: RatioQuantity | None = None
+    high: MarginAbove | None = None
+    low: MarginBelow | None = None
+    headroom: Headroom | None = None
 
 
 MOST_PAIRS = 40

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from .described import DESCRIBED
+from .described import DESCRIBED, PART_IN_USE
 from .fields import JsonSchema
 from .model import Profile
 from .names import TextField
@@ -31,7 +31,8 @@ def profile_schema() -> JsonSchema:
     tables = schema["$defs"]
     for name, keys in DESCRIBED.items():
         for key, told in keys.items():
-            tables[name]["properties"][key]["description"] = told.text
+            tables[name]["properties"][key] |= {"description": told.text}
+            _give_example(tables[name]["properties"][key], told.example)
     tables["Text"] = _TEXT
     instrument = tables["Instrument"]
     instrument["anyOf"] = [{"required": instrument.pop("required")}, _USES]
@@ -48,16 +49,43 @@ def profile_schema() -> JsonSchema:
     return {"$schema": DIALECT, "title": "limitcheck profile", **schema}
 
 
+def _give_example(value: JsonSchema, example: str) -> None:
+    """Put the key's own example in place of one of its type; a list of choices stays."""
+    of_type = [choice for choice in (value, *value.get("anyOf", ())) if "examples" in choice]
+    if of_type and all(len(choice["examples"]) == 1 for choice in of_type):
+        for choice in of_type:
+            del choice["examples"]
+        value["examples"] = [json.loads(example)]
+
+
 def _part_in_use(parts: list[JsonSchema]) -> JsonSchema:
-    """A part that takes values from a shared description: any key of any part, none needed."""
-    properties = {key: value for part in parts for key, value in part["properties"].items()}
-    kinds = [part["properties"]["part"] for part in parts]
-    names = [name for kind in kinds for name in kind.get("enum") or [kind["const"]]]
+    """A part that takes values from a shared description: any key of any part, none needed.
+
+    A key that says one thing of a tube and another of a column says both.
+    """
+    names: list[str] = []
+    properties: dict[str, JsonSchema] = {}
+    said: dict[str, dict[str, list[str]]] = {}
+    for part in parts:
+        kind = part["properties"]["part"]
+        kinds = kind.get("enum") or [kind["const"]]
+        names += kinds
+        for key, value in part["properties"].items():
+            before = properties.get(key, {}).get("examples", [])
+            properties[key] = dict(value)
+            if "examples" in value:
+                properties[key]["examples"] = list(dict.fromkeys([*before, *value["examples"]]))
+            said.setdefault(key, {}).setdefault(value["description"], []).extend(kinds)
+    for key, texts in said.items():
+        if len(texts) > 1:
+            told = (f"{', '.join(kinds).capitalize()}: {text}" for text, kinds in texts.items())
+            properties[key]["description"] = " ".join(told)
     return {
         "description": "A part described in another file, with what is overridden here.",
         "type": "object",
         "additionalProperties": False,
-        "properties": properties | {"part": {"type": "string", "enum": names}},
+        "properties": properties
+        | {"part": {"type": "string", "enum": names, "description": PART_IN_USE.text}},
         **_USES,
     }
 

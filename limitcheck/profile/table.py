@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict
 
 from ..units import Flow, Length, Permeability, Pressure, Ratio, Temperature, Volume
-from .fields import CutoffField, ExpectedField, NumberField, QuantityField, TruthField
+from .fields import CutoffField, ExpectedField, MarginField, NumberField, QuantityField, TruthField
 from .names import NameField, TextField
 
 FlowQuantity = Annotated[Flow, QuantityField(Flow)]
@@ -16,6 +16,9 @@ LengthQuantity = Annotated[Length, QuantityField(Length)]
 PermeabilityQuantity = Annotated[Permeability, QuantityField(Permeability)]
 PressureQuantity = Annotated[Pressure, QuantityField(Pressure)]
 RatioQuantity = Annotated[Ratio, QuantityField(Ratio)]
+MarginAbove = Annotated[Ratio, MarginField(below_all=False)]
+MarginBelow = Annotated[Ratio, MarginField()]
+Headroom = Annotated[Ratio, MarginField(zero=True)]
 TemperatureQuantity = Annotated[Temperature, QuantityField(Temperature)]
 VolumeQuantity = Annotated[Volume, QuantityField(Volume)]
 Text = Annotated[str, TextField()]

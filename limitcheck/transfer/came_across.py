@@ -93,7 +93,8 @@ def _judged(
         return "by rule of thumb", f"{rule}; by the exact factor {means}: {apart}"
     if abs(got.to(unit) - sent.to(unit)) < step:
         return "rounded the wrong way", f"{means}, rounded {rounded} to {got}"
-    return "set differently", f"{means}; {got} here is {apart}"
+    beside = f"{1 + off:.3g} times" if off > 1 else apart
+    return "set differently", f"{means}; {got} here is {beside} that"
 
 
 def rule_high_cutoff(field: Field) -> Iterable[Ruling]:
@@ -150,16 +151,20 @@ def _later(field: Field, moved: CutoffMoved, sent: Pressure, got: Pressure) -> R
     if second is None:
         return field.ruled("cannot decide", f"{moved.text}, and no band says what is normal")
     share, source = _margin(moved.name, pair)
-    factor, normal = (1 + share, second.high) if high else (1 - share, second.low)
+    least, normal = (1 + share, second.high) if high else (1 - share, second.low)
+    factor, side, which = least, *(("above", "maximum") if high else ("below", "minimum"))
+    whose = "the least margin"
     if first is not None and (before := first.high if high else first.low).value > 0:
-        factor = (max if high else min)(factor, sent.value / before.value)
+        factor = (max if high else min)(least, sent.value / before.value)
+        if factor != least:
+            whose = "as at the sender"
+        elif (sent <= before) == high:
+            whose += f": the sender's {sent} is not {side} its own expected {which}, {before}"
     unit = pair.receiving.instrument.pressure_unit
     bound = normal.to(unit) * factor
-    side, which = ("above", "maximum") if high else ("below", "minimum")
-    told = (
-        f"{moved.text}; allowed as far {side} the expected {which} as at the sender, at least "
-        f"{float(share * 100):g} %: {show(Pressure.of(bound, unit), unit, apart=[got])}"
-    )
+    to = f"{'up' if high else 'down'} to {show(Pressure.of(bound, unit), unit, apart=[got])}"
+    far = percent(float(abs(factor - 1)), 3)
+    told = f"{moved.text}; allowed {to}, {far} {side} the expected {which} here, {whose}"
     kept = got.to(unit) <= bound if high else got.to(unit) >= bound
     return field.ruled("allowed" if kept else "not allowed", told, source)
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple
 
+from ..checking.doubts import CUTOFFS
 from ..checking.proposed import CutoffsToType, cutoffs_to_type
+from ..checking.recommendations import Advised, recommend
+from ..checks.engine import check_profile
 from ..checks.subject import MUST_BE_RATED
+from ..findings import Confidence
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..policy import Policy
@@ -20,12 +25,14 @@ class ProposedThere(NamedTuple):
 
     `ratio` is the predicted pressure there over that on the method's own instrument, where the
     run is highest. `reason` says why nothing can be typed; None where both cutoffs can.
+    `correct_first` says what is wrong with the method's own cutoffs, which nothing there rests on.
     """
 
     profile: Profile
     cutoffs: CutoffsToType
     ratio: RatioInterval | None
     reason: str | None
+    correct_first: str = ""
 
 
 def propose_there(sending: Profile, there: Profile, policy: Policy, today: date) -> ProposedThere:
@@ -37,7 +44,8 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
         return ProposedThere(there, nothing, None, lacking)
     if sending.expected is not None and sending.expected.inverted:
         return ProposedThere(there, nothing, None, not_used("sending"))
-    if (mistaken := cutoffs_to_type(sending, policy, today).not_alone) is not None:
+    own = recommend(check_profile(sending, policy, today), propose=True)
+    if (mistaken := CutoffsToType(own.recommendations, own.withheld).not_alone) is not None:
         return ProposedThere(there, nothing, None, f"in the sending profile {mistaken}")
     try:
         profile = expecting_there(sending, there)
@@ -51,4 +59,16 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
         parts = under_pressure(profile)
         beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
         reason = f"the method is beyond what is stated for the {beyond}" if beyond else None
-    return ProposedThere(profile, cutoffs, ratio, reason)
+    return ProposedThere(profile, cutoffs, ratio, reason, "; ".join(_to_correct(own)))
+
+
+def _to_correct(own: Advised) -> Iterator[str]:
+    """Which cutoff of a profile was mistaken, by which check, and what was meant."""
+    for item in own.recommendations:
+        found = [f for f in own.findings if f.path == item.path and f.accepted is None]
+        if item.basis != "proposal" and item.path in CUTOFFS and found:
+            worst = min(found, key=lambda finding: finding.worst.rank)
+            grade = f"{worst.severity.value}: {worst.check}"
+            likely = "" if item.confidence is Confidence.CERTAIN else "probably "
+            meant = f"{item.enter} {item.unit}"
+            yield f"its own {item.path[-1]} cutoff ({grade}); {meant} was {likely}meant"

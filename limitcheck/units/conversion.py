@@ -19,6 +19,7 @@ from . import (
     plain_or_rounded,
     round_safely,
 )
+from .numbers import as_written
 from .rules_of_thumb import FACTORS, RuleOfThumb
 from .text import RefusedUnit, ask_about_thousands, how_read
 from .text import split_quantity as split
@@ -51,6 +52,8 @@ class Conversion(NamedTuple):
 
     source: Amount
     results: tuple[Amount, ...]
+    number: str = ""
+    """The number as typed."""
     note: str = ""
     """How the text was read, where not as written."""
 
@@ -121,7 +124,8 @@ def convert(text: str, units: Iterable[str]) -> Conversion:
     unit, factor = _unit(spelling, number)
     ask_about_thousands(text, number, spelling, factor)
     found = convert_exactly(exact(number), unit, units)
-    return found._replace(note=how_read(text, number, spelling, unit))
+    note = how_read(text, number, spelling, unit)
+    return found._replace(number=as_written(number), note=note)
 
 
 def convert_exactly(value: Fraction, unit: str, units: Iterable[str]) -> Conversion:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from fractions import Fraction
 
 from ..errors import LimitcheckError
 
 _MOST_DIGITS, _LARGEST_EXPONENT = 40, 40
+_PLAIN = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 
 
 class UnitError(LimitcheckError, ValueError):
@@ -60,6 +62,15 @@ def plain(value: Fraction, most_decimals: int = 60) -> str:
     if rest != 1 or places > most_decimals:
         raise ValueError(f"{value} has no ending decimal form")
     return decimals(value, places)
+
+
+def as_written(number: str) -> str:
+    """A number as typed, its last zeros too; in plain decimals where it was not.
+
+    >>> as_written("6000.00"), as_written("2.8e2"), as_written("+.5")
+    ('6000.00', '280', '0.5')
+    """
+    return number if _PLAIN.fullmatch(number) else plain(exact(number), most_decimals=80)
 
 
 def plain_or_rounded(value: Fraction, digits: int = 6) -> str:

@@ -70,8 +70,11 @@ def _order_lost(value: Fraction, other: Fraction, places: int) -> bool:
 
 def _gives_back(quantity: Quantity, value: Fraction, unit: str, places: int) -> bool:
     """Whether a typed number is kept: converted back it is the same, and it looks no rounder."""
-    typed = _decimals_of(quantity.number)
-    if typed is None or (typed and _digits_of(quantity.number) > _TYPED_DIGITS):
+    number = quantity.number
+    if "." in number and _digits_of(number) > _TYPED_DIGITS:
+        number = number.rstrip("0").removesuffix(".")  # 6000.00 is no less exact than 6000
+    typed = _decimals_of(number)
+    if typed is None or (typed and _digits_of(number) > _TYPED_DIGITS):
         return True
     given, printed = quantity.to(quantity.unit), round(value, places)
     if printed == value or round(given, typed) != given:  # exact, or itself only rounded text

@@ -225,7 +225,9 @@ def how_read(text: str, number: str, spelling: str, unit: str) -> str:
     'barg is gauge pressure, which instruments show.'
     """
     marked = _MARKED.fullmatch(_usual(spelling))
-    gauge = marked is not None and marked["gauge"]
+    base = marked["unit"] if marked is not None and marked["gauge"] else ""
+    # The g of mmHg is part of its name: a mark stands behind a unit of the table.
+    gauge = bool(base) and (_named(base, PRESSURE_UNITS) or _in_any_case(base)) == unit
     said = f"{spelling} is gauge pressure, which instruments show." if gauge else ""
     written = "".join(text.split()).casefold()
     if written in (f"{number}{unit}".casefold(), f"{number}{spelling}".casefold() if gauge else ""):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import permutations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -102,14 +103,24 @@ def test_a_cutoff_that_is_off_has_no_place_on_the_scale() -> None:
 
 
 def test_a_rating_in_another_unit_is_never_rounded_onto_a_cutoff() -> None:
-    """5000 psi is 344.7379 bar (exact factor: NIST SP 811): to four digits 344.7."""
+    """5000 psi is 344.7379 bar (exact factor: NIST SP 811): rounded 344.7 or 344.74."""
     text = GOOD.replace('"345 bar"', '"5000 psi"').replace("high = 110", "high = 344.7")
     marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
     assert marks["high"].text == "344.7"
-    assert marks["weakest"].text == "344.74"
+    assert marks["weakest"].text == "344.73"
     text = text.replace("344.7", "110")
     marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
     assert marks["weakest"].text == "344"  # what may be typed: 344.7379 rounded down to a step
+
+
+@pytest.mark.parametrize(
+    ("step", "high", "shown"),
+    [("1", "300", "413"), ("0.1", "413.6", "413.68"), ("1", "413.5", "413.6"), ("5", "300", "410")],
+)
+def test_a_rating_in_another_unit_is_rounded_down(step: str, high: str, shown: str) -> None:
+    """6000 psi is 413.6854 bar, so 413.7 would be above it."""
+    profile = load_bytes(text(high=high, pump='"6000 psi"', step=step).encode(), "a").profile
+    assert {mark.kind: mark.text for mark in marks_of(profile).marks}["weakest"] == shown
 
 
 def with_cell(high: str, *cells: str) -> str:
@@ -128,3 +139,5 @@ def test_a_part_behind_the_column_that_is_not_protected_is_said() -> None:
     assert "! behind the column: detector cell 60, no high cutoff" in with_cell("0", "60 bar")
     assert "behind the column" not in with_cell("250", "250 bar")
     assert "detector cell 249.99, less than" in with_cell("250", "249.99 bar")
+    assert "detector cell 150, less than" in with_cell("250", "2176 psi")  # 150.03 bar
+    assert "detector cell 149, less than" in with_cell("250", "2175 psi")  # 149.96 bar

@@ -50,8 +50,8 @@ def test_transfer_types_what_fit_types() -> None:
     assert item.enter == row[0].pair[0].enter == proposed.enter == "5221"
     assert high_of(checked(receiving).recommendations) == ["5221"]
     assert any(
-        "That leaves less than 10 % under the weakest rating: type the proposed limit instead."
-        in finding.advice
+        "The number meant leaves less than 10 % under the weakest rating: type the proposed limit "
+        "instead." in finding.advice
         for finding in checked(receiving).findings
     )
 

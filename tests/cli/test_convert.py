@@ -45,6 +45,35 @@ def test_in_one_unit_on_one_line(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("6000.00psi", "6000.00 psi"),
+        ("287.40 bar", "287.40 bar"),
+        ("20.0 N/mm2", "20.0 MPa"),
+        ("2.50e2 bar", "250 bar"),
+    ],
+)
+def test_the_digits_that_were_typed_are_shown(
+    capsys: pytest.CaptureFixture[str], typed: str, shown: str
+) -> None:
+    assert said(capsys, typed).startswith(f"{shown} is:\n")
+
+
+@pytest.mark.parametrize("unit", ["mmHg", "inHg", "cmHg", "kg"])
+def test_a_g_of_a_name_is_no_mark_of_gauge_pressure(
+    capsys: pytest.CaptureFixture[str], unit: str
+) -> None:
+    assert run(["convert", f"5 {unit}"]) == (2 if unit == "kg" else 0)
+    assert "gauge" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("unit", ["barg", "bar g", "psi(g)", "kgf/cm2 gauge", "MPa (g)"])
+def test_a_mark_of_gauge_pressure_is_said(capsys: pytest.CaptureFixture[str], unit: str) -> None:
+    told = " ".join(said(capsys, f"5 {unit}").split())
+    assert f"{unit} is gauge pressure, which instruments show." in told
+
+
+@pytest.mark.parametrize(
     ("pressure", "unit", "words"),
     [
         ("400 bar", "psi", "15 psi to the bar would give 6000 psi: 3.42 % too high."),

@@ -72,6 +72,23 @@ def test_commands_become_screens(told: str, seen: str) -> None:
     assert shown(told) == seen
 
 
+def test_no_screen_sends_to_itself(page: Client) -> None:
+    """The profile's screen has the findings and the cutoffs: it names its own parts."""
+    told = "For what is wrong: limitcheck check /a/b.toml"
+    seen = in_words_of_the_page(f"<p>{told}</p>", at=AT, editing=False, here="/profile")
+    assert seen == '<p>For what is wrong: <a href="#chapter-1">the findings here</a></p>'
+    assert in_words_of_the_page(
+        "<p>limitcheck convert</p>", at=AT, editing=False, here="/convert"
+    ) == ("<p>this screen</p>")
+    answer = page.get("/profile", profile="transfer/harrow-mill-rounded.toml")
+    assert "For what is wrong with the profile: the findings here" in answer.words
+    assert "the screen “Profile”" not in answer.words
+    headings = re.findall(r'<h3 id="chapter-(\d)-heading">([^<]*)', answer.text)
+    parts = dict(headings)
+    assert (parts["1"], parts["2"]) == ("Findings", "Proposed cutoffs")
+    assert parts["3"].startswith("Predicted")
+
+
 def test_a_new_profile_is_begun_on_the_page_where_it_may_be() -> None:
     told = "start from one: limitcheck new --list"
     assert screen("/new", "New profile") in shown(told, editing=True)

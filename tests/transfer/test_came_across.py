@@ -11,7 +11,10 @@ from hypothesis import strategies as st
 from limitcheck.checking.proposed import Name
 from limitcheck.profile.model import Instrument
 from limitcheck.transfer.came_across import cutoff_moved, safe_number
+from limitcheck.transfer.comparison import compare
+from limitcheck.transfer.ruling import Pair
 from limitcheck.units import TRADE_UNITS, Pressure
+from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
 
 @pytest.mark.parametrize(
@@ -64,3 +67,36 @@ def test_the_safe_number_never_protects_less(
     moved = cutoff_moved("high", sent, high, there)
     assert moved.exact == sent
     assert moved.verdict != "rounded the wrong way"
+
+
+@pytest.mark.parametrize(
+    ("sent", "got", "told"),
+    [
+        (
+            40,
+            200,
+            "40 bar at the sender; 200 bar here is 5 times that; allowed up to 215 bar, 25 % above "
+            "the expected maximum here, the least margin: the sender's 40 bar is not above its own "
+            "expected maximum, 172 bar",
+        ),
+        (
+            220,
+            250,
+            "220 bar at the sender; 250 bar here is 13.6 % above that; allowed up to 220 bar, "
+            "27.9 % above the expected maximum here, as at the sender",
+        ),
+        (
+            200,
+            210,
+            "200 bar at the sender; 210 bar here is 5 % above that; allowed up to 215 bar, 25 % "
+            "above the expected maximum here, the least margin",
+        ),
+    ],
+)
+def test_what_is_allowed_says_above_what(sent: int, got: int, told: str) -> None:
+    sides = (
+        with_geometry(WITH_GEOMETRY.replace("high = 260", f"high = {high}")).profile
+        for high in (sent, got)
+    )
+    (ruled, *_) = (r for r in compare(Pair(*sides)) if r.field == "high cutoff")
+    assert ruled.rule == told

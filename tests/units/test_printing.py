@@ -163,3 +163,8 @@ def test_what_was_typed_comes_through_floats(number: int, places: int, unit: str
 def test_what_was_worked_out_keeps_three_figures() -> None:
     assert as_stated(1234.567891e5, "bar") == as_read(1234.567891e5, "bar") == "1230"
     assert figures(1234.567891) == "1230"
+
+
+@pytest.mark.parametrize("typed", ["6000.00 psi", "6000.000 psi", "6000.0000 psi"])
+def test_many_zeros_behind_the_point_leave_the_conversion_as_it_is(typed: str) -> None:
+    assert show(Pressure.parse(typed), "bar") == show(Pressure.parse("6000 psi"), "bar")
