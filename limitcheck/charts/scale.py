@@ -22,7 +22,6 @@ from ..profile.model import Profile
 from ..units import Pressure, plain_or_rounded, show
 from ..units.printing import digits, in_unit
 from .palette import Meaning, inked
-from .scale_line import lines_of
 from .svg import DASHED, Axis, Drawing, arrow, image, line, ticks, words
 
 WIDE, NARROW = 720, 340
@@ -31,7 +30,6 @@ BEYOND = 1.6
 _MARGIN, _TOP, _LINE, _SHAPE = 16, 26, 16, 16
 _LETTER, _BOLD = 7.0, 8.0
 """Width of a letter, about, in a wide font [pixels]."""
-_SKETCH = 74
 _RATED = ("rating", "weakest", "behind")
 Kind: TypeAlias = Literal[
     "now", "then", "expected", "predicted", "rating", "weakest", "behind", "words"
@@ -75,8 +73,8 @@ def scale(
         wide.drawn(),
         f"Pressure scale, in {unit} (top) and {other_unit} (bottom)",
         "; ".join(_told(bar, limit) for bar in bars) + ".",
-        lines_of(marks_of(profile), _SKETCH),
-        narrow.drawn(),
+        narrow=narrow.drawn(),
+        marks=marks_of(profile),
     )
 
 

@@ -30,8 +30,10 @@ class Signs(NamedTuple):
 
 
 SIGNS = Signs("─", "►", "◄", "▒", "║", "╱")
+BEHIND = "!"
+"""The weakest part behind the column that the high cutoff does not protect."""
 ASCII = Signs("-", ">", "<", "#", "|", "/")
-_ORDER: tuple[Kind, ...] = ("low", "normal from", "normal to", "high", "weakest")
+_ORDER: tuple[Kind, ...] = ("low", "normal from", "normal to", "high", "behind", "weakest")
 
 
 class ScaleLine(NamedTuple):
@@ -51,21 +53,21 @@ def scale_line(marks: Marks, width: int, signs: Signs = SIGNS) -> ScaleLine | No
     axis = Axis.rounded(0.0, float(inside[-1].amount), 0, 1) if inside else Axis(0, 1, 0, 1)
     end = f" {short(axis.high)} {marks.unit}"
     room = width - len("0 ") - len(end)
-    tail = len(outside) + 2 if outside else 0
+    tail = len(outside) + 3 if outside else 0
     cells = _cells([axis.at(float(mark.amount)) for mark in inside], room - tail)
-    drawn = [signs.line] * (room - tail) + [signs.gap] * 2 * bool(outside) + [""] * len(outside)
+    drawn = [signs.line] * (room - tail)
     tones: list[Tone] = ["plain"] * len(drawn)
     placed = dict(zip((mark.kind for mark in inside), cells, strict=True))
-    placed |= {mark.kind: room - len(outside) + n for n, mark in enumerate(outside)}
     if "normal from" in placed:
         for cell in range(placed["normal from"], placed["normal to"] + 1):
             drawn[cell], tones[cell] = signs.band, "band"
-    one: tuple[tuple[Kind, str, Tone], ...] = (
-        ("low", signs.low, "cutoff"),
-        ("high", signs.high, "cutoff"),
-        ("weakest", signs.rating, "rating"),
-    )
-    for kind, sign, tone in one:
+    one: dict[Kind, tuple[str, Tone]] = {
+        "low": (signs.low, "cutoff"),
+        "high": (signs.high, "cutoff"),
+        "behind": (BEHIND, "rating"),
+        "weakest": (signs.rating, "rating"),
+    }
+    for kind, (sign, tone) in one.items():
         if kind in placed:
             drawn[placed[kind]], tones[placed[kind]] = sign, tone
     stretches: list[tuple[Tone, str]] = [("plain", "0 ")]
@@ -75,7 +77,9 @@ def scale_line(marks: Marks, width: int, signs: Signs = SIGNS) -> ScaleLine | No
             stretches[-1] = (tone, text + sign)
         else:
             stretches.append((tone, sign))
-    stretches.append(("plain", end))
+    # The end of the axis stands before the break: what is behind that is not there.
+    stretches.append(("plain", end + (f" {signs.gap * 2}" if outside else "")))
+    stretches += [(one[mark.kind][1], one[mark.kind][0]) for mark in outside]
     return ScaleLine(tuple(stretches), _legend(marks, signs))
 
 
@@ -84,7 +88,7 @@ def _split(ordered: Sequence[Mark]) -> tuple[Sequence[Mark], Sequence[Mark]]:
     for count in range(len(ordered) - 1, 0, -1):
         if ordered[count].amount > BEYOND * ordered[count - 1].amount > 0:
             rest = {mark.kind for mark in ordered[count:]}
-            if rest <= {"high", "low"}:
+            if rest <= {"high", "low", "behind"}:
                 return ordered[:count], ordered[count:]
     return ordered, ()
 
@@ -118,27 +122,7 @@ def _legend(marks: Marks, signs: Signs) -> tuple[tuple[Tone, str, str], ...]:
             ("rating", signs.rating, f"weakest rating {given['weakest'].text} ({marks.part})")
         )
     if marks.behind:
-        items.append(("rating", "!", f"behind the column: {marks.behind}"))
+        items.append(("rating", BEHIND, f"behind the column: {marks.behind}"))
     if marks.unrated:
         items.append(("rating", "?", f"no rating given: {', '.join(marks.unrated)}"))
     return tuple(items)
-
-
-def lines_of(marks: Marks, width: int, signs: Signs = ASCII) -> tuple[str, ...]:
-    """Line and legend as plain lines."""
-    found = scale_line(marks, width, signs)
-    if found is None:
-        return ()
-    told = [f"{sign} {text}" for _, sign, text in found.legend]
-    return ("".join(text for _, text in found.line), *joined(told, width))
-
-
-def joined(items: Sequence[str], width: int, gap: str = "   ") -> list[str]:
-    """Items side by side, in as many lines as they need."""
-    lines: list[str] = []
-    for item in items:
-        if lines and len(lines[-1]) + len(gap) + len(item) <= width:
-            lines[-1] += gap + item
-        else:
-            lines.append(item)
-    return lines

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, floor, log10
 from typing import Literal, NamedTuple
 
+from ..checking.marks import Marks
 from ..units.printing import figures, short
 
 FULL, DASHED, DOTTED, DASH_DOT, LONG = "", "5 4", "2 3", "9 3 2 3", "16 5"
@@ -20,7 +21,8 @@ class Drawing(NamedTuple):
     """An SVG of plain shapes and text, with words that say what it shows.
 
     `sketch` is the same in lines of characters, with a legend, for a terminal; `narrow` the same
-    for a phone, where `svg` is too wide for one.
+    for a phone, where `svg` is too wide for one. A scale has `marks` instead of a sketch: its line
+    is as wide as the terminal.
     """
 
     svg: str
@@ -28,6 +30,7 @@ class Drawing(NamedTuple):
     description: str
     sketch: tuple[str, ...] = ()
     narrow: str = ""
+    marks: Marks | None = None
     kind: Literal["drawing"] = "drawing"
 
 

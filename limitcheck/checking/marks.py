@@ -9,7 +9,7 @@ from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure, exact, plain, plain_or_rounded, show
 
-Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "weakest"]
+Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "behind", "weakest"]
 
 
 class Mark(NamedTuple):
@@ -21,7 +21,7 @@ class Mark(NamedTuple):
 
 
 class Marks(NamedTuple):
-    """Cutoffs that are on, the expected band, and the weakest rating up to the column."""
+    """Cutoffs that are on, the expected band, the weakest rating up to the column and behind it."""
 
     unit: str
     marks: tuple[Mark, ...]
@@ -45,8 +45,10 @@ def marks_of(profile: Profile) -> Marks:
     part = weakest(under_pressure(profile))
     if part is not None:
         given.append(("weakest", part.pressure))
+    behind, told = _behind(profile)
+    given.append(("behind", behind))
     found = [(kind, pressure) for kind, pressure in given if pressure is not None]
-    apart = [pressure for _, pressure in found]
+    apart = [pressure for kind, pressure in found if kind != "behind"]
     marks = tuple(
         Mark(
             kind,
@@ -59,7 +61,7 @@ def marks_of(profile: Profile) -> Marks:
         if pressure.value > 0 or kind != "low"
     )
     of = part.name if part is not None else ""
-    return Marks(unit, marks, of, unrated(profile), _behind(profile), band_doubt(profile))
+    return Marks(unit, marks, of, unrated(profile), told, band_doubt(profile))
 
 
 def band_doubt(profile: Profile) -> str:
@@ -70,8 +72,8 @@ def band_doubt(profile: Profile) -> str:
     return f"low {expected.low} is above high {expected.high}"
 
 
-def _behind(profile: Profile) -> str:
-    """The weakest part behind the column that the high cutoff does not protect; empty for none.
+def _behind(profile: Profile) -> tuple[Pressure | None, str]:
+    """The weakest rating behind the column that the high cutoff does not protect, and in words.
 
     A blocked outlet puts the whole cutoff on it.
     """
@@ -81,11 +83,11 @@ def _behind(profile: Profile) -> str:
     left = [part for part in parts if high is None or not high.value or high > part.pressure]
     least = weakest(left)
     if least is None:
-        return ""
+        return None, ""
     more = f" and {len(left) - 1} more" if len(left) > 1 else ""
     why = "no high cutoff" if off else "less than the high cutoff"
     apart = [] if high is None else [high]
-    return f"{least.name} {_rating(least.pressure, profile, apart)}{more}, {why}"
+    return least.pressure, f"{least.name} {_rating(least.pressure, profile, apart)}{more}, {why}"
 
 
 def _rating(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:

@@ -39,11 +39,24 @@ def read(text: str, unit: str = "", *, decimal_point: bool = False) -> Typed:
     >>> read("0,4 N/mm2").note
     '"0,4 N/mm2" is read as 0.4 MPa.'
     """
-    from ..units import PRESSURE_UNITS, Pressure, ask_about_thousands, find_unit, how_read
+    from ..units import (
+        PRESSURE_UNITS,
+        Pressure,
+        UnitError,
+        ask_about_thousands,
+        exact,
+        find_unit,
+        how_read,
+        plain_or_rounded,
+    )
     from ..units import split_quantity as split
     from ..units.numbers import as_written
 
     number, spelling = split(text, Pressure, unit)
+    if re.match(r"[+-]?0+[0-9]", number):
+        plain = f"{plain_or_rounded(exact(number))} {spelling}".strip()
+        message = f'"{text.strip()}" begins with a zero'
+        raise UnitError(message, f'write "{plain}", if that is meant')
     name = find_unit(spelling, Pressure, number)
     if not decimal_point:
         ask_about_thousands(text, number, spelling, PRESSURE_UNITS[name].factor)

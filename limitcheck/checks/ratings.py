@@ -70,6 +70,8 @@ def rating_implausible(subject: Subject) -> Iterator[Finding]:
 def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
     """A profile gives a part a higher rating than the shared description it uses.
 
+    Also by a list of its own that leaves out a lower rating of the description: the list stands
+    in place of the described one, whole.
     At the bench: the description was read from the plate once, for everyone; a higher number
     in one profile lets that method overload the part.
     Do: remove the override, correct the description if the part was changed, or accept the
@@ -79,20 +81,28 @@ def rating_raised_over_shared(subject: Subject) -> Iterator[Finding]:
     for index, descriptions in subject.shared.items():
         part = subject.profile.flow_path[index]
         raised = {
-            key: (holds, described, shared)
+            over.key: (over, shared)
             for shared in reversed(descriptions)
-            for key, holds, described in raised_ratings(part, shared.part)
+            for over in raised_ratings(part, shared.part)
         }
-        for key, (holds, described, shared) in raised.items():
+        for key, (over, shared) in raised.items():
             path = ("flow_path", index, key)
+            told = f"is given {over.given}, more than {over.described} in the description it uses"
+            do = "Remove the override, correct the description, or accept this with the reason."
+            if over.point:
+                told = (
+                    f"has a list of its own that leaves out {over.point}, which the description "
+                    f"it uses states: {over.instead}"
+                )
+                do = "Add that point, remove the list, or accept this with the reason."
+            described = f"described as {over.described}"
             yield Finding(
                 Severity.ERROR,
-                f"The {part.name} is given {holds}, more than {described} in the description it "
-                "uses.",
-                "Remove the override, correct the description, or accept this with the reason.",
+                f"The {part.name} {told}.",
+                do,
                 path,
-                compared=above(holds, described),
-                related=(Related(path, f"described as {described}", shared.locate(key, *_TABLES)),),
+                compared=above(over.given, over.described),
+                related=(Related(path, described, shared.locate(key, *_TABLES)),),
             )
 
 

@@ -103,8 +103,8 @@ def _scale(profile: Profile | None) -> tuple[float, float] | None:
     """Pressures that a log of this profile holds, as far as it tells [Pa]."""
     if profile is None:
         return None
-    if profile.expected is not None:
-        return float(profile.expected.low), float(profile.expected.high)
+    if (band := profile.normal_band) is not None:
+        return float(band.low), float(band.high)
     low, high = profile.cutoffs.low, profile.cutoffs.high
     if high is None or high.value == 0:
         return None

@@ -57,8 +57,8 @@ def doubts(
         about = f"{phase.phase}: " if phase.phase else ""
         yield from (f"{about}{_in_another_unit(o, phase, unit)}" for o in phase.other_units)
         yield from (about + told for told in _unlike(phase, unit))
-        if profile is not None and profile.expected is not None:
-            low, high = (float(p.to(unit)) for p in (profile.expected.low, profile.expected.high))
+        if profile is not None and (known := profile.normal_band) is not None:
+            low, high = (float(p.to(unit)) for p in (known.low, known.high))
             if meant := _unit_of_all(phase.median, unit, low, high):
                 yield (
                     f"{about}the median, {short(phase.median)} {unit}, is far from the profile's "
@@ -103,7 +103,7 @@ def _on_profile(band: Band, profile: Profile) -> Iterator[str]:
     weak = weakest(under_pressure(profile))
     if weak is not None and band.high > weak.pressure:
         yield f"the band is above what the {weak.name} holds, {weak.pressure}."
-    before = profile.expected
+    before = profile.normal_band
     if before is not None and before.basis == "measured":
         middle = (float(band.low) + float(band.high)) / 2
         if not float(before.low) <= middle <= float(before.high):
@@ -213,7 +213,9 @@ def notes(
             f"the band spans the phases {names}: a pressure that is wrong for its phase may still "
             "lie inside it."
         )
-    before = profile.expected if profile is not None else None
+    before = profile.normal_band if profile is not None else None
+    if profile is not None and profile.expected is not None and before is None:
+        yield "[expected] of the profile is not compared: its minimum is above its maximum."
     steady = all(phase.trend is None or phase.trend.steady for phase in phases)
     if steady and band is not None and before is not None and before.basis == "measured":
         yield f"[expected] of the profile is {before.low} to {before.high} (measured)."

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
+
+import tomli_w
 
 from ..findings import KeyPath
 from ..profile.elements import Done, add, exchange, take_out
+from ..profile.write import assign
 from .draft import named
 
 
@@ -126,7 +129,7 @@ def buttons(listing: Listing, index: int, count: int, what: str, most: int) -> t
     found = []
     if index:
         found.append(Button(f"up {name} {index}", "Move up", of))
-    if index + 1 < count:
+    if index + 1 < min(count, most):  # else it would have no fields any more
         found.append(Button(f"down {name} {index}", "Move down", of))
     found.append(Button(f"remove {name} {index}", "Remove", of))
     if count < most:
@@ -142,8 +145,22 @@ def first_button(listing: Listing, what: str = "") -> Button:
     return Button(f"add {named(listing.path)} 0", f"Add a {listing.one}", of)
 
 
-def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
-    """The text after a button; `what` names the element, of `count`. Raises ChangeRefused."""
+def arranged(
+    text: str, act: Act, what: str, count: int, described: Sequence[Mapping[str, Any]] = ()
+) -> Arranged:
+    """The text after a button; `what` names the element, of `count`. Raises ChangeRefused.
+
+    `described` are those that a shared description gives: a list of the profile's own takes their
+    place, so it begins with them.
+    """
+    copied = ""
+    if described and act.verb == "add" and not count:
+        text = assign(text, {act.listing.path: f"[{', '.join(map(_inline, described))}]"})
+        act, count = act._replace(place=len(described)), len(described)
+        copied = (
+            f". Before it stands what the shared description gives here ({count}), copied: "
+            "from now on the list of this profile counts, not that of the description"
+        )
     changes: Mapping[str, Callable[[], Done]] = {
         "add": lambda: add(text, act.listing.path, act.place),
         "remove": lambda: take_out(text, act.path),
@@ -156,7 +173,7 @@ def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
     place = f"{name}.{index}"
     told = f"{_DONE[act.verb]}: {what}"
     if act.verb == "add":
-        told = f"{_DONE['add']}: {naming(act.listing, index, count + 1)}"
+        told = f"{_DONE['add']}: {naming(act.listing, index, count + 1)}{copied}"
         focus = f"f.{place}.{act.listing.first}"
     elif act.verb == "remove":
         left = named(act.listing.path[:2])  # what stays when the list goes: itself, or its part
@@ -168,3 +185,8 @@ def arranged(text: str, act: Act, what: str, count: int) -> Arranged:
         other = {"up": "down", "down": "up"}[act.verb]
         focus = f"{other if ends[act.verb] else act.verb}-{name}-{index}"
     return Arranged(done.text, told, done.along, done.left, place, focus)
+
+
+def _inline(table: Mapping[str, Any]) -> str:
+    """A flat table on one line, as TOML writes it."""
+    return f"{{ {', '.join(tomli_w.dumps({key: one}).strip() for key, one in table.items())} }}"

@@ -20,11 +20,17 @@ from ..findings import KeyPath, path_text
 from ..profile.places import Source
 from ..profile.removal import remove
 from ..profile.toml import BOM, TomlError, parse
-from ..profile.write import ChangeRefused, assign, same_values
+from ..profile.write import ChangeRefused, assign
 from ..units import Pressure, UnitError, split_quantity
+from .same_place import same_element, still_the_same
 
 _NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
 _SEPARATED = re.compile(r"[+-]?[0-9][0-9., '\u2019\u00a0\u202f]*")
+_AS_NO_FILE = re.compile(r"([+-]?)(0*)([0-9]*)(?:\.([0-9]*))?")
+"""Digits as people write them; TOML has no zero before others, and digits on both sides."""
+_THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2}),([0-9]{3})")
+BESIDE = {"percent_b": "%", "minute": "min", "injection_minute": "min"}
+"""The unit that a number of the format always has, by its key."""
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")
 TEXT, NUMBER, TRUTH = "text", "number", "truth"
 """What a field holds, which says how its value is written."""
@@ -82,23 +88,10 @@ def both(base: str, typed: str, changes: list[Change]) -> tuple[list[Change], li
     taken: list[Change] = []
     left: list[Change] = []
     for change in changes:
-        kept = _still_the_same(old, new, change.path)
+        kept = still_the_same(old, new, change.path)
         if kept or shown(new, Source(typed), change.path) != change.typed:
             (taken if kept else left).append(change)
     return taken, left
-
-
-def _still_the_same(old: Any, new: Any, path: KeyPath) -> bool:
-    """Whether a path means the same in two texts, and the same stands there.
-
-    An element of a list is known by its place only while all up to it are as they were.
-    """
-    for step in path:
-        if isinstance(step, int):
-            lists = isinstance(old, list) and isinstance(new, list) and len(old) == len(new)
-            return lists and same_values(old[: step + 1], new[: step + 1])
-        old, new = (t.get(step) if isinstance(t, dict) else None for t in (old, new))
-    return same_values(old, new)
 
 
 def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None, list[Change]]]:
@@ -117,11 +110,15 @@ def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None
 
 def _value(text: str, change: Change) -> str:
     """What was typed as a TOML value; what is no number or truth where one belongs, as text."""
-    typed = change.typed
+    typed, unit = change.typed, BESIDE.get(str(change.path[-1]), "")
+    if change.kind == NUMBER and unit:
+        typed = typed.removesuffix(unit).rstrip() or typed
     if change.kind == TRUTH and typed in ("true", "false"):
         return typed
     if change.kind == NUMBER and _is_number(typed):
         return typed
+    if change.kind == NUMBER:
+        _refuse_odd_digits(typed)
     if change.kind == NUMBER and _SEPARATED.fullmatch(typed):
         try:
             number, _ = split_quantity(typed, Pressure, "bar")
@@ -134,6 +131,22 @@ def _value(text: str, change: Change) -> str:
     if re.fullmatch(r"'(?!'')[^\n]*'", quoted) and "'" not in typed and typed.isprintable():
         return f"'{typed}'"
     return tomli_w.dumps({"v": typed}).strip().partition(" = ")[2]
+
+
+def _refuse_odd_digits(typed: str) -> None:
+    """Raise ChangeRefused for a number that a file can't hold as it is typed, or one of two."""
+    if two := _THOUSANDS.fullmatch(typed):
+        raise ChangeRefused(
+            f'"{typed}" has a comma: between thousands, or a decimal comma?',
+            f"write {two[1]}{two[2]}, or {two[1]}.{two[2]}, whichever is meant",
+        )
+    found = _AS_NO_FILE.fullmatch(typed)
+    if found and (found[3] or found[4] or found[2]):
+        sign, _, whole, decimals = found.groups()
+        plain = f"{sign}{whole or '0'}" + (f".{decimals}" if decimals else "")
+        raise ChangeRefused(
+            f'"{typed}" is not how a number is written in a profile', f"write {plain}"
+        )
 
 
 def _is_number(typed: str) -> bool:
@@ -207,6 +220,19 @@ def in_a_field(value: str) -> str:
     return re.sub(r"[\r\n]", "", value).replace("\0", "\ufffd").strip()
 
 
-def says(changes: list[Change]) -> list[str]:
-    """Changes as a person reads them, for those that were not taken."""
-    return [f"{path_text(change.path)} = {change.typed or '(empty)'}" for change in changes]
+def says(changes: list[Change], base: str, typed: str) -> list[str]:
+    """Changes of fields of `base` that were not taken, and why: what the text typed has now."""
+    return [
+        f"{path_text(change.path)} = {change.typed or '(empty)'}: {_why_left(change, base, typed)}"
+        for change in changes
+    ]
+
+
+def _why_left(change: Change, base: str, typed: str) -> str:
+    try:
+        old, new = parse(base), parse(typed)
+    except TomlError:
+        return "the text is not TOML now"
+    if same_element(old, new, change.path):
+        return f"the text has {shown(new, Source(typed), change.path) or 'nothing'} there now"
+    return "the text changed around it, and which place is meant can't be told"

@@ -76,7 +76,7 @@ class Draft(NamedTuple):
     text: str
     refused: Mapping[KeyPath, Refusal] = {}
     not_taken: tuple[str, ...] = ()
-    """Fields changed together with the text, which has something else there now."""
+    """Fields changed together with the text that could not be taken, each with the reason."""
     by_hand: bool = False
     """Whether the text itself was changed since it was last shown."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, TypeAlias
 
@@ -128,10 +129,22 @@ class Editor:
         try:
             whats = {group.path: group.what for group in self.trial.form(draft)}
             count = count_of(parse(draft.text), act.listing)
-            done = arranged(draft.text, act, whats.get(act.path, ""), count)
+            given = self._described(draft, act) if act.verb == "add" and not count else ()
+            done = arranged(draft.text, act, whats.get(act.path, ""), count, given)
         except (ChangeRefused, TomlError) as error:
             return self._form(draft, today, not_done=f"{error}. Do it in the text.")
         return self._form(draft._replace(base=done.text, text=done.text), today, done=done)
+
+    def _described(self, draft: Draft, act: Act) -> Sequence[Mapping[str, Any]]:
+        """What a shared description gives for an empty list of a part that uses one."""
+        part: Any = parse(draft.text)
+        try:
+            for step in act.listing.path[:-1]:
+                part = part[step]
+        except (KeyError, IndexError, TypeError):
+            return ()
+        uses = isinstance(part, dict) and "use" in part
+        return self.trial.described(draft, act.listing.path) if uses else ()
 
     def _form(self, draft: Draft, today: date, **more: Any) -> Screen:
         """The form of a text with what is found in it."""

@@ -23,10 +23,8 @@ from ..profile.usual_ranges import usual
 from ..render.lines import safe
 from ..units import TRADE_UNITS, Pressure
 from .arranging import Button
-from .draft import NUMBER, TEXT, TRUTH, named
+from .draft import BESIDE, NUMBER, TEXT, TRUTH, named
 from .words import label
-
-_BESIDE = {"percent_b": "%", "minute": "min", "injection_minute": "min"}
 
 
 class Field(NamedTuple):
@@ -125,7 +123,7 @@ def field_of(
         kind, beside = NUMBER, unit
         help = f"{help} Or with a unit of its own, as in 120 bar."
     elif isinstance(marks, NumberField):
-        kind, beside = NUMBER, _BESIDE.get(key, "")
+        kind, beside = NUMBER, BESIDE.get(key, "")
         if path[0] == "instrument":
             beside = unit
     elif isinstance(marks, tuple):

@@ -43,7 +43,7 @@ def draft_of(values: Values) -> Draft:
     typed = from_a_box(values["text"], before)
     taken, left = both(before, typed, _changes(before, fields))
     outcome = changed(typed, taken)
-    told = tuple(says(left))
+    told = tuple(says(left, before, typed))
     return Draft(name, was, typed, outcome.text, outcome.refused, told, by_hand=True)
 
 

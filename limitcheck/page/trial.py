@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import date
+from typing import Any
 
 from ..checking.file import add_findings, check_file, unreadable
 from ..checking.run import conflicts
 from ..errors import Refused
-from ..findings import Finding, Severity
+from ..findings import Finding, KeyPath, Severity
 from ..policy import Margins
 from ..profile.load import ProfileFile, load, load_parsed, merged_text
 from ..profile.places import Source
 from ..profile.shared import real_files_used
 from ..profile.text import Merged, NotAProfile, ParsedText, UnreadableProfile, parsed
 from ..profile.toml import TomlError, parse
+from ..profile.write import ChangeRefused
 from .edit_values import Checked, Draft
 from .folder import MOST_LISTED, Folder
 from .form_fields import Group
+from .held import Held
 from .profile_form import groups
 from .states import Stamp, stamp
 
@@ -63,15 +67,28 @@ class Trial:
 
     def form(self, draft: Draft) -> tuple[Group, ...]:
         """The form of a text; empty for one that is not TOML."""
-        shared: Merged | None = None
         margins: Margins | None = None
         with suppress(UnreadableProfile, Refused):
             margins = self.folder.policy(draft.name).margins
-            shared = merged_text(self._own(draft))
+        shared = self._shared(draft)
         try:
             return tuple(groups(parse(draft.text), Source(draft.text), shared, margins))
         except TomlError:
             return ()
+
+    def described(self, draft: Draft, path: KeyPath) -> Sequence[Mapping[str, Any]]:
+        """The tables that a shared description gives for a list; or raises ChangeRefused."""
+        held = Held(self._shared(draft))
+        if not held.known:
+            raise ChangeRefused("what the shared descriptions give here can't be read now")
+        listed = held.value(path)
+        return listed if isinstance(listed, list) else ()
+
+    def _shared(self, draft: Draft) -> Merged | None:
+        """A text with the values of the descriptions it uses; None where they can't be read."""
+        with suppress(UnreadableProfile, Refused):
+            return merged_text(self._own(draft))
+        return None
 
     def _own(self, draft: Draft) -> ParsedText:
         """A text, as if it stood in its file; it uses only files of the folder.

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+import re
+from collections.abc import Container, Iterable
 from typing import NamedTuple
 
 # How far a solute moves ln(eta / eta_solvent), either way, where no more is known or the solvent
@@ -69,7 +70,7 @@ SALTS = {
     "formate": Salt(0.12, 0.15),
 }
 """Names in full, cation first. Outside 25 to 40 degC the slope with temperature goes on."""
-_SAME = {
+SHORT = {
     "nacl": "sodium chloride", "kcl": "potassium chloride", "naoac": "sodium acetate",
     "nh4oac": "ammonium acetate", "ch3coonh4": "ammonium acetate",
     "nh4ac": "ammonium acetate", "ch3coona": "sodium acetate", "koac": "potassium acetate",
@@ -85,20 +86,30 @@ _SAME = {
     "naoh": "sodium hydroxide", "dipotassium": "potassium",
     "kh2po4": "potassium dihydrogen phosphate", "nah2po4": "sodium dihydrogen phosphate",
     "na2hpo4": "sodium hydrogen phosphate", "h3po4": "phosphoric acid",
-    "koh": "potassium hydroxide", "formic": "formic acid", "acetic": "acetic acid",
-    "phosphoric": "phosphoric acid",
+    "koh": "potassium hydroxide", "lioh": "lithium hydroxide", "licl": "lithium chloride",
+    "hclo4": "perchloric acid", "naclo4": "sodium perchlorate",
     "tfa": "trifluoroacetic acid", "cf3cooh": "trifluoroacetic acid",
-    "trifluoroacetic": "trifluoroacetic acid", "tea": "triethylamine", "dea": "diethylamine",
-    "hfba": "heptafluorobutyric acid", "heptafluorobutyric": "heptafluorobutyric acid",
+    "hfba": "heptafluorobutyric acid", "tea": "triethylamine", "dea": "diethylamine",
     "disodium": "sodium", "monosodium": "sodium", "monopotassium": "potassium",
 }  # fmt: skip
+"""Formulas and short names, and how each is written out."""
 FOR_THE_PH = " for the pH"
 """Behind the name of what is added until the pH is reached."""
 _ASIDE = ("aqueous", "anhydrous")
+_AN_ACID = re.compile(r"\b([a-z]+(?<!bas)ic)\b(?! acid\b)")
 _MONOBASIC, _DIBASIC = "dihydrogen phosphate", "hydrogen phosphate"
 
 
-def full_name(words: list[str]) -> str:
+def written_out(words: Iterable[str]) -> list[str]:
+    """The words of a solute [-] in small letters, its formulas and short names written out.
+
+    >>> written_out(["kh2po4", "buffer"])
+    ['potassium', 'dihydrogen', 'phosphate', 'buffer']
+    """
+    return [out for word in words for out in SHORT.get(word, word).split()]
+
+
+def full_name(words: Iterable[str]) -> str:
     """The name of a solute by its words in small letters [-], as in ``SALTS`` where it is known.
 
     >>> full_name(["sodium", "phosphate", "monobasic"]), full_name(["nah2po4"])
@@ -106,14 +117,21 @@ def full_name(words: list[str]) -> str:
     >>> full_name(["tfa"])
     'trifluoroacetic acid'
     """
-    text = " ".join(_SAME.get(word, word) for word in words if word not in _ASIDE)
+    text = " ".join(word for word in written_out(words) if word not in _ASIDE)
+    text = _AN_ACID.sub(r"\1 acid", text)
     for name, meant in (("monobasic", _MONOBASIC), ("dibasic", _DIBASIC)):
         if name in text.split():
             text = " ".join(text.replace(name, "").split()).replace("phosphate", meant)
-    return text.replace(" acid acid", " acid")
+    return text
 
 
 _MISCIBLE = frozenset({"acetic acid", "trifluoroacetic acid", "triethylamine", "diethylamine"})
+POURED = frozenset({
+    "formic acid", "acetic acid", "trifluoroacetic acid", "heptafluorobutyric acid",
+    "phosphoric acid", "sulfuric acid", "hydrochloric acid", "perchloric acid",
+    "methanesulfonic acid", "triethylamine", "diethylamine", "ammonia", "ammonium hydroxide",
+})  # fmt: skip
+"""Solutes that are measured out as liquids, by volume (common practice, no source)."""
 _MISCIBLE_BUT_ALKANES = frozenset({"formic acid"})
 _ALKANES = frozenset({"hexane", "heptane"})
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import NamedTuple
 
+from .salts import SHORT
 from .solvent_words import BESIDE, LARGE, NAMES, NUMBER, OTHER_NAMES, SIGNS, USUAL, plain
 
 BY_MASS = (
@@ -44,7 +45,9 @@ _UNCLEAR = (
     (re.compile(r"(?<![\w-])(?:n-)?propanol\b"), "1-propanol or 2-propanol?"),
 )
 _WEIGHED = re.compile(rf"{NUMBER} ?[km]?g (?:of )?(?:{'|'.join(NAMES)})(?![a-z0-9])")
-_KNOWN = [word for word in (*NAMES, *USUAL, *LARGE, *BESIDE) if len(word) > 4 and word.isalpha()]
+_KNOWN = [
+    word for word in (*NAMES, *USUAL, *LARGE, *BESIDE, *SHORT) if len(word) > 4 and word.isalpha()
+]
 _OTHERS = frozenset({
     "pentane", "octane", "isooctane", "nitrate", "nitrite", "sulfite", "sulfide", "thiosulfate",
     "chlorate", "chlorite", "phosphonate", "phosphite", "persulfate", "sulfonic", "boronic",
@@ -60,6 +63,13 @@ _OTHERS = frozenset({
 """Substances by their right names: none is a slip for what is known (common knowledge)."""
 
 
+_NUMBERS = tuple((re.compile(seen), why) for seen, why in (
+    (r"(?P<one>\d+)[, ](?P<other>000)(?!\d)", "write {one}{other}, or {one} where that is meant"),
+    (r"(?P<one>\d+),(?P<other>\d+)", "write a decimal point, {one}.{other}"),
+    (r"\d*\.\d*\.\d+", "which number is it?"),
+    (r"(?<!\d)[.,](?P<digits>\d+)", "write 0.{digits}, where that is meant"),
+    (r"(?<![\d.])0+(?P<digits>\d+)", "write {digits}, or 0.{digits} where that is meant"),
+))  # fmt: skip
 _COMPRESSED = re.compile(
     r"\bsc-?\s?co[2₂]|(?<![a-z0-9])co[2₂](?![a-z0-9])|\bcarbon dioxide\b"
     r"|\b(?:super|sub|near)-?\s?critical\b|\bsf[ce]\b"
@@ -137,6 +147,13 @@ def compressed(folded: str) -> bool:
     (True, True, False)
     """
     return _COMPRESSED.search(folded) is not None
+
+
+def refuse_numbers(folded: str) -> None:
+    """Refuses a number that may be tenfold another as it is written; raises NotUnderstood."""
+    for pattern, why in _NUMBERS:
+        if found := pattern.search(folded):
+            raise NotUnderstood(f'"{found[0]}": {why.format(**found.groupdict())}')
 
 
 def refuse_unclear(text: str) -> None:

@@ -8,21 +8,16 @@ pH 2.5"). A text that is not understood whole is refused: nothing is guessed.
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
 
+from .dissolved_text import MOST_MOLAR, Part, dissolved, unknown_words
 from .liquid import CannotPredict, Liquid, Solute, before_or_after, mixed, together
-from .salts import FOR_THE_PH, PER_MOLAR, PER_MOLAR_LARGE, PER_PERCENT, full_name, moved
-from .solvent_doubts import NotUnderstood, kinds_of, not_known, refuse_unclear
-from .solvent_words import BESIDE, LARGE, NUMBER, SIDE, USUAL, plain, solvent
+from .salts import FOR_THE_PH, PER_MOLAR, PER_MOLAR_LARGE, POURED, full_name, written_out
+from .solvent_doubts import NotUnderstood, kinds_of, not_known, refuse_numbers, refuse_unclear
+from .solvent_words import LARGE, NUMBER, SIDE, SIGNS, plain, solvent
 
 HIGHEST_PH = 14.0
-MOST_MOLAR, MOST_PERCENT = 0.5, 5.0
 
-_HYDRATE = re.compile(r"(?:hemi|mono|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate")
-_DIGIT = re.compile(r"\d")
-_COMMA = re.compile(r"\d+,\d+")
-_MOLAR = {"m": 1.0, "mm": 1e-3, "um": 1e-6}
-_AMOUNT = re.compile(rf"(?:^|\s)({NUMBER}) ?(%|mm|um|m|g/l)(?=\s|$)")
+_DIGIT, _NUMBER = re.compile(r"\d"), re.compile(NUMBER)
 _PH = re.compile(
     rf",?\s*(?:\badjusted\s+)?(?:\bto\s+)?\bph\s*=?\s*(?P<ph>{NUMBER})"
     r"(?:\s*,?\s*(?:adjusted\s+)?(?:with|by|using)\s+(?P<by>[a-z][a-z0-9 ]*?)"
@@ -32,12 +27,14 @@ _EMPTY = re.compile(r"(?<=[(\[])\s*[,;]\s*|\s*[,;]\s*(?=[)\]])|[(\[]\s*[)\]]")
 _ASIDE = re.compile(r"[()\[\]]")
 _IN_BRACKETS = re.compile(rf"[(\[]\s*({NUMBER} ?(?:%|mm|um|m)\s+(?=[a-z]))")
 _BETWEEN = re.compile(r"(\s*[+;]\s*|(?:\s*[,;])?\s+(?:with|containing|in|and|plus)\s+|\s*,\s+)")
-_NAMES = r"(?P<names>[^/:]+?(?:\s*(?:/|:| - )\s*[^/:]+?)+)"
-_PARTS = rf"(?P<parts>{NUMBER}(?:\s*[:/]\s*{NUMBER})+)"
-_PREMIXED = (re.compile(rf"^{_NAMES}\s+{_PARTS}$"), re.compile(rf"^{_PARTS}\s+{_NAMES}$"))
+_PARTS = rf"{NUMBER}(?:\s*[:/]\s*{NUMBER})+"
+_PREMIXED = (re.compile(rf"\s(?P<parts>{_PARTS})$"), re.compile(rf"^(?P<parts>{_PARTS})\s"))
+_EACH_PERCENT = re.compile(rf"\s{NUMBER} ?%(?:\s*[:/]\s*{NUMBER} ?%)+$")
 _SEPARATOR = re.compile(r"\s*[/:]\s*| - ")
 _WHOLE = re.compile(r"^100 ?% (?=\D)|(?<=\D) 100 ?%$")
+_PREMADE = re.compile(rf"{NUMBER} ?(?:mm|um|m|g/l) ")
 _SHARE = re.compile(rf"^(?:(?P<first>{NUMBER}) ?% (?P<name>.+)|(?P<of>.+) (?P<last>{NUMBER}) ?%)$")
+_SIDE_BY_SIDE = frozenset({"", "+", "and", "plus"})
 _PROPORTION = "it names several solvents, but not in which proportion"
 
 
@@ -47,16 +44,6 @@ _SPIRIT = Liquid((("ethanol", 1.0),))
 no source)."""
 _MOST = 0.5
 _ROUNDING = 1e-9
-
-
-class _Part(NamedTuple):
-    """One part of a solvent's text: a solvent, with its share [-] where given, or a solute."""
-
-    liquid: Liquid | None = None
-    share: float | None = None
-    solute: Solute | None = None
-    aqueous: bool = False
-    buffer: bool = False
 
 
 def pure_solvent(text: str | None) -> str | None:
@@ -83,8 +70,7 @@ def understood(folded: str) -> Liquid:
     >>> understood("water/acetonitrile 75:25")
     Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
     """
-    if comma := _COMMA.search(folded):
-        raise NotUnderstood(f'"{comma[0]}": write a decimal point, {comma[0].replace(",", ".")}')
+    refuse_numbers(folded.translate(SIGNS))
     adjusted = [found["by"] for found in _PH.finditer(folded)]
     for found in _PH.finditer(folded):
         if float(found["ph"]) > HIGHEST_PH:
@@ -95,8 +81,13 @@ def understood(folded: str) -> Liquid:
     refuse_unclear(text)
     text = " ".join(_ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", text)).split()).strip(" ,;")
     pieces = _BETWEEN.split(text)
+    if len(pieces) > 1 and not all(pieces):
+        raise NotUnderstood("nothing stands on one side of a sign or word between two parts")
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     words = [piece.strip(" ,;") for piece in pieces[1::2]]
+    if not _SIDE_BY_SIDE.issuperset(words):  # "1 % TFA in 99 % methanol" may hold 1 % water
+        parts = [part._replace(poured=0.0) for part in parts]
+    _either_share(parts, words)
     _two_meanings(parts, words)
     base = _base(parts)
     if len(base.solvents) > 1:
@@ -106,11 +97,11 @@ def understood(folded: str) -> Liquid:
     if adjusted and not widths:
         raise NotUnderstood("it gives a pH, but not what is dissolved and how much")
     for by in filter(None, adjusted):  # of about the same amount
-        if unknown := _unknown(by.split()):
+        if unknown := unknown_words(by.split()):
             raise not_known(unknown)
-        more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(by.split()) else 1.0
+        more = PER_MOLAR_LARGE / PER_MOLAR if LARGE & set(written_out(by.split())) else 1.0
         total = more * sum(solute.half_width for solute in widths)
-        widths.append(Solute(f"{by}{FOR_THE_PH}", total, 0.0, total))
+        widths.append(Solute(f"{full_name(by.split())}{FOR_THE_PH}", total, 0.0, total))
     if sum(solute.half_width for solute in widths) > PER_MOLAR * MOST_MOLAR:
         raise NotUnderstood(
             f"more is dissolved than is covered: {MOST_MOLAR:g} mol/L of common salts in all, half "
@@ -119,7 +110,7 @@ def understood(folded: str) -> Liquid:
     return base._replace(solutes=together((solute, 1.0) for solute in widths))
 
 
-def _base(parts: list[_Part]) -> Liquid:
+def _base(parts: list[Part]) -> Liquid:
     """The solvents of a text's parts, mixed."""
     bases = [part.liquid for part in parts if part.liquid is not None and part.share is None]
     shares = [
@@ -129,39 +120,65 @@ def _base(parts: list[_Part]) -> Liquid:
     ]
     if len(bases) > 1:
         raise NotUnderstood(_PROPORTION)
-    if not bases and (
-        any(part.aqueous for part in parts) or (len(shares) == 1 and shares[0][0] == _SPIRIT)
-    ):
+    whose = [liquid for liquid, _ in shares]
+    named, poured = sum(s for _, s in shares), sum(part.poured for part in parts)
+    aqueous = any(part.aqueous for part in parts) or whose == [_SPIRIT]
+    whole = not bases and not aqueous and poured and abs(1.0 - named - poured) < _ROUNDING
+    if whole:
+        shares = [(liquid, share / named) for liquid, share in shares]
+    if not bases and aqueous and _WATER not in whose:
         bases = [_WATER]
-    if not bases and len(shares) < 2:
-        raise NotUnderstood(f"it does not say in which solvent{_advice(parts)}")
+    if bases and bases[0] in whose:
+        name = bases[0].solvents[0][0]
+        raise NotUnderstood(f"it gives a share of {name} in {name}: what is the rest?")
+    if not bases and len(shares) < 2 and not whole:
+        raise NotUnderstood(_without_rest(parts))
     rest = 1.0 - sum(share for _, share in shares)
     if rest < -_ROUNDING or (not bases and rest > _ROUNDING):
         raise NotUnderstood(f"its shares come to {100 * (1.0 - rest):g} %")
-    whole = [(bases[0], rest)] if bases and rest > _ROUNDING else []
-    return _proportions([*whole, *shares]) if shares else bases[0]
+    others = [(bases[0], rest)] if bases and rest > _ROUNDING else []
+    return _proportions([*others, *shares]) if shares else bases[0]
 
 
-def _advice(parts: list[_Part]) -> str:
-    """What to write where one solvent or solute stands alone."""
+def _without_rest(parts: list[Part]) -> str:
+    """What is missing, and what to write, where one solvent or solute stands alone."""
     for part in parts:
         if part.share is not None and part.liquid is not None:
             name = part.liquid.solvents[0][0]
             if name == "water":
-                return ': write what the rest is, as in "60 % water, 40 % methanol"'
-            return f': write "{100 * part.share:g} % {name} in water", where water is the rest'
-    return ': write "in water" behind it, where that is meant'
+                told = f"it has {100 * part.share:g} % water: write what the rest is"
+                return f'{told}, as in "60 % water, 40 % methanol"'
+            told = f'write "{100 * part.share:g} % {name} in water", where water is the rest'
+            return f"it does not say in which solvent: {told}"
+    return 'it does not say in which solvent: write "in water" behind it, where that is meant'
 
 
-def _two_meanings(parts: list[_Part], between: list[str]) -> None:
+def _either_share(parts: list[Part], between: list[str]) -> None:
+    """Refuses a solvent in another that has the share: "hexane in ethanol 10 %" may be either's."""
+    whole = None
+    for part, following, word in zip(parts, parts[1:], between, strict=False):
+        if part.liquid is not None and part.share is None:
+            whole = part.liquid
+        if word == "in" and whole is not None and following.liquid and following.share is not None:
+            one, other = whole.solvents[0][0], following.liquid.solvents[0][0]
+            share = f"{100 * following.share:g} %"
+            if len(whole.solvents) > 1 or one == other:
+                raise NotUnderstood(f"what is the {share} of? Write the share of each solvent")
+            raise NotUnderstood(
+                f"is the {share} {one} or {other}? Write "
+                f'"{share} {one} in {other}" or "{share} {other} in {one}"'
+            )
+
+
+def _two_meanings(parts: list[Part], between: list[str]) -> None:
     """Refuses a solvent with most of the volume beside one without a share, in either order.
 
     "ethanol 96 %, hexane" may be spirit and hexane without a proportion.
     """
-    organic = [part for part in parts if part.liquid is not None and part.liquid != _WATER]
+    organic = [part for part in parts if part.liquid and part.liquid.solvents != _WATER.solvents]
     if all(part.share is not None for part in organic):
         return
-    for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
+    for part, following, word in zip(parts, [*parts[1:], Part()], [*between, ""], strict=True):
         of_it = word == "in" and following.liquid is not None and following.share is None
         if part in organic and _MOST <= (part.share or 0.0) < 1.0 and not of_it:
             assert part.liquid is not None
@@ -171,7 +188,7 @@ def _two_meanings(parts: list[_Part], between: list[str]) -> None:
             )
 
 
-def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> list[_Part]:
+def _dissolved_alone(parts: list[Part], between: list[str], base: Liquid) -> list[Part]:
     """The parts; refuses a buffer beside an organic solvent: mixed with it, or dissolved in it?
 
     Where each organic solvent has its share, the rest is the buffer, and its concentration that
@@ -182,7 +199,7 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
     whole = any(part.liquid is not None and part.share is None for part in parts)
     given = sum(part.share or 0.0 for part in parts) > 1.0 - _ROUNDING
     found = []
-    for part, following, word in zip(parts, [*parts[1:], _Part()], [*between, ""], strict=True):
+    for part, following, word in zip(parts, [*parts[1:], Part()], [*between, ""], strict=True):
         inside = following.liquid is not None and word == "in"
         beside = part.aqueous and following.liquid is not None and not inside
         if (part.buffer or beside) and whole:
@@ -194,37 +211,49 @@ def _dissolved_alone(parts: list[_Part], between: list[str], base: Liquid) -> li
     return found
 
 
-def _part(text: str) -> _Part:
+def _part(text: str) -> Part:
     sides = _SEPARATOR.split(text)
-    given = [found for side in sides if (found := _share(side))]
-    if len(given) > 1 and len(given) == len(sides):
-        return _Part(_base([_Part(liquid, share) for liquid, share in given]))
+    if each := _EACH_PERCENT.search(text):
+        names, shares = _SEPARATOR.split(text[: each.start()]), _NUMBER.findall(each[0])
+        if len(names) == len(shares):
+            sides = [f"{share} % {name}" for share, name in zip(shares, names, strict=True)]
+    if len(sides) > 1 and any(map(_share, sides)) and all(map(_SHARE.match, sides)):
+        parts = [_part(side) for side in sides]
+        solutes = [(part.solute, 1.0) for part in parts if part.solute is not None]
+        base = _base(parts)
+        return Part(base._replace(solutes=together([*((s, 1.0) for s in base.solutes), *solutes])))
     for pattern in _PREMIXED:
-        if mix := pattern.match(text):
-            parts = [float(part) for part in re.split(r"\s*[:/]\s*", mix["parts"])]
-            return _Part(_premixed(_SEPARATOR.split(mix["names"]), parts))
+        if mix := pattern.search(text):
+            names = _SEPARATOR.split((text[: mix.start()] or text[mix.end() :]).strip())
+            if len(names) > 1 and all(names):
+                return Part(_premixed(names, [float(n) for n in _NUMBER.findall(mix["parts"])]))
     if name := solvent(_WHOLE.sub("", text)):
-        return _Part(Liquid(((name, 1.0),)))
+        return Part(Liquid(((name, 1.0),)))
     if one := _share(text):
-        return _Part(*one)
+        return Part(*one)
     if len(sides) > 1 and any(solvent(side) for side in sides):
         raise NotUnderstood(
             'its solvents have no proportion, as in "water/methanol 60:40"; what is dissolved '
             'stands as in "water with 0.1 % formic acid"'
         )
-    return _solute(text)
+    return dissolved(text)
 
 
 def _share(text: str) -> tuple[Liquid, float] | None:
-    """A solvent with its share [-], as "5 % methanol" or "methanol 5 %"; else None."""
+    """A liquid with its share [-], as "5 % methanol", "methanol 5 %" or "90 % 10 mm phosphate"."""
     found = _SHARE.match(text)
-    name = solvent(found["name"] or found["of"]) if found else None
-    if found is None or name is None:
+    if found is None:
+        return None
+    if name := solvent(found["name"] or found["of"]):
+        liquid = Liquid(((name, 1.0),))
+    elif found["name"] and _PREMADE.match(found["name"]):
+        liquid = _side(found["name"])
+    else:
         return None
     share = float(found["first"] or found["last"]) / 100
     if share > 1.0:
         raise NotUnderstood(f"{100 * share:g} % is over 100 %")
-    return Liquid(((name, 1.0),)), share
+    return liquid, share
 
 
 def _premixed(names: list[str], parts: list[float]) -> Liquid:
@@ -237,8 +266,8 @@ def _premixed(names: list[str], parts: list[float]) -> Liquid:
     solutes: list[Solute] = []
     for name, part in zip(names, parts, strict=True):
         words = name.split()
-        if len(names) > 2 and part and not _unknown(words) and not _DIGIT.search(name):
-            solutes += filter(None, [_solute(f"{100 * part / sum(parts):.6g} % {name}").solute])
+        if part and full_name(words) in POURED:
+            solutes += filter(None, [dissolved(f"{100 * part / sum(parts):.6g} % {name}").solute])
         else:
             sides.append((_side(name), part))
     whole = sum(part for _, part in sides)
@@ -257,7 +286,7 @@ def _proportions(parts: list[tuple[Liquid, float]]) -> Liquid:
 
 def _side(text: str) -> Liquid:
     """One solvent of several, with what is dissolved in it alone."""
-    own, *dissolved = text.split(f" {SIDE} ")
+    own, *inside = text.split(f" {SIDE} ")
     part = _part(own)
     if part.liquid is not None:
         base = part.liquid if part.share is None else _base([part])
@@ -267,42 +296,5 @@ def _side(text: str) -> Liquid:
         raise NotUnderstood(
             f'it does not say in which solvent: write "water ({own})", where that is meant'
         )
-    solutes = [solute for one in dissolved if (solute := _solute(one).solute) is not None]
+    solutes = [solute for one in inside if (solute := dissolved(one).solute) is not None]
     return base._replace(solutes=together((s, 1.0) for s in (*base.solutes, *solutes)))
-
-
-def _solute(text: str) -> _Part:
-    """Something dissolved, with its amount and known words alone."""
-    amounts = _AMOUNT.findall(text)
-    named = _AMOUNT.sub(" ", text).replace("-", " ").split()
-    words = [word for word in named if not _HYDRATE.fullmatch(word)]
-    unknown = _unknown(words)
-    if unknown and solvent(unknown):
-        raise NotUnderstood(f'"{text}" has no word between {unknown} and the rest: in, with or +')
-    if unknown or not any(word in USUAL | LARGE for word in words):
-        raise not_known(text if _DIGIT.search(unknown) else unknown or text)
-    name = full_name([word for word in words if word not in ("buffer", "buffered", "solution")])
-    if len(amounts) != 1:
-        raise NotUnderstood(f"it does not say how much {name}")
-    number, unit = float(amounts[0][0]), amounts[0][1]
-    molar = unit in _MOLAR
-    if not molar and len(words) < len(named):
-        raise NotUnderstood(f"the mass of a hydrate holds water: give the {name} in mol/L")
-    if molar:
-        amount, most = number * _MOLAR[unit], MOST_MOLAR
-        slope = PER_MOLAR_LARGE if LARGE & set(words) else PER_MOLAR
-    else:
-        amount, most = number / 10 if unit == "g/l" else number, MOST_PERCENT
-        slope = PER_PERCENT
-    if amount > most:
-        unit = "mol/L" if molar else "%"
-        raise NotUnderstood(f"over {most:g} {unit} of {name} is not covered")
-    buffer = bool({"buffer", "buffered", "aqueous"} & set(words))
-    bound = slope * amount
-    shift, in_water = moved(name, amount, molar) or (0.0, bound)
-    aqueous = buffer or molar or unit == "g/l"
-    return _Part(solute=Solute(name, bound, shift, in_water), aqueous=aqueous, buffer=buffer)
-
-
-def _unknown(words: list[str]) -> str:
-    return " ".join(word for word in words if word not in USUAL | LARGE | BESIDE)

@@ -28,24 +28,17 @@ OTHER_NAMES = {
 USUAL = frozenset({
     "phosphate", "acetate", "formate", "carbonate", "bicarbonate", "chloride", "sulfate",
     "perchlorate", "hydroxide", "azide", "ammonia", "phosphoric", "formic", "acetic",
-    "trifluoroacetic", "tfa", "perchloric", "sulfuric", "hydrochloric", "methanesulfonic",
-    "naoh", "koh", "lioh", "nh4oh", "nh3", "naoac", "nh4oac", "nh4ac", "koac", "ch3coonh4",
-    "ch3coona", "hcoonh4", "nh4hco2", "nh4cooh", "hcoona", "fa", "hcooh", "hoac", "acoh",
-    "hac", "ch3cooh",
-    "kh2po4", "k2hpo4", "nah2po4", "na2hpo4", "h3po4", "nh4h2po4", "nh4hco3", "nahco3", "na2co3",
-    "khco3", "k2co3", "h2so4", "na2so4", "k2so4", "hcl", "nacl", "kcl", "licl", "nh4cl", "hclo4",
-    "naclo4", "cf3cooh",
+    "trifluoroacetic", "perchloric", "sulfuric", "hydrochloric", "methanesulfonic",
 })  # fmt: skip
 LARGE = frozenset({
-    "citrate", "citric", "borate", "boric", "tris", "hepes", "mops", "mes", "triethylamine", "tea",
-    "triethylammonium", "diethylamine", "dea", "tetrabutylammonium", "pentanesulfonate",
+    "citrate", "citric", "borate", "boric", "tris", "hepes", "mops", "mes", "triethylamine",
+    "triethylammonium", "diethylamine", "tetrabutylammonium", "pentanesulfonate",
     "hexanesulfonate", "heptanesulfonate", "octanesulfonate", "pentanesulfonic", "hexanesulfonic",
-    "heptanesulfonic", "octanesulfonic", "heptafluorobutyric", "hfba",
+    "heptanesulfonic", "octanesulfonic", "heptafluorobutyric",
 })  # fmt: skip
 BESIDE = frozenset({
-    "sodium", "potassium", "ammonium", "lithium", "monosodium", "disodium", "monopotassium",
-    "dipotassium", "monobasic", "dibasic", "hydrogen", "dihydrogen", "acid", "hydrochloride",
-    "buffer", "buffered", "aqueous", "solution", "anhydrous",
+    "sodium", "potassium", "ammonium", "lithium", "monobasic", "dibasic", "hydrogen",
+    "dihydrogen", "acid", "hydrochloride", "buffer", "buffered", "aqueous", "solution", "anhydrous",
 })  # fmt: skip
 
 NUMBER = r"\d+(?:\.\d+)?"
@@ -56,7 +49,7 @@ NAMES = sorted({*OTHER_NAMES, *SOLVENTS}, key=len, reverse=True)
 """Of solvents, the longest first; none has a sign of a regular expression."""
 _NAMED = re.compile(rf"(?<![a-z0-9])(?<!\b[a-z]-)(?<!\b\d-)({'|'.join(NAMES)})(?![a-z0-9])")
 _NAME = "<[^>]+>"  # as marked in ``plain``
-_LISTED = rf"{_NAME}(?:\s*(?:[,/:;+-]|\band\b|\s)\s*(?:\band\b\s*)?{_NAME})+"
+_LISTED = rf"{_NAME}(?:(?:\s*[,/:;+-]\s*|\s+)(?:and\b\s*)?{_NAME})+"
 _VOLUMES = {"parts": 1, "part": 1, "ml": 1, "l": 1000}
 _OF_VOLUME = rf"({NUMBER}) ?(parts?|ml|l) (?:of )?({_NAME})"
 _BY_VOLUME = re.compile(rf"{_OF_VOLUME}(?:\s*(?:[,/:;+]|\band\b)\s*(?:\band\b\s*)?{_OF_VOLUME})+")

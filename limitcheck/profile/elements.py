@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import copy
 import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
@@ -128,7 +129,8 @@ def _exchanged(text: str, path: KeyPath, own: bool) -> Done | None:
         if own:
             stretches.append(((one.comma, one.remark), (two.comma, two.remark)))
         along = comments(text[one.comma : one.remark] + "\n" + text[two.comma : two.remark])
-        left: tuple[str, ...] = comments(text[one.remark : two.start])
+        above_both = comments(text[_gap_before(text, source, path) : one.start])
+        left: tuple[str, ...] = (*above_both, *comments(text[one.remark : two.start]))
     else:
         first, second = piece_at(text, source, path), piece_at(text, source, after)
         ends = [(p.start, p.end) if own else (p.core, p.core_end) for p in (first, second)]
@@ -174,13 +176,16 @@ def _taken_from_list(text: str, source: Source, path: KeyPath, wanted: Any) -> D
     """The text without an element of a list, and without the list where nothing is left in it."""
     whole = source.value_span(path[:-1])
     assert whole is not None
+    beside = text[_gap_before(text, source, path) : item_at(text, source, path).remark]
     for stretches in _item_stretches(text, source, path):
         changed = text
         for start, end in sorted(stretches, reverse=True):
             changed = changed[:start] + changed[end:]
         taken = "\n".join(text[start:end] for start, end in stretches)
         try:
-            done = _same(Done(changed, comments(taken)), wanted)
+            gone = comments(taken)
+            stay = tuple((Counter(comments(beside)) - Counter(gone)).elements())
+            done = _same(Done(changed, gone, stay), wanted)
         except ChangeRefused:
             continue
         if _at(wanted, path[:-1]) or comments(text[whole.start : whole.end]) != done.along:
@@ -212,6 +217,15 @@ def _item_stretches(text: str, source: Source, path: KeyPath) -> Iterator[list[t
     yield [(item.start, item.comma)]
     if before:
         yield [(item.start, item.end), (before.comma - 1, before.comma)]
+
+
+def _gap_before(text: str, source: Source, path: KeyPath) -> int:
+    """Where the room above an element of a list begins: behind the one before, or the bracket."""
+    index = int(path[-1])
+    if index:
+        return item_at(text, source, (*path[:-1], index - 1)).remark
+    whole = source.value_span(path[:-1])
+    return whole.start + 1 if whole else 0
 
 
 def _outer_comments(text: str, piece: Piece) -> tuple[str, ...]:

@@ -223,11 +223,15 @@ class MarginField(QuantityField):
         self.below_all = below_all
 
     def read(self, value: object, info: Info) -> Quantity:
-        share = super().read(value, info)
-        if (self.zero or share.value) and not (self.below_all and share.value >= 1):
-            return share
-        least, most = "0 % or more" if self.zero else "above 0 %", ", below 100 %"
-        raise refuse(f'"{value}" is out of its range', f"write {least}{most * self.below_all}")
+        below_zero = isinstance(value, str) and value.lstrip().startswith("-")
+        if not below_zero:
+            share = super().read(value, info)
+            if (self.zero or share.value) and not (self.below_all and share.value >= 1):
+                return share
+        allowed = "of 0 % or more" if self.zero else "above 0 %"
+        if self.below_all:
+            allowed += ", below 100 %"
+        raise refuse(f'"{value}" is out of its range', f"write a percentage {allowed}")
 
 
 class ExpectedField(ProfileField):

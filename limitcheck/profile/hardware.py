@@ -104,30 +104,53 @@ def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
     return min(parts, key=lambda part: part.pressure, default=None)
 
 
-def raised_ratings(part: Part, described: Part) -> Iterator[tuple[str, str, str]]:
-    """Where a part's ratings are above those of its description: key, its value, theirs.
+class Raised(NamedTuple):
+    """A rating of a part above that of its description."""
+
+    key: str
+    given: str
+    described: str
+    point: str = ""
+    """The point of the description that the part's own list leaves out."""
+    instead: str = ""
+    """What the list has in its place, in words."""
+
+
+def raised_ratings(part: Part, described: Part) -> Iterator[Raised]:
+    """Where a part's ratings are above those of its description, of each key the furthest.
 
     Derating tables are compared at every point of both; a table that is taken away no longer
     lowers the rating.
     """
     if described.rating is not None and part.rating is not None and part.rating > described.rating:
-        yield "rating", str(part.rating), str(described.rating)
+        yield Raised("rating", str(part.rating), str(described.rating))
     for by in _DERATED_BY:
         points, lower = _points(part, by), _points(described, by)
         lines = bool(part.interpolate), bool(described.interpolate)
+        key = f"rating_at_{by}"
         if not lower or (points == lower and lines[0] <= lines[1]):
+            continue
+        if not points:
+            at, least = min(lower, key=lambda point: point[1].value)
+            given = f"no lower rating at {at}"
+            yield Raised(key, given, str(least), f"{least} at {at}", "it is empty")
             continue
         ends = sorted({point for point, _ in (*points, *lower)}, key=lambda p: p.value)
         middles = (a.of((a.to(a.unit) + b.to(a.unit)) / 2, a.unit) for a, b in pairwise(ends))
-        for at in (*ends, *middles):
-            least = _holds(at, lower, lines[1])[0]
-            if not points:
-                yield f"rating_at_{by}", f"no lower rating at {at}", str(least)
-                break
-            if (given := _holds(at, points, lines[0])[0]) > least:
-                key = "interpolate" if points == lower else f"rating_at_{by}"
-                yield key, f"{given} at {at}", str(least)
-                break
+        both = (
+            (at, _holds(at, points, lines[0]), _holds(at, lower, lines[1])[0])
+            for at in (*ends, *middles)
+        )
+        over = [(at, own, least) for at, own, least in both if own[0] > least]
+        if not over:
+            continue
+        at, (holds, beyond), least = max(over, key=lambda o: o[1][0].value / o[2].value)
+        raised = Raised("interpolate" if points == lower else key, f"{holds} at {at}", str(least))
+        if at in dict(lower) and at not in dict(points):
+            last, held = max(points, key=lambda point: point[0].value)
+            instead = f"it ends with {held} at {last}" if beyond else f"by it {holds} holds there"
+            raised = raised._replace(point=f"{least} at {at}", instead=instead)
+        yield raised
 
 
 def _points(part: Part, by: str) -> Points:

@@ -51,11 +51,11 @@ def profile_schema() -> JsonSchema:
 
 def _give_example(value: JsonSchema, example: str) -> None:
     """Put the key's own example in place of one of its type; a list of choices stays."""
-    of_type = [choice for choice in (value, *value.get("anyOf", ())) if "examples" in choice]
-    if of_type and all(len(choice["examples"]) == 1 for choice in of_type):
-        for choice in of_type:
-            del choice["examples"]
-        value["examples"] = [json.loads(example)]
+    for choice in (value, *value.get("anyOf", ())):
+        if len(of_type := choice.get("examples", ())) == 1:
+            unit = of_type[0].partition(" ")[2]
+            bare = not example.startswith('"')
+            choice["examples"] = [f"{example} {unit}" if bare else json.loads(example)]
 
 
 def _part_in_use(parts: list[JsonSchema]) -> JsonSchema:

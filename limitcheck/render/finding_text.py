@@ -1,30 +1,15 @@
-"""One finding as lines of text, and the pressure scale under it."""
+"""One finding as lines of text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from .lines import Piece, caret_lines, finding_headline, safe, wrap
-from .screen import PAPER, Role, Screen
+from .screen import PAPER, Screen
 
 if TYPE_CHECKING:
-    from ..checking.marks import Marks
     from ..documents.blocks import FindingBlock
-
-
-def scale_lines(marks: Marks, screen: Screen) -> Iterator[str]:
-    """The pressure scale and its legend, painted."""
-    from ..charts.scale_line import ASCII, SIGNS, joined, scale_line
-
-    found = scale_line(marks, screen.width - 2, SIGNS if screen.signs else ASCII)
-    if found is None:
-        return
-    roles: dict[str, Role] = {"band": "band", "cutoff": "warning", "rating": "rating"}
-    yield "  " + "".join(screen.paint(roles.get(tone, "plain"), text) for tone, text in found.line)
-    signs = {sign: screen.paint(roles[tone], sign) for tone, sign, _ in found.legend}
-    for line in joined([f"{sign} {text}" for _, sign, text in found.legend], screen.width - 4):
-        yield "    " + "".join(signs.get(letter, letter) for letter in line)
 
 
 def finding_text(block: FindingBlock, screen: Screen = PAPER) -> str:

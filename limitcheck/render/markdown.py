@@ -18,10 +18,14 @@ from ..documents.blocks import (
     ToType,
 )
 from .lines import safe
+from .scale_text import scale_lines
+from .screen import Screen
 
 _SPECIAL = re.compile(r"[\\`*\[\]<>|~&#$]|(?<![^\W_])_|_(?![^\W_])|^[-+=]")
 _NUMBERED = re.compile(r"^(\d+)([.)])(?=\s|$)")
 _LINE = r"\_" * 30
+_CODE = Screen(width=76, signs=False)
+"""What a block of code is drawn for: any font, on any page."""
 
 
 def render(document: Document) -> str:
@@ -63,7 +67,8 @@ def _drawn(block: Block) -> str:
             return "\n".join(_table(block))
         case Drawing():
             told = f"{_escaped(block.caption)}: {_escaped(block.description)}"
-            sketch = ["", "```text", *map(safe, block.sketch), "```"] if block.sketch else []
+            lines = [*block.sketch, *(scale_lines(block.marks, _CODE) if block.marks else ())]
+            sketch = ["", "```text", *map(safe, lines), "```"] if lines else []
             return "\n".join([told, *sketch])
         case FindingBlock():
             return "\n\n".join(_finding(block))

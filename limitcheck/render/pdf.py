@@ -6,6 +6,7 @@ import json
 from importlib.resources import files
 from typing import Any, Literal
 
+from ..checking.marks import Marks
 from ..documents.blocks import Document, ToType
 from ..errors import LimitcheckError, Refused
 from .html import MissingExtra
@@ -54,6 +55,8 @@ def render(document: Document, paper: str = "a4") -> bytes:
 
 def _plain(value: Any) -> Any:
     """The records of a document as dictionaries, for the template."""
+    if isinstance(value, Marks):  # the picture has them
+        return None
     if isinstance(value, ToType):
         return {"kind": value.kind, "text": value.text, "line": value.line}
     if hasattr(value, "_asdict"):

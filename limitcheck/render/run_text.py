@@ -16,9 +16,10 @@ from ..checks.documentation import SWITCHED
 from ..checks.required import CORE, required
 from ..findings import Finding, Severity
 from ..policy import Policy, changes
-from .finding_text import finding_text, paragraph, scale_lines
+from .finding_text import finding_text, paragraph
 from .lines import wrap
 from .run_table import profile_table
+from .scale_text import scale_lines
 from .screen import PAPER, Role, Screen
 from .shared_faults import SharedFaults
 
@@ -225,7 +226,7 @@ def file_blocks(
         for block in finding_blocks(findings):
             scale = ""
             if marks is not None and block.about_cutoff:
-                scale, marks = "".join(f"{line}\n" for line in scale_lines(marks, screen)), None
+                scale, marks = "".join(f"{line}\n" for line in scale_lines(marks, screen, 2)), None
             yield finding_text(block, screen) + scale
     yield account_block(report, alone=alone, screen=screen)
 

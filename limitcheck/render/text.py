@@ -28,6 +28,7 @@ from ..documents.blocks import (
 )
 from ..units import PRESSURE_UNITS
 from .lines import Piece, caret_lines, finding_headline, safe
+from .scale_text import scale_pieces
 from .screen import PAPER, Role, Screen
 
 _GAP = 2
@@ -145,8 +146,7 @@ def _parts(block: Block, width: int, screen: Screen) -> Iterator[RenderableType]
         case Table():
             yield from _table(block, width, screen)
         case Drawing():
-            told = block.sketch or (f"{block.caption}: {block.description}",)
-            yield from map(_words, told)
+            yield from _drawing(block, screen._replace(width=width))
         case FindingBlock():
             yield from _finding(block, width, screen)
         case Blanks():
@@ -165,6 +165,14 @@ def _finding(block: FindingBlock, width: int, screen: Screen) -> Iterator[Render
         yield _indented(_led(item.line, "type", screen))
     for remark in block.remarks:
         yield _indented(_words(remark))
+
+
+def _drawing(block: Drawing, screen: Screen) -> Iterator[RenderableType]:
+    scale = [] if block.marks is None else list(scale_pieces(block.marks, screen))
+    if scale:
+        yield from (_pieces(line, screen) for line in scale)
+    else:
+        yield from map(_words, block.sketch or (f"{block.caption}: {block.description}",))
 
 
 def _indented(words: Words) -> RenderableType:

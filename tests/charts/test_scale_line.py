@@ -9,12 +9,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.charts.scale_line import ASCII, SIGNS, lines_of, scale_line
+from limitcheck.charts.scale import profile_scale
+from limitcheck.charts.scale_line import ASCII, SIGNS, scale_line
 from limitcheck.checking.marks import Mark, Marks, marks_of
+from limitcheck.documents.blocks import Document
 from limitcheck.profile.load import load_bytes
+from limitcheck.render.scale_text import scale_lines
+from limitcheck.render.screen import Screen
+from limitcheck.render.text import render
 
 from ..profiles_for_tests import text
 from ..render.runs import GOOD
+
+
+def lines_of(marks: Marks, width: int, signs: bool = False) -> list[str]:
+    return list(scale_lines(marks, Screen(width, signs=signs)))
+
 
 AMOUNTS = st.fractions(min_value=Fraction(1, 100), max_value=20000, max_denominator=1000)
 
@@ -85,14 +95,13 @@ def test_equal_numbers_keep_the_cutoff_on_the_inner_side() -> None:
 
 def test_a_cutoff_far_above_all_stands_behind_a_break() -> None:
     profile = load_bytes(GOOD.replace("high = 110", "high = 6000").encode(), "tea.toml").profile
-    line = lines_of(marks_of(profile), 78, SIGNS)[0]
-    assert "╱╱◄" in line
-    assert line.endswith(" 400 bar")
+    line = lines_of(marks_of(profile), 78, signs=True)[0]
+    assert line.endswith("║── 400 bar ╱╱◄") or line.endswith("─ 400 bar ╱╱◄")
 
 
 def test_without_a_cutoff_there_is_no_line_to_draw() -> None:
     text = GOOD.replace("[cutoffs]\nhigh = 110\nlow = 30\n", "")
-    assert lines_of(marks_of(load_bytes(text.encode(), "tea.toml").profile), 78) == ()
+    assert lines_of(marks_of(load_bytes(text.encode(), "tea.toml").profile), 78) == []
 
 
 def test_a_cutoff_that_is_off_has_no_place_on_the_scale() -> None:
@@ -141,3 +150,34 @@ def test_a_part_behind_the_column_that_is_not_protected_is_said() -> None:
     assert "detector cell 249.99, less than" in with_cell("250", "249.99 bar")
     assert "detector cell 150, less than" in with_cell("250", "2176 psi")  # 150.03 bar
     assert "detector cell 149, less than" in with_cell("250", "2175 psi")  # 149.96 bar
+
+
+@pytest.mark.parametrize("signs", [True, False])
+@pytest.mark.parametrize("width", [60, 61, 80, 100])
+def test_line_and_legend_fit_the_width_in_every_output(width: int, signs: bool) -> None:
+    """One line unbroken, in a run and in a document, with the same signs in both."""
+    cell = (
+        '\n[[flow_path]]\npart = "detector cell"\nlabel = "of the second lamp"\nrating = "60 bar"\n'
+    )
+    file = load_bytes((text(high="250") + cell).encode(), "a.toml")
+    marks, screen = marks_of(file.profile), Screen(width, signs=signs)
+    document = Document("t", (profile_scale(file.profile),), (), (), "2026-05-01")
+    alone = render(document, screen).splitlines()
+    below = list(scale_lines(marks, screen, 2))
+    for lines in (alone, below):
+        assert max(map(len, lines)) <= width
+        assert sum(line.strip().endswith(" 400 bar") for line in lines) == 1
+        assert lines[0].count("!") == 1
+        assert ("►" in lines[0]) == signs
+        assert lines[0].index("!") < lines[0].index("◄" if signs else "<")
+        assert "less than the high cutoff" in " ".join(" ".join(lines).split())
+    assert "! behind the column" in " ".join(below)
+
+
+@given(any_marks())
+def test_a_part_behind_the_column_keeps_its_place_on_the_line(marks: Marks) -> None:
+    low, high = marks.marks[0].amount, marks.marks[3].amount
+    behind = Mark("behind", (low + high) / 2, "B")
+    line = lines_of(marks._replace(marks=(*marks.marks, behind)), 78)[0]
+    if low < high:
+        assert line.index(">") < line.index("!") < line.index("<")

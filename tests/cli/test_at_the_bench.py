@@ -34,3 +34,14 @@ def test_files(
 def test_help_has_an_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run([command, "--help"]) == 0
     assert f"Example: limitcheck {command} " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("typed", "plain"), [("0287", "287 bar"), ("0287 bar", "287 bar"), ("00.5", "0.5 bar")]
+)
+def test_a_number_that_begins_with_a_zero_is_asked_for_again(
+    typed: str, plain: str, tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["entry", typed, "--profile", str(tea)]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert f'"{typed}" begins with a zero Do: write "{plain}", if that is meant' in told

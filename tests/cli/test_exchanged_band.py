@@ -10,7 +10,7 @@ import pytest
 
 from limitcheck.checking.margins import margins_of
 from limitcheck.cli.app import run
-from limitcheck.profile.load import load_bytes
+from limitcheck.profile.load import load, load_bytes
 from tests.profiles_for_tests import WITH_GEOMETRY
 
 EXCHANGED = re.sub(r"low = (145)\nhigh = (172)", r"low = \2\nhigh = \1", WITH_GEOMETRY)
@@ -122,3 +122,17 @@ def test_no_bound_and_no_way_is_drawn_from_a_band_in_doubt(
     told = said(capsys, "propose", exchanged)
     assert "makes room" not in told
     assert "expected high" not in told
+
+
+def test_a_log_is_not_compared_with_exchanged_ends(
+    exchanged: str, log: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The normal band of the log was "elsewhere than the measured one", and not written."""
+    inverted = EXCHANGED.replace("high = 145\n", 'high = 145\nbasis = "measured"\n')
+    Path(exchanged).write_text(inverted, "utf-8")
+    told = said(capsys, "baseline", str(log), "--profile", exchanged, "--write")
+    assert "not compared: its minimum is above its maximum" in told
+    assert "elsewhere" not in told
+    band = load(exchanged).profile.expected
+    assert band is not None
+    assert band.low < band.high

@@ -54,7 +54,7 @@ USUAL = {
     "temperature": ["25 degC", "35 degC", "60 degC", "300 K", "77 degF", "-5 degC"],
     "volume": ["10 uL"],
     "permeability": ["8e-14 m2", "0.02 um2"],
-    "percentage": ["25 %", "10 %", "0 %", "99 %"],
+    "percentage": ["25 %", "10 %", "0.5 %", "99 %"],
 }
 
 

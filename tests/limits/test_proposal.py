@@ -113,7 +113,7 @@ def shares(least: int, most: int) -> st.SearchStrategy[str]:
 
 
 MARGINS = st.fixed_dictionaries(
-    {}, optional={"high": shares(8, 150), "low": shares(10, 110), "headroom": shares(0, 60)}
+    {}, optional={"high": shares(8, 150), "low": shares(10, 99), "headroom": shares(0, 60)}
 )
 
 

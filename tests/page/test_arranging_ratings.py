@@ -125,3 +125,10 @@ def test_acts_and_buttons_agree() -> None:
     for forged in ("add flow_path.x.rating_at_flow 0", "add flow_path.1.rating 0",
                    "add flow_path.1000.rating_at_flow 0"):  # fmt: skip
         assert asked(forged) is None
+
+
+def test_nothing_moves_to_where_it_has_no_fields() -> None:
+    listing = listing_within(("flow_path", 7), "rating_at_flow")
+    for index, count, down in ((58, 61, True), (59, 61, False), (59, 60, False), (58, 60, True)):
+        made = buttons(listing, index, count, "rating", 60)
+        assert ("Move down" in [button.label for button in made]) == down

@@ -172,6 +172,19 @@ def test_what_the_form_shows_is_what_it_sends_back(
         ("l = [{a = 1}, {a = 2}]", "l = [{a = 1}]", ("l", 0, "a"), False),
         ("l = [{a = 1}, {a = 2}, {a = 2}]", "l = [{a = 2}, {a = 2}, {}]", ("l", 1, "a"), False),
         ("l = 5", "l = 5", ("l", 0, "a"), False),
+        ("l = [{a = 1, b = 1}]", "l = [{a = 1, b = 2}]", ("l", 0, "a"), False),
+        ("l = [{a = 1, b = 1, c = 1}]", "l = [{a = 1, b = 2, c = 1}]", ("l", 0, "a"), True),
+        ("l = [{a = 1, c = 1}]", "l = [{a = 1, b = 2, c = 1}]", ("l", 0, "a"), True),
+        ("l = [{a = 1, b = 5}, {a = 2, b = 6}]", "l = [{a = 3, b = 5}, {a = 2, b = 6}]",
+         ("l", 1, "a"), True),
+        ("l = [{a = 1, b = 5}, {a = 2, b = 6}]", "l = [{a = 2, b = 8}, {a = 3, b = 5}]",
+         ("l", 0, "b"), False),
+        ("l = [{a = 1, b = 5}, {a = 2, b = 6}]", "l = [{a = 2, b = 6}, {a = 1, b = 5}]",
+         ("l", 0, "a"), False),
+        ('l = [{part = "a", r = 1, s = 1}]', 'l = [{part = "b", r = 1, s = 1}]',
+         ("l", 0, "r"), False),
+        ("l = [{n = [{a = 1, b = 1}, {a = 2, b = 2}], k = 1}]",
+         "l = [{n = [{a = 1, b = 1}, {a = 2, b = 3}], k = 1}]", ("l", 0, "n", 0, "a"), True),
         ("a = 1.0", "a = 1.00", ("a",), False),
     ],
 )  # fmt: skip
@@ -180,3 +193,29 @@ def test_where_a_path_means_the_same_in_two_texts(
 ) -> None:
     change = Change(path, "number", "7")
     assert both(old, new, [change]) == (([change], []) if kept else ([], [change]))
+
+
+def test_another_key_of_the_part_in_the_text_and_its_rating_in_the_field(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["f.flow_path.1.rating"] = "500 bar"
+    old = 'part = "column"\r\n'
+    fields["text"] = fields["text"].replace(old, f'{old}label = "new"\r\n')
+    assert 'label = "new"' in fields["text"]
+    answer = send(desk.page, fields, "check")
+    assert "were not" not in answer.words
+    column = parse(box(fields_of(answer)))["flow_path"][1]
+    assert (column["label"], column["rating"]) == ("new", "500 bar")
+
+
+def test_why_a_field_was_not_taken_is_said_as_it_is(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["f.cutoffs.high"] = "240"
+    fields["f.flow_path.1.rating"] = "500 bar"
+    fields["text"] = (
+        fields["text"]
+        .replace("high = 250", "high = 230")
+        .replace('part = "column"', 'part = "mixer"')
+    )
+    told = send(desk.page, fields, "check").words
+    assert "cutoffs.high = 240: the text has 230 there now" in told
+    assert "rating = 500 bar: the text changed around it, and which place is meant can't" in told

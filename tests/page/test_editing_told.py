@@ -192,3 +192,32 @@ def test_the_policy_of_the_files_own_folder_holds(desk: Desk) -> None:
         assert heading(answer).startswith(f"Found: {grade};")
         fields = fields_of(answer) | {"f.method.title": "Tea"}
         assert f"Found: {grade};" in send(desk.page, fields, "save").words
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "told"),
+    [
+        ("cutoffs.high", "0117", "write 117"),
+        ("cutoffs.high", ".5", "write 0.5"),
+        ("cutoffs.high", "5.", "write 5"),
+        ("cutoffs.high", "007.50", "write 7.50"),
+        ("cutoffs.high", "1,117", "write 1117, or 1.117, whichever is meant"),
+    ],
+)
+def test_a_number_as_no_file_has_it_is_told_how_to_write(
+    desk: Desk, field: str, typed: str, told: str
+) -> None:
+    fields = opened(desk)
+    fields[f"f.{field}"] = typed
+    answer = send(desk.page, fields, "check")
+    assert told in answer.words
+    assert "no unit" not in answer.words
+    assert fields_of(answer)[f"f.{field}"] == typed
+
+
+def test_the_unit_that_a_field_shows_may_be_typed(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["f.conditions.percent_b"] = "40 %"
+    now = fields_of(send(desk.page, fields, "check"))
+    assert now["f.conditions.percent_b"] == "40"
+    assert "percent_b = 40\r\n" in now["text"]

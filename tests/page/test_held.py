@@ -147,3 +147,20 @@ def test_an_empty_margin_says_which_applies(using: Desk) -> None:
     assert fields_of(answer)["f.margins.high"] == "20 %"
     assert held(answer, "margins.high") == ""
     assert held(answer, "margins.low") == "by default: 50 %"
+
+
+def test_a_list_of_its_own_begins_with_the_described_one(using: Desk) -> None:
+    """The profile's list takes the place of the description's: nothing goes unsaid."""
+    key = "flow_path.1.rating_at_temperature"
+    answer = send(using.page, opened(using), f"add {key} 0")
+    assert "Added: rating at a temperature 2 of 2. Before it stands what the shared" in answer.words
+    assert "the list of this profile counts, not that of the description" in answer.words
+    fields = fields_of(answer)
+    assert (fields[f"f.{key}.0.temperature"], fields[f"f.{key}.0.rating"]) == ("60 degC", "200 bar")
+    assert fields[f"f.{key}.1.temperature"] == ""
+    other = send(using.page, opened(using), "add flow_path.1.rating_at_flow 0")
+    assert "Added: rating at a flow 1 of 1. The file" in other.words
+    (using.folder / "shared" / "tea.toml").write_text("[[")
+    answer = send(using.page, opened(using), f"add {key} 0")
+    assert "Not done: what the shared descriptions give here can't be read now" in answer.words
+    assert f"f.{key}.0.temperature" not in fields_of(answer)

@@ -49,11 +49,13 @@ def test_an_example_in_the_schema_is_that_of_its_key() -> None:
     seen = set()
     for name, keys in DESCRIBED.items():
         for key, value in tables[name]["properties"].items():
-            assert not any("examples" in choice for choice in value.get("anyOf", ()))
-            if key != "pressure_unit" and "examples" in value:
-                assert value["examples"] == [tomllib.loads(f"x = {keys[key].example}")["x"]]
-                seen.add((name, key))
-    assert {("Column", "bore"), ("Conditions", "ambient"), ("MarginSettings", "low")} <= seen
+            own = tomllib.loads(f"x = {keys[key].example}")["x"]
+            for choice in (value, *value.get("anyOf", ())):
+                if key != "pressure_unit" and "examples" in choice:
+                    assert choice["examples"] == [own if isinstance(own, str) else f"{own} bar"]
+                    seen.add((name, key))
+    of_each_type = {("Column", "bore"), ("Conditions", "ambient"), ("MarginSettings", "low")}
+    assert of_each_type | {("Cutoffs", "low"), ("Expected", "swing")} <= seen
 
 
 def test_a_part_in_use_says_what_a_key_is_of_each_kind() -> None:

@@ -96,3 +96,32 @@ def test_a_list_is_begun_within_its_part(text: str, begun: str) -> None:
     assert begun in done.text
     assert points(done.text) == [{}]
     assert take_out(done.text, (*LIST, 0)).text == text
+
+
+COMMENTED = """\
+[[flow_path]]
+part = "fitting"
+rating_at_flow = [
+  # above the first
+  { flow = "1 mL/min" },  # beside the first
+  # above the second
+  { flow = "2 mL/min" },  # beside the second
+]
+"""
+
+
+@pytest.mark.parametrize("index", [0, 1])
+def test_every_comment_beside_what_is_taken_out_is_told(index: int) -> None:
+    done = take_out(COMMENTED, ("flow_path", 0, "rating_at_flow", index))
+    name = ("first", "second")[index]
+    assert (done.along, done.left) == ((f"# beside the {name}",), (f"# above the {name}",))
+    assert done.left[0] in done.text
+    assert done.along[0] not in done.text
+
+
+def test_every_comment_beside_what_is_moved_is_told() -> None:
+    done = exchange(COMMENTED, ("flow_path", 0, "rating_at_flow", 0))
+    assert done.along == ("# beside the first", "# beside the second")
+    assert done.left == ("# above the first", "# above the second")
+    places = [done.text.index(comment) for comment in (done.left[0], done.along[1], done.left[1])]
+    assert places == sorted(places)

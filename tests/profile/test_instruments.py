@@ -52,6 +52,45 @@ def test_a_rating_may_not_be_raised(lab: Path, override: str, is_raised: bool) -
     assert raised(load(path)) == ([str(lab / "instruments/kb.toml")] if is_raised else [])
 
 
+@pytest.mark.parametrize(
+    ("points", "told"),
+    [
+        (
+            [("5 mL/min", "400 bar")],
+            "leaves out 200 bar at 10 mL/min, which the description it uses states: it ends with "
+            "400 bar at 5 mL/min.",
+        ),
+        (
+            [("5 mL/min", "410 bar")],  # the higher rating at 5 mL/min hides nothing at 10
+            "leaves out 200 bar at 10 mL/min, which the description it uses states: it ends with "
+            "410 bar at 5 mL/min.",
+        ),
+        (
+            [("5 mL/min", "400 bar"), ("12 mL/min", "350 bar")],
+            "leaves out 200 bar at 10 mL/min, which the description it uses states: by it 350 bar "
+            "holds there.",
+        ),
+        (
+            [("10 mL/min", "250 bar")],
+            "is given 250 bar at 10 mL/min, more than 200 bar in the description it uses.",
+        ),
+        ([], "leaves out 200 bar at 10 mL/min, which the description it uses states: it is empty."),
+    ],
+)
+def test_a_list_of_its_own_leaves_out_no_lower_rating(
+    lab: Path, points: list[tuple[str, str]], told: str
+) -> None:
+    listed = ", ".join(f'{{flow = "{at}", rating = "{rating}"}}' for at, rating in points)
+    override = f"rating_at_flow = [{listed}]"
+    path = method(lab, ('kb.toml#pump"\n', f'kb.toml#pump"\n{override}\n'))
+    (message,) = (
+        finding.message
+        for finding in check_file(load(path), DEFAULT_POLICY, TODAY).findings
+        if finding.check == "rating-raised-over-shared"
+    )
+    assert message.endswith(told)
+
+
 @pytest.mark.parametrize(("rating", "is_raised"), [("310 bar", True), ("290 bar", False)])
 def test_nor_by_a_description_between(lab: Path, rating: str, is_raised: bool) -> None:
     (lab / "columns/more.toml").write_text(

@@ -70,7 +70,14 @@ BLOCKS: st.SearchStrategy[Block] = st.one_of(
     st.builds(Bullets, TEXTS, st.booleans()),
     st.builds(Facts, st.lists(st.tuples(WORDS, WORDS), min_size=1, max_size=4).map(tuple)),
     tables(),
-    st.builds(Drawing, st.just("<svg/>"), WORDS, WORDS, st.lists(WORDS, max_size=2).map(tuple)),
+    st.builds(
+        Drawing,
+        st.just("<svg/>"),
+        WORDS,
+        WORDS,
+        st.lists(WORDS, max_size=2).map(tuple),
+        marks=st.none(),
+    ),
     FINDINGS,
     st.builds(Blanks, TEXTS),
 )

@@ -20,7 +20,7 @@ def written(table: str, key: str) -> str:
 @pytest.mark.parametrize(
     ("table", "key", "told"),
     [
-        ("Cutoffs", "high", 'a number, 0 or more, or a text with a unit, such as `"400 bar"`'),
+        ("Cutoffs", "high", 'a number, 0 or more, or a text with a unit, such as `"240 bar"`'),
         ("Pump", "heads", "a whole number, more than 0, at most 4"),
         ("Conditions", "percent_b", "a number, 0 or more, at most 100"),
         ("Instrument", "entry_max", "a number, more than 0"),
