@@ -23,6 +23,8 @@ _INSTRUMENTS_OWN = ("pump", "mixer", "injector", "detector cell")
 
 NAMED = 3
 """Files named in a sentence before the rest is counted."""
+COPIES_NAMED = 20
+"""The same of copies of one method: each must be looked at, and they are told once."""
 DUPLICATE = "duplicate-method-revision"
 CONFLICTS_IN_NUMBERS = frozenset({"instrument-unit-conflict", "part-rating-conflict"})
 """Conflicts that leave a unit or a rating in doubt, and what is drawn from it."""
@@ -173,7 +175,8 @@ def duplicate_method_revision(conflict: Conflict) -> Finding:
     method, revision, instrument = conflict.claim.about
     named = f"{method} revision {revision}" if revision else f"{method} (no revision)"
     files = conflict.alike
-    told = ", ".join(files[:NAMED]) + (f" and {len(files) - NAMED} more" * (len(files) > NAMED))
+    more = f" and {len(files) - COPIES_NAMED} more" * (len(files) > COPIES_NAMED)
+    told = ", ".join(files[:COPIES_NAMED]) + more
     return _finding(
         conflict,
         f"{named} on {instrument} is in {len(files)} files: {told}.",

@@ -7,20 +7,18 @@ from datetime import date
 from typing import Any
 
 from ..diagnosis.catalogue import PRACTICE, words
-from ..diagnosis.conditions import MovedBand
 from ..diagnosis.ranking import Ranked
 from ..diagnosis.reading import Reading
 from ..diagnosis.swings import IN_GENERAL, SPEED, TWO_PUMPS, Swing, period_words
-from ..physics.ratio import RatioInterval
 from ..profile.load import ProfileFile
 from ..units import as_typed, percent
-from ..units.printing import as_stated, short
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
 from .parts import answer, capital, doubted, named, on_its_display
+from .verdict import verdict
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -28,13 +26,6 @@ EVERY_CAUSE = ("All causes", "All causes of a swing")
 """Headings of what is left out of the short answer."""
 _NAMES = 6
 """Faults that are named beside a normal pressure."""
-_BASIS = {
-    "measured": "measured",
-    "declared": "declared, not measured",
-    "predicted": "predicted, not measured",
-}
-
-_LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 _LEAK = "A leak is seen: no pressure makes it harmless."
 _NO_SPREAD = (
     "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
@@ -77,7 +68,7 @@ def _summary(reading: Reading, about: str, shown: str, doubt: str) -> Iterator[B
         yield Text(reading.first_act, strong=True)
     if doubt:
         yield Text(doubt, strong=True)
-    yield Text(f"{shown} {_verdict(reading, about)}", strong=True)
+    yield Text(f"{shown} {verdict(reading, about)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
@@ -95,46 +86,6 @@ def _cutoffs_told(reading: Reading) -> Iterator[str]:
     """The cutoffs and ratings; not how far above the low cutoff a pressure is that is too high."""
     past = any(text.startswith("At or above") for text in reading.cutoffs)
     yield from (c for c in reading.cutoffs if not (past and "above the low cutoff" in c))
-
-
-def _verdict(reading: Reading, about: str) -> str:
-    """How far from normal the reading is, as the end of a sentence."""
-    normal, unit = reading.normal, reading.unit
-    if normal is None:
-        return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
-    basis = _BASIS[normal.basis]
-    if reading.moved is not None:
-        basis += f", {_moved_by(reading.moved)}"
-    elif normal.gradient and normal.basis == "predicted":
-        basis += _LOW_TO_HIGH
-    band = f"{as_stated(normal.low, unit)} to {as_stated(normal.high, unit)} {unit} ({basis})"
-    if reading.position == "unknown" and reading.moved is not None:
-        least, most = (short(float(p.to(unit))) for p in (reading.moved.least, reading.moved.most))
-        return (
-            f"can't be told from normal for {about}: {band}, and as far as that is known "
-            f"{least} to {most} {unit}."
-        )
-    if reading.position == "normal":
-        return f"is normal for {about}: {band}."
-    off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
-    return f"is {off} {reading.position} for {about}: {band}."
-
-
-def _moved_by(moved: MovedBand) -> str:
-    """Which ratios moved a band, and from where."""
-    low, high = (_ratio(end.ratio) for end in moved[:2])
-    if low == high:
-        return f"times a predicted ratio of {high}"
-    return (
-        f"times predicted ratios: at the lowest point of the run {moved.lowest.end} times {low}, "
-        f"at the highest {moved.highest.end} times {high}"
-    )
-
-
-def _ratio(ratio: RatioInterval) -> str:
-    """A ratio with its interval, where that shows in three digits."""
-    low, central, high = (short(value, 3) for value in ratio)
-    return central if low == high else f"{central} ({low} to {high})"
 
 
 def _swing_told(reading: Reading) -> Iterator[str]:

@@ -18,6 +18,7 @@ from math import pi
 from typing import NamedTuple
 
 from ..profile.model import Column, Profile
+from ..units.printing import short
 from .drops import drops
 from .interval import interval
 from .predict import RunPoint
@@ -46,12 +47,12 @@ class Course(NamedTuple):
         reaches = (
             "no dwell_volume: the gradient is taken to reach the column as it is set"
             if self.delay is None
-            else f"the gradient reaches the column {self.delay:.3g} min late (dwell volume)"
+            else f"the gradient reaches the column {short(self.delay, 3)} min late (dwell volume)"
         )
         through = (
             "and fills it at once, its geometry is not given"
             if self.transit is None
-            else f"and takes {self.transit:.2g} min through it"
+            else f"and takes {short(self.transit, 2)} min through it"
         )
         return f"{reaches}, {through}; mixing on the way is left out"
 

@@ -32,7 +32,7 @@ class Part(NamedTuple):
 
 
 def dissolved(text: str) -> Part:
-    """Something dissolved, with its amount and known words alone."""
+    """Something dissolved, with its amount [mM, %] and known words alone."""
     amounts = _AMOUNT.findall(text)
     named = _AMOUNT.sub(" ", text).replace("-", " ").split()
     hydrate = any(_HYDRATE.fullmatch(word) for word in named)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..units import percent
+from ..units.printing import short
 from .constants import DO_NOT_MIX, LOWEST_BOILING, SOLVENTS, TWO_LAYERS_ABOVE, celsius
 from .drops import drops
 from .flow_path import State
@@ -60,8 +61,8 @@ def _preheating(ready: System, state: State) -> Iterator[str]:
     pressure = sum(drop.pressure for drop in drops(ready.path.segments, cold))
     yield (
         f"columns: the liquid is taken to enter at {celsius(state.hot):.0f} degC, for which it "
-        f"needs {float(f'{watts:.2g}'):g} W; if it enters at {celsius(state.cold):.0f} degC, "
-        f"{pressure * 1e-5:.3g} bar is most likely"
+        f"needs {short(watts, 2)} W; if it enters at {celsius(state.cold):.0f} degC, "
+        f"{short(pressure * 1e-5, 3)} bar is most likely"
     )
     if warmer > 0.0 and any(not s.heated for s in ready.path.segments[-1:]):
         yield "behind the columns the liquid is taken to cool at once"

@@ -150,7 +150,7 @@ def compressed(folded: str) -> bool:
 
 
 def refuse_numbers(folded: str) -> None:
-    """Refuses a number that may be tenfold another as it is written; raises NotUnderstood."""
+    """Refuses a number [%] that may be tenfold another as it is written; raises NotUnderstood."""
     for pattern, why in _NUMBERS:
         if found := pattern.search(folded):
             raise NotUnderstood(f'"{found[0]}": {why.format(**found.groupdict())}')

@@ -8,7 +8,6 @@ scale: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
 from fractions import Fraction
 from math import pi
 from typing import NamedTuple
@@ -25,6 +24,7 @@ from ..units import (
     Temperature,
     Volume,
 )
+from ..units.printing import short
 from .measured import Resistance
 from .model import Column, Conditions, Instrument, Part, Profile, Pump, Tube
 from .plausible import FLOW_PER_BORE, implausible_geometry, plausible_range
@@ -176,8 +176,8 @@ def _fractions(conditions: Conditions) -> Iterator[Unusual]:
     if 0 < highest < 1:
         number = float(highest)
         at: KeyPath = ("conditions", *place)
-        meant = (f"{100 * number:g} %",)
-        yield Unusual((at,), "percent B", f"{number:g} %", number, RANGES["percent B"], meant)
+        meant = (f"{short(100 * number)} %",)
+        yield Unusual((at,), "percent B", f"{short(number)} %", number, RANGES["percent B"], meant)
 
 
 def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
@@ -210,7 +210,7 @@ def _of_part(part: Part, place: KeyPath) -> Iterator[Unusual]:
             called = f"plate number of the {part.name}"
             yield Unusual(
                 ((*place, "plate_number"),),
-                *(called, str(plates), float(plates), RANGES["plate number"]),
+                *(called, short(float(plates)), float(plates), RANGES["plate number"]),
             )
 
 
@@ -240,13 +240,13 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
         minutes = float(dwell) / float(flow) / 60
         if not _usual(minutes, RANGES["dwell"]):
             places: tuple[KeyPath, ...] = (("instrument", "dwell_volume"), ("conditions", "flow"))
-            told = f"{dwell} at {flow}, {_plainly(minutes)} min"
+            told = f"{dwell} at {flow}, {short(minutes, 3)} min"
             yield Unusual(places, "dwell volume over the flow", told, minutes, RANGES["dwell"])
     for index, part in enumerate(profile.flow_path):
         if isinstance(part, Pump) and part.stroke_volume is not None and flow is not None:
             seconds = float(part.stroke_volume) / float(flow)
             if not _usual(seconds, RANGES["stroke"]):
-                told = f"{part.stroke_volume} at {flow}, {_plainly(seconds)} s"
+                told = f"{part.stroke_volume} at {flow}, {short(seconds, 3)} s"
                 places = (("flow_path", index, "stroke_volume"), ("conditions", "flow"))
                 yield Unusual(places, f"stroke of the {part.name}", told, seconds, RANGES["stroke"])
         if not isinstance(part, Column) or part.bore is None:
@@ -256,7 +256,7 @@ def _of_two(profile: Profile) -> Iterator[Unusual]:
             volume = pi / 4 * float(part.bore) ** 2 * float(part.length)
             share = float(injected) / volume
             if share > (_OF_A_NARROW_COLUMN if float(part.bore) < _NARROW else 1):
-                told = f"{injected} into {_plainly(volume * 1e9)} uL"
+                told = f"{injected} into {short(volume * 1e9, 3)} uL"
                 yield Unusual(
                     (("conditions", "injection_volume"), bore, ("flow_path", index, "length")),
                     f"injection into the empty {part.name}",
@@ -305,15 +305,10 @@ def _outside(amount: Quantity, span: Range, place: KeyPath, called: str) -> Iter
 def _minutes(minute: Fraction, span: Range, place: KeyPath, called: str) -> Iterator[Unusual]:
     number = float(minute)
     if not _usual(number, span):
-        reads = ((f"{number:g} seconds", number / 60), (f"{number:g} hours", number * 60))
+        reads = ((f"{short(number)} seconds", number / 60), (f"{short(number)} hours", number * 60))
         meant = tuple(text for text, read in reads if read and _usual(read, span))
-        yield Unusual((place,), called, f"{number:g} min", number, span, meant)
+        yield Unusual((place,), called, f"{short(number)} min", number, span, meant)
 
 
 def _usual(amount: float, span: Range) -> bool:
     return span.least <= amount <= span.most
-
-
-def _plainly(number: float) -> str:
-    """Three digits, never with an exponent: 2490, not 2.49e+03."""
-    return f"{Decimal(f'{number:.3g}'):f}"

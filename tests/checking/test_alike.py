@@ -33,7 +33,7 @@ def test_the_terminal_says_it_once(
     assert run(["check", ".", *more]) == 1
     said = told(capsys)
     assert said.count("Keep one of them") == 1
-    assert "is in 5 files: ./a.toml, ./b.toml, ./c.toml and 2 more." in said
+    assert "is in 5 files: ./a.toml, ./b.toml, ./c.toml, ./d.toml, ./e.toml." in said
 
 
 def test_every_file_has_one_finding_that_fails_it(

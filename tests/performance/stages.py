@@ -94,7 +94,7 @@ def main(root: str) -> None:
     for stage, seconds in spent.items():
         print(f"  {stage:14} {seconds:7.3f} s  {seconds / whole:6.1%}")
     count, share = physics_adds(paths)
-    print(f"  physics adds to the {count} with geometry {share:6.1%}    (budget 15 %)")
+    print(f"  physics adds to the {count} with geometry {share:6.1%}    (budget 20 %)")
 
 
 if __name__ == "__main__":
