@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 from ..physics.course import Course
+from ..physics.predict import RunPoint
 from ..profile.model import Profile
 from ..units.printing import digits, in_unit, short
 from .palette import inked
 from .sketch import COLUMNS, Sketch
 from .svg import DASHED, FULL, Axis, Drawing, Frame, Level, NarrowFrame, image, line, words
 
-_POINTS = 80
 Moment: TypeAlias = tuple[float, float, float, float]
 """Minute; low, central and high pressure."""
 _FAR = 3.0
@@ -22,7 +23,7 @@ _FAR = 3.0
 def gradient_curve(profile: Profile, run: Course) -> Drawing:
     """The curve as the column sees the gradient, in the instrument's unit."""
     unit = profile.instrument.pressure_unit
-    points = _moments(run, unit, _POINTS)
+    points = [_moment(point, unit) for point in run.points]
     start, end = points[0][0], points[-1][0]
     most = max(high for *_, high in points)
     levels = list(near_cutoffs(profile, most))
@@ -56,30 +57,40 @@ def gradient_curve(profile: Profile, run: Course) -> Drawing:
         f"{far_above(profile, most)}",
         f"Predicted pressure over {digits(end)} min: from {digits(low)} to {digits(high)} "
         f"{unit}, highest at {digits(run.highest.minute)} min.",
-        tuple(_sketch(_moments(run, unit, COLUMNS), unit)),
+        tuple(_sketch(points, unit)),
         narrow,
     )
 
 
-def _moments(run: Course, unit: str, count: int) -> list[Moment]:
-    """Some of its points, evenly over the run, the highest among them."""
-    last = len(run.points) - 1
-    chosen = [run.points[round(last * number / (count - 1))] for number in range(count)]
-    near = min(range(count), key=lambda i: abs(chosen[i].minute - run.highest.minute))
-    chosen[near] = run.highest
-    return [
-        (p.minute, in_unit(p.low, unit), in_unit(p.central, unit), in_unit(p.high, unit))
-        for p in chosen
-    ]
+def _moment(point: RunPoint, unit: str) -> Moment:
+    low, central, high = (in_unit(pascal, unit) for pascal in point[2:])
+    return point.minute, low, central, high
 
 
 def _sketch(points: Sequence[Moment], unit: str) -> Iterator[str]:
-    sketch = Sketch(min(p[1] for p in points), max(p[3] for p in points), len(points))
-    for column, (_, low, central, high) in enumerate(points):
-        sketch.fill(column, low, high, ".")
-        sketch.mark(column, central, "*")
+    sketch = Sketch(min(p[1] for p in points), max(p[3] for p in points), COLUMNS)
+    for column, moments in enumerate(_columns(points)):
+        sketch.fill(column, min(p[1] for p in moments), max(p[3] for p in moments), ".")
+        # Of a column the highest, so that no peak is lost between two of them.
+        sketch.mark(column, max(p[2] for p in moments), "*")
     yield f"In {unit}; * central, . interval"
     yield from sketch.lines(digits(points[0][0]), f"{digits(points[-1][0])} min")
+
+
+def _columns(points: Sequence[Moment]) -> Iterator[list[Moment]]:
+    """The moments in each of the columns, which are evenly long; at least its middle."""
+    start, end = points[0][0], points[-1][0]
+    minutes = [point[0] for point in points]
+    for column in range(COLUMNS):
+        since, until = (start + (end - start) * (column + n) / COLUMNS for n in (0, 1))
+        within = points[bisect_left(minutes, since) : bisect_left(minutes, until)]
+        middle = min(max(bisect_left(minutes, 0.5 * (since + until)), 1), len(points) - 1)
+        before, after = points[middle - 1], points[middle]
+        span = after[0] - before[0]
+        share = min((0.5 * (since + until) - before[0]) / span, 1.0) if span else 0.0
+        between = (a + share * (b - a) for a, b in zip(before, after, strict=True))
+        minute, low, central, high = between
+        yield [*within, (minute, low, central, high)]
 
 
 def near_cutoffs(profile: Profile, most: float) -> Iterator[Level]:

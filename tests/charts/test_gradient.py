@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from limitcheck.charts.gradient import gradient_curve
+from limitcheck.charts.sketch import COLUMNS
 from limitcheck.physics.course import Course, course
 from limitcheck.physics.predict import predict
 from limitcheck.profile.load import load_bytes
@@ -72,3 +73,22 @@ def test_a_cutoff_far_above_is_told_and_not_drawn():
     assert "cutoff 990" not in drawing.svg
     near = load_bytes(GRADIENT.encode(), "tea.toml").profile
     assert "not drawn" not in gradient_curve(near, seen(near)).caption
+
+
+def test_a_short_step_of_a_long_run_stands_at_its_minute():
+    """Moments are not even over the run; the pictures are."""
+    text = GRADIENT.replace(
+        GRADIENT[
+            GRADIENT.index("gradient = [") : GRADIENT.index("]", GRADIENT.index("gradient = ["))
+        ],
+        "gradient = [{minute = 0, percent_b = 5}, {minute = 150, percent_b = 5}, "
+        "{minute = 150.1, percent_b = 46}, {minute = 151.5, percent_b = 46}, "
+        "{minute = 151.6, percent_b = 5}, {minute = 200, percent_b = 5}",
+    )
+    text = text.replace("acetonitrile", "methanol")
+    profile = load_bytes(text.encode(), "pulse.toml").profile
+    run = seen(profile)
+    _, *lines, _, _ = gradient_curve(profile, run).sketch
+    top = next(row for row in (line.partition("|")[2] for line in lines) if "*" in row)
+    columns = [column for column, sign in enumerate(top) if sign == "*"]
+    assert columns == [int(COLUMNS * run.highest.minute / run.points[-1].minute)]
