@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import partial
@@ -35,6 +36,9 @@ def prediction_document(
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
     told = [f"{title}: {band_text(profile, prediction)}.", _conditions(prediction, changes)]
+    columns = [part for part in profile.flow_path if part.part == "column"]
+    if changes is not None and len(columns) > 1 and re.search("length|particle", changes):
+        told.append(f"What is changed of a column is changed of the {columns[0].name}.")
     if doubt := band_doubt(profile):
         told.append(f"The profile's expected band is in doubt: {doubt}; correct it first.")
     elif (expected := profile.expected) is not None and changes is None:

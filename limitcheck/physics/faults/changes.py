@@ -169,7 +169,14 @@ def _other_size(run: NormalRun, dimension: str, size: str) -> tuple[str, Ratios]
     change = Change(particle_size=found) if particle else Change(column_length=found)
     text = f"particles of {found * 1e6:.4g} um" if particle else f"length {found * 1e3:.4g} mm"
     other = system(run.profile, change).path.segments
-    return f"column with {text} for {given}", run.under(segments=other)
+    which = _columns_told(run, "column")
+    return f"{which} with {text} for {given}", run.under(segments=other)
+
+
+def _columns_told(run: NormalRun, alone: str) -> str:
+    """Which column is meant: by its name where there are several."""
+    columns = [part for part in run.profile.flow_path if part.part == "column"]
+    return alone if len(columns) == 1 else columns[0].name
 
 
 def _no_column(run: NormalRun) -> tuple[str, Ratios]:
@@ -181,7 +188,9 @@ def _no_column(run: NormalRun) -> tuple[str, Ratios]:
 def _bed(run: NormalRun) -> tuple[str, Ratios]:
     place, _ = first_column(run.profile)
     blocked = scaled(run.system.path.segments, {place: 1.0 / (1.0 - CLOSED)})
-    return f"{percent(CLOSED)} of the bed's cross-section blocked", run.under(segments=blocked)
+    bed = _columns_told(run, "bed")
+    told = f"{percent(CLOSED)} of the {bed}'s cross-section blocked"
+    return told, run.under(segments=blocked)
 
 
 def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
