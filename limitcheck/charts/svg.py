@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, floor, log10
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from ..checking.marks import Marks
 from ..units.printing import figures, short
+
+if TYPE_CHECKING:  # a drawing of anything else needs no profile
+    from ..checking.marks import Marks
 
 FULL, DASHED, DOTTED, DASH_DOT, LONG = "", "5 4", "2 3", "9 3 2 3", "16 5"
 """Dashes of a line."""

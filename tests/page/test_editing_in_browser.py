@@ -28,7 +28,7 @@ def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
     assert broken["focus"]["id"] == "f.cutoffs.high"
     assert broken["focus"]["value"] == "1610"
     assert broken["invalid"] == "true"
-    assert "111 bar" in broken["found"]
+    assert "about 111.01 bar" in broken["found"]
     assert "psi" in broken["found"]
     assert broken["said"].startswith("Found: ")
     assert "error" in broken["said"]

@@ -26,6 +26,7 @@ from limitcheck.profile.amounts import RANGES
 from limitcheck.profile.described import DESCRIBED
 from limitcheck.profile.schema import profile_schema
 from limitcheck.profile.usual_ranges import USUAL
+from limitcheck.profile.usual_ranges import usual as usual_range
 from limitcheck.schemas import with_schema
 from limitcheck.units.tables import KINDS
 
@@ -137,7 +138,12 @@ def test_every_key_of_the_format_has_its_row(site: Path) -> None:
 
 def test_every_usual_range_is_told() -> None:
     told = {*USUAL.values(), *OF_TWO}
-    assert told == RANGES.keys()
+    # A flow is told in units of its own; how long a gradient lasts is no range of each point.
+    assert {*told, "flow", "gradient"} == RANGES.keys()
+    assert not told & {"flow", "gradient"}
+    for table, key in USUAL:
+        assert key in DESCRIBED[table], f"{table} has no {key}"
+    assert usual_range("Conditions", "flow") == "0.3 nL/min to 10 L/min"
 
 
 def test_every_unit_has_its_row(site: Path) -> None:
