@@ -131,19 +131,19 @@ def _overloads(subject: Subject, over: Sequence[Over]) -> Iterator[Finding]:
     typed = "off" if high is None else high
     cutoff = f"With the high cutoff {'off' if high is None else f'at {high}'}"
     usual = [(effect, hit) for effect, hit in over if not hit.at]
-    if usual:
-        part = usual[0][1].part
+    for path, part in {hit.part.path: hit.part for _, hit in usual}.items():
+        here = [(effect, hit) for effect, hit in usual if hit.part.path == path]
         yield Finding(
             Severity.WARNING,
             f"{cutoff}, these faults pass the rating of the {part.name}, {part.pressure}, before "
-            f"anything stops the pump: {_listed(usual, unit)}. A full blockage does so on any "
+            f"anything stops the pump: {_listed(here, unit)}. A full blockage does so on any "
             "method.",
             "Lower the high cutoff under the weakest rating.",
             HIGH,
             Confidence.LIKELY,
             (Related(part.path, f"{part.name} holds {part.pressure}"),),
             compared=above(typed, by_part([part])),
-            data={"faults": [effect.name for effect, _ in usual]},
+            data={"faults": [effect.name for effect, _ in here]},
         )
     own = [(effect, hit) for effect, hit in over if hit.at]
     for path, part in {hit.part.path: hit.part for _, hit in own}.items():

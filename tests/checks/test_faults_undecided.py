@@ -14,7 +14,7 @@ from limitcheck.physics.predict import predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
 from limitcheck.render.text import render
-from tests.physics.profiles import conditions, pair, profile
+from tests.physics.profiles import column, conditions, pair, profile
 from tests.profiles_for_tests import profile_file
 
 TODAY = date(2026, 11, 25)
@@ -186,3 +186,34 @@ def test_a_column_of_which_only_the_kind_is_known_decides_nothing() -> None:
     found, left = judged(made)
     assert found == []
     assert "what it resists is only assumed" in left
+
+
+def test_each_fault_is_listed_under_the_part_that_it_passes() -> None:
+    """Cold, the fitting holds 200 bar and the column 130; in the oven the fitting holds 110."""
+    pump = (
+        '{part = "pump", rating = "400 bar", rating_at_flow = ['
+        '{flow = "1.5 mL/min", rating = "400 bar"}, {flow = "4 mL/min", rating = "90 bar"}]}'
+    )
+    fitting = (
+        '{part = "fitting", rating_at_temperature = ['
+        '{temperature = "25 degC", rating = "200 bar"}, '
+        '{temperature = "60 degC", rating = "110 bar"}]}'
+    )
+    made = profile(
+        pump,
+        fitting,
+        column(rating='"130 bar"'),
+        cutoffs="cutoffs = {high = 300, low = 40}",
+        expected="{low = 85, high = 100}",
+        conditions=conditions(temperature='"60 degC"'),
+    )
+    listed: dict[str, str] = {}
+    try:
+        for finding in fault_unseen(Subject(made, DEFAULT_POLICY, TODAY)):
+            for fault in finding.data.get("faults", ()):
+                listed[fault] = finding.message
+    except Skip:
+        pass
+    assert "rating of the column, 130 bar" in listed["heater-off"]
+    assert "rating of the fitting, 110 bar" in listed["bed-blocked"]
+    assert "what the pump holds" in listed["flow-doubled"]

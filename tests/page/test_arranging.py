@@ -159,7 +159,9 @@ def test_a_text_changed_by_hand_is_shown_first(
 @pytest.mark.parametrize(
     "act",
     ["remove flow_path 9", "up flow_path 0", "down flow_path 1", "add flow_path 7",
-     "add flow_path 0", "remove measured 0", "up conditions.gradient 999"],
+     "add flow_path 0", "remove measured 0", "up conditions.gradient 999",
+     "remove flow_path.1.rating_at_flow 0", "add flow_path.9.rating_at_flow 0",
+     "add flow_path.1.rating_at_flow 3", "up flow_path.0.rating_at_temperature 0"],
 )  # fmt: skip
 def test_forged_buttons_change_nothing(desk: Desk, act: str) -> None:
     answer = send(desk.page, opened(desk), act)

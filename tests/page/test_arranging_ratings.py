@@ -99,17 +99,6 @@ def test_a_finding_stands_at_its_rating(desk: Desk) -> None:
     assert '<p class="wrong error">' in answer.text[field : answer.text.index("</div>", field)]
 
 
-@pytest.mark.parametrize(
-    "act",
-    ["remove flow_path.1.rating_at_flow 0", "add flow_path.9.rating_at_flow 0",
-     "add flow_path.1.rating_at_flow 3", "up flow_path.0.rating_at_temperature 0"],
-)  # fmt: skip
-def test_forged_buttons_change_nothing(desk: Desk, act: str) -> None:
-    answer = send(desk.page, opened(desk), act)
-    assert "Not done:" in answer.words
-    assert shown(answer) == text()
-
-
 def test_acts_and_buttons_agree() -> None:
     listing = listing_within(("flow_path", 7), "rating_at_flow")
     made = buttons(listing, 1, 3, naming(listing, 1, 3, "column"), 60)
