@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from ..findings import Compared, Confidence, Finding, KeyPath, Related, Severity
 from ..physics.course import course
 from ..physics.flow_path import first_column
-from ..physics.left_out import left_out_allowance
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import system
@@ -87,7 +86,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     expected, predicted = _both(subject)
     unseen = predicted.left_out
     unit = subject.unit
-    top = predicted.highest.high + left_out_allowance(subject.profile, predicted)
+    top = predicted.highest.high + subject.left_out
     if float(expected.low) > top:
         path, word, compared = LOW, "above", above(expected.low, f"{as_read(top, unit)} {unit}")
     elif float(expected.high) < predicted.lowest.low:

@@ -7,7 +7,6 @@ from fractions import Fraction
 from math import isinf
 
 from ..findings import Confidence, Finding, Related, Severity, path_text
-from ..physics.left_out import left_out_allowance
 from ..physics.predict import Prediction
 from ..profile.hardware import RatedPart
 from ..units import Pressure, percent
@@ -114,7 +113,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
 def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) -> Iterator[Finding]:
     """Against the highest predicted pressure, where no band is given."""
     top = predicted.highest
-    most = top.high + left_out_allowance(subject.profile, predicted)
+    most = top.high + subject.left_out
     if float(high) > most:
         return
     band = interval(top.low, most, subject.unit)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity
-from ..physics.left_out import left_out_allowance
 from ..physics.predict import Prediction
 from ..units import Pressure, percent
 from .high_cutoff import HIGH, interval, share_text
@@ -69,7 +68,7 @@ def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> 
     bottom = predicted.lowest
     if float(low) < bottom.low:
         return
-    most = bottom.high + left_out_allowance(subject.profile, predicted)
+    most = bottom.high + subject.left_out
     band = interval(bottom.low, most, subject.unit)
     if float(low) < most:
         raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, LOW)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..findings import KeyPath
 from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, RatedPath, judge
+from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
@@ -29,6 +30,9 @@ TURNED_OFF = "turned off"
 ADD_BAND = "low and high in [expected]"
 ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
 MUST_BE_RATED = ("pump", "column", "guard column")
+
+
+_BY_PARTS = ("rated", "loaded", "weakest", "unjudged", "_predicted", "_path", "left_out")
 
 
 class Skip(Exception):
@@ -68,7 +72,7 @@ class Subject:
             and profile.conditions is before.conditions
             and profile.measured is before.measured
         ):
-            for name in ("rated", "loaded", "weakest", "unjudged", "_predicted", "_path"):
+            for name in _BY_PARTS:
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]
         return after
@@ -134,6 +138,11 @@ class Subject:
     def unjudged(self) -> Prediction:
         """The prediction, good enough to judge numbers by or not; raises CannotPredict."""
         return predict(self.profile)
+
+    @cached_property
+    def left_out(self) -> float:
+        """What parts that the prediction leaves out may add [Pa]; nothing without one."""
+        return 0.0 if self.prediction is None else left_out_allowance(self.profile, self.prediction)
 
     @cached_property
     def evidence(self) -> Evidence:

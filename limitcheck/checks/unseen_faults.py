@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ..findings import Confidence, Finding, KeyPath, Related, Severity
-from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import column_index
 from ..units import Pressure, percent
@@ -216,7 +215,7 @@ def _leaks_predicted(subject: Subject, low: Pressure) -> Iterator[Finding]:
         _ = subject.expected  # skips the check
         return
     bottom = subject.prediction.lowest
-    most = bottom.high + left_out_allowance(subject.profile, subject.prediction)
+    most = bottom.high + subject.left_out
     late = float((1 - subject.margins.low) / 2)
     if float(low) >= late * most:
         return

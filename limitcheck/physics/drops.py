@@ -51,7 +51,7 @@ def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:
     to the oven's temperature on the way.
     """
     found = _solved(segments, state, {})
-    if len([segment for segment in segments if segment.heated]) < 2:
+    if sum([segment.heated for segment in segments]) < 2:
         return found
     return _solved(segments, state, _carried(segments, state, found))
 
@@ -104,7 +104,7 @@ def _solved(
     return tuple(found)
 
 
-def _eased(drop: Drop, segment: Segment, state: State, outlet: float, carried: float = 0.0) -> Drop:
+def _eased(drop: Drop, segment: Segment, state: State, outlet: float, carried: float) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
     The middle of what the share of the heat that stays allows, from none to all where nothing is

@@ -24,7 +24,7 @@ from .resistance import (
 )
 from .tube import BORE_ERROR, OpenTube, tube_resistance
 from .uncertainty import of_bound
-from .usual import as_tube, frit_resistance, usual_error, usual_frit, usual_told, with_frits
+from .usual import as_tube, bores, frit_resistance, usual_error, usual_frit, usual_told, with_frits
 from .viscosity import sinh_over
 
 if TYPE_CHECKING:
@@ -160,8 +160,9 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
     segments: list[Segment] = []
     left_out: list[str] = []
     reasons: list[Assumed] = []
+    beside = bores(profile.flow_path)
     for index, part in enumerate(profile.flow_path):
-        segment, assumed = _segment(index, part, profile, state)
+        segment, assumed = _segment(index, part, profile, state, beside)
         if segment is not None:
             segments.append(segment)
         elif part.part not in _NO_RESISTANCE:
@@ -178,7 +179,7 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
 
 
 def _segment(
-    index: int, part: AnyPart, profile: Profile, state: State
+    index: int, part: AnyPart, profile: Profile, state: State, beside: Mapping[int, float]
 ) -> tuple[Segment | None, tuple[Assumed, ...]]:
     """The part as a segment if it resists the flow, and what had to be assumed."""
     heated = isinstance(part, Column)
@@ -202,7 +203,7 @@ def _segment(
     if isinstance(part, Pump):
         return None, unusable
     if isinstance(part, Device):
-        like = as_tube(index, profile.flow_path)
+        like = as_tube(index, part.part, beside)
         if like is None:
             return None, unusable
         value, width = tube_resistance(like.length, like.bore), usual_error(part.part)

@@ -12,6 +12,7 @@ from .predict import Prediction
 
 # What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
+_USUAL_PARTS = frozenset({"injector", "detector cell", "tubing"})
 
 
 def complete(profile: Profile, segments: Sequence[Segment]) -> bool:
@@ -20,7 +21,7 @@ def complete(profile: Profile, segments: Sequence[Segment]) -> bool:
     Be it measured or usual.
     """
     kinds = {profile.flow_path[segment.place].part for segment in segments}
-    return {"injector", "detector cell", "tubing"} <= kinds
+    return kinds >= _USUAL_PARTS
 
 
 def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
@@ -34,16 +35,22 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
     fit = predicted.ready.path.fit
     if fit is not None and not fit.unused:
         return 0.0
-    known = {segment.place for segment in predicted.ready.path.segments}
-    parts = profile.flow_path
-    if any(part.part == "restrictor" and i not in known for i, part in enumerate(parts)):
+    segments, parts = predicted.ready.path.segments, profile.flow_path
+    if _restricted(profile, segments) is not None:
         return inf
     pump = parts[0].rating
-    segments = predicted.ready.path.segments
     narrow = pump is not None and float(pump) > ULTRA_HIGH and not complete(profile, segments)
     allowance = MANY if narrow else FEW
-    tubed = any(isinstance(parts[place], Tube) for place in known)
+    tubed = any(isinstance(parts[segment.place], Tube) for segment in segments)
     return allowance if tubed else max(allowance, NO_TUBING)
+
+
+def _restricted(profile: Profile, segments: Sequence[Segment]) -> str | None:
+    """The name of a restrictor of unknown resistance; None without one."""
+    for place, part in enumerate(profile.flow_path):
+        if part.part == "restrictor" and all(segment.place != place for segment in segments):
+            return part.name
+    return None
 
 
 def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float:
@@ -53,10 +60,8 @@ def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float
     pump is rated over 400 bar and no tubing has a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9)
     (2011) 818). Raises CannotPredict for a restrictor of unknown resistance.
     """
-    known = {segment.place for segment in segments}
-    for place, part in enumerate(profile.flow_path):
-        if part.part == "restrictor" and place not in known:
-            raise CannotPredict(f"{part.name}: no resistance_at, and it may take any pressure")
+    if (name := _restricted(profile, segments)) is not None:
+        raise CannotPredict(f"{name}: no resistance_at, and it may take any pressure")
     if complete(profile, segments):
         return 0.0
     pump = profile.flow_path[0].rating

@@ -44,24 +44,32 @@ class RunPoint(NamedTuple):
 class Prediction:
     """Predicted pressure [Pa].
 
-    ``points`` holds every point of the gradient, and the highest and lowest inside each step.
     ``low``, ``central``, ``high`` and ``budget`` (by part) are at the ``highest`` point of the
-    run.
+    run. Raises CannotPredict as ``predict`` when it is made, and not later.
     """
 
-    def __init__(self, ready: System, points: tuple[RunPoint, ...]) -> None:
+    def __init__(self, ready: System) -> None:
         self.ready = ready
-        self.points = points
-
-    @cached_property
-    def highest(self) -> RunPoint:
+        self._run = _Run(ready)
+        self._moments = self._run.moments()
+        self.highest = self._point(max(self._moments, key=self._central))
         """The point of the highest pressure [Pa]."""
-        return max(self.points, key=lambda point: point.central)
 
     @cached_property
     def lowest(self) -> RunPoint:
         """The point of the lowest pressure [Pa]."""
-        return min(self.points, key=lambda point: point.central)
+        return self._point(min(self._moments, key=self._central))
+
+    @cached_property
+    def points(self) -> tuple[RunPoint, ...]:
+        """Every point of the gradient, and the highest and lowest inside each step [Pa]."""
+        return tuple(self._point(moment) for moment in self._moments)
+
+    def _central(self, moment: _Moment) -> float:
+        return self._run.central(moment[1])
+
+    def _point(self, moment: _Moment) -> RunPoint:
+        return RunPoint(*moment, *self._run.ends(moment[1]))
 
     @property
     def low(self) -> float:
@@ -86,10 +94,10 @@ class Prediction:
     @cached_property
     def budget(self) -> tuple[Share, ...]:
         """The pressure of each part [Pa], at the highest point."""
-        segments, state = self.ready.path.segments, self._state
+        state, found = self._run.at(self.highest.percent_b)
         return tuple(
             Share(segment.place, segment.name, *interval([segment], state, [drop]))
-            for segment, drop in zip(segments, drops(segments, state), strict=True)
+            for segment, drop in zip(self.ready.path.segments, found, strict=True)
         )
 
     @cached_property
@@ -106,7 +114,7 @@ class Prediction:
 
     @property
     def _state(self) -> State:
-        return self.ready.at(self.highest.percent_b)
+        return self._run.at(self.highest.percent_b)[0]
 
 
 def predict(profile: Profile, at: Change | None = None) -> Prediction:
@@ -152,7 +160,7 @@ def fit_to_judge(found: Prediction) -> Prediction:
 
 def predict_system(ready: System) -> Prediction:
     """``predict`` for a system already made; pressures [Pa]."""
-    return Prediction(ready, tuple(_points(ready)))
+    return Prediction(ready)
 
 
 def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
@@ -161,19 +169,8 @@ def pressure(ready: System, percent_b: float) -> tuple[float, float, float]:
     return interval(ready.path.segments, state, drops(ready.path.segments, state))
 
 
-def _points(ready: System) -> list[RunPoint]:
-    minute, percent_b = ready.programme[0]
-    run = _Run(ready)
-    points = [RunPoint(minute, percent_b, *run.ends(percent_b))]
-    for end_minute, end_percent in ready.programme[1:]:
-        low, high = sorted((percent_b, end_percent))
-        for composition in sorted(run.inside(low, high), reverse=percent_b > end_percent):
-            share = (composition - percent_b) / (end_percent - percent_b)
-            at = minute + share * (end_minute - minute)
-            points.append(RunPoint(at, composition, *run.ends(composition)))
-        points.append(RunPoint(end_minute, end_percent, *run.ends(end_percent)))
-        minute, percent_b = end_minute, end_percent
-    return points
+_Moment = tuple[float, float]
+"""A minute of the run, and the composition at it [% B]."""
 
 
 class _Run:
@@ -182,15 +179,31 @@ class _Run:
     def __init__(self, ready: System) -> None:
         self.ready, self.segments = ready, ready.path.segments
         self.known: dict[float, tuple[State, tuple[Drop, ...]]] = {}
+        self.total: dict[float, float] = {}
         self.steps: dict[tuple[float, float], tuple[float, ...]] = {}
         self.warm = sum(segment.resistance for segment in self.segments if segment.heated)
         self.cool = sum(segment.resistance for segment in self.segments if not segment.heated)
+
+    def moments(self) -> list[_Moment]:
+        """Every point of the programme, and the extremes inside its steps."""
+        minute, percent_b = self.ready.programme[0]
+        found = [(minute, percent_b)]
+        for end_minute, end_percent in self.ready.programme[1:]:
+            low, high = sorted((percent_b, end_percent))
+            for composition in sorted(self.inside(low, high), reverse=percent_b > end_percent):
+                share = (composition - percent_b) / (end_percent - percent_b)
+                found.append((minute + share * (end_minute - minute), composition))
+            found.append((end_minute, end_percent))
+            minute, percent_b = end_minute, end_percent
+        return found
 
     def at(self, percent_b: float) -> tuple[State, tuple[Drop, ...]]:
         """The state and the drops."""
         if percent_b not in self.known:
             state = self.ready.at(percent_b)
-            self.known[percent_b] = state, drops(self.segments, state)
+            found = drops(self.segments, state)
+            self.known[percent_b] = state, found
+            self.total[percent_b] = sum([drop.pressure for drop in found])
         return self.known[percent_b]
 
     def ends(self, percent_b: float) -> tuple[float, float, float]:
@@ -199,7 +212,9 @@ class _Run:
 
     def central(self, percent_b: float) -> float:
         """The pressure [Pa]."""
-        return sum(drop.pressure for drop in self.at(percent_b)[1])
+        if percent_b not in self.total:
+            self.at(percent_b)
+        return self.total[percent_b]
 
     def laminar(self, percent_b: float) -> float:
         """The pressure over the flow [Pa s/m^3], did it and heat change nothing."""

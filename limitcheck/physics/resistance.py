@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from math import hypot, log, pi
 from typing import NamedTuple
 
@@ -124,6 +125,7 @@ def permeable_resistance(length: float, bore: float, permeability: float) -> flo
     return length * 4.0 / (permeability * pi * bore * bore)
 
 
+@cache
 def bed_error(particle: str = "fully porous") -> tuple[float, float]:
     """Stated error of ``packed_resistance``: half-widths in ln(R) below and above it [-].
 
@@ -143,6 +145,7 @@ def bed_error(particle: str = "fully porous") -> tuple[float, float]:
     return _BED_ERRORS[particle]
 
 
+@cache
 def permeability_error(particle: str) -> tuple[float, float]:
     """Error of ``permeable_resistance`` for a stated permeability: half-widths in ln(R) [-].
 
@@ -152,6 +155,7 @@ def permeability_error(particle: str) -> tuple[float, float]:
     return PERMEABILITY_ERROR, hypot(PERMEABILITY_ERROR, -log(TOTAL_POROSITY[particle]))
 
 
+@cache
 def monolith_error() -> tuple[float, float]:
     """Error of ``permeable_resistance`` with the central one of ``MONOLITH``: in ln(R) [-]."""
     low, usual, high = MONOLITH
@@ -176,6 +180,7 @@ def bed_apart_error(particle: str = "fully porous") -> float:
     return of_bound(hypot(*_between(packing)[1]))
 
 
+@cache
 def told(particle: str) -> str:
     """What is assumed of a bed, for people; porosity and constant [-]."""
     bed = PACKINGS[particle]

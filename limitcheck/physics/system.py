@@ -69,7 +69,6 @@ def system(profile: Profile, change: Change | None = None) -> System:
     temperature, a solvent or the column's geometry is missing
     or out of range.
     """
-    change = change or Change()
     conditions = profile.conditions or Conditions()
     programme = _programme(conditions)
     state = _state(profile, conditions, programme[0][1])
@@ -78,6 +77,8 @@ def system(profile: Profile, change: Change | None = None) -> System:
         from .measured import fitted  # few profiles have any
 
         path = fitted(profile, path, state)
+    if change is None:
+        return System(path, state, conditions.solvent_a, conditions.solvent_b, programme)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=_other_column(profile, path.segments, change))
     if change.percent_b is not None:

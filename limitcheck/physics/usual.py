@@ -37,21 +37,26 @@ FRIT_FACTOR = 5.0  # either way, two standard deviations; assumed, no source
 _USUAL_FRITS = ((1.9e-6, 0.2e-6), (3e-6, 0.5e-6), (5e-6, 2e-6))
 
 
-def as_tube(index: int, parts: Sequence[AnyPart]) -> OpenTube | None:
+def as_tube(index: int, kind: str, bores: Mapping[int, float]) -> OpenTube | None:
     """The tube that a device resists like: a usual length [m] of the nearest bore [m].
 
-    None for a kind without a usual length, and where no tubing has a bore. Of two tubes equally
-    near, the one before.
+    ``bores`` are those of the tubing [m] by their places in the flow path. None for a kind without
+    a usual length, and where no tubing has a bore. Of two tubes equally near, the one before.
     """
-    usual = USUAL_LENGTH.get(parts[index].part)
-    if usual is None:
+    usual = USUAL_LENGTH.get(kind)
+    if usual is None or not bores:
         return None
-    tubes = [
-        (abs(place - index), place, float(part.bore))
+    nearest = min(bores, key=lambda place: (abs(place - index), place))
+    return OpenTube(bores[nearest], usual[0])
+
+
+def bores(parts: Sequence[AnyPart]) -> dict[int, float]:
+    """The bores of the tubing [m], by their places in the flow path."""
+    return {
+        place: float(part.bore)
         for place, part in enumerate(parts)
         if isinstance(part, Tube) and part.bore is not None
-    ]
-    return OpenTube(min(tubes)[2], usual[0]) if tubes else None
+    }
 
 
 def frit_resistance(pore: float, bore: float) -> float:
