@@ -90,28 +90,36 @@ def _solved(
         if segment.heated:
             warmed = carried.get(segment.place, 0.0)
             thinned = exp(-0.5 * warmed) if warmed else 1.0
-            drop = _drop(segment.resistance * hot_base * thinned, outlet, hot_rise)
-            drop = _eased(drop, segment, state, outlet, warmed)
+            pressure, exponent = _drop(segment.resistance * hot_base * thinned, outlet, hot_rise)
+            drop = _eased(pressure, exponent, segment, state, outlet, warmed)
         elif segment.open is None:
-            drop = _drop(segment.resistance * cold_base, outlet, cold_rise)
+            drop = Drop(*_drop(segment.resistance * cold_base, outlet, cold_rise))
         else:
-            flow = tube_flow(reynolds(inertia, segment.open.bore, cold_viscosity), segment.open)
-            plain = _drop(segment.resistance * cold_base * flow.factor, outlet, cold_rise)
-            drop = Drop(plain.pressure, plain.exponent, flow.below, flow.above)
+            number = reynolds(inertia, segment.open.bore, cold_viscosity)
+            _, factor, below, above, _ = tube_flow(number, segment.open)
+            pressure, exponent = _drop(segment.resistance * cold_base * factor, outlet, cold_rise)
+            drop = Drop(pressure, exponent, below, above)
         outlet += drop.pressure
         found.append(drop)
     found.reverse()
     return tuple(found)
 
 
-def _eased(drop: Drop, segment: Segment, state: State, outlet: float, carried: float) -> Drop:
+def _eased(
+    pressure: float,
+    exponent: float,
+    segment: Segment,
+    state: State,
+    outlet: float,
+    carried: float,
+) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 
     The middle of what the share of the heat that stays allows, from none to all where nothing is
     said about the oven; either end is in the error. So is compression: the flow may be that of the
     liquid without pressure, less in the bed, or that of the pump's strokes, more in the bed.
     """
-    warm, squeezed = state.liquid.eased(state.hot, drop.pressure, outlet)
+    warm, squeezed = state.liquid.eased(state.hot, pressure, outlet)
     if segment.measured is not None:  # as much of it as was not there when it was measured
         own, kelvin = segment.measured
         before = own.eased(kelvin, segment.certified, 0.0)
@@ -119,8 +127,8 @@ def _eased(drop: Drop, segment: Segment, state: State, outlet: float, carried: f
     least, most = kept_in(segment, state) or (0.0, _most_kept(segment, state))
     heat = of_bound(0.5 * (abs(warm) * (most - least) + abs(carried)))
     spread = (abs(warm) * most + abs(carried)) * HEAT_ERROR
-    pressure = drop.pressure * exp(-0.5 * warm * (least + most))
-    return Drop(pressure, drop.exponent, spread, spread, heat, of_bound(abs(squeezed)), carried)
+    lower = pressure * exp(-0.5 * warm * (least + most))
+    return Drop(lower, exponent, spread, spread, heat, of_bound(abs(squeezed)), carried)
 
 
 def kept_in(segment: Segment, state: State) -> tuple[float, float] | None:
@@ -140,8 +148,11 @@ def _most_kept(segment: Segment, state: State) -> float:
     return share_kept(FILM[KEEPS_MOST][0], *segment.bed, state.heat_flow)
 
 
-def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
-    """Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on."""
+def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, float]:
+    """A pressure and its exponent, as in a ``Drop``.
+
+    Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on.
+    """
     linear, square, _ = rise
     pressure = at_zero * (1.0 + linear * min(outlet + 0.5 * at_zero, PRESSURE_MAX))
     for _ in range(40):
@@ -158,7 +169,7 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> Drop:
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:
             break
-    return Drop(pressure, exponent)
+    return pressure, exponent
 
 
 def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[Segment, TubeFlow]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import pairwise
 from math import ceil, log
 
 Curve = Callable[[float], float]
@@ -17,10 +18,10 @@ MOST = 5  # pressures worked out for one extreme
 def extremes(central: Curve, estimate: Curve | None, low: float, high: float) -> Iterator[float]:
     """Percent B [%] of the highest and of the lowest pressure strictly between low and high [% B].
 
-    ``central`` gives the pressure [Pa] at a composition; ``estimate`` gives roughly a multiple of
-    it [any unit], in less time, and says where to look. What ln of both differs by is taken to run
-    smoothly. Where that is not so there is no estimate (None), and kinks are looked for. An extreme
-    that lies at an end is none inside. Raises what they raise.
+    ``central`` gives the pressure [Pa] at a composition; ``estimate`` gives it roughly, in less
+    time, and says where to look. What ln of both differs by is taken to run smoothly. Where that is
+    not so there is no estimate (None), and kinks are looked for. An extreme that lies at an end is
+    none inside. Raises what they raise.
     """
     ends = central(low), central(high)
     if high - low < 1e-9 or min(ends) <= 0.0:
@@ -31,21 +32,25 @@ def extremes(central: Curve, estimate: Curve | None, low: float, high: float) ->
     roughly = estimate or central
     shape = [log(roughly(percent_b)) for percent_b in grid]
     near = min(NEAR, 0.01 * (high - low))
+    apart = log(ends[0]) - shape[0], log(ends[1]) - shape[-1]
+    if estimate is not None and _steep(shape, grid, max(map(abs, apart))):
+        return
     half = len(grid) // 2
     middle = log(central(grid[half]))
+    start = dict(zip((low, high, grid[half]), (*apart, middle - shape[half]), strict=True))
+    moved = _moved(start, grid, shape)
     for sign in (1.0, -1.0):
         at, limit = low, SAME + max(sign * log(end) for end in ends)
         if sign * middle > limit:
             at, limit = grid[half], sign * middle
-        known = {low: log(ends[0]) - shape[0], high: log(ends[1]) - shape[-1]}
-        known[grid[half]] = middle - shape[half]
+        known, heights = dict(start), moved
         for _ in range(MOST):
-            heights = [sign * height for height in _moved(known, grid, shape)]
-            place = _top(grid, heights)
-            if any(abs(place - x) < near for x in known):
+            place = _top(grid, heights, sign)
+            if any([abs(place - x) < near for x in known]):
                 break
             value = log(central(place))
             known[place] = value - log(roughly(place))
+            heights = _moved(known, grid, shape)
             if sign * value > limit:
                 at, limit = place, sign * value
         if estimate is None:
@@ -65,6 +70,16 @@ def _at_a_kink(central: Curve, sign: float, grid: list[float], at: float) -> flo
     return at
 
 
+def _steep(shape: list[float], grid: list[float], apart: float) -> bool:
+    """Whether the shape rises or falls all the way, so much that no parabola ``apart`` turns it."""
+    whole = grid[-1] - grid[0]
+    steps = [
+        (then - now) / (b - a) * whole
+        for (now, then), (a, b) in zip(pairwise(shape), pairwise(grid), strict=True)
+    ]
+    return min(steps) > 4.0 * apart or max(steps) < -4.0 * apart
+
+
 def _moved(known: Mapping[float, float], grid: list[float], shape: list[float]) -> list[float]:
     """Heights with what was found added: a parabola through both ends and the last point known."""
     (x0, y0), (x1, y1), *_, (xm, ym) = known.items()
@@ -76,14 +91,15 @@ def _moved(known: Mapping[float, float], grid: list[float], shape: list[float]) 
     ]
 
 
-def _top(grid: list[float], heights: list[float]) -> float:
-    """Where a curve through points is highest, by a parabola through the highest three."""
-    best = max(range(len(grid)), key=heights.__getitem__)
+def _top(grid: list[float], heights: list[float], sign: float) -> float:
+    """Where a curve through points is highest, or lowest, by a parabola through three of them."""
+    best = heights.index(max(heights) if sign > 0.0 else min(heights))
     # From an end the extreme may be less than a step inside.
     first = min(max(best - 1, 0), len(grid) - 3)
-    (x0, y0), (x1, y1), (x2, y2) = list(zip(grid, heights, strict=True))[first : first + 3]
+    x0, x1, x2 = grid[first : first + 3]
+    y0, y1, y2 = heights[first : first + 3]
     back, ahead = x1 - x0, x2 - x1
-    down, up = y1 - y0, y1 - y2
+    down, up = sign * (y1 - y0), sign * (y1 - y2)
     bend = back * up + ahead * down
     if bend <= 0.0:
         return grid[best]

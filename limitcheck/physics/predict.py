@@ -6,7 +6,7 @@ without tubing beside them, are left out and named. ``interval`` says how sure i
 
 from __future__ import annotations
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import exp
 from typing import NamedTuple
 
@@ -52,6 +52,7 @@ class Prediction:
         self.ready = ready
         self._run = _Run(ready)
         self._moments = self._run.moments()
+        self._known: dict[_Moment, RunPoint] = {}
         self.highest = self._point(max(self._moments, key=self._central))
         """The point of the highest pressure [Pa]."""
 
@@ -69,7 +70,9 @@ class Prediction:
         return self._run.central(moment[1])
 
     def _point(self, moment: _Moment) -> RunPoint:
-        return RunPoint(*moment, *self._run.ends(moment[1]))
+        if moment not in self._known:
+            self._known[moment] = RunPoint(*moment, *self._run.ends(moment[1]))
+        return self._known[moment]
 
     @property
     def low(self) -> float:
@@ -173,6 +176,12 @@ _Moment = tuple[float, float]
 """A minute of the run, and the composition at it [% B]."""
 
 
+@lru_cache(maxsize=256)
+def _viscosities(*_: str | float | None) -> dict[float, tuple[float, float]]:
+    """Those of two solvents, hot and cold [Pa s], by percent B: filled by every run of them."""
+    return {}
+
+
 class _Run:
     """The compositions of one run [% B], each worked out once."""
 
@@ -183,6 +192,9 @@ class _Run:
         self.steps: dict[tuple[float, float], tuple[float, ...]] = {}
         self.warm = sum(segment.resistance for segment in self.segments if segment.heated)
         self.cool = sum(segment.resistance for segment in self.segments if not segment.heated)
+        state, fit = ready.state, ready.path.fit
+        shared = ready.solvent_a, ready.solvent_b, state.hot, state.cold
+        self.viscosities = {} if fit is not None else _viscosities(*shared)
 
     def moments(self) -> list[_Moment]:
         """Every point of the programme, and the extremes inside its steps."""
@@ -217,9 +229,13 @@ class _Run:
         return self.total[percent_b]
 
     def laminar(self, percent_b: float) -> float:
-        """The pressure over the flow [Pa s/m^3], did it and heat change nothing."""
-        mixed, state = self.ready.liquid(percent_b), self.ready.state
-        return self.warm * mixed.viscosity(state.hot) + self.cool * mixed.viscosity(state.cold)
+        """The pressure [Pa], did it and heat change nothing."""
+        if percent_b not in self.viscosities:
+            mixed, state = self.ready.liquid(percent_b), self.ready.state
+            both = mixed.viscosity(state.hot), mixed.viscosity(state.cold)
+            self.viscosities[percent_b] = both
+        hot, cold = self.viscosities[percent_b]
+        return self.ready.state.flow * (self.warm * hot + self.cool * cold)
 
     def inside(self, low: float, high: float) -> tuple[float, ...]:
         """The extremes strictly between both ends of a step [% B]."""

@@ -157,6 +157,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     """
     bore, coil = tube.bore, tube.coil
     if coil is None:
+        if reynolds * sqrt(bore / USUAL_COIL) <= _EVIDENT:  # nearly always
+            return TubeFlow(reynolds, 1.0, 0.0, _ends(reynolds, tube, 1.0), "laminar")
         bend, unsure, own = 0.0, 0.0, 1.0
         winding = log(coil_factor(reynolds, bore / USUAL_COIL))
     else:
