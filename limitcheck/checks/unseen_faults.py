@@ -15,7 +15,7 @@ from .identity import above, below, by_part
 from .subject import ADD_BAND, ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
-    from ..physics.faults import FaultEffect, Overload
+    from ..physics.faults import Passed
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -56,7 +56,7 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     yield from _overloads(subject, over)
     yield from _leaks(subject)
     subject.all_rated()
-    _stated(subject, {effect.name for effect, _ in over})
+    _stated(subject, {fault.name for fault in over})
     if doubtful and not over:
         raise Skip(f"the normal pressure is only predicted, and with {doubtful}", ADD_BAND, HIGH)
 
@@ -79,10 +79,7 @@ def _derated(subject: Subject) -> bool:
     return any(part.rating_at_flow or part.rating_at_temperature for part in loaded)
 
 
-Over = tuple["FaultEffect", "Overload"]
-
-
-def _passing(subject: Subject) -> tuple[list[Over], str]:
+def _passing(subject: Subject) -> tuple[list[Passed], str]:
     """Faults that pass a rating below the high cutoff or without one.
 
     A pressure at the high end of the expected band is normal, and counts. Without a band the most
@@ -92,30 +89,19 @@ def _passing(subject: Subject) -> tuple[list[Over], str]:
     if subject.weakest is None or _holds(subject, high):
         return [], ""
     # seldom needed, and the check path must start fast
-    from ..physics.faults import Faults, may_overload, overload
+    from ..physics.faults import Overloads
 
-    names = [name for name in UPWARD if may_overload(profile, name, high)]
-    if not names:
+    found = Overloads(profile, UPWARD, high, subject.prediction)
+    if not found.possible:
         return [], ""
-    found = Faults(profile, subject.prediction)
     if not found.banded:
         _ = subject.predicted()  # skips the check where there is none fit to judge by
     try:
-        effects = found.tried(names)[0]
+        passing = list(found.passing())
     except CannotPredict as error:
         raise Skip(error.message, error.advice or ADD_GEOMETRY) from None
-    over: list[Over] = []
-    doubtful = []
-    for effect in effects:
-        hit = overload(profile, effect.name, effect.most, high)
-        if hit is None:
-            continue
-        likely = found.normal.highest.central * effect.ratio.central
-        if found.banded or overload(profile, effect.name, likely, high) is not None:
-            over.append((effect, hit))
-        else:
-            doubtful.append((effect, hit))
-    return over, _listed(doubtful, subject.unit)
+    doubtful = [fault for fault in passing if not fault.likely]
+    return [fault for fault in passing if fault.likely], _listed(doubtful, subject.unit)
 
 
 def _high(subject: Subject) -> Pressure | None:
@@ -124,14 +110,14 @@ def _high(subject: Subject) -> Pressure | None:
     return None if high is None or high.value == 0 else high
 
 
-def _overloads(subject: Subject, over: Sequence[Over]) -> Iterator[Finding]:
+def _overloads(subject: Subject, over: Sequence[Passed]) -> Iterator[Finding]:
     """What these faults pass: the weakest rating, or what a part holds under the fault itself."""
     high, unit = _high(subject), subject.unit
     typed = "off" if high is None else high
     cutoff = f"With the high cutoff {'off' if high is None else f'at {high}'}"
-    usual = [(effect, hit) for effect, hit in over if not hit.at]
-    for path, part in {hit.part.path: hit.part for _, hit in usual}.items():
-        here = [(effect, hit) for effect, hit in usual if hit.part.path == path]
+    usual = [fault for fault in over if not fault.hit.at]
+    for path, part in {fault.hit.part.path: fault.hit.part for fault in usual}.items():
+        here = [fault for fault in usual if fault.hit.part.path == path]
         yield Finding(
             Severity.WARNING,
             f"{cutoff}, these faults pass the rating of the {part.name}, {part.pressure}, before "
@@ -142,31 +128,31 @@ def _overloads(subject: Subject, over: Sequence[Over]) -> Iterator[Finding]:
             Confidence.LIKELY,
             (Related(part.path, f"{part.name} holds {part.pressure}"),),
             compared=above(typed, by_part([part])),
-            data={"faults": [effect.name for effect, _ in here]},
+            data={"faults": [fault.name for fault in here]},
         )
-    own = [(effect, hit) for effect, hit in over if hit.at]
-    for path, part in {hit.part.path: hit.part for _, hit in own}.items():
-        here = [(effect, hit) for effect, hit in own if hit.part.path == path]
+    own = [fault for fault in over if fault.hit.at]
+    for path, part in {fault.hit.part.path: fault.hit.part for fault in own}.items():
+        here = [fault for fault in own if fault.hit.part.path == path]
         yield Finding(
             Severity.WARNING,
             f"{cutoff}, these faults pass what the {part.name} holds at the fault's own "
-            f"{here[0][1].by}, before anything stops the pump: {_listed(here, unit)}.",
+            f"{here[0].hit.by}, before anything stops the pump: {_listed(here, unit)}.",
             "Lower the high cutoff under that where the method leaves it room; else accept this "
             "with what guards against the fault.",
             path,
             Confidence.LIKELY,
             (Related(HIGH, f"high cutoff {typed}"),),
             compared=above(typed, by_part([part])),
-            data={"faults": [effect.name for effect, _ in here]},
+            data={"faults": [fault.name for fault in here]},
         )
 
 
-def _listed(over: Sequence[Over], unit: str) -> str:
+def _listed(over: Sequence[Passed], unit: str) -> str:
     """Faults with their pressures, and what holds where that is another amount than usual."""
     return ", ".join(
-        f"{_words(effect.name)} (up to {as_read(effect.most, unit)} {unit}"
+        f"{_words(name)} (up to {as_read(most, unit)} {unit}"
         f"{f', it holds {hit.part.pressure} at {hit.at}' if hit.at else ''})"
-        for effect, hit in over
+        for name, most, hit, _ in over
     )
 
 

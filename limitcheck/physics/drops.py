@@ -106,12 +106,7 @@ def _solved(
 
 
 def _eased(
-    pressure: float,
-    exponent: float,
-    segment: Segment,
-    state: State,
-    outlet: float,
-    carried: float,
+    pressure: float, exponent: float, segment: Segment, state: State, outlet: float, carried: float
 ) -> Drop:
     """A drop over a bed with what heat and compression do to it.
 

@@ -94,6 +94,10 @@ class Prediction:
         """Parts without a known resistance."""
         return self.ready.path.left_out
 
+    def drops(self, percent_b: float) -> tuple[Drop, ...]:
+        """The drops over the segments [Pa] at a composition of the run [% B]."""
+        return self._run.at(percent_b)[1]
+
     @cached_property
     def budget(self) -> tuple[Share, ...]:
         """The pressure of each part [Pa], at the highest point."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from .changes import NormalRun, Where
 from .effects import FaultEffect, Faults, NotComputed, Smallest
 from .normal import Cutoff, Normal
-from .overload import NotRated, Overload, may_overload, not_rated, overload
+from .overload import NotRated, Overload, Overloads, Passed, not_rated, overload
 
 __all__ = [
     "Cutoff",
@@ -20,9 +20,10 @@ __all__ = [
     "NotComputed",
     "NotRated",
     "Overload",
+    "Overloads",
+    "Passed",
     "Smallest",
     "Where",
-    "may_overload",
     "not_rated",
     "overload",
 ]

@@ -10,12 +10,13 @@ from ...profile.hardware import column_index
 from ...profile.model import Profile
 from ...units import percent
 from ..constants import celsius
-from ..drops import Drop, drops
+from ..drops import Drop
 from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, system
+from .normal import Normal, normal_pressure
 from .plug import PLUG_BORE, PLUG_LENGTH, opened, plugged
 
 # Sizes that are sold (common practice, no source).
@@ -40,6 +41,8 @@ Ratios = tuple[RatioInterval, RatioInterval]
 
 class NormalRun:
     """A profile with its normal course, worked out once when asked for."""
+
+    compare = staticmethod(between)
 
     def __init__(self, profile: Profile, prediction: Prediction | None = None) -> None:
         self.profile = profile
@@ -77,7 +80,7 @@ class NormalRun:
         after = before if segments is None else segments
         lowest, highest = self.prediction.lowest.percent_b, self.prediction.highest.percent_b
         ratios = {
-            percent_b: between(before, state, after, change(state), known.get(percent_b))
+            percent_b: self.compare(before, state, after, change(state), known.get(percent_b))
             for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
         }
         return ratios[lowest], ratios[highest]
@@ -86,7 +89,21 @@ class NormalRun:
     def _normal(self) -> Mapping[float, tuple[Drop, ...]]:
         """The normal drops at the lowest and at the highest point, by percent B."""
         ends = {self.prediction.lowest.percent_b, self.prediction.highest.percent_b}
-        return {end: drops(self.system.path.segments, self.system.at(end)) for end in ends}
+        return {end: self.prediction.drops(end) for end in ends}
+
+    @cached_property
+    def normal(self) -> Normal:
+        """The normal pressure [Pa]: the declared band, else the predicted one.
+
+        Raises CannotPredict where there is neither.
+        """
+        return normal_pressure(self.profile, lambda: self.prediction)
+
+    @property
+    def banded(self) -> bool:
+        """Whether the normal pressure is the band of the profile, not only predicted."""
+        expected = self.profile.expected
+        return expected is not None and not expected.inverted and expected.low.value > 0
 
     def narrowest(self, where: Where) -> Segment:
         """The most resistive tube before the injector, or from it to the last column."""
@@ -203,6 +220,12 @@ def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
         f"{pipe.bore * 1e3:.3g} mm bore"
     )
     return text, run.under(segments=after, before=before)
+
+
+def reached(normal: Normal, ratios: Ratios) -> float:
+    """The pressure [Pa] under a fault where the normal one is at the ends of the band."""
+    at_lowest, at_highest = ratios
+    return max(normal.low * at_lowest.central, normal.high * at_highest.central)
 
 
 FAULTS: Mapping[str, Fault] = {

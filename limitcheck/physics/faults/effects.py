@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import cached_property, partial
 from typing import Literal, NamedTuple
 
 from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
-from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where
-from .normal import Cutoff, Normal, normal_pressure
+from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where, reached
+from .normal import Cutoff, Normal
 from .plug import PLUG_LENGTH, plug_closed
 
 Certainty = Literal["always", "usually", "sometimes"]
@@ -66,17 +66,6 @@ class Faults(NormalRun):
     Raises ``CannotPredict`` from ``normal`` where no pressure is declared or predictable.
     """
 
-    @cached_property
-    def normal(self) -> Normal:
-        """The normal pressure [Pa]: the declared band, else the predicted one."""
-        return normal_pressure(self.profile, lambda: self.prediction)
-
-    @property
-    def banded(self) -> bool:
-        """Whether the normal pressure is the band of the profile, not only predicted."""
-        expected = self.profile.expected
-        return expected is not None and not expected.inverted and expected.low.value > 0
-
     @property
     def effects(self) -> tuple[FaultEffect, ...]:
         """Every fault that can be computed."""
@@ -89,19 +78,12 @@ class Faults(NormalRun):
 
     @cached_property
     def _tried(self) -> Tried:
-        return self.tried(FAULTS)
-
-    def tried(self, names: Iterable[str]) -> Tried:
-        """Some of the faults: those that can be computed, and the others.
-
-        Raises CannotPredict where there is no normal pressure to start from.
-        """
         normal = self.normal
         effects: list[FaultEffect] = []
         missing: list[NotComputed] = []
-        for name in names:
+        for name, fault in FAULTS.items():
             try:
-                effects.append(self._effect(normal, name, *FAULTS[name](self)))
+                effects.append(self._effect(normal, name, *fault(self)))
             except CannotPredict as error:
                 missing.append(NotComputed(name, error.message))
         return tuple(effects), tuple(missing)
@@ -118,7 +100,7 @@ class Faults(NormalRun):
         low = min(first.low * at_lowest.low, last.low * at_highest.low)
         high = max(first.high * at_lowest.high, last.high * at_highest.high)
         central = 0.5 * (first.central * at_lowest.central + last.central * at_highest.central)
-        most = max(normal.low * at_lowest.central, normal.high * at_highest.central)
+        most = reached(normal, ratios)
         stop = self._stop(ratios)
         return FaultEffect(name, description, low, central, high, most, at_highest, *stop)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -9,7 +10,10 @@ from ...findings import KeyPath
 from ...profile.hardware import RatedPart, column_index, under_pressure, weakest
 from ...profile.model import Conditions, Profile
 from ...units import Flow, Pressure, Temperature
-from .changes import TOO_HOT
+from ..liquid import CannotPredict
+from ..predict import Prediction
+from ..ratio import without_interval
+from .changes import FAULTS, TOO_HOT, NormalRun, reached
 
 FLOWS = {"flow-doubled": Fraction(2), "flow-halved": Fraction(1, 2)}
 TEMPERATURES = ("heater-off", "oven-too-hot")
@@ -80,8 +84,13 @@ def overload(
 
     The fault's pressure [Pa] counts up to the high cutoff, where one is on.
     """
+    return _overload(profile, fault, weakest(rated_under(profile, fault)), pressure, high)
+
+
+def _overload(
+    profile: Profile, fault: str, part: RatedPart | None, pressure: float, high: Pressure | None
+) -> Overload | None:
     reached = pressure if high is None else min(pressure, float(high))
-    part = weakest(rated_under(profile, fault))
     if part is None or reached <= float(part.pressure):
         return None
     normally = {rated.place: rated.pressure for rated in under_pressure(profile)}
@@ -93,10 +102,58 @@ def overload(
     return Overload(part, reached, by, f"{at}{', beyond its last stated point' if beyond else ''}")
 
 
-def may_overload(profile: Profile, fault: str, high: Pressure | None) -> bool:
-    """Whether the high cutoff leaves a part unprotected under a fault, by its name; exact."""
-    part = weakest(rated_under(profile, fault))
-    return part is not None and (high is None or high > part.pressure)
+class Passed(NamedTuple):
+    """A fault that takes a part past what it holds, before anything stops the pump.
+
+    ``most`` [Pa] is its pressure where the normal one is at the high end of the band. ``likely``:
+    it does so from the most likely predicted pressure too, or from that of a band.
+    """
+
+    name: str
+    most: float
+    hit: Overload
+    likely: bool
+
+
+class Overloads(NormalRun):
+    """The faults that pass a rating below the high cutoff, or without one.
+
+    Only their most likely pressures are worked out, not how sure these are. ``possible`` are those
+    of the names under which the cutoff leaves a part unprotected; exact.
+    """
+
+    compare = staticmethod(without_interval)
+
+    def __init__(
+        self,
+        profile: Profile,
+        names: Iterable[str],
+        high: Pressure | None,
+        prediction: Prediction | None = None,
+    ) -> None:
+        super().__init__(profile, prediction)
+        self.high = high
+        held = ((name, weakest(rated_under(profile, name))) for name in names)
+        self.possible = {
+            name: part
+            for name, part in held
+            if part is not None and (high is None or high > part.pressure)
+        }
+
+    def passing(self) -> Iterator[Passed]:
+        """Those that do; raises CannotPredict where there is no normal pressure to start from."""
+        normal = self.normal
+        for name, part in self.possible.items():
+            try:
+                _, ratios = FAULTS[name](self)
+            except CannotPredict:
+                continue  # ``Faults.not_computed`` says why
+            most = reached(normal, ratios)
+            hit = _overload(self.profile, name, part, most, self.high)
+            if hit is not None:
+                likely = normal.highest.central * ratios[1].central
+                held = _overload(self.profile, name, part, likely, self.high)
+                yield Passed(name, most, hit, self.banded or held is not None)
 
 
 def _tables(profile: Profile) -> bool:
