@@ -9,7 +9,6 @@ from ..physics.course import course
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
-from ..physics.system import system
 from ..profile.model import Expected
 from ..units.printing import as_read, pressure_of
 from .identity import above, below, by_part
@@ -185,7 +184,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     if conditions.gradient is None:
         return
     expected, predicted = _both(subject)
-    swing = _swing(subject, predicted, expected)
+    swing = _swing(predicted, expected)
     above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
         return
@@ -238,12 +237,12 @@ def _both(subject: Subject) -> tuple[Expected, Prediction]:
     return expected, predicted
 
 
-def _swing(subject: Subject, predicted: Prediction, expected: Expected) -> RatioInterval | None:
+def _swing(predicted: Prediction, expected: Expected) -> RatioInterval | None:
     """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
     band = float(expected.high) / float(expected.low)
     if predicted.highest.central <= band * predicted.lowest.central:
         return None
-    ready = system(subject.profile)
+    ready = predicted.ready
     low, high = (ready.at(p.percent_b) for p in (predicted.lowest, predicted.highest))
     swing = between(ready.path.segments, low, ready.path.segments, high)
     return swing if swing.low > band else None

@@ -11,7 +11,8 @@ Curve = Callable[[float], float]
 SAME = 1e-9
 """Relative difference [-] of two pressures that differ by rounding alone."""
 GRID = 5.0  # % B, between the compositions at which the estimate is taken
-NEAR = 0.3  # % B, from a pressure already worked out
+NEAR = 0.45  # % B, from a pressure already worked out
+KINK = 0.3  # % B, how near a kink is looked for
 MOST = 5  # pressures worked out for one extreme
 
 
@@ -31,31 +32,28 @@ def extremes(central: Curve, estimate: Curve | None, low: float, high: float) ->
     grid = [low, *(between or [0.5 * (low + high)]), high]
     roughly = estimate or central
     shape = [log(roughly(percent_b)) for percent_b in grid]
-    near = min(NEAR, 0.01 * (high - low))
+    near = min(NEAR, 0.015 * (high - low))
     apart = log(ends[0]) - shape[0], log(ends[1]) - shape[-1]
     if estimate is not None and _steep(shape, grid, max(map(abs, apart))):
         return
-    half = len(grid) // 2
-    middle = log(central(grid[half]))
-    start = dict(zip((low, high, grid[half]), (*apart, middle - shape[half]), strict=True))
-    moved = _moved(start, grid, shape)
+    # ln of the pressures worked out, and what it differs by from the estimate's.
+    found = {low: log(ends[0]), high: log(ends[1])}
+    known = dict(zip(found, apart, strict=True))
+    heights = _moved(known, grid, shape)
     for sign in (1.0, -1.0):
-        at, limit = low, SAME + max(sign * log(end) for end in ends)
-        if sign * middle > limit:
-            at, limit = grid[half], sign * middle
-        known, heights = dict(start), moved
         for _ in range(MOST):
             place = _top(grid, heights, sign)
-            if any([abs(place - x) < near for x in known]):
-                break
-            value = log(central(place))
-            known[place] = value - log(roughly(place))
+            if any(abs(place - x) < near for x in known):
+                if len(known) > 2:
+                    break
+                place = grid[len(grid) // 2]
+            found[place] = log(central(place))
+            known[place] = found[place] - log(roughly(place))
             heights = _moved(known, grid, shape)
-            if sign * value > limit:
-                at, limit = place, sign * value
+        at = max(found, key=lambda x: sign * found[x])
         if estimate is None:
             at = _at_a_kink(central, sign, grid, at)
-        if at not in (low, high):
+        if sign * log(central(at)) > SAME + max(sign * log(end) for end in ends):
             yield at
 
 
@@ -63,7 +61,7 @@ def _at_a_kink(central: Curve, sign: float, grid: list[float], at: float) -> flo
     """The highest point found so far, or one higher, by steps that are halved from the grid's."""
     at = max((at, *grid), key=lambda x: sign * central(x))
     step = 0.5 * GRID
-    while step > NEAR:
+    while step > KINK:
         beside = (x for x in (at - step, at + step) if grid[0] < x < grid[-1])
         at = max((at, *beside), key=lambda x: sign * central(x))
         step *= 0.5
@@ -81,10 +79,15 @@ def _steep(shape: list[float], grid: list[float], apart: float) -> bool:
 
 
 def _moved(known: Mapping[float, float], grid: list[float], shape: list[float]) -> list[float]:
-    """Heights with what was found added: a parabola through both ends and the last point known."""
-    (x0, y0), (x1, y1), *_, (xm, ym) = known.items()
-    slope = (y1 - y0) / (x1 - x0)
-    sag = (ym - y0 - slope * (xm - x0)) / ((xm - x0) * (x1 - xm))
+    """Heights with what was found added: a parabola through both ends and the last point known.
+
+    A line as long as nothing else is.
+    """
+    (x0, y0), (x1, y1), *others = known.items()
+    slope, sag = (y1 - y0) / (x1 - x0), 0.0
+    if others:
+        xm, ym = others[-1]
+        sag = (ym - y0 - slope * (xm - x0)) / ((xm - x0) * (x1 - xm))
     return [
         height + y0 + (x - x0) * (slope + sag * (x1 - x))
         for x, height in zip(grid, shape, strict=True)

@@ -80,7 +80,7 @@ def system(profile: Profile, change: Change | None = None) -> System:
     if change is None:
         return System(path, state, conditions.solvent_a, conditions.solvent_b, programme)
     if change.column_length is not None or change.particle_size is not None:
-        path = path._replace(segments=_other_column(profile, path.segments, change))
+        path = path._replace(segments=other_column(profile, path.segments, change))
     if change.percent_b is not None:
         programme = ((0.0, change.percent_b),)
     changed = State(
@@ -125,10 +125,13 @@ def _state(profile: Profile, conditions: Conditions, percent_b: float) -> State:
     )
 
 
-def _other_column(
+def other_column(
     profile: Profile, segments: Sequence[Segment], change: Change
 ) -> tuple[Segment, ...]:
-    """The segments with another length [m] or particle size [m] of the first column."""
+    """The segments with another length [m] or particle size [m] of the first column.
+
+    Raises CannotPredict where its own is not given.
+    """
     place, column = first_column(profile)
     factor = 1.0
     if change.column_length is not None:

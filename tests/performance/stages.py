@@ -14,10 +14,11 @@ from limitcheck.checking.file import check_file
 from limitcheck.checking.run import finish
 from limitcheck.checks.engine import check_profile
 from limitcheck.physics.liquid import CannotPredict
-from limitcheck.physics.predict import Prediction, predict
+from limitcheck.physics.predict import predict
+from limitcheck.physics.system import System
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load
-from limitcheck.profile.model import Profile, validate_profile
+from limitcheck.profile.model import validate_profile
 from limitcheck.profile.text import read_file
 from limitcheck.profile.toml import parse
 from limitcheck.render import renderer
@@ -69,12 +70,15 @@ def physics_adds(paths: Iterable[Path], rounds: int = 5) -> tuple[int, float]:
     times: list[tuple[float, float]] = []
     for _ in range(rounds):
         with_physics = check()
-        with patch("limitcheck.checks.subject.predict", _left_out):
+        with (
+            patch("limitcheck.physics.predict.system", _left_out),
+            patch("limitcheck.physics.faults.changes.system", _left_out),
+        ):
             times.append((with_physics, check()))
     return len(chosen), min(one for one, _ in times) / min(other for _, other in times) - 1
 
 
-def _left_out(_: Profile) -> Prediction:
+def _left_out(*_: object) -> System:
     raise CannotPredict("left out")
 
 

@@ -15,7 +15,7 @@ from ..flow_path import Segment, State, first_column, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
-from ..system import Change, System, system
+from ..system import Change, System, other_column, system
 from .normal import Normal, normal_pressure
 from .plug import PLUG_BORE, PLUG_LENGTH, opened, plugged
 
@@ -185,7 +185,7 @@ def _other_size(run: NormalRun, dimension: str, size: str) -> tuple[str, Ratios]
     found = smaller[-1] if size == "smaller" else larger[0]
     change = Change(particle_size=found) if particle else Change(column_length=found)
     text = f"particles of {found * 1e6:.4g} um" if particle else f"length {found * 1e3:.4g} mm"
-    other = system(run.profile, change).path.segments
+    other = other_column(run.profile, run.system.path.segments, change)
     which = _columns_told(run, "column")
     return f"{which} with {text} for {given}", run.under(segments=other)
 
