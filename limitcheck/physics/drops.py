@@ -157,9 +157,10 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
             mean, slope = PRESSURE_MAX, 0.0
         exponent = mean * (linear + square * mean)
         # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
-        risen = at_zero * exp(exponent) / sinh_over(0.5 * slope * pressure)
+        half = 0.5 * slope
+        risen = at_zero * exp(exponent) / sinh_over(half * pressure)
         # Where the pressure runs away with itself Newton's step leads anywhere.
-        steep = 0.5 * slope * risen
+        steep = half * risen
         step = (risen - pressure) / (1.0 - steep if steep < 0.5 else 1.0)
         pressure += step
         if -1e-7 * pressure <= step <= 1e-7 * pressure:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ..findings import KeyPath
 from ..profile.measured import Resistance
-from ..profile.model import AnyPart, Column, Conditions, Device, Profile, Pump
+from ..profile.model import AnyPart, Column, Conditions, Profile, Tube
 from ..units import percent
 from .constants import PRESSURE_MAX, WATER_RANGE, celsius
 from .liquid import CannotPredict, Liquid
@@ -200,9 +200,7 @@ def _segment(
             unusable = (Assumed(text, ()),)
     if isinstance(part, Column):
         return _bed(index, part, unusable)
-    if isinstance(part, Pump):
-        return None, unusable
-    if isinstance(part, Device):
+    if not isinstance(part, Tube):
         like = as_tube(index, part.part, beside)
         if like is None:
             return None, unusable

@@ -39,7 +39,7 @@ def interval(
 
     The module's docstring says how the errors are combined.
     """
-    central = sum(drop.pressure for drop in found)
+    central = sum([drop.pressure for drop in found])
     if not central < HIGHEST:
         raise CannotPredict(
             "more than 10 million bar: check flow, bores and particle size",
@@ -75,10 +75,8 @@ def interval(
             cold += amount
         elif heated:
             warm += amount
-    below, above = (
-        hypot(*(less for less, _ in own.values())),
-        hypot(*(more for _, more in own.values())),
-    )
+    down, up = zip(*own.values(), strict=True)
+    below, above = hypot(*down), hypot(*up)
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))

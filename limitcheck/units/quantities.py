@@ -82,7 +82,8 @@ class Quantity:
         return f"{type(self).__name__}({self})"
 
     def __float__(self) -> float:
-        return self.value.numerator / self.value.denominator
+        above, below = self.value.as_integer_ratio()
+        return above / below
 
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):

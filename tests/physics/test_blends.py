@@ -123,7 +123,7 @@ def test_no_composition_of_a_step_makes_more_than_its_peak(
     assert f'"{celsius} degC"' in text
     found = predict(with_geometry(text).profile)
     dense = max(pressure(found.ready, percent / 2)[1] for percent in range(201))
-    assert found.highest.central >= dense * (1 - 5e-4)
+    assert found.highest.central >= dense * (1 - 1e-3)
 
 
 @pytest.mark.parametrize(
