@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -10,7 +10,7 @@ from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, plain_or_rounded, show
-from .blocks import Blanks, Block, Chapter, Document, Section, Table
+from .blocks import Blanks, Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
@@ -46,6 +46,13 @@ def answer(
         last.append(signature())
     all_chapters = (*chapters, Chapter("Record", tuple(last)))
     return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
+
+
+def correct_first(mistaken: Iterable[str], numbers: str) -> Iterator[Block]:
+    """Which cutoffs of profiles were mistaken, and where the numbers stand that come after it."""
+    if told := tuple(mistaken):
+        yield Text(f"Correct this first; {numbers} those that are proposed after it:")
+        yield Bullets(told)
 
 
 def capital(text: str) -> str:
