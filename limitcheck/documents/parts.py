@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
+from ..profile.measured import Resistance
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, plain_or_rounded, show
 from .blocks import Blanks, Block, Bullets, Chapter, Document, Section, Table, Text
@@ -53,6 +54,14 @@ def correct_first(mistaken: Iterable[str], numbers: str) -> Iterator[Block]:
     if told := tuple(mistaken):
         yield Text(f"Correct this first; {numbers} those that are proposed after it:")
         yield Bullets(told)
+
+
+def stated_temperatures(profile: Profile, *others: Resistance) -> list[Fraction]:
+    """The temperatures [degC] that a profile states for its runs, and measured drops for theirs."""
+    stated = [other.temperature for other in others]
+    if profile.conditions is not None:
+        stated += [profile.conditions.temperature, profile.conditions.ambient]
+    return [one.to("degC") for one in stated if one is not None]
 
 
 def capital(text: str) -> str:
