@@ -246,7 +246,7 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
     cutoffs = (("high", file.profile.cutoffs.high), ("low", file.profile.cutoffs.low))
     return frame(
         profile=profile_data(file),
-        normal=plain_data(found.normal, shape),
+        normal=plain_data({n: v for n, v in found.normal._asdict().items() if n != "typed"}, shape),
         band_in_doubt=doubt or None,
         cutoffs={
             name: pressure_data(value) if value is not None and value.value > 0 else None
