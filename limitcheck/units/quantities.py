@@ -47,10 +47,11 @@ class Quantity:
         A `Fraction` is a number that was worked out; any other was typed or read.
         """
         known = cls.UNITS[unit]
-        typed = isinstance(number, (str, int, Decimal))  # quicker to ask than for a Fraction
-        if isinstance(number, (str, int, Decimal)):  # again, for mypy
+        typed = True
+        if isinstance(number, (str, int, Decimal)):  # quicker to ask than for a Fraction
             text, (above, below) = str(number), ratio(number)
         else:
+            typed = False
             text, above, below = plain_or_rounded(number), number.numerator, number.denominator
         if known.offset:
             return cls((Fraction(above, below) + known.offset) * known.factor, text, unit, typed)
