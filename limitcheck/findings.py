@@ -103,7 +103,8 @@ class Recommendation(NamedTuple):
     """Why it is not written without asking; empty where it may be."""
     location: Location | None = None
     then: str = ""
-    """The limit that is proposed once a rounding over a rating is taken back, where it differs."""
+    """The limit that is proposed once this is corrected, where it differs: said of a rounding over
+    a rating, and by whatever proposes limits of every slip."""
 
     @property
     def then_text(self) -> str:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from typing import Literal, NamedTuple
 
 from ..checks.engine import check_profile
-from ..findings import Finding, Recommendation, Withheld, of_place
+from ..findings import Confidence, Finding, Recommendation, Withheld, of_place
 from ..limits import Limit, propose
 from ..limits.room import WaysToMakeRoom, ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.edited import with_values
-from ..profile.load import ProfileFile
+from ..profile.load import ProfileFile, load_bytes
 from ..profile.model import Profile
 from ..units import Pressure
+from .corrections import Fix, NotFixed, rewrite
+from .doubts import CUTOFFS
 from .file import add_findings, check_file
 from .recommendations import recommend
 
@@ -60,6 +63,21 @@ def cutoffs_to_type(profile: Profile, policy: Policy, today: date) -> CutoffsToT
     return CutoffsToType(advised.recommendations, advised.withheld)
 
 
+def mistaken_cutoffs(
+    findings: Iterable[Finding], recommendations: Iterable[Recommendation]
+) -> Iterator[str]:
+    """Which cutoff of a profile was mistaken, by which check, and what was meant."""
+    all_found = tuple(findings)
+    for item in recommendations:
+        found = [f for f in all_found if f.path == item.path and f.accepted is None]
+        if item.basis != "proposal" and item.path in CUTOFFS and found:
+            worst = min(found, key=lambda finding: finding.worst.rank)
+            grade = f"{worst.severity.value}: {worst.check}"
+            likely = "" if item.confidence is Confidence.CERTAIN else "probably "
+            meant = f"{item.enter} {item.unit}"
+            yield f"its own {item.path[-1]} cutoff ({grade}); {meant} was {likely}meant"
+
+
 class Proposed:
     """What to type as the cutoffs of a profile, under a policy, and what it rests on.
 
@@ -69,9 +87,10 @@ class Proposed:
     def __init__(
         self, file: ProfileFile, policy: Policy, today: date, conflicts: Iterable[Finding] = ()
     ) -> None:
-        self.file, self.policy = file, policy
+        self.file, self.policy, self.today = file, policy, today
+        self.conflicts = tuple(conflicts)
         report = check_file(file, policy, today, propose=True)
-        self.report = add_findings(report, file, conflicts, policy, today)
+        self.report = add_findings(report, file, self.conflicts, policy, today)
         self.cutoffs = CutoffsToType(self.report.recommendations, self.report.withheld)
         others = ((item.path, item.enter, item.unit) for item in self.cutoffs.others)
         self.meant = with_values(file.profile, others)
@@ -82,6 +101,11 @@ class Proposed:
     def decided(self) -> bool:
         """Whether the bounds decide on a high cutoff, and not a number that is in doubt."""
         return self.cutoffs.reason("high") in (None, self.proposal.no_high)
+
+    @property
+    def mistaken(self) -> tuple[str, ...]:
+        """Which cutoff in the file was mistaken, by which check, and what was meant."""
+        return tuple(mistaken_cutoffs(self.report.findings, self.report.recommendations))
 
     @cached_property
     def room(self) -> WaysToMakeRoom:
@@ -116,3 +140,35 @@ class Proposed:
         return tuple(
             item for item, now in found if item and Pressure.of(item.enter, item.unit) != now
         )
+
+
+_TIMES = 4
+"""How often a profile is corrected and then proposed for again: mostly once, or not at all."""
+
+
+def written(found: Proposed) -> Fix | None:
+    """The text with the proposed cutoffs; None where nothing changes. Raises NotFixed.
+
+    Where a number was mistaken, the limits are those that are proposed once it is corrected: the
+    text is one for which nothing else is proposed.
+    """
+    done: Fix | None = None
+    for _ in range(_TIMES):
+        reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
+        if reason is not None:
+            raise NotFixed(reason, "correct the profile first")
+        if not found.changes:
+            return done
+        fix = rewrite(found.file, found.report, found.changes, found.policy, found.today)
+        done = fix if done is None else _one_after_the_other(done, fix)
+        after = load_bytes(done.after.encode(), found.file.path)
+        found = Proposed(after, found.policy, found.today, found.conflicts)
+    raise NotFixed("each correction brings another", "correct the profile first")
+
+
+def _one_after_the_other(first: Fix, then: Fix) -> Fix:
+    """Two corrections of a text as one."""
+    was = {path: text for path, text, _ in reversed((*first.changes, *then.changes))}
+    now = {path: text for path, _, text in (*first.changes, *then.changes)}
+    changes = tuple((path, was[path], text) for path, text in now.items())
+    return replace(then, sha256=first.sha256, before=first.before, changes=changes)

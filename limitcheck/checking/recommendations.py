@@ -72,7 +72,10 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         withheld = [*withheld, over]
     chosen, lost = _harmless(examined, known, (*limits, *slips), slips)
     if not doubt(corrected):
-        chosen = tuple(_with_limit(item, corrected.subject) for item in chosen)
+        told = ("slip", "rounding", "step") if propose else ("rounding",)
+        chosen = tuple(
+            _with_limit(item, corrected.subject) if item.basis in told else item for item in chosen
+        )
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
     if near and all(item.path != HIGH for item in chosen):
         near = ()  # neither the number meant nor a limit: nothing is corrected
@@ -171,8 +174,8 @@ def _too_near(slip: Recommendation, subject: Subject) -> bool:
 
 
 def _with_limit(item: Recommendation, subject: Subject) -> Recommendation:
-    """A rounding that is taken back, with the limit that is proposed after that."""
-    if item.basis != "rounding" or item.path not in CUTOFFS:
+    """A number that is corrected first, with the limit that is proposed after that."""
+    if item.path not in CUTOFFS:
         return item
     limit, _ = _limit(item.path, subject)
     if limit is None or limit.pressure == Pressure.of(item.enter, item.unit):

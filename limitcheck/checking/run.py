@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
 from datetime import date
 from functools import lru_cache, partial
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
-from ..checks.repository import DUPLICATE, NAMED, Claim, Ledger, claims, conflict_with
+from ..checks.repository import (
+    DUPLICATE,
+    NAMED,
+    About,
+    Claim,
+    Ledger,
+    Stated,
+    claims,
+    conflict_with,
+    stated_about,
+)
 from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
@@ -25,6 +36,8 @@ CHUNK = 50
 """Files checked at a time, here or in a worker."""
 FILES_AT_HAND = 50
 """Files kept in memory that contradict others."""
+CLAIMS_AT_HAND = 2_000
+"""The same of single claims, which are small."""
 Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
@@ -109,16 +122,15 @@ def check_targets(
         if progress is not None:
             progress(min(number * CHUNK, len(targets)), len(targets))
 
-    found: Iterable[FileReport] = store
     if contradicted:
-        found = _Contradicted(store, contradicted, alike, policy_for, today)
-        summary = Summary.of(found)
+        added = _contradicted(store, contradicted, alike, policy_for, today)
+        store, summary = _kept(added, packs=len(chunks) > 1)
     looked = looked._replace(skipped=(*looked.skipped, *skipped))
     for policy in looked.leaving_out:
         if policy.source is not None and policy.source not in policies:
             policies[policy.source] = policy_for(Path(policy.source))
     summary = summary._replace(skipped=looked.files)
-    return Run(found, summary, policies=tuple(policies.values()), looked=looked)
+    return Run(store, summary, policies=tuple(policies.values()), looked=looked)
 
 
 class _Checked(NamedTuple):
@@ -165,61 +177,67 @@ def _check_target(
     return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
 
 
-@dataclass(frozen=True, slots=True)
-class _Contradicted:
-    """Reports, each with what other files of the run contradict; gone through as often as needed.
+def _contradicted(
+    reports: Iterable[FileReport],
+    contradicted: Mapping[str, Sequence[tuple[Claim, str]]],
+    alike: Alike,
+    policy_for: PolicyFor,
+    today: date,
+) -> Iterator[FileReport]:
+    """Reports, each with what other files of the run contradict. Places are only looked up here."""
+    read = lru_cache(maxsize=FILES_AT_HAND)(load)
 
-    Places are only looked up here.
-    """
+    @lru_cache(maxsize=CLAIMS_AT_HAND)
+    def stated(path: str, about: About) -> tuple[Stated, ...]:
+        return stated_about(read(path), about)
 
-    reports: Iterable[FileReport]
-    contradicted: Mapping[str, Sequence[tuple[Claim, str]]]
-    alike: Alike
-    policy_for: PolicyFor
-    today: date
+    for report in reports:
+        added = report
+        if against := contradicted.get(report.path, ()):
+            with suppress(UnreadableProfile):  # changed or gone since it was read
+                file = read(report.path)
+                found = list(_conflicts(file, against, alike, stated))
+                policy = policy_for(Path(report.path))
+                added = add_findings(report, file, found, policy, today)
+        yield added
 
-    def __iter__(self) -> Iterator[FileReport]:
-        read = lru_cache(maxsize=FILES_AT_HAND)(load)
-        for report in self.reports:
-            against = self.contradicted.get(report.path, ())
-            yield self._added(report, against, read) if against else report
 
-    def _added(
-        self,
-        report: FileReport,
-        against: Sequence[tuple[Claim, str]],
-        read: Callable[[str], ProfileFile],
-    ) -> FileReport:
-        try:
-            file = read(report.path)
-            found = list(_conflicts(file, against, self.alike, read))
-        except UnreadableProfile:  # changed or gone since it was read
-            return report
-        return add_findings(report, file, found, self.policy_for(Path(report.path)), self.today)
+def _kept(reports: Iterator[FileReport], *, packs: bool) -> tuple[ReportStore, Summary]:
+    """Reports that take work to make, kept to be gone through again, and their summary."""
+    store, summary = ReportStore(), Summary()
+    while some := list(islice(reports, CHUNK)):
+        store.keep(packed(some) if packs else some)
+        summary = summary.plus(Summary.of(some))
+    return store, summary
 
 
 class Alike:
     """The files that claim one thing which only one file may claim, in the order of the run."""
 
     def __init__(self) -> None:
-        self._files: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
+        self._files: dict[About, dict[str, None]] = {}
+        self._listed: dict[About, tuple[str, ...]] = {}
 
     def add(self, claim: Claim, first: str, other: str) -> None:
         """Two files that claim the same."""
         if claim.check == DUPLICATE:
-            files = self._files.setdefault((claim.check, claim.about), {first: None})
-            files[other] = None
+            about = claim.check, claim.about
+            self._files.setdefault(about, {first: None})[other] = None
+            self._listed.pop(about, None)
 
     def files(self, claim: Claim) -> tuple[str, ...]:
         """Those that claim it; none where more than one may."""
-        return tuple(self._files.get((claim.check, claim.about), ()))
+        about = claim.check, claim.about
+        if about not in self._listed:  # asked for by each of them: listed once
+            self._listed[about] = tuple(self._files.get(about, ()))
+        return self._listed[about]
 
 
 def _conflicts(
     file: ProfileFile,
     against: Iterable[tuple[Claim, str]],
     alike: Alike,
-    read: Callable[[str], ProfileFile],
+    stated: Callable[[str, About], Iterable[Stated]],
 ) -> Iterator[Finding]:
     """The findings that a file contradicts others in what these claims are about.
 
@@ -229,13 +247,14 @@ def _conflicts(
     told = set()
     for claim, other in against:
         about = claim.check, claim.about
-        mine, files = own.get(about), alike.files(claim)
+        mine = own.get(about)
         if mine is None or about in told:
             continue
-        if files:
+        if files := alike.files(claim):
             told.add(about)
-        others = [name for name in files if name != file.path][:NAMED] or [other]
-        found = [conflict_with(mine, read(name), files) for name in others]
+        beside = (name for name in files if name != file.path)
+        others = list(islice(beside, NAMED)) or [other]
+        found = [conflict_with(mine, stated(name, about), files) for name in others]
         if found[0] is not None:
             related = tuple(place for one in found if one is not None for place in one.related)
             yield found[0]._replace(related=related)
@@ -251,8 +270,13 @@ def conflicts(files: Sequence[ProfileFile]) -> Mapping[str, list[Finding]]:
             alike.add(claim, earlier, file.path)
             against.setdefault(file.path, []).append((claim, earlier))
             against.setdefault(earlier, []).append((claim, file.path))
+
+    @lru_cache(maxsize=CLAIMS_AT_HAND)
+    def stated(path: str, about: About) -> tuple[Stated, ...]:
+        return stated_about(by_path[path], about)
+
     return {
-        path: list(_conflicts(by_path[path], found, alike, by_path.__getitem__))
+        path: list(_conflicts(by_path[path], found, alike, stated))
         for path, found in against.items()
     }
 

@@ -7,9 +7,9 @@ ledger keeps little of the first of each and names every later one that contradi
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
-from ..findings import Finding, KeyPath, Related, Severity
+from ..findings import Finding, KeyPath, Location, Related, Severity
 from ..profile.load import ProfileFile
 from ..profile.model import Column, Profile
 from ..units import Pressure
@@ -42,6 +42,18 @@ class Claim(NamedTuple):
     def brief(self) -> Claim:
         """As much of it as a ledger needs: it travels quickly."""
         return self._replace(value=_value(self), path=())
+
+
+About: TypeAlias = tuple[str, tuple[str, ...]]
+"""A check, and what a claim of it is about."""
+
+
+class Stated(NamedTuple):
+    """A claim with its place in a file."""
+
+    claim: Claim
+    file: str
+    location: Location | None
 
 
 class Conflict(NamedTuple):
@@ -103,15 +115,23 @@ class Ledger:
         return tuple(found)
 
 
-def conflict_with(claim: Claim, first: ProfileFile, alike: Sequence[str] = ()) -> Finding | None:
-    """The finding that a claim contradicts an earlier file, with the place there."""
-    for other in claims(first.profile):
-        same = (other.check, other.about) == (claim.check, claim.about)
-        if same and not _agree(claim, _value(other)):
-            found = REPOSITORY_CHECKS[claim.check](Conflict(claim, other, first.path, alike))
-            found = found._replace(check=claim.check)
-            there = tuple(r._replace(location=first.locate(r.path)) for r in found.related)
-            return found._replace(related=there)
+def stated_about(file: ProfileFile, about: About) -> tuple[Stated, ...]:
+    """What a file says about one thing, with the places."""
+    return tuple(
+        Stated(claim, file.path, file.locate(claim.path))
+        for claim in claims(file.profile)
+        if (claim.check, claim.about) == about
+    )
+
+
+def conflict_with(claim: Claim, there: Iterable[Stated], alike: Sequence[str]) -> Finding | None:
+    """The finding that a claim contradicts what an earlier file says, with the place there."""
+    for other in there:
+        if not _agree(claim, _value(other.claim)):
+            conflict = Conflict(claim, other.claim, other.file, alike)
+            found = REPOSITORY_CHECKS[claim.check](conflict)._replace(check=claim.check)
+            related = tuple(r._replace(location=other.location) for r in found.related)
+            return found._replace(related=related)
     return None
 
 

@@ -9,8 +9,6 @@ import typer
 from .options import Format, Output, Paper, Verbose
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from ..checking.corrections import Fix
     from ..checking.proposed import Proposed
 
@@ -53,7 +51,7 @@ def command(
     document, data = proposal_document(found, today, looked), proposal_data(found, looked)
     show(wanted, document, data, aside=diff)
     for each in found if write or diff else ():
-        fix = _rewritten(each, today)
+        fix = _rewritten(each)
         failed |= fix is None and bool(each.changes)
         if fix is not None and write:
             write_file(fix.path, fix.after, was=fix.sha256)
@@ -62,18 +60,14 @@ def command(
     return int(failed)
 
 
-def _rewritten(found: Proposed, today: date) -> Fix | None:
+def _rewritten(found: Proposed) -> Fix | None:
     """The profile with the proposed numbers; None where nothing changes or it is refused."""
-    from ..checking.corrections import NotFixed, rewrite
+    from ..checking.corrections import NotFixed
+    from ..checking.proposed import written
     from .output import complain
 
-    reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
     try:
-        if reason is not None:
-            raise NotFixed(reason, "correct the profile first")
-        if not found.changes:
-            return None
-        return rewrite(found.file, found.report, found.changes, found.policy, today)
+        return written(found)
     except NotFixed as error:
         complain(f"{found.file.path}: not changed: {error.message}", error.advice)
         return None

@@ -78,6 +78,9 @@ class Measurements:
         }
         self.readings = {name: middle(values) for name, values in self.repeated.items()}
         self.normal = {name: float(normal[name]) for name in self.steps if name in normal}
+        band = profile.expected
+        ends = () if band is None else (band.low, band.high)
+        self.typed = (*readings.values(), *normal.values(), *ends)
         self.band: tuple[float, float] | None = None
         self.prediction: Prediction | None = None  # where nothing else says what is normal
         self.drops, self.no_normal = self._normal_drops(at)
@@ -160,7 +163,7 @@ class Measurements:
 
     def show(self, pascal: float, significant: int = 6) -> str:
         """A pressure [Pa] in the display's unit."""
-        return f"{as_stated(pascal, self.unit, significant)} {self.unit}"
+        return f"{as_stated(pascal, self.unit, significant, typed=self.typed)} {self.unit}"
 
     def names(self, places: Collection[int]) -> tuple[str, ...]:
         """The parts at these places, in flow order."""

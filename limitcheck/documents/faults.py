@@ -19,6 +19,7 @@ from ..physics.faults import (
 )
 from ..physics.liquid import CannotPredict
 from ..profile.load import ProfileFile
+from ..units import Pressure
 from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
@@ -77,7 +78,8 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
 def normal_text(found: Faults) -> str:
     """The pressure that faults start from; raises CannotPredict where there is none."""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
-    told = [f"Normal pressure: {_span(normal.low, normal.high, unit)} ({normal.basis})."]
+    span = _span(normal.low, normal.high, unit, normal.typed)
+    told = [f"Normal pressure: {span} ({normal.basis})."]
     told += _predicted_told(found)
     for which, reached in (("low", _reached_low(found)), ("high", _reached_high(found))):
         if reached:
@@ -87,8 +89,9 @@ def normal_text(found: Faults) -> str:
     return " ".join(told)
 
 
-def _span(low: float, high: float, unit: str) -> str:
-    return f"{as_stated(low, unit)} to {as_stated(high, unit)} {unit}"
+def _span(low: float, high: float, unit: str, typed: tuple[Pressure, ...] = ()) -> str:
+    least, most = (as_stated(end, unit, typed=typed) for end in (low, high))
+    return f"{least} to {most} {unit}"
 
 
 def _predicted_told(found: Faults) -> Iterator[str]:
@@ -243,7 +246,7 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
     cutoffs = (("high", file.profile.cutoffs.high), ("low", file.profile.cutoffs.low))
     return frame(
         profile=profile_data(file),
-        normal=plain_data(found.normal, shape),
+        normal=plain_data({n: v for n, v in found.normal._asdict().items() if n != "typed"}, shape),
         band_in_doubt=doubt or None,
         cutoffs={
             name: pressure_data(value) if value is not None and value.value > 0 else None

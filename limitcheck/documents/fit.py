@@ -16,7 +16,7 @@ from .blocks import Block, Bullets, Document, Section, Table, Text
 from .data import frame, pressure_data, profile_data
 from .looked import looked_data, looked_section, looked_texts
 from .normal_pressure import ratio_data, ratio_text
-from .parts import answer
+from .parts import answer, correct_first
 from .settings import policies_data, policy_section
 
 MEASURE = (
@@ -65,9 +65,7 @@ def _to_correct(found: FitTable) -> Iterator[Block]:
         for cell in row
         if cell.pair and cell.there.correct_first
     )
-    if told:
-        yield Text("Correct this first; the numbers above are those that are proposed after it:")
-        yield Bullets(tuple(told))
+    yield from correct_first(told, "the numbers above are")
 
 
 def _names(found: FitTable) -> Mapping[str, str]:

@@ -14,6 +14,7 @@ from ..profile.model import Profile
 from ..units.printing import as_stated, figures
 from .blocks import Section, Table, Text
 from .data import predicted_data, pressure_data
+from .parts import stated_temperatures
 
 _HEAD = ("Pair", "Flow", "Read", "Measured", "By geometry", "Low", "High", "Fitted")
 CLEAN = "Only for a clean column in normal work: a blockage would become the new normal."
@@ -49,13 +50,13 @@ def measured_sections(profile: Profile, prediction: Prediction) -> Iterator[Sect
 def _row(profile: Profile, pair: Pair, unit: str) -> tuple[str, ...]:
     typed = profile.measured[pair.reading.number - 1]
     state = pair.reading.state
-    read = (
-        f"column {figures(celsius(state.hot), 4)} degC" if pair.reading.column else "without column"
-    )
+    degrees = stated_temperatures(profile, typed)
+    hot = figures(celsius(state.hot), 4, typed=degrees)
+    read = f"column {hot} degC" if pair.reading.column else "without column"
     if typed.percent_b is not None:
-        read += f", {figures(float(typed.percent_b), 4)} % B"
+        read += f", {figures(float(typed.percent_b), 4, typed=[typed.percent_b])} % B"
     pressures = pair.reading.pressure, pair.predicted, pair.least, pair.most, pair.fitted
-    shown = (as_stated(pressure, unit) for pressure in pressures)
+    shown = (as_stated(pressure, unit, typed=[typed.pressure]) for pressure in pressures)
     return str(pair.reading.number), str(typed.flow), read, *shown
 
 

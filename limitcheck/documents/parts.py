@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
 from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
+from ..profile.measured import Resistance
 from ..profile.model import Profile
 from ..units import COMMON_UNITS, Pressure, plain_or_rounded, show
-from .blocks import Blanks, Block, Chapter, Document, Section, Table
+from .blocks import Blanks, Block, Bullets, Chapter, Document, Section, Table, Text
 from .cautions import IN_A_RECORD, texts
 
 FACTORS = "The factors are exact; figures of more than nine digits are rounded."
@@ -46,6 +47,21 @@ def answer(
         last.append(signature())
     all_chapters = (*chapters, Chapter("Record", tuple(last)))
     return Document(title, tuple(summary), all_chapters, tuple(texts(cautions)), day.isoformat())
+
+
+def correct_first(mistaken: Iterable[str], numbers: str) -> Iterator[Block]:
+    """Which cutoffs of profiles were mistaken, and where the numbers stand that come after it."""
+    if told := tuple(mistaken):
+        yield Text(f"Correct this first; {numbers} those that are proposed after it:")
+        yield Bullets(told)
+
+
+def stated_temperatures(profile: Profile, *others: Resistance) -> list[Fraction]:
+    """The temperatures [degC] that a profile states for its runs, and measured drops for theirs."""
+    stated = [other.temperature for other in others]
+    if profile.conditions is not None:
+        stated += [profile.conditions.temperature, profile.conditions.ambient]
+    return [one.to("degC") for one in stated if one is not None]
 
 
 def capital(text: str) -> str:

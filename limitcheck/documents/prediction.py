@@ -24,7 +24,7 @@ from ..units.printing import as_read, digits, figures, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .measured import measured_data, measured_sections
-from .parts import answer, named
+from .parts import answer, named, stated_temperatures
 
 NOT_COVERED = "Not covered: dissolved sample, age and dirt of the column."
 
@@ -35,7 +35,8 @@ def prediction_document(
     """The prediction with its interval and budget; `changes` says what differs from the profile."""
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
-    told = [f"{title}: {band_text(profile, prediction)}.", _conditions(prediction, changes)]
+    under = _conditions(profile, prediction, changes)
+    told = [f"{title}: {band_text(profile, prediction)}.", under]
     columns = [part for part in profile.flow_path if part.part == "column"]
     if changes is not None and len(columns) > 1 and re.search("length|particle", changes):
         told.append(f"What is changed of a column is changed of the {columns[0].name}.")
@@ -119,19 +120,23 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
     yield Section("What the interval rests on", (Bullets((*reasons, NOT_COVERED)),))
 
 
-def _conditions(prediction: Prediction, changes: str | None) -> str:
-    ready = prediction.ready
+def _conditions(profile: Profile, prediction: Prediction, changes: str | None) -> str:
+    ready, conditions = prediction.ready, profile.conditions
+    flows = [conditions.flow.to("mL/min")] if conditions and conditions.flow else []
+    degrees = stated_temperatures(profile)
+    shares = [conditions.percent_b] if conditions and conditions.percent_b is not None else []
     state = ready.state
     solvents = " + ".join(name for name in (ready.solvent_a, ready.solvent_b) if name)
     run = (
         f"gradient over {digits(ready.programme[-1][0])} min"
         if len(ready.programme) > 1
-        else f"{figures(prediction.highest.percent_b, 4)} % B"
+        else f"{figures(prediction.highest.percent_b, 4, typed=shares)} % B"
     )
     changed = f" (changed here: {changes})" if changes else ""
+    hot, cold = (figures(celsius(k), 4, typed=degrees) for k in (state.hot, state.cold))
     return (
-        f"At {figures(state.flow * 6e7)} mL/min, column {figures(celsius(state.hot), 4)} degC, "
-        f"elsewhere {figures(celsius(state.cold), 4)} degC, {solvents}, {run}{changed}."
+        f"At {figures(state.flow * 6e7, typed=flows)} mL/min, column "
+        f"{hot} degC, elsewhere {cold} degC, {solvents}, {run}{changed}."
     )
 
 

@@ -16,7 +16,7 @@ from .blocks import Block, Bullets, Chapter, Document, Section, Table, Text
 from .data import frame, path_data, pressure_data, profile_data
 from .findings import recommendation_data, to_type
 from .looked import looked_data, looked_section, looked_texts
-from .parts import answer, named
+from .parts import answer, correct_first, named
 from .settings import MARGINS, policies_data, policy_section
 
 
@@ -56,6 +56,10 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
     yield Text(f"{named(proposed.file.profile)}: {told}", strong=True)
     yield from map(to_type, shown)
     yield from (Text(item.then_text) for item in shown if item.then_text)
+    if any(item.then for item in shown):
+        yield from correct_first(
+            proposed.mistaken, "the numbers that fit shows and --write writes are"
+        )
     if cutoffs.others:
         yield Text("Together with these corrections of the profile:")
         yield from map(to_type, cutoffs.others)
@@ -150,6 +154,7 @@ def _data(proposed: Proposed) -> dict[str, Any]:
         "profile": profile_data(proposed.file),
         **{name: _cutoff_data(proposed, name) for name in NAMES},
         "others": [recommendation_data(item) for item in proposed.cutoffs.others],
+        "correct_first": "; ".join(proposed.mistaken) or None,
         "unrated": list(proposed.proposal.unrated),
         "margins": {
             name: {

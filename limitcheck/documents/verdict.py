@@ -46,7 +46,7 @@ def _band(reading: Reading, normal: Normal) -> str:
     unit, read = reading.unit, float(reading.pressure.to(reading.unit))
     ends = normal.low, normal.high
     inside = ends[0] <= float(reading.pressure) <= ends[1]
-    low, high = (as_stated(end, unit) for end in ends)
+    low, high = (as_stated(end, unit, typed=normal.typed) for end in ends)
     for significant in range(4, 10):
         if (float(low) <= read <= float(high)) == inside:
             break

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hmac
 import secrets
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any, TypeAlias
 
@@ -26,7 +27,16 @@ from .arranging import asked as act_of
 from .edit_values import Checked, Draft, carried, diff, shown
 from .folder import Folder
 from .forms import Form
-from .posted import LARGEST, MOST_CHECKED, Values, draft_of, settled, text_of, within
+from .posted import (
+    LARGEST,
+    MOST_CHECKED,
+    Values,
+    draft_of,
+    settled,
+    text_of,
+    with_what_was_emptied,
+    within,
+)
 from .screens import Screen
 from .trial import Trial
 
@@ -127,13 +137,18 @@ class Editor:
             told = "some of what you typed is not in the text: see its fields."
             return self._form(draft, today, not_done=told)
         try:
-            whats = {group.path: group.what for group in self.trial.form(draft)}
+            form = self.trial.form(draft)
+            whats = {group.path: group.what for group in form}
             count = count_of(parse(draft.text), act.listing)
             given = self._described(draft, act) if act.verb == "add" and not count else ()
             done = arranged(draft.text, act, whats.get(act.path, ""), count, given)
         except (ChangeRefused, TomlError) as error:
             return self._form(draft, today, not_done=f"{error}. Do it in the text.")
-        return self._form(draft._replace(base=done.text, text=done.text), today, done=done)
+        base = done.text
+        with suppress(ChangeRefused, TomlError):
+            # What was emptied keeps its place and remark, also where the list is another now.
+            base = arranged(with_what_was_emptied(draft, form), act, "", count, given).text
+        return self._form(draft._replace(base=base, text=done.text), today, done=done)
 
     def _described(self, draft: Draft, act: Act) -> Sequence[Mapping[str, Any]]:
         """What a shared description gives for an empty list of a part that uses one."""

@@ -57,9 +57,19 @@ def settled(draft: Draft, form: tuple[Group, ...]) -> Draft:
     The base stays while it can be: a value that was taken out then keeps its place. A key that has
     no field any more would come back from it.
     """
-    drawn = {field.name: field.value for group in form for field in group.all}
-    again = changed(draft.base, _changes(draft.base, drawn))
+    again = changed(draft.base, _since(draft, form))
     return draft if again.text == draft.text else draft._replace(base=draft.text)
+
+
+def with_what_was_emptied(draft: Draft, form: tuple[Group, ...]) -> str:
+    """The text with those values still in it that its fields were emptied of since the base."""
+    return changed(draft.base, [change for change in _since(draft, form) if change.typed]).text
+
+
+def _since(draft: Draft, form: tuple[Group, ...]) -> list[Change]:
+    """The fields of a text's form that its base says otherwise."""
+    drawn = {field.name: field.value for group in form for field in group.all}
+    return _changes(draft.base, drawn)
 
 
 def _changes(base: str, fields: Values) -> list[Change]:

@@ -10,17 +10,19 @@ from __future__ import annotations
 import copy
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from ..findings import KeyPath, path_text
-from .element_places import Piece, above, comments, item_at, line_end, line_end_before, piece_at
+from .element_places import Piece, above, comments, item_at, line_end_before, piece_at
 from .places import Source
 from .removal import remove
 from .toml import BOM, TomlError, parse
 from .write import ChangeRefused, assign, same_values
 
 _ONLY_COMMA = re.compile(r"[ \t\r\n]*,[ \t\r\n]*|[ \t\r\n]*")
+
+_FURTHER_COMMA = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+,")
 
 
 class Done(NamedTuple):
@@ -85,10 +87,7 @@ def take_out(text: str, path: KeyPath) -> Done:
     if not text[:start].removeprefix(BOM):
         after = re.compile(r"(?:[ \t]*\r?\n)*").match(text, end)
         end = after.end() if after else end
-    return _same(
-        Done(text[:start] + text[end:], comments(text[piece.start : piece.end]), piece.unclear),
-        wanted,
-    )
+    return _same(_without(text, text[:start] + text[end:], piece.unclear), wanted)
 
 
 def exchange(text: str, path: KeyPath) -> Done:
@@ -176,27 +175,38 @@ def _taken_from_list(text: str, source: Source, path: KeyPath, wanted: Any) -> D
     """The text without an element of a list, and without the list where nothing is left in it."""
     whole = source.value_span(path[:-1])
     assert whole is not None
-    beside = text[_gap_before(text, source, path) : item_at(text, source, path).remark]
+    beside = comments(text[_gap_before(text, source, path) : item_at(text, source, path).remark])
     for stretches in _item_stretches(text, source, path):
         changed = text
         for start, end in sorted(stretches, reverse=True):
             changed = changed[:start] + changed[end:]
-        taken = "\n".join(text[start:end] for start, end in stretches)
         try:
-            gone = comments(taken)
-            stay = tuple((Counter(comments(beside)) - Counter(gone)).elements())
-            done = _same(Done(changed, gone, stay), wanted)
+            done = _same(_without(text, changed, beside), wanted)
         except ChangeRefused:
             continue
         if _at(wanted, path[:-1]) or comments(text[whole.start : whole.end]) != done.along:
             return done
         try:
-            emptied = remove(done.text, path[:-1])
+            return _without(text, remove(done.text, path[:-1]), beside)
         except ChangeRefused:
             return done
-        behind = text[whole.end : line_end(text, whole.end)]
-        return Done(emptied, (*done.along, *comments(behind)))
     raise ChangeRefused(f"{path_text(path)} cannot be taken out without touching more")
+
+
+def _without(text: str, changed: str, beside: Iterable[str]) -> Done:
+    """A text with something taken out, by what is in it: the comments gone, and those left."""
+    there = comments(text)
+    gone = Counter(there) - Counter(comments(changed))
+    left = Counter(beside) - gone
+    return Done(changed, tuple(_first(there, gone)), tuple(_first(beside, left)))
+
+
+def _first(told: Iterable[str], of: Counter[str]) -> Iterator[str]:
+    """As many of each as are counted, in their order."""
+    for one in told:
+        if of[one] > 0:
+            of[one] -= 1
+            yield one
 
 
 def _item_stretches(text: str, source: Source, path: KeyPath) -> Iterator[list[tuple[int, int]]]:
@@ -205,16 +215,21 @@ def _item_stretches(text: str, source: Source, path: KeyPath) -> Iterator[list[t
     line = text.rfind("\n", 0, item.start) + 1
     before = item_at(text, source, (*path[:-1], index - 1)) if index else None
     after = source.value_span((*path[:-1], index + 1))
+    further = None if item.has_comma else _FURTHER_COMMA.match(text, item.end)
     if item.last_on_line and text[line : item.start].isspace():
         own = (line_end_before(text, line), item.remark)
-        if before and not item.has_comma and not after and before.has_comma:
-            yield [own, (before.comma - 1, before.comma)]
+        if before and before.has_comma and not item.has_comma:  # it ends the list, or its comma
+            yield [own, (before.comma - 1, before.comma)]  # stands further down
         yield [own]
+        if further:
+            yield [own, (further.end() - 1, further.end())]
     if before and _ONLY_COMMA.fullmatch(text, before.end, item.start):
         yield [(before.end, item.end)]
     if after and _ONLY_COMMA.fullmatch(text, item.end, after.start):
         yield [(item.start, after.start)]
     yield [(item.start, item.comma)]
+    if further:
+        yield [(item.start, item.end), (further.end() - 1, further.end())]
     if before:
         yield [(item.start, item.end), (before.comma - 1, before.comma)]
 

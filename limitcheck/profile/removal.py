@@ -50,6 +50,8 @@ def _stretches(text: str, start: int, end: int) -> list[tuple[int, int]]:
         found.append((before.start(), end))
     if behind:
         found.append((start, end + behind.end()))
+    if text[:start].endswith("{ ") and text.startswith(" ", end):  # as `assign` puts the first in
+        found.append((start - 1, end + 1))
     return [*found, (start, end)]
 
 

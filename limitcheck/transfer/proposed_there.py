@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple
 
-from ..checking.doubts import CUTOFFS
-from ..checking.proposed import CutoffsToType, cutoffs_to_type
-from ..checking.recommendations import Advised, recommend
+from ..checking.proposed import CutoffsToType, cutoffs_to_type, mistaken_cutoffs
+from ..checking.recommendations import recommend
 from ..checks.engine import check_profile
 from ..checks.subject import MUST_BE_RATED
-from ..findings import Confidence
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..policy import Policy
@@ -59,16 +56,5 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
         parts = under_pressure(profile)
         beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
         reason = f"the method is beyond what is stated for the {beyond}" if beyond else None
-    return ProposedThere(profile, cutoffs, ratio, reason, "; ".join(_to_correct(own)))
-
-
-def _to_correct(own: Advised) -> Iterator[str]:
-    """Which cutoff of a profile was mistaken, by which check, and what was meant."""
-    for item in own.recommendations:
-        found = [f for f in own.findings if f.path == item.path and f.accepted is None]
-        if item.basis != "proposal" and item.path in CUTOFFS and found:
-            worst = min(found, key=lambda finding: finding.worst.rank)
-            grade = f"{worst.severity.value}: {worst.check}"
-            likely = "" if item.confidence is Confidence.CERTAIN else "probably "
-            meant = f"{item.enter} {item.unit}"
-            yield f"its own {item.path[-1]} cutoff ({grade}); {meant} was {likely}meant"
+    told = "; ".join(mistaken_cutoffs(own.findings, own.recommendations))
+    return ProposedThere(profile, cutoffs, ratio, reason, told)

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
+from math import isclose
 
 from .numbers import decimals, decimals_for, plain_or_rounded
 from .quantities import Pressure, Quantity
@@ -24,8 +25,11 @@ _MOST_PLACES = 4
 _FIGURES = 3
 _OF_A_FLOAT = 9
 """Digits that survive the way through SI units and back."""
+_SAME = 1e-12
+"""Share by which a float may differ from the exact number that it was made of."""
+_MOST_TYPED = 40
 _TYPED_DIGITS = 5
-"""A number of so many digits at most is taken as typed or read; what is worked out has more."""
+"""A float of so many digits at most is taken as typed or read; what is worked out has more."""
 
 
 def show(
@@ -74,7 +78,7 @@ def _gives_back(quantity: Quantity, value: Fraction, unit: str, places: int) -> 
     if "." in number and _digits_of(number) > _TYPED_DIGITS:
         number = number.rstrip("0").removesuffix(".")  # 6000.00 is no less exact than 6000
     typed = _decimals_of(number)
-    if typed is None or (typed and _digits_of(number) > _TYPED_DIGITS):
+    if typed is None or (typed and not quantity.typed and _digits_of(number) > _TYPED_DIGITS):
         return True
     given, printed = quantity.to(quantity.unit), round(value, places)
     if printed == value or round(given, typed) != given:  # exact, or itself only rounded text
@@ -137,7 +141,7 @@ def pressure_of(pascal: float, unit: str) -> Pressure:
     >>> str(pressure_of(6.554e6, "bar"))
     '65.54 bar'
     """
-    return Pressure.of(Decimal(f"{in_unit(pascal, unit):.6g}"), unit)
+    return Pressure.of(Fraction(f"{in_unit(pascal, unit):.6g}"), unit)
 
 
 def as_read(pascal: float, unit: str, significant: int = _FIGURES) -> str:
@@ -151,21 +155,35 @@ def as_read(pascal: float, unit: str, significant: int = _FIGURES) -> str:
     return f"-{shown}" if pascal < 0 and shown != "0" else shown
 
 
-def as_stated(pascal: float, unit: str, significant: int = _FIGURES) -> str:
+def as_stated(
+    pascal: float, unit: str, significant: int = _FIGURES, *, typed: Iterable[Quantity] = ()
+) -> str:
     """The same, but a pressure that was typed or read in that unit as it was.
+
+    `typed` are pressures it may be: with those, all their digits are kept.
 
     >>> as_stated(8.901131666e6, "psi"), as_stated(8.825e6, "bar"), as_stated(6.55413e6, "psi")
     ('1291', '88.25', '951')
     """
+    for one in typed:
+        if isclose(float(one), pascal, rel_tol=_SAME):
+            return as_typed(one, unit).removesuffix(f" {unit}")
     return _as_given(in_unit(pascal, unit)) or as_read(pascal, unit, significant)
 
 
-def figures(value: float, significant: int = _FIGURES) -> str:
+def figures(
+    value: float, significant: int = _FIGURES, *, typed: Iterable[Fraction | Decimal] = ()
+) -> str:
     """A number to at most so many digits; one that was typed or read as it was.
+
+    `typed` are numbers it may be: with those, all their digits are kept.
 
     >>> figures(12345.0), figures(123.456789), figures(18.25)
     ('12345', '123', '18.25')
     """
+    for one in typed:
+        if isclose(one, value, rel_tol=_SAME):
+            return plain_or_rounded(Fraction(one), _MOST_TYPED)
     return _as_given(value) or short(value, significant)
 
 

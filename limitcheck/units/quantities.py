@@ -25,7 +25,7 @@ from .text import find_unit, split_quantity
 
 
 class Quantity:
-    """An exact amount in SI (`value`) that remembers the number and unit as typed.
+    """An exact amount in SI (`value`) that remembers number and unit, and whether it was typed so.
 
     Never changed. Compared, ordered and hashed by exact value; a pressure never equals a length.
     """
@@ -34,23 +34,30 @@ class Quantity:
     UNITS: ClassVar[Mapping[str, Unit]]
     EXAMPLE: ClassVar[str]
 
-    def __init__(self, value: Fraction, number: str, unit: str) -> None:
+    def __init__(self, value: Fraction, number: str, unit: str, typed: bool = True) -> None:
         self.value: Final = value
         self.number: Final = number
         self.unit: Final = unit
+        self.typed: Final = typed
 
     @classmethod
     def of(cls, number: int | Decimal | Fraction | str, unit: str) -> Self:
-        """The amount `number` in `unit` (a name of the table); raises UnitError."""
+        """The amount `number` in `unit` (a name of the table); raises UnitError.
+
+        A `Fraction` is a number that was worked out; any other was typed or read.
+        """
         known = cls.UNITS[unit]
+        typed = True
         if isinstance(number, (str, int, Decimal)):  # quicker to ask than for a Fraction
             text, (above, below) = str(number), ratio(number)
         else:
+            typed = False
             text, above, below = plain_or_rounded(number), number.numerator, number.denominator
         if known.offset:
-            return cls((Fraction(above, below) + known.offset) * known.factor, text, unit)
+            return cls((Fraction(above, below) + known.offset) * known.factor, text, unit, typed)
         factor = known.factor
-        return cls(Fraction(above * factor.numerator, below * factor.denominator), text, unit)
+        value = Fraction(above * factor.numerator, below * factor.denominator)
+        return cls(value, text, unit, typed)
 
     @classmethod
     def parse(cls, text: str) -> Self:

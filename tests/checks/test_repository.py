@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from limitcheck.checking.run import Target, check_targets
-from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, conflict_with
+from limitcheck.checking.run import CHUNK, Target, check_targets
+from limitcheck.checking.run import conflicts as conflicts_of
+from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, stated_about
 from limitcheck.findings import Finding
 from limitcheck.policy import DEFAULT_POLICY, Policy
 from limitcheck.profile.load import load
@@ -198,4 +199,42 @@ def test_a_file_named_twice_does_not_contradict_itself() -> None:
 def test_two_things_of_one_hash_are_not_confused(tmp_path: Path) -> None:
     first = load(write(tmp_path, "a.toml"))
     claim = Claim("instrument-unit-conflict", ("KB-LC-99",), "psi", ("instrument",))
-    assert conflict_with(claim, first) is None
+    assert stated_about(first, (claim.check, claim.about)) == ()
+
+
+class CountedPath(str):
+    """A path that counts how often one is compared with another."""
+
+    compared = 0
+
+    def __eq__(self, other: object) -> bool:
+        CountedPath.compared += 1
+        return str.__eq__(self, other)  # type: ignore[arg-type]
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+    __hash__ = str.__hash__
+
+
+def test_the_work_grows_with_the_number_of_copies_and_no_faster(tmp_path: Path) -> None:
+    one = load(write(tmp_path, "a.toml"))
+    counts = []
+    for number in (100, 200):
+        CountedPath.compared = 0
+        files = [one._replace(path=CountedPath(f"{n}.toml")) for n in range(number)]
+        found = conflicts_of(files)
+        assert len(found) == number
+        assert all(f"is in {number} files" in told.message for (told,) in found.values())
+        counts.append(CountedPath.compared)
+    assert counts[1] <= 2.2 * counts[0]
+
+
+def test_the_reports_of_a_run_are_the_same_when_gone_through_again(tmp_path: Path) -> None:
+    paths = [write(tmp_path, f"{n:02}.toml") for n in range(CHUNK + 5)]
+    run = check_targets([Target(str(path)) for path in paths], no_policy, TODAY)
+    first = list(run.reports)
+    assert sum(len(report.findings) > 0 for report in first) == len(paths)
+    for path in paths:
+        path.unlink()
+    assert list(run.reports) == first

@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
+from limitcheck.profile.write import dump_profile
+from tests.detection.generator import generate
+from tests.detection.measure import slip_of
 from tests.profiles_for_tests import WITH_GEOMETRY, write
 
 THEN = "Correct this first; then the proposed limit is 250 bar."
@@ -91,3 +94,41 @@ def test_fit_says_what_is_wrong_with_the_methods_own_cutoff(
     told, data = answers(capsys, "fit", "good.toml", "--on", rounded)
     assert first not in told
     assert json.loads(data)["cells"][0]["correct_first"] is None
+
+
+def slipped(place: str) -> str:
+    """A profile with one cutoff typed in another unit."""
+    if place == "generated, low":
+        slip = slip_of("low", 3, generate(3, 9))
+        assert slip is not None
+        return dump_profile(slip.document)
+    typed = {"high in MPa": "26", "high in psi": "3480"}[place]
+    return WITH_GEOMETRY.replace("high = 260", f"high = {typed}")
+
+
+@pytest.mark.parametrize("place", ["high in MPa", "high in psi", "generated, low"])
+def test_fit_and_propose_say_in_the_same_words_why_their_numbers_differ(
+    place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    name = "low" if "low" in place else "high"
+    Path("slip.toml").write_text(slipped(place), "utf-8")
+    _, data = answers(capsys, "fit", "slip.toml", "--on", "slip.toml")
+    (cell,) = json.loads(data)["cells"]
+    why = cell["correct_first"]
+    assert why.startswith(f"its own {name} cutoff (")
+    told, data = answers(capsys, "propose", "slip.toml")
+    (proposal,) = json.loads(data)["proposals"]
+    assert proposal["correct_first"] == why
+    item = proposal[name]["recommendation"]
+    first = "the numbers that fit shows and --write writes are those that are proposed after it:"
+    assert f"{first} - {why}" in told
+    assert item["then"] == cell[name]["value"] != item["enter"]
+    run(["propose", "slip.toml", "--write"])
+    assert f"{name} = {item['then']}\n" in Path("slip.toml").read_text("utf-8")
+    written = Path("slip.toml").read_bytes()
+    capsys.readouterr()
+    told, data = answers(capsys, "propose", "slip.toml", "--write")
+    assert json.loads(data)["proposals"][0]["correct_first"] is None
+    assert "proposed cutoffs, as in the file:" in told
+    assert Path("slip.toml").read_bytes() == written

@@ -139,6 +139,53 @@ def test_comments_left_behind_are_told(desk: Desk) -> None:
     assert "# mine" not in shown(answer)
 
 
+REMARKED = text(high="250  # why").replace(
+    'part = "column"\n', 'part = "column"  # serial 7\nbore = "4.6 mm" # from its sheet\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("acts", "column"),
+    [
+        (["add flow_path 1"], 2),
+        (["add flow_path 2"], 1),
+        (["up flow_path 1"], 0),
+        (["down flow_path 0", "down flow_path 0"], 1),
+        (["add measured 0"], 1),
+        (["add flow_path.1.rating_at_flow 0", "remove flow_path.1.rating_at_flow 0"], 1),
+        (["remove flow_path 0"], 0),
+        (["add conditions.gradient 0", "add flow_path 1", "down flow_path 1"], 1),
+    ],
+)
+def test_an_emptied_value_keeps_its_remark_whatever_is_arranged(
+    desk: Desk, acts: list[str], column: int
+) -> None:
+    (desk.folder / "kestrel.toml").write_text(REMARKED)
+    without = opened(desk)
+    for act in acts:
+        without = fields_of(send(desk.page, without, act))
+    fields = opened(desk)
+    fields |= {"f.cutoffs.high": "", "f.flow_path.1.bore": ""}
+    for act in acts:
+        fields = fields_of(send(desk.page, fields, act))
+        assert "# why" not in fields["text"]
+        assert "# from its sheet" not in fields["text"]
+    fields |= {"f.cutoffs.high": "240", f"f.flow_path.{column}.bore": "2.1 mm"}
+    again = fields_of(send(desk.page, fields, "check"))
+    assert again["text"] == without["text"].replace("250  #", "240  #").replace("4.6", "2.1")
+    assert "# from its sheet" in again["text"]
+
+
+def test_a_value_emptied_in_a_part_that_is_removed_is_gone(desk: Desk) -> None:
+    (desk.folder / "kestrel.toml").write_text(REMARKED)
+    fields = opened(desk) | {"f.flow_path.1.bore": "", "f.cutoffs.high": ""}
+    fields = fields_of(send(desk.page, fields, "remove flow_path 1"))
+    fields = fields_of(send(desk.page, fields | {"f.cutoffs.high": "240"}, "check"))
+    assert "# from its sheet" not in fields["text"]
+    assert "high = 240  # why" in fields["text"]
+    assert "f.flow_path.1.bore" not in fields
+
+
 @pytest.mark.parametrize(
     ("act", "old", "new", "told"),
     [

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +14,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from limitcheck.findings import KeyPath
+from limitcheck.profile.element_places import comments, piece_at
 from limitcheck.profile.elements import add, exchange, take_out
+from limitcheck.profile.places import Source
 from limitcheck.profile.starting import starting_profiles
-from limitcheck.profile.toml import BOM, TomlError, parse
+from limitcheck.profile.toml import BOM, STRING, TomlError, parse
 from limitcheck.profile.write import ChangeRefused
 
 from ..profiles_for_tests import WITH_GEOMETRY
@@ -23,6 +27,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 PARTS: KeyPath = ("flow_path",)
 POINTS: KeyPath = ("conditions", "gradient")
 LISTS = (PARTS, POINTS, ("measured",))
+COMMENT = re.compile(rf"{STRING}|(?P<comment>#[^\r\n]*)", re.DOTALL)
 
 
 def elements(text: str) -> Iterator[KeyPath]:
@@ -65,7 +70,11 @@ def inline(draw: st.DrawFn) -> str:
             for n, item in enumerate(items)
         ]
         return f"[{draw(REMARK)}\n{''.join(lines)}]"
-    comma = draw(st.sampled_from([", ", ",", " ,\n  ", ", # why\n"]))
+    comma = draw(
+        st.sampled_from([", ", ",", " ,\n  ", ", # why\n", "  # why\n, ", "\n# why\n, # so\n  "])
+    )
+    if draw(st.booleans()):
+        return f"[\n  {comma.join(items)}{draw(st.sampled_from(['', ',', '  # end']))}\n]"
     return f"[{comma.join(items)}{draw(st.sampled_from(['', ' ', ',']))}]"
 
 
@@ -77,7 +86,16 @@ def texts(draw: st.DrawFn) -> str:
     if kind == "dotted":
         first += f"conditions.gradient = {draw(inline())}{draw(REMARK)}\n"
     elif kind == "braces":
-        first += "conditions = { flow = 1, gradient = [{ minute = 0 }, {}] }\n"
+        first += draw(
+            st.sampled_from(
+                [
+                    "conditions = { flow = 1, gradient = [{ minute = 0 }, {}] }  # at the bench\n",
+                    "conditions = { gradient = [{}] }  # at the bench\n",
+                    "conditions = {gradient = [{}], flow = 1} # at the bench\n",
+                    "conditions = {gradient = [{ t = [1, # in\n] }] } # at the bench\n",
+                ]
+            )
+        )
     elif kind == "inline":
         gradient = f"{draw(BLANK)}[conditions]\ngradient = {draw(inline())}{draw(REMARK)}\n"
         tables.insert(draw(st.integers(0, len(tables))), gradient)
@@ -149,9 +167,57 @@ def test_taking_out_leaves_the_others(text: str, data: st.DataObject) -> None:
         was = iter(text.removeprefix(BOM).splitlines())
         left = [line for line in done.text.removeprefix(BOM).splitlines() if line.strip()]
         assert all(line in was for line in left)
-    told = sum(map(len, done.along))
-    assert text.count("loose") - done.text.count("loose") == "".join(done.along).count("loose")
-    assert told <= len(text) - len(done.text)
+    # What is told of comments is what happened to them.
+    there, after = Counter(comments(text)), Counter(comments(done.text))
+    assert Counter(done.along) == there - after
+    assert not after - there
+    assert not Counter(done.left) - after
+
+
+@settings(max_examples=300)
+@given(texts(), st.data())
+def test_comments_told_as_moved_are_moved_and_no_others(text: str, data: st.DataObject) -> None:
+    text = with_own_names(text)
+    there = [path for path in elements(text) if path[-1] + 1 < len(values(text, path[:-1]))]
+    assume(there)
+    path = data.draw(st.sampled_from(there))
+    one, other = values(text, path[:-1])[path[-1] : path[-1] + 2]
+    assume(one != other)
+    try:
+        moved = exchange(text, path)
+    except ChangeRefused:
+        return
+    before, after = (order(each, path) for each in (text, moved.text))
+    left, along = ({0, 1, *told} for told in (moved.left, moved.along))
+    assert [one for one in after if one in left] == [one for one in before if one in left]
+    own = [one for one in before if one in along]
+    between = range(own.index(0) + 1, own.index(1) + 1)
+    places = {0: 1, 1: 0}
+    assert [places.get(one, one) for one in after if one in along] in [
+        own[split:] + own[:split] for split in between
+    ]
+
+
+def with_own_names(text: str) -> str:
+    """The text with comments that all differ."""
+    number = count()
+    return COMMENT.sub(lambda m: f"# {next(number)}" if m["comment"] else m[0], text)
+
+
+def order(text: str, path: KeyPath) -> list[str | int]:
+    """The comments outside of an element and the next one, and 0 and 1 where those stand."""
+    source, found = Source(text), []
+    after = (*path[:-1], int(path[-1]) + 1)
+    for name, at in enumerate((path, after)):
+        span = source.value_span(at)
+        piece = None if span else piece_at(text, source, at)
+        found.append((*((span.start, span.end) if span else (piece.core, piece.core_end)), name))
+    tokens: list[tuple[int, str | int]] = [(start, name) for start, _, name in found]
+    for match in COMMENT.finditer(text):
+        inside = any(start <= match.start() < end for start, end, _ in found)
+        if match["comment"] and not inside:
+            tokens.append((match.start(), match["comment"]))
+    return [token for _, token in sorted(tokens, key=lambda token: token[0])]
 
 
 WRITTEN = {
@@ -256,6 +322,48 @@ def test_points_keep_their_remarks_and_lists_their_shape() -> None:
         ("# x",),
         (),
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "left_of_it", "along", "left"),
+    [
+        ("conditions = { gradient = [{}] } # x\n", "conditions = {} # x\n", (), ()),
+        ("conditions = {gradient = [{}], a = 1} # x\n", "conditions = {a = 1} # x\n", (), ()),
+        ("[conditions]\ngradient = [{}] # x\n", "[conditions]\n", ("# x",), ()),
+        (
+            "[conditions]\ngradient = [{ a = [1, # in\n] }] # x\n",
+            "[conditions]\n",
+            ("# in", "# x"),
+            (),
+        ),
+        (
+            "conditions.gradient = [{}, # x\n# x\n]",
+            "conditions.gradient = [ # x\n# x\n]",
+            (),
+            ("# x",),
+        ),
+    ],
+)
+def test_what_is_told_of_a_comment_is_what_became_of_it(
+    text: str, left_of_it: str, along: tuple[str, ...], left: tuple[str, ...]
+) -> None:
+    assert take_out(text, (*POINTS, 0)) == (left_of_it, along, left)
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+@pytest.mark.parametrize("between", ["  # why\n, ", "\n# why\n  , # so\n  ", "\n\n,"])
+def test_a_comma_may_stand_on_a_later_line(between: str, newline: str) -> None:
+    items = ["{ minute = 0 }", "{ minute = 1 }", "{ minute = 2 }"]
+    text = f"conditions.gradient = [\n  {between.join(items)} # end\n]\n".replace("\n", newline)
+    for place in (1, 2, 3):
+        added = add(text, POINTS, place).text
+        assert len(values(added, POINTS)) == 4
+        assert take_out(added, (*POINTS, place)).text == text
+    for place in (0, 1, 2):
+        minutes = [
+            point["minute"] for point in values(take_out(text, (*POINTS, place)).text, POINTS)
+        ]
+        assert minutes == [n for n in range(3) if n != place]
 
 
 @pytest.mark.parametrize(

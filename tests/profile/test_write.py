@@ -15,8 +15,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from limitcheck.findings import KeyPath
 from limitcheck.profile.atomic import CannotWrite, create_file, replace_file
 from limitcheck.profile.places import Source, Span
+from limitcheck.profile.removal import remove
 from limitcheck.profile.toml import parse
 from limitcheck.profile.write import ChangeRefused, append_table, assign, dump_profile
 
@@ -236,3 +238,16 @@ def test_a_table_is_not_added_to_what_is_no_list_of_tables(text: str) -> None:
 def test_a_table_takes_one_value_a_key() -> None:
     with pytest.raises(ChangeRefused, match="is not one TOML value"):
         append_table("", "accepted", {"check": '"x"\nby = "y"'})
+
+
+@pytest.mark.parametrize("braces", ["{}", "{ }", "{  }", "{\t}"])
+@pytest.mark.parametrize("line", ["t = %s # why", "l = [1, %s, %s]", "a = { t = %s, b = 2 }"])
+def test_what_was_put_into_empty_braces_and_taken_out_leaves_them_as_they_were(
+    line: str, braces: str
+) -> None:
+    text = line.replace("%s", braces) + "\n"
+    path: KeyPath = {"t": ("t",), "l": ("l", 1), "a": ("a", "t")}[line[0]]
+    one = assign(text, {(*path, "x"): "1"})
+    both = assign(one, {(*path, "y"): "'2'"})
+    for first, second in ("xy", "yx"):
+        assert remove(remove(both, (*path, first)), (*path, second)) == text

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from ...profile.model import Expected, Profile
+from ...units import Pressure
 from ..liquid import CannotPredict
 from ..predict import Prediction, RunPoint
 
@@ -35,6 +36,8 @@ class Normal(NamedTuple):
     gradient: bool
     lowest: Span
     highest: Span
+    typed: tuple[Pressure, ...] = ()
+    """The ends as the profile has them; none of a band that was predicted."""
 
     @property
     def central(self) -> float:
@@ -84,7 +87,9 @@ def _of_band(
         first, last = _unsure(low, found.lowest, moved), _unsure(high, found.highest, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
-    return Normal(low, high, expected.basis, gradient, *spans)
+    typed = expected.low, expected.high
+    lowest, highest = spans
+    return Normal(low, high, expected.basis, gradient, lowest, highest, typed)
 
 
 def _unsure(end: float, point: RunPoint, moved: bool) -> Span:
