@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from math import exp, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -173,7 +174,7 @@ def flow_path(profile: Profile, state: State) -> FlowPath:
         told = "no column temperature: the columns are taken at ambient temperature"
         reasons.append(Assumed(told, ()))
     usual = [segment for segment in segments if segment.usual]
-    if told := usual_told([(s.name, s.open) for s in usual]):
+    if told := usual_told(tuple([(s.name, s.open) for s in usual])):
         reasons.append(Assumed(told, tuple(s.place for s in usual if s.open is not None)))
     return FlowPath(tuple(segments), tuple(left_out), tuple(reasons))
 
@@ -239,16 +240,25 @@ def _bed(
             f"({low:.1e} to {high:.1e}) assumed"
         )
     else:
-        value, errors = packed_resistance(*tube, float(size), kind), bed_error(kind)
         frits = [float(f) for f in (part.inlet_frit, part.outlet_frit) if f is not None]
-        frits += [usual_frit(float(size))] * (2 - len(frits))
-        both = sum(frit_resistance(frit, tube[1]) for frit in frits)
-        value, errors = with_frits(value, errors, both)
-        reason = f"{part.name}: {told(kind)}; clean frits are {percent(both / value)} of it"
+        value, errors, of_frits = _packed(*tube, float(size), kind, *frits)
+        reason = f"{part.name}: {told(kind)}; clean frits are {of_frits} of it"
     assumed = part.permeability is None and not packed
     alike = kind if part.permeability is None else ""
     bed = Segment(index, part.name, value, True, *errors, bed=tube, usual=assumed, alike=alike)
     return bed, (*unusable, Assumed(reason, (index,)))
+
+
+@lru_cache(maxsize=1024)  # many methods run on columns of a few sizes
+def _packed(
+    length: float, bore: float, size: float, kind: str, *given: float
+) -> tuple[float, tuple[float, float], str]:
+    """Resistance [1/m^3] of a bed and its frits, its errors [-], and the share of the frits."""
+    frits = [*given, *[usual_frit(size)] * (2 - len(given))]
+    both = sum(frit_resistance(frit, bore) for frit in frits)
+    bed = packed_resistance(length, bore, size, kind)
+    value, errors = with_frits(bed, bed_error(kind), both)
+    return value, errors, percent(both / value)
 
 
 def _bed_size(part: AnyPart) -> tuple[float, float] | None:

@@ -199,12 +199,17 @@ def compression(solvents: Blend, temperature: float, pressure: float) -> float:
 
     Source: CoolProp 8.0.0, doi 10.1021/ie4033999.
     """
-    at, warmer = (
-        min(pressure, PRESSURE_MAX),
-        max(1.0 + COMPRESSION_SLOPE * (temperature - ROOM), 0.0),
-    )
-    found = 0.0
+    first, second = _compressing(solvents, temperature)
+    at = min(pressure, PRESSURE_MAX)
+    return at * (first - second * at)
+
+
+@lru_cache(maxsize=1024)
+def _compressing(solvents: Blend, temperature: float) -> tuple[float, float]:
+    warmer = max(1.0 + COMPRESSION_SLOPE * (temperature - ROOM), 0.0)
+    first = second = 0.0
     for name, share in solvents:
-        first, second = COMPRESSION.get(name, ORGANIC_COMPRESSION)
-        found += share * at * (first - second * at) * (1.0 if name == "water" else warmer)
-    return found
+        by = share if name == "water" else share * warmer
+        own = COMPRESSION.get(name, ORGANIC_COMPRESSION)
+        first, second = first + by * own[0], second + by * own[1]
+    return first, second

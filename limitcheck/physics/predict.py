@@ -194,11 +194,21 @@ class _Run:
         self.known: dict[float, tuple[State, tuple[Drop, ...]]] = {}
         self.total: dict[float, float] = {}
         self.steps: dict[tuple[float, float], tuple[float, ...]] = {}
-        self.warm = sum(segment.resistance for segment in self.segments if segment.heated)
-        self.cool = sum(segment.resistance for segment in self.segments if not segment.heated)
-        state, fit = ready.state, ready.path.fit
-        shared = ready.solvent_a, ready.solvent_b, state.hot, state.cold
-        self.viscosities = {} if fit is not None else _viscosities(*shared)
+
+    @cached_property
+    def parts(self) -> tuple[float, float]:
+        """Resistance of what is in the oven, and of what is not [1/m^3]."""
+        warm = sum([segment.resistance for segment in self.segments if segment.heated])
+        cool = sum([segment.resistance for segment in self.segments if not segment.heated])
+        return warm, cool
+
+    @cached_property
+    def viscosities(self) -> dict[float, tuple[float, float]]:
+        """Those in the oven and outside [Pa s], by percent B."""
+        ready, state = self.ready, self.ready.state
+        if ready.path.fit is not None:
+            return {}
+        return _viscosities(ready.solvent_a, ready.solvent_b, state.hot, state.cold)
 
     def moments(self) -> list[_Moment]:
         """Every point of the programme, and the extremes inside its steps."""
@@ -238,8 +248,8 @@ class _Run:
             mixed, state = self.ready.liquid(percent_b), self.ready.state
             both = mixed.viscosity(state.hot), mixed.viscosity(state.cold)
             self.viscosities[percent_b] = both
-        hot, cold = self.viscosities[percent_b]
-        return self.ready.state.flow * (self.warm * hot + self.cool * cold)
+        (warm, cool), (hot, cold) = self.parts, self.viscosities[percent_b]
+        return self.ready.state.flow * (warm * hot + cool * cold)
 
     def inside(self, low: float, high: float) -> tuple[float, ...]:
         """The extremes strictly between both ends of a step [% B]."""

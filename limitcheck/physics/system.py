@@ -40,7 +40,8 @@ class System(NamedTuple):
 
     def at(self, percent_b: float) -> State:
         """The state at a composition [% B]; raises CannotPredict."""
-        return self.state._replace(liquid=self.liquid(percent_b))
+        flow, _, hot, cold, cold_known, oven = self.state
+        return State(flow, self.liquid(percent_b), hot, cold, cold_known, oven)
 
     def liquid(self, percent_b: float) -> Liquid:
         """The mobile phase at a composition [% B]; raises CannotPredict."""

@@ -8,6 +8,7 @@ gives `resistance_at`, once for all profiles in a shared description of the part
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from math import exp, expm1, hypot, log, log1p, pi
 
@@ -46,7 +47,7 @@ def as_tube(index: int, kind: str, bores: Mapping[int, float]) -> OpenTube | Non
     usual = USUAL_LENGTH.get(kind)
     if usual is None or not bores:
         return None
-    nearest = min(bores, key=lambda place: (abs(place - index), place))
+    nearest = min([(abs(place - index), place) for place in bores])[1]
     return OpenTube(bores[nearest], usual[0])
 
 
@@ -120,10 +121,11 @@ def usual_error(part: str) -> float:
     return log(USUAL_LENGTH[part][1])
 
 
-def usual_told(devices: Sequence[tuple[str, OpenTube | None]]) -> str:
-    """What was assumed for devices, each with the tube it was taken for; empty for none.
+@lru_cache(maxsize=256)
+def usual_told(devices: tuple[tuple[str, OpenTube | None], ...]) -> str:
+    """What was assumed for devices, each with the tube [m] it was taken for; empty for none.
 
-    >>> usual_told([("injector", OpenTube(0.17e-3, 0.3))])
+    >>> usual_told((("injector", OpenTube(0.17e-3, 0.3)),))
     'no resistance given: injector as 0.3 m of 0.17 mm tubing, from a third to three times that'
     """
     texts = [
