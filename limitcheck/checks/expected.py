@@ -88,7 +88,7 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     top = predicted.highest.high + subject.left_out
     if float(expected.low) > top:
         path, word, compared = LOW, "above", above(expected.low, f"{as_read(top, unit)} {unit}")
-    elif float(expected.high) < predicted.lowest.low:
+    elif _below(expected, predicted):
         least = f"{as_read(predicted.lowest.low, unit)} {unit}"
         path, word, compared = HIGH, "below", below(expected.high, least)
     else:
@@ -107,6 +107,12 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     )
 
 
+def _below(expected: Expected, predicted: Prediction) -> bool:
+    """Whether the band ends under all that is predicted; mostly without the interval's work."""
+    most = float(expected.high)
+    return most < predicted.lowest_central and most < predicted.lowest.low
+
+
 def _no_longer_predicted(
     subject: Subject, expected: Expected, predicted: Prediction
 ) -> Iterator[Finding]:
@@ -114,7 +120,7 @@ def _no_longer_predicted(
     if expected.basis != "predicted" or expected.is_moved or subject.profile.source:
         return  # made by a transfer: the sender's band times a ratio
     unit = subject.unit
-    least, most = predicted.lowest.central, predicted.highest.central
+    least, most = predicted.lowest_central, predicted.highest.central
     off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
     if most > off[1]:
         path, compared = HIGH, below(expected.high, f"{as_read(most, unit)} {unit}")
@@ -240,10 +246,10 @@ def _both(subject: Subject) -> tuple[Expected, Prediction]:
 def _swing(predicted: Prediction, expected: Expected) -> RatioInterval | None:
     """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
     band = float(expected.high) / float(expected.low)
-    if predicted.highest.central <= band * predicted.lowest.central:
+    if predicted.highest.central <= band * predicted.lowest_central:
         return None
     ready = predicted.ready
-    low, high = (ready.at(p.percent_b) for p in (predicted.lowest, predicted.highest))
+    low, high = (ready.at(percent_b) for percent_b in predicted.ends)
     swing = between(ready.path.segments, low, ready.path.segments, high)
     return swing if swing.low > band else None
 

@@ -13,6 +13,8 @@ from .tube import TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
 
+_LAST_STEP = 2e-6  # of a pressure; each is at most a twentieth of the one before
+
 
 class Drop(NamedTuple):
     """Pressure drop over one segment [Pa] and ln(eta(p) / eta(0)) in it [-].
@@ -163,7 +165,7 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
         steep = half * risen
         step = (risen - pressure) / (1.0 - steep if steep < 0.5 else 1.0)
         pressure += step
-        if -1e-7 * pressure <= step <= 1e-7 * pressure:
+        if -_LAST_STEP * pressure <= step <= _LAST_STEP * pressure:
             break
     return pressure, exponent
 

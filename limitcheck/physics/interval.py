@@ -75,8 +75,8 @@ def interval(
             cold += amount
         elif heated:
             warm += amount
-    down, up = zip(*own.values(), strict=True)
-    below, above = hypot(*down), hypot(*up)
+    below = hypot(*[less for less, _ in own.values()])
+    above = hypot(*[more for _, more in own.values()])
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))

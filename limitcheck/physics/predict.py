@@ -53,13 +53,24 @@ class Prediction:
         self._run = _Run(ready)
         self._moments = self._run.moments()
         self._known: dict[_Moment, RunPoint] = {}
+        self._lowest = min(self._moments, key=self._central)
         self.highest = self._point(max(self._moments, key=self._central))
         """The point of the highest pressure [Pa]."""
 
-    @cached_property
+    @property
     def lowest(self) -> RunPoint:
         """The point of the lowest pressure [Pa]."""
-        return self._point(min(self._moments, key=self._central))
+        return self._point(self._lowest)
+
+    @property
+    def lowest_central(self) -> float:
+        """``lowest.central`` [Pa], without the work of its interval."""
+        return self._central(self._lowest)
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The compositions at the lowest and at the highest point [% B]."""
+        return self._lowest[1], self.highest.percent_b
 
     @cached_property
     def points(self) -> tuple[RunPoint, ...]:

@@ -78,7 +78,7 @@ class NormalRun:
         known = self._normal if before is None else {}
         before = self.system.path.segments if before is None else before
         after = before if segments is None else segments
-        lowest, highest = self.prediction.lowest.percent_b, self.prediction.highest.percent_b
+        lowest, highest = self.prediction.ends
         ratios = {
             percent_b: self.compare(before, state, after, change(state), known.get(percent_b))
             for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
@@ -88,8 +88,7 @@ class NormalRun:
     @cached_property
     def _normal(self) -> Mapping[float, tuple[Drop, ...]]:
         """The normal drops at the lowest and at the highest point, by percent B."""
-        ends = {self.prediction.lowest.percent_b, self.prediction.highest.percent_b}
-        return {end: self.prediction.drops(end) for end in ends}
+        return {end: self.prediction.drops(end) for end in self.prediction.ends}
 
     @cached_property
     def normal(self) -> Normal:
