@@ -96,7 +96,7 @@ class CheckedProfile(Checked):
 
     def _repr_html_(self) -> str | None:
         """The report in a frame of its own; None without Jinja2, then the notebook prints it."""
-        from .render.html import MissingExtra
+        from .errors import MissingExtra
 
         try:
             page = self.to_html()

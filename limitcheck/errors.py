@@ -29,3 +29,14 @@ class LimitcheckError(Exception):
 
 class Refused(LimitcheckError):
     """An argument, a file or what was typed that cannot be used."""
+
+
+class MissingExtra(LimitcheckError):
+    """A library that `made` needs is not installed; `extra` names what to install."""
+
+    def __init__(self, made: str, extra: str) -> None:
+        super().__init__(
+            f"{made} needs more than the core",
+            f"pip install 'limitcheck[{extra}]', then run the same command again",
+        )
+        self.extra = extra

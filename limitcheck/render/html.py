@@ -6,21 +6,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ..documents.blocks import Document
-from ..errors import LimitcheckError
+from ..errors import MissingExtra
 
 if TYPE_CHECKING:
     from jinja2 import Template
-
-
-class MissingExtra(LimitcheckError):
-    """A library that `made` needs is not installed; `extra` names what to install."""
-
-    def __init__(self, made: str, extra: str) -> None:
-        super().__init__(
-            f"{made} needs more than the core",
-            f"pip install 'limitcheck[{extra}]', then run the same command again",
-        )
-        self.extra = extra
 
 
 def render(document: Document) -> str:

@@ -8,8 +8,7 @@ from typing import Any, Literal
 
 from ..checking.marks import Marks
 from ..documents.blocks import Document, ToType
-from ..errors import LimitcheckError, Refused
-from .html import MissingExtra
+from ..errors import LimitcheckError, MissingExtra, Refused
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """By the name people write: typst's."""

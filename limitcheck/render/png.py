@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..documents.blocks import Document
-from .html import MissingExtra
+from ..errors import MissingExtra
 from .svg import render as svg
 
 DOTS = 192

@@ -1,0 +1,1 @@
+"""Tables of a laboratory's methods, instruments and columns, and the profiles they give."""
