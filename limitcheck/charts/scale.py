@@ -108,10 +108,13 @@ def _bars(
 
 def _ratings(profile: Profile, unit: str, typed: Mapping[str, Pressure]) -> Iterator[Bar]:
     """Every part with a rating, and those up to the column without one, by name."""
-    least, without = weakest(under_pressure(profile)), unrated(profile)
+    loaded, without = under_pressure(profile), unrated(profile)
+    least = weakest(loaded)
     given = ", the weakest given up to the column" if without else ", the weakest up to the column"
-    for rated in rated_parts(profile):
+    for rated in (*loaded, *(part for part in rated_parts(profile) if not part.loaded)):
         at = "" if rated.part.rating == rated.pressure else " at this method's conditions"
+        if rated.unknown:
+            at = f" at least, the {rated.unknown} of its table is not given"
         holds = str(rated.pressure) if not at else show(rated.pressure, rated.pressure.unit)
         label = f"{rated.name}: rated {holds}{at}"
         end = float(rated.pressure.to(unit))

@@ -15,7 +15,7 @@ from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, column_index, rated_parts, weakest
+from ..profile.hardware import RatedPart, column_index, rated_parts, unknown, weakest
 from ..profile.model import Expected, Part, Profile
 from ..units import Pressure, show, show_all
 
@@ -224,13 +224,10 @@ class Subject:
 
 def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
     """Skips the check where a derating table decides and the method's point in it is unknown."""
-    conditions, high = profile.conditions, profile.cutoffs.high
-    for by in ("flow", "temperature"):
+    high = profile.cutoffs.high
+    for by in unknown(part, profile.conditions):
         table = part.rating_at_flow if by == "flow" else part.rating_at_temperature
-        if not table:
-            continue
-        known = conditions is not None and getattr(conditions, by) is not None
-        if not known and (high is None or any(high > point.rating for point in table)):
+        if high is None or any(high > point.rating for point in table):
             reason = f"what the {part.name} holds depends on the {by}, which is not given"
             raise Skip(reason, f"{by} in [conditions]", (*at, f"rating_at_{by}"))
 

@@ -70,6 +70,8 @@ def _stated(subject: Subject, over: Collection[str]) -> None:
 
     for name in UPWARD:
         for part in not_rated(subject.profile, name) if name not in over else ():
+            if part.at is None:
+                continue  # ``all_rated`` has said so where it matters
             reason = f"with {_words(name)} the {part.by} is {part.at}, and {part.reason}"
             raise Skip(reason, f"rating of the {part.part.name} at {part.at}", part.path)
 

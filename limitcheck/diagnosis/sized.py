@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 
 from ..physics.constants import ZERO_CELSIUS, celsius
 from ..physics.faults import Faults, Normal, NormalRun, Where
-from ..physics.faults.plug import PLUG_LENGTH, plug_closed
+from ..physics.faults.plug import PLUG_LENGTH
 from ..physics.liquid import CannotPredict
 from ..physics.mobile_phase import liquid
 from ..physics.predict import pressure
@@ -112,11 +112,11 @@ def _closed(run: NormalRun, normal: Normal, value: float, where: Where | None) -
     Over the whole of a bed, where resistance goes as 1 / area; over a plug of 5 mm in a tube.
     """
     tube = run.narrowest(where) if where else None
-    share = run.share(tube.place if tube else column_index(run.profile))
+    share = 0.0 if tube else run.share(column_index(run.profile))
 
     def closed_at(end: float) -> float:
         rise = value / end - 1
-        return plug_closed(tube, share, rise) if tube else 1 - share / (share + rise)
+        return run.plug_closed(tube, rise) if tube else 1 - share / (share + rise)
 
     least, most = (percent(closed_at(end)) for end in (normal.high, normal.low))
     closed = f"at least {least}" if normal.gradient else _span(least, most, " %")

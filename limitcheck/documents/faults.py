@@ -139,7 +139,7 @@ def _reached_high(found: Faults) -> str:
 def _not_rated_told(found: Faults) -> Iterator[str]:
     """Which faults lie beyond what a derating table states, in sentences."""
     for fault, part in _not_rated(found):
-        at = f"the {part.by} is {part.at}"
+        at = f"the {part.by} is {part.at or 'not given'}"
         when = f"With {fault_words(fault)} {at}" if fault else f"In the method {at}"
         yield f"{when}, and {part.reason}: whether it holds is not decided."
 
@@ -273,8 +273,8 @@ def _not_rated_data(fault: str, part: NotRated) -> dict[str, Any]:
         "part": part.part.name,
         "path": path_data(part.path),
         "by": part.by,
-        "at": str(part.at),
-        "above": str(part.above),
+        "at": str(part.at) if part.at is not None else None,
+        "above": str(part.above) if part.above is not None else None,
     }
 
 

@@ -129,6 +129,11 @@ def _notes(proposed: Proposed) -> Iterator[str]:
     if proposed.proposal.unrated:
         yield f"No rating is given: {', '.join(proposed.proposal.unrated)}."
     for part in under_pressure(proposed.file.profile):
+        if part.unknown:
+            yield (
+                f"What the {part.name} holds depends on the {part.unknown}, which is not given: "
+                f"add {part.unknown} to [conditions]."
+            )
         for derating in part.deratings:
             if derating.beyond:
                 yield (

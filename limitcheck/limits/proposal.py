@@ -95,7 +95,7 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
         reason = f"expected high {expected.high} + {percent(margin)}{_cut(margin < margins.high)}"
         bounds.append(Bound(reason, expected.high.times(1 + margin), ("expected", "high")))
     if part is not None:
-        reason = f"weakest rating, {part.name} {part.pressure} - {percent(margins.headroom)}"
+        reason = f"weakest rating, {part.told} - {percent(margins.headroom)}"
         bounds.append(Bound(reason, part.pressure.times(1 - margins.headroom), part.path))
     if bounds and instrument.entry_max is not None:
         most = Pressure.of(instrument.entry_max, instrument.pressure_unit)

@@ -2,7 +2,8 @@
 
 Every stated error is a half-width in ln, of two standard deviations (``uncertainty``). At each
 composition: the error of each segment's own resistance (bed, bore, measured value) is independent
-of the others, but beds of one kind of particle rest on one assumption; that error and those of
+of the others, but beds of one kind of particle rest on one assumption, and those of two kinds
+share the packing constant; that error and those of
 viscosity, of its rise with pressure, of the ambient temperature where none is given, of the flow,
 and of heat and compression in a column are each shared by all segments they touch, so they add up
 over the segments first. Segments fitted to measured pairs share what these leave unknown (a
@@ -12,8 +13,9 @@ contributions are then combined in quadrature, below and above the central value
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import expm1, hypot
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+from math import expm1, hypot, sqrt
 
 from .drops import Drop
 from .flow_path import (
@@ -27,6 +29,7 @@ from .flow_path import (
     tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
+from .resistance import constant_shared
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 READING_ERROR = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
@@ -75,8 +78,8 @@ def interval(
             cold += amount
         elif heated:
             warm += amount
-    below = hypot(*[less for less, _ in own.values()])
-    above = hypot(*[more for _, more in own.values()])
+    below = joined({alike: less for alike, (less, _) in own.items()}, 0)
+    above = joined({alike: more for alike, (_, more) in own.items()}, 1)
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))
@@ -89,3 +92,17 @@ def interval(
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))
     return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
+
+
+def joined(errors: Mapping[str | int, float], side: int) -> float:
+    """Half-width [Pa or -] of errors together, by place or by kind of particle; else independent.
+
+    Two kinds share the packing constant (``constant_shared``; side 0 below, 1 above). Errors of
+    opposite signs cancel as far as they share it on either side.
+    """
+    squared = sum([error * error for error in errors.values()])
+    kinds = [alike for alike in errors if isinstance(alike, str)]
+    for one, other in combinations(kinds, 2):
+        both, shared = errors[one] * errors[other], constant_shared(one, other)
+        squared += 2.0 * both * (shared[side] if both > 0.0 else min(shared))
+    return sqrt(max(squared, 0.0))

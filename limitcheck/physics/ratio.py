@@ -13,6 +13,7 @@ from typing import NamedTuple
 from ..profile.model import Profile
 from .drops import Drop, drops
 from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
+from .interval import joined
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, system
@@ -102,8 +103,12 @@ def between(
         rise -= share * _rise_error(first, state, temperature)
         if not segment.heated and not state.cold_known:
             cold += moved * AMBIENT_ERROR * then.liquid.thinning(then.cold)
-    above = hypot(above, *(max(ends) for ends in own.values()))
-    below = hypot(below, *(min(ends) for ends in own.values()))
+    # Signed by which way the resistance is off where the ratio is at its end.
+    highest = {
+        alike: max(up, down) * (1 if up >= down else -1) for alike, (up, down) in own.items()
+    }
+    lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
+    above, below = hypot(above, joined(highest, 1)), hypot(below, joined(lowest, 1))
     common = hypot(viscous, rise, cold, bed, *tied_spread(segments, shifts))
     central = total_after / total
     return RatioInterval(

@@ -162,6 +162,28 @@ def monolith_error() -> tuple[float, float]:
     return of_bound(log(high / usual)), of_bound(log(usual / low))
 
 
+@cache
+def constant_shared(one: str, other: str) -> tuple[float, float]:
+    """How far the errors of beds of two kinds go together, below and above [-].
+
+    The variance of the packing constant, which is one dispute for both, over the product of their
+    half-widths; 0 where one of them is no bed of particles.
+
+    >>> [round(share, 2) for share in constant_shared("fully porous", "superficially porous")]
+    [0.3, 0.65]
+
+    Source: as ``bed_error``.
+    """
+    first, second = PACKINGS.get(one), PACKINGS.get(other)
+    if first is None or second is None or first.constant != second.constant:
+        return 0.0, 0.0
+    least, usual, most = first.constant
+    ends = of_bound(log(usual / least)), of_bound(log(most / usual))
+    widths = zip(bed_error(one), bed_error(other), strict=True)
+    below, above = (c * c / (a * b) for c, (a, b) in zip(ends, widths, strict=True))
+    return below, above
+
+
 def bed_apart_error(particle: str = "fully porous") -> float:
     """Error of one bed against another of the same packing constant: half-width in ln(R) [-].
 

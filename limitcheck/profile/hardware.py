@@ -47,6 +47,14 @@ class RatedPart(NamedTuple):
     loaded: bool
     """Whether the high cutoff is on it: pump to column. Parts behind see little in normal work."""
     deratings: tuple[Derating, ...] = ()
+    unknown: str = ""
+    """What its table goes by and the profile does not give: `pressure` is then the least of it."""
+
+    @property
+    def told(self) -> str:
+        """The part with what it holds, and why that is no more than a least."""
+        why = f" (the lowest of its table: the {self.unknown} is not given)" if self.unknown else ""
+        return f"{self.name} {self.pressure}{why}"
 
     @property
     def name(self) -> str:
@@ -79,20 +87,47 @@ def rated_parts(profile: Profile) -> tuple[RatedPart, ...]:
 
 
 def under_pressure(profile: Profile) -> tuple[RatedPart, ...]:
-    """The rated parts from the pump up to and including the column: the high cutoff is on them."""
-    return tuple(part for part in rated_parts(profile) if part.loaded)
+    """The rated parts from the pump up to and including the column: the high cutoff is on them.
+
+    Each with what it is sure to hold: where a table goes by a flow or temperature that the profile
+    does not give, the lowest of its points.
+    """
+    found = {part.place: part for part in rated_parts(profile) if part.loaded}
+    for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
+        for by in unknown(part, profile.conditions):
+            least, known = min(rating for _, rating in _points(part, by)), found.get(place)
+            path: KeyPath = ("flow_path", place, f"rating_at_{by}")
+            if known is None:
+                found[place] = RatedPart(place, part, least, path, True, (), by)
+            elif least < known.pressure:
+                found[place] = known._replace(pressure=least, path=path, unknown=by)
+    return tuple(found[place] for place in sorted(found))
+
+
+def unknown(part: Part, conditions: Conditions | None) -> tuple[str, ...]:
+    """What the tables of a part go by that is not given: flow, temperature."""
+    return tuple(
+        by
+        for by in _DERATED_BY
+        if getattr(part, f"rating_at_{by}")
+        and (conditions is None or getattr(conditions, by) is None)
+    )
 
 
 def unrated(profile: Profile) -> tuple[str, ...]:
     """What has no rating in force from the pump up to and including the column, in words.
 
-    A part without one, and one that is rated only for less than the method's flow or temperature.
+    A part without one, one that is rated only for less than the method's flow or temperature, and
+    one whose rating depends on a flow or temperature that is not given.
     """
     rated = {part.place: part for part in rated_parts(profile)}
     found = []
     for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
+        if missing := unknown(part, profile.conditions):
+            found += [f"{part.name} at a {by} that is not given" for by in missing]
         if place not in rated:
-            found.append(part.name)
+            if not missing:
+                found.append(part.name)
             continue
         beyond = [derating for derating in rated[place].deratings if derating.beyond]
         found += [f"{part.name} at a {item.by} of {item.at}" for item in beyond]

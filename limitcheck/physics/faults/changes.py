@@ -11,13 +11,13 @@ from ...profile.model import Profile
 from ...units import percent
 from ..constants import celsius
 from ..drops import Drop
-from ..flow_path import Segment, State, first_column, scaled
+from ..flow_path import Segment, State, first_column, in_range, scaled
 from ..liquid import CannotPredict
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, other_column, system
 from .normal import Normal, normal_pressure
-from .plug import PLUG_BORE, PLUG_LENGTH, opened, plugged
+from .plug import PLUG_BORE, PLUG_LENGTH, opened, plug_closed, plugged
 
 # Sizes that are sold (common practice, no source).
 PARTICLE_SIZES = (1.7e-6, 2.5e-6, 2.7e-6, 3.0e-6, 3.5e-6, 5.0e-6, 10.0e-6)  # m
@@ -64,6 +64,11 @@ class NormalRun:
         found = self.prediction
         own = sum(share.central for share in found.budget if share.place == place)
         return own / found.central
+
+    def plug_closed(self, tube: Segment, rise: float) -> float:
+        """``plug_closed`` [-] at the highest point of the run; raises CannotPredict."""
+        state = self.system.at(self.prediction.ends[1])
+        return plug_closed(self.system.path.segments, state, tube, rise)
 
     def under(
         self,
@@ -140,7 +145,7 @@ def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
 
 
 def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
-    hot = run.system.state.hot + TOO_HOT
+    hot = in_range(run.system.state.hot + TOO_HOT)
     text = f"oven {TOO_HOT:.0f} K above its setting, {celsius(hot):.4g} degC"
     return text, run.under(lambda normal: normal._replace(hot=hot))
 

@@ -11,7 +11,7 @@ from ..liquid import CannotPredict
 from ..ratio import RatioInterval
 from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where, reached
 from .normal import Cutoff, Normal
-from .plug import PLUG_LENGTH, plug_closed
+from .plug import PLUG_LENGTH
 
 Certainty = Literal["always", "usually", "sometimes"]
 
@@ -147,8 +147,7 @@ class Faults(NormalRun):
         return 1.0 - 1.0 / (1.0 + rise / share)
 
     def _plug(self, where: Where, rise: float) -> float:
-        tube = self.narrowest(where)
-        return plug_closed(tube, self.share(tube.place), rise)
+        return self.plug_closed(self.narrowest(where), rise)
 
     def _smallest(
         self, name: str, description: str, which: Cutoff, size: Callable[[float], float]

@@ -40,17 +40,23 @@ class Overload(NamedTuple):
 
 
 class NotRated(NamedTuple):
-    """A part whose derating table ends below the flow or temperature of a fault."""
+    """A part of which it is not known what it holds under a fault.
+
+    Its derating table ends ``above`` what is below the flow or temperature ``at`` of the fault; or
+    these are not given, and are None.
+    """
 
     part: RatedPart
     by: str
-    at: Flow | Temperature
-    above: Flow | Temperature
+    at: Flow | Temperature | None
+    above: Flow | Temperature | None
     path: KeyPath
 
     @property
     def reason(self) -> str:
         """What is missing, in words."""
+        if self.at is None:
+            return f"what the {self.part.name} holds depends on it"
         return f"no rating of the {self.part.name} is given above {self.above}"
 
 
@@ -61,20 +67,25 @@ def not_rated(profile: Profile, fault: str = "") -> tuple[NotRated, ...]:
     """
     if not _tables(profile):
         return ()
-    return tuple(
+    beyond = [
         NotRated(part, item.by, item.at, item.last, item.path)
         for part in rated_under(profile, fault)
         for item in part.deratings
         if item.beyond
-    )
+    ]
+    missing = [part for part in under_pressure(profile) if part.unknown]
+    return (*beyond, *(NotRated(part, part.unknown, None, None, part.path) for part in missing))
 
 
 def rated_under(profile: Profile, fault: str) -> tuple[RatedPart, ...]:
-    """The rated parts up to the column with what each holds under a fault [Pa], by its name."""
+    """The rated parts up to the column with what each holds under a fault [Pa], by its name.
+
+    Without those of which that is not known (``not_rated``).
+    """
     own = _conditions(profile.conditions, fault)
-    if own is None or not _tables(profile):
-        return under_pressure(profile)
-    return under_pressure(profile.model_copy(update={"conditions": own}))
+    if own is not None and _tables(profile):
+        profile = profile.model_copy(update={"conditions": own})
+    return tuple(part for part in under_pressure(profile) if not part.unknown)
 
 
 def overload(
