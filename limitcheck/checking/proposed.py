@@ -14,6 +14,7 @@ from ..limits import Limit, propose
 from ..limits.room import WaysToMakeRoom, ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.edited import with_values
+from ..profile.hardware import not_stated
 from ..profile.load import ProfileFile, load_bytes
 from ..profile.model import Profile
 from ..units import Pressure
@@ -157,6 +158,8 @@ def written(found: Proposed) -> Fix | None:
         reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
         if reason is not None:
             raise NotFixed(reason, "correct the profile first")
+        if unrated := not_stated(found.meant):
+            raise NotFixed(unrated[0], "give its rating there, from the maker")
         if not found.changes:
             return done
         fix = rewrite(found.file, found.report, found.changes, found.policy, found.today)

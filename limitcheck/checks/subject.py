@@ -225,11 +225,12 @@ class Subject:
 def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
     """Skips the check where a derating table decides and the method's point in it is unknown."""
     high = profile.cutoffs.high
-    for by in unknown(part, profile.conditions):
+    for by, lacking in unknown(part, profile.conditions):
         table = part.rating_at_flow if by == "flow" else part.rating_at_temperature
         if high is None or any(high > point.rating for point in table):
-            reason = f"what the {part.name} holds depends on the {by}, which is not given"
-            raise Skip(reason, f"{by} in [conditions]", (*at, f"rating_at_{by}"))
+            depends = by if by == lacking else f"{lacking} {by}"
+            reason = f"what the {part.name} holds depends on the {depends}, which is not given"
+            raise Skip(reason, f"{lacking} in [conditions]", (*at, f"rating_at_{by}"))
 
 
 def typed(pressure: Pressure, *apart: Pressure) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from ..physics.course import over_course
 from ..physics.liquid import CannotPredict
-from ..physics.predict import RunPoint, predict_system
+from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import Change, system
 from ..profile.model import Profile
@@ -54,13 +55,16 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     before, after = system(profile), system(profile, change)
     usual, changed = predict_system(before), predict_system(after)
 
-    def moved(end: Pressure, first: RunPoint, then: RunPoint) -> MovedEnd:
-        state, other = before.at(first.percent_b), after.at(then.percent_b)
-        ratio = between(before.path.segments, state, after.path.segments, other)
-        return MovedEnd(end, ratio)
+    # The band is of the run as the columns see it, the predictions of one composition in all.
+    factors = zip(over_course(profile, usual), over_course(profile, changed), strict=True)
+    by_course = [own.over(other) for own, other in factors]
 
-    lowest = moved(expected.low, usual.lowest, changed.lowest)
-    highest = moved(expected.high, usual.highest, changed.highest)
+    def moved(end: Pressure, place: int) -> MovedEnd:
+        state, other = before.at(usual.ends[place]), after.at(changed.ends[place])
+        ratio = between(before.path.segments, state, after.path.segments, other)
+        return MovedEnd(end, ratio.times(*by_course[place]))
+
+    lowest, highest = moved(expected.low, 0), moved(expected.high, 1)
     ends = lowest.pascal, highest.pascal
     band = (
         min(end[0] for end in ends),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ..physics.blend import Blend, blend
 from ..physics.constants import SOLVENTS
+from ..physics.course import over_course
 from ..physics.faults import NormalRun, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.mobile_phase import liquid
@@ -93,7 +94,12 @@ def ratios(run: NormalRun, changed: System) -> Ratios:
     segments, now = run.system.path.segments, changed.path.segments
     lowest = (run.system.at(before.lowest.percent_b), changed.at(after.lowest.percent_b))
     highest = (run.system.at(before.highest.percent_b), changed.at(after.highest.percent_b))
+    low, high = (
+        own.over(other)
+        for own, other in zip(
+            over_course(run.profile, before), over_course(run.profile, after), strict=True
+        )
+    )
     first = between(segments, lowest[0], now, lowest[1])
-    if lowest == highest:
-        return first, first
-    return first, between(segments, highest[0], now, highest[1])
+    last = first if lowest == highest else between(segments, highest[0], now, highest[1])
+    return first.times(*low), last.times(*high)

@@ -50,6 +50,13 @@ class Reading:
     """The band of the profile at other conditions, where it was moved to these."""
 
     @property
+    def of_whole_run(self) -> bool:
+        """Whether a pressure of no stated moment is compared with the band of a gradient."""
+        found = self.normal
+        inside = found is not None and self.position == "normal"
+        return inside and found is not None and found.gradient and self.moved is None
+
+    @property
     def good(self) -> bool:
         """Whether all that was asked is decided, and nothing of it is wrong."""
         steady = self.swing is None or self.swing.verdict == "within expected"

@@ -65,8 +65,22 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
     return (
         f"{told}, at the highest point of the run ({digits(top.minute)} min, "
         f"{figures(top.percent_b)} % B at the column inlet); most likely {lowest} {unit} at the "
-        "lowest"
+        f"lowest{_mixed(prediction, run, unit)}"
     )
+
+
+_MORE = 1.1  # times; less is within what a course is unsure by
+
+
+def _mixed(prediction: Prediction, run: Course | Prediction, unit: str) -> str:
+    """What the course leaves open that makes more pressure: mixing, or a hold at the end."""
+    most, top = prediction.highest, run.highest
+    if most.central < _MORE * top.central:
+        return ""
+    told = f"up to {as_read(most.central, unit)} {unit} ({figures(most.percent_b)} % B throughout)"
+    if most.percent_b == prediction.ready.programme[-1][1]:
+        return f". It still rises at the end of the programme: {told} where that is held"
+    return f". Mixing on the way to the column may raise the peak, {told}"
 
 
 def _run(profile: Profile, prediction: Prediction) -> Course | Prediction:

@@ -27,6 +27,10 @@ EVERY_CAUSE = ("All causes", "All causes of a swing")
 _NAMES = 6
 """Faults that are named beside a normal pressure."""
 _LEAK = "A leak is seen: no pressure makes it harmless."
+_WHOLE_RUN = (
+    "That band is of the whole gradient: at one moment of it less of it is normal. Say at which "
+    "percent B the pressure was read."
+)
 _NO_SPREAD = (
     "The normal band is predicted: it is how well the pressure is known, not how far it spreads. "
     "Pressures of good days tell causes apart far better: limitcheck baseline."
@@ -70,7 +74,8 @@ def _summary(reading: Reading, about: str, shown: str, doubt: str) -> Iterator[B
         yield Text(doubt, strong=True)
     yield Text(f"{shown} {verdict(reading, about)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
-    yield Text(" ".join([*leak, *_cutoffs_told(reading), *_swing_told(reading)]))
+    whole = (_WHOLE_RUN,) if reading.of_whole_run else ()
+    yield Text(" ".join([*leak, *whole, *_cutoffs_told(reading), *_swing_told(reading)]))
     if not reading.good:
         yield Bullets(tuple(texts(_cautions(reading))))
 

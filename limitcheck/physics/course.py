@@ -6,7 +6,9 @@ one composition. Its drop is the mean over that stretch; what is before the colu
 what is behind its outlet. Minutes; SI floats otherwise.
 
 Not covered: mixing in the dwell volume, which rounds the course, and organic solvent held back by
-the packing. Both lower a peak or move it later.
+the packing. They move a peak later and mostly lower it; but at a step between two compositions
+whose mixture is the most viscous mixing raises it, as far as that mixture fills the columns:
+``predict`` has that bound.
 """
 
 from __future__ import annotations
@@ -14,14 +16,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
-from math import pi
+from math import exp, log, pi
 from typing import NamedTuple
 
 from ..profile.model import Column, Profile
 from ..units.printing import short
 from .drops import drops
 from .interval import interval
-from .predict import RunPoint
+from .predict import Prediction, RunPoint
 from .resistance import TOTAL_POROSITY
 from .system import System
 
@@ -97,6 +99,50 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     told = {ready.programme[0][0], *(minute + by for minute, _ in as_set for by in later)}
     points = tuple(point(minute) for minute in sorted(told) if minute <= end)
     return Course(delay, None if None in transits else later[-1] - later[0], points)
+
+
+class OverCourse(NamedTuple):
+    """What one composition in the whole flow path makes over what the run makes of it [-].
+
+    Below 1 at the lowest and above 1 at the highest pressure, where the composition is over before
+    it fills the columns. ``unsure`` is its half-width in ln [-].
+    """
+
+    factor: float
+    unsure: float
+
+    def over(self, other: OverCourse) -> OverCourse:
+        """This over that of another run [-]."""
+        return OverCourse(self.factor / other.factor, self.unsure + other.unsure)
+
+
+_SAME = OverCourse(1.0, 0.0)
+_UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
+
+
+def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
+    """That at the lowest and at the highest pressure of a run [-]; 1 without a gradient.
+
+    Where it is the composition the programme ends with, nobody knows how long that is held: then it
+    lies anywhere from the course's to 1. Raises as ``course``.
+    """
+    if len(prediction.ready.programme) == 1:
+        return _SAME, _SAME
+    run, last = course(profile, prediction.ready), prediction.ready.programme[-1][1]
+
+    def over(one: float, seen: float, percent_b: float) -> OverCourse:
+        if not one or not seen:
+            return _SAME
+        apart = log(one / seen)
+        if percent_b == last:
+            return OverCourse(exp(0.5 * apart), 0.5 * abs(apart))
+        return OverCourse(exp(apart), _UNSURE * abs(apart))
+
+    least, most = prediction.ends
+    return (
+        over(prediction.lowest_central, run.lowest.central, least),
+        over(prediction.highest.central, run.highest.central, most),
+    )
 
 
 def _as_set(programme: Sequence[tuple[float, float]], count: int) -> Iterator[tuple[float, float]]:

@@ -34,6 +34,11 @@ class RatioInterval(NamedTuple):
         low, high = exp(-hypot(down, below)), exp(hypot(up, above))
         return RatioInterval(self.central * low, self.central, self.central * high)
 
+    def times(self, factor: float, unsure: float) -> RatioInterval:
+        """The ratio times a factor [-] with a half-width in ln of its own [-]."""
+        found = RatioInterval(self.low * factor, self.central * factor, self.high * factor)
+        return found.widened(unsure, unsure)
+
 
 def ratio(profile: Profile, change: Change) -> RatioInterval:
     """Highest pressure of the run under a change, over the highest without it [-].

@@ -20,6 +20,7 @@ from .model import Column, Conditions, Part, Profile
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
 _DERATED_BY = ("flow", "temperature")
+_ROOM = 298  # K: no room is warmer, or this counts (assumed, no source)
 
 
 class Derating(NamedTuple):
@@ -94,24 +95,42 @@ def under_pressure(profile: Profile) -> tuple[RatedPart, ...]:
     """
     found = {part.place: part for part in rated_parts(profile) if part.loaded}
     for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
-        for by in unknown(part, profile.conditions):
+        for by, lacking in unknown(part, profile.conditions):
             least, known = min(rating for _, rating in _points(part, by)), found.get(place)
             path: KeyPath = ("flow_path", place, f"rating_at_{by}")
             if known is None:
-                found[place] = RatedPart(place, part, least, path, True, (), by)
+                found[place] = RatedPart(place, part, least, path, True, (), lacking)
             elif least < known.pressure:
-                found[place] = known._replace(pressure=least, path=path, unknown=by)
+                found[place] = known._replace(pressure=least, path=path, unknown=lacking)
     return tuple(found[place] for place in sorted(found))
 
 
-def unknown(part: Part, conditions: Conditions | None) -> tuple[str, ...]:
-    """What the tables of a part go by that is not given: flow, temperature."""
-    return tuple(
-        by
-        for by in _DERATED_BY
-        if getattr(part, f"rating_at_{by}")
-        and (conditions is None or getattr(conditions, by) is None)
-    )
+def unknown(part: Part, conditions: Conditions | None) -> tuple[tuple[str, str], ...]:
+    """What tables of a part go by, flow or temperature, and the key of it that is not given."""
+    found = []
+    for by in _DERATED_BY:
+        if getattr(part, f"rating_at_{by}") and _here(part, conditions, by) is None:
+            given = conditions is not None and getattr(conditions, by) is not None
+            found.append((by, "ambient" if given else by))
+    return tuple(found)
+
+
+def _here(part: Part, conditions: Conditions | None, by: str) -> Flow | Temperature | None:
+    """The flow or temperature at which a part works; None where that is not given.
+
+    What is outside a cooled oven is as warm as the room; beside a warm one it may be as warm as the
+    column.
+    """
+    if conditions is None:
+        return None
+    if by == "flow":
+        return conditions.flow
+    column, room = conditions.temperature, conditions.ambient
+    if column is None or isinstance(part, Column):
+        return column
+    if room is not None:
+        return max(column, room)
+    return column if column.value >= _ROOM else None
 
 
 def unrated(profile: Profile) -> tuple[str, ...]:
@@ -124,7 +143,7 @@ def unrated(profile: Profile) -> tuple[str, ...]:
     found = []
     for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
         if missing := unknown(part, profile.conditions):
-            found += [f"{part.name} at a {by} that is not given" for by in missing]
+            found += [f"{part.name} without the {lacking}" for _, lacking in missing]
         if place not in rated:
             if not missing:
                 found.append(part.name)
@@ -132,6 +151,16 @@ def unrated(profile: Profile) -> tuple[str, ...]:
         beyond = [derating for derating in rated[place].deratings if derating.beyond]
         found += [f"{part.name} at a {item.by} of {item.at}" for item in beyond]
     return tuple(found)
+
+
+def not_stated(profile: Profile) -> tuple[str, ...]:
+    """What the parts up to the column are not rated for, in words: beyond the end of a table."""
+    return tuple(
+        f"what the {part.name} is rated at {derating.at} is not stated"
+        for part in under_pressure(profile)
+        for derating in part.deratings
+        if derating.beyond
+    )
 
 
 def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:
@@ -194,7 +223,7 @@ def _points(part: Part, by: str) -> Points:
 
 def _deratings(part: Part, conditions: Conditions, at: KeyPath) -> Iterator[Derating]:
     for by in _DERATED_BY:
-        points, here = _points(part, by), getattr(conditions, by)
+        points, here = _points(part, by), _here(part, conditions, by)
         if points and here is not None:
             holds, beyond = _holds(here, points, bool(part.interpolate))
             step = not part.interpolate and _holds(here, points, True)[0] > holds

@@ -22,7 +22,9 @@ from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
 PROFILE = with_geometry().profile
 GRADIENT = WITH_GEOMETRY.replace(
-    "percent_b = 18", "gradient = [{minute = 0, percent_b = 5}, {minute = 10, percent_b = 60}]"
+    "percent_b = 18",
+    "gradient = [{minute = 0, percent_b = 5}, {minute = 10, percent_b = 60}, "
+    "{minute = 20, percent_b = 60}]",
 )
 
 

@@ -10,6 +10,7 @@ from ...profile.hardware import column_index
 from ...profile.model import Profile
 from ...units import percent
 from ..constants import celsius
+from ..course import OverCourse, over_course
 from ..drops import Drop
 from ..flow_path import Segment, State, first_column, in_range, scaled
 from ..liquid import CannotPredict
@@ -88,7 +89,16 @@ class NormalRun:
             percent_b: self.compare(before, state, after, change(state), known.get(percent_b))
             for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
         }
-        return ratios[lowest], ratios[highest]
+        at_lowest, at_highest = ratios[lowest], ratios[highest]
+        if change(self.system.state).liquid != self.system.state.liquid:  # no longer the run's own
+            low, high = self._over_course
+            return at_lowest.times(*low), at_highest.times(*high)
+        return at_lowest, at_highest
+
+    @cached_property
+    def _over_course(self) -> tuple[OverCourse, OverCourse]:
+        """``over_course`` of the normal run."""
+        return over_course(self.profile, self.prediction)
 
     @cached_property
     def _normal(self) -> Mapping[float, tuple[Drop, ...]]:

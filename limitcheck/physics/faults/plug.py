@@ -57,9 +57,9 @@ def opened(tube: Segment) -> OpenTube:
 def plug_closed(segments: Sequence[Segment], state: State, tube: Segment, rise: float) -> float:
     """Share of a cross-section that a 5 mm plug closes, where it adds a rise [-] to the pressure.
 
-    By halving steps, with the drops of ``plugged`` in a state: turbulence in the plug counts; losses
-    at its ends, which make it a little less, do not. 1 where no plug that leaves a thousandth of
-    the bore adds that much. Raises CannotPredict for a tube without length and bore.
+    By halving steps, with the drops of ``plugged`` in a state. Turbulence in the plug
+    counts; losses at its ends, which make it a little less, do not. 1 where no plug that leaves a
+    thousandth of the bore adds that much. Raises CannotPredict for a tube without length and bore.
     """
     before, _ = plugged(segments, tube)
     limit = (1.0 + rise) * _total(before, state)

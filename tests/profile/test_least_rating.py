@@ -1,0 +1,82 @@
+"""Where a derating table goes by what is not given, a part is sure to hold the least of it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from limitcheck.checks.engine import check_profile
+from limitcheck.limits import propose
+from limitcheck.policy import DEFAULT_POLICY, margins_for
+from limitcheck.profile.hardware import under_pressure, unrated, weakest
+from limitcheck.profile.model import Profile
+from tests.physics.profiles import PUMP, column, conditions, profile
+
+TODAY = date(2026, 11, 27)
+BY_FLOW = '[{flow = "0.2 mL/min", rating = "400 bar"}, {flow = "1 mL/min", rating = "200 bar"}]'
+BY_HEAT = (
+    '[{temperature = "15 degC", rating = "350 bar"}, {temperature = "40 degC", rating = "200 bar"}]'
+)
+HIGH_PUMP = PUMP.replace("400 bar", "600 bar")
+
+
+def proposed(made: Profile) -> str:
+    found = propose(made, margins_for(made, DEFAULT_POLICY))
+    return str(found.high.pressure) if found.high is not None else str(found.no_high)
+
+
+@pytest.mark.parametrize(
+    ("table", "own"),
+    [
+        (f"rating_at_flow = {BY_FLOW}", {"flow": ""}),
+        (f"rating_at_temperature = {BY_HEAT}", {"temperature": ""}),
+    ],
+)
+def test_no_cutoff_is_proposed_over_what_is_sure(table: str, own: dict[str, str]) -> None:
+    part = column(rating='"400 bar"').rstrip().removesuffix("}") + f", {table}}}"
+    made = profile(HIGH_PUMP, part, conditions=conditions(**own), expected="{low = 90, high = 110}")
+    least = weakest(under_pressure(made))
+    assert least is not None
+    assert str(least.pressure) == "200 bar"
+    assert "not given" in least.told
+    assert any("without the" in text for text in unrated(made))
+    assert proposed(made) == "137 bar"  # 25 % over the band, under what is sure
+    tight = profile(
+        HIGH_PUMP, part, conditions=conditions(**own), expected="{low = 250, high = 300}"
+    )
+    assert "180 bar" in proposed(tight)
+
+
+def outside(celsius: str, ambient: str) -> Profile:
+    tube = (
+        '{part = "tubing", length = "300 mm", bore = "0.17 mm", rating = "350 bar", '
+        f"rating_at_temperature = {BY_HEAT}}}"
+    )
+    own = conditions(temperature=f'"{celsius}"', ambient=ambient)
+    cutoffs, expected = "cutoffs = {high = 300, low = 20}", "{low = 150, high = 240}"
+    strong = column(rating='"600 bar"')
+    return profile(HIGH_PUMP, tube, strong, conditions=own, cutoffs=cutoffs, expected=expected)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "ambient", "holds", "told"),
+    [
+        ("10 degC", '"30 degC"', "200 bar", "broken"),  # as warm as the room
+        ("10 degC", "", "200 bar", "not decided"),  # a room may be warm
+        ("10 degC", '"14 degC"', "350 bar", "holds"),
+        ("40 degC", "", "200 bar", "broken"),  # as warm as the oven, the safe way
+    ],
+)
+def test_what_is_outside_a_cooled_oven_is_as_warm_as_the_room(
+    celsius: str, ambient: str, holds: str, told: str
+) -> None:
+    made = outside(celsius, ambient)
+    least = weakest(under_pressure(made))
+    assert least is not None
+    assert str(least.pressure) == holds
+    report = check_profile(made, DEFAULT_POLICY, TODAY)
+    name = "high-cutoff-above-rating"
+    broken = any(finding.check == name for finding in report.findings)
+    skipped = any(item.check == name for item in report.undecided)
+    assert (broken, skipped) == (told == "broken", told == "not decided")
