@@ -74,13 +74,14 @@ _MORE = 1.1  # times; less is within what a course is unsure by
 
 def _mixed(prediction: Prediction, run: Course | Prediction, unit: str) -> str:
     """What the course leaves open that makes more pressure: mixing, or a hold at the end."""
-    most, top = prediction.highest, run.highest
-    if most.central < _MORE * top.central:
-        return ""
-    told = f"up to {as_read(most.central, unit)} {unit} ({figures(most.percent_b)} % B throughout)"
-    if most.percent_b == prediction.ready.programme[-1][1]:
-        return f". It still rises at the end of the programme: {told} where that is held"
-    return f". Mixing on the way to the column may raise the peak, {told}"
+    most, end, limit = prediction.highest, prediction.points[-1], _MORE * run.highest.central
+    if end.central > limit:
+        held = f"up to {as_read(end.central, unit)} {unit} where its last composition is held"
+        return f". It still rises at the end of the programme: {held}"
+    if most.central > limit:
+        told = f"{as_read(most.central, unit)} {unit} ({figures(most.percent_b)} % B throughout)"
+        return f". Mixing on the way to the column may raise the peak, up to {told}"
+    return ""
 
 
 def _run(profile: Profile, prediction: Prediction) -> Course | Prediction:
