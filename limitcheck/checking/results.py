@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from operator import add
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..checks import CHECKS, check_name
 from ..checks.engine import DOUBTING
@@ -13,6 +13,7 @@ from ..checks.repository import NAMED
 from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
+    FINDING_GRADES,
     Confidence,
     Finding,
     Limit,
@@ -25,6 +26,9 @@ from ..findings import (
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.text import Used
 from .marks import Marks
+
+if TYPE_CHECKING:
+    from .fleet import Facts
 
 
 class FileReport(NamedTuple):
@@ -48,6 +52,8 @@ class FileReport(NamedTuple):
     """What it was checked under; also which of its findings fail a run."""
     marks: Marks | None = None
     """What its pressure scale shows, where a cutoff has a finding."""
+    facts: Facts | None = None
+    """What a table of profiles says of it, where a run was asked for that."""
 
     def fails(self, finding: Finding) -> bool:
         """Whether one of its findings fails a run: always that nothing was looked at."""
@@ -67,6 +73,12 @@ class FileReport(NamedTuple):
             return ()
         rest = {item.check for item in self.undecided} | {found.check for found in self.findings}
         return tuple(name for name in _NAMES if name not in rest)
+
+    @property
+    def counts(self) -> tuple[tuple[str, int], ...]:
+        """How many findings there are of each grade, accepted and known ones apart."""
+        found = Counter(finding.grade for finding in self.findings)
+        return tuple((grade, found[grade]) for grade in FINDING_GRADES)
 
     @property
     def account(self) -> str:

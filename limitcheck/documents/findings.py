@@ -19,23 +19,18 @@ def verdict(report: FileReport) -> str:
     """What came out of the checks, in a few words: counts, and how many checks are not decided."""
     if report.status == "unreadable":
         return "cannot be read, nothing was checked"
-    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0, "known": 0}
-    for finding in report.findings:
-        counts[_grade(finding)] += 1
+    return counts_text(report.counts, len(report.undecided))
+
+
+def counts_text(counts: Iterable[tuple[str, int]], undecided: int) -> str:
+    """Findings by grade, and how many checks are not decided."""
     told = [
         f"{number} {word}" if word in ("accepted", "known") else count(number, word)
-        for word, number in counts.items()
+        for word, number in counts
         if number
     ]
-    left = len(report.undecided)
-    off = f"; {count(left, 'check')} not decided" if left else ""
+    off = f"; {count(undecided, 'check')} not decided" if undecided else ""
     return f"{', '.join(told) or 'no findings'}{off}"
-
-
-def _grade(finding: Finding) -> str:
-    if finding.accepted is not None:
-        return "accepted"
-    return "known" if finding.known else finding.severity.value
 
 
 def findings_section(report: FileReport) -> Section:
@@ -84,7 +79,7 @@ def finding_block(
     Of an accepted one there is nothing to do: it says who answers for it.
     """
     accepted, place = finding.accepted, finding.location
-    head = _grade(finding), finding.check, _sure(finding.confidence)
+    head = finding.grade, finding.check, _sure(finding.confidence)
     where = "profile" if place is None else place.text
     if accepted is not None:
         remarks = (accepted.text, *filter(None, [finding.regraded]))

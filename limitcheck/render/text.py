@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
 from itertools import pairwise
+from typing import Literal
 
 from rich.box import Box
 from rich.cells import cell_len
@@ -212,25 +213,43 @@ def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP
 def _table(table: Table, width: int, screen: Screen) -> Iterator[RenderableType]:
     if table.caption:
         yield _words(table.caption)
+    shown, left_out = table, []
+    while (widths := _widths(cells := _table_cells(shown, screen), shown.figures, width)) is None:
+        if not shown.spare:
+            break
+        left_out.append(shown.columns[shown.spare[0]])
+        shown = shown.without(shown.spare[0])
+    if widths is None:
+        indent = 2 if table.caption else 0
+        yield Padding(Group(*_stacked(shown, width - indent)), (0, 0, 0, indent))
+    else:
+        yield _ruled(cells, widths, shown.figures)
+    if left_out:
+        yield _words(f"No room here for: {', '.join(reversed(left_out))}.")
+
+
+def _ruled(cells: list[list[Words]], widths: Sequence[int], figures: Sequence[int]) -> Grid:
+    """Columns of these widths under their headings."""
+    grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0))
+    for number, width in enumerate(widths):
+        justify: Literal["left", "right"] = "right" if number in figures else "left"
+        grid.add_column(cells[0][number], width=width, justify=justify)
+    for row in cells[1:]:
+        grid.add_row(*row)
+    return grid
+
+
+def _table_cells(table: Table, screen: Screen) -> list[list[Words]]:
+    """The words of every cell, the headings first."""
     cells = [[_words(cell) for cell in row] for row in (table.columns, *table.rows)]
     for at, column in table.marked:
         cells[at + 1][column].stylize(screen.style("error"))
-    widths = _widths(cells, table.figures, width - _GAP * (len(table.columns) - 1))
-    if widths is None:
-        indent = 2 if table.caption else 0
-        yield Padding(Group(*_stacked(table, width - indent)), (0, 0, 0, indent))
-        return
-    grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0))
-    for number, column_width in enumerate(widths):
-        figure = number in table.figures
-        grid.add_column(cells[0][number], width=column_width, justify="right" if figure else "left")
-    for row in cells[1:]:
-        grid.add_row(*row)
-    yield grid
+    return cells
 
 
-def _widths(rows: list[list[Words]], figures: Sequence[int], room: int) -> list[int] | None:
+def _widths(rows: list[list[Words]], figures: Sequence[int], width: int) -> list[int] | None:
     """The width of each column; None where no figure or word may be broken and it does not fit."""
+    room = width - _GAP * (len(rows[0]) - 1)
     columns = list(zip(*rows, strict=True))
     widest = [max(cell.cell_len for cell in column) for column in columns]
     if sum(widest) <= room:
