@@ -84,7 +84,7 @@ class Failed:
         if format == "csv":
             return f"{told}\n"
         if format == "xlsx":
-            from ..tables.written import WrittenTable, workbook
+            from ..tables.spreadsheet import WrittenTable, workbook
 
             rows = [(finding.message, finding.advice) for finding in self.findings]
             return workbook(WrittenTable("Failed", ((told, 60), ("What to do", 60)), rows))

@@ -63,7 +63,7 @@ def command(
     from ..documents.fleet_data import fleet_data
     from ..errors import Refused
     from ..tables.fleet import fleet_table
-    from ..tables.written import MARK, csv_style, csv_text, need_workbooks, workbook
+    from ..tables.spreadsheet import MARK, csv_style, csv_text, need_workbooks, workbook
     from ..units import Pressure, UnitError, find_unit
     from .output import PRINTED, WRITTEN, asked, deliver, draw_document
     from .progress import progress_bar

@@ -10,7 +10,7 @@ from ..checking.fleet import Facts, FleetRow, Nearness
 from ..checking.margins import Margin, Margins
 from ..checking.root import shown_text
 from ..units import Pressure
-from .written import Cell, WrittenTable
+from .spreadsheet import Cell, WrittenTable
 
 NEARNESS = {
     Nearness.UNREADABLE: "unreadable",

@@ -1,141 +1,128 @@
-"""Tables that are written for spreadsheets: CSV and XLSX, with real numbers and real dates.
+"""The files of an import put in place: all of them or none, and none over another.
 
-XLSX needs the extra `tables`. Text is never run: in CSV it is made inert, in a workbook it is typed
-as text and marked as quoted, so that it stays text when somebody edits the cell.
+They are written into a folder beside the others, read there by the loader that every command
+uses, and only then given their names.
 """
 
 from __future__ import annotations
 
-import csv
-import re
-from collections.abc import Iterable, Sequence
-from datetime import date
-from fractions import Fraction
-from io import BytesIO, StringIO
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+import os
+import secrets
+import shutil
+from collections.abc import Mapping
+from contextlib import suppress
+from hashlib import sha256
+from typing import NamedTuple
 
-from ..errors import MissingExtra, Refused
-from ..units import plain_or_rounded
-from .inert import inert
-
-if TYPE_CHECKING:
-    from openpyxl.cell import Cell as BookCell
-
-Cell: TypeAlias = str | int | Fraction | date | None
-"""A number is a Fraction or an int; None is an empty cell."""
-_DIGITS = 15
-"""What a spreadsheet keeps of a number."""
-_NOT_IN_XML = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
-_ESCAPE_LIKE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
-_LONGEST_TEXT = 32_767
-"""Characters of a cell of a workbook."""
-MARK = "\ufeff"
-"""Before a CSV in a file: spreadsheets on Windows read UTF-8 only with it."""
+from ..errors import LimitcheckError
+from ..profile.atomic import CannotWrite
+from ..profile.load import load
+from ..profile.text import BEING_WRITTEN
 
 
-class CsvStyle(NamedTuple):
-    """What separates cells, and what stands before decimals."""
+class Written(NamedTuple):
+    """What was written, and what stood there already with just this content."""
 
-    separator: str = ","
-    decimal: str = "."
-
-
-STYLES = {"comma": CsvStyle(), "semicolon": CsvStyle(";", ",")}
-"""Semicolon: for spreadsheets of countries that write a decimal comma."""
+    new: tuple[str, ...]
+    same: tuple[str, ...]
 
 
-class WrittenTable(NamedTuple):
-    """A table with a header row; `columns` are headings with their widths in characters."""
-
-    name: str
-    columns: Sequence[tuple[str, int]]
-    rows: Iterable[Sequence[Cell]]
-
-
-def csv_style(name: str) -> CsvStyle:
-    """A style by its name; raises Refused for another name."""
-    if name not in STYLES:
-        raise Refused(f"--csv {name}: there is no such style", f"write {' or '.join(STYLES)}")
-    return STYLES[name]
-
-
-def csv_text(table: WrittenTable, style: CsvStyle = STYLES["comma"]) -> str:
-    """The table as CSV, one line a row; `inert.as_meant` reads its text back."""
-    text = StringIO()
-    writer = csv.writer(text, delimiter=style.separator, lineterminator="\n")
-    writer.writerow([inert(heading) for heading, _ in table.columns])
-    for row in table.rows:
-        writer.writerow([_csv_cell(cell, style) for cell in row])
-    return text.getvalue()
-
-
-def _csv_cell(cell: Cell, style: CsvStyle) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, str):
-        return inert(cell)
-    if isinstance(cell, date):
-        return cell.isoformat()
-    return plain_or_rounded(Fraction(cell), _DIGITS).replace(".", style.decimal)
-
-
-def need_workbooks() -> None:
-    """Raises MissingExtra where no workbook can be written."""
+def write_files(folder: str, profiles: Mapping[str, str], shared: Mapping[str, str]) -> Written:
+    """Write files by their path below a folder; raises CannotWrite, and then nothing is there."""
+    contents = {path: text.encode("utf-8") for path, text in {**shared, **profiles}.items()}
+    new = {path: data for path, data in contents.items() if not _stands(folder, path, data)}
+    made: list[str] = []
     try:
-        import openpyxl  # noqa: F401 - asked for before a long run
-    except ImportError:
-        raise MissingExtra("a workbook", "tables") from None
+        made += _folders(folder, contents)
+        staged = os.path.join(folder, f"{BEING_WRITTEN}{secrets.token_hex(8)}")
+        os.mkdir(staged)
+        made.append(staged)
+        _fill(staged, contents)
+        for path in profiles:
+            _load(os.path.join(staged, path), path)
+        for path in new:
+            target = os.path.join(folder, path)
+            os.link(os.path.join(staged, path), target)
+            made.append(target)
+    except BaseException as error:
+        _undo(made)
+        if isinstance(error, FileExistsError):
+            raise CannotWrite(
+                f"{error.filename2 or error.filename}: exists now, nothing is written",
+                "run the command again",
+            ) from None
+        if isinstance(error, OSError):
+            raise CannotWrite(
+                f"{folder}: cannot be written: {error.strerror}; nothing is written",
+                "check the folder and the permissions",
+            ) from None
+        raise
+    shutil.rmtree(staged, ignore_errors=True)
+    return Written(tuple(new), tuple(path for path in contents if path not in new))
 
 
-def workbook(table: WrittenTable) -> bytes:
-    """The table as XLSX with a header that stays in sight; raises MissingExtra."""
-    need_workbooks()
-    from openpyxl import Workbook
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
-
-    book = Workbook(write_only=True)
-    sheet: Any = book.create_sheet(table.name)  # the stubs lack what it shares with other sheets
-    sheet.freeze_panes = "A2"
-    for number, (_, width) in enumerate(table.columns, 1):
-        sheet.column_dimensions[get_column_letter(number)].width = width
-    header = [_text_cell(sheet, heading) for heading, _ in table.columns]
-    for cell in header:
-        cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
-    sheet.append(header)
-    count = 1
-    for row in table.rows:
-        sheet.append([_workbook_cell(sheet, cell) for cell in row])
-        count += 1
-    sheet.auto_filter.ref = f"A1:{get_column_letter(len(table.columns))}{count}"
-    made = BytesIO()
-    book.save(made)
-    return made.getvalue()
+def _stands(folder: str, path: str, data: bytes) -> bool:
+    """Whether a file stands there with this content; raises CannotWrite for another content."""
+    target = os.path.join(folder, path)
+    if not os.path.lexists(target):
+        return False
+    try:
+        with open(target, "rb") as file:
+            found = sha256(file.read()).digest()
+    except OSError as error:
+        raise CannotWrite(f"{target}: {error.strerror}", "name another folder") from None
+    if found != sha256(data).digest():
+        raise CannotWrite(
+            f"{target}: exists already with another content, nothing is written",
+            "name an empty folder, compare, and take over what holds",
+        )
+    return True
 
 
-def _text_cell(sheet: Any, text: str) -> BookCell:
-    from openpyxl.cell import WriteOnlyCell
-
-    cell: BookCell = WriteOnlyCell(sheet, xml_text(text))
-    cell.data_type = "s"  # the library takes what begins with = for a formula
-    cell.quotePrefix = inert(text) != text
-    return cell
-
-
-def _workbook_cell(sheet: Any, cell: Cell) -> object:
-    if isinstance(cell, Fraction):
-        return float(cell)
-    if isinstance(cell, str):
-        return _text_cell(sheet, cell) if cell else None
-    return cell
+def _folders(folder: str, contents: Mapping[str, bytes]) -> list[str]:
+    """Make the folders that are missing, and name them from the outermost on."""
+    wanted = {os.path.dirname(os.path.join(folder, path)) for path in contents} | {folder}
+    made: list[str] = []
+    for path in sorted(wanted):
+        missing, above = [], path
+        while above and not os.path.isdir(above):
+            missing.append(above)
+            above = os.path.dirname(above)
+        for one in reversed(missing):
+            os.mkdir(one)
+            made.append(one)
+    return made
 
 
-def xml_text(text: str) -> str:
-    """The text as a workbook can hold it: what XML cannot, as OOXML escapes it.
+def _fill(staged: str, contents: Mapping[str, bytes]) -> None:
+    for path, data in contents.items():
+        target = os.path.join(staged, path)
+        os.makedirs(os.path.dirname(target), exist_ok=True)
+        with open(target, "xb") as file:
+            file.write(data)
+    if hasattr(os, "sync"):
+        os.sync()
 
-    >>> xml_text("a" + chr(7)), xml_text("_x0041_")
-    ('a_x0007_', '_x005F_x0041_')
-    """
-    text = _ESCAPE_LIKE.sub("_x005F_", text)
-    text = _NOT_IN_XML.sub(lambda found: f"_x{ord(found[0]):04X}_", text)
-    return text[:_LONGEST_TEXT]
+
+def _load(staged: str, path: str) -> None:
+    """Read a profile as every command does; raises CannotWrite where it is refused."""
+    try:
+        load(staged)
+    except LimitcheckError as error:
+        findings = getattr(error, "findings", ())
+        told = findings[0].message if findings else error.message
+        raise CannotWrite(
+            f"{path}: would not be read: {told}; nothing is written",
+            "this is a fault of limitcheck; please report it",
+        ) from None
+
+
+def _undo(made: list[str]) -> None:
+    for path in reversed(made):
+        with suppress(OSError):
+            if os.path.basename(path).startswith(BEING_WRITTEN):
+                shutil.rmtree(path)
+            elif os.path.isdir(path):
+                os.rmdir(path)
+            else:
+                os.unlink(path)

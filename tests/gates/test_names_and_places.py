@@ -100,6 +100,7 @@ ARGUMENTS = {
     "faults": ["faults", "*"],
     "accept": ["accept", "lab/good.toml", "x", "--reason", "*", "--by", "y"],
     "new": ["new", "--like", "conventional-400-bar", "--id", "*", "new.toml"],
+    "import": ["import", "*"],
     "propose": ["propose", "*"],
     "entry": ["entry", "*", "--unit", "bar"],
     "convert": ["convert", "*"],

@@ -1,82 +1,156 @@
-"""Tables for spreadsheets: real numbers and dates, text that is never run."""
+"""Files put in place: all or none, none over another; and the command as people run it."""
 
 from __future__ import annotations
 
-import csv
-import io
-from datetime import date, datetime
-from fractions import Fraction
+import json
+import os
+from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from openpyxl import load_workbook
-from openpyxl.utils.escape import unescape
 
-from limitcheck.errors import Refused
-from limitcheck.tables.inert import as_meant
-from limitcheck.tables.written import STYLES, WrittenTable, csv_style, csv_text, workbook
+from limitcheck.cli.app import run
+from limitcheck.profile.atomic import CannotWrite
+from limitcheck.tables.named import FileNames, file_name
+from limitcheck.tables.written import write_files
 
-TABLE = WrittenTable(
-    "Fleet",
-    (("Name", 20), ("High [bar]", 12), ("Count", 8), ("Day", 12)),
+TABLE = """\
+Method;Instrument;High cutoff (bar);Low cutoff (bar);Pump rating (bar);Column rating (bar)
+KB-1;LC-3;260;60;400;400
+KB-2;LC-3;280;60;400;400
+"""
+
+
+@pytest.fixture
+def table(tmp_path: Path) -> str:
+    path = tmp_path / "methods.csv"
+    path.write_text(TABLE, "utf-8")
+    return str(path)
+
+
+def listed(folder: Path) -> list[str]:
+    return sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+
+
+WRITTEN = ["instruments/lc-3.toml", "kb-1-lc-3.toml", "kb-2-lc-3.toml"]
+
+
+def test_a_dry_run_writes_nothing(table: str, tmp_path: Path, capsys) -> None:
+    assert run(["import", table]) == 0
+    assert "Nothing is written" in capsys.readouterr().out
+    assert listed(tmp_path) == ["methods.csv"]
+
+
+def test_what_is_written_is_read_by_check(table: str, tmp_path: Path, capsys) -> None:
+    folder = tmp_path / "profiles"
+    assert run(["import", table, "--write", str(folder)]) == 0
+    assert listed(folder) == WRITTEN
+    run(["check", str(folder)])
+    assert "2 profiles" in capsys.readouterr().out
+
+
+def test_the_same_again_changes_nothing_and_another_content_is_refused(
+    table: str, tmp_path: Path, capsys
+) -> None:
+    folder = tmp_path / "profiles"
+    run(["import", table, "--write", str(folder)])
+    before = {path: (folder / path).stat().st_mtime_ns for path in WRITTEN}
+    assert run(["import", table, "--write", str(folder)]) == 0
+    assert "3 stood there already" in " ".join(capsys.readouterr().out.split())
+    assert {path: (folder / path).stat().st_mtime_ns for path in WRITTEN} == before
+    (folder / "kb-2-lc-3.toml").write_text("mine", "utf-8")
+    (folder / "kb-1-lc-3.toml").unlink()
+    assert run(["import", table, "--write", str(folder)]) == 2
+    assert "exists already with another content" in capsys.readouterr().err
+    assert not (folder / "kb-1-lc-3.toml").exists()
+    assert (folder / "kb-2-lc-3.toml").read_text("utf-8") == "mine"
+
+
+def test_a_failure_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files = {"a.toml": 'format = 1\n[method]\nid = "A"\n', "b.toml": "x"}
+    with pytest.raises(CannotWrite, match="would not be read"):
+        write_files(str(tmp_path / "new" / "deep"), files, {"shared/c.toml": "y"})
+    assert os.listdir(tmp_path) == []
+    linked: list[str] = []
+
+    def refuse(source: str, target: str) -> None:
+        if linked:
+            raise PermissionError(13, "Permission denied")
+        linked.append(target)
+        os.rename(source, target)
+
+    monkeypatch.setattr(os, "link", refuse)
+    with pytest.raises(CannotWrite, match="nothing is written"):
+        write_files(str(tmp_path / "new"), {}, {"shared/c.toml": "y", "d.toml": "z"})
+    assert linked
+    assert os.listdir(tmp_path) == []
+
+
+def test_json_has_what_was_understood_and_what_is_open(table: str, tmp_path: Path, capsys) -> None:
+    Path(table).write_text(TABLE + "KB-3;LC-3;4000;60;400;400\n", "utf-8")
+    assert run(["import", table, "--format", "json"]) == 1
+    data = json.loads(capsys.readouterr().out)
+    assert data["rows"] == 3
+    assert data["waiting"] == 1
+    assert [q["cell"] for q in data["questions"]] == ["C4"]
+    assert data["sheets"][0]["columns"][2]["key"] == "cutoffs.high"
+    assert data["written"] is None
+
+
+def test_questions_are_written_and_answers_used(table: str, tmp_path: Path, capsys) -> None:
+    Path(table).write_text(TABLE + "KB-3;LC-3;4000;60;400;400\n", "utf-8")
+    asked = tmp_path / "open.csv"
+    assert run(["import", table, "--questions", str(asked)]) == 1
+    text = asked.read_text("utf-8")
+    asked.write_text(text.rstrip("\r\n") + "275\r\n", "utf-8")
+    folder = tmp_path / "out"
+    assert run(["import", table, "--answers", str(asked), "--write", str(folder)]) == 0
+    assert "high = 275" in (folder / "kb-3-lc-3.toml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
     [
-        ("KB-TEA-014", Fraction(2068427, 5000), 3, date(2026, 11, 27)),
-        ("=HYPERLINK(1)", Fraction(1, 3), 0, None),
-        ("-5, '@x'", None, None, None),
-        ("#N/A", Fraction(-1, 10**7), 1, None),
+        (["--decimal", "dot"], "--decimal point or --decimal comma"),
+        (["--questions", "q.txt"], "FILE.csv or FILE.xlsx"),
+        (["--delimiter", "ab"], "cannot separate cells"),
+        (["--map", "none.toml"], "cannot be read"),
+        (["--answers", "none.csv"], "is not a file"),
     ],
 )
+def test_what_cannot_be_used_is_refused(table: str, more: list[str], words: str, capsys) -> None:
+    assert run(["import", table, *more]) == 2
+    assert words in " ".join(capsys.readouterr().err.split())
 
 
-def read(text: str, delimiter: str = ",") -> list[list[str]]:
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    return [[as_meant(cell) for cell in row] for row in rows]
+def test_the_table_is_not_written_over(table: str, capsys) -> None:
+    assert run(["import", table, "--questions", table]) == 2
+    assert Path(table).read_text("utf-8") == TABLE
 
 
-def test_csv_has_plain_numbers_and_reads_back() -> None:
-    assert read(csv_text(TABLE)) == [
-        ["Name", "High [bar]", "Count", "Day"],
-        ["KB-TEA-014", "413.6854", "3", "2026-11-27"],
-        ["=HYPERLINK(1)", "0.333333333333333", "0", ""],
-        ["-5, '@x'", "", "", ""],
-        ["#N/A", "-0.0000001", "1", ""],
-    ]
-    assert csv_text(TABLE).splitlines()[2].startswith("'=HYPERLINK")
+def test_names_of_files_are_safe_and_each_has_one() -> None:
+    assert file_name("../../etc", "..") == "etc"
+    assert file_name("a" * 500).__len__() == 120
+    names = FileNames()
+    assert names.give("", "KB 1", "L") == "kb-1-l.toml"
+    assert names.give("", "KB/1", "L") == "kb-1-l-2.toml"
+    assert names.give("", "KB 1", "L") == "kb-1-l.toml"
 
 
-def test_csv_for_a_decimal_comma() -> None:
-    text = csv_text(TABLE, STYLES["semicolon"])
-    assert text.splitlines()[1] == "KB-TEA-014;413,6854;3;2026-11-27"
-    assert read(text, ";")[2][0] == "=HYPERLINK(1)"
-    with pytest.raises(Refused, match="--csv tab: there is no such style"):
-        csv_style("tab")
+@pytest.mark.parametrize("more", [[], ["--answers", "kestrel-bay-answers.csv", "--write", "OUT"]])
+def test_json_keeps_to_its_schema(more: list[str], tmp_path: Path, capsys) -> None:
+    from importlib.resources import files
 
+    from jsonschema import Draft202012Validator
 
-def test_a_workbook_has_numbers_dates_and_text_of_their_own_kind() -> None:
-    sheet = load_workbook(io.BytesIO(workbook(TABLE))).active
-    assert sheet is not None
-    assert (sheet.title, sheet.freeze_panes) == ("Fleet", "A2")
-    assert sheet.column_dimensions["A"].width == 20
-    assert sheet.auto_filter.ref == "A1:D5"
-    assert [cell.font.bold for cell in sheet[1]] == [True] * 4
-    rows = [[cell.value for cell in row] for row in sheet.iter_rows(min_row=2)]
-    assert rows == [
-        ["KB-TEA-014", 413.6854, 3, datetime(2026, 11, 27)],
-        ["=HYPERLINK(1)", 1 / 3, 0, None],
-        ["-5, '@x'", None, None, None],
-        ["#N/A", -1e-7, 1, None],
-    ]
-    assert [cell.data_type for cell in sheet["A"]] == ["s"] * 5
-    assert [bool(cell.quotePrefix) for cell in sheet["A"]] == [False, False, True, True, False]
-    assert sheet["D2"].is_date
-
-
-@given(st.lists(st.text(max_size=30), min_size=1, max_size=5))
-def test_any_text_goes_through_a_workbook(texts: list[str]) -> None:
-    table = WrittenTable("T", (("Text", 10),), [(text,) for text in texts])
-    sheet = load_workbook(io.BytesIO(workbook(table))).active
-    assert sheet is not None
-    found = [sheet.cell(number, 1) for number in range(2, len(texts) + 2)]
-    assert all(cell.data_type in ("s", "n") for cell in found)
-    assert [unescape(cell.value or "") for cell in found] == texts
+    examples = Path(__file__).parents[2] / "examples/tables"
+    given = [str(tmp_path / "out") if word == "OUT" else word for word in more]
+    given = [str(examples / word) if word.endswith(".csv") else word for word in given]
+    table = str(examples / "kestrel-bay.csv")
+    assert run(["import", table, *given, "--format", "json"]) == (0 if more else 1)
+    schema = files("limitcheck").joinpath("schemas/import.schema.json").read_text("utf-8")
+    data = json.loads(capsys.readouterr().out)
+    validator = Draft202012Validator(json.loads(schema))
+    assert [error.message for error in validator.iter_errors(data)] == []
+    assert (data["written"] is None) is not bool(more)
+    data["another"] = 1
+    assert list(validator.iter_errors(data))

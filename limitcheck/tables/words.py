@@ -1,0 +1,266 @@
+"""The words of the trade in the headers of tables, and the keys of the format they stand for.
+
+A closed table: a header is taken only where every word of it is known. Words of one meaning have
+one sign (`upper`, `high` and `maximum` are "max"), a key is listed with the sets of signs that
+name it. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Literal, NamedTuple, TypeAlias
+from unicodedata import normalize
+
+from ..errors import LimitcheckError
+from ..units import QUANTITIES, find_unit
+
+Kind: TypeAlias = Literal[
+    "text", "unit", "number", "percent", "pressure", "band", "flow", "temperature", "length",
+    "volume", "dimensions",
+]  # fmt: skip
+SheetKind: TypeAlias = Literal["methods", "instruments", "columns"]
+
+_SAME: Mapping[str, str] = {
+    word: sign
+    for sign, words in {
+        "max": "high upper maximum maximal max hi top highest to",
+        "min": "low lower minimum minimal min lo bottom lowest from",
+        "limit": "cutoff cutoffs limit limits shutdown trip stop alarm shutoff cut-off cut-offs",
+        "expected": "expected normal typical usual operating band working",
+        "rating": "rating ratings rated mawp",
+        "id": "id no nr number code ident identifier #",
+        "diameter": "bore diameter",
+        "method": "method methods procedure sop",
+        "instrument": "instrument instruments system apparatus equipment chromatograph",
+        "column": "column columns",
+        "title": "title description analysis",
+        "name": "name",
+        "revision": "revision rev version issue",
+        "site": "site laboratory lab location",
+        "unit": "unit units",
+        "shown": "display displayed shown panel front",
+        "step": "step resolution increment",
+        "entry": "entry field",
+        "flow": "flow rate flowrate",
+        "temperature": "temperature temp oven",
+        "ambient": "ambient room",
+        "solvent": "solvent eluent phase mobile",
+        "a": "a",
+        "b": "b",
+        "percent": "% percent",
+        "injection": "injection inj",
+        "volume": "volume vol",
+        "length": "length",
+        "inner": "inner internal inside",
+        "particle": "particle particles packing",
+        "size": "size",
+        "dimensions": "dimensions dimension",
+        "serial": "serial",
+        "chemistry": "chemistry stationary",
+        "frit": "frit",
+        "inlet": "inlet",
+        "outlet": "outlet",
+        "pump": "pump",
+        "injector": "injector autosampler valve",
+        "cell": "cell",
+        "detector": "detector",
+        "dwell": "dwell delay",
+        "range": "range",
+    }.items()
+    for word in words.split()
+}
+_DROPPED = frozenset(
+    [
+        "pressure",
+        "pressures",
+        "press",
+        "the",
+        "of",
+        "for",
+        "at",
+        "in",
+        "lc",
+        "hplc",
+        "uhplc",
+        "value",
+        "and",
+    ]
+)
+"""Words that tell no two keys apart."""
+
+
+class Key(NamedTuple):
+    """A key of the format, or what several of its keys are written as in tables."""
+
+    path: str
+    kind: Kind
+    names: frozenset[frozenset[str]]
+    in_sheet: Mapping[SheetKind, frozenset[frozenset[str]]]
+    """Further names, in a sheet of one kind only."""
+
+
+def _names(text: str) -> frozenset[frozenset[str]]:
+    return frozenset(frozenset(name.split()) for name in text.split(", ") if name)
+
+
+def _key(path: str, kind: Kind, names: str, **in_sheet: str) -> Key:
+    more = {name: _names(text) for name, text in in_sheet.items()}
+    return Key(path, kind, _names(names), more)  # type: ignore[arg-type]
+
+
+KEYS: Mapping[str, Key] = {
+    key.path: key
+    for key in (
+        _key("method.id", "text", "method, method id", methods="id"),
+        _key("method.title", "text", "title, method title, method name", methods="name"),
+        _key("method.revision", "text", "revision, method revision"),
+        _key("method.site", "text", "site"),
+        _key(
+            "instrument.id",
+            "text",
+            "instrument, instrument id, instrument name",
+            instruments="id, name",
+        ),
+        _key("instrument.pressure_unit", "unit", "unit, unit shown, shown, instrument unit"),
+        _key("instrument.display_step", "number", "step, shown step, entry step, instrument step"),
+        _key("instrument.entry_max", "number", "entry max, max entry, instrument entry max"),
+        _key("instrument.dwell_volume", "volume", "dwell volume, instrument dwell volume"),
+        _key("cutoffs.high", "pressure", "max limit, limit", methods="max"),
+        _key("cutoffs.low", "pressure", "min limit", methods="min"),
+        _key("expected.low", "pressure", "min expected", methods="min"),
+        _key("expected.high", "pressure", "max expected", methods="max"),
+        _key("expected", "band", "expected, expected range", methods="range"),
+        _key("conditions.flow", "flow", "flow"),
+        _key("conditions.temperature", "temperature", "temperature, column temperature"),
+        _key("conditions.ambient", "temperature", "ambient, ambient temperature"),
+        _key("conditions.solvent_a", "text", "solvent a"),
+        _key("conditions.solvent_b", "text", "solvent b"),
+        _key("conditions.percent_b", "percent", "percent b, percent solvent b"),
+        _key("conditions.injection_volume", "volume", "injection volume"),
+        _key(
+            "pump.rating",
+            "pressure",
+            "pump rating, instrument rating, pump max, instrument max, pump max rating",
+            instruments="rating, max rating, max",
+        ),
+        _key("injector.rating", "pressure", "injector rating, injector max"),
+        _key(
+            "detector cell.rating",
+            "pressure",
+            "cell rating, detector rating, detector cell rating, cell max, detector cell max",
+        ),
+        _key(
+            "column.label",
+            "text",
+            "column, column id, column name, column title",
+            columns="id, name",
+        ),
+        _key("column.serial", "text", "serial, serial id, column serial, column serial id"),
+        _key("column.chemistry", "text", "chemistry, column chemistry, chemistry solvent"),
+        _key("column.length", "length", "column length", columns="length"),
+        _key(
+            "column.bore",
+            "length",
+            "column diameter, column inner diameter, column id, diameter, inner diameter",
+            columns="id",
+        ),
+        _key("column.particle_size", "length", "particle size, column particle size, particle"),
+        _key("column.inlet_frit", "length", "inlet frit, column inlet frit"),
+        _key("column.outlet_frit", "length", "outlet frit, column outlet frit"),
+        _key("column.dimensions", "dimensions", "column dimensions, column size, dimensions"),
+        _key(
+            "column.rating",
+            "pressure",
+            "column rating, column max, column limit, column max limit, column max rating",
+            columns="rating, max, max rating, limit, max limit",
+        ),
+    )
+}
+"""By path: every key that a table may give."""
+QUANTITY = {
+    "pressure": "pressure", "band": "pressure", "flow": "flow", "temperature": "temperature",
+    "length": "length", "volume": "volume",
+}  # fmt: skip
+"""By kind of key: the kind of quantity."""
+_UNIT_KINDS = {kind.KIND: kind for kind in QUANTITIES if kind.KIND in QUANTITY.values()}
+_BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
+_WORDS = re.compile(r"%|#|[^\W_]+(?:-[^\W_]+)*")
+_LONGEST_HEADER = 200
+
+
+class Named(NamedTuple):
+    """What a header says: the paths it may stand for, and the unit in it, as spelled."""
+
+    paths: tuple[str, ...]
+    unit: str = ""
+
+
+def header_of(text: str, sheet: SheetKind | None = None) -> Named:
+    """What a header stands for in a sheet of a kind; no path where a word of it is not known.
+
+    >>> header_of("Upper pressure limit [bar]")
+    Named(paths=('cutoffs.high',), unit='bar')
+    >>> header_of("Column ID").paths
+    ('column.label', 'column.bore')
+    """
+    if len(text) > _LONGEST_HEADER:
+        return Named(())
+    paths = _paths(text, sheet)
+    if paths:
+        return Named(paths)
+    for name, unit in _split_unit(text):
+        if paths := _paths(name, sheet):
+            return Named(paths, unit)
+    return Named(())
+
+
+def _split_unit(text: str) -> Iterable[tuple[str, str]]:
+    """The ways to take a unit out of a header: in brackets, or its last word."""
+    for match in _BRACKETS.finditer(text):
+        inside = re.sub(r"^in\s+", "", match[1].strip())
+        if inside:
+            yield text[: match.start()] + " " + text[match.end() :], inside
+    words = text.replace("_", " ").rstrip(" .:").rsplit(maxsplit=1)
+    if len(words) == 2 and units_kind(words[1]):
+        yield re.sub(r"(\s+in|\s*[,;:/-])\s*$", "", words[0]), words[1]
+
+
+def _paths(text: str, sheet: SheetKind | None) -> tuple[str, ...]:
+    signs = signs_of(text)
+    if not signs:
+        return ()
+    return tuple(
+        key.path
+        for key in KEYS.values()
+        if signs in key.names or (sheet is not None and signs in key.in_sheet.get(sheet, ()))
+    )
+
+
+def signs_of(text: str) -> frozenset[str]:
+    """The signs of the words of a text; empty where one is not known."""
+    folded = re.sub(r"\bi\.\s?d\.?", "inner diameter", normalize("NFKC", text).casefold())
+    folded = re.sub(r"\bcut[ -]off(s?)\b", r"cutoff\1", folded).replace("_", " ")
+    words = [word for word in _WORDS.findall(folded) if word not in _DROPPED]
+    if not words or any(word not in _SAME for word in words):
+        return frozenset()
+    return frozenset(_SAME[word] for word in words)
+
+
+def units_kind(spelling: str) -> str | None:
+    """The kind of quantity of a unit as spelled; None where it is none that is taken."""
+    for name, kind in _UNIT_KINDS.items():
+        try:
+            find_unit(spelling, kind)
+        except LimitcheckError:
+            continue
+        return name
+    return None
+
+
+def known_words(cells: Iterable[str]) -> int:
+    """How many cells of a row are headers."""
+    return sum(1 for cell in cells if cell and any(header_of(cell, kind).paths for kind in _KINDS))
+
+
+_KINDS: tuple[SheetKind, ...] = ("methods", "instruments", "columns")

@@ -1,0 +1,192 @@
+"""XLSX: the values that are stored in it. Formulas, macros and links are never followed.
+
+The values are read by python-calamine. What it does not tell stands in the XML of the sheets: a
+formula without a stored value, and hidden rows and columns.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from io import BytesIO
+from posixpath import join, normpath
+from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree
+from zipfile import BadZipFile, ZipFile
+
+from ..errors import MissingExtra, Refused
+from .grid import (
+    MOST_COLUMNS,
+    MOST_ROWS,
+    Area,
+    DateCell,
+    NumberCell,
+    Sheet,
+    TableError,
+    UnstoredCell,
+    refuse_long_cells,
+)
+
+if TYPE_CHECKING:
+    from python_calamine import CalamineSheet
+
+_LARGEST_UNPACKED = 512 * 1024 * 1024
+_MOST_SHEETS = 100
+_CELL = re.compile(
+    rb"<(?:\w+:)?c\s[^>]*?\br=\"([A-Z]{1,3})([0-9]{1,7})\"[^>]*?"
+    rb"(?:/>|>(.*?)</(?:\w+:)?c>)",
+    re.DOTALL,
+)
+_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+_VALUE = re.compile(rb"<(?:\w+:)?v[\s>/]|<(?:\w+:)?is[\s>]")
+_HIDDEN_COLUMN = re.compile(rb"<(?:\w+:)?col\s[^>]*>")
+_HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*\bhidden=\"(?:1|true)\"[^>]*>")
+_ATTRIBUTE = re.compile(rb"\b(\w+)=\"([^\"]*)\"")
+
+
+def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+    """The sheets of a workbook, and remarks; raises Refused, TableError and MissingExtra."""
+    try:
+        import python_calamine
+    except ImportError:
+        raise MissingExtra("reading a workbook", "tables") from None
+    try:
+        with ZipFile(BytesIO(content)) as archive:
+            _judge(archive, path)
+            parts = _sheet_parts(archive)
+            book = python_calamine.load_workbook(BytesIO(content))
+            sheets = tuple(
+                _sheet(
+                    book.get_sheet_by_name(meta.name),
+                    archive.read(parts[meta.name]),
+                    path,
+                    hidden=meta.visible != python_calamine.SheetVisibleEnum.Visible,
+                )
+                for meta in book.sheets_metadata
+                if meta.typ == python_calamine.SheetTypeEnum.WorkSheet and meta.name in parts
+            )
+    except python_calamine.PasswordError:
+        raise Refused(f"{path} has a password", "save a copy without one") from None
+    except (python_calamine.CalamineError, BadZipFile, KeyError, ElementTree.ParseError,
+            OSError, ValueError, NotImplementedError, EOFError) as error:  # fmt: skip
+        raise Refused(
+            f"{path} is no workbook that can be read: {error}",
+            "open it in a spreadsheet program and save it as XLSX, or save the sheet as CSV",
+        ) from None
+    if not sheets:
+        raise Refused(f"{path} has no sheet of cells", "name a workbook with a table in it")
+    macros = any(name.endswith("vbaProject.bin") for name in archive.namelist())
+    return sheets, ("It has macros, which are not run.",) if macros else ()
+
+
+def _judge(archive: ZipFile, path: str) -> None:
+    names = archive.namelist()
+    if "xl/workbook.xml" not in names:
+        raise Refused(
+            f"{path} is an archive, but no XLSX workbook",
+            "save the table as XLSX or CSV in a spreadsheet program",
+        )
+    unpacked = sum(item.file_size for item in archive.infolist())
+    if unpacked > _LARGEST_UNPACKED:
+        raise Refused(
+            f"{path} unpacks to {unpacked:,} bytes", "import a table of methods, in parts"
+        )
+
+
+def _sheet_parts(archive: ZipFile) -> Mapping[str, str]:
+    """The XML of each sheet, by the sheet's name."""
+    kept = {}
+    for element in _xml(archive, "xl/_rels/workbook.xml.rels").iter():
+        if target := element.get("Target"):
+            name = target.lstrip("/") if target.startswith("/") else normpath(join("xl", target))
+            kept[element.get("Id")] = name
+    found = {}
+    for element in _xml(archive, "xl/workbook.xml").iter():
+        if element.tag.rpartition("}")[2] == "sheet":
+            ids = [value for key, value in element.items() if key.rpartition("}")[2] == "id"]
+            found[element.get("name", "")] = kept[ids[0]] if ids else ""
+    if len(found) > _MOST_SHEETS:
+        raise ValueError(f"{len(found)} sheets")
+    return {name: part for name, part in found.items() if part in archive.namelist()}
+
+
+def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
+    content = archive.read(name)
+    if b"<!DOCTYPE" in content:  # none of a workbook has one; entities are never expanded
+        raise ValueError(f"{name} declares a document type")
+    return ElementTree.fromstring(content)
+
+
+def _sheet(sheet: CalamineSheet, xml: bytes, path: str, *, hidden: bool) -> Sheet:
+    if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:
+        raise TableError(
+            f"{path}: sheet {sheet.name} has {sheet.total_height:,} rows and "
+            f"{sheet.total_width:,} columns",
+            "import a table of methods, in parts; is a cell far away filled by mistake?",
+        )
+    rows = [[cell_text(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
+    for number, row in enumerate(rows, 1):
+        refuse_long_cells(row, path, str(number))
+    for row_at, column in _unstored(xml):
+        if row_at < MOST_ROWS and column < MOST_COLUMNS:
+            _put(rows, row_at, column, UnstoredCell())
+    merged = tuple(Area(*start, *end) for start, end in sheet.merged_cell_ranges or ())
+    columns, hidden_rows = frozenset(_hidden_columns(xml)), frozenset(_hidden_rows(xml))
+    return Sheet(sheet.name, rows, merged, columns, hidden_rows, hidden)
+
+
+def _put(rows: list[list[str]], row: int, column: int, cell: str) -> None:
+    while len(rows) <= row:
+        rows.append([])
+    rows[row] += [""] * (column + 1 - len(rows[row]))
+    if not rows[row][column]:
+        rows[row][column] = cell
+
+
+def _unstored(xml: bytes) -> Iterator[tuple[int, int]]:
+    """The cells of formulas whose value is not stored."""
+    if not _FORMULA.search(xml):
+        return
+    for letters, number, inside in _CELL.findall(xml):
+        if _FORMULA.search(inside) and not _VALUE.search(inside):
+            column = 0
+            for letter in letters:
+                column = 26 * column + letter - 64
+            yield int(number) - 1, column - 1
+
+
+def _hidden_columns(xml: bytes) -> Iterator[int]:
+    for tag in _HIDDEN_COLUMN.findall(xml):
+        said = dict(_ATTRIBUTE.findall(tag))
+        if said.get(b"hidden") in (b"1", b"true"):
+            first, last = int(said.get(b"min", 1)), int(said.get(b"max", 1))
+            yield from range(first - 1, min(last, MOST_COLUMNS))
+
+
+def _hidden_rows(xml: bytes) -> Iterator[int]:
+    for tag in _HIDDEN_ROW.findall(xml):
+        if number := dict(_ATTRIBUTE.findall(tag)).get(b"r"):
+            yield int(number) - 1
+
+
+def cell_text(value: Any) -> str:
+    """A cell as text; a number as its shortest decimal text.
+
+    >>> cell_text(413.6854), cell_text(400.0), cell_text(1e-05)
+    ('413.6854', '400', '0.00001')
+    """
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, int | float):
+        number = Decimal(repr(value))
+        whole = number == number.to_integral_value() if number.is_finite() else False
+        return NumberCell(f"{number.to_integral_value() if whole else number:f}")
+    if isinstance(value, datetime | date | time):
+        return DateCell(value.isoformat())
+    if isinstance(value, timedelta):
+        return DateCell(str(value))
+    return str(value)
