@@ -15,8 +15,8 @@ from .test_side import STATE
 
 LITTLE = 1e12  # 1/m^3: a drop so small that heat, compression and rise are nothing
 BED = Segment(1, "column", LITTLE, True, 0.30, 0.50, bed=(0.15, 4.6e-3))
-SURE = Segment(2, "tubing", LITTLE * STATE.liquid.viscosity(STATE.hot), False, 0.0, 0.0)
-SURE = SURE._replace(resistance=SURE.resistance / STATE.liquid.viscosity(STATE.cold))
+THICKER = STATE.liquid.viscosity(STATE.cold) / STATE.liquid.viscosity(STATE.hot)
+SURE = Segment(2, "tubing", LITTLE / THICKER, False, 0.0, 0.0)  # takes as much as the bed
 PIPE = Segment(1, "tubing", LITTLE, False, 0.1, 0.2, open=OpenTube(0.05e-3, 0.6))
 
 
