@@ -151,8 +151,17 @@ def some_of(names: Sequence[str], number: int | None = None) -> str:
     return ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
+def weight(finding: Finding) -> int:
+    """0 for an open error, 1 for a warning, 2 for a note, 3 for what is accepted or known."""
+    answered = finding.accepted is not None or finding.known
+    return len(Severity) if answered else finding.severity.rank
+
+
 def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
-    """By the id of a finding that explains others: the findings it explains."""
+    """By the id of a finding that explains others: those that are told with it, not apart.
+
+    None is told under one that counts for less: an error is read as an error.
+    """
     everything = list(findings)
     folded: dict[int, list[Finding]] = {}
     taken: set[int] = set()
@@ -160,7 +169,8 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
         for check, place in finding.data.get("explains", ()):
             for other in everything:
                 same = other.check == check and path_text(other.path) == place
-                if same and id(other) not in taken and other is not finding:
+                hidden = id(other) in taken or weight(finding) > weight(other)
+                if same and other is not finding and not hidden:
                     taken.add(id(other))
                     folded.setdefault(id(finding), []).append(other)
     return folded

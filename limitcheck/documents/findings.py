@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from ..checking.results import FileReport, count, folded_findings
+from ..checking.results import FileReport, count, folded_findings, weight
 from ..checking.root import shown_path, shown_text
 from ..checking.run import Run
-from ..findings import Confidence, Finding, Limit, Recommendation, Severity, path_text
+from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, number_data, path_data, plain_data
 from .looked import looked_data
@@ -49,20 +49,14 @@ def findings_section(report: FileReport) -> Section:
 def finding_blocks(findings: Sequence[Finding], *, typed: bool = True) -> Iterator[FindingBlock]:
     """A block for each finding, the worst first; each number is said once.
 
-    Those that another explains are folded into that, which counts for the worst of them.
+    Those that another explains, and that are no worse, are folded into that.
     Without `typed` no number is said, where the answer has said it before.
     """
     folded = folded_findings(findings)
     taken = {id(item) for items in folded.values() for item in items}
     said: set[tuple[str | int, ...]] = set()
 
-    def rank(finding: Finding) -> int:
-        if finding.accepted is not None or finding.known:
-            return len(Severity)
-        others = folded.get(id(finding), ())
-        return min([finding.severity.rank, *(other.severity.rank for other in others)])
-
-    for finding in sorted(findings, key=rank):
+    for finding in sorted(findings, key=weight):
         if id(finding) not in taken:
             new = [item for item in finding.recommendations if item.path not in said and typed]
             said.update(item.path for item in new)
