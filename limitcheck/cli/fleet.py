@@ -99,8 +99,8 @@ def command(
     rows = fleet_of(run.reports)
 
     @cache
-    def document(with_pictures: bool) -> Document:
-        pictures = _pictures(rows, common) if with_pictures else None
+    def document(whole: bool) -> Document:
+        pictures = _pictures(rows, common) if whole else None
         return fleet_document(rows, run, common, today, pictures)
 
     def draw(name: str, screen: Screen | None) -> Drawn:

@@ -24,7 +24,7 @@ from .looked import looked_section, looked_texts
 from .settings import policy_section
 
 DETAILED = 200
-"""Rows with details and a picture: what is nearest to harm; files of the table have all."""
+"""Rows of the short form, and rows with details and a picture: what is nearest to harm."""
 _COLUMNS = (
     *("Method", "Instrument", "State", "Headroom", "High", "Rating", "Normal", "Low"),
     *("Weakest part", "Required, not decided", "Measured"),
@@ -42,19 +42,29 @@ def fleet_document(
     day: date,
     pictures: Mapping[str, Drawing] | None = None,
 ) -> Document:
-    """The table, then details of the rows nearest to harm, with their pictures by path."""
-    names = _names(rows)
+    """The table, then details of the rows nearest to harm, with their pictures by path.
+
+    Without `pictures` it is the short form: those rows alone, and no details.
+    """
+    names, shown = _names(rows), rows if pictures is not None else rows[:DETAILED]
+    told = _LEGEND
+    if len(shown) < len(rows):
+        told = f"{len(rows) - len(shown)} more are less near to harm: --verbose has all. {told}"
     summary: tuple[Block, ...] = (
         Text(_verdict(rows), strong=True),
         Text(
             f"Nearest to harm first; pressures in {unit}. limitcheck check FILE says what is "
             "wrong and what to type."
         ),
-        _table(rows, names, unit),
-        Text(_LEGEND),
+        _table(shown, names, unit),
+        Text(told),
         *looked_texts(run.looked),
     )
-    detailed = [_details(row, names[row.path], unit, pictures or {}) for row in rows[:DETAILED]]
+    title, cautions = f"Fleet: {count(len(rows), 'profile')}", tuple(texts(IN_A_RECORD))
+    if pictures is None:
+        settings = Chapter("Record", tuple(policy_section(run.policies)))
+        return Document(title, summary, (settings,), cautions, day.isoformat())
+    detailed = [_details(row, names[row.path], unit, pictures) for row in rows[:DETAILED]]
     if len(rows) > DETAILED:
         told = f"Only the {DETAILED} nearest to harm are here; CSV, XLSX and JSON have all."
         detailed.insert(0, Section("", (Text(told),), in_record=True))
@@ -67,8 +77,6 @@ def fleet_document(
         Section("Files read", (files,), in_record=True),
     )
     chapters = (Chapter("Each profile", tuple(detailed)), Chapter("Record", record))
-    cautions = tuple(texts(IN_A_RECORD))
-    title = f"Fleet: {count(len(rows), 'profile')}"
     return Document(title, summary, chapters, cautions, day.isoformat())
 
 

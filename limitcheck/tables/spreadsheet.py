@@ -117,8 +117,9 @@ def _text_cell(sheet: Any, text: str) -> BookCell:
     from openpyxl.cell import WriteOnlyCell
 
     cell: BookCell = WriteOnlyCell(sheet, xml_text(text))
-    cell.data_type = "s"  # the library takes what begins with = for a formula
-    cell.quotePrefix = inert(text) != text
+    cell.data_type = "s"  # the library takes what begins with = for a formula, #N/A for an error
+    if inert(text) != text:
+        cell.quotePrefix = True
     return cell
 
 
@@ -126,7 +127,8 @@ def _workbook_cell(sheet: Any, cell: Cell) -> object:
     if isinstance(cell, Fraction):
         return float(cell)
     if isinstance(cell, str):
-        return _text_cell(sheet, cell) if cell else None
+        plain = cell[:1].isalpha() and cell.isprintable() and inert(cell) == cell
+        return cell if plain and "_x" not in cell else _text_cell(sheet, cell) if cell else None
     return cell
 
 

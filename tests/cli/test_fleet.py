@@ -202,3 +202,10 @@ def test_only_what_is_nearest_to_harm_has_details(
     assert page.count('<figure class="picture">') == 2
     assert "Only the 2 nearest to harm are here" in page
     assert page.count("KB-4") == 1
+    assert run(["fleet", str(tmp_path)]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "KB-1" in told
+    assert "KB-2" not in told
+    assert "3 more are less near to harm: --verbose has all." in told
+    assert run(["fleet", str(tmp_path), "--verbose"]) == 0
+    assert "KB-4" in capsys.readouterr().out
