@@ -179,11 +179,6 @@ def test_a_plug_sits_in_the_tube_that_resists_most(where: Where, order: tuple[in
     assert found.narrowest(where).name == "tubing (0.1 mm)"
 
 
-def test_a_flow_path_may_begin_with_the_tube_that_is_blocked() -> None:
-    found = Faults(profile(TUBE, INJECTOR, COLUMN))
-    assert found.narrowest("before the injector").place == 0
-
-
 def test_smallest_by_hand() -> None:
     found = bare(cutoffs="cutoffs = {high = 150, low = 20}").smallest
     sizes = {item.name: (item.earliest, item.latest) for item in found}
