@@ -6,6 +6,7 @@ Nothing is decided here that a check, a margin or a rating in force does not say
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from enum import IntEnum
 from fractions import Fraction
 from typing import NamedTuple
@@ -50,6 +51,8 @@ class Facts(NamedTuple):
     """The headroom that the policy or the profile keeps free."""
     pairs: int
     """Measured pairs."""
+    last_measured: date | None
+    """The day of the newest of them that gives one."""
 
     @property
     def stops(self) -> bool:
@@ -105,6 +108,7 @@ def facts_of(profile: Profile, policy: Policy) -> Facts:
         margins_of(profile),
         margins_for(profile, policy).headroom,
         len(profile.measured),
+        max((pair.day for pair in profile.measured if pair.day is not None), default=None),
     )
 
 

@@ -159,7 +159,11 @@ def _headroom(facts: Facts) -> str:
 
 
 def _measured(facts: Facts) -> str:
-    return count(facts.pairs, "pair") if facts.pairs else "none"
+    """How many pairs were measured, and the day of the newest."""
+    if not facts.pairs:
+        return "none"
+    day = facts.last_measured
+    return f"{count(facts.pairs, 'pair')}, {'no day given' if day is None else day.isoformat()}"
 
 
 def _in(pressure: Pressure, unit: str, facts: Facts) -> str:

@@ -45,6 +45,7 @@ def _row_data(row: FleetRow, unit: str) -> dict[str, Any]:
         "required_not_decided": list(row.left_open),
         "pressures": facts and _pressures_data(facts, unit),
         "measured_pairs": facts and facts.pairs,
+        "last_measured": facts and facts.last_measured and facts.last_measured.isoformat(),
     }
 
 

@@ -70,6 +70,7 @@ def _columns(unit: str) -> Iterator[Column]:
     yield from _margin("Headroom under rating", unit, lambda margins: margins.headroom)
     yield Column("Headroom is", 12, _of(lambda facts: facts.headroom_is))
     yield Column("Measured pairs", 10, _of(lambda facts: facts.pairs))
+    yield Column("Last measured", 12, _of(lambda facts: facts.last_measured))
     yield Column("SHA-256", 66, lambda row: row.sha256)
 
 

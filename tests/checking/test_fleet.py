@@ -96,6 +96,23 @@ def test_no_band_no_rating_and_cutoffs_that_are_off(tmp_path: Path) -> None:
     assert (off.stops, off.warns, off.headroom) == (False, False, None)
 
 
+def test_the_newest_day_of_what_was_measured(tmp_path: Path) -> None:
+    path = write(tmp_path)
+    assert facts_of_file(path) == (0, None)
+    pair = '[[measured]]\nflow = "1 mL/min"\npressure = "150 bar"\n'
+    path.write_text(path.read_text("utf-8") + pair, "utf-8")
+    assert facts_of_file(path) == (1, None)
+    days = "".join(f"{pair}day = {day}\n" for day in ("2026-03-02", "2026-11-27", "2025-12-31"))
+    path.write_text(path.read_text("utf-8") + days, "utf-8")
+    assert facts_of_file(path) == (4, date(2026, 11, 27))
+
+
+def facts_of_file(path: Path) -> tuple[int, date | None]:
+    facts = row_of(path).facts
+    assert facts is not None
+    return facts.pairs, facts.last_measured
+
+
 def ordered(tmp_path: Path) -> list[Path]:
     """One file for each place in the order."""
     broken = tmp_path / "j-broken.toml"

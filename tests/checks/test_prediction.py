@@ -168,7 +168,8 @@ def test_a_band_need_not_hold_a_swing_that_the_column_never_sees() -> None:
         listed = ", ".join(f"{{minute = {minute}, percent_b = {b}}}" for minute, b in points)
         own = conditions(percent_b="", solvent_b='"methanol"', gradient=f"[{listed}]")
         least = predict(profile(PUMP, COLUMN, conditions=own)).lowest_central
-        band = f"{{low = {0.95 * least / 1e5:.3f}, high = {1.2 * least / 1e5:.3f}}}"
+        ends = f"low = {0.95 * least / 1e5:.3f}, high = {1.2 * least / 1e5:.3f}"
+        band = f'{{{ends}, basis = "measured"}}'
         made = profile(PUMP, COLUMN, conditions=own, expected=band)
         return list(gradient_peak_outside_expected(subject(made)))
 

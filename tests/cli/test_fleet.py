@@ -7,6 +7,7 @@ import io
 import json
 import re
 import sys
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -130,6 +131,25 @@ def test_a_rating_in_another_unit_is_rounded_down_and_keeps_its_order(
     assert run(["fleet", str(path)]) == 1
     row = next(line for line in capsys.readouterr().out.splitlines() if "KB-LC-03" in line)
     assert re.search(r"-0\.0000\d+ %\s+413\.6855\s+413\.685\b", row), row
+
+
+def test_a_day_is_a_day_in_every_output(fleet: Path, capsys: Capture) -> None:
+    path = fleet / "bar.toml"
+    pair = '[[measured]]\nflow = "1 mL/min"\npressure = "150 bar"\nday = 2026-11-27\n'
+    path.write_text(path.read_text("utf-8") + pair, "utf-8")
+    outputs = ["-o", "out.xlsx", "-o", "out.csv", "-o", "out.json", "-o", "out.md"]
+    assert run(["fleet", str(path), *outputs]) in (0, 1)
+    sheet = load_workbook("out.xlsx").active
+    assert sheet is not None
+    header = [cell.value for cell in sheet[1]]
+    cell = sheet.cell(2, header.index("Last measured") + 1)
+    assert cell.is_date
+    assert cell.value == datetime(2026, 11, 27)
+    assert ",2026-11-27," in Path("out.csv").read_text("utf-8")
+    data = json.loads(Path("out.json").read_text("utf-8"))
+    assert violations("fleet", data) == []
+    assert data["profiles"][0]["last_measured"] == "2026-11-27"
+    assert "1 pair, 2026-11-27" in Path("out.md").read_text("utf-8")
 
 
 def test_nothing_and_missing_are_said(fleet: Path, capsys: Capture) -> None:

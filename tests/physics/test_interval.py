@@ -71,3 +71,14 @@ def test_of_a_fitted_part_only_the_rise_beyond_that_of_its_pair_is_unsure(more: 
     below, above = widths(fitted, APART, Drop(1e5, 0.8 + more))
     assert below == pytest.approx(1.0 - exp(-unsure))
     assert above == pytest.approx(exp(unsure) - 1.0)
+
+
+@pytest.mark.parametrize(("here", "there"), [((0.4, 0.9), (0.1, 0.3)), ((0.1, 0.3), (0.4, 0.9))])
+def test_of_a_fitted_tube_the_flow_counts_as_far_as_it_is_not_that_of_its_pair(
+    here: tuple[float, float], there: tuple[float, float]
+) -> None:
+    """0.3 below and 0.6 above, whether it is more turbulent than in the pair or less."""
+    fitted = piece(False)._replace(tied=Tied(0, (0.0,), (0.0,), 0.0, *there))
+    below, above = widths(fitted, APART, Drop(1e5, 0.0, *here))
+    assert below == pytest.approx(hypot(1.0 - exp(-0.3), 1.0 - exp(-READING_ERROR)))
+    assert above == pytest.approx(hypot(exp(0.6) - 1.0, exp(READING_ERROR) - 1.0))
