@@ -23,14 +23,18 @@ class Entry(NamedTuple):
     name: str
     group: str
     help: str
+    module: str = ""
+    """Where it is not the name: `import` is a word of Python."""
 
 
 COMMANDS: tuple[Entry, ...] = (
     Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
+    Entry("fleet", "Profiles", "All methods and instruments in one table, by nearness to harm."),
     Entry("predict", "Profiles", "Predict the pressure a method should make."),
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
     Entry("accept", "Profiles", "Answer for a finding, with a reason and until a day."),
     Entry("new", "Profiles", "Begin a profile from a starting profile."),
+    Entry("import", "Profiles", "Make profiles from a table: CSV or XLSX.", "table_import"),
     Entry("propose", "Profiles", "Propose cutoffs, and write them into the profile."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
@@ -59,7 +63,7 @@ class CommandTable(TyperGroup):
         entry = next((entry for entry in COMMANDS if entry.name == cmd_name), None)
         if entry is None:
             return None
-        module = import_module(f".{entry.name}", __package__)
+        module = import_module(f".{entry.module or entry.name}", __package__)
         single = typer.Typer(add_completion=False, rich_markup_mode=None)
         single.command(entry.name, no_args_is_help=False)(module.command)
         command = typer.main.get_command(single)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .common_unit import only_unit, ruled_out, unit_costs
 from .evidence import Evidence, Group, MeantNumber, Predicted, RatedPath
 from .odds import Explanation, Judgement
 from .search import Meant, judge
@@ -16,4 +17,7 @@ __all__ = [
     "Predicted",
     "RatedPath",
     "judge",
+    "only_unit",
+    "ruled_out",
+    "unit_costs",
 ]

@@ -93,8 +93,13 @@ def _groups(evidence: Evidence) -> Iterator[Group]:
     yield INSTRUMENT
 
 
+def unit_cost(unit: str) -> float:
+    """How rarely instruments show a unit, as a cost."""
+    return _UNIT.get(unit, _RARE_UNIT)
+
+
 def _unit_cost(evidence: Evidence, unit: str) -> float:
-    cost = _UNIT.get(unit, _RARE_UNIT)
+    cost = unit_cost(unit)
     if unit in evidence.units_used:
         return 0.0 if cost < 1 else _RARE_BUT_USED
     return cost

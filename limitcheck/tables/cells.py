@@ -1,0 +1,156 @@
+"""One cell of a table, read as what its column holds; exact text, nothing guessed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from ..errors import LimitcheckError, cut
+from ..units import QUANTITIES, Pressure, Quantity, find_unit
+from .grid import DateCell, NumberCell, UnstoredCell
+from .numbers import CellError, Number, Sign, read_number
+from .words import QUANTITY, Kind
+
+_KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
+_BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b)\s*(?=[0-9])")
+_NOTE = re.compile(r"(?P<unit>[^(\[;]*?)\s*(?P<note>[(\[][^0-9]*[)\]]|;[^0-9]*)?")
+_TIMES = re.compile(r"[x×*]\s*")
+_OFF = frozenset({"off", "none", "not set", "disabled", "unlimited"})
+"""What people write for a cutoff that is not set, in small letters."""
+
+
+class Amount(NamedTuple):
+    """A number with its unit; the unit is empty where neither cell nor header names one."""
+
+    number: str
+    unit: str
+    note: str = ""
+    own: bool = False
+    """Whether the unit stands in the cell itself."""
+
+
+class Text(NamedTuple):
+    """A text of a cell."""
+
+    text: str
+
+
+Value = Text | Amount | tuple[Amount, ...]
+"""What a cell holds: a band has two amounts; the dimensions of a column two or three."""
+
+
+def read_text(cell: str) -> Text:
+    """A name or another text on one line; raises CellError."""
+    if isinstance(cell, DateCell):
+        raise CellError(
+            f"{cell} is a date: the spreadsheet may have made it of a name or number",
+            "give the text that was typed",
+        )
+    if isinstance(cell, UnstoredCell):
+        raise CellError(
+            "a formula whose value is not stored in the file",
+            "give the value, or open the file in a spreadsheet program and save it",
+        )
+    return Text(re.sub(r"\s+", " ", cell))
+
+
+def read_cell(cell: str, kind: Kind, unit: str, sign: Sign | None) -> Value | None:
+    """What a cell holds, in the `unit` of its header where it names none of its own.
+
+    None for a cutoff that is said to be off. Raises CellError.
+    """
+    if kind == "text":
+        return read_text(cell)
+    if kind == "unit":
+        return Text(_known_unit(str(read_text(cell).text), Pressure, ""))
+    if kind == "dimensions":
+        return _dimensions(cell, sign)
+    if kind == "pressure" and cell.casefold() in _OFF:
+        return None
+    first = read_number(cell, sign)
+    if kind == "band":
+        return _band(cell, first, unit, sign)
+    if kind in ("number", "percent"):
+        rest = _NOTE.fullmatch(first.rest)
+        if rest is None or rest["unit"] not in ("", "%" if kind == "percent" else ""):
+            raise _more_than_a_number(cell)
+        return Amount(_positive(first, cell), "%" if kind == "percent" else "", rest["note"] or "")
+    return _amount(cell, first, unit, _KINDS[QUANTITY[kind]])
+
+
+def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount:
+    match = _NOTE.fullmatch(first.rest)
+    if match is None:
+        raise _more_than_a_number(cell)
+    spelled = match["unit"].strip()
+    name = _known_unit(spelled or unit, kind, first.text) if spelled or unit else ""
+    if not name and kind is not Pressure:
+        raise CellError(
+            f'"{cut(cell)}" has no unit', f'give it with its unit, as in "{kind.EXAMPLE}"'
+        )
+    number = first.text if kind.KIND == "temperature" else _positive(first, cell)
+    return Amount(number, name, (match["note"] or "").strip("()[]; "), bool(spelled))
+
+
+def _positive(number: Number, cell: str) -> str:
+    if number.text.startswith("-"):
+        raise CellError(f'"{cut(cell)}" is below zero', "give the number as it is set or displayed")
+    return number.text
+
+
+def _known_unit(spelling: str, kind: type[Quantity], number: str) -> str:
+    try:
+        return find_unit(spelling, kind, number or "NUMBER")
+    except LimitcheckError as error:
+        raise CellError(error.message, error.advice) from None
+
+
+def _more_than_a_number(cell: str) -> CellError:
+    return CellError(
+        f'"{cut(cell)}" holds more than a number and its unit', "give the number and unit that hold"
+    )
+
+
+def _band(cell: str, first: Number, unit: str, sign: Sign | None) -> tuple[Amount, ...]:
+    match = _BAND.search(first.rest)
+    if match is None:
+        raise CellError(
+            f'"{cut(cell)}" is no band of two pressures', 'give both ends, as in "120-200 bar"'
+        )
+    second = read_number(first.rest[match.end() :], sign)
+    high = _amount(cell, second, unit, Pressure)
+    before = first.rest[: match.start()].strip()
+    low_unit = _known_unit(before, Pressure, first.text) if before else high.unit
+    return Amount(_positive(first, cell), low_unit, "", high.own), high
+
+
+def _dimensions(cell: str, sign: Sign | None) -> tuple[Amount, ...]:
+    """Length, bore and, where it stands there, particle size, as in "150 x 4.6 mm, 5 um"."""
+    length_kind = _KINDS["length"]
+    wrong = CellError(
+        f'"{cut(cell)}" is not read as the dimensions of a column',
+        'give length, bore and particle size, as in "150 x 4.6 mm, 5 um"',
+    )
+    if isinstance(cell, NumberCell):
+        raise wrong
+    first = read_number(cell, sign)
+    before, times, after = _partition(first.rest)
+    if not times:
+        raise wrong
+    second = read_number(after, sign)
+    unit, _, third = second.rest.partition(",") if "," in second.rest else (second.rest, "", "")
+    if not third and (times_again := _partition(unit))[1]:
+        unit, third = times_again[0], times_again[2]
+    bore = _amount(cell, Number(second.text, unit.strip()), "", length_kind)
+    length = _amount(cell, Number(first.text, before.strip() or unit.strip()), "", length_kind)
+    if not third.strip():
+        return length, bore
+    return length, bore, _amount(cell, read_number(third, sign), "", length_kind)
+
+
+def _partition(text: str) -> tuple[str, str, str]:
+    match = _TIMES.search(text)
+    if match is None:
+        return text, "", ""
+    return text[: match.start()], match[0], text[match.end() :]

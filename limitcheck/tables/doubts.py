@@ -1,0 +1,162 @@
+"""Cells that do not fit: what `limitcheck.meant` says of each row, and each row beside the others.
+
+A number that its own row contradicts is judged as in a profile. Where the row has no band to
+compare with, the cutoffs of the same instrument are the neighbours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from math import exp, log
+from statistics import median
+
+from ..findings import Confidence, KeyPath
+from ..meant import Evidence, Judgement, MeantNumber, Predicted, judge
+from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
+from ..units import TRADE_UNITS
+from .cells import Amount
+from .planned import Planned
+from .questions import AS_IT_STANDS, Question
+from .rows import Given
+
+_NEIGHBOURS = 8
+"""Rows of an instrument from which a number may stand out."""
+_STANDS_OUT = log(3.0)
+"""Beyond nearly all others by this factor (a choice, common practice, no source)."""
+
+
+class Doubts:
+    """Judges rows one by one; remembers predictions, which many rows share."""
+
+    def __init__(self) -> None:
+        self._predicted: dict[str, Predicted | None] = {}
+
+    def of(self, planned: Planned) -> Iterator[Question]:
+        """The cells of a row that do not fit the rest of it."""
+        profile = planned.profile
+        if profile is None:
+            return
+        predicted = self._prediction(planned)
+        found = judge(Evidence(profile, predicted))
+        for judgement in (*found.sizes, found.pressures):
+            if judgement is not None and _worth_asking(judgement):
+                yield from _asked(planned, judgement)
+
+    def _prediction(self, planned: Planned) -> Predicted | None:
+        assert planned.profile is not None
+        key = repr((planned.whole.get("conditions"), planned.whole["flow_path"]))
+        if key not in self._predicted:
+            if len(self._predicted) > 5000:
+                self._predicted.clear()
+            self._predicted[key] = Predicted.made_by(planned.profile)
+        return self._predicted[key]
+
+
+def _worth_asking(judgement: Judgement) -> bool:
+    """What is contradicted is asked; what is only unusual, where it is likely to be a slip."""
+    return bool(judgement.broken) or judgement.confidence is not Confidence.POSSIBLE
+
+
+def _asked(planned: Planned, judgement: Judgement) -> Iterator[Question]:
+    said = {change.group: change for change in judgement.best.changes}
+    if not judgement.broken:
+        why = "unusual beside the other numbers of its row"
+    else:
+        why = "contradicts the other numbers of its row"
+    for group, change in said.items():
+        for path in _paths(group):
+            given = planned.cells.get(path)
+            if given is None or given.confirmed:
+                continue
+            planned.record.open = True
+            yield question(planned, given, f"{given.text} {why}", _meant(change, given))
+
+
+def _paths(group: KeyPath) -> tuple[KeyPath, ...]:
+    """The values that a group of `meant` holds."""
+    if group == EXPECTED:
+        return (("expected", "low"), ("expected", "high"))
+    if group == INSTRUMENT:
+        return (HIGH,)
+    return (group,)
+
+
+def _meant(change: MeantNumber, given: Given) -> str:
+    number = change.number
+    if not number and isinstance(given.value, Amount):
+        number = given.value.number
+    if not number:
+        number = given.text
+    return f"{number} {change.unit}"
+
+
+def question(planned: Planned, given: Given, text: str, meant: str) -> Question:
+    """A question about a cell of a row."""
+    record = planned.record
+    return Question(
+        *(given.sheet, given.cell, "cell", given.text, text),
+        f'answer with what is typed there, "{AS_IT_STANDS}", or correct the table',
+        *(meant, record.text("instrument.id"), record.text("method.id")),
+    )
+
+
+def neighbours(planned: Sequence[Planned]) -> Iterator[Question]:
+    """Cutoffs without a band in their row that lie far from all others of their instrument."""
+    rows: dict[tuple[str, str], list[tuple[float, Planned, Given]]] = {}
+    for one in planned:
+        profile = one.profile
+        if profile is None:
+            continue
+        for key in ("high", "low"):
+            pressure = getattr(profile.cutoffs, key)
+            given = one.cells.get(("cutoffs", key))
+            if pressure is not None and given is not None and pressure.value:
+                name = (profile.instrument.id, key)
+                bar = float(pressure.number) * BAR[pressure.unit]
+                rows.setdefault(name, []).append((log(bar), one, given))
+    for (_, key), found in rows.items():
+        if len(found) >= _NEIGHBOURS:
+            yield from _standing_out(found, key)
+
+
+def _standing_out(found: list[tuple[float, Planned, Given]], key: str) -> Iterator[Question]:
+    sizes = sorted(size for size, *_ in found)
+    middle, few = median(sizes), max(1, len(sizes) // 20)
+    low, high = sizes[few], sizes[-few - 1]
+    for size, one, given in found:
+        away = max(low - size, size - high)
+        assert one.profile is not None
+        if away < _STANDS_OUT or given.confirmed or one.profile.expected is not None:
+            continue
+        unit = one.profile.instrument.pressure_unit
+        fits = [u for u in TRADE_UNITS if u != unit and _fits(size, BAR[u] / BAR[unit], low, high)]
+        one.record.open = True
+        text = (
+            f"{given.text} as {key} cutoff, where {one.profile.instrument.id} has "
+            f"{exp(low) / BAR[unit]:.3g} to {exp(high) / BAR[unit]:.3g} {unit}, "
+            f"mostly about {exp(middle) / BAR[unit]:.3g}"
+        )
+        number = given.value.number if isinstance(given.value, Amount) else given.text
+        meant = f"{number} {fits[0]}" if len(fits) == 1 else ""
+        yield question(one, given, text, meant)
+
+
+def _fits(size: float, factor: float, low: float, high: float) -> bool:
+    return low - 0.2 <= size + log(factor) <= high + 0.2
+
+
+def once(questions: Iterable[Question]) -> list[Question]:
+    """Each question once, by sheet, row and column: many rows may doubt one rating."""
+    kept: dict[tuple[str, str, str, str], Question] = {}
+    sheets: dict[str, int] = {}
+    for one in questions:
+        kept.setdefault(one.key, one)
+        sheets.setdefault(one.sheet, len(sheets))
+    return sorted(kept.values(), key=lambda one: (sheets[one.sheet], *_place(one.cell)))
+
+
+def _place(cell: str) -> tuple[int, int, str]:
+    """Row and column of a cell by its name, to sort by."""
+    name = cell.rpartition("!")[2]
+    letters = name.rstrip("0123456789")
+    return int(name[len(letters) :] or 0), len(letters), letters

@@ -1,0 +1,187 @@
+"""A table imported: from the file to the profiles it gives, and the questions it leaves."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from ..errors import Refused
+from .doubts import Doubts, neighbours, once
+from .grid import Grid, Sheet
+from .header import LEFT_OUT, Chosen, find_header
+from .joined import Joined, join, known_unit
+from .mapping import NOTHING, HeaderMap
+from .numbers import Sign
+from .planned import Origin, Plan, Planned, validate
+from .questions import Answers, Question
+from .rows import Record, SheetRead, read_rows
+from .units import decide_units
+from .words import KEYS
+
+
+class Import(NamedTuple):
+    """What was made of a table. `ready` is what may be written, `waiting` what a question keeps."""
+
+    grid: Grid
+    reads: tuple[SheetRead, ...]
+    left_out: tuple[str, ...]
+    """Sheets without a header that is known, or hidden, with the reason."""
+    joined: Joined
+    plan: Plan
+    ready: tuple[Planned, ...]
+    waiting: int
+    questions: tuple[Question, ...]
+    unused_answers: tuple[str, ...]
+
+    def profiles(self) -> Iterator[tuple[str, str]]:
+        """Path and text of each profile."""
+        for planned in self.ready:
+            yield planned.path, self.plan.text(planned)
+
+    def shared(self) -> Iterator[tuple[str, str]]:
+        """Path and text of each file that they use."""
+        for path in dict.fromkeys(path for planned in self.ready for path in planned.shared):
+            yield path, self.plan.shared_text(self.plan.shared[path])
+
+
+def import_grid(
+    grid: Grid,
+    mapping: HeaderMap = NOTHING,
+    answers: Answers | None = None,
+    decimal: Sign | None = None,
+) -> Import:
+    """Everything a table gives; raises Refused where no sheet lists methods."""
+    answers = answers or Answers()
+    reads, left_out = [], []
+    for sheet in grid.sheets:
+        if sheet.hidden:
+            left_out.append(f"{sheet.name}: hidden; unhide it to have it read")
+            continue
+        header = find_header(sheet, _chosen(sheet, mapping.chosen, answers))
+        if header is None:
+            left_out.append(f"{sheet.name}: no header that is known here")
+            continue
+        reads.append(read_rows(header, answers, decimal or mapping.decimal))
+    _refuse_without_methods(grid, reads)
+    joined = join(reads)
+    questions = [q for read in reads for q in read.questions]
+    questions += joined.questions
+    questions += decide_units(joined, answers)
+    plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
+    planned = _planned(plan, joined, questions)
+    questions += _doubted(planned)
+    ready, waiting = _ready(plan, joined, planned, questions)
+    unused = tuple(answers.unused())
+    return Import(
+        *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
+        *(tuple(once(questions)), unused),
+    )
+
+
+def _base(path: str) -> str:
+    return path.replace("\\", "/").rpartition("/")[2]
+
+
+def _chosen(sheet: Sheet, chosen: Chosen, answers: Answers) -> Chosen:
+    """The mapping, with the keys and units answered for headers of this sheet."""
+    keys, units = dict(chosen.keys), dict(chosen.units)
+    for (name, cell, about, instrument), (value, answer) in answers.given.items():
+        if name == sheet.name and about == "unit" and not instrument:
+            units[value.casefold()] = known_unit(answers, answer, cell)
+            answers.used.add((name, cell, about, ""))
+        if name != sheet.name or about != "header":
+            continue
+        if answer != LEFT_OUT and answer not in KEYS:
+            raise Refused(
+                f'{answers.path}: "{answer}" on header {cell} is no key',
+                f'answer with one of: {", ".join(KEYS)}, or "{LEFT_OUT}"',
+            )
+        keys[value.casefold()] = answer
+        answers.used.add((name, cell, about, ""))
+    return Chosen(keys, units)
+
+
+def _refuse_without_methods(grid: Grid, reads: list[SheetRead]) -> None:
+    if any(read.header.kind == "methods" for read in reads):
+        for read in reads:
+            _refuse_without_names(read)
+        return
+    seen = ", ".join(f"{read.header.sheet.name} ({read.header.kind})" for read in reads) or "none"
+    raise Refused(
+        f"{grid.path}: no sheet lists methods with an instrument and cutoffs; read: {seen}",
+        'name the columns as in "Method", "Instrument", "High cutoff (bar)", or say which is which '
+        "in a file for --map",
+    )
+
+
+def _refuse_without_names(read: SheetRead) -> None:
+    header = read.header
+    for key, what in (("method.id", "Method"), ("instrument.id", "Instrument")):
+        asked = any(key in column.paths for column in header.columns)
+        if header.kind == "methods" and header.of(key) is None and not asked:
+            raise Refused(
+                f"{header.sheet.cell_name(header.last, 0)}: no column says which {what.lower()} "
+                "a row is of",
+                f'add a column "{what}", or say in a file for --map which one it is',
+            )
+
+
+def _planned(plan: Plan, joined: Joined, questions: list[Question]) -> list[Planned]:
+    planned = []
+    times = Counter(_identity_of(record) for record in joined.methods)
+    for record in joined.methods:
+        one = plan.profile(record)
+        if one is None:
+            continue
+        questions += validate(one)
+        if times[_identity_of(record)] > 1:
+            record.open = True
+            given = record.given["method.id"]
+            sheet = record.header.sheet.name
+            questions.append(
+                Question(
+                    *(sheet, given.cell, "cell", given.text),
+                    "another row has the same method and revision on the same instrument",
+                    "answer with another id, or correct the table so that one row is left",
+                    *("", record.text("instrument.id"), record.text("method.id")),
+                )
+            )
+        planned.append(one)
+    return planned
+
+
+def _identity_of(record: Record) -> tuple[str, ...]:
+    return tuple(record.text(key) for key in ("method.id", "method.revision", "instrument.id"))
+
+
+def _doubted(planned: list[Planned]) -> Iterator[Question]:
+    doubts = Doubts()
+    for one in planned:
+        yield from doubts.of(one)
+    yield from neighbours(planned)
+
+
+def _ready(
+    plan: Plan, joined: Joined, planned: list[Planned], questions: list[Question]
+) -> tuple[tuple[Planned, ...], int]:
+    """What may be written: rows that wait for no question of theirs, of what they use, or of a
+    whole sheet."""
+    closed = {q.sheet for q in questions if q.about in ("header", "decimal sign")}
+    closed |= {q.sheet for q in questions if q.about == "unit" and not q.instrument}
+    asked = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
+    ready = tuple(one for one in planned if not _waits(plan, one, closed, asked))
+    return ready, len(joined.methods) - len(ready)
+
+
+def _waits(plan: Plan, one: Planned, closed: set[str], asked: set[tuple[str, str]]) -> bool:
+    if one.record.open or one.record.header.sheet.name in closed:
+        return True
+    for path in one.shared:
+        thing = plan.shared[path].thing
+        if thing.open or any(
+            record.header.sheet.name in closed or (record.open and record.header.kind != "methods")
+            for record in thing.records
+        ):
+            return True
+    return any((given.sheet, given.cell) in asked for given in one.cells.values())

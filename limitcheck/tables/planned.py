@@ -1,0 +1,249 @@
+"""The files that a table gives: profiles, and the instruments and columns they share.
+
+Each profile is validated as it will be read; what the format refuses becomes a question about the
+cell it came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from pydantic import ValidationError
+
+from ..findings import KeyPath
+from ..profile.model import Profile, validate_profile
+from ..profile.problems import explain
+from ..profile.write import dump_profile
+from .cells import Amount, Text
+from .joined import OF_COLUMN, Joined, Thing
+from .named import FileNames
+from .questions import Question
+from .rows import Given, Record
+
+_METHOD = ("id", "title", "revision", "site")
+_CONDITIONS = (
+    *("flow", "temperature", "ambient", "solvent_a", "solvent_b", "percent_b"),
+    "injection_volume",
+)
+_PARTS = ("pump", "injector", "column", "detector cell")
+"""In flow order; pump and column are always there."""
+
+
+class SharedFile(NamedTuple):
+    """A described instrument or column: where it is written, and its tables."""
+
+    path: str
+    data: Mapping[str, Any]
+    thing: Thing
+
+
+@dataclass(slots=True)
+class Planned:
+    """A profile that a row gives. `data` is what is written, `whole` with shared values filled in.
+
+    `cells` says by key path from which cell a value is.
+    """
+
+    record: Record
+    path: str
+    data: dict[str, Any]
+    whole: dict[str, Any]
+    cells: dict[KeyPath, Given] = field(default_factory=dict)
+    profile: Profile | None = None
+    shared: tuple[str, ...] = ()
+    """The paths of the files it uses."""
+
+
+class Origin(NamedTuple):
+    """The table that files come from, for their first lines."""
+
+    table: str
+    sha256: str
+
+
+class Plan:
+    """Makes the files of one import."""
+
+    def __init__(self, joined: Joined, origin: Origin) -> None:
+        self.joined, self.origin, self.names = joined, origin, FileNames()
+        self.shared: dict[str, SharedFile] = {}
+        self.instruments = {
+            name: self._shared("instruments/", thing, self._instrument_tables(thing))
+            for name, thing in joined.instruments.items()
+            if thing.unit
+        }
+        self.columns = {
+            name: self._shared("columns/", thing, {"flow_path": [self._column(thing.given, name)]})
+            for name, thing in joined.columns.items()
+        }
+
+    def _shared(self, folder: str, thing: Thing, data: Mapping[str, Any]) -> SharedFile:
+        file = SharedFile(self.names.give(folder, thing.name), data, thing)
+        self.shared[file.path] = file
+        return file
+
+    @staticmethod
+    def _instrument_tables(thing: Thing) -> dict[str, Any]:
+        table: dict[str, Any] = {"id": thing.name, "pressure_unit": thing.unit}
+        for key in ("display_step", "entry_max", "dwell_volume"):
+            if given := thing.given.get(f"instrument.{key}"):
+                table[key] = _value(given)
+        parts = []
+        for part in ("pump", "injector", "detector cell"):
+            given = thing.given.get(f"{part}.rating")
+            if given or part == "pump":
+                parts.append({"part": part} | ({"rating": _value(given)} if given else {}))
+        return {"instrument": table, "flow_path": parts}
+
+    @staticmethod
+    def _column(given: Mapping[str, Given], label: str) -> dict[str, Any]:
+        column: dict[str, Any] = {"part": "column"} | ({"label": label} if label else {})
+        for path in OF_COLUMN:
+            if path in given:
+                column[path.partition(".")[2]] = _value(given[path])
+        return column
+
+    def profile(self, record: Record) -> Planned | None:
+        """The profile of a row; None where the unit or the name of its instrument is open."""
+        instrument = self.instruments.get(record.text("instrument.id"))
+        if instrument is None or not record.text("method.id"):
+            return None
+        unit = instrument.thing.unit
+        ids = [record.text(f"method.{key}") for key in ("id", "revision")]
+        path = self.names.give("", ids[0], record.text("instrument.id"), ids[1])
+        planned = Planned(record, path, {"format": 1}, {"format": 1})
+        self._put(planned, "method", {key: f"method.{key}" for key in _METHOD})
+        planned.data["instrument"] = {"use": instrument.path}
+        planned.whole["instrument"] = dict(instrument.data["instrument"])
+        self._put(planned, "cutoffs", {k: f"cutoffs.{k}" for k in ("high", "low")}, unit)
+        self._band(planned, unit)
+        self._put(planned, "conditions", {key: f"conditions.{key}" for key in _CONDITIONS})
+        self._flow_path(planned, instrument)
+        return planned
+
+    def _put(
+        self, planned: Planned, table: str, keys: Mapping[str, str], unit: str | None = None
+    ) -> None:
+        values = {}
+        for key, path in keys.items():
+            given = planned.record.given.get(path)
+            if given is not None:
+                values[key] = _value(given, unit)
+                planned.cells[(table, key)] = given
+        if values:
+            planned.data[table] = planned.whole[table] = values
+
+    def _band(self, planned: Planned, unit: str) -> None:
+        given = planned.record.given.get("expected")
+        if given is None or not isinstance(given.value, tuple):
+            self._put(planned, "expected", {k: f"expected.{k}" for k in ("low", "high")}, unit)
+            return
+        values = {}
+        for key, amount in zip(("low", "high"), given.value, strict=True):
+            assert isinstance(amount, Amount)
+            values[key] = _amount(amount, unit)
+            planned.cells[("expected", key)] = given
+        planned.data["expected"] = planned.whole["expected"] = values
+
+    def _flow_path(self, planned: Planned, instrument: SharedFile) -> None:
+        label = planned.record.text("column.label")
+        own, whole = [], []
+        used = [instrument.path]
+        described = {part["part"]: part for part in instrument.data["flow_path"]}
+        for part in _PARTS:
+            if part == "column" and label in self.columns:
+                file = self.columns[label]
+                own.append({"use": f"{file.path}#{label}"})
+                whole.append(dict(file.data["flow_path"][0]))
+                used.append(file.path)
+                given: Mapping[str, Given] = file.thing.given
+            elif part == "column":
+                given = planned.record.given
+                column = self._column(given, "")
+                own.append(column)
+                whole.append(column)
+            elif part in described:
+                own.append({"use": f"{instrument.path}#{part}"})
+                whole.append(dict(described[part]))
+                given = instrument.thing.given
+            else:
+                continue
+            for path, one in given.items():
+                if path.startswith(f"{part}."):
+                    planned.cells[("flow_path", len(whole) - 1, path.partition(".")[2])] = one
+        for key in ("pressure_unit", "display_step", "entry_max", "dwell_volume"):
+            told = instrument.thing.given.get(f"instrument.{key}")
+            if told is not None:
+                planned.cells[("instrument", key)] = told
+        planned.data["flow_path"], planned.whole["flow_path"] = own, whole
+        planned.shared = tuple(used)
+
+    def text(self, planned: Planned) -> str:
+        """The text of a profile, with where it comes from."""
+        sheet = planned.record.header.sheet
+        where = f"row {planned.record.row + 1}"
+        if not sheet.lone:
+            where = f"sheet {sheet.name}, {where}"
+        notes = [
+            f"{given.cell}: {given.value.note}"
+            for given in planned.record.given.values()
+            if isinstance(given.value, Amount) and given.value.note
+        ]
+        return self._begin(where, notes) + dump_profile(planned.data)
+
+    def shared_text(self, file: SharedFile) -> str:
+        """The text of a shared file, with where it comes from."""
+        cells = dict.fromkeys(given.cell for given in file.thing.given.values())
+        records = dict.fromkeys(r.header.sheet.name for r in file.thing.records)
+        where = ", ".join(list(cells)[:8]) or f"sheet {', '.join(records)}"
+        notes = []
+        if file.thing.unit_from:
+            notes.append(f"Unit: {file.thing.unit_from}. Look at the front panel.")
+        return self._begin(where, notes) + dump_profile(file.data).lstrip("\n")
+
+    def _begin(self, where: str, notes: list[str]) -> str:
+        lines = [f"Imported from {self.origin.table}, {where}.", f"SHA-256 {self.origin.sha256}"]
+        return "".join(f"# {_one_line(line)}\n" for line in (*lines, *notes))
+
+
+def _one_line(text: str) -> str:
+    """A text as a comment of TOML may have it."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
+def _value(given: Given, unit: str | None = None) -> object:
+    """A value as the profile has it: bare in the instrument's unit, else with its own."""
+    if isinstance(given.value, Text):
+        return given.value.text
+    assert isinstance(given.value, Amount)
+    return _amount(given.value, unit)
+
+
+def _amount(amount: Amount, unit: str | None) -> object:
+    if unit is not None and amount.unit in ("", unit):
+        return _bare(amount.number)
+    if amount.unit in ("", "%"):
+        return _bare(amount.number)
+    return f"{amount.number} {amount.unit}"
+
+
+def _bare(number: str) -> int | Decimal:
+    return Decimal(number) if "." in number else int(number)
+
+
+def validate(planned: Planned) -> Iterator[Question]:
+    """Validate a profile as it will be read; a refusal is a question about the value's cell."""
+    record = planned.record
+    try:
+        planned.profile = validate_profile(planned.whole)
+    except ValidationError as error:
+        record.open = True
+        for problem in explain(error, Profile):
+            given = planned.cells.get(problem.path) or record.given["method.id"]
+            yield Question(
+                *(record.header.sheet.name, given.cell, "cell", given.text, problem.message),
+                *(problem.advice, "", record.text("instrument.id"), record.text("method.id")),
+            )

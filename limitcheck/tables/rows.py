@@ -1,0 +1,239 @@
+"""The rows of a sheet as records: each cell read, and what is no record said.
+
+Blank rows, totals, notes and repeated headers are skipped and told. An empty cell is filled from
+above only where the file itself merges it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from ..errors import cut
+from .cells import Amount, Text, Value, read_cell
+from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
+from .header import Column, Header, unit_problem
+from .numbers import CellError, Sign, decided, evidence, is_empty
+from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
+from .words import KEYS, SheetKind
+
+_TOTAL = re.compile(
+    r"(?:grand |sub)?-?(?:total|sum|average|mean|median|count|number of|maximum|minimum)\b.*",
+    re.IGNORECASE,
+)
+_IDENTITY: dict[SheetKind, str] = {
+    "methods": "method.id",
+    "instruments": "instrument.id",
+    "columns": "column.label",
+}
+
+
+class Given(NamedTuple):
+    """A value of a record, with where it stands and the text there."""
+
+    value: Value
+    column: Column
+    sheet: str
+    cell: str
+    text: str
+    confirmed: bool = False
+    """Whether a person has answered for it."""
+
+
+@dataclass(slots=True)
+class Record:
+    """A row of a sheet: what it gives by key, and whether a question keeps it open."""
+
+    header: Header
+    row: int
+    given: dict[str, Given] = field(default_factory=dict)
+    open: bool = False
+
+    def text(self, key: str) -> str:
+        """The text of a key; empty where the row has none."""
+        found = self.given.get(key)
+        return found.value.text if found is not None and isinstance(found.value, Text) else ""
+
+    def amount(self, key: str) -> Amount | None:
+        """The amount of a key; None where the row has none."""
+        found = self.given.get(key)
+        return found.value if found is not None and isinstance(found.value, Amount) else None
+
+
+@dataclass(slots=True)
+class SheetRead:
+    """What was made of one sheet."""
+
+    header: Header
+    signs: dict[int, Sign | None] = field(default_factory=dict)
+    shares: set[int] = field(default_factory=set)
+    """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    records: list[Record] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+
+
+def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
+    """The records of a sheet; `sign` stands before decimals where a person said so."""
+    read = SheetRead(header)
+    columns = [column for column in header.columns if not column.hidden]
+    read.questions += _asked_of_headers(header, columns)
+    for column in columns:
+        if column.key is not None:
+            read.signs[column.at] = _sign(read, column, answers, sign)
+            if KEYS[column.key].kind == "percent" and _may_be_shares(header, column):
+                read.shares.add(column.at)
+    identity = _IDENTITY[header.kind]
+    filled = _filled_by_merging(header.sheet)
+    for row in range(header.last + 1, len(header.sheet.rows)):
+        if said := _no_record(header, row, identity, filled):
+            if said != "blank":
+                read.skipped.append(said)
+            continue
+        read.records.append(_record(read, row, columns, answers, filled))
+    return read
+
+
+def _asked_of_headers(header: Header, columns: list[Column]) -> Iterator[Question]:
+    for column in columns:
+        place = header.place(column)
+        sheet = header.sheet.name
+        if column.key is None and column.paths:
+            told = " or ".join(column.paths)
+            text = f'"{column.text}" may be {told}'
+            if len(column.paths) == 1:
+                text = f'two columns may be {told}; this one is "{column.text}"'
+            advice = f'answer with one key, or "{LEAVE_OUT}"'
+            yield Question(sheet, place, "header", column.text, text, advice)
+        elif error := unit_problem(column):
+            yield Question(sheet, place, "unit", column.text, error.message, error.advice)
+
+
+def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None) -> Sign | None:
+    """The sign before decimals of a column; asked where the column does not decide."""
+    assert column.key is not None
+    if KEYS[column.key].kind in ("text", "unit"):
+        return None
+    sheet, last = read.header.sheet, read.header.last
+    cells = [sheet.at(row, column.at) for row in range(last + 1, len(sheet.rows))]
+    found = decided(cells)
+    if found.sign is not None:
+        return found.sign
+    place = read.header.place(column)
+    answer = answers.to(sheet.name, place, "decimal sign", column.text)
+    if answer is not None:
+        return "comma" if answer.casefold() == "comma" else "point"
+    if given is not None:
+        return given
+    text, advice = found.why, "answer `point` or `comma`, or say it for all: --decimal comma"
+    read.questions.append(Question(sheet.name, place, "decimal sign", column.text, text, advice))
+    return None
+
+
+def _may_be_shares(header: Header, column: Column) -> bool:
+    cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
+    numbers = [float(cell) for cell in cells if isinstance(cell, NumberCell)]
+    return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
+
+
+def _filled_by_merging(sheet: Sheet) -> dict[tuple[int, int], Area]:
+    """The cells below the first one of an area that is merged downwards."""
+    return {
+        (row, area.left): area
+        for area in sheet.merged
+        if area.left == area.right
+        for row in range(area.top + 1, area.bottom + 1)
+    }
+
+
+def _at(sheet: Sheet, row: int, column: int, filled: dict[tuple[int, int], Area]) -> str:
+    area = filled.get((row, column))
+    return sheet.at(row, column) if area is None else sheet.at(area.top, column)
+
+
+def _no_record(header: Header, row: int, identity: str, filled: dict[tuple[int, int], Area]) -> str:
+    """Why a row is no record, as told to the user; "blank", or empty where it is one."""
+    sheet = header.sheet
+    cells = [cell for cell in sheet.rows[row] if not is_empty(cell)]
+    if not cells:
+        return "blank"
+    name = sheet.cell_name(row, 0)
+    if row in sheet.hidden_rows:
+        return f"{name}: the row is hidden; unhide it to have it read"
+    if any(isinstance(cell, UnstoredCell) for cell in cells):
+        return ""
+    named = header.of(identity)
+    has_identity = named is not None and not is_empty(_at(sheet, row, named.at, filled))
+    first = cells[0]
+    if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
+        return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
+    if len(cells) == 1 and (not has_identity or " " in first) and not isinstance(first, NumberCell):
+        return f'{name}: a note, "{cut(first, 60)}"'
+    above = [sheet.rows[r] for r in range(header.first, header.last + 1)]
+    if any(list(sheet.rows[row]) == list(cells) for cells in above):
+        return f"{name}: the header again"
+    return ""
+
+
+def _is_total(cell: str) -> bool:
+    return isinstance(cell, NumberCell | DateCell) or not any(map(str.isalpha, cell))
+
+
+def _record(
+    read: SheetRead,
+    row: int,
+    columns: list[Column],
+    answers: Answers,
+    filled: dict[tuple[int, int], Area],
+) -> Record:
+    header, sheet = read.header, read.header.sheet
+    record = Record(header, row)
+    failed: list[tuple[str, str, CellError]] = []
+    for column in columns:
+        cell = _at(sheet, row, column.at, filled)
+        if column.key is None or (is_empty(cell) and not answers.given):
+            continue
+        place = sheet.cell_name(row, column.at)
+        answer = answers.to(sheet.name, place, "cell", cell)
+        if answer is None and is_empty(cell):
+            continue
+        if answer is not None and answer.casefold() == LEAVE_OUT:
+            continue
+        confirmed = answer is not None
+        typed = cell if answer is None or answer.casefold() == AS_IT_STANDS else answer
+        sign: Sign | None = read.signs[column.at] if typed is cell else "point"
+        try:
+            if column.at in read.shares and not confirmed and cell != "0":
+                raise CellError(
+                    f"{cell} in a column of percentages in which none is above 1",
+                    f"answer with the percentage: {cell}, or {float(cell) * 100:g}",
+                )
+            value = read_cell(typed, KEYS[column.key].kind, _unit(header, row, column), sign)
+        except CellError as error:
+            if sign is None and evidence(cell)[1] is not None:  # asked once, of the column
+                record.open = True
+            else:
+                failed.append((place, cell, error))
+            continue
+        if value is not None:
+            record.given[column.key] = Given(value, column, sheet.name, place, str(cell), confirmed)
+    method, instrument = record.text("method.id"), record.text("instrument.id")
+    for place, text, refusal in failed:
+        record.open = True
+        asked = cell_question(sheet.name, place, str(text), refusal, method, instrument)
+        read.questions.append(asked)
+    return record
+
+
+def _unit(header: Header, row: int, column: Column) -> str:
+    """The unit of a column of pressures: of its header, else of the row's column of units.
+
+    The unit that an instrument shows says nothing of a rating, and is that of cutoffs anyway.
+    """
+    units = header.of("instrument.pressure_unit")
+    if column.unit or units is None or header.kind != "columns":
+        return column.unit
+    pressure = column.key is not None and KEYS[column.key].kind == "pressure"
+    return header.sheet.at(row, units.at) if pressure else ""

@@ -1,0 +1,128 @@
+"""The files of an import put in place: all of them or none, and none over another.
+
+They are written into a folder beside the others, read there by the loader that every command
+uses, and only then given their names.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shutil
+from collections.abc import Mapping
+from contextlib import suppress
+from hashlib import sha256
+from typing import NamedTuple
+
+from ..errors import LimitcheckError
+from ..profile.atomic import CannotWrite
+from ..profile.load import load
+from ..profile.text import BEING_WRITTEN
+
+
+class Written(NamedTuple):
+    """What was written, and what stood there already with just this content."""
+
+    new: tuple[str, ...]
+    same: tuple[str, ...]
+
+
+def write_files(folder: str, profiles: Mapping[str, str], shared: Mapping[str, str]) -> Written:
+    """Write files by their path below a folder; raises CannotWrite, and then nothing is there."""
+    contents = {path: text.encode("utf-8") for path, text in {**shared, **profiles}.items()}
+    new = {path: data for path, data in contents.items() if not _stands(folder, path, data)}
+    made: list[str] = []
+    try:
+        made += _folders(folder, contents)
+        staged = os.path.join(folder, f"{BEING_WRITTEN}{secrets.token_hex(8)}")
+        os.mkdir(staged)
+        made.append(staged)
+        _fill(staged, contents)
+        for path in profiles:
+            _load(os.path.join(staged, path), path)
+        for path in new:
+            target = os.path.join(folder, path)
+            os.link(os.path.join(staged, path), target)
+            made.append(target)
+    except BaseException as error:
+        _undo(made)
+        if isinstance(error, FileExistsError):
+            raise CannotWrite(
+                f"{error.filename2 or error.filename}: exists now, nothing is written",
+                "run the command again",
+            ) from None
+        if isinstance(error, OSError):
+            raise CannotWrite(
+                f"{folder}: cannot be written: {error.strerror}; nothing is written",
+                "check the folder and the permissions",
+            ) from None
+        raise
+    shutil.rmtree(staged, ignore_errors=True)
+    return Written(tuple(new), tuple(path for path in contents if path not in new))
+
+
+def _stands(folder: str, path: str, data: bytes) -> bool:
+    """Whether a file stands there with this content; raises CannotWrite for another content."""
+    target = os.path.join(folder, path)
+    if not os.path.lexists(target):
+        return False
+    try:
+        with open(target, "rb") as file:
+            found = sha256(file.read()).digest()
+    except OSError as error:
+        raise CannotWrite(f"{target}: {error.strerror}", "name another folder") from None
+    if found != sha256(data).digest():
+        raise CannotWrite(
+            f"{target}: exists already with another content, nothing is written",
+            "name an empty folder, compare, and take over what holds",
+        )
+    return True
+
+
+def _folders(folder: str, contents: Mapping[str, bytes]) -> list[str]:
+    """Make the folders that are missing, and name them from the outermost on."""
+    wanted = {os.path.dirname(os.path.join(folder, path)) for path in contents} | {folder}
+    made: list[str] = []
+    for path in sorted(wanted):
+        missing, above = [], path
+        while above and not os.path.isdir(above):
+            missing.append(above)
+            above = os.path.dirname(above)
+        for one in reversed(missing):
+            os.mkdir(one)
+            made.append(one)
+    return made
+
+
+def _fill(staged: str, contents: Mapping[str, bytes]) -> None:
+    for path, data in contents.items():
+        target = os.path.join(staged, path)
+        os.makedirs(os.path.dirname(target), exist_ok=True)
+        with open(target, "xb") as file:
+            file.write(data)
+    if hasattr(os, "sync"):
+        os.sync()
+
+
+def _load(staged: str, path: str) -> None:
+    """Read a profile as every command does; raises CannotWrite where it is refused."""
+    try:
+        load(staged)
+    except LimitcheckError as error:
+        findings = getattr(error, "findings", ())
+        told = findings[0].message if findings else error.message
+        raise CannotWrite(
+            f"{path}: would not be read: {told}; nothing is written",
+            "this is a fault of limitcheck; please report it",
+        ) from None
+
+
+def _undo(made: list[str]) -> None:
+    for path in reversed(made):
+        with suppress(OSError):
+            if os.path.basename(path).startswith(BEING_WRITTEN):
+                shutil.rmtree(path)
+            elif os.path.isdir(path):
+                os.rmdir(path)
+            else:
+                os.unlink(path)
