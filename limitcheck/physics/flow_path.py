@@ -107,6 +107,7 @@ class Segment(NamedTuple):
     usual: bool = False
     alike: str = ""
     tied: Tied | None = None  # fitted to measured pairs: their errors go together
+    other_bed: float = 0.0  # half-width in ln [-] of it against the bed that is described
 
 
 class Assumed(NamedTuple):

@@ -64,6 +64,8 @@ def interval(
             tied += amount
         elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+        if segment.other_bed and (segment.measured or segment.tied):
+            narrow, wide = hypot(narrow, segment.other_bed), hypot(wide, segment.other_bed)
         bed += amount * drop.bed
         alike = segment.place if segment.tied is not None else segment.alike or segment.place
         less, more = own.get(alike, (0.0, 0.0))

@@ -84,6 +84,7 @@ def between(
     shifts = [
         b.pressure / total_after - a.pressure / total for a, b in zip(before, after, strict=True)
     ]
+    other_beds = [s.other_bed * d.pressure for s, d in zip(changed, after, strict=True)]
     for segment, first, second in zip(segments, before, after, strict=True):
         share, share_after = first.pressure / total, second.pressure / total_after
         moved = share_after - share
@@ -114,7 +115,8 @@ def between(
     }
     lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
     above, below = hypot(above, joined(highest, 1)), hypot(below, joined(lowest, 1))
-    common = hypot(viscous, rise, cold, bed, *tied_spread(segments, shifts))
+    apart = hypot(*other_beds) / total_after
+    common = hypot(viscous, rise, cold, bed, apart, *tied_spread(segments, shifts))
     central = total_after / total
     return RatioInterval(
         central * exp(-hypot(below, common)), central, central * exp(hypot(above, common))

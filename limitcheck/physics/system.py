@@ -9,6 +9,7 @@ from ..profile.model import Conditions, Profile
 from .flow_path import AMBIENT, FlowPath, Segment, State, first_column, flow_path, in_range, scaled
 from .liquid import CannotPredict, Liquid
 from .mobile_phase import liquid
+from .resistance import bed_apart_error
 
 
 class Change(NamedTuple):
@@ -131,7 +132,8 @@ def other_column(
 ) -> tuple[Segment, ...]:
     """The segments with another length [m] or particle size [m] of the first column.
 
-    Raises CannotPredict where its own is not given.
+    That is another bed: what was measured of this one says as much of it as of any other of its
+    kind. Raises CannotPredict where its own is not given.
     """
     place, column = first_column(profile)
     factor = 1.0
@@ -143,4 +145,8 @@ def other_column(
         if column.particle_size is None or column.particle == "monolith":
             raise CannotPredict("no particle size", at=("flow_path", place))
         factor *= (float(column.particle_size) / change.particle_size) ** 2
-    return scaled(segments, {place: factor})
+    apart = bed_apart_error(column.particle)
+    return tuple(
+        segment._replace(other_bed=apart) if segment.place == place else segment
+        for segment in scaled(segments, {place: factor})
+    )

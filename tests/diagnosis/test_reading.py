@@ -46,13 +46,10 @@ def best(reading: Reading) -> list[str]:
     return [cause.name for cause in reading.causes if cause.alike]
 
 
-NORMAL_TOO = [  # a small change of the room or a batch; 18 % of B in water flow much as water
-    "new-batch",
-    "only-a",
-    "room-colder",
-    "room-warmer",
+NORMAL_TOO = [
+    "larger-particles", "new-batch", "only-a", "room-colder", "room-warmer", "smaller-particles",
     "solvent-b-is-water",
-]
+]  # fmt: skip
 
 
 def test_normal() -> None:

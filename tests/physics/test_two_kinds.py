@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from itertools import product
-from math import hypot, sqrt
+from math import exp, hypot, sqrt
 
 import pytest
 
 from limitcheck.physics.interval import joined
 from limitcheck.physics.predict import Prediction, predict
+from limitcheck.physics.ratio import ratio
+from limitcheck.physics.resistance import bed_apart_error, bed_error
+from limitcheck.physics.system import Change
 
 from .profiles import PUMP, column, conditions, profile
 
@@ -41,7 +44,6 @@ def test_one_dispute_adds_up_and_the_rest_is_in_quadrature() -> None:
     """0.455 of the constant (150 to 267 about 180), twice 0.5 of the pressure: by hand."""
     constant = 2.0 / sqrt(3.0) * 0.3943  # ln(267 / 180)
     assert joined({"fully porous": 0.5, 3: 0.2}, 1) == pytest.approx(hypot(0.5, 0.2))
-    from limitcheck.physics.resistance import bed_error
 
     widths = bed_error(KINDS[0])[1], bed_error(KINDS[1])[1]
     own = [sqrt(w * w - constant**2) for w in widths]
@@ -54,3 +56,18 @@ def test_errors_of_opposite_signs_cancel_in_part() -> None:
     apart = joined({KINDS[0]: 0.4, KINDS[1]: -0.3}, 1)
     assert 0.1 < apart < hypot(0.4, 0.3)
     assert joined({"monolith": 0.4, KINDS[0]: 0.3}, 1) == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize("certified", [True, False])
+def test_a_column_of_other_particles_is_another_bed(certified: bool) -> None:
+    """A certificate says of it no more than of any other bed of the kind."""
+    given = {
+        "certificate": '{pressure = "88 bar", flow = "1.0 mL/min", temperature = "35 degC", '
+        "percent_b = 18}"
+    }
+    made = profile(PUMP, column(**(given if certified else {})), conditions=conditions())
+    own, other = predict(made), predict(made, Change(particle_size=3e-6))
+    assert other.central > 2.5 * own.central
+    assert width(other)[1] > 1.25
+    changed = ratio(made, Change(particle_size=3e-6))
+    assert changed.high / changed.central == pytest.approx(exp(bed_apart_error()), rel=0.06)

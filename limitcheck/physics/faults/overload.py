@@ -116,12 +116,11 @@ def _overload(
 class Passed(NamedTuple):
     """A fault that takes a part past what it holds, before anything stops the pump.
 
-    ``most`` [Pa] is its pressure where the normal one is at the high end of the band. ``likely``:
-    it does so from the most likely predicted pressure too, or from that of a band.
+    ``hit`` is from the high end of the normal band. ``likely``: it does so from the most likely
+    predicted pressure too, or from that of a band.
     """
 
     name: str
-    most: float
     hit: Overload
     likely: bool
 
@@ -164,7 +163,7 @@ class Overloads(NormalRun):
             if hit is not None:
                 likely = normal.highest.central * ratios[1].central
                 held = _overload(self.profile, name, part, likely, self.high)
-                yield Passed(name, most, hit, self.banded or held is not None)
+                yield Passed(name, hit, self.banded or held is not None)
 
 
 def _tables(profile: Profile) -> bool:
