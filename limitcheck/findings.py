@@ -45,6 +45,8 @@ class Confidence(StrEnum):
 
 
 _SEVERITY_ORDER = tuple(Severity)
+FINDING_GRADES = (*Severity, "accepted", "known")
+"""What a finding counts as."""
 _WITH_ARTICLE = dict(zip(Severity, ("an error", "a warning", "a note"), strict=True))
 _CONFIDENCE_ORDER = tuple(Confidence)
 
@@ -221,6 +223,13 @@ class Finding(NamedTuple):
     """Whether it stands in the known-findings file."""
     own_severity: Severity | None = None
     """The grade that the check gave it, where a policy gives it another."""
+
+    @property
+    def grade(self) -> str:
+        """As it counts: its severity, or that it is accepted or known."""
+        if self.accepted is not None:
+            return "accepted"
+        return "known" if self.known else self.severity.value
 
     @property
     def worst(self) -> Severity:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from ..profile.hardware import under_pressure, unrated, weakest
 from ..profile.model import Profile
-from ..units import percent
+from ..units import Pressure, percent
 
 
 class Margin(NamedTuple):
@@ -19,6 +19,12 @@ class Margin(NamedTuple):
     beyond: str
     of: str
     share: Fraction
+    limit: Pressure
+    """The pressure it stays clear of."""
+
+    def room(self, unit: str) -> Fraction:
+        """The distance itself, in a unit."""
+        return self.share * self.limit.to(unit)
 
     @property
     def text(self) -> str:
@@ -40,6 +46,24 @@ class Margins(NamedTuple):
         """The smallest, the first among equals."""
         return min(self.known, key=lambda margin: margin.share, default=None)
 
+    @property
+    def headroom(self) -> Margin | None:
+        """What the high cutoff leaves free under the weakest rating that is stated."""
+        return self._one("high", "under")
+
+    @property
+    def over_band(self) -> Margin | None:
+        """How far the high cutoff is above the highest normal pressure."""
+        return self._one("high", "above")
+
+    @property
+    def under_band(self) -> Margin | None:
+        """How far the low cutoff is under the lowest normal pressure."""
+        return self._one("low", "below")
+
+    def _one(self, cutoff: str, way: str) -> Margin | None:
+        return next((m for m in self.known if (m.cutoff, m.way) == (cutoff, way)), None)
+
 
 def margins_of(profile: Profile) -> Margins:
     """From the high cutoff to the weakest rating up to the column and to the normal band, and from
@@ -57,13 +81,15 @@ def _known(profile: Profile) -> Iterator[Margin]:
     if high is not None and high.value > 0:
         if part is not None and part.pressure.value:
             share = (part.pressure.value - high.value) / part.pressure.value
-            yield Margin("high", "under", "over", f"the rating of the {part.name}", share)
+            yield Margin(
+                "high", "under", "over", f"the rating of the {part.name}", share, part.pressure
+            )
         if band is not None and band.high.value:
             share = (high.value - band.high.value) / band.high.value
-            yield Margin("high", "above", "below", "the highest normal pressure", share)
+            yield Margin("high", "above", "below", "the highest normal pressure", share, band.high)
     if low is not None and low.value > 0 and band is not None and band.low.value:
         share = (band.low.value - low.value) / band.low.value
-        yield Margin("low", "below", "above", "the lowest normal pressure", share)
+        yield Margin("low", "below", "above", "the lowest normal pressure", share, band.low)
 
 
 def _missing(profile: Profile) -> Iterator[str]:

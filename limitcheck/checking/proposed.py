@@ -78,6 +78,23 @@ def mistaken_cutoffs(
             yield f"its own {item.path[-1]} cutoff ({grade}); {meant} was {likely}meant"
 
 
+class Written(NamedTuple):
+    """What was put into a file: by path, as it stood there before and as it stands there now."""
+
+    fix: Fix
+    mistaken: tuple[str, ...] = ()
+    """What was mistaken in the file before."""
+
+    @property
+    def text(self) -> str:
+        """As in "a.toml: wrote high = 287 (was 28)"."""
+        told = (
+            f"{path[-1]} = {now} ({f'was {was}' if was else 'was missing'})"
+            for path, was, now in self.fix.changes
+        )
+        return f"{self.fix.path}: wrote {', '.join(told)}."
+
+
 class Proposed:
     """What to type as the cutoffs of a profile, under a policy, and what it rests on.
 
@@ -85,9 +102,17 @@ class Proposed:
     """
 
     def __init__(
-        self, file: ProfileFile, policy: Policy, today: date, conflicts: Iterable[Finding] = ()
+        self,
+        file: ProfileFile,
+        policy: Policy,
+        today: date,
+        conflicts: Iterable[Finding] = (),
+        *,
+        written: Written | None = None,
+        not_written: str = "",
     ) -> None:
         self.file, self.policy, self.today = file, policy, today
+        self.written, self.not_written = written, not_written
         self.conflicts = tuple(conflicts)
         report = check_file(file, policy, today, propose=True)
         self.report = add_findings(report, file, self.conflicts, policy, today)
@@ -146,24 +171,29 @@ _TIMES = 4
 """How often a profile is corrected and then proposed for again: mostly once, or not at all."""
 
 
-def written(found: Proposed) -> Fix | None:
-    """The text with the proposed cutoffs; None where nothing changes. Raises NotFixed.
+def written(found: Proposed) -> Proposed | None:
+    """The profile with the proposed cutoffs in it; None where nothing changes. Raises NotFixed.
 
     Where a number was mistaken, the limits are those that are proposed once it is corrected: the
     text is one for which nothing else is proposed.
     """
     done: Fix | None = None
+    mistaken = found.mistaken
     for _ in range(_TIMES):
         reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
         if reason is not None:
             raise NotFixed(reason, "correct the profile first")
         if not found.changes:
-            return done
+            return None if done is None else _again(found, Written(done, mistaken))
         fix = rewrite(found.file, found.report, found.changes, found.policy, found.today)
         done = fix if done is None else _one_after_the_other(done, fix)
-        after = load_bytes(done.after.encode(), found.file.path)
-        found = Proposed(after, found.policy, found.today, found.conflicts)
+        found = _again(found, Written(done))
     raise NotFixed("each correction brings another", "correct the profile first")
+
+
+def _again(found: Proposed, done: Written) -> Proposed:
+    after = load_bytes(done.fix.after.encode(), found.file.path)
+    return Proposed(after, found.policy, found.today, found.conflicts, written=done)
 
 
 def _one_after_the_other(first: Fix, then: Fix) -> Fix:

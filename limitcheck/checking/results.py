@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from operator import add
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..checks import CHECKS, check_name
 from ..checks.engine import DOUBTING
@@ -13,6 +13,7 @@ from ..checks.repository import NAMED
 from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
+    FINDING_GRADES,
     Confidence,
     Finding,
     Limit,
@@ -25,6 +26,9 @@ from ..findings import (
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.text import Used
 from .marks import Marks
+
+if TYPE_CHECKING:
+    from .fleet import Facts
 
 
 class FileReport(NamedTuple):
@@ -48,6 +52,8 @@ class FileReport(NamedTuple):
     """What it was checked under; also which of its findings fail a run."""
     marks: Marks | None = None
     """What its pressure scale shows, where a cutoff has a finding."""
+    facts: Facts | None = None
+    """What a table of profiles says of it, where a run was asked for that."""
 
     def fails(self, finding: Finding) -> bool:
         """Whether one of its findings fails a run: always that nothing was looked at."""
@@ -67,6 +73,12 @@ class FileReport(NamedTuple):
             return ()
         rest = {item.check for item in self.undecided} | {found.check for found in self.findings}
         return tuple(name for name in _NAMES if name not in rest)
+
+    @property
+    def counts(self) -> tuple[tuple[str, int], ...]:
+        """How many findings there are of each grade, accepted and known ones apart."""
+        found = Counter(finding.grade for finding in self.findings)
+        return tuple((grade, found[grade]) for grade in FINDING_GRADES)
 
     @property
     def account(self) -> str:
@@ -139,8 +151,17 @@ def some_of(names: Sequence[str], number: int | None = None) -> str:
     return ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
+def weight(finding: Finding) -> int:
+    """0 for an open error, 1 for a warning, 2 for a note, 3 for what is accepted or known."""
+    answered = finding.accepted is not None or finding.known
+    return len(Severity) if answered else finding.severity.rank
+
+
 def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
-    """By the id of a finding that explains others: the findings it explains."""
+    """By the id of a finding that explains others: those that are told with it, not apart.
+
+    None is told under one that counts for less: an error is read as an error.
+    """
     everything = list(findings)
     folded: dict[int, list[Finding]] = {}
     taken: set[int] = set()
@@ -148,7 +169,8 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
         for check, place in finding.data.get("explains", ()):
             for other in everything:
                 same = other.check == check and path_text(other.path) == place
-                if same and id(other) not in taken and other is not finding:
+                hidden = id(other) in taken or weight(finding) > weight(other)
+                if same and other is not finding and not hidden:
                     taken.add(id(other))
                     folded.setdefault(id(finding), []).append(other)
     return folded

@@ -92,6 +92,7 @@ def check_targets(
     jobs: int | None = 1,
     progress: Progress | None = None,
     lost: Callable[[], None] | None = None,
+    facts: bool = False,
 ) -> Run:
     """Check files; those a folder search brought that are no profiles are skipped, which is kept.
 
@@ -99,8 +100,8 @@ def check_targets(
 
     With `jobs` other than 1 the work is shared by that many processes (None: by all processors)
     when there is enough of it, and `policy_for` must be a function of a module; `lost` is told of
-    one that the system ended, whose work is done again. Raises
-    UnreadableProfile for a policy in error.
+    one that the system ended, whose work is done again. With `facts` each report has those of its
+    profile. Raises UnreadableProfile for a policy in error.
     """
     store, ledger, summary = ReportStore(), Ledger(), Summary()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
@@ -108,7 +109,7 @@ def check_targets(
     policies: dict[str | None, Policy] = {}
     skipped: list[Skipped] = []
     chunks = [targets[start : start + CHUNK] for start in range(0, len(targets), CHUNK)]
-    work = partial(_check_chunk, policy_for, today, packs=len(chunks) > 1)
+    work = partial(_check_chunk, policy_for, today, facts, packs=len(chunks) > 1)
     for number, checked in enumerate(map_in_order(work, chunks, jobs, lost), 1):
         store.keep(checked.reports)
         summary = summary.plus(checked.summary)
@@ -144,10 +145,10 @@ class _Checked(NamedTuple):
 
 
 def _check_chunk(
-    policy_for: PolicyFor, today: date, targets: Sequence[Target], *, packs: bool
+    policy_for: PolicyFor, today: date, facts: bool, targets: Sequence[Target], *, packs: bool
 ) -> _Checked:
     """Check some targets, in a worker or here; `packs` where there are more than these."""
-    checked = [_check_target(policy_for, today, target) for target in targets]
+    checked = [_check_target(policy_for, today, facts, target) for target in targets]
     found = [(one, stated) for one, stated in checked if not isinstance(one, Skipped)]
     reports = [report for report, _ in found]
     return _Checked(
@@ -160,7 +161,7 @@ def _check_chunk(
 
 
 def _check_target(
-    policy_for: PolicyFor, today: date, target: Target
+    policy_for: PolicyFor, today: date, facts: bool, target: Target
 ) -> tuple[FileReport | Skipped, tuple[Claim, ...]]:
     """The report of one file and what it says that others may contradict.
 
@@ -174,7 +175,13 @@ def _check_target(
         return Skipped(target.path, error.reason), ()
     except UnreadableProfile as error:
         return unreadable(error, policy_for(Path(target.path))), ()
-    return check_file(file, policy_for(Path(target.path)), today), claims(file.profile)
+    policy = policy_for(Path(target.path))
+    report = check_file(file, policy, today)
+    if facts:
+        from .fleet import facts_of
+
+        report = report._replace(facts=facts_of(file.profile, policy))
+    return report, claims(file.profile)
 
 
 def _contradicted(

@@ -29,6 +29,7 @@ class Entry(NamedTuple):
 
 COMMANDS: tuple[Entry, ...] = (
     Entry("check", "Profiles", "Check profiles: cutoffs, units, ratings, expected pressure."),
+    Entry("fleet", "Profiles", "All methods and instruments in one table, by nearness to harm."),
     Entry("predict", "Profiles", "Predict the pressure a method should make."),
     Entry("faults", "Profiles", "What each fault does to the pressure, and what stops it."),
     Entry("accept", "Profiles", "Answer for a finding, with a reason and until a day."),

@@ -83,6 +83,11 @@ class Failed:
         told = "This run failed: it has no result."
         if format == "csv":
             return f"{told}\n"
+        if format == "xlsx":
+            from ..tables.spreadsheet import WrittenTable, workbook
+
+            rows = [(finding.message, finding.advice) for finding in self.findings]
+            return workbook(WrittenTable("Failed", ((told, 60), ("What to do", 60)), rows))
         blocks: tuple[Block, ...] = (Text(told, strong=True), *finding_blocks(self.findings))
         document = Document("A run that failed", blocks, (), (), date.today().isoformat())
         data = frame(failure=list(map(finding_data, self.findings)), exit_code=self.code)

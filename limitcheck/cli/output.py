@@ -22,6 +22,7 @@ ENDINGS = {
     "html": ".html",
     "pdf": ".pdf",
     "csv": ".csv",
+    "xlsx": ".xlsx",
     "svg": ".svg",
     "png": ".png",
     "sarif": ".sarif",

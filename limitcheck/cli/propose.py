@@ -9,7 +9,6 @@ import typer
 from .options import Format, Output, Paper, Verbose
 
 if TYPE_CHECKING:
-    from ..checking.corrections import Fix
     from ..checking.proposed import Proposed
 
 
@@ -41,33 +40,40 @@ def command(
     from ..checking.selection import profiles
     from ..documents.proposal import proposal_data, proposal_document
     from .fix import show_patch
-    from .output import asked, show, write_file
+    from .output import asked, show
 
     wanted, today = asked(format, output, verbose, paper=paper, inputs=paths), date.today()
     files, looked = profiles(paths)
     against = conflicts([file for file, _ in files])
     found = [Proposed(file, policy, today, against.get(file.path, ())) for file, policy in files]
     failed = not all(each.complete for each in found)
-    document, data = proposal_document(found, today, looked), proposal_data(found, looked)
+    done = [_rewritten(each, write=write) if write or diff else each for each in found]
+    failed |= any(each.not_written for each in done)
+    shown = done if write else found
+    document, data = proposal_document(shown, today, looked), proposal_data(shown, looked)
     show(wanted, document, data, aside=diff)
-    for each in found if write or diff else ():
-        fix = _rewritten(each)
-        failed |= fix is None and bool(each.changes)
-        if fix is not None and write:
-            write_file(fix.path, fix.after, was=fix.sha256)
-        if fix is not None and diff:
-            show_patch(fix)
+    for each in done if diff else ():
+        if each.written is not None:
+            show_patch(each.written.fix)
     return int(failed)
 
 
-def _rewritten(found: Proposed) -> Fix | None:
-    """The profile with the proposed numbers; None where nothing changes or it is refused."""
+def _rewritten(found: Proposed, *, write: bool) -> Proposed:
+    """The profile with the proposed numbers in it, or as it was, with why nothing was written."""
     from ..checking.corrections import NotFixed
-    from ..checking.proposed import written
-    from .output import complain
+    from ..checking.proposed import Proposed, written
+    from ..profile.atomic import CannotWrite
+    from .output import complain, write_file
 
     try:
-        return written(found)
-    except NotFixed as error:
+        after = written(found)
+        if after is None or after.written is None:
+            return found
+        if write:
+            fix = after.written.fix
+            write_file(fix.path, fix.after, was=fix.sha256)
+        return after
+    except (NotFixed, CannotWrite) as error:
         complain(f"{found.file.path}: not changed: {error.message}", error.advice)
-        return None
+        same = found.file, found.policy, found.today, found.conflicts
+        return Proposed(*same, not_written=error.message)

@@ -65,7 +65,8 @@ class Facts(NamedTuple):
 class Table(NamedTuple):
     """A table: the first column names the row; `figures` are the columns of numbers.
 
-    `marked` are cells (row, column, from 0) that something is wrong with; a cell says what.
+    `marked` are cells (row, column, from 0) that something is wrong with; a cell says what. A
+    screen that is too narrow leaves out the columns that are `spare`, one after the other.
     """
 
     caption: str
@@ -73,7 +74,22 @@ class Table(NamedTuple):
     rows: tuple[tuple[str, ...], ...]
     figures: tuple[int, ...] = ()
     marked: tuple[tuple[int, int], ...] = ()
+    spare: tuple[int, ...] = ()
     kind: Literal["table"] = "table"
+
+    def without(self, number: int) -> Table:
+        """The same without one column."""
+
+        def moved(columns: tuple[int, ...]) -> tuple[int, ...]:
+            return tuple(n - (n > number) for n in columns if n != number)
+
+        return self._replace(
+            columns=(*self.columns[:number], *self.columns[number + 1 :]),
+            rows=tuple((*row[:number], *row[number + 1 :]) for row in self.rows),
+            figures=moved(self.figures),
+            marked=tuple((row, n - (n > number)) for row, n in self.marked if n != number),
+            spare=moved(self.spare),
+        )
 
 
 class FindingBlock(NamedTuple):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from ..checking.results import FileReport, count, folded_findings
+from ..checking.results import FileReport, count, folded_findings, weight
 from ..checking.root import shown_path, shown_text
 from ..checking.run import Run
-from ..findings import Confidence, Finding, Limit, Recommendation, Severity, path_text
+from ..findings import Confidence, Finding, Limit, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, number_data, path_data, plain_data
 from .looked import looked_data
@@ -19,23 +19,18 @@ def verdict(report: FileReport) -> str:
     """What came out of the checks, in a few words: counts, and how many checks are not decided."""
     if report.status == "unreadable":
         return "cannot be read, nothing was checked"
-    counts = {"error": 0, "warning": 0, "note": 0, "accepted": 0, "known": 0}
-    for finding in report.findings:
-        counts[_grade(finding)] += 1
+    return counts_text(report.counts, len(report.undecided))
+
+
+def counts_text(counts: Iterable[tuple[str, int]], undecided: int) -> str:
+    """Findings by grade, and how many checks are not decided."""
     told = [
         f"{number} {word}" if word in ("accepted", "known") else count(number, word)
-        for word, number in counts.items()
+        for word, number in counts
         if number
     ]
-    left = len(report.undecided)
-    off = f"; {count(left, 'check')} not decided" if left else ""
+    off = f"; {count(undecided, 'check')} not decided" if undecided else ""
     return f"{', '.join(told) or 'no findings'}{off}"
-
-
-def _grade(finding: Finding) -> str:
-    if finding.accepted is not None:
-        return "accepted"
-    return "known" if finding.known else finding.severity.value
 
 
 def findings_section(report: FileReport) -> Section:
@@ -54,20 +49,14 @@ def findings_section(report: FileReport) -> Section:
 def finding_blocks(findings: Sequence[Finding], *, typed: bool = True) -> Iterator[FindingBlock]:
     """A block for each finding, the worst first; each number is said once.
 
-    Those that another explains are folded into that, which counts for the worst of them.
+    Those that another explains, and that are no worse, are folded into that.
     Without `typed` no number is said, where the answer has said it before.
     """
     folded = folded_findings(findings)
     taken = {id(item) for items in folded.values() for item in items}
     said: set[tuple[str | int, ...]] = set()
 
-    def rank(finding: Finding) -> int:
-        if finding.accepted is not None or finding.known:
-            return len(Severity)
-        others = folded.get(id(finding), ())
-        return min([finding.severity.rank, *(other.severity.rank for other in others)])
-
-    for finding in sorted(findings, key=rank):
+    for finding in sorted(findings, key=weight):
         if id(finding) not in taken:
             new = [item for item in finding.recommendations if item.path not in said and typed]
             said.update(item.path for item in new)
@@ -84,7 +73,7 @@ def finding_block(
     Of an accepted one there is nothing to do: it says who answers for it.
     """
     accepted, place = finding.accepted, finding.location
-    head = _grade(finding), finding.check, _sure(finding.confidence)
+    head = finding.grade, finding.check, _sure(finding.confidence)
     where = "profile" if place is None else place.text
     if accepted is not None:
         remarks = (accepted.text, *filter(None, [finding.regraded]))

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from ..checking.looked import NOTHING_SKIPPED, Looked
-from ..checking.proposed import NAMES, Name, Proposed
+from ..checking.proposed import NAMES, Name, Proposed, Written
 from ..findings import Recommendation
 from ..limits import Bound
 from ..profile.hardware import under_pressure
@@ -41,9 +41,11 @@ def proposal_document(
 
 
 def _answer(proposed: Proposed) -> Iterator[Block]:
-    cutoffs = proposed.cutoffs
+    cutoffs, written = proposed.cutoffs, proposed.written
     reasons = {name: reason for name in NAMES if (reason := cutoffs.reason(name)) is not None}
     told = "proposed cutoffs:" if proposed.changes else "proposed cutoffs, as in the file:"
+    if written is not None:
+        told = "the proposed cutoffs are written:"
     shown = [item for name in NAMES if (item := cutoffs.number(name)) is not None]
     if any(item.basis != "proposal" for item in cutoffs.recommendations):
         told = "correct this first, then propose again:"
@@ -55,6 +57,13 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
         told = f"{'; '.join(which)}."
     yield Text(f"{named(proposed.file.profile)}: {told}", strong=True)
     yield from map(to_type, shown)
+    if written is not None:
+        yield Text(written.text, strong=True)
+        if written.mistaken:
+            yield Text("What was mistaken before:")
+            yield Bullets(written.mistaken)
+    if proposed.not_written:
+        yield Text(f"{proposed.file.path} is left as it was: {proposed.not_written}.", strong=True)
     yield from (Text(item.then_text) for item in shown if item.then_text)
     if any(item.then for item in shown):
         yield from correct_first(
@@ -155,6 +164,8 @@ def _data(proposed: Proposed) -> dict[str, Any]:
         **{name: _cutoff_data(proposed, name) for name in NAMES},
         "others": [recommendation_data(item) for item in proposed.cutoffs.others],
         "correct_first": "; ".join(proposed.mistaken) or None,
+        "written": proposed.written and _written_data(proposed.written),
+        "not_written": proposed.not_written or None,
         "unrated": list(proposed.proposal.unrated),
         "margins": {
             name: {
@@ -172,9 +183,24 @@ def _data(proposed: Proposed) -> dict[str, Any]:
     }
 
 
+def _written_data(written: Written) -> dict[str, Any]:
+    fix = written.fix
+    return {
+        "path": fix.path,
+        "sha256_before": fix.sha256,
+        "values": [
+            {"path": path_data(path), "was": was or None, "now": now}
+            for path, was, now in fix.changes
+        ],
+        "mistaken": "; ".join(written.mistaken) or None,
+    }
+
+
 def _cutoff_data(proposed: Proposed, name: Name) -> dict[str, Any]:
     limit, item, typed = proposed.limit(name), proposed.cutoffs.number(name), proposed.typed(name)
     unit = proposed.meant.instrument.pressure_unit
+    if item is not None and Pressure.of(item.enter, item.unit) == typed:
+        item = item._replace(why_not_written="it stands in the file")
     return {
         "typed": typed and pressure_data(typed),
         "recommendation": item and recommendation_data(item),

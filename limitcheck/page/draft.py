@@ -25,6 +25,7 @@ from ..units import Pressure, UnitError, split_quantity
 from .same_place import same_element, still_the_same
 
 _NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
+_DAY = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 _SEPARATED = re.compile(r"[+-]?[0-9][0-9., '\u2019\u00a0\u202f]*")
 _AS_NO_FILE = re.compile(r"([+-]?)(0*)([0-9]*)(?:\.([0-9]*))?")
 """Digits as people write them; TOML has no zero before others, and digits on both sides."""
@@ -32,7 +33,7 @@ _THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2}),([0-9]{3})")
 BESIDE = {"percent_b": "%", "minute": "min", "injection_minute": "min"}
 """The unit that a number of the format always has, by its key."""
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")
-TEXT, NUMBER, TRUTH = "text", "number", "truth"
+TEXT, NUMBER, TRUTH, DAY = "text", "number", "truth", "day"
 """What a field holds, which says how its value is written."""
 
 
@@ -114,6 +115,8 @@ def _value(text: str, change: Change) -> str:
     if change.kind == NUMBER and unit:
         typed = typed.removesuffix(unit).rstrip() or typed
     if change.kind == TRUTH and typed in ("true", "false"):
+        return typed
+    if change.kind == DAY and _DAY.fullmatch(typed):
         return typed
     if change.kind == NUMBER and _is_number(typed):
         return typed

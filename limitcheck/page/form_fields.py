@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, Literal, NamedTuple, get_args, get_origin
 
 from markupsafe import Markup, escape
@@ -23,7 +24,7 @@ from ..profile.usual_ranges import usual
 from ..render.lines import safe
 from ..units import TRADE_UNITS, Pressure
 from .arranging import Button
-from .draft import BESIDE, NUMBER, TEXT, TRUTH, named
+from .draft import BESIDE, DAY, NUMBER, TEXT, TRUTH, named
 from .words import label
 
 
@@ -33,7 +34,7 @@ class Field(NamedTuple):
     path: KeyPath
     label: str
     kind: str
-    """How its value is written: TEXT, NUMBER or TRUTH."""
+    """How its value is written: TEXT, NUMBER, TRUTH or DAY."""
     value: str
     required: bool = False
     options: tuple[str, ...] = ()
@@ -128,6 +129,8 @@ def field_of(
             beside = unit
     elif isinstance(marks, tuple):
         options = marks
+    elif marks == DAY:
+        kind, help = DAY, f"{help} As in {example}."
     if range_ := usual(table, key, part):
         help = f"{help} Usual: {range_}."
     options = with_own(options, value)
@@ -146,6 +149,8 @@ def marks_of(info: FieldInfo) -> Any:
 
 
 def _marks(annotation: Any) -> Any:
+    if annotation is date:
+        return DAY
     if get_origin(annotation) is Literal:
         return tuple(map(str, get_args(annotation)))
     if _is_model(annotation):

@@ -161,7 +161,19 @@ def _place(found: re.Match[str], at: At, linked: bool, editing: bool, here: str)
 
 
 _KNOWN = frozenset(
-    {*_PLACES, "accept", "explain", "fit", "fix", "import", "new", "qualify", "report", "schema"}
+    {
+        *_PLACES,
+        "accept",
+        "explain",
+        "fit",
+        "fix",
+        "fleet",
+        "import",
+        "new",
+        "qualify",
+        "report",
+        "schema",
+    }
 )
 """Commands; anything else behind "limitcheck" is a sentence about the program."""
 

@@ -34,6 +34,7 @@ _LABELS: Mapping[str, str] = {
     "outlet_frit": "Pores of the outlet frit",
     "reversible": "May be reversed",
     "column": "With the column",
+    "day": "Day it was read",
 }
 """Where people say it otherwise than the key."""
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from ..profile.model import Profile
 from .drops import Drop, drops
-from .extremes import extremes
+from .extremes import GRID, extremes
 from .flow_path import State
 from .interval import interval
 from .liquid import CannotPredict
@@ -193,7 +193,10 @@ _Moment = tuple[float, float]
 
 @lru_cache(maxsize=256)
 def _viscosities(*_: str | float | None) -> dict[float, tuple[float, float]]:
-    """Those of two solvents, hot and cold [Pa s], by percent B: filled by every run of them."""
+    """Those of two solvents, hot and cold [Pa s], by percent B: filled by every run of them.
+
+    Only at multiples of ``GRID``: the ends of steps and the extremes are without number.
+    """
     return {}
 
 
@@ -255,11 +258,13 @@ class _Run:
 
     def laminar(self, percent_b: float) -> float:
         """The pressure [Pa], did it and heat change nothing."""
-        if percent_b not in self.viscosities:
+        both = self.viscosities.get(percent_b)
+        if both is None:
             mixed, state = self.ready.liquid(percent_b), self.ready.state
             both = mixed.viscosity(state.hot), mixed.viscosity(state.cold)
-            self.viscosities[percent_b] = both
-        (warm, cool), (hot, cold) = self.parts, self.viscosities[percent_b]
+            if percent_b % GRID == 0.0:
+                self.viscosities[percent_b] = both
+        (warm, cool), (hot, cold) = self.parts, both
         return self.ready.state.flow * (warm * hot + cool * cold)
 
     def inside(self, low: float, high: float) -> tuple[float, ...]:

@@ -172,6 +172,7 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
         "pressure": Told("Pressure read at the pump.", '"62 bar"'),
         "percent_b": Told("At that time, 0 to 100; a pair of a gradient method needs it.", "18"),
         "column": Told("false: read with a union in place of the columns.", "false"),
+        "day": Told("Day on which it was read.", "2026-11-27"),
     },
     "MarginSettings": {
         "high": Told("Proposed high cutoff above the expected maximum; above 0 %.", '"25 %"'),

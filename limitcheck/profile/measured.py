@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Annotated
+
+from pydantic import Field
+
 from .table import (
     FlowQuantity,
     FormatTable,
@@ -32,3 +37,5 @@ class MeasuredPair(Resistance):
 
     column: TrueOrFalse | None = None
     """false: read with a union in place of the columns; the others stay as they are."""
+    day: Annotated[date, Field(strict=True)] | None = None
+    """When it was read."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
 from itertools import pairwise
+from typing import Literal
 
 from rich.box import Box
 from rich.cells import cell_len
@@ -212,40 +213,56 @@ def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP
 def _table(table: Table, width: int, screen: Screen) -> Iterator[RenderableType]:
     if table.caption:
         yield _words(table.caption)
-    cells = [[_words(cell) for cell in row] for row in (table.columns, *table.rows)]
-    for at, column in table.marked:
-        cells[at + 1][column].stylize(screen.style("error"))
-    widths = _widths(cells, table.figures, width - _GAP * (len(table.columns) - 1))
+    names, left_out = (table.columns, *table.rows), []
+    sizes = [
+        _sizes(column, n in table.figures) for n, column in enumerate(zip(*names, strict=True))
+    ]
+    while (widths := _widths(sizes, width)) is None and table.spare:
+        number = table.spare[0]
+        left_out.append(table.columns[number])
+        table = table.without(number)
+        del sizes[number]
     if widths is None:
         indent = 2 if table.caption else 0
         yield Padding(Group(*_stacked(table, width - indent)), (0, 0, 0, indent))
-        return
+    else:
+        yield _ruled(table, widths, screen)
+    if left_out:
+        yield _words(f"No room here for: {', '.join(reversed(left_out))}.")
+
+
+def _ruled(table: Table, widths: Sequence[int], screen: Screen) -> Grid:
+    """The table with columns of these widths under their headings."""
     grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0))
-    for number, column_width in enumerate(widths):
-        figure = number in table.figures
-        grid.add_column(cells[0][number], width=column_width, justify="right" if figure else "left")
-    for row in cells[1:]:
-        grid.add_row(*row)
-    yield grid
+    for number, width in enumerate(widths):
+        justify: Literal["left", "right"] = "right" if number in table.figures else "left"
+        grid.add_column(_words(table.columns[number]), width=width, justify=justify)
+    marked = set(table.marked)
+    for at, row in enumerate(table.rows):
+        styles = (screen.style("error") if (at, n) in marked else "" for n in range(len(row)))
+        grid.add_row(*map(_words, row, styles))
+    return grid
 
 
-def _widths(rows: list[list[Words]], figures: Sequence[int], room: int) -> list[int] | None:
+def _sizes(column: Sequence[str], figure: bool) -> tuple[int, int]:
+    """How wide a column has to be, and how wide it would be; its heading is the first."""
+    cells = [_words(cell) for cell in column]
+    widest = max(cell.cell_len for cell in cells)
+    if figure:  # only the heading may be broken
+        return max(_longest_word(cells[0]), *(cell.cell_len for cell in cells[1:]), 0), widest
+    return max(min(widest, _READABLE), *map(_longest_word, cells)), widest
+
+
+def _widths(sizes: Sequence[tuple[int, int]], width: int) -> list[int] | None:
     """The width of each column; None where no figure or word may be broken and it does not fit."""
-    columns = list(zip(*rows, strict=True))
-    widest = [max(cell.cell_len for cell in column) for column in columns]
+    room = width - _GAP * (len(sizes) - 1)
+    least, widest = [low for low, _ in sizes], [high for _, high in sizes]
     if sum(widest) <= room:
         return widest
-    least = []
-    for number, (heading, *cells) in enumerate(columns):
-        if number in figures:  # only the heading may be broken
-            least.append(max(_longest_word(heading), *(cell.cell_len for cell in cells)))
-        else:
-            readable = min(widest[number], _READABLE)
-            least.append(max(readable, *map(_longest_word, (heading, *cells))))
     spare, wanted = room - sum(least), sum(widest) - sum(least)
     if spare < 0:
         return None
-    given = [low + spare * (high - low) // wanted for low, high in zip(least, widest, strict=True)]
+    given = [low + spare * (high - low) // wanted for low, high in sizes]
     most = max(range(len(given)), key=lambda number: widest[number] - given[number])
     given[most] += room - sum(given)
     return given

@@ -32,10 +32,10 @@ def proposed(content: str) -> Proposed:
 def once(content: str) -> str:
     """The text after `propose --write`."""
     try:
-        fix = written(proposed(content))
+        after = written(proposed(content))
     except NotFixed:
         return content
-    return content if fix is None else fix.after
+    return content if after is None or after.written is None else after.written.fix.after
 
 
 def holds(content: str) -> None:

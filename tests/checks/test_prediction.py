@@ -10,9 +10,19 @@ from limitcheck.checks import Skip
 from limitcheck.checks.expected import expected_against_prediction, gradient_peak_outside_expected
 from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
+from limitcheck.physics.predict import predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import COLUMN, CONDITIONS, GRADIENT, PUMP, column, conditions, profile
+from tests.physics.profiles import (
+    COLUMN,
+    CONDITIONS,
+    GRADIENT,
+    PUMP,
+    column,
+    conditions,
+    profile,
+    transferred,
+)
 
 CERTIFICATE = (
     '{pressure = "60 bar", flow = "1.0 mL/min", temperature = "35 degC", '
@@ -118,3 +128,51 @@ def test_a_gradient_needs_a_band_and_a_composition() -> None:
 def test_an_isocratic_method_has_no_peak() -> None:
     made = subject(profile(expected="{low = 50, high = 60}", conditions=CONDITIONS))
     assert list(gradient_peak_outside_expected(made)) == []
+
+
+def typed(low: float, high: float) -> Profile:
+    """A band that says it is predicted, in shares of what is predicted."""
+    bar = predict(profile(PUMP, COLUMN)).central / 1e5
+    band = f'{{low = {low * bar:.4f}, high = {high * bar:.4f}, basis = "predicted"}}'
+    return profile(PUMP, COLUMN, expected=band)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "key"),
+    [
+        (0.8, 0.995, None),
+        (1.005, 1.2, None),
+        (0.8, 0.98, "high"),
+        (0.7, 0.85, "high"),
+        (1.02, 1.2, "low"),
+        (1.15, 1.3, "low"),
+    ],
+)
+def test_a_band_that_says_it_is_predicted_holds_what_is_predicted(
+    low: float, high: float, key: str | None
+) -> None:
+    """All are inside the interval, so that only their own words are wrong; 1 % is rounding."""
+    made = typed(low, high)
+    found = list(expected_against_prediction(subject(made)))
+    assert [item.path for item in found] == ([] if key is None else [("expected", key)])
+    assert all("says that it is predicted" in item.message for item in found)
+    # The sender's band times a ratio is not a prediction of this profile.
+    assert list(expected_against_prediction(subject(transferred(made)))) == []
+
+
+def test_a_band_need_not_hold_a_swing_that_the_column_never_sees() -> None:
+    """A wash of 0.2 min fills a tenth of the column; one of 20 min fills it."""
+
+    def said(wash: float) -> list[Finding]:
+        points = [(0, 5), (5, 5), (5, 46), (5 + wash, 46), (5 + wash, 5), (40, 5)]
+        listed = ", ".join(f"{{minute = {minute}, percent_b = {b}}}" for minute, b in points)
+        own = conditions(percent_b="", solvent_b='"methanol"', gradient=f"[{listed}]")
+        least = predict(profile(PUMP, COLUMN, conditions=own)).lowest_central
+        ends = f"low = {0.95 * least / 1e5:.3f}, high = {1.2 * least / 1e5:.3f}"
+        band = f'{{{ends}, basis = "measured"}}'
+        made = profile(PUMP, COLUMN, conditions=own, expected=band)
+        return list(gradient_peak_outside_expected(subject(made)))
+
+    assert said(0.2) == []
+    (found,) = said(20)
+    assert "swings by a factor" in found.message

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import html
 import json
 from fractions import Fraction
 from pathlib import Path
@@ -10,6 +12,7 @@ import pytest
 
 from limitcheck.cli.app import run
 from limitcheck.units import Pressure
+from tests.documents.schemas import violations
 from tests.profiles_for_tests import write
 
 
@@ -132,3 +135,50 @@ def test_propose_over_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str
 
 def test_no_profile_is_no_success(tmp_path: Path) -> None:
     assert run(["propose", str(tmp_path)]) == 2
+
+
+@pytest.mark.parametrize(("high", "was"), [("25", "25"), ("300", "300"), ("", "")])
+def test_write_says_what_was_written_to_which_file(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    high: str,
+    was: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    path = write(Path(), high=high)
+    page = Path("out.html")
+    assert run(["propose", str(path), "--write", "-o", str(page)]) == 0
+    told = f"{path}: wrote high = 250 ({f'was {was}' if was else 'was missing'})."
+    shown = " ".join(capsys.readouterr().out.split())
+    for text in (shown, " ".join(html.unescape(page.read_text("utf-8")).split())):
+        assert told in text
+        assert "correct this first" not in text
+        assert f"{path} has high" not in text  # nothing is said of the file as it was
+    write(Path(), high=high)
+    assert run(["propose", str(path), "--write", "--format", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert violations("propose", data) == []
+    (proposal,) = data["proposals"]
+    assert proposal["written"]["values"] == [
+        {"path": ["cutoffs", "high"], "was": was or None, "now": "250"}
+    ]
+    assert proposal["written"]["path"] == str(path)
+    assert ("unit-confusion" in str(proposal["written"]["mistaken"])) == (high == "25")
+    assert proposal["correct_first"] is None
+    assert proposal["profile"]["sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()
+    assert proposal["high"]["typed"]["value"] == proposal["high"]["recommendation"]["enter"]
+    assert proposal["high"]["recommendation"]["why_not_written"] == "it stands in the file"
+
+
+def test_write_says_why_nothing_was_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    path = write(Path(), high="300", expected_low='"1740 bar"', expected_high='"2900 bar"')
+    assert run(["propose", str(path), "--write", "--format", "json"]) == 1
+    (proposal,) = json.loads(capsys.readouterr().out)["proposals"]
+    assert proposal["written"] is None
+    assert "the cutoffs rest on was mistaken" in proposal["not_written"]
+    run(["propose", str(path), "--write"])
+    assert f"{path} is left as it was: a number" in " ".join(capsys.readouterr().out.split())

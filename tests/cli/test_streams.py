@@ -36,6 +36,7 @@ LINES = {
     "page": ["page . --no-browser"],
     "baseline": ["baseline runs.csv"],
     "transfer": ["transfer tea.toml tea.toml"],
+    "fleet": ["fleet tea.toml"],
     "fit": ["fit geometry.toml --on geometry.toml"],
     "report": ["report tea.toml"],
     "explain": ["explain high-cutoff-missing"],

@@ -109,6 +109,7 @@ ARGUMENTS = {
     "page": ["page", "*"],
     "baseline": ["baseline", "*"],
     "transfer": ["transfer", "lab/good.toml", "*"],
+    "fleet": ["fleet", "*"],
     "fit": ["fit", "*", "--on", "lab/good.toml"],
     "report": ["report", "*"],
     "explain": ["explain", "*"],

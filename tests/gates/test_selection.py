@@ -338,7 +338,9 @@ def test_every_format_says_what_was_skipped(format: str, capsys: Capture) -> Non
     assert "old" in told
 
 
-@pytest.mark.parametrize("command", [["report"], ["fit", "--on", "kb.toml"], ["propose"]])
+@pytest.mark.parametrize(
+    "command", [["report"], ["fit", "--on", "kb.toml"], ["propose"], ["fleet"]]
+)
 @pytest.mark.parametrize("files", [{}, {"q/b.toml": FOREIGN}])
 def test_no_other_command_is_green_over_nothing(
     command: list[str], files: Files, capsys: Capture
@@ -359,7 +361,7 @@ SOME_SKIPPED: Files = {
 }
 
 
-@pytest.mark.parametrize("command", ["check", "report", "propose", "fit --on kb.toml"])
+@pytest.mark.parametrize("command", ["check", "report", "propose", "fit --on kb.toml", "fleet"])
 def test_other_commands_say_what_they_skipped(command: str, capsys: Capture) -> None:
     placed({**SOME_SKIPPED, "kb.toml": CLEAN.replace("KB-TEA-014", "KB-TEA-015")})
     name, *options = command.split()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import date
 from decimal import Decimal
 
+from limitcheck.profile.answered import MadeFrom
 from limitcheck.profile.model import Profile, validate_profile
 
 HEAD = """
@@ -47,6 +49,16 @@ def profile(
     text = "\n".join(lines) + f"\nflow_path = [{', '.join(parts or PARTS)}]\n" + HEAD
     # keys of the root table must come before the tables
     return validate_profile(tomllib.loads(text, parse_float=Decimal))
+
+
+def transferred(made: Profile) -> Profile:
+    """The profile as `transfer --new` makes one: it names the file its numbers are from."""
+    digest = "0" * 64
+    source = MadeFrom(
+        gave="method", path="kestrel-bay.toml", sha256=digest, values=digest,
+        instrument="KB-LC-09", tool="limitcheck 1.0", day=date(2026, 11, 25),
+    )  # fmt: skip
+    return made.model_copy(update={"source": (source,)})
 
 
 def pair(flow: float, bar: float, **fields: str) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from limitcheck.physics.course import course
+from limitcheck.physics.course import _Series, course
 from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.system import system
 
-from .profiles import COLUMN, GRADIENT, PUMP, TUBE, TUBE_2, column, conditions, profile
+from .profiles import COLUMN, GRADIENT, PARTS, PUMP, TUBE, TUBE_2, column, conditions, profile
+from .test_course import with_dwell
 
 NARROW = '{part = "tubing", label = "between", length = "300 mm", bore = "0.08 mm"}'
 GUARD = column(part='"guard column"', length='"20 mm"')
@@ -58,3 +59,25 @@ def test_what_is_behind_the_columns_sees_what_leaves_them() -> None:
     for point in found.points:
         leaving = pressure(ready, ready.composition(point.minute - found.transit))[1]
         assert point.central == pytest.approx(leaving, rel=0.01)
+
+
+def test_the_composition_told_is_the_one_that_enters_the_column() -> None:
+    """5 to 95 % B in 12 min, late by 0.8 mL at 1 mL/min."""
+    made = with_dwell(profile(*PARTS, conditions=GRADIENT), "0.8 mL")
+    found = course(made, system(made))
+    for point in found.points:
+        expected = 5.0 + 90.0 * min(max(point.minute - 0.8, 0.0), 12.0) / 12.0
+        assert point.percent_b == pytest.approx(expected, abs=1e-6)
+    assert found.points[0].percent_b == 5.0
+    assert found.points[-1].percent_b == 95.0
+    assert sum(10.0 < point.percent_b < 90.0 for point in found.points) > 20
+
+
+def test_the_mean_over_a_stretch_is_that_of_a_fine_sum() -> None:
+    """Ends between the points, in one piece, over several, and beyond both ends."""
+    series = _Series((0.0, 4.0, 5.0, 5.0, 9.0), (10.0, 50.0, 20.0, 80.0, 0.0))
+    for since, until in ((1.0, 3.0), (0.5, 4.7), (-3.0, 2.0), (3.9, 12.0), (4.2, 4.3)):
+        step = (until - since) / 10_000
+        fine = [series.at(since + (i + 0.5) * step) for i in range(10_000)]
+        assert series.mean(since, until) == pytest.approx(sum(fine) / 10_000, rel=1e-3)
+    assert series.mean(1.0, 3.0) == pytest.approx(30.0)  # 10 a minute from 10

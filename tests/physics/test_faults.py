@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from limitcheck.physics.blend import with_water
-from limitcheck.physics.faults import FaultEffect, Faults
+from limitcheck.physics.faults import FaultEffect, Faults, Where
 from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.predict import pressure
+from limitcheck.physics.system import Change, system
 from limitcheck.physics.viscosity import viscosity
 from tests.physics.profiles import (
     COLUMN,
@@ -130,6 +132,51 @@ def test_a_gradient_reaches_a_cutoff_with_its_extreme() -> None:
     assert (doubled.stopped_by, doubled.certainty) == ("high", "always")
     assert doubled.low == pytest.approx(80e5, rel=0.01)
     assert doubled.high == pytest.approx(200e5, rel=0.02)
+
+
+def test_each_end_of_a_gradient_has_a_ratio_of_its_own() -> None:
+    """A cold column: at each end, the pressure of the same composition at both temperatures."""
+    made = profile(conditions=GRADIENT, expected='{low = 40, high = 100, basis = "measured"}')
+    found = Faults(made)
+    _, ratios = FAULTS["heater-off"](found)
+    warm, cold = system(made), system(made, Change(temperature=294.15))
+    for ratio, percent_b in zip(ratios, found.prediction.ends, strict=True):
+        by_hand = pressure(cold, percent_b)[1] / pressure(warm, percent_b)[1]
+        assert ratio.central == pytest.approx(by_hand, rel=1e-3)
+    lowest, highest = ratios
+    assert highest.central > 1.05 * lowest.central
+    item = effect(found, "heater-off")
+    assert item.low == pytest.approx(40e5 * lowest.low)
+    assert item.central == pytest.approx(20e5 * lowest.central + 50e5 * highest.central)
+    assert item.high == pytest.approx(100e5 * highest.high)
+    assert item.most == pytest.approx(100e5 * highest.central)
+
+
+def test_the_lowest_pressure_of_a_run_may_become_the_highest_under_a_fault() -> None:
+    """Water alone: twice as viscous as what runs at the lowest pressure, less at the highest."""
+    found = Faults(profile(PUMP, COLUMN, conditions=GRADIENT, expected="{low = 95, high = 100}"))
+    at_lowest, at_highest = (
+        viscosity((("water", 1.0),), 308.15)
+        / viscosity(with_water("acetonitrile", percent_b / 100), 308.15)
+        for percent_b in found.prediction.ends
+    )
+    assert at_lowest > 1.5 > 1.0 > at_highest
+    assert effect(found, "only-a").most == pytest.approx(95e5 * at_lowest, rel=0.02)
+
+
+@pytest.mark.parametrize("where", ["before the injector", "after the injector"])
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 2, 0)])
+def test_a_plug_sits_in_the_tube_that_resists_most(where: Where, order: tuple[int, ...]) -> None:
+    """A long wide tube of 0.5 mm, a short one of 0.1 mm, and one between: by L / d^4."""
+    kinds = ("2000 mm", "0.5 mm"), ("100 mm", "0.1 mm"), ("300 mm", "0.17 mm")
+    tubes = [
+        f'{{part = "tubing", label = "{bore}", length = "{length}", bore = "{bore}"}}'
+        for length, bore in (kinds[i] for i in order)
+    ]
+    wide = '{part = "tubing", label = "other side", length = "100 mm", bore = "0.05 mm"}'
+    sides = ([*tubes, INJECTOR, wide], [wide, INJECTOR, *tubes])
+    found = Faults(profile(PUMP, *sides[where == "after the injector"], COLUMN))
+    assert found.narrowest(where).name == "tubing (0.1 mm)"
 
 
 def test_smallest_by_hand() -> None:

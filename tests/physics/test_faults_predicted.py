@@ -7,7 +7,7 @@ import pytest
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import GRADIENT, PUMP, column, conditions, profile
+from tests.physics.profiles import GRADIENT, PUMP, column, conditions, profile, transferred
 
 METHANOL = conditions(solvent_b='"methanol"', percent_b="").replace(
     "}", ", gradient = [{minute = 0, percent_b = 10}, {minute = 15, percent_b = 90}]}"
@@ -104,14 +104,27 @@ def test_a_moved_band_is_as_unsure_in_proportion() -> None:
     """A band from another method is no prediction by itself."""
     made = profile(conditions=GRADIENT, expected='{low = 400, high = 1000, basis = "predicted"}')
     assert made.expected is not None
-    moved = made.model_copy(update={"expected": made.expected.moved({})})
     point = predict(made).highest
-    highest = Faults(moved).normal.highest
-    assert highest.central == pytest.approx(1000e5)
-    assert highest.low / 1000e5 == pytest.approx(point.low / point.central)
-    assert highest.high / 1000e5 == pytest.approx(point.high / point.central)
+    moved = made.model_copy(update={"expected": made.expected.moved({})})
+    for other in (moved, transferred(made)):
+        highest = Faults(other).normal.highest
+        assert highest.central == pytest.approx(1000e5)
+        assert highest.low / 1000e5 == pytest.approx(point.low / point.central)
+        assert highest.high / 1000e5 == pytest.approx(point.high / point.central)
 
 
 def test_a_typed_prediction_that_cannot_be_made_again_keeps_its_ends() -> None:
     made = profile(PUMP, column(length=""), expected='{low = 80, high = 100, basis = "predicted"}')
     assert tuple(Faults(made).normal.highest) == (80e5, 90e5, 100e5)
+
+
+def test_a_typed_prediction_without_gradient_holds_from_its_low_end_to_its_high_end() -> None:
+    """Wider than what is predicted here, on both sides; moved, each end is unsure by itself."""
+    point = predict(profile()).highest
+    made = profile(expected='{low = 10, high = 300, basis = "predicted"}')
+    assert 10e5 < point.low < point.high < 300e5
+    assert tuple(Faults(made).normal.highest) == (10e5, point.central, 300e5)
+    moved = Faults(transferred(made)).normal
+    down, up = point.low / point.central, point.high / point.central
+    assert tuple(moved.highest) == pytest.approx((10e5 * down, 155e5, 300e5 * up))
+    assert moved.lowest == moved.highest

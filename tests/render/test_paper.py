@@ -50,6 +50,7 @@ WRITING = {
     "isolate": ["tea.toml"],
     "baseline": ["log.csv"],
     "transfer": ["tea.toml", "tea.toml"],
+    "fleet": ["tea.toml"],
     "fit": ["tea.toml", "--on", "tea.toml"],
     "report": ["tea.toml"],
     "explain": ["low-cutoff-off"],
