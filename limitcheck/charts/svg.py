@@ -24,7 +24,7 @@ class Drawing(NamedTuple):
 
     `sketch` is the same in lines of characters, with a legend, for a terminal; `narrow` the same
     for a phone, where `svg` is too wide for one. A scale has `marks` instead of a sketch: its line
-    is as wide as the terminal.
+    is as wide as the terminal. `of` is whose it is, where an answer has drawings of several.
     """
 
     svg: str
@@ -33,6 +33,7 @@ class Drawing(NamedTuple):
     sketch: tuple[str, ...] = ()
     narrow: str = ""
     marks: Marks | None = None
+    of: str = ""
     kind: Literal["drawing"] = "drawing"
 
 
@@ -159,6 +160,11 @@ def stacked(drawings: Sequence[Drawing], title: str) -> str:
     for drawing in drawings:
         sizes = drawing.svg.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split()
         width, height = (int(float(size)) for size in sizes)
+        if drawing.of:
+            y += 20
+            parts.append(words(8, y, drawing.of, bold=True, size=12))
+            widest = max(widest, 16 + 8 * len(drawing.of))
+            described.append(f"{drawing.of}:")
         parts.append(words(8, y + 16, drawing.caption, size=11))
         place = f'<svg y="{y + 20}" width="{width}" height="{height}" '
         parts.append(drawing.svg.replace("<svg ", place, 1))

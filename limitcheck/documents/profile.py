@@ -13,8 +13,10 @@ from functools import cached_property
 from pathlib import PurePath
 
 from ..charts.scale import scale
+from ..charts.svg import Drawing
 from ..checking.looked import NOTHING_SKIPPED, Looked
 from ..checking.results import FileReport
+from ..checking.root import shown_text
 from ..findings import path_text
 from ..physics.faults import Faults
 from ..physics.liquid import CannotPredict
@@ -76,12 +78,20 @@ def profile_document(
     chapters = tuple(
         Chapter(
             f"{_subject(item)} ({_name(item)})" if isinstance(item, Checked) else _name(item),
-            (Section("", tuple(_verdict(item))), *_sections(item)),
+            tuple(_told_whose(item)),
         )
         for item in checked
     )
     title = f"Pressure limits of {len(checked)} profiles"
     return Document(title, (table, *skipped), (*chapters, *rest), cautions, day.isoformat())
+
+
+def _told_whose(item: Checked | FileReport) -> Iterator[Section]:
+    """The sections of one profile of several: each chart says whose it is."""
+    of = f"{_subject(item)} ({shown_text(_report(item).path)})"
+    for section in (Section("", tuple(_verdict(item))), *_sections(item)):
+        drawn = (b._replace(of=of) if isinstance(b, Drawing) else b for b in section.blocks)
+        yield section._replace(blocks=tuple(drawn))
 
 
 def _report(item: Checked | FileReport) -> FileReport:

@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from ..charts.scale import scale
 from ..checking.results import count
+from ..checking.root import shown_text
 from ..transfer.adjustment import FROM_MEMORY
 from ..transfer.came_across import CutoffMoved
 from ..transfer.control import Control, sealed
@@ -59,7 +60,8 @@ def transfer_document(found: Transfer, control: Control) -> Document:
             summary.append(Text(f"{none} recommended for {here}: {reason}."))
     to_be_typed = cutoffs_to_type((item for item, _ in typed.values() if item), second.profile)
     summary.append(Text(f"Pressures of the receiving profile, on {here}:"))
-    summary.append(scale(second.profile, None, typed=to_be_typed))
+    drawn = scale(second.profile, None, typed=to_be_typed)
+    summary.append(drawn._replace(of=_whose(second, ", with what to type")))
     record = [
         Section("Every field, ruled", tuple(_rulings(found))),
         *normal_section(found),
@@ -150,7 +152,12 @@ def _side(found: Transfer, side: Side) -> Section:
     table = pressure_table(list(pressures(profile)), profile, "Every pressure", units, wrong)
     axis = next(unit for unit in (*units, *COMMON_UNITS) if unit != own)
     heading = f"Pressures of the {side.role} profile"
-    return Section(heading, (facts, scale(profile, None, axis), table))
+    return Section(heading, (facts, scale(profile, None, axis)._replace(of=_whose(side)), table))
+
+
+def _whose(side: Side, more: str = "") -> str:
+    """Whose pressures a scale shows."""
+    return f"{side.role.capitalize()}: {named(side.profile)}{more} ({shown_text(side.file.path)})"
 
 
 def transfer_data(found: Transfer, control: Control) -> dict[str, Any]:

@@ -85,3 +85,22 @@ def test_a_png_needs_the_extra(monkeypatch: pytest.MonkeyPatch, capsys: Capture)
     assert "pip install 'limitcheck[pdf]'" in " ".join(capsys.readouterr().err.split())
     assert not Path("one.png").exists()
     assert Path("one.svg").exists()
+
+
+@pytest.mark.parametrize(
+    ("command", "whose"),
+    [
+        ("report tea.toml gradient.toml", ["tea.toml", "gradient.toml", "gradient.toml"]),
+        ("transfer tea.toml tea.toml", ["Receiving: ", "Sending: ", "Receiving: "]),
+    ],
+)
+def test_every_scale_says_whose_it_is(command: str, whose: list[str], capsys: Capture) -> None:
+    assert run([*command.split(), "--picture", "one.svg"]) in (0, 1)
+    root = ElementTree.fromstring(Path("one.svg").read_text("utf-8"))
+    told = "".join(root.find(f"{SVG}desc").itertext())  # type: ignore[union-attr]
+    heads = [one.text or "" for one in root.findall(f"{SVG}text") if ".toml)" in (one.text or "")]
+    assert len(heads) == len(root.findall(f"{SVG}svg")) == len(whose)
+    for head, words in zip(heads, whose, strict=True):
+        assert words in head
+        assert " on KB-LC-" in head
+        assert f"{head}:" in told
