@@ -19,7 +19,7 @@ from .timing import best_of_each, run_python
 BUDGET = 2.5
 """Check with two worker processes over parse + validate in one process."""
 FLEET_BUDGET = 1.3
-"""The fleet with two worker processes over the check of the same files, processor time, as text and CSV."""
+"""Processor time of the fleet, as text and as CSV, over that of the check of the same files."""
 MEMORY_BUDGET = 1.25
 """Peak memory over the peak with a tenth of the files."""
 ROUNDS = 3
