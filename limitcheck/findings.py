@@ -14,6 +14,8 @@ from typing import Any, Literal, NamedTuple, TypeVar
 KeyPath = tuple[str | int, ...]
 CRASHED = "crashed-check"
 """The check name of the finding that stands for a check of ours that failed."""
+NOT_DECIDED = "not-decided"
+"""The check name of a finding about checks that are required and not decided."""
 SlipKind = Literal["unit", "typing", "one end", "geometry", "entry field", "rounding", "step"]
 """What kind of slip made a number wrong."""
 

@@ -19,8 +19,8 @@ from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
-from ..units import Pressure, plain_or_rounded, show
-from ..units.printing import digits, in_unit
+from ..units import Pressure, show
+from ..units.printing import as_typed, digits, in_unit
 from .palette import Meaning, inked
 from .svg import DASHED, Axis, Drawing, arrow, image, line, ticks, words
 
@@ -149,9 +149,8 @@ def _range(kind: Kind, lead: str, cutoffs: Mapping[str, Pressure | None], unit: 
         given if given is not None and given.value > 0 else None
         for given in (cutoffs.get("low"), cutoffs.get("high"))
     )
-    ends = [None if end is None else plain_or_rounded(end.to(unit)) for end in (low, high)]
-    low_told = "low cutoff off" if ends[0] is None else f"low cutoff {ends[0]} {unit}"
-    high_told = "no high cutoff" if ends[1] is None else f"high cutoff {ends[1]} {unit}"
+    low_told = "low cutoff off" if low is None else f"low cutoff {as_typed(low, unit)}"
+    high_told = "no high cutoff" if high is None else f"high cutoff {as_typed(high, unit)}"
     if low is not None and high is not None and low >= high:
         lead = lead.replace("runs", "never runs")
     amounts = [None if end is None else float(end.to(unit)) for end in (low, high)]

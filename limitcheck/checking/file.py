@@ -9,9 +9,18 @@ from ..checks import CHECKS, Check
 from ..checks.acceptances import under_acceptances
 from ..checks.engine import Examined, check_profile, graded
 from ..checks.repository import CONFLICTS_IN_NUMBERS, REPOSITORY_CHECKS
-from ..checks.required import NOT_DECIDED, not_decided, required
+from ..checks.required import not_decided, required
 from ..checks.subject import TURNED_OFF
-from ..findings import Finding, KeyPath, Location, Recommendation, Undecided, Withheld, path_text
+from ..findings import (
+    NOT_DECIDED,
+    Finding,
+    KeyPath,
+    Location,
+    Recommendation,
+    Undecided,
+    Withheld,
+    path_text,
+)
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.text import UnreadableProfile

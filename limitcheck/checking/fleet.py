@@ -11,8 +11,7 @@ from enum import IntEnum
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..checks.required import NOT_DECIDED
-from ..findings import Severity
+from ..findings import NOT_DECIDED, Severity
 from ..policy import Policy, margins_for
 from ..profile.hardware import under_pressure, unrated, weakest
 from ..profile.model import Profile

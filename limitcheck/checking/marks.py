@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple, TypeAlias
 from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure, exact, plain, plain_or_rounded, show
+from ..units.printing import as_typed
 
 Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "behind", "weakest"]
 
@@ -109,6 +110,6 @@ def _rating(rating: Pressure, profile: Profile, apart: list[Pressure]) -> str:
 def _text(pressure: Pressure, unit: str, apart: list[Pressure]) -> str:
     """Without its unit; never rounded to look like another one."""
     if pressure.unit == unit:
-        return plain_or_rounded(pressure.to(unit))
+        return as_typed(pressure, unit).removesuffix(f" {unit}")
     others = [other for other in apart if other.value != pressure.value]
     return show(pressure, unit, apart=others).removesuffix(f" {unit}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Set
 
 from ..checks.acceptances import ABOUT_ACCEPTANCES
-from ..checks.required import NOT_DECIDED
+from ..findings import NOT_DECIDED
 from .results import FileReport, KnownFinding
 
 _LEFT_OPEN = f"{NOT_DECIDED}: "

@@ -9,8 +9,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, StrictBool, ValidationError
 
 from ..checks.documentation import ABOUT_FILES, SWITCHED
-from ..checks.required import NOT_DECIDED, may_be_required
-from ..findings import KeyPath, Severity
+from ..checks.required import may_be_required
+from ..findings import NOT_DECIDED, KeyPath, Severity
 from ..policy import DEFAULT_POLICY, MARGIN_NAMES, AcceptanceRules, Margins, Policy
 from ..profile.problems import Problem, explain, near
 from ..profile.table import MOST, FormatTable, Headroom, MarginAbove, MarginBelow, RatioQuantity

@@ -75,8 +75,10 @@ def mistaken_cutoffs(
             worst = min(found, key=lambda finding: finding.worst.rank)
             grade = f"{worst.severity.value}: {worst.check}"
             likely = "" if item.confidence is Confidence.CERTAIN else "probably "
-            meant = f"{item.enter} {item.unit}"
-            yield f"its own {item.path[-1]} cutoff ({grade}); {meant} was {likely}meant"
+            why = f"was {likely}meant"
+            if item.basis == "step":
+                why = "is the full step on its safe side"
+            yield f"its own {item.path[-1]} cutoff ({grade}); {item.enter} {item.unit} {why}"
 
 
 class Written(NamedTuple):

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..checks import CHECKS, check_name
 from ..checks.engine import DOUBTING
 from ..checks.repository import NAMED
-from ..checks.required import NOT_DECIDED
 from ..findings import (
     CRASHED,
     FINDING_GRADES,
+    NOT_DECIDED,
     Confidence,
     Finding,
     Limit,
@@ -163,16 +163,24 @@ def folded_findings(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
     None is told under one that counts for less: an error is read as an error.
     """
     everything = list(findings)
-    folded: dict[int, list[Finding]] = {}
-    taken: set[int] = set()
+    under: dict[int, Finding] = {}
+
+    def first(finding: Finding) -> Finding:
+        while id(finding) in under:
+            finding = under[id(finding)]
+        return finding
+
     for finding in everything:
         for check, place in finding.data.get("explains", ()):
             for other in everything:
                 same = other.check == check and path_text(other.path) == place
-                hidden = id(other) in taken or weight(finding) > weight(other)
-                if same and other is not finding and not hidden:
-                    taken.add(id(other))
-                    folded.setdefault(id(finding), []).append(other)
+                free = id(other) not in under and first(finding) is not other
+                if same and free and weight(finding) <= weight(other):
+                    under[id(other)] = finding
+    folded: dict[int, list[Finding]] = {}
+    for finding in everything:
+        if id(finding) in under:
+            folded.setdefault(id(first(finding)), []).append(finding)
     return folded
 
 

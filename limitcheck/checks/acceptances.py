@@ -11,13 +11,12 @@ from collections.abc import Iterable, Iterator, Set
 from datetime import date
 from typing import NamedTuple
 
-from ..findings import CRASHED, Acceptance, Compared, Finding, KeyPath, Severity
+from ..findings import CRASHED, NOT_DECIDED, Acceptance, Compared, Finding, KeyPath, Severity
 from ..policy import AcceptanceRules, Policy
 from ..profile.answered import AcceptedFinding
 from ..profile.model import Profile
 from .identity import changed, holds, with_identity
 from .repository import REPOSITORY_CHECKS
-from .required import NOT_DECIDED
 
 ABOUT_ACCEPTANCES = frozenset(
     {"acceptance-expired", "acceptance-unused", "acceptance-lapsed", "acceptance-invalid"}

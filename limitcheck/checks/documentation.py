@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from ..findings import CRASHED
+from ..findings import CRASHED, NOT_DECIDED
 from . import CHECKS, check_name
 from .acceptances import (
     acceptance_expired,
@@ -14,7 +14,7 @@ from .acceptances import (
 )
 from .made_from import source_changed
 from .repository import REPOSITORY_CHECKS
-from .required import NOT_DECIDED, not_decided
+from .required import not_decided
 
 _UNREADABLE = """The file cannot be used as a profile.
 

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..findings import Compared, Confidence, Finding, KeyPath, Related, Severity
+from ..findings import (
+    NOT_DECIDED,
+    Compared,
+    Confidence,
+    Finding,
+    KeyPath,
+    Related,
+    Severity,
+    path_text,
+)
 from ..physics.course import Course, course
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
@@ -37,6 +46,7 @@ def expected_inverted(subject: Subject) -> Iterator[Finding]:
         LOW,
         compared=above(expected.low, expected.high),
         related=(Related(HIGH, f"expected up to {expected.high}"),),
+        data={"explains": [(NOT_DECIDED, path_text(LOW))]},
     )
 
 
@@ -50,6 +60,7 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     """
     high, part = subject.expected.high, subject.weakest
     if part is None or high <= part.pressure:
+        _ = subject.band  # of exchanged ends the other may be above it
         subject.all_rated()
         return
     yield Finding(
@@ -265,10 +276,7 @@ def _unless_mixed(subject: Subject, run: Course, by: float) -> None:
 
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:
-    expected, predicted = subject.expected, subject.predicted()
-    if expected.inverted:
-        told = "the expected minimum is above the maximum; correct [expected] first"
-        raise Skip(told, path=LOW)
+    predicted, expected = subject.predicted(), subject.band
     if expected.low.value == 0:
         raise Skip("the expected minimum is zero", "a low above zero in [expected]", LOW)
     return expected, predicted

@@ -93,6 +93,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         yield from _below_predicted(subject, high, expected)
         return
     if high > expected.high:
+        _ = subject.band  # below both ends it is below the band, however they are meant
         return
     when = (
         "stops the run as soon as the pump builds up pressure"
@@ -143,7 +144,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     Do: widen the margin, as far as the weakest rating allows.
     Source: common practice, no source.
     """
-    high, expected = subject.high, subject.expected.high
+    high, expected = subject.high, subject.band.high
     margin = _margin(high, expected)
     if not 0 < margin < subject.margins.high_thin:
         return
@@ -168,7 +169,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     Do: lower the cutoff towards the normal pressure.
     Source: common practice, no source.
     """
-    high, expected = subject.high, subject.expected.high
+    high, expected = subject.high, subject.band.high
     margin = _margin(high, expected)
     if margin <= subject.margins.high_wide:
         return

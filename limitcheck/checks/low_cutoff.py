@@ -51,6 +51,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
         yield from _above_predicted(subject, low, expected)
         return
     if low < expected.low:
+        _ = subject.band  # above both ends it is above the minimum, however they are meant
         return
     yield Finding(
         Severity.ERROR,
@@ -93,7 +94,7 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     low = subject.low
     if low is None:
         return
-    expected = subject.expected.low
+    expected = subject.band.low
     share = low.value / expected.value if expected.value else Fraction(1)
     if not subject.margins.low_thin < share < 1:
         return
@@ -121,7 +122,7 @@ def low_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     low = subject.low
     if low is None:
         return
-    expected = subject.expected.low
+    expected = subject.band.low
     if low.value >= expected.value * subject.margins.low_wide:
         return
     hint = usual_low(subject)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Set
 from functools import cache
 
-from ..findings import Finding, Severity, Undecided, path_text
+from ..findings import NOT_DECIDED, Finding, Severity, Undecided, path_text
 from ..profile.model import Cutoffs
 from . import CHECKS, check_name
 from .identity import changed
@@ -25,8 +25,6 @@ CORE = frozenset(
 )
 """Required where nobody says otherwise: the high cutoff against ratings and normal pressure, the
 low cutoff, units."""
-NOT_DECIDED = "not-decided"
-"""The check name of a finding about checks that are required and not decided."""
 
 _SAY_THE_SAME = ("rating-missing", "rating-derated")
 _MAY_BE_OPEN = frozenset(map(check_name, (*CHECKS, source_changed)))

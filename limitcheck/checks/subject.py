@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 
 HIGH: KeyPath = ("cutoffs", "high")
+INVERTED = "the expected minimum is above the maximum; correct [expected] first"
 NO_HIGH = "no high cutoff"
 TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
@@ -182,6 +183,13 @@ class Subject:
         if self.profile.expected is None:
             raise Skip("no expected pressure", ADD_BAND, HIGH)
         return self.profile.expected
+
+    @property
+    def band(self) -> Expected:
+        """The expected band to go by; skips the check where its ends are exchanged, or it lacks."""
+        if self.expected.inverted:
+            raise Skip(INVERTED, path=("expected", "low"))
+        return self.expected
 
     def expected_or_predicted(self) -> Expected | Prediction:
         """The expected band, else the predicted pressure; skips the check where both lack."""

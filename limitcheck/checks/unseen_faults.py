@@ -185,7 +185,7 @@ def _leaks(subject: Subject) -> Iterator[Finding]:
     if expected is None:
         yield from _leaks_predicted(subject, low)
         return
-    if expected.low <= low:
+    if subject.band.low <= low:
         return
     left = low.value / expected.low.value
     if not subject.margins.low_wide <= left < (1 - subject.margins.low) / 2:

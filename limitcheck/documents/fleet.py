@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+from pathlib import PurePath
 
 from ..charts.svg import Drawing
 from ..checking.fleet import Facts, FleetRow, Nearness
@@ -27,7 +28,7 @@ DETAILED = 200
 """Rows of the short form, and rows with details and a picture: what is nearest to harm."""
 _COLUMNS = (
     *("Method", "Instrument", "State", "Headroom", "High", "Rating", "Normal", "Low"),
-    *("Weakest part", "Required, not decided", "Measured"),
+    *("Weakest part", "Not decided", "Measured"),
 )
 _FIGURES = (3, 4, 5, 6, 7)
 _SPARE = (10, 9, 8, 7, 6, 5, 4)
@@ -96,13 +97,16 @@ def _verdict(rows: Sequence[FleetRow]) -> str:
 def _names(rows: Sequence[FleetRow]) -> Mapping[str, str]:
     """By path, how a row is called: by its file, too, where a method stands there twice."""
     found = Counter((row.method, _revision(row), row.instrument) for row in rows)
+    files = Counter(PurePath(row.path).name for row in rows)
 
     def name(row: FleetRow) -> str:
+        last = PurePath(row.path).name
+        file = shown_text(last if files[last] == 1 else row.path)
         if row.facts is None:
-            return shown_text(row.path)
+            return file
         called = f"{row.method} {_revision(row)}".rstrip()
         alone = found[row.method, _revision(row), row.instrument] == 1
-        return called if alone else f"{called} ({shown_text(row.path)})"
+        return called if alone else f"{called} ({file})"
 
     return {row.path: name(row) for row in rows}
 
@@ -122,7 +126,7 @@ def _table(rows: Sequence[FleetRow], names: Mapping[str, str], unit: str) -> Tab
     table = Table("", _COLUMNS, tuple(cells), _FIGURES, tuple(marked), _SPARE)
     if any(row.left_open for row in rows):
         return table
-    return table.without(_COLUMNS.index("Required, not decided"))
+    return table.without(_COLUMNS.index("Not decided"))
 
 
 def _shown(row: FleetRow, unit: str) -> Iterator[str]:
@@ -177,7 +181,7 @@ def _details(row: FleetRow, name: str, unit: str, pictures: Mapping[str, Drawing
     """All that is known of a row: its picture and every column."""
     facts = row.facts
     if facts is None:
-        told = Text(f"Cannot be read: {row.worst}.")
+        told = Text(f"{shown_text(row.path)} cannot be read: {row.worst}.")
         return Section(name, (told,), in_record=True)
     blocks: list[Block] = [pictures[row.path]] if row.path in pictures else []
     blocks.append(FactsBlock(tuple(_facts(row, facts, unit))))

@@ -133,14 +133,24 @@ def _nearest(path: KeyPath, names: Mapping[KeyPath, str]) -> str:
 
 
 def diff(before: str, after: str, name: str) -> list[tuple[str, str]]:
-    """The lines of a unified diff, each with what it is: head, hunk, out, in or same."""
+    """The lines of a unified diff, each with what it is: head, hunk, out, in or same.
+
+    How a line ends is said only where lines end differently, or the last one has no end.
+    """
     kinds = {"---": "head", "+++": "head", "@@ ": "hunk"}
     found = []
-    old = before.split("\n") if before else []
+    old, new = _lines(before), _lines(after)
+    alike = len({line.endswith("\r") for line in (*old, *new)}) < 2
     there = "as it is" if before else "not there yet"
-    lines = unified_diff(old, after.split("\n"), f"{name} ({there})", f"{name} (new)", lineterm="")
+    lines = unified_diff(old, new, f"{name} ({there})", f"{name} (new)", lineterm="")
     for number, line in enumerate(lines):
         kind = kinds.get(line[:3]) if number < 2 or line.startswith("@@") else None
         kind = kind or {"-": "out", "+": "in"}.get(line[:1], "same")
-        found.append((kind, line))
+        end = "" if alike or not line.endswith("\r") else " (line end CR LF)"
+        found.append((kind, line.removesuffix("\r") + end))
     return found
+
+
+def _lines(text: str) -> list[str]:
+    *lines, last = text.split("\n")
+    return [*lines, f"{last} (no line end)"] if last else lines

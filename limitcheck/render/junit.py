@@ -16,10 +16,9 @@ from ..checking.looked import Looked
 from ..checking.results import FileReport
 from ..checking.root import root_name
 from ..checking.run import Run
-from ..checks.required import NOT_DECIDED
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
-from ..findings import CRASHED, Finding
+from ..findings import CRASHED, NOT_DECIDED, Finding
 from ..policy import changes
 from .finding_text import finding_text
 

@@ -14,10 +14,9 @@ from collections.abc import Iterator
 
 from ..checking.root import root_name
 from ..checking.run import Run
-from ..checks.required import NOT_DECIDED
 from ..documents.findings import finding_block
 from ..documents.settings import changed_by
-from ..findings import Finding, Severity
+from ..findings import NOT_DECIDED, Finding, Severity
 from .lines import safe
 from .run_text import looked_lines, verdict_lines
 

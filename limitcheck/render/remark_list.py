@@ -21,9 +21,8 @@ from ..checking.results import FileReport
 from ..checking.root import root_folder, root_name
 from ..checking.run import Run
 from ..checks.identity import digest
-from ..checks.required import NOT_DECIDED
 from ..documents.settings import changed_by
-from ..findings import Finding, Severity
+from ..findings import NOT_DECIDED, Finding, Severity
 
 _GRADES = {Severity.ERROR: "critical", Severity.WARNING: "major", Severity.NOTE: "info"}
 

@@ -101,7 +101,7 @@ def question(planned: Planned, given: Given, text: str, meant: str) -> Question:
 
 
 def neighbours(planned: Sequence[Planned]) -> Iterator[Question]:
-    """Cutoffs without a band in their row that lie far from all others of their instrument."""
+    """Cutoffs without a band in their row that lie far above all others of their instrument."""
     rows: dict[tuple[str, str], list[tuple[float, Planned, Given]]] = {}
     for one in planned:
         profile = one.profile
@@ -124,7 +124,7 @@ def _standing_out(found: list[tuple[float, Planned, Given]], key: str) -> Iterat
     middle, few = median(sizes), max(1, len(sizes) // 20)
     low, high = sizes[few], sizes[-few - 1]
     for size, one, given in found:
-        away = max(low - size, size - high)
+        away = size - high  # one that is too low stops the run at once; some methods need it
         assert one.profile is not None
         if away < _STANDS_OUT or given.confirmed or one.profile.expected is not None:
             continue

@@ -151,7 +151,7 @@ def _column(
     hidden = index in sheet.hidden_columns
     named = header_of(text, kind)
     given = chosen.keys.get(text.casefold())
-    if given == LEFT_OUT:
+    if given == LEFT_OUT or hidden:
         return Column(index, text, None, hidden=hidden)
     paths = (given,) if given is not None else named.paths
     if len(paths) > 1:
@@ -160,10 +160,10 @@ def _column(
     if not unit:
         unit, unit_from = named.unit, f'the header "{text}"'
     if len(paths) != 1:
-        return Column(index, text, None, unit, unit_from if unit else "", paths, hidden)
+        return Column(index, text, None, unit, unit_from if unit else "", paths)
     if not unit and title_unit and KEYS[paths[0]].kind in ("pressure", "band"):
         unit, unit_from = title_unit, "the title"
-    return Column(index, text, paths[0], unit, unit_from if unit else "", (), hidden)
+    return Column(index, text, paths[0], unit, unit_from if unit else "")
 
 
 def _not_ruled_out(

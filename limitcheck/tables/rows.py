@@ -169,7 +169,8 @@ def _no_record(header: Header, row: int, identity: str, filled: dict[tuple[int, 
     first = cells[0]
     if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
         return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
-    if len(cells) == 1 and (not has_identity or " " in first) and not isinstance(first, NumberCell):
+    alone = header.kind == "methods" or not has_identity
+    if len(cells) == 1 and alone and not isinstance(first, NumberCell):
         return f'{name}: a note, "{cut(first, 60)}"'
     above = [sheet.rows[r] for r in range(header.first, header.last + 1)]
     if any(list(sheet.rows[row]) == list(cells) for cells in above):

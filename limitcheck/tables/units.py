@@ -19,7 +19,7 @@ from .planned import Origin, Plan, validate
 from .questions import Answers, Question
 from .rows import Given, Record
 
-_FEWEST, _LOOKED_AT = 2, 200
+_FEWEST, _LOOKED_AT = 2, 40
 """Rows that decide a unit, at least: a single one may be copied whole from elsewhere; and rows of
 an instrument that are looked at, at most."""
 _NEAR = "kgf/cm2"
@@ -62,6 +62,8 @@ def _typed(thing: Thing) -> Iterator[_Typed]:
 def _decide(
     joined: Joined, thing: Thing, typed: Sequence[_Typed], answers: Answers, near: bool
 ) -> Iterator[Question]:
+    if thing.open and "instrument.pressure_unit" not in thing.given:
+        return  # whether there is such an instrument is asked first
     bare = [t for t in typed if not t.amount.unit]
     place = _place(bare or typed)
     answer = ""

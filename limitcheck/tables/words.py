@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
 from unicodedata import normalize
 
@@ -196,6 +197,7 @@ class Named(NamedTuple):
     unit: str = ""
 
 
+@lru_cache(maxsize=4096)
 def header_of(text: str, sheet: SheetKind | None = None) -> Named:
     """What a header stands for in a sheet of a kind; no path where a word of it is not known.
 
@@ -247,6 +249,7 @@ def signs_of(text: str) -> frozenset[str]:
     return frozenset(_SAME[word] for word in words)
 
 
+@lru_cache(maxsize=1024)
 def units_kind(spelling: str) -> str | None:
     """The kind of quantity of a unit as spelled; None where it is none that is taken."""
     for name, kind in _UNIT_KINDS.items():

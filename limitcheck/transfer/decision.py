@@ -12,8 +12,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.file import check_file
 from ..checking.results import folded_findings
-from ..checks.required import NOT_DECIDED
-from ..findings import Finding, Severity
+from ..findings import NOT_DECIDED, Finding, Severity
 from ..policy import DEFAULT_POLICY, Policy
 from ..profile.load import ProfileFile
 from ..units import percent

@@ -10,7 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import ClassVar, Final, Self
 
-from .numbers import plain_or_rounded, ratio
+from .numbers import as_written, plain_or_rounded, ratio
 from .tables import (
     FLOW_UNITS,
     LENGTH_UNITS,
@@ -83,7 +83,8 @@ class Quantity:
         return self.of(self.to(self.unit) * by, self.unit)
 
     def __str__(self) -> str:
-        return f"{self.number} {self.unit}"
+        """As typed, in plain decimals where it was not: this is what every output tells of it."""
+        return f"{as_written(self.number)} {self.unit}"
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self})"

@@ -14,8 +14,7 @@ from limitcheck.checking.entry import ask
 from limitcheck.checking.file import check_file
 from limitcheck.checking.results import FileReport
 from limitcheck.checking.run import finish
-from limitcheck.checks.required import NOT_DECIDED
-from limitcheck.findings import Confidence, KeyPath, Severity
+from limitcheck.findings import NOT_DECIDED, Confidence, KeyPath, Severity
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.edited import with_values
 from limitcheck.profile.hardware import under_pressure, weakest

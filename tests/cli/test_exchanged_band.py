@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.file import check_file
 from limitcheck.checking.margins import margins_of
+from limitcheck.checks.required import CORE
 from limitcheck.cli.app import run
+from limitcheck.documents.findings import finding_blocks
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load, load_bytes
 from tests.profiles_for_tests import WITH_GEOMETRY
 
@@ -97,6 +102,8 @@ def test_nothing_shows_the_ends_as_what_is_normal(
     assert f"Normal in doubt, not drawn: {why}" in told
     assert f"? normal in doubt: {why}" in told
     assert not re.search(r"[Nn]ormal:? (145|172) ", told)
+    below = EXCHANGED.replace("high = 260", "high = 140")
+    Path(exchanged).write_text(below, "utf-8")  # a scale stands under a finding about a cutoff
     told = said(capsys, "check", exchanged)
     assert f"? normal in doubt: {why}" in told
     assert "the expected minimum is above the maximum; correct [expected] first" in told
@@ -136,3 +143,45 @@ def test_a_log_is_not_compared_with_exchanged_ends(
     band = load(exchanged).profile.expected
     assert band is not None
     assert band.low < band.high
+
+
+RESTING = {
+    *("high-cutoff-below-expected", "high-cutoff-margin-thin", "high-cutoff-margin-wide"),
+    *("low-cutoff-above-expected", "low-cutoff-margin-thin", "low-cutoff-margin-wide"),
+    *("expected-above-rating", "expected-against-prediction"),
+}
+
+
+@pytest.mark.parametrize("high", [100, 145, 146, 160, 172, 173, 260])
+@pytest.mark.parametrize("low", [0, 30, 145, 171, 172, 250])
+def test_no_check_that_rests_on_the_band_holds(high: int, low: int) -> None:
+    """Below both ends a cutoff is below the band however they are meant; nothing else is decided.
+
+    What is left open counts, also where somebody accepts that the ends are exchanged.
+    """
+    text = EXCHANGED.replace("high = 260", f"high = {high}").replace("low = 30", f"low = {low}")
+    report = check_file(load_bytes(text.encode(), "a.toml"), DEFAULT_POLICY, date(2026, 11, 27))
+    off = {name for name in RESTING if name.startswith("low-") and not low}
+    assert not (RESTING - off) & set(report.holds)
+    assert ("high-cutoff-below-expected" in report.broken) == (high <= 145)
+    assert ("low-cutoff-above-expected" in report.broken) == (low >= 172)
+    left = {item.check for item in report.undecided}
+    assert left | {"high-cutoff-below-expected", "low-cutoff-above-expected"} >= RESTING - off
+    boxes = [block.check for block in finding_blocks(report.findings)]
+    assert "expected-inverted" in boxes
+    assert "not-decided" not in boxes  # said below the error that is its cause
+    accepted = f"""{text}
+[[accepted]]
+check = "expected-inverted"
+at = "expected.low"
+value = "172 bar"
+limit = "145 bar"
+reason = "a test"
+by = "method owner"
+until = 2027-01-01
+"""
+    file = load_bytes(accepted.encode(), "a.toml")
+    report = check_file(file, DEFAULT_POLICY, date(2026, 11, 27))
+    open_ones = {block.check for block in finding_blocks(report.findings) if block.grade == "error"}
+    undecided = {item.check for item in report.undecided} & CORE
+    assert ("not-decided" in open_ones) == bool(undecided)

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from limitcheck.charts.scale import scale
+from limitcheck.checking.marks import marks_of
+from limitcheck.checking.proposed import Proposed
 from limitcheck.cli.app import run
-from tests.profiles_for_tests import WITH_GEOMETRY
+from limitcheck.policy import DEFAULT_POLICY
+from limitcheck.units.printing import as_stated
+from tests.profiles_for_tests import WITH_GEOMETRY, profile_file
 
 PAIR = """
 [[measured]]
@@ -73,3 +79,30 @@ def test_every_digit_is_shown(
     assert captured.out, captured.err
     for words in told:
         assert words in shown, shown
+
+
+@pytest.mark.parametrize("high", ["280.000000000000001", "280.1234567890123456789012345678"])
+def test_what_is_not_equal_is_not_shown_equal_on_a_scale(high: str) -> None:
+    profile = profile_file(high=high).profile
+    (mark,) = (mark for mark in marks_of(profile).marks if mark.kind == "high")
+    assert mark.text == high
+    assert f"high cutoff {high} bar" in scale(profile, None).description
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"), [("1.2e2", "120 bar"), ("+200.00", "200.00 bar"), ("88.250", "88.250 bar")]
+)
+def test_a_typed_number_is_told_in_plain_decimals(typed: str, told: str) -> None:
+    expected = profile_file(expected_low=typed, expected_high="300").profile.expected
+    assert expected is not None
+    assert str(expected.low) == told
+    as_typed_there = as_stated(float(expected.low), "bar", typed=[expected.low])
+    assert f"{as_typed_there} bar" == told
+
+
+def test_a_number_that_cannot_be_stored_is_not_said_to_have_meant_another() -> None:
+    file = profile_file(high="250.999")
+    (why,) = Proposed(file, DEFAULT_POLICY, date(2026, 11, 27)).mistaken
+    assert "entry-not-storable" in why
+    assert "meant" not in why
+    assert "250 bar is the full step on its safe side" in why

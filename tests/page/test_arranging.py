@@ -226,3 +226,12 @@ def test_acts_and_buttons_agree() -> None:
         assert [b.label for b in buttons(listing, 0, 1, "x", 1)] == ["Remove"]
     for act in ("check", "add method 0", "add flow_path -1", "add flow_path \u0663", ""):
         assert asked(act) is None
+
+
+def test_each_comment_that_went_is_on_its_own_line(desk: Desk) -> None:
+    own = text().replace(
+        '[[flow_path]]\npart = "column"', '# mine\n# holds \\n\n[[flow_path]]\npart = "column"'
+    )
+    (desk.folder / "kestrel.toml").write_text(own)
+    answer = send(desk.page, opened(desk), "remove flow_path 1")
+    assert "<pre># mine\n# holds \\n</pre>" in answer.text
