@@ -6,15 +6,14 @@ refused, for the table has changed since.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from io import BytesIO, StringIO
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..errors import LimitcheckError, MissingExtra, Refused, cut
+from ..errors import LimitcheckError, Refused, cut
 from .grid import read_grid
-from .inert import as_meant, inert
+from .inert import as_meant
+from .spreadsheet import WrittenTable, csv_text, workbook
 
 About: TypeAlias = Literal["header", "decimal sign", "unit", "cell"]
 COLUMNS = (
@@ -78,38 +77,18 @@ class Answers:
 
 def questions_csv(questions: Iterable[Question]) -> str:
     """The table as CSV; no text in it is one that a spreadsheet runs."""
-    out = StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in _rows(questions):
-        writer.writerow([inert(cell) for cell in row])
-    return out.getvalue()
+    return csv_text(_table(questions))
 
 
 def questions_xlsx(questions: Iterable[Question]) -> bytes:
     """The table as a workbook; every cell is typed as text. Raises MissingExtra."""
-    try:
-        from openpyxl import Workbook
-        from openpyxl.cell import WriteOnlyCell
-    except ImportError:
-        raise MissingExtra("a workbook", "tables") from None
-    book = Workbook(write_only=True)
-    sheet = book.create_sheet("Questions")
-    for row in (COLUMNS, *_rows(questions)):
-        cells = []
-        for text in row:
-            cell = WriteOnlyCell(sheet, value=_shown(text))
-            cell.data_type = "s"
-            cells.append(cell)
-        sheet.append(cells)
-    made = BytesIO()
-    book.save(made)
-    return made.getvalue()
+    return workbook(_table(questions))
 
 
-def _shown(text: str) -> str:
-    """Without the control characters that no workbook holds."""
-    return "".join(letter for letter in text if letter.isprintable() or letter in "\n\t")
+def _table(questions: Iterable[Question]) -> WrittenTable:
+    widths = {"value": 20, "question": 60, "probably meant": 18, "what to answer": 50, "answer": 18}
+    columns = [(name, widths.get(name, 12)) for name in COLUMNS]
+    return WrittenTable("Questions", columns, _rows(questions))
 
 
 def _rows(questions: Iterable[Question]) -> Iterator[Sequence[str]]:
