@@ -226,11 +226,10 @@ class Alike:
         self._listed: dict[About, tuple[str, ...]] = {}
 
     def add(self, claim: Claim, first: str, other: str) -> None:
-        """Two files that claim the same."""
+        """Two files that claim the same; all are added before any are asked for."""
         if claim.check == DUPLICATE:
             about = claim.check, claim.about
             self._files.setdefault(about, {first: None})[other] = None
-            self._listed.pop(about, None)
 
     def files(self, claim: Claim) -> tuple[str, ...]:
         """Those that claim it; none where more than one may."""

@@ -92,3 +92,24 @@ def test_beyond_the_faults_that_are_kept_each_profile_says_its_own(
     out = " ".join(capsys.readouterr().out.split())
     assert out.count("other.toml cannot be read") == 2
     assert out.count("use it and cannot be checked") == 1
+
+
+def test_of_users_that_are_all_named_it_is_not_said_that_json_has_the_others(
+    capsys: Capture,
+) -> None:
+    place(3)
+    assert run(["check", "p"]) == 2
+    out = " ".join(capsys.readouterr().out.split())
+    assert "3 profiles use it and cannot be checked: p/0.toml, p/1.toml, p/2.toml" in out
+    assert "all in JSON" not in out
+
+
+def test_a_profile_that_has_a_fault_twice_is_one_user(capsys: Capture) -> None:
+    place(1)
+    one = Path("p/0.toml")
+    part = '\n[[flow_path]]\nuse = "../column.toml#column"\n'
+    one.write_text(one.read_text() + part)
+    Path("p/1.toml").write_text(TEXT.replace('"400 bar"', '"400"'))
+    Path("column.toml").write_text(COLUMN.replace(" bar", ""))
+    assert run(["check", "p"]) == 2
+    assert "profiles use it" not in capsys.readouterr().out

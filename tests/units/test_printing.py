@@ -23,7 +23,7 @@ from limitcheck.units import (
     show,
     show_all,
 )
-from limitcheck.units.printing import as_read, as_stated, figures
+from limitcheck.units.printing import as_read, as_stated, figures, pressure_of
 
 numbers = st.decimals(
     min_value=0, max_value=10**6, allow_nan=False, allow_infinity=False, places=4
@@ -187,3 +187,17 @@ def test_what_was_worked_out_keeps_three_figures() -> None:
 @pytest.mark.parametrize("typed", ["6000.00 psi", "6000.000 psi", "6000.0000 psi"])
 def test_many_zeros_behind_the_point_leave_the_conversion_as_it_is(typed: str) -> None:
     assert show(Pressure.parse(typed), "bar") == show(Pressure.parse("6000 psi"), "bar")
+
+
+def test_what_is_worked_out_near_a_typed_number_is_not_told_as_typed() -> None:
+    typed = [Pressure.parse("413.6854 bar")]
+    assert as_stated(413.6854e5, "bar", typed=typed) == "413.6854"
+    assert as_stated(413.68543e5, "bar", typed=typed) == "414"
+    assert not pressure_of(6.554123e6, "bar").typed
+
+
+def test_a_typed_number_of_many_decimals_is_told_whole() -> None:
+    typed = Fraction("1.1234567890123456789")
+    assert figures(float(typed), typed=[typed]) == "1.1234567890123456789"
+    zero = Pressure.parse("88.250 bar")
+    assert as_stated(float(zero), "bar", typed=[zero]) == "88.250"
