@@ -37,6 +37,7 @@ LINES = {
     "baseline": ["baseline runs.csv"],
     "transfer": ["transfer tea.toml tea.toml"],
     "fleet": ["fleet tea.toml"],
+    "import": ["import methods.csv"],
     "fit": ["fit geometry.toml --on geometry.toml"],
     "report": ["report tea.toml"],
     "explain": ["explain high-cutoff-missing"],
@@ -54,6 +55,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     Path("off.toml").write_text(text(low="0"), "utf-8")
     Path("geometry.toml").write_text(WITH_GEOMETRY, "utf-8")
     Path("runs.csv").write_text(runs(30), "utf-8")
+    row = "KB-TEA-014;KB-LC-03;bar;280;90"
+    Path("methods.csv").write_text(f"Method;Instrument;Unit;High cutoff;Low cutoff\n{row}\n")
     return tmp_path
 
 

@@ -51,6 +51,7 @@ WRITING = {
     "baseline": ["log.csv"],
     "transfer": ["tea.toml", "tea.toml"],
     "fleet": ["tea.toml"],
+    "import": ["methods.csv"],
     "fit": ["tea.toml", "--on", "tea.toml"],
     "report": ["tea.toml"],
     "explain": ["low-cutoff-off"],
@@ -62,7 +63,7 @@ WRITING = {
 def test_every_command_that_writes_a_pdf_takes_the_paper():
     taking = {}
     for entry in COMMANDS:
-        command = import_module(f"limitcheck.cli.{entry.name}").command
+        command = import_module(f"limitcheck.cli.{entry.module or entry.name}").command
         taking[entry.name] = {p.annotation for p in signature(command).parameters.values()}
     assert {name for name, types in taking.items() if "Output" in types} == set(WRITING)
     assert {name for name, types in taking.items() if "Paper" in types} == set(WRITING)
@@ -74,6 +75,7 @@ def test_each_command_writes_on_the_paper(name, tmp_path, monkeypatch, capsys):
     Path("tea.toml").write_text(GOOD)
     rows = "".join(f"2026-10-{day:02} 08:00,{160 + day % 3}\n" for day in range(1, 31))
     Path("log.csv").write_text("time,pressure (bar)\n" + rows)
+    Path("methods.csv").write_text("Method;Instrument;Unit;High cutoff\nA-1;B-1;bar;280\n")
     assert limitcheck([name, *WRITING[name], "-o", "made.pdf", "--paper", "letter"]) in (0, 1)
     assert size_of("made.pdf") == [612, 792]
 
