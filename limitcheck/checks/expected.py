@@ -14,7 +14,7 @@ from ..findings import (
     Severity,
     path_text,
 )
-from ..physics.course import Course, course
+from ..physics.course import MIXED, Course, course
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
@@ -256,15 +256,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     )
 
 
-_MIXED = 1.1  # times; less is within what a course is unsure by
-
-
 def _unless_mixed(subject: Subject, run: Course, by: float) -> None:
     """Skips the check where mixing on the way may raise the peak that much over the course's.
 
     A band that was measured holds it.
     """
-    if by > _MIXED and subject.expected.basis != "measured":
+    if by > MIXED and subject.expected.basis != "measured":
         unit = subject.unit
         least, most = as_read(run.highest.central, unit), as_read(by * run.highest.central, unit)
         raise Skip(

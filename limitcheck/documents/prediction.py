@@ -13,7 +13,7 @@ from ..charts.gradient import gradient_curve
 from ..checking.marks import band_doubt
 from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
-from ..physics.course import Course, course
+from ..physics.course import MIXED, Course, course
 from ..physics.flow_path import MEASURED_ERROR
 from ..physics.predict import Prediction
 from ..physics.system import System
@@ -69,12 +69,9 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
     )
 
 
-_MORE = 1.1  # times; less is within what a course is unsure by
-
-
 def _mixed(prediction: Prediction, run: Course | Prediction, unit: str) -> str:
     """What the course leaves open that makes more pressure: mixing, or a hold at the end."""
-    most, end, limit = prediction.highest, prediction.points[-1], _MORE * run.highest.central
+    most, end, limit = prediction.highest, prediction.points[-1], MIXED * run.highest.central
     if end.central > limit:
         held = f"up to {as_read(end.central, unit)} {unit} where its last composition is held"
         return f". It still rises at the end of the programme: {held}"

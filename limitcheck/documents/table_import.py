@@ -188,7 +188,7 @@ def _profiles(found: Import) -> Iterator[Section]:
             planned.path,
             planned.record.text("method.id"),
             planned.record.text("instrument.id"),
-            *(str(planned.data.get("cutoffs", {}).get(key, "off")) for key in ("high", "low")),
+            *(str(planned.data.get("cutoffs", {}).get(key, "none")) for key in ("high", "low")),
             found.joined.instruments[planned.record.text("instrument.id")].unit,
         )
         for planned in found.ready

@@ -101,6 +101,11 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     return Course(delay, None if None in transits else later[-1] - later[0], points)
 
 
+MIXED = 1.1
+"""Times: by so much one composition in the whole flow path must make more than the course for
+mixing on the way, or a hold at the end, to be worth a word; less is within its error."""
+
+
 class OverCourse(NamedTuple):
     """What one composition in the whole flow path makes over what the run makes of it [-].
 

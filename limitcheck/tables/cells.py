@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from ..errors import LimitcheckError, cut
 from ..units import QUANTITIES, Pressure, Quantity, find_unit
-from .grid import DateCell, NumberCell, UnstoredCell
-from .numbers import CellError, Number, Sign, read_number
+from .grid import NumberCell
+from .numbers import CellError, Number, Sign, must_be_typed, read_number
 from .words import QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
@@ -42,16 +42,7 @@ Value = Text | Amount | tuple[Amount, ...]
 
 def read_text(cell: str) -> Text:
     """A name or another text on one line; raises CellError."""
-    if isinstance(cell, DateCell):
-        raise CellError(
-            f"{cell} is a date: the spreadsheet may have made it of a name or number",
-            "give the text that was typed",
-        )
-    if isinstance(cell, UnstoredCell):
-        raise CellError(
-            "a formula whose value is not stored in the file",
-            "give the value, or open the file in a spreadsheet program and save it",
-        )
+    must_be_typed(cell, "name or number")
     return Text(re.sub(r"\s+", " ", cell))
 
 

@@ -41,6 +41,8 @@ class Doubts:
         for judgement in (*found.sizes, found.pressures):
             if judgement is not None and _worth_asking(judgement):
                 yield from _asked(planned, judgement)
+        if not planned.record.open:
+            yield from _out_of_order(planned)
 
     def _prediction(self, planned: Planned) -> Predicted | None:
         assert planned.profile is not None
@@ -70,6 +72,33 @@ def _asked(planned: Planned, judgement: Judgement) -> Iterator[Question]:
                 continue
             planned.record.open = True
             yield question(planned, given, f"{given.text} {why}", _meant(change, given))
+
+
+_ORDER: tuple[tuple[KeyPath, KeyPath, str], ...] = (
+    (("expected", "low"), ("expected", "high"), "above the highest expected pressure"),
+    (("cutoffs", "low"), ("expected", "low"), "not under the lowest expected pressure"),
+    (("expected", "high"), ("cutoffs", "high"), "not under the high cutoff"),
+    (("cutoffs", "low"), ("cutoffs", "high"), "not under the high cutoff"),
+)
+"""What cannot be in any run: the first of each two lies under the second."""
+
+
+def _out_of_order(planned: Planned) -> Iterator[Question]:
+    """Two numbers of a row that cannot both be right, where nothing says which was mistaken."""
+    profile = planned.profile
+    assert profile is not None
+    for lower, upper, words in _ORDER:
+        one, other = (getattr(getattr(profile, str(p[0])), str(p[1]), None) for p in (lower, upper))
+        given, beside = planned.cells.get(lower), planned.cells.get(upper)
+        if not one or not other or given is None or beside is None:
+            continue
+        ends = lower[0] == upper[0] == "expected"
+        if (one > other if ends else one >= other) and not (given.confirmed and beside.confirmed):
+            planned.record.open = True
+            told = f"{given.text} ({given.cell}) is {words}, {beside.text} ({beside.cell})"
+            for cell in (given, beside):
+                if not cell.confirmed:
+                    yield question(planned, cell, told, "")
 
 
 def _paths(group: KeyPath) -> tuple[KeyPath, ...]:

@@ -104,6 +104,20 @@ def decided(cells: Iterable[str]) -> Decided:
     return Decided(None, f'"{cut(seen, 30)}": is the sign decimal, or between thousands?')
 
 
+def must_be_typed(cell: str, what: str) -> None:
+    """Raises CellError for a date, and for a formula without a stored value."""
+    if isinstance(cell, DateCell):
+        raise CellError(
+            f"{cell} is a date or time: the spreadsheet may have made it of a {what}",
+            f"give the {what} that was typed",
+        )
+    if isinstance(cell, UnstoredCell):
+        raise CellError(
+            "a formula whose value is not stored in the file",
+            "give the value, or open the file in a spreadsheet program and save it",
+        )
+
+
 def read_number(cell: str, sign: Sign | None) -> Number:
     """The number that a cell begins with, and the text after it; raises CellError.
 
@@ -114,16 +128,7 @@ def read_number(cell: str, sign: Sign | None) -> Number:
     """
     if isinstance(cell, NumberCell):
         return Number(str(cell), "")
-    if isinstance(cell, DateCell):
-        raise CellError(
-            f"{cell} is a date or time: the spreadsheet may have made it of a number",
-            "give the number that was typed",
-        )
-    if isinstance(cell, UnstoredCell):
-        raise CellError(
-            "a formula whose value is not stored in the file",
-            "give the value, or open the file in a spreadsheet program and save it",
-        )
+    must_be_typed(cell, "number")
     text = cell.strip()
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) - len(match["rest"]) > _LONGEST_NUMBER:
