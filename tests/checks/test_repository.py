@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.contradictions import conflicts as conflicts_of
 from limitcheck.checking.run import CHUNK, Target, check_targets
-from limitcheck.checking.run import conflicts as conflicts_of
 from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, stated_about
 from limitcheck.findings import Finding
 from limitcheck.policy import DEFAULT_POLICY, Policy
