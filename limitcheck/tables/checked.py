@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from ..checking.results import some_of
 from ..checking.table_rows import ReadTable, TableRow, Waiting
+from ..checks.repository import NAMED
 from ..errors import LimitcheckError
 from ..findings import KeyPath, Location
 from ..profile.load import ProfileFile
@@ -213,7 +214,8 @@ def _remarks(found: Import, asked: _Asked) -> Iterator[str]:
     path = found.grid.path
     told = list(found.not_looked_at())
     if told:
-        yield f"{path}: not looked at: {some_of(told)} (limitcheck import names all)"
+        every = " (limitcheck import names all)" if len(told) > NAMED else ""
+        yield f"{path}: not looked at: {some_of(told)}{every}"
     for question in found.questions:
         if question.key not in asked.used:
             yield f"{path}: {question.cell}: {question.text}; no row rests on it"
