@@ -35,7 +35,7 @@ def test_two_habits_side_by_side_are_no_slip(rows: int) -> None:
 @pytest.mark.parametrize(
     ("high", "low", "cell", "meant"),
     [
-        (100, 3, "E96", "30 bar"),
+        (100, 3.4, "E96", "34 bar"),
         (100, 1.2, "E96", ""),  # 0.12 MPa or 12 psi would be no better
         (210, 34, "D96", ""),  # a digit mistyped
     ],
