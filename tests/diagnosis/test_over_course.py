@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from limitcheck.diagnosis.conditions import moved_band
-from limitcheck.physics.course import course, over_course
+from limitcheck.physics.course import course
 from limitcheck.physics.faults import Faults
+from limitcheck.physics.over_course import over_course
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.profile.model import Profile
