@@ -96,8 +96,8 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     expected, predicted = _both(subject)
     unseen = predicted.left_out
     unit = subject.unit
-    if _above(subject, expected, predicted):
-        top = predicted.highest.high + subject.left_out
+    top = predicted.highest.high + subject.left_out
+    if float(expected.low) > top:
         path, word, compared = LOW, "above", above(expected.low, f"{as_read(top, unit)} {unit}")
     elif _below(expected, predicted):
         least = f"{as_read(predicted.lowest.low, unit)} {unit}"
@@ -118,12 +118,6 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     )
 
 
-def _above(subject: Subject, expected: Expected, predicted: Prediction) -> bool:
-    """Whether the band begins above all that is predicted; mostly without the interval's work."""
-    least = float(expected.low)
-    return least > predicted.central and least > predicted.highest.high + subject.left_out
-
-
 def _below(expected: Expected, predicted: Prediction) -> bool:
     """Whether the band ends under all that is predicted; mostly without the interval's work."""
     most = float(expected.high)
@@ -137,7 +131,7 @@ def _no_longer_predicted(
     if expected.basis != "predicted" or expected.is_moved or subject.profile.source:
         return  # made by a transfer: the sender's band times a ratio
     unit = subject.unit
-    least, most = predicted.lowest_central, predicted.central
+    least, most = predicted.lowest_central, predicted.highest.central
     off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
     if most > off[1] or least < off[0]:  # then as ``limitcheck predict`` gives it
         run = course(subject.profile, predicted.ready)
@@ -211,13 +205,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         return
     expected, predicted = _both(subject)
     swing = _swing(predicted, expected)
-    most = float(expected.high)
-    above = predicted.central > most and predicted.low > most >= predicted.lowest.low
+    above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
         return
     run = course(subject.profile, predicted.ready)
     unit, peak = subject.unit, run.highest
-    mixed = predicted.central / run.highest.central
+    mixed = predicted.highest.central / run.highest.central
     if swing is None and run.highest.low <= float(expected.high):
         # lower than of one composition in the whole flow path
         _unless_mixed(
@@ -289,7 +282,7 @@ def _both(subject: Subject) -> tuple[Expected, Prediction]:
 def _swing(predicted: Prediction, expected: Expected) -> RatioInterval | None:
     """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
     band = float(expected.high) / float(expected.low)
-    if predicted.central <= band * predicted.lowest_central:
+    if predicted.highest.central <= band * predicted.lowest_central:
         return None
     ready = predicted.ready
     low, high = (ready.at(percent_b) for percent_b in predicted.ends)

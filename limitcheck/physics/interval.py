@@ -43,7 +43,11 @@ def interval(
     The module's docstring says how the errors are combined.
     """
     central = sum([drop.pressure for drop in found])
-    credible(central)
+    if not central < HIGHEST:
+        raise CannotPredict(
+            "more than 10 million bar: check flow, bores and particle size",
+            "a flow, bores and a particle size that fit each other",
+        )
     mixed = state.liquid
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
@@ -90,15 +94,6 @@ def interval(
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))
     return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
-
-
-def credible(pressure: float) -> None:
-    """Raises CannotPredict for a pressure [Pa] above all that a slip would not make."""
-    if not pressure < HIGHEST:
-        raise CannotPredict(
-            "more than 10 million bar: check flow, bores and particle size",
-            "a flow, bores and a particle size that fit each other",
-        )
 
 
 def joined(errors: Mapping[str | int, float], side: int) -> float:

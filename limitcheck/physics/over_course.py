@@ -61,7 +61,7 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
 
     return (
         over(prediction.lowest_central, run.lowest.central, least),
-        over(prediction.central, run.highest.central, most),
+        over(prediction.highest.central, run.highest.central, most),
     )
 
 

@@ -14,7 +14,7 @@ from ..profile.model import Profile
 from .drops import Drop, drops
 from .extremes import GRID, extremes
 from .flow_path import State
-from .interval import credible, interval
+from .interval import interval
 from .liquid import CannotPredict
 from .not_counted import extrapolations
 from .rests_on import rests_on
@@ -54,13 +54,8 @@ class Prediction:
         self._moments = self._run.moments()
         self._known: dict[_Moment, RunPoint] = {}
         self._lowest = min(self._moments, key=self._central)
-        self._highest = max(self._moments, key=self._central)
-        credible(self.central)
-
-    @property
-    def highest(self) -> RunPoint:
+        self.highest = self._point(max(self._moments, key=self._central))
         """The point of the highest pressure [Pa]."""
-        return self._point(self._highest)
 
     @property
     def lowest(self) -> RunPoint:
@@ -75,7 +70,7 @@ class Prediction:
     @property
     def ends(self) -> tuple[float, float]:
         """The compositions at the lowest and at the highest point [% B]."""
-        return self._lowest[1], self._highest[1]
+        return self._lowest[1], self.highest.percent_b
 
     @property
     def compositions(self) -> list[float]:
@@ -106,8 +101,8 @@ class Prediction:
 
     @property
     def central(self) -> float:
-        """Best estimate [Pa], without the work of its interval."""
-        return self._central(self._highest)
+        """Best estimate [Pa]."""
+        return self.highest.central
 
     @property
     def high(self) -> float:
@@ -126,7 +121,7 @@ class Prediction:
     @cached_property
     def budget(self) -> tuple[Share, ...]:
         """The pressure of each part [Pa], at the highest point."""
-        state, found = self._run.at(self._highest[1])
+        state, found = self._run.at(self.highest.percent_b)
         return tuple(
             Share(segment.place, segment.name, *interval([segment], state, [drop]))
             for segment, drop in zip(self.ready.path.segments, found, strict=True)
@@ -146,7 +141,7 @@ class Prediction:
 
     @property
     def _state(self) -> State:
-        return self._run.at(self._highest[1])[0]
+        return self._run.at(self.highest.percent_b)[0]
 
 
 def predict(profile: Profile, at: Change | None = None) -> Prediction:
