@@ -61,7 +61,7 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         if len(ready.programme) == 1:
             return sum(drop.pressure for drop in drops(changed, state))
         path = ready.path._replace(segments=changed)
-        return course(profile, ready._replace(path=path)).highest.central
+        return course(profile, ready._replace(path=path)).ends[1]
 
     others, factor = _solve(total, reading)
     column = [segment for segment in segments if segment.place == place]

@@ -65,6 +65,12 @@ class Course:
         )
         return f"{reaches}, {through}; mixing on the way is left out"
 
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The lowest and the highest pressure [Pa], without the work of their intervals."""
+        pressures = [pressure for _, pressure in self._seen.moments]
+        return min(pressures), max(pressures)
+
     @cached_property
     def highest(self) -> RunPoint:
         """The point of the highest pressure [Pa]."""

@@ -49,7 +49,8 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     if max(apart) <= _GENTLE:  # nearly always
         low, high = (0.5 * by for by in apart)
         return OverCourse(exp(-low), low), OverCourse(exp(high), high)
-    run, last = course(profile, prediction.ready), prediction.ready.programme[-1][1]
+    lowest, highest = course(profile, prediction.ready).ends
+    last = prediction.ready.programme[-1][1]
 
     def over(one: float, seen: float, percent_b: float) -> OverCourse:
         if not one or not seen:
@@ -60,8 +61,8 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
         return OverCourse(exp(apart), _UNSURE * abs(apart))
 
     return (
-        over(prediction.lowest_central, run.lowest.central, least),
-        over(prediction.highest.central, run.highest.central, most),
+        over(prediction.lowest_central, lowest, least),
+        over(prediction.highest.central, highest, most),
     )
 
 
