@@ -18,11 +18,11 @@ import tomli_w
 
 from ..findings import KeyPath, path_text
 from ..profile.places import Source
-from ..profile.removal import remove
+from ..profile.removal import remove, remove_empty
 from ..profile.toml import BOM, TomlError, parse
 from ..profile.write import ChangeRefused, assign
 from ..units import Pressure, UnitError, split_quantity
-from .same_place import same_element, still_the_same
+from .same_place import Compared
 
 _NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
 _DAY = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
@@ -43,6 +43,8 @@ class Change(NamedTuple):
     path: KeyPath
     kind: str
     typed: str
+    alone: bool = False
+    """Whether its table may be left out, and says nothing when it is empty."""
 
 
 class Refusal(NamedTuple):
@@ -72,6 +74,8 @@ def changed(text: str, changes: list[Change]) -> Outcome:
                 text = assign(text, {together[0].path: _value(text, together[0])})
             else:
                 text = remove(text, together[0].path)
+                if together[0].alone:
+                    text = remove_empty(text, together[0].path[:-1])
         except ChangeRefused as error:
             advice = error.advice or "change it in the text"
             told = {change.path: change.typed for change in together}
@@ -86,11 +90,13 @@ def both(base: str, typed: str, changes: list[Change]) -> tuple[list[Change], li
         old, new = parse(base), parse(typed)
     except TomlError:
         return [], changes
+    compared = Compared(old, new)
     taken: list[Change] = []
     left: list[Change] = []
+    source = Source(typed)
     for change in changes:
-        kept = still_the_same(old, new, change.path)
-        if kept or shown(new, Source(typed), change.path) != change.typed:
+        kept = compared.still_the_same(change.path)
+        if kept or shown(new, source, change.path) != change.typed:
             (taken if kept else left).append(change)
     return taken, left
 
@@ -225,17 +231,18 @@ def in_a_field(value: str) -> str:
 
 def says(changes: list[Change], base: str, typed: str) -> list[str]:
     """Changes of fields of `base` that were not taken, and why: what the text typed has now."""
-    return [
-        f"{path_text(change.path)} = {change.typed or '(empty)'}: {_why_left(change, base, typed)}"
-        for change in changes
-    ]
-
-
-def _why_left(change: Change, base: str, typed: str) -> str:
     try:
-        old, new = parse(base), parse(typed)
+        compared, source = Compared(parse(base), parse(typed)), Source(typed)
     except TomlError:
-        return "the text is not TOML now"
-    if same_element(old, new, change.path):
-        return f"the text has {shown(new, Source(typed), change.path) or 'nothing'} there now"
+        return [f"{_typed(change)}: the text is not TOML now" for change in changes]
+    return [f"{_typed(change)}: {_why_left(change, compared, source)}" for change in changes]
+
+
+def _typed(change: Change) -> str:
+    return f"{path_text(change.path)} = {change.typed or '(empty)'}"
+
+
+def _why_left(change: Change, compared: Compared, source: Source) -> str:
+    if compared.same_element(change.path):
+        return f"the text has {shown(compared.new, source, change.path) or 'nothing'} there now"
     return "the text changed around it, and which place is meant can't be told"

@@ -32,6 +32,7 @@ from .posted import (
     MOST_CHECKED,
     Values,
     draft_of,
+    rebased,
     settled,
     text_of,
     with_what_was_emptied,
@@ -144,11 +145,17 @@ class Editor:
             done = arranged(draft.text, act, whats.get(act.path, ""), count, given)
         except (ChangeRefused, TomlError) as error:
             return self._form(draft, today, not_done=f"{error}. Do it in the text.")
-        base = done.text
-        with suppress(ChangeRefused, TomlError):
-            # What was emptied keeps its place and remark, also where the list is another now.
-            base = arranged(with_what_was_emptied(draft, form), act, "", count, given).text
-        return self._form(draft._replace(base=base, text=done.text), today, done=done)
+        # What was emptied keeps its place and remark, and what was typed can be emptied again
+        # without a trace, also where the list is another now.
+        new = draft._replace(base=done.text, text=done.text)
+        form_now = self.trial.form(new)
+        for earlier in (draft.base, with_what_was_emptied(draft, form)):
+            with suppress(ChangeRefused, TomlError):
+                base = arranged(earlier, act, "", count, given).text
+                if again := rebased(new, base, form_now):
+                    new = again
+                    break
+        return self._form(new, today, done=done)
 
     def _described(self, draft: Draft, act: Act) -> Sequence[Mapping[str, Any]]:
         """What a shared description gives for an empty list of a part that uses one."""

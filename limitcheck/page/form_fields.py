@@ -44,6 +44,8 @@ class Field(NamedTuple):
     help: str = ""
     held: str = ""
     """What holds while it is empty, from a shared description."""
+    alone: bool = False
+    """Whether its table may be left out, and says nothing when it is empty."""
 
     @property
     def name(self) -> str:
@@ -146,6 +148,11 @@ def marks_of(info: FieldInfo) -> Any:
     """What reads a key: a field type, the choices, or the model of a table; None for others."""
     own = next((mark for mark in info.metadata if isinstance(mark, ProfileField)), None)
     return own or _marks(info.annotation)
+
+
+def goes_when_empty(info: FieldInfo, model: type[BaseModel]) -> bool:
+    """Whether a table of a model, the value of a key, may be left out, but not be empty."""
+    return not info.is_required() and any(key.is_required() for key in model.model_fields.values())
 
 
 def _marks(annotation: Any) -> Any:

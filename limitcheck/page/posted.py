@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from ..errors import Refused
 from ..profile.places import Source
 from ..profile.toml import TomlError, parse
+from ..profile.write import same_values
 from .draft import Change, both, changed, fingerprint, from_a_box, in_a_field, says
 from .edit_values import PREFIX, Draft
 from .form_fields import Group
@@ -61,6 +62,14 @@ def settled(draft: Draft, form: tuple[Group, ...]) -> Draft:
     return draft if again.text == draft.text else draft._replace(base=draft.text)
 
 
+def rebased(draft: Draft, base: str, form: tuple[Group, ...]) -> Draft | None:
+    """The same values as changes of the fields of another base; None where they are not."""
+    again = changed(base, _since(draft._replace(base=base), form))
+    if again.refused or not same_values(parse(again.text), parse(draft.text)):
+        return None
+    return draft._replace(base=base, text=again.text)
+
+
 def with_what_was_emptied(draft: Draft, form: tuple[Group, ...]) -> str:
     """The text with those values still in it that its fields were emptied of since the base."""
     return changed(draft.base, [change for change in _since(draft, form) if change.typed]).text
@@ -73,17 +82,18 @@ def _since(draft: Draft, form: tuple[Group, ...]) -> list[Change]:
 
 
 def _changes(base: str, fields: Values) -> list[Change]:
-    """The fields that do not say what the text says."""
+    """The fields that do not say what the text says, in the order of the form."""
     try:
         data, source = parse(base), Source(base)
     except TomlError:
         return []
     known = {field.name: field for group in groups(data, source) for field in group.all}
+    order = {name: number for number, name in enumerate(known)}
     found = []
-    for name, typed in fields.items():
+    for name, typed in sorted(fields.items(), key=lambda item: order.get(item[0], len(order))):
         field = known.get(name) or field_of_any_part(name)
         if field is not None and in_a_field(typed) != in_a_field(field.value):
-            found.append(Change(field.path, field.kind, typed.strip()))
+            found.append(Change(field.path, field.kind, typed.strip(), field.alone))
     return found
 
 

@@ -18,6 +18,7 @@ from ..profile.model import (
     Instrument,
     MarginSettings,
     Method,
+    Profile,
 )
 from ..profile.places import Source
 from ..profile.problems import part_models
@@ -25,7 +26,7 @@ from ..profile.text import Merged
 from ..units import TRADE_UNITS
 from .arranging import LISTS, Listing, buttons, count_of, first_button, listing_within, naming
 from .draft import NUMBER, TEXT, shown
-from .form_fields import Field, Group, field_of, is_list, marks_of, with_own
+from .form_fields import Field, Group, field_of, goes_when_empty, is_list, marks_of, with_own
 from .held import Held
 from .words import SECTIONS, label
 
@@ -175,6 +176,8 @@ class _Reader:
         table = self.at(path)
         table = table if isinstance(table, dict) else {}
         fields = list(self._fields(path, model, table, part))
+        if len(path) == 1 and goes_when_empty(Profile.model_fields[str(path[0])], model):
+            fields = [field._replace(alone=True) for field in fields]
         known = {field.path[len(path)] for field in fields}
         for key, value in table.items():
             if key not in known and key not in model.model_fields and not _holds_more(value):
@@ -197,7 +200,8 @@ class _Reader:
             inner = marks if isinstance(marks, type) else None
             if inner is not None:  # a table of its own, or a list of such, which has groups
                 if not is_list(info.annotation) and not isinstance(table.get(key), list):
-                    yield from self._within(at, inner, part)
+                    alone = goes_when_empty(info, inner)
+                    yield from (one._replace(alone=alone) for one in self._within(at, inner, part))
                 continue
             held = self.held.at(at) if key not in table else ""
             unknown = "use" in table and not self.held.known

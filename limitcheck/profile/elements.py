@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from ..findings import KeyPath, path_text
 from .element_places import Piece, above, comments, item_at, line_end_before, piece_at
 from .places import Source
-from .removal import remove
+from .removal import drop, remove_list
 from .toml import BOM, TomlError, parse
 from .write import ChangeRefused, assign, same_values
 
@@ -72,7 +72,8 @@ def add(text: str, path: KeyPath, index: int) -> Done:
 def take_out(text: str, path: KeyPath) -> Done:
     """The text without the table at a path of a list, and without the comments that are its own.
 
-    The list goes with its last table. Raises `ChangeRefused` where that would touch more.
+    The list goes with its last table; comments that are the list's own stay, as lines. Raises
+    `ChangeRefused` where that would touch more.
     """
     wanted, listed = _listed(text, path[:-1])
     index = _index(path, len(listed))
@@ -81,7 +82,7 @@ def take_out(text: str, path: KeyPath) -> Done:
     if source.value_span(path[:-1]):
         return _taken_from_list(text, source, path, wanted)
     if not listed:
-        _drop(wanted, path[:-1], source)
+        drop(wanted, path[:-1], source)
     piece = piece_at(text, source, path)
     start, end = above(text, piece.start), piece.end
     if not text[:start].removeprefix(BOM):
@@ -173,8 +174,6 @@ def _added_to_list(text: str, source: Source, before: KeyPath) -> Done:
 
 def _taken_from_list(text: str, source: Source, path: KeyPath, wanted: Any) -> Done:
     """The text without an element of a list, and without the list where nothing is left in it."""
-    whole = source.value_span(path[:-1])
-    assert whole is not None
     beside = comments(text[_gap_before(text, source, path) : item_at(text, source, path).remark])
     for stretches in _item_stretches(text, source, path):
         changed = text
@@ -184,10 +183,11 @@ def _taken_from_list(text: str, source: Source, path: KeyPath, wanted: Any) -> D
             done = _same(_without(text, changed, beside), wanted)
         except ChangeRefused:
             continue
-        if _at(wanted, path[:-1]) or comments(text[whole.start : whole.end]) != done.along:
+        if _at(wanted, path[:-1]):
             return done
         try:
-            return _without(text, remove(done.text, path[:-1]), beside)
+            changed, kept = remove_list(done.text, path[:-1])
+            return _without(text, changed, ())._replace(left=kept)
         except ChangeRefused:
             return done
     raise ChangeRefused(f"{path_text(path)} cannot be taken out without touching more")
@@ -251,14 +251,6 @@ def _at(data: Any, path: KeyPath) -> Any:
     for step in path:
         data = data[step]
     return data
-
-
-def _drop(data: Any, path: KeyPath, source: Source) -> None:
-    """Take out a list, and the table around it where only the list made that."""
-    around = _at(data, path[:-1])
-    del around[path[-1]]
-    if not around and len(path) > 1 and source.table_end(path[:-1]) is None:
-        _drop(data, path[:-1], source)
 
 
 def _listed(text: str, path: KeyPath) -> tuple[Any, list[Any]]:

@@ -77,6 +77,10 @@ class Source:
         """Where the table at `path` takes a further key; None where no such table is written."""
         return self._scan.tables.get(path)
 
+    def is_written(self, path: KeyPath) -> bool:
+        """Whether a table stands there itself, by a header or as {...}: not only by its keys."""
+        return path in self._scan.values or any(path == at for at, _, _ in self._scan.headers)
+
     @property
     def headers(self) -> list[tuple[KeyPath, int, int]]:
         """Every [table] and [[element]] header in the order of the text: path, start and end."""

@@ -108,7 +108,8 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
         return Problem(path, f"{_where(path)}{context['message']}", context["advice"])
     if kind == "missing":
         key, table = path[-1], path[:-1]
-        return Problem(table, f"{key} is missing from {_table(table)}", _how_to_add(path))
+        advice = f"{_how_to_add(path)}{_or_leave_out(table, detail, root)}"
+        return Problem(table, f"{key} is missing from {_table(table)}", advice)
     if kind == _UNKNOWN:
         advice = near(str(path[-1]), _known_keys(detail["loc"], root), "known keys here")
         message = f"unknown key {cut(str(path[-1]))} in {_table(path[:-1])}"
@@ -133,7 +134,8 @@ def _problem(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) ->
         return Problem(path, f"{_where(path)}too many entries", f"give {most} at most")
     if kind == "too_short":
         least = context["min_length"]
-        return Problem(path, f"{_where(path)}too few entries", f"give {least} or more")
+        advice = _or_leave_out(path, detail, root)
+        return Problem(path, f"{_where(path)}too few entries", f"give {least} or more{advice}")
     belongs = _BELONGS.get(kind)
     if belongs is None:
         return Problem(path, f"{_where(path)}{_quote(seen)} does not fit", detail["msg"])
@@ -162,6 +164,15 @@ def _how_to_add(path: KeyPath) -> str:
     return f"add {examples.get(str(key), f'{key} = ...')}"
 
 
+def _or_leave_out(path: KeyPath, detail: Mapping[str, Any], root: type[BaseModel]) -> str:
+    """What else can be done with an empty table or list that need not be there."""
+    location = detail["loc"][: len(detail["loc"]) - (detail["type"] == "missing")]
+    if detail["input"] or not location or not isinstance(location[-1], str):
+        return ""
+    field = _model_around(location, root).model_fields[location[-1]]
+    return "" if field.is_required() else f", or take out {cut(str(path[-1]))}"
+
+
 def near(word: str, known: list[str], label: str) -> str:
     """Advice that lists what is known, the nearest match first."""
     close, listed = _closest(word, known), f"{label}: {', '.join(known)}"
@@ -177,13 +188,18 @@ def _closest(word: str, known: list[str]) -> str | None:
 
 
 def _known_keys(location: tuple[str | int, ...], root: type[BaseModel]) -> list[str]:
-    """The keys of the table around a place; of a part, the location names its kind."""
+    """The keys of the table around a place."""
+    return sorted(_model_around(location, root).model_fields)
+
+
+def _model_around(location: tuple[str | int, ...], root: type[BaseModel]) -> type[BaseModel]:
+    """The model of the table around a place; of a part, the location names its kind."""
     model = root
     for step in location[:-1]:
         if isinstance(step, str):
             field = model.model_fields.get(step)
             model = _PARTS[step] if field is None else next(_models_in(field.annotation))
-    return sorted(model.model_fields)
+    return model
 
 
 def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:

@@ -315,13 +315,9 @@ def test_points_keep_their_remarks_and_lists_their_shape() -> None:
     only = take_out(APART, (*POINTS, 1))
     assert only.text.endswith("percent_b = 5 }  # start\n  # in between\n] # by hand\n")
     none = take_out(only.text, (*POINTS, 0))
-    assert none.text.endswith("[conditions]\ngradient = [\n  # in between\n] # by hand\n")
+    assert none.text.endswith("[conditions]\n# in between\n# by hand\n")
+    assert none.left == ("# in between", "# by hand")
     assert add("[conditions]\r\nflow = 1\r\n", POINTS, 0).text.endswith("\r\ngradient = [{}]\r\n")
-    assert take_out("[conditions]\ngradient = [{}] # x\n", (*POINTS, 0)) == (
-        "[conditions]\n",
-        ("# x",),
-        (),
-    )
 
 
 @pytest.mark.parametrize(
@@ -329,16 +325,17 @@ def test_points_keep_their_remarks_and_lists_their_shape() -> None:
     [
         ("conditions = { gradient = [{}] } # x\n", "conditions = {} # x\n", (), ()),
         ("conditions = {gradient = [{}], a = 1} # x\n", "conditions = {a = 1} # x\n", (), ()),
-        ("[conditions]\ngradient = [{}] # x\n", "[conditions]\n", ("# x",), ()),
+        ("[conditions]\ngradient = [{}] # x\n", "[conditions]\n# x\n", (), ("# x",)),
         (
-            "[conditions]\ngradient = [{ a = [1, # in\n] }] # x\n",
-            "[conditions]\n",
-            ("# in", "# x"),
-            (),
+            "[conditions]\r\n\tgradient = [{ a = [1, # in\r\n] }] # x\r\n",
+            "[conditions]\r\n\t# x\r\n",
+            ("# in",),
+            ("# x",),
         ),
+        ("\ufeffconditions.gradient = [{}, # x\n# x\n]", "\ufeff# x\n# x", (), ("# x", "# x")),
         (
-            "conditions.gradient = [{}, # x\n# x\n]",
-            "conditions.gradient = [ # x\n# x\n]",
+            "conditions = { gradient = [{}, # x\n] } # y\n",
+            "conditions = { gradient = [ # x\n] } # y\n",
             (),
             ("# x",),
         ),
