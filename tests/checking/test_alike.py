@@ -78,6 +78,7 @@ def test_a_copy_that_is_accepted_does_not_hush_the_others(
     accept = ["duplicate-method-revision", "--reason", "kept until the move", "--by", "QA"]
     assert run(["accept", "a.toml", *accept, "--until", "2027-06-30", "--beside", "."]) == 0
     told(capsys)
-    assert run(["check", "."]) == 1
+    assert run(["check", ".", "--verbose"]) == 1
     said = told(capsys)
+    assert "./a.toml:4:6: accepted: duplicate-method-revision" in said
     assert "./b.toml:4:6: error: duplicate-method-revision" in said
