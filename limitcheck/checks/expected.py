@@ -134,8 +134,7 @@ def _no_longer_predicted(
     least, most = predicted.lowest_central, predicted.highest.central
     off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
     if most > off[1] or least < off[0]:  # then as ``limitcheck predict`` gives it
-        run = course(subject.profile, predicted.ready)
-        least, most = run.lowest.central, run.highest.central
+        least, most = course(subject.profile, predicted.ready).ends
     if most > off[1]:
         path, compared = HIGH, below(expected.high, f"{as_read(most, unit)} {unit}")
     elif least < off[0]:

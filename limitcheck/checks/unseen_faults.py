@@ -57,7 +57,7 @@ def fault_unseen(subject: Subject) -> Iterator[Finding]:
     yield from _leaks(subject)
     subject.all_rated()
     _stated(subject, {fault.name for fault in over})
-    if doubtful and not over:
+    if doubtful:
         raise Skip(f"the normal pressure is only predicted, and with {doubtful}", ADD_BAND, HIGH)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..physics.course import over_course
 from ..physics.liquid import CannotPredict
+from ..physics.over_course import over_course
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import Change, system

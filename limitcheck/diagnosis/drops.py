@@ -109,10 +109,12 @@ def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> Norm
     moments = {share.place: _moments(share) for share in prediction.budget}
     central = {place: mean for place, (mean, _) in moments.items()}
     half = {place: 2 * deviation for place, (_, deviation) in moments.items()}
-    sure = sum(central.values())
+    fit = prediction.ready.path.fit
+    # Measured pairs are of all parts: what those without a resistance take is in the others.
+    unknown = UNKNOWN_PART * sum(central.values()) / 2 if fit is None or fit.unused else 0.0
     for place in places(profile) - central.keys():
         if place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
-            central[place] = half[place] = UNKNOWN_PART * sure / 2
+            central[place] = half[place] = unknown
     return NormalDrops(central, half, total)
 
 

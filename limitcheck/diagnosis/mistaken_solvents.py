@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from ..physics.blend import Blend, blend
 from ..physics.constants import SOLVENTS
-from ..physics.course import over_course
 from ..physics.faults import NormalRun, NotComputed
 from ..physics.liquid import CannotPredict
 from ..physics.mobile_phase import liquid
+from ..physics.over_course import over_course
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import System

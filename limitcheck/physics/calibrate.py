@@ -22,7 +22,8 @@ class Calibration(NamedTuple):
     ``percent_b`` [%] is the composition it holds at; ``others`` [Pa] is what the rest of the
     flow path takes, ``others_low`` and ``others_high`` [Pa] its interval; ``factor`` [-] is the
     resistance found over the one assumed before, and ``below`` and ``above`` the error of that,
-    half-widths in ln [-].
+    half-widths in ln [-]. With a gradient ``throughout`` [Pa] is what the whole flow path makes
+    with that composition in all of it, which the run need not reach; None without one.
     """
 
     pressure: float
@@ -33,6 +34,7 @@ class Calibration(NamedTuple):
     factor: float
     below: float
     above: float
+    throughout: float | None = None
 
 
 def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Calibration:
@@ -61,9 +63,12 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
         if len(ready.programme) == 1:
             return sum(drop.pressure for drop in drops(changed, state))
         path = ready.path._replace(segments=changed)
-        return course(profile, ready._replace(path=path)).highest.central
+        return course(profile, ready._replace(path=path)).ends[1]
 
     others, factor = _solve(total, reading)
+    throughout = None
+    if len(ready.programme) > 1:
+        throughout = sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
     column = [segment for segment in segments if segment.place == place]
     alone = drops(scaled(column, {place: factor}), state)[0].pressure
     # Against what was assumed before anything was measured with the other parts in place.
@@ -74,7 +79,15 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     low, central, high = interval(rest, state, drops(rest, state))
     share = others / central if central else 1.0
     return Calibration(
-        alone, percent_b, others, share * low, share * high, factor, assumed.below, assumed.above
+        alone,
+        percent_b,
+        others,
+        share * low,
+        share * high,
+        factor,
+        assumed.below,
+        assumed.above,
+        throughout,
     )
 
 

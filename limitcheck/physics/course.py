@@ -15,33 +15,40 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from itertools import accumulate, pairwise
-from math import exp, log, pi
-from typing import NamedTuple
+from math import pi
+from operator import itemgetter
 
 from ..profile.model import Column, Profile
 from ..units.printing import short
-from .drops import drops
+from .drops import Drop, drops
+from .flow_path import Segment
 from .interval import interval
-from .predict import Prediction, RunPoint
+from .predict import RunPoint
 from .resistance import TOTAL_POROSITY
 from .system import System
 
+_PRESSURE = itemgetter(1)
 _COMPOSITIONS = 12
 _MOMENTS = 60  # over the programme
 _LEAST = 8  # in each of its steps
 
 
-class Course(NamedTuple):
+class Course:
     """Pressure [Pa] over the run, with the composition [% B] at the column inlet.
 
     ``delay`` [min] is None where no dwell volume is given: then the gradient is taken to reach the
     column as it is set. ``transit`` [min] is that of all columns; None without their geometry.
     """
 
-    delay: float | None
-    transit: float | None
-    points: tuple[RunPoint, ...]
+    def __init__(self, seen: _Seen, delay: float | None, transit: float | None) -> None:
+        self.delay, self.transit, self._seen = delay, transit, seen
+
+    @cached_property
+    def points(self) -> tuple[RunPoint, ...]:
+        """Every moment worked out [Pa]."""
+        return tuple(self._seen.point(*moment) for moment in self._seen.moments)
 
     @property
     def told(self) -> str:
@@ -59,14 +66,20 @@ class Course(NamedTuple):
         return f"{reaches}, {through}; mixing on the way is left out"
 
     @property
+    def ends(self) -> tuple[float, float]:
+        """The lowest and the highest pressure [Pa], without the work of their intervals."""
+        pressures = [pressure for _, pressure in self._seen.moments]
+        return min(pressures), max(pressures)
+
+    @cached_property
     def highest(self) -> RunPoint:
         """The point of the highest pressure [Pa]."""
-        return max(self.points, key=lambda point: point.central)
+        return self._seen.point(*max(self._seen.moments, key=_PRESSURE))
 
-    @property
+    @cached_property
     def lowest(self) -> RunPoint:
         """The point of the lowest pressure [Pa]."""
-        return min(self.points, key=lambda point: point.central)
+        return self._seen.point(*min(self._seen.moments, key=_PRESSURE))
 
 
 def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
@@ -80,74 +93,17 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     dwell = profile.instrument.dwell_volume
     minute_flow = 60.0 * ready.state.flow
     delay = None if dwell is None else float(dwell) / minute_flow
-    transits = [_transit(part, minute_flow) for part in _columns(profile)]
+    through = transits(profile, ready.state.flow)
     # What enters each column and what leaves the last, later by this [min].
-    later = list(accumulate((t or 0.0 for t in transits), initial=delay or 0.0))
+    later = list(accumulate((t or 0.0 for t in through), initial=delay or 0.0))
     as_set = list(_as_set(ready.programme, moments))
-    end = ready.programme[-1][0] + later[0]
-    seen = _Seen(profile, ready, as_set)
-
-    def point(minute: float) -> RunPoint:
-        central = seen.before.at(minute - later[0]) + seen.behind.at(minute - later[-1])
-        for bed, since, until in zip(seen.beds, later, later[1:], strict=False):
-            central += bed.mean(minute - until, minute - since)
-        middle = minute - 0.5 * (later[0] + later[-1])
-        low, high = seen.low.at(middle), seen.high.at(middle)
-        entering = ready.composition(minute - later[0])
-        return RunPoint(minute, entering, central * low, central, central * high)
-
-    told = {ready.programme[0][0], *(minute + by for minute, _ in as_set for by in later)}
-    points = tuple(point(minute) for minute in sorted(told) if minute <= end)
-    return Course(delay, None if None in transits else later[-1] - later[0], points)
+    seen = _Seen(profile, ready, as_set, later)
+    return Course(seen, delay, None if None in through else later[-1] - later[0])
 
 
 MIXED = 1.1
 """Times: by so much one composition in the whole flow path must make more than the course for
 mixing on the way, or a hold at the end, to be worth a word; less is within its error."""
-
-
-class OverCourse(NamedTuple):
-    """What one composition in the whole flow path makes over what the run makes of it [-].
-
-    Below 1 at the lowest and above 1 at the highest pressure, where the composition is over before
-    it fills the columns. ``unsure`` is its half-width in ln [-].
-    """
-
-    factor: float
-    unsure: float
-
-    def over(self, other: OverCourse) -> OverCourse:
-        """This over that of another run [-]."""
-        return OverCourse(self.factor / other.factor, self.unsure + other.unsure)
-
-
-_SAME = OverCourse(1.0, 0.0)
-_UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
-
-
-def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
-    """That at the lowest and at the highest pressure of a run [-]; 1 without a gradient.
-
-    Where it is the composition the programme ends with, nobody knows how long that is held: then it
-    lies anywhere from the course's to 1. Raises as ``course``.
-    """
-    if len(prediction.ready.programme) == 1:
-        return _SAME, _SAME
-    run, last = course(profile, prediction.ready), prediction.ready.programme[-1][1]
-
-    def over(one: float, seen: float, percent_b: float) -> OverCourse:
-        if not one or not seen:
-            return _SAME
-        apart = log(one / seen)
-        if percent_b == last:
-            return OverCourse(exp(0.5 * apart), 0.5 * abs(apart))
-        return OverCourse(exp(apart), _UNSURE * abs(apart))
-
-    least, most = prediction.ends
-    return (
-        over(prediction.lowest_central, run.lowest.central, least),
-        over(prediction.highest.central, run.highest.central, most),
-    )
 
 
 def _as_set(programme: Sequence[tuple[float, float]], count: int) -> Iterator[tuple[float, float]]:
@@ -196,21 +152,59 @@ class _Series:
 
 
 class _Seen:
-    """What each part would take if it saw the composition as set: drops [Pa] over the minutes."""
+    """A run as its parts see it, each ``later`` than it is set [min].
+
+    ``moments`` are its minutes with the pressure of each [Pa].
+    """
 
     def __init__(
-        self, profile: Profile, ready: System, as_set: Sequence[tuple[float, float]]
+        self,
+        profile: Profile,
+        ready: System,
+        as_set: Sequence[tuple[float, float]],
+        later: Sequence[float],
     ) -> None:
+        self.ready, self.later = ready, later
         minutes, shares = zip(*as_set, strict=True)
-        low, high = min(shares), max(shares)
-        width = (high - low) / _COMPOSITIONS
+        self.least = min(shares)
+        self.width = (max(shares) - self.least) / _COMPOSITIONS
+        count = _COMPOSITIONS + 1 if self.width else 1
+        states = [ready.at(self.least + self.width * i) for i in range(count)]
+        segments = ready.path.segments
+        self.found = [(state, drops(segments, state)) for state in states]
         places = [i for i, part in enumerate(profile.flow_path) if isinstance(part, Column)]
-        grid = [low + width * i for i in range(_COMPOSITIONS + 1)] if width else [low]
-        rows = [_drops(ready, percent_b, places) for percent_b in grid]
-        seen = [_between(rows, (percent_b - low) / width if width else 0.0) for percent_b in shares]
-        self.before, self.behind, self.low, self.high, *self.beds = (
-            _Series(minutes, values) for values in zip(*seen, strict=True)
+        rows = [_by_part(segments, found, places) for _, found in self.found]
+        # What each part would take if it saw the composition as it is set.
+        before, behind, *beds = (
+            _Series(minutes, values)
+            for values in zip(*(_between(rows, self._place(b)) for b in shares), strict=True)
         )
+        told = {ready.programme[0][0], *(minute + by for minute, _ in as_set for by in later)}
+        end = ready.programme[-1][0] + later[0]
+
+        def pressure(minute: float) -> float:
+            central = before.at(minute - later[0]) + behind.at(minute - later[-1])
+            for bed, since, until in zip(beds, later, later[1:], strict=False):
+                central += bed.mean(minute - until, minute - since)
+            return central
+
+        self.moments = [(minute, pressure(minute)) for minute in sorted(told) if minute <= end]
+
+    def point(self, minute: float, central: float) -> RunPoint:
+        """The point at a moment [Pa], with the interval of the composition half-way through."""
+        entering = self.ready.composition(minute - self.later[0])
+        middle = self.ready.composition(minute - 0.5 * (self.later[0] + self.later[-1]))
+        low, high = _between(self._spread, self._place(middle))
+        return RunPoint(minute, entering, central * low, central, central * high)
+
+    def _place(self, percent_b: float) -> float:
+        return (percent_b - self.least) / self.width if self.width else 0.0
+
+    @cached_property
+    def _spread(self) -> list[tuple[float, float]]:
+        """Low and high over central [-] by composition."""
+        found = (interval(self.ready.path.segments, *both) for both in self.found)
+        return [(low / mid, high / mid) if mid else (1.0, 1.0) for low, mid, high in found]
 
 
 def _between(rows: Sequence[Sequence[float]], place: float) -> Sequence[float]:
@@ -225,29 +219,27 @@ def _between(rows: Sequence[Sequence[float]], place: float) -> Sequence[float]:
     ]
 
 
-def _columns(profile: Profile) -> list[Column]:
-    return [part for part in profile.flow_path if isinstance(part, Column)]
+def transits(profile: Profile, flow: float) -> list[float | None]:
+    """Minutes that liquid takes through each column at a flow [m^3/s]; None without its size."""
+    times: list[float | None] = []
+    for part in profile.flow_path:
+        if isinstance(part, Column):
+            time = None
+            if part.length is not None and part.bore is not None:
+                empty = pi / 4.0 * float(part.bore) ** 2 * float(part.length)
+                time = TOTAL_POROSITY[part.particle] * empty / (60.0 * flow)
+            times.append(time)
+    return times
 
 
-def _transit(column: Column, flow: float) -> float | None:
-    """Minutes that liquid takes through a column at a flow [m^3/min]."""
-    if column.length is None or column.bore is None:
-        return None
-    empty = pi / 4.0 * float(column.bore) ** 2 * float(column.length)
-    return TOTAL_POROSITY[column.particle] * empty / flow
-
-
-def _drops(ready: System, percent_b: float, places: Sequence[int]) -> tuple[float, ...]:
-    """Before and behind the columns [Pa], low and high over central [-], each column [Pa]."""
-    segments, state = ready.path.segments, ready.at(percent_b)
-    found = drops(segments, state)
-    low, central, high = interval(segments, state, found)
+def _by_part(
+    segments: Sequence[Segment], found: Sequence[Drop], places: Sequence[int]
+) -> tuple[float, ...]:
+    """Before and behind the columns, and each column [Pa]."""
     by_place = {s.place: d.pressure for s, d in zip(segments, found, strict=True)}
     others = {place: drop for place, drop in by_place.items() if place not in places}
     return (
         sum(drop for place, drop in others.items() if place < places[0]),
         sum(drop for place, drop in others.items() if place > places[0]),
-        low / central if central else 1.0,
-        high / central if central else 1.0,
         *(by_place.get(place, 0.0) for place in places),
     )

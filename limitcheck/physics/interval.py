@@ -53,7 +53,8 @@ def interval(
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
     shared = rise = cold = warm = tied = bed = 0.0
-    own: dict[str | int, tuple[float, float]] = {}
+    own_below: dict[str | int, float] = {}
+    own_above: dict[str | int, float] = {}
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
         narrow, wide, known = segment.below, segment.above, 0.0
@@ -68,8 +69,8 @@ def interval(
             narrow, wide = hypot(narrow, segment.other_bed), hypot(wide, segment.other_bed)
         bed += amount * drop.bed
         alike = segment.place if segment.tied is not None else segment.alike or segment.place
-        less, more = own.get(alike, (0.0, 0.0))
-        own[alike] = less + amount * expm1(-narrow), more + amount * expm1(wide)
+        own_below[alike] = own_below.get(alike, 0.0) + amount * expm1(-narrow)
+        own_above[alike] = own_above.get(alike, 0.0) + amount * expm1(wide)
         if segment.measured is None:
             shared += amount * errors[heated]
         else:
@@ -80,8 +81,7 @@ def interval(
             cold += amount
         elif heated:
             warm += amount
-    below = joined({alike: less for alike, (less, _) in own.items()}, 0)
-    above = joined({alike: more for alike, (_, more) in own.items()}, 1)
+    below, above = joined(own_below, 0), joined(own_above, 1)
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))

@@ -72,6 +72,15 @@ class Prediction:
         """The compositions at the lowest and at the highest point [% B]."""
         return self._lowest[1], self.highest.percent_b
 
+    @property
+    def compositions(self) -> list[float]:
+        """Those of ``points`` [% B], without the work of their intervals."""
+        return [percent_b for _, percent_b in self._moments]
+
+    def central_at(self, percent_b: float) -> float:
+        """The best estimate [Pa] with a composition [% B] in the whole flow path."""
+        return self._run.central(percent_b)
+
     @cached_property
     def points(self) -> tuple[RunPoint, ...]:
         """Every point of the gradient, and the highest and lowest inside each step [Pa]."""

@@ -13,14 +13,18 @@ from statistics import median
 from ..findings import Confidence, KeyPath
 from ..meant import Evidence, Judgement, MeantNumber, Predicted, judge
 from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
+from ..meant.relations import read_ratings
 from ..units import TRADE_UNITS
 from .cells import Amount
+from .habits import Seen
 from .planned import Planned
-from .questions import AS_IT_STANDS, Question
+from .questions import Question, of_row
 from .rows import Given
 
 _NEIGHBOURS = 8
 """Rows of an instrument from which a number may stand out."""
+_UNDER_HIGH = 0.7
+"""A low cutoff under this share of the high one may be right for its method."""
 _STANDS_OUT = log(3.0)
 """Beyond nearly all others by this factor (a choice, common practice, no source)."""
 
@@ -30,6 +34,8 @@ class Doubts:
 
     def __init__(self) -> None:
         self._predicted: dict[str, Predicted | None] = {}
+        self.seen: list[Seen] = []
+        """The rows that fit in themselves."""
 
     def of(self, planned: Planned) -> Iterator[Question]:
         """The cells of a row that do not fit the rest of it."""
@@ -37,12 +43,15 @@ class Doubts:
         if profile is None:
             return
         predicted = self._prediction(planned)
-        found = judge(Evidence(profile, predicted))
+        evidence = Evidence(profile, predicted)
+        found = judge(evidence)
         for judgement in (*found.sizes, found.pressures):
             if judgement is not None and _worth_asking(judgement):
                 yield from _asked(planned, judgement)
         if not planned.record.open:
             yield from _out_of_order(planned)
+        if not planned.record.open:
+            self.seen.append(Seen(planned, evidence.declared, _weakest(evidence)))
 
     def _prediction(self, planned: Planned) -> Predicted | None:
         assert planned.profile is not None
@@ -54,6 +63,10 @@ class Doubts:
         return self._predicted[key]
 
 
+def _weakest(evidence: Evidence) -> float:
+    return read_ratings(evidence, evidence.declared.ratings).weakest
+
+
 def _worth_asking(judgement: Judgement) -> bool:
     """What is contradicted is asked; what is only unusual, where it is likely to be a slip."""
     return bool(judgement.broken) or judgement.confidence is not Confidence.POSSIBLE
@@ -61,6 +74,9 @@ def _worth_asking(judgement: Judgement) -> bool:
 
 def _asked(planned: Planned, judgement: Judgement) -> Iterator[Question]:
     said = {change.group: change for change in judgement.best.changes}
+    if judgement.broken and judgement.confidence is Confidence.POSSIBLE:
+        for rival in judgement.rivals:  # which of the numbers is wrong is not told either
+            said = {change.group: change for change in rival.changes} | said
     if not judgement.broken:
         why = "unusual beside the other numbers of its row"
     else:
@@ -71,7 +87,7 @@ def _asked(planned: Planned, judgement: Judgement) -> Iterator[Question]:
             if given is None or given.confirmed:
                 continue
             planned.record.open = True
-            yield question(planned, given, f"{given.text} {why}", _meant(change, given))
+            yield of_row(planned, given, f"{given.text} {why}", _meant(change, given))
 
 
 _ORDER: tuple[tuple[KeyPath, KeyPath, str], ...] = (
@@ -98,7 +114,7 @@ def _out_of_order(planned: Planned) -> Iterator[Question]:
             told = f"{given.text} ({given.cell}) is {words}, {beside.text} ({beside.cell})"
             for cell in (given, beside):
                 if not cell.confirmed:
-                    yield question(planned, cell, told, "")
+                    yield of_row(planned, cell, told, "")
 
 
 def _paths(group: KeyPath) -> tuple[KeyPath, ...]:
@@ -117,16 +133,6 @@ def _meant(change: MeantNumber, given: Given) -> str:
     if not number:
         number = given.text
     return f"{number} {change.unit}"
-
-
-def question(planned: Planned, given: Given, text: str, meant: str) -> Question:
-    """A question about a cell of a row."""
-    record = planned.record
-    return Question(
-        *(given.sheet, given.cell, "cell", given.text, text),
-        f'answer with what is typed there, "{AS_IT_STANDS}", or correct the table',
-        *(meant, record.text("instrument.id"), record.text("method.id")),
-    )
 
 
 def neighbours(planned: Sequence[Planned]) -> Iterator[Question]:
@@ -157,7 +163,13 @@ def _standing_out(found: list[tuple[float, Planned, Given]], key: str) -> Iterat
         assert one.profile is not None
         if away < _STANDS_OUT or given.confirmed or one.profile.expected is not None:
             continue
-        unit = one.profile.instrument.pressure_unit
+        cutoffs, unit = one.profile.cutoffs, one.profile.instrument.pressure_unit
+        if (
+            key == "low"
+            and cutoffs.high
+            and size < log(_UNDER_HIGH * float(cutoffs.high.value) / 1e5)
+        ):
+            continue
         fits = [u for u in TRADE_UNITS if u != unit and _fits(size, BAR[u] / BAR[unit], low, high)]
         one.record.open = True
         text = (
@@ -167,7 +179,7 @@ def _standing_out(found: list[tuple[float, Planned, Given]], key: str) -> Iterat
         )
         number = given.value.number if isinstance(given.value, Amount) else given.text
         meant = f"{number} {fits[0]}" if len(fits) == 1 else ""
-        yield question(one, given, text, meant)
+        yield of_row(one, given, text, meant)
 
 
 def _fits(size: float, factor: float, low: float, high: float) -> bool:

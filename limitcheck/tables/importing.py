@@ -9,6 +9,7 @@ from typing import NamedTuple
 from ..errors import Refused
 from .doubts import Doubts, neighbours, once
 from .grid import Grid, Sheet
+from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_header
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
@@ -160,6 +161,7 @@ def _doubted(planned: list[Planned]) -> Iterator[Question]:
     for one in planned:
         yield from doubts.of(one)
     yield from neighbours(planned)
+    yield from unusual(doubts.seen)
 
 
 def _ready(

@@ -8,12 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, Refused, cut
 from .grid import read_grid
 from .inert import as_meant
 from .spreadsheet import WrittenTable, csv_text, workbook
+
+if TYPE_CHECKING:
+    from .planned import Planned
+    from .rows import Given
 
 About: TypeAlias = Literal["header", "decimal sign", "unit", "cell"]
 COLUMNS = (
@@ -145,3 +149,13 @@ def cell_question(
 ) -> Question:
     """The question that a cell which cannot be taken gives."""
     return Question(sheet, cell, "cell", value, error.message, error.advice, "", instrument, method)
+
+
+def of_row(planned: Planned, given: Given, text: str, meant: str) -> Question:
+    """A question about a cell of a row that gives a profile."""
+    record = planned.record
+    return Question(
+        *(given.sheet, given.cell, "cell", given.text, text),
+        f'answer with what is typed there, "{AS_IT_STANDS}", or correct the table',
+        *(meant, record.text("instrument.id"), record.text("method.id")),
+    )

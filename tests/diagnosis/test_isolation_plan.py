@@ -9,6 +9,7 @@ import pytest
 from limitcheck.diagnosis.isolation import isolate
 from limitcheck.physics.predict import predict
 from tests.diagnosis.test_clear_excess import TWO_COLUMNS, VALVE, run
+from tests.physics.profiles import CELL, INJECTOR, PUMP, TUBE, TUBE_2, column, pair, profile
 from tests.profiles_for_tests import with_geometry
 
 
@@ -30,3 +31,22 @@ def test_columns_in_series_have_a_step_between_them() -> None:
     found = run(TWO_COLUMNS, readings)
     assert found.verdict == "found"
     assert found.named[0].parts == ("column (first)", "tubing (between)")
+
+
+def test_a_band_beside_measured_pairs_widens_no_step() -> None:
+    """The pairs are of all parts: what those without a resistance take is in the others."""
+    pairs = (pair(1.0, 100), pair(0.5, 49), pair(1.0, 8, column="false"))
+    parts = (PUMP, TUBE, INJECTOR, column(), TUBE_2, CELL)
+    band = '{low = 95, high = 105, basis = "measured"}'
+    alone, with_band = (
+        {step.name: step for step in isolate(made, {}).plan}
+        for made in (
+            profile(*parts, measured=", ".join(pairs)),
+            profile(*parts, measured=", ".join(pairs), expected=band),
+        )
+    )
+    for name in ("column-inlet", "valve-inlet"):
+        if name in alone:
+            wide = [float(step.high) - float(step.low) for step in (alone[name], with_band[name])]
+            assert wide[1] < 1.1 * wide[0], name
+    assert float(with_band["column-inlet"].high) < 10e5

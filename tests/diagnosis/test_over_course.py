@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+from math import log
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from limitcheck.diagnosis.conditions import moved_band
-from limitcheck.physics.course import course, over_course
+from limitcheck.physics.course import course
 from limitcheck.physics.faults import Faults
+from limitcheck.physics.over_course import over_course
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.profile.model import Profile
@@ -76,6 +82,33 @@ def test_how_long_the_last_composition_is_held_nobody_knows() -> None:
     assert apart < 0.98
     assert lowest.factor == pytest.approx(apart**0.5)
     assert highest.factor == pytest.approx(found.highest.central / run.highest.central)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.05, 30), st.floats(0, 100)), min_size=2, max_size=5),
+    st.sampled_from(["methanol", "acetonitrile"]),
+)
+@settings(max_examples=40, deadline=None)
+def test_the_short_way_bounds_what_the_course_makes(
+    steps: list[tuple[float, float]], solvent: str
+) -> None:
+    minutes = [0.0, *accumulate(length for length, _ in steps[1:])]
+    points = [
+        f"{{minute = {m:.3f}, percent_b = {b:.2f}}}"
+        for m, (_, b) in zip(minutes, steps, strict=True)
+    ]
+    own = conditions(percent_b="", gradient=f"[{', '.join(points)}]", solvent_b=f'"{solvent}"')
+    made = profile(PUMP, TUBE, INJECTOR, LONG, CELL, conditions=own)
+    found = predict(made)
+    low, high = course(made, found.ready).ends
+    for one, seen, own_bound in zip(
+        (found.lowest_central, found.highest.central),
+        (low, high),
+        over_course(made, found),
+        strict=True,
+    ):
+        off = log(one / seen) - log(own_bound.factor)
+        assert abs(off) <= own_bound.unsure + 0.021  # the course's own error
 
 
 def test_without_a_gradient_nothing_is_moved() -> None:

@@ -114,3 +114,23 @@ def test_what_the_other_parts_leave_unknown_is_said() -> None:
     rest = [share for share in first.budget if share.name != first.budget[-1].name]
     assert found.others == pytest.approx(sum(share.central for share in rest), rel=1e-3)
     assert found.others_high - found.others > 0.1 * found.pressure
+
+
+STEP = (
+    "[{minute = 0, percent_b = 5}, {minute = 3, percent_b = 5}, {minute = 3, percent_b = 95},"
+    " {minute = 4, percent_b = 95}, {minute = 4, percent_b = 5}, {minute = 6, percent_b = 5}]"
+)
+SLOW = "[{minute = 0, percent_b = 5}, {minute = 40, percent_b = 95}]"
+
+
+@pytest.mark.parametrize(("gradient", "told"), [(STEP, True), (SLOW, False)])
+def test_of_a_gradient_the_pressure_throughout_is_another(gradient: str, told: bool) -> None:
+    """The reading is of the run, the certificate of one composition that it need not hold."""
+    small = column(length='"50 mm"', bore='"2.1 mm"', particle_size='"1.9 um"')
+    own = conditions(solvent_b='"methanol"', percent_b="", gradient=gradient, flow='"0.4 mL/min"')
+    made = profile(PUMP, TUBE, small, TUBE_2, conditions=own)
+    peak = course(made, predict(made).ready).highest.central
+    found = calibrate(made, peak)
+    assert found.throughout is not None
+    assert found.throughout == pytest.approx(predict(made).highest.central, rel=1e-3)
+    assert (found.throughout > 1.1 * peak) is told

@@ -57,12 +57,13 @@ def register(seed: int, size: int, rng: Random) -> Register:
     for number in range(size):
         at = number * len(instruments) // size
         clean = rng.choice(found[instruments[at]])
-        rows.append(_row(clean, f"KB-{number:05d}", f"KB-LC-{at + 1:02d}"))
+        rows.append(row_of(clean, f"KB-{number:05d}", f"KB-LC-{at + 1:02d}"))
         made_from.append(clean)
     return Register(rows, made_from)
 
 
-def _row(clean: Clean, method: str, instrument: str) -> list[str]:
+def row_of(clean: Clean, method: str, instrument: str) -> list[str]:
+    """A profile as the cells of its row."""
     document = clean.document
     column = next(part for part in document["flow_path"] if part["part"] == "column")
     cutoffs, band = document["cutoffs"], document.get("expected", {})

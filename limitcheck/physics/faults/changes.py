@@ -10,10 +10,10 @@ from ...profile.hardware import column_index
 from ...profile.model import Profile
 from ...units import percent
 from ..constants import celsius
-from ..course import OverCourse, over_course
 from ..drops import Drop
 from ..flow_path import Segment, State, first_column, in_range, scaled
 from ..liquid import CannotPredict
+from ..over_course import OverCourse, over_course
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, other_column, system

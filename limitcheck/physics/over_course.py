@@ -1,0 +1,103 @@
+"""What one composition in the whole flow path makes over what a gradient makes of it.
+
+A composition that is over before it fills the columns makes less than it would make throughout.
+Minutes; SI floats otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import exp, log
+from typing import NamedTuple
+
+from ..profile.model import Profile
+from .course import course, transits
+from .predict import Prediction
+
+
+class OverCourse(NamedTuple):
+    """What one composition in the whole flow path makes over what the run makes of it [-].
+
+    Below 1 at the lowest and above 1 at the highest pressure, where the composition is over before
+    it fills the columns. ``unsure`` is its half-width in ln [-].
+    """
+
+    factor: float
+    unsure: float
+
+    def over(self, other: OverCourse) -> OverCourse:
+        """This over that of another run [-]."""
+        return OverCourse(self.factor / other.factor, self.unsure + other.unsure)
+
+
+_SAME = OverCourse(1.0, 0.0)
+_GENTLE = 0.02  # of ln: the course's own error
+_UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
+
+
+def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
+    """That at the lowest and at the highest pressure of a run [-]; 1 without a gradient.
+
+    Where it is the composition the programme ends with, nobody knows how long that is held: then it
+    lies anywhere from the course's to 1. Raises as ``course``.
+    """
+    if len(prediction.ready.programme) == 1:
+        return _SAME, _SAME
+    least, most = prediction.ends
+    apart = _held_apart(profile, prediction, least), _held_apart(profile, prediction, most)
+    if max(apart) <= _GENTLE:  # nearly always
+        low, high = (0.5 * by for by in apart)
+        return OverCourse(exp(-low), low), OverCourse(exp(high), high)
+    lowest, highest = course(profile, prediction.ready).ends
+    last = prediction.ready.programme[-1][1]
+
+    def over(one: float, seen: float, percent_b: float) -> OverCourse:
+        if not one or not seen:
+            return _SAME
+        apart = log(one / seen)
+        if percent_b == last:
+            return OverCourse(exp(0.5 * apart), 0.5 * abs(apart))
+        return OverCourse(exp(apart), _UNSURE * abs(apart))
+
+    return (
+        over(prediction.lowest_central, lowest, least),
+        over(prediction.highest.central, highest, most),
+    )
+
+
+def _held_apart(profile: Profile, prediction: Prediction, percent_b: float) -> float:
+    """How far what fills the columns around a composition [% B] may be from it, in ln [-].
+
+    A bound: no part sees another composition while a transit of the columns passes, so that none
+    makes more or less than one of these would in the whole flow path.
+    """
+    ready = prediction.ready
+    transit = sum(time or 0.0 for time in transits(profile, ready.state.flow))
+    own, end = prediction.central_at(percent_b), ready.programme[-1][0]
+
+    def apart(since: float) -> float:
+        until = since + transit
+        ends = [ready.composition(minute) for minute in (since, until)]
+        passed = [*ends, *(b for minute, b in ready.programme if since < minute < until)]
+        low, high = min(passed), max(passed)
+        passed += [b for b in prediction.compositions if low < b < high]
+        return max(abs(log(prediction.central_at(b) / own)) for b in passed)
+
+    return min(
+        apart(minute - share * transit)
+        for minute in _reached(ready.programme, percent_b)
+        for share in (1.0, 0.5, 0.0)
+        if minute + (1.0 - share) * transit <= end
+    )
+
+
+def _reached(programme: Sequence[tuple[float, float]], percent_b: float) -> Iterator[float]:
+    """The minutes at which a composition of the programme is set [% B]; both ends of a hold."""
+    for (since, before), (until, then) in pairwise(programme):
+        if before == percent_b:
+            yield since
+        elif then != percent_b and (before - percent_b) * (then - percent_b) < 0.0:
+            yield since + (percent_b - before) / (then - before) * (until - since)
+    if programme[-1][1] == percent_b:
+        yield programme[-1][0]
