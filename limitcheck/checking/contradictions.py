@@ -67,10 +67,7 @@ def contradicted_reports(
 ) -> Iterator[FileReport]:
     """Reports, each with what other files of the run contradict. Places are only looked up here."""
 
-    @lru_cache(maxsize=CLAIMS_AT_HAND)
-    def stated(path: str, about: About) -> tuple[Stated, ...]:
-        return stated_about(read(path), about)
-
+    stated = _stated_in(read)
     for report in reports:
         added = report
         if against := contradicted.get(report.name, ()):
@@ -80,6 +77,16 @@ def contradicted_reports(
                 policy = policy_for(Path(report.path))
                 added = add_findings(report, file, found, policy, today)
         yield added
+
+
+def _stated_in(read: Callable[[str], ProfileFile]) -> Callable[[str, About], tuple[Stated, ...]]:
+    """What the file at a path says about one thing, looked up once where it is asked for again."""
+
+    @lru_cache(maxsize=CLAIMS_AT_HAND)
+    def stated(path: str, about: About) -> tuple[Stated, ...]:
+        return stated_about(read(path), about)
+
+    return stated
 
 
 class Alike:
@@ -140,11 +147,7 @@ def conflicts(files: Sequence[ProfileFile]) -> Mapping[str, list[Finding]]:
             alike.add(claim, earlier, file.path)
             against.setdefault(file.path, []).append((claim, earlier))
             against.setdefault(earlier, []).append((claim, file.path))
-
-    @lru_cache(maxsize=CLAIMS_AT_HAND)
-    def stated(path: str, about: About) -> tuple[Stated, ...]:
-        return stated_about(by_path[path], about)
-
+    stated = _stated_in(by_path.__getitem__)
     return {
         path: list(_conflicts(by_path[path], found, alike, stated))
         for path, found in against.items()
