@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from math import exp, log
+from math import exp, inf, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
@@ -33,6 +33,8 @@ class OverCourse(NamedTuple):
 
 _SAME = OverCourse(1.0, 0.0)
 _GENTLE = 0.02  # of ln: the course's own error
+_AT_LAST = 0.05  # where nobody knows how long the composition is held: anywhere up to it
+_NEAR = 0.002  # of ln; nearer is not looked for
 _UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
 
 
@@ -45,12 +47,16 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     if len(prediction.ready.programme) == 1:
         return _SAME, _SAME
     least, most = prediction.ends
-    apart = _held_apart(profile, prediction, least), _held_apart(profile, prediction, most)
-    if max(apart) <= _GENTLE:  # nearly always
-        low, high = (0.5 * by for by in apart)
+    last = prediction.ready.programme[-1][1]
+    gentle = [
+        by
+        for end in (least, most)
+        if (by := _held_apart(profile, prediction, end)) <= (_AT_LAST if end == last else _GENTLE)
+    ]
+    if len(gentle) == 2:  # nearly always
+        low, high = (0.5 * by for by in gentle)
         return OverCourse(exp(-low), low), OverCourse(exp(high), high)
     lowest, highest = course(profile, prediction.ready).ends
-    last = prediction.ready.programme[-1][1]
 
     def over(one: float, seen: float, percent_b: float) -> OverCourse:
         if not one or not seen:
@@ -84,12 +90,12 @@ def _held_apart(profile: Profile, prediction: Prediction, percent_b: float) -> f
         passed += [b for b in prediction.compositions if low < b < high]
         return max(abs(log(prediction.central_at(b) / own)) for b in passed)
 
-    return min(
-        apart(minute - share * transit)
-        for minute in _reached(ready.programme, percent_b)
-        for share in (1.0, 0.5, 0.0)
-        if minute + (1.0 - share) * transit <= end
-    )
+    found = inf
+    for minute in _reached(ready.programme, percent_b):
+        for share in (1.0, 0.5, 0.0):
+            if found > _NEAR and minute + (1.0 - share) * transit <= end:
+                found = min(found, apart(minute - share * transit))
+    return found
 
 
 def _reached(programme: Sequence[tuple[float, float]], percent_b: float) -> Iterator[float]:
