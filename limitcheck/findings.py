@@ -62,11 +62,22 @@ class Location(NamedTuple):
     end_line: int
     end_column: int
     source_line: str = ""
+    cell: str = ""
+    """Of a table the cell: C7, or Methods!C7 in a workbook, where line and column count rows and
+    columns of the sheet."""
+
+    @property
+    def in_workbook(self) -> bool:
+        """Whether it is a cell of a workbook, which has no lines of text."""
+        return "!" in self.cell
 
     @property
     def text(self) -> str:
-        """file:line:column, as messages name a place."""
-        return f"{self.file}:{self.line}:{self.column}"
+        """file:line:column, as messages name a place; file:Methods!C7 of a workbook."""
+        if self.in_workbook:
+            return f"{self.file}:{self.cell}"
+        cell = f" ({self.cell})" if self.cell else ""
+        return f"{self.file}:{self.line}:{self.column}{cell}"
 
 
 class Related(NamedTuple):

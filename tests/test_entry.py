@@ -6,6 +6,7 @@ import json
 from datetime import date
 from decimal import Decimal
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -362,3 +363,18 @@ def test_nothing_is_said_of_a_number_where_the_band_is_in_doubt() -> None:
     assert not found.may_be_typed
     assert found.enter is None
     assert "cannot be decided" in entry_document(found, TODAY).title
+
+
+@pytest.mark.parametrize(
+    ("number", "first"), [("400.5", "error"), ("281.5", "cell"), ("281", "cell")]
+)
+def test_the_worst_is_said_first(number: str, first: str) -> None:
+    """A cell behind the column is exposed, a warning: an error of the number is said before it."""
+    own = (Path(__file__).parents[1] / "examples/units/kestrel-bay.toml").read_text("utf-8")
+    profile = load_bytes(own.encode(), "a.toml").profile
+    answer = ask(profile, number, "high", DEFAULT_POLICY, TODAY)
+    said = render(entry_document(answer, TODAY))
+    assert "The detector cell after the column holds 150 bar" in said
+    cell, error = said.index("The detector cell after"), said.find("error: ")
+    assert (error >= 0) == (first == "error")
+    assert first == "cell" or error < cell

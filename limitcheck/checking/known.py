@@ -24,9 +24,11 @@ from ..findings import CRASHED, Compared, Finding
 from ..profile.load import load
 from ..profile.text import NotAProfile, UnreadableProfile
 from .fingerprint import relative_name
+from .kinds import is_table
 from .open_checks import rests_on, unseen
 from .results import FileReport, KnownFinding, Summary
 from .run import Run
+from .table_rows import QUESTION
 
 FORMAT = 1
 Known = Collection[KnownFinding]
@@ -102,7 +104,7 @@ def _may_be_known(report: FileReport) -> Iterator[tuple[int, Finding]]:
     if report.status == "unreadable":
         return
     for number, finding in enumerate(report.findings):
-        if finding.check != CRASHED and finding.accepted is None:
+        if finding.check != CRASHED and QUESTION not in finding.data and finding.accepted is None:
             yield number, finding
 
 
@@ -141,11 +143,11 @@ def match(run: Run, known: Known, root: Path) -> Matched:
             continue
         name = relative_name(report.path, root)
         its = (report.method or "", report.instrument or "")
-        checked[name] = _Checked(its, unseen(report, asked))
+        checked.setdefault(name, _Checked({})).add(its, unseen(report, asked))
         for number, finding in _may_be_known(report):
             mark = finding.fingerprint
             if mark in by_print:
-                candidate = _Candidate(name, report.path, number, finding.compared)
+                candidate = _Candidate(name, report.name, number, finding.compared)
                 candidates.setdefault(mark, []).append(candidate)
 
     may_be = cache(_may_be)
@@ -153,7 +155,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     def is_free(entry: KnownFinding) -> bool:
         its = entry.method, entry.instrument
         if entry.file in checked:
-            return checked[entry.file].its != its
+            return its not in checked[entry.file].unseen
         return not may_be(root / entry.file, *its)
 
     findings: dict[str, set[int]] = {}
@@ -165,7 +167,7 @@ def match(run: Run, known: Known, root: Path) -> Matched:
     left = [entry for entry in known if id(entry) not in used]
     gone = tuple(entry for entry in left if _was_looked_for(entry, checked))
     elsewhere: dict[tuple[str, str], Set[str]] = {}
-    for its, open_ones in checked.values():
+    for its, open_ones in (item for one in checked.values() for item in one.unseen.items()):
         elsewhere[its] = elsewhere.get(its, frozenset()) | open_ones
     missing = tuple(
         entry
@@ -179,6 +181,8 @@ def match(run: Run, known: Known, root: Path) -> Matched:
 
 def _may_be(path: Path, method: str, instrument: str) -> bool:
     """Whether a file is there and is, for all that can be read, that of a method."""
+    if is_table(str(path)):
+        return path.exists()
     try:
         profile = load(path, only_profiles=True).profile
     except NotAProfile:
@@ -220,10 +224,27 @@ def _pairs(
 
 
 class _Checked(NamedTuple):
-    """A file that was checked: its method and instrument, and the checks it left open."""
+    """A file that was checked: by method and instrument, of a table those of each row, the checks
+    that were left open."""
 
-    its: tuple[str, str]
-    unseen: Set[str]
+    unseen: dict[tuple[str, str], Set[str]]
+
+    def add(self, its: tuple[str, str], unseen: Set[str]) -> None:
+        """A profile of this file, or a row."""
+        self.unseen[its] = self.unseen.get(its, frozenset()) | unseen
+
+    def left_open(self, entry: KnownFinding) -> Set[str]:
+        """The checks that were not decided of what an entry is about.
+
+        What is there no more was looked for, but where a row does not say what it is.
+        """
+        its = entry.method, entry.instrument
+        if its in self.unseen:
+            return self.unseen[its]
+        if len(self.unseen) == 1:
+            return next(iter(self.unseen.values()))
+        unnamed = (unseen for names, unseen in self.unseen.items() if "" in names)
+        return frozenset().union(*unnamed)
 
 
 def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> bool:
@@ -231,7 +252,7 @@ def _was_looked_for(entry: KnownFinding, checked: Mapping[str, _Checked]) -> boo
     return (
         entry.file in checked
         and (entry.check not in REPOSITORY_CHECKS or entry.against in checked)
-        and checked[entry.file].unseen.isdisjoint(rests_on(entry))
+        and checked[entry.file].left_open(entry).isdisjoint(rests_on(entry))
     )
 
 
@@ -246,7 +267,7 @@ class _Marked:
         return map(self._mark, self.run.reports)
 
     def _mark(self, report: FileReport) -> FileReport:
-        known = self.known.get(report.path, ())
+        known = self.known.get(report.name, ())
         if not known:
             return report
         findings = tuple(

@@ -16,6 +16,7 @@ from .root import shown_path, shown_text
 EXCLUDED, SAME_FILE = "excluded", "same-file"
 UNTRACKED, UNCHANGED = "not-tracked", "not-changed"
 NOT_CHECKED_OUT = "not-checked-out"
+TABLE = "table"
 LINKED_FOLDER, HIDDEN_FOLDER = "linked-folder", "hidden-folder"
 UNTRACKED_FOLDER = "folder-not-tracked"
 WORDS = {
@@ -36,6 +37,7 @@ WORDS = {
     UNTRACKED: ("not tracked by git", "not tracked by git"),
     NOT_CHECKED_OUT: ("tracked, but not checked out", "tracked, but not checked out"),
     UNCHANGED: ("not changed, nor what it rests on", "not changed, nor what they rest on"),
+    TABLE: ("table: name it to have its rows checked", "tables: name one to have its rows checked"),
     LINKED_FOLDER: ("link to a folder", "links to folders"),
     HIDDEN_FOLDER: ("hidden folder with TOML files", "hidden folders with TOML files"),
     UNTRACKED_FOLDER: ("folder with nothing tracked by git", "folders with nothing tracked by git"),
@@ -100,10 +102,10 @@ class Looked(NamedTuple):
 
     @property
     def account(self) -> str:
-        """The files that were skipped, by reason; empty where none was."""
-        told = _by_reason(item for item in self.skipped if not item.is_folder)
-        word = "TOML file" if self.files == 1 else "TOML files"
-        return f"{self.files} {word} skipped: {told}" if told else ""
+        """The files but tables that were skipped, by reason; empty where none was."""
+        files = [item for item in self.skipped if not item.is_folder and item.reason != TABLE]
+        word = "TOML file" if len(files) == 1 else "TOML files"
+        return f"{len(files)} {word} skipped: {_by_reason(iter(files))}" if files else ""
 
     @property
     def sentences(self) -> Iterator[str]:
@@ -112,6 +114,8 @@ class Looked(NamedTuple):
             yield shown_text(account)
         if folders := _by_reason(item for item in self.skipped if item.is_folder):
             yield f"Not searched: {folders}"
+        if tables := _by_reason(item for item in self.skipped if item.reason == TABLE):
+            yield f"Not checked in a folder: {tables}"
         for exclude in self.unmatched:
             yield shown_text(f"{exclude.text} matches nothing")
         yield from map(shown_text, self.remarks)

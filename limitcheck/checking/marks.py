@@ -49,7 +49,7 @@ def marks_of(profile: Profile) -> Marks:
     behind, told = _behind(profile)
     given.append(("behind", behind))
     found = [(kind, pressure) for kind, pressure in given if pressure is not None]
-    apart = [pressure for kind, pressure in found if kind != "behind"]
+    apart = [pressure for _, pressure in found]
     marks = tuple(
         Mark(
             kind,

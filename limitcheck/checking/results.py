@@ -54,6 +54,13 @@ class FileReport(NamedTuple):
     """What its pressure scale shows, where a cutoff has a finding."""
     facts: Facts | None = None
     """What a table of profiles says of it, where a run was asked for that."""
+    row: str = ""
+    """Of a row of a table: Methods!7 in a workbook, the line in a CSV; `path` is the table."""
+
+    @property
+    def name(self) -> str:
+        """What it is called: the file, or the file and the row."""
+        return f"{self.path}:{self.row}" if self.row else self.path
 
     def fails(self, finding: Finding) -> bool:
         """Whether one of its findings fails a run: always that nothing was looked at."""

@@ -2,42 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
-from functools import lru_cache, partial
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
-from ..checks.repository import (
-    DUPLICATE,
-    NAMED,
-    About,
-    Claim,
-    Ledger,
-    Stated,
-    claims,
-    conflict_with,
-    stated_about,
-)
+from ..checks.repository import Claim, Ledger, claims
 from ..findings import Finding
 from ..policy import Policy
 from ..profile.load import ProfileFile, load, load_bytes
 from ..profile.text import NotAProfile, UnreadableProfile, refusal
-from .file import add_findings, check_file, unreadable
+from .contradictions import Alike, PolicyFor, contradicted_reports, reader
+from .file import check_file, unreadable
 from .looked import NOTHING_SKIPPED, Looked, Skipped
 from .pool import map_in_order
 from .results import FileReport, KnownFinding, Summary
 from .store import ReportStore, packed
+from .table_rows import TableReader, check_rows, no_table
 
-PolicyFor = Callable[[Path], Policy]
 CHUNK = 50
 """Files checked at a time, here or in a worker."""
-FILES_AT_HAND = 50
-"""Files kept in memory that contradict others."""
-CLAIMS_AT_HAND = 2_000
-"""The same of single claims, which are small."""
 Progress = Callable[[int, int], None]
 """Told how many targets of how many are done."""
 
@@ -52,6 +38,8 @@ class Target(NamedTuple):
     named: bool = True
     unlisted: str = ""
     """Why a folder, which `path` is then, could not be listed."""
+    table: bool = False
+    """Whether it is a table of methods, whose rows are checked."""
 
 
 class Failure(NamedTuple):
@@ -93,6 +81,7 @@ def check_targets(
     progress: Progress | None = None,
     lost: Callable[[], None] | None = None,
     facts: bool = False,
+    read_table: TableReader = no_table,
 ) -> Run:
     """Check files; those a folder search brought that are no profiles are skipped, which is kept.
 
@@ -101,20 +90,23 @@ def check_targets(
     With `jobs` other than 1 the work is shared by that many processes (None: by all processors)
     when there is enough of it, and `policy_for` must be a function of a module; `lost` is told of
     one that the system ended, whose work is done again. With `facts` each report has those of its
-    profile. Raises UnreadableProfile for a policy in error.
+    profile. `read_table` reads the targets that are tables, and is a function of a module, too.
+    Raises UnreadableProfile for a policy in error.
     """
     store, ledger, summary = ReportStore(), Ledger(), Summary()
     contradicted: dict[str, list[tuple[Claim, str]]] = {}
     alike = Alike()
     policies: dict[str | None, Policy] = {}
     skipped: list[Skipped] = []
+    remarks: list[str] = []
     chunks = [targets[start : start + CHUNK] for start in range(0, len(targets), CHUNK)]
-    work = partial(_check_chunk, policy_for, today, facts, packs=len(chunks) > 1)
+    work = partial(_check_chunk, policy_for, today, facts, read_table, packs=len(chunks) > 1)
     for number, checked in enumerate(map_in_order(work, chunks, jobs, lost), 1):
         store.keep(checked.reports)
         summary = summary.plus(checked.summary)
         policies |= checked.policies
         skipped += checked.skipped
+        remarks += checked.remarks
         for path, stated in checked.stated:
             for claim, earlier in ledger.against(path, stated):
                 alike.add(claim, earlier, path)
@@ -124,9 +116,13 @@ def check_targets(
             progress(min(number * CHUNK, len(targets)), len(targets))
 
     if contradicted:
-        added = _contradicted(store, contradicted, alike, policy_for, today)
+        tables = [target.path for target in targets if target.table]
+        read = reader(tables, read_table)
+        added = contradicted_reports(store, contradicted, alike, policy_for, today, read)
         store, summary = _kept(added, packs=len(chunks) > 1)
-    looked = looked._replace(skipped=(*looked.skipped, *skipped))
+    looked = looked._replace(
+        skipped=(*looked.skipped, *skipped), remarks=(*looked.remarks, *remarks)
+    )
     for policy in looked.leaving_out:
         if policy.source is not None and policy.source not in policies:
             policies[policy.source] = policy_for(Path(policy.source))
@@ -142,22 +138,63 @@ class _Checked(NamedTuple):
     policies: dict[str | None, Policy]
     stated: Sequence[tuple[str, Sequence[Claim]]]
     skipped: Sequence[Skipped]
+    remarks: Sequence[str] = ()
 
 
 def _check_chunk(
-    policy_for: PolicyFor, today: date, facts: bool, targets: Sequence[Target], *, packs: bool
+    policy_for: PolicyFor,
+    today: date,
+    facts: bool,
+    read_table: TableReader,
+    targets: Sequence[Target],
+    *,
+    packs: bool,
 ) -> _Checked:
     """Check some targets, in a worker or here; `packs` where there are more than these."""
-    checked = [_check_target(policy_for, today, facts, target) for target in targets]
+    checked: list[tuple[FileReport | Skipped, tuple[Claim, ...]]] = []
+    remarks: list[str] = []
+    for target in targets:
+        if target.table:
+            checked += _check_table(policy_for, today, facts, read_table, target, remarks)
+        else:
+            checked.append(_check_target(policy_for, today, facts, target))
     found = [(one, stated) for one, stated in checked if not isinstance(one, Skipped)]
     reports = [report for report, _ in found]
     return _Checked(
         packed(reports) if packs else reports,
         Summary.of(reports),
         {report.policy.source: report.policy for report in reports},
-        [(report.path, [claim.brief for claim in stated]) for report, stated in found],
+        [(report.name, [claim.brief for claim in stated]) for report, stated in found],
         [one for one, _ in checked if isinstance(one, Skipped)],
+        remarks,
     )
+
+
+def _check_table(
+    policy_for: PolicyFor,
+    today: date,
+    facts: bool,
+    read_table: TableReader,
+    target: Target,
+    remarks: list[str],
+) -> Iterator[tuple[FileReport, tuple[Claim, ...]]]:
+    """As `_check_target` of each row of a table; adds what of it was not looked at."""
+    policy = policy_for(Path(target.path))
+    try:
+        table = read_table(target.path)
+    except UnreadableProfile as error:
+        yield unreadable(error, policy), ()
+        return
+    remarks += table.remarks
+    for report, stated, file in check_rows(table, policy, today):
+        known = _with_facts(report, file, policy) if facts and file is not None else report
+        yield known, stated
+
+
+def _with_facts(report: FileReport, file: ProfileFile, policy: Policy) -> FileReport:
+    from .fleet import facts_of
+
+    return report._replace(facts=facts_of(file.profile, policy))
 
 
 def _check_target(
@@ -178,42 +215,8 @@ def _check_target(
     policy = policy_for(Path(target.path))
     report = check_file(file, policy, today)
     if facts:
-        from .fleet import facts_of
-
-        report = report._replace(facts=facts_of(file.profile, policy))
+        report = _with_facts(report, file, policy)
     return report, claims(file.profile)
-
-
-def _contradicted(
-    reports: Iterable[FileReport],
-    contradicted: Mapping[str, Sequence[tuple[Claim, str]]],
-    alike: Alike,
-    policy_for: PolicyFor,
-    today: date,
-) -> Iterator[FileReport]:
-    """Reports, each with what other files of the run contradict. Places are only looked up here."""
-    read = lru_cache(maxsize=FILES_AT_HAND)(load)
-
-    stated = _stated_in(read)
-    for report in reports:
-        added = report
-        if against := contradicted.get(report.path, ()):
-            with suppress(UnreadableProfile):  # changed or gone since it was read
-                file = read(report.path)
-                found = list(_conflicts(file, against, alike, stated))
-                policy = policy_for(Path(report.path))
-                added = add_findings(report, file, found, policy, today)
-        yield added
-
-
-def _stated_in(read: Callable[[str], ProfileFile]) -> Callable[[str, About], tuple[Stated, ...]]:
-    """What the file at a path says about one thing, looked up once where it is asked for again."""
-
-    @lru_cache(maxsize=CLAIMS_AT_HAND)
-    def stated(path: str, about: About) -> tuple[Stated, ...]:
-        return stated_about(read(path), about)
-
-    return stated
 
 
 def _kept(reports: Iterator[FileReport], *, packs: bool) -> tuple[ReportStore, Summary]:
@@ -223,71 +226,6 @@ def _kept(reports: Iterator[FileReport], *, packs: bool) -> tuple[ReportStore, S
         store.keep(packed(some) if packs else some)
         summary = summary.plus(Summary.of(some))
     return store, summary
-
-
-class Alike:
-    """The files that claim one thing which only one file may claim, in the order of the run."""
-
-    def __init__(self) -> None:
-        self._files: dict[About, dict[str, None]] = {}
-        self._listed: dict[About, tuple[str, ...]] = {}
-
-    def add(self, claim: Claim, first: str, other: str) -> None:
-        """Two files that claim the same; all are added before any are asked for."""
-        if claim.check == DUPLICATE:
-            about = claim.check, claim.about
-            self._files.setdefault(about, {first: None})[other] = None
-
-    def files(self, claim: Claim) -> tuple[str, ...]:
-        """Those that claim it; none where more than one may."""
-        about = claim.check, claim.about
-        if about not in self._listed:  # asked for by each of them: listed once
-            self._listed[about] = tuple(self._files.get(about, ()))
-        return self._listed[about]
-
-
-def _conflicts(
-    file: ProfileFile,
-    against: Iterable[tuple[Claim, str]],
-    alike: Alike,
-    stated: Callable[[str, About], Iterable[Stated]],
-) -> Iterator[Finding]:
-    """The findings that a file contradicts others in what these claims are about.
-
-    Files that are alike are told once.
-    """
-    own = {(claim.check, claim.about): claim for claim in claims(file.profile)}
-    told = set()
-    for claim, other in against:
-        about = claim.check, claim.about
-        mine = own.get(about)
-        if mine is None or about in told:
-            continue
-        if files := alike.files(claim):
-            told.add(about)
-        beside = (name for name in files if name != file.path)
-        others = list(islice(beside, NAMED)) or [other]
-        found = [conflict_with(mine, stated(name, about), files) for name in others]
-        if found[0] is not None:
-            related = tuple(place for one in found if one is not None for place in one.related)
-            yield found[0]._replace(related=related)
-
-
-def conflicts(files: Sequence[ProfileFile]) -> Mapping[str, list[Finding]]:
-    """By path: where files contradict each other, said of both."""
-    ledger, alike = Ledger(), Alike()
-    by_path = {file.path: file for file in files}
-    against: dict[str, list[tuple[Claim, str]]] = {}
-    for file in files:
-        for claim, earlier in ledger.against(file.path, claims(file.profile)):
-            alike.add(claim, earlier, file.path)
-            against.setdefault(file.path, []).append((claim, earlier))
-            against.setdefault(earlier, []).append((claim, file.path))
-    stated = _stated_in(by_path.__getitem__)
-    return {
-        path: list(_conflicts(by_path[path], found, alike, stated))
-        for path, found in against.items()
-    }
 
 
 def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -21,12 +19,14 @@ from ..profile.text import (
     read_file,
 )
 from .excludes import excluding
+from .kinds import FORMAT, SUFFIX, holds_toml, is_table, listed, may_use
 from .looked import (
     EXCLUDED,
     HIDDEN_FOLDER,
     LINKED_FOLDER,
     NOT_CHECKED_OUT,
     SAME_FILE,
+    TABLE,
     UNCHANGED,
     UNTRACKED,
     UNTRACKED_FOLDER,
@@ -38,15 +38,10 @@ from .looked import (
 from .misread_policies import OWN_FILE, SHARED_FILE
 from .policy_file import policy_for, real_folder
 from .run import Target
+from .table_rows import no_table
 
 if TYPE_CHECKING:
     from .narrowing import Narrowing
-
-SUFFIX = ".toml"
-"""Of the files of a folder that are looked at, in capital letters or small ones."""
-_MOST_HIDDEN = 2000
-"""Entries of a hidden folder that are looked at for TOML files."""
-_FORMAT = re.compile(rb"^[ \t\"']*format\b", re.MULTILINE)
 
 
 class Selection(NamedTuple):
@@ -62,6 +57,7 @@ def select(
     """The named files, and every *.toml below the named folders in a stable order.
 
     A file that only describes an instrument or parts stands for the profiles that use it.
+    A named table is a target as well; in a folder it is skipped.
     A folder search leaves out hidden folders and what the repository's policy excludes, and
     does not follow links to folders; `skip_others` leaves out named files in the same way, so
     that a hook may name any file. Two names of one file are one target. A `narrowing` leaves out
@@ -134,9 +130,14 @@ class _Search:
         return kept._replace(named=first.named or second.named)
 
     def _named(self, path: str, skip_others: bool) -> Iterable[Target]:
+        if is_table(path):
+            if skip_others:
+                self.skipped.append(Skipped(path, TABLE))
+                return ()
+            return [Target(path, table=True)]
         try:
             content = read_file(path)
-            described = _FORMAT.search(content) is None and is_description(
+            described = FORMAT.search(content) is None and is_description(
                 parsed(content, path).data
             )
         except UnreadableProfile:
@@ -153,7 +154,7 @@ class _Search:
         found = False
         search = _Search(self.narrowing)
         for target in search.below(os.path.relpath(root)):
-            if real in files_used(target.path) or _may_use(target.path, path):
+            if real in files_used(target.path) or may_use(target.path, path):
                 found = True
                 yield target._replace(path=os.path.normpath(target.path))
         users = [skip for skip in search.skipped if real in files_used(skip.path)]
@@ -170,7 +171,7 @@ class _Search:
         while waiting:
             here = waiting.pop()
             try:
-                folders, files = _listed(here)
+                folders, files = listed(here)
             except OSError as error:
                 yield Target(here, unlisted=error.strerror or str(error))
                 continue
@@ -181,7 +182,9 @@ class _Search:
                 if name.startswith(BEING_WRITTEN):
                     told = f"{path}: left by a write that was stopped: remove it if none is running"
                     self.remarks.append(told)
-                elif name[-len(SUFFIX) :].lower() != SUFFIX or self._is_policy(path, top):
+                elif is_table(name):
+                    self._pass_table(path)
+                elif not name.lower().endswith(SUFFIX) or self._is_policy(path, top):
                     continue
                 elif (exclude := self._exclude(path)) is not None:
                     self.skipped.append(Skipped(path, EXCLUDED, exclude))
@@ -191,6 +194,12 @@ class _Search:
                     yield Target(path, named=False)
         if self.narrowing is not None:
             yield from self._absent(self.narrowing, folder)
+
+    def _pass_table(self, path: str) -> None:
+        """A table in a folder is not checked: it may be of anything, also one made of profiles."""
+        excluded = self._exclude(path) is not None
+        if not excluded and (self.narrowing is None or self.narrowing.tracks(path)):
+            self.skipped.append(Skipped(path, TABLE))
 
     def _absent(self, narrowing: Narrowing, folder: str) -> Iterator[Target]:
         """What git tracks and the folder does not hold: of the commit, but not to be checked."""
@@ -204,7 +213,7 @@ class _Search:
         """Whether a folder is searched; a link is not, nor a hidden one, and both are said."""
         path = os.path.join(root, name)
         if name.startswith("."):
-            if _holds_toml(path):
+            if holds_toml(path):
                 self.skipped.append(Skipped(path, HIDDEN_FOLDER))
             return False
         if os.path.islink(path):
@@ -241,51 +250,6 @@ class _Search:
         return matching[0]
 
 
-def _listed(folder: str) -> tuple[list[str], list[str]]:
-    """Folders, also by a link, and everything else in a folder, by name; raises OSError."""
-    folders: list[str] = []
-    files: list[str] = []
-    with os.scandir(folder) as entries:
-        for entry in entries:
-            is_folder = False
-            with suppress(OSError):  # a link that leads to itself
-                is_folder = entry.is_dir()
-            (folders if is_folder else files).append(entry.name)
-    return sorted(folders), sorted(files)
-
-
-def may_be_profile(path: str) -> bool:
-    """Whether a file has a line with `format`, as every profile does, or cannot be read."""
-    try:
-        return _FORMAT.search(read_file(path)) is not None
-    except UnreadableProfile:
-        return True
-
-
-def _may_use(path: str, description: str) -> bool:
-    """Whether a file that cannot be read names a description: then it may be a user of it."""
-    content = b""
-    try:
-        parsed(content := read_file(path), path)
-    except UnreadableProfile:
-        return os.path.basename(description).encode() in content
-    return False
-
-
-def _holds_toml(folder: str) -> bool:
-    """Whether TOML files stand in or below a hidden folder, among its first entries."""
-    if os.path.basename(folder) == ".git":
-        return False
-    seen = 0
-    for _, _, names in os.walk(folder):
-        if any(name[-len(SUFFIX) :].lower() == SUFFIX for name in names):
-            return True
-        seen += 1 + len(names)
-        if seen > _MOST_HIDDEN:
-            break
-    return False
-
-
 def profiles(paths: Iterable[str]) -> tuple[list[tuple[ProfileFile, Policy]], Looked]:
     """Every profile among the files and folders, with its policy; raises Refused for none."""
     targets, looked = select(paths)
@@ -297,6 +261,8 @@ def profiles(paths: Iterable[str]) -> tuple[list[tuple[ProfileFile, Policy]], Lo
                 f"{cut(target.path, 300)}: cannot be listed: {target.unlisted}",
                 "check the permissions and the length of the path",
             )
+        if target.table:
+            no_table(target.path)
         try:
             file = load(target.path, only_profiles=not target.named)
         except NotAProfile as error:

@@ -87,7 +87,7 @@ def _last_day(text: str | None, today: date) -> date | None:
 
 def _against(file: str, beside: list[str] | None) -> list[Finding]:
     """What the file contradicts other files in."""
-    from ..checking.run import conflicts
+    from ..checking.contradictions import conflicts
     from ..checking.selection import profiles
 
     if not beside:

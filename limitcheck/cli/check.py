@@ -10,17 +10,21 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from ..checking.contradictions import PolicyFor
     from ..checking.looked import Looked
     from ..checking.narrowing import Narrowing
-    from ..checking.run import PolicyFor, Run
+    from ..checking.run import Run
     from ..checking.selection import Selection
+    from ..checking.table_rows import TableReader
     from ..policy import CommandLine, Policy
 
 
 def command(
     paths: Annotated[
         list[str],
-        typer.Argument(metavar="PATH...", help="Profiles or folders; - for standard input."),
+        typer.Argument(
+            metavar="PATH...", help="Profiles, folders, tables (CSV, XLSX); - for standard input."
+        ),
     ],
     format: Annotated[
         str,
@@ -113,6 +117,16 @@ def command(
     allow_empty: Annotated[
         bool, typer.Option("--allow-empty", help="Finding no profile at all is not an error.")
     ] = False,
+    map: Annotated[
+        str | None,
+        typer.Option(
+            "--map", metavar="FILE", help="Of tables: which header is which key, as for import."
+        ),
+    ] = None,
+    answers: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Of a table: the questions of import, filled in."),
+    ] = None,
     jobs: Annotated[
         int | None, typer.Option(metavar="N", min=1, help="Processes; default: one a processor.")
     ] = None,
@@ -122,6 +136,9 @@ def command(
 ) -> int:
     """Check profiles: cutoffs, units, ratings, expected pressure.
 
+    A table (CSV, XLSX) is checked row by row as it stands, without writing profiles;
+    a row whose meaning is a question is not decided, and fails. Tables in a folder are
+    not checked, which is said.
     Exit code: 0 nothing at or above --fail-on, 1 findings, 2 a file or argument
     that cannot be used, 3 a fault of limitcheck. Each profile fails by its own
     policy; what a policy or an option turns off or regrades is said in every output.
@@ -142,6 +159,7 @@ def command(
         show_settings,
     )
     from .output import PRINTED, asked
+    from .tables import tables_of
 
     if settings:
         refuse_beside_settings(
@@ -153,10 +171,11 @@ def command(
         plain = asked(format, output, printed=PRINTED, written=PRINTED)
         show_settings(paths, command_line(fail_on, only, without, require), plain)
         return 0
+    read_table = tables_of(paths, stdin_name, map, answers, fixes=diff or fix or fix_likely)
     wanted = asked(
         format,
         output,
-        inputs=[*paths, *([known] if known is not None else [])],
+        inputs=[*paths, *(file for file in (known, map, answers) if file is not None)],
         others=[("--write-known", write_known)] if write_known is not None else [],
         printed=FORMATS,
         written=FORMATS,
@@ -177,7 +196,7 @@ def command(
     if tracked or changed_since is not None:
         narrowing = _narrowed(paths, changed_since, known)
     found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
-    result, written = _run(found, policy_for, stdin_name, jobs=jobs), True
+    result, written = _run(found, policy_for, stdin_name, read_table, jobs=jobs), True
     if narrowing is not None:
         result = _elsewhere(result, narrowing)
     if diff or fix or fix_likely:
@@ -201,8 +220,8 @@ def command(
 
 def _unchanged(looked: "Looked") -> bool:
     """Whether something that may be a profile was left out because nothing changed about it."""
+    from ..checking.kinds import may_be_profile
     from ..checking.looked import UNCHANGED
-    from ..checking.selection import may_be_profile
 
     return any(may_be_profile(item.path) for item in looked.skipped if item.reason == UNCHANGED)
 
@@ -239,17 +258,26 @@ def _elsewhere(run: "Run", narrowing: "Narrowing") -> "Run":
 
 
 def _run(
-    found: "Selection | None", policy_for: "PolicyFor", stdin_name: str, *, jobs: int | None
+    found: "Selection | None",
+    policy_for: "PolicyFor",
+    stdin_name: str,
+    read_table: "TableReader",
+    *,
+    jobs: int | None,
 ) -> "Run":
     """The run over what was selected; None: over standard input."""
     from datetime import date
 
-    from ..checking.run import check_content, check_targets
+    from ..checking.kinds import is_table
+    from ..checking.run import Target, check_content, check_targets
     from ..profile.text import LARGEST_FILE
     from .progress import progress_bar
     from .streams import read_input
 
     today = date.today()
+    if found is None and is_table(stdin_name):
+        table = [Target(stdin_name, table=True)]
+        return check_targets(table, policy_for, today, read_table=read_table)
     if found is None:
         policy = policy_for(Path(stdin_name))
         content = read_input(LARGEST_FILE, "standard input")
@@ -262,6 +290,7 @@ def _run(
         jobs=jobs,
         progress=progress_bar(),
         lost=_lost,
+        read_table=read_table,
     )
 
 

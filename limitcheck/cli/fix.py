@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from ..checking.contradictions import PolicyFor
 from ..checking.corrections import Fix, NotFixed, fix
 from ..checking.results import FileReport
-from ..checking.run import PolicyFor, Run, finish
+from ..checking.run import Run, finish
 from ..findings import path_text
 from ..profile.atomic import CannotWrite
 from ..profile.load import load

@@ -35,8 +35,8 @@ def command(
     """
     from datetime import date
 
+    from ..checking.contradictions import conflicts
     from ..checking.proposed import Proposed
-    from ..checking.run import conflicts
     from ..checking.selection import profiles
     from ..documents.proposal import proposal_data, proposal_document
     from .fix import show_patch

@@ -81,12 +81,11 @@ def command(
     sign: Sign | None = None
     if decimal is not None:
         sign = "comma" if decimal == "comma" else "point"
-    found = import_grid(
-        read_grid(table, "\t" if delimiter == "tab" else delimiter), mapping, told, sign
-    )
+    separator = "\t" if delimiter == "tab" else delimiter or mapping.delimiter
+    found = import_grid(read_grid(table, separator), mapping, told, sign)
     if write_map is not None:
         headers = [read.header for read in found.reads]
-        write_file(write_map, mapping_text(headers, sign or mapping.decimal))
+        write_file(write_map, mapping_text(headers, sign or mapping.decimal, separator))
     if questions is not None:
         workbook = questions.lower().endswith(".xlsx")
         make = questions_xlsx if workbook else questions_csv

@@ -9,7 +9,8 @@ from typing import Any
 
 from ..charts.scale import profile_scale
 from ..checking.entry import Answer
-from ..findings import Finding
+from ..checking.results import weight
+from ..findings import Finding, Severity
 from ..profile.hardware import under_pressure, weakest
 from ..units import Pressure, is_all
 from ..units.conversion import Amount, Rounded
@@ -84,8 +85,8 @@ def _instead(answer: Answer) -> Iterator[Block]:
     for finding in answer.not_decided:
         add = finding.advice if not answer.stated else "Give --expected-low and --expected-high."
         yield Text(f"{_reason(finding)[:1].upper()}{_reason(finding)[1:]}. {add}")
-    for finding in answer.exposes:
-        yield Text(f"{finding.message} {finding.advice}")
+    if not _is_worse(answer):
+        yield from _exposed(answer)
     if answer.doubted:
         yield Text(f"{answer.doubted[0].upper()}{answer.doubted[1:]}.")
     if answer.typed is not None and answer.typed.note:
@@ -110,7 +111,21 @@ def _why(answer: Answer) -> Iterator[Block]:
     if answer.not_compared:
         yield Text(f"Not compared with {_either(answer.not_compared)}: none is given.")
     # What to type is said above, once.
-    yield from finding_blocks(answer.findings, typed=False)
+    yield from finding_blocks(sorted(answer.findings, key=weight), typed=False)
+    if _is_worse(answer):
+        yield from _exposed(answer)
+
+
+def _exposed(answer: Answer) -> Iterator[Block]:
+    """What the cutoff does not protect behind the column."""
+    for finding in answer.exposes:
+        yield Text(f"{finding.message} {finding.advice}")
+
+
+def _is_worse(answer: Answer) -> bool:
+    """Whether something is found of the number that is worse than what it exposes."""
+    found = min(map(weight, answer.findings), default=len(Severity))
+    return found < min(map(weight, answer.exposes), default=0)
 
 
 def entry_data(answer: Answer) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any
 from ..checking.results import FileReport, count, folded_findings, weight
 from ..checking.root import shown_path, shown_text
 from ..checking.run import Run
-from ..findings import Confidence, Finding, Limit, Recommendation, path_text
+from ..findings import Confidence, Finding, Limit, Location, Recommendation, path_text
 from .blocks import Block, FindingBlock, Section, Table, Text, ToType
 from .data import frame, number_data, path_data, plain_data
 from .looked import looked_data
@@ -88,7 +88,7 @@ def finding_block(
         tuple(filter(None, (*(item.then_text for item in shown), *_remarks(finding, explained)))),
         about_cutoff=finding.path[:1] == ("cutoffs",),
     )
-    if place is None:
+    if place is None or place.in_workbook:
         return block
     end = place.end_column - 1 if place.end_line == place.line else len(place.source_line)
     marked = place.column - 1, max(end, place.column)
@@ -116,11 +116,15 @@ def _remarks(finding: Finding, explained: Iterable[Finding]) -> Iterator[str]:
         if item.location is not None:
             yield f"See {item.location.text}: {item.message}"
     settled = dict.fromkeys(
-        other.check + (f" (line {other.location.line})" if other.location else "")
+        other.check + (f" ({_short(other.location)})" if other.location else "")
         for other in explained
     )
     if settled:
         yield f"Correcting this also removes: {', '.join(settled)}"
+
+
+def _short(location: Location) -> str:
+    return location.cell or f"line {location.line}"
 
 
 def run_data(run: Run) -> dict[str, Any]:
@@ -144,8 +148,10 @@ def run_frame(run: Run, profiles: Any = ()) -> dict[str, Any]:
 
 def report_data(report: FileReport) -> dict[str, Any]:
     """One file of a run."""
+    row = {"row": shown_text(report.row)} if report.row else {}
     return {
         "path": shown_text(report.path),
+        **row,
         "sha256": report.sha256,
         "method": report.method,
         "instrument": report.instrument,
@@ -193,6 +199,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "column": location.column if location else None,
         "end_line": location.end_line if location else None,
         "end_column": location.end_column if location else None,
+        **_cell(location),
         "message": finding.message,
         "advice": finding.advice,
         "related": [
@@ -200,6 +207,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
                 "path": path_data(item.path),
                 "file": shown_text(item.location.file) if item.location else None,
                 "line": item.location.line if item.location else None,
+                **_cell(item.location),
                 "message": item.message,
             }
             for item in finding.related
@@ -220,6 +228,11 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "known": finding.known,
         "data": plain_data(finding.data),
     }
+
+
+def _cell(location: Location | None) -> dict[str, str]:
+    """The cell of a place in a table; nothing of any other."""
+    return {"cell": shown_text(location.cell)} if location and location.cell else {}
 
 
 def _limits(limit: Limit) -> list[dict[str, Any]]:

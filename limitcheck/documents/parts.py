@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
+from ..checking.results import weight
 from ..findings import Finding, KeyPath, Recommendation, path_text
 from ..profile.load import ProfileFile
 from ..profile.measured import Resistance
@@ -119,9 +120,9 @@ def pressure_table(
 
 
 def wrong_at(findings: Iterable[Finding]) -> dict[KeyPath, str]:
-    """By place: what a number is over, or under, and which check says so."""
+    """By place: what a number is over, or under, and which check says so; the worst first."""
     found: dict[KeyPath, list[str]] = {}
-    for finding in findings:
+    for finding in sorted(findings, key=weight):
         if finding.accepted is None:
             found.setdefault(finding.path, []).append(_against(finding))
     return {path: "; ".join(dict.fromkeys(told)) for path, told in found.items()}

@@ -113,17 +113,7 @@ def _unit_told(read: SheetRead, at: int) -> str:
 
 
 def _left_out(found: Import) -> Iterator[Section]:
-    told = [f"sheet {text}" for text in found.left_out]
-    for read in found.reads:
-        sheet = read.header.sheet
-        for column in read.header.columns:
-            cell = sheet.cell_name(read.header.last, column.at)
-            if column.hidden:
-                told.append(f'{cell}: "{column.text}" is hidden; unhide it to have it read')
-            elif column.key is None and not column.paths:
-                told.append(f'{cell}: "{column.text}" is no key of a profile')
-        told += read.skipped
-    if told:
+    if told := list(found.not_looked_at()):
         yield Section("Left out", _first(told))
 
 

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from markupsafe import Markup, escape
 
-from ..checking.results import FileReport
+from ..checking.results import FileReport, weight
 from ..documents.blocks import Table
 from ..documents.findings import finding_block, verdict
 from ..findings import Finding, KeyPath, Severity
@@ -109,7 +109,7 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
         if at:
             places.setdefault(at, []).append(finding)
             anchors[id(finding)] = PREFIX + at
-    told = sorted(checked.findings, key=lambda f: (f.accepted is not None, f.severity.rank))
+    told = sorted(checked.findings, key=weight)
     return {
         "draft": carried(draft),
         "groups": form,

@@ -7,8 +7,8 @@ from contextlib import suppress
 from datetime import date
 from typing import Any
 
+from ..checking.contradictions import conflicts
 from ..checking.file import add_findings, check_file, unreadable
-from ..checking.run import conflicts
 from ..errors import Refused
 from ..findings import Finding, KeyPath, Severity
 from ..policy import Margins

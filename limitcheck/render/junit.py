@@ -55,7 +55,7 @@ def _looked(looked: Looked) -> Iterator[str]:
 def _suite(report: FileReport) -> Iterator[str]:
     outcomes = [(finding, _outcome(report, finding)) for finding in report.findings]
     kinds = [kind for _, kind in outcomes]
-    name, left_open = root_name(report.path), _left_open(report)
+    name, left_open = _name(report), _left_open(report)
     counts = {
         "tests": max(1, len(kinds)) + len(left_open),
         "failures": kinds.count("failure"),
@@ -91,12 +91,17 @@ def _left_open(report: FileReport) -> dict[str, list[str]]:
     return found
 
 
+def _name(report: FileReport) -> str:
+    name = root_name(report.path)
+    return f"{name}:{report.row}" if report.row else name
+
+
 def _about(finding: Finding) -> str:
     """What stays when lines move, else the place."""
     if finding.place or finding.location is None:
         return finding.place or "profile"
     place = finding.location
-    return f"{root_name(place.file)}:{place.line}:{place.column}"
+    return place._replace(file=root_name(place.file)).text
 
 
 def _properties(report: FileReport) -> Iterator[str]:
@@ -129,7 +134,9 @@ def _content(finding: Finding, kind: str) -> str:
     if kind == "skipped":
         why = finding.accepted.text if finding.accepted else "known finding"
         return f"<skipped message={_attribute(why)}/><system-out>{text}</system-out>"
-    attributes = f"type={_attribute(finding.severity.value)} message={_attribute(finding.message)}"
+    cell = f"{finding.location.cell}: " if finding.location and finding.location.cell else ""
+    message = _attribute(f"{cell}{finding.message}")
+    attributes = f"type={_attribute(finding.severity.value)} message={message}"
     return f"<{kind} {attributes}>{text}</{kind}>"
 
 

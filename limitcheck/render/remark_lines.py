@@ -45,7 +45,9 @@ def render(run: Run) -> Iterator[str]:
 def _command(finding: Finding) -> str:
     place, title = finding.location, f"limitcheck: {finding.check}"
     properties = {"title": title}
-    if place is not None:
+    if place is not None and place.in_workbook:
+        properties = {"file": root_name(place.file), "title": f"{title} at {place.cell}"}
+    elif place is not None:
         properties = {
             "file": root_name(place.file),
             "line": str(place.line),

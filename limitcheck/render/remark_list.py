@@ -86,8 +86,9 @@ def _remark(name: str, told: str, identity: str, path: str) -> dict[str, Any]:
 def _entry(finding: Finding, fingerprint: str, path: str) -> dict[str, Any]:
     place = finding.location
     regraded = f" {finding.regraded}" if finding.regraded else ""
+    cell = f"{place.cell}: " if place is not None and place.cell else ""
     return {
-        "description": f"{finding.message}{regraded} Do: {finding.advice}",
+        "description": f"{cell}{finding.message}{regraded} Do: {finding.advice}",
         "check_name": finding.check,
         "fingerprint": fingerprint,
         "severity": _GRADES[finding.severity],

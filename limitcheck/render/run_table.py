@@ -59,7 +59,7 @@ def profile_table(run: Run, screen: Screen = PAPER) -> Iterator[str]:
 
 def _row(number: int, report: FileReport) -> Row | None:
     worst = worst_of(report)
-    return None if worst is None else Row(worst.rank, number, report.path, worst.told)
+    return None if worst is None else Row(worst.rank, number, report.name, worst.told)
 
 
 def _lines(rows: list[Row], screen: Screen) -> Iterator[str]:

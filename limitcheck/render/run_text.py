@@ -97,7 +97,7 @@ def render_summary(run: Run, screen: Screen = PAPER) -> Iterator[str]:
 
     found: dict[tuple[str, str], int] = {}
     for report in run.reports:
-        told = wrap(f"{report.path}: {verdict(report)}", "", "  ", width=screen.width)
+        told = wrap(f"{report.name}: {verdict(report)}", "", "  ", width=screen.width)
         yield from (f"{_counts_painted(line, screen)}\n" for line in told)
         for finding in report.findings:
             grade = (
@@ -234,8 +234,8 @@ def file_blocks(
 def account_block(report: FileReport, *, alone: bool, screen: Screen = PAPER) -> str:
     """How the checks of a file came out; with `alone`, which are not decided and what to add."""
     if not alone or not report.undecided:
-        return "\n".join(wrap(f"{report.path}: {report.account}", "", "  ", width=screen.width))
-    told = f"{report.path}: {report.account.partition(' (')[0]}"
+        return "\n".join(wrap(f"{report.name}: {report.account}", "", "  ", width=screen.width))
+    told = f"{report.name}: {report.account.partition(' (')[0]}"
     lines = wrap(told, "", "  ", width=screen.width)
     by_reason: dict[tuple[str, str], list[str]] = {}
     for item in report.undecided:

@@ -60,8 +60,10 @@ def _policy_artifacts(run: Run) -> Iterator[dict[str, Any]]:
 
 def _artifact(report: FileReport) -> dict[str, Any]:
     """A file, with how every check came out in its properties."""
+    row = {"description": {"text": f"Row {report.row}"}} if report.row else {}
     return {
         "location": _file(report.path),
+        **row,
         "properties": {"status": report.status, "checks": outcomes_data(report)},
     }
 
@@ -149,7 +151,8 @@ def _configuration(run: Run) -> Iterator[dict[str, Any]]:
 
 def _message(finding: Finding) -> dict[str, str]:
     regraded = f"\n{finding.regraded}" if finding.regraded else ""
-    return {"text": f"{finding.message}{regraded}\nDo: {finding.advice}"}
+    cell = f"{finding.location.cell}: " if finding.location and finding.location.cell else ""
+    return {"text": f"{cell}{finding.message}{regraded}\nDo: {finding.advice}"}
 
 
 def _rule(name: str, text: str) -> dict[str, Any]:
@@ -199,11 +202,13 @@ def _result(finding: Finding, fingerprint: str) -> dict[str, Any]:
 
 
 def _location(location: Location, key: str) -> dict[str, Any]:
-    place: dict[str, Any] = {
-        "physicalLocation": {"artifactLocation": _file(location.file), "region": _region(location)}
-    }
-    if key:
-        place["logicalLocations"] = [{"fullyQualifiedName": key}]
+    physical: dict[str, Any] = {"artifactLocation": _file(location.file)}
+    if not location.in_workbook:  # which has no lines of text
+        physical["region"] = _region(location)
+    place: dict[str, Any] = {"physicalLocation": physical}
+    names = [name for name in (location.cell, key) if name]
+    if names:
+        place["logicalLocations"] = [{"fullyQualifiedName": name} for name in names]
     return place
 
 

@@ -1,6 +1,7 @@
 """What is one fault of several profiles is said once, not once for each of them.
 
-A fault of a shared description is said with its users; that files are the same method, of all.
+A fault of a shared description is said with its users; that files are the same method, of all; a
+question about a table once for all rows that wait for it.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ..checking.results import FileReport, count, some_of
 from ..checking.run import Run
+from ..checking.table_rows import QUESTION
 from ..checks.repository import DUPLICATE, NAMED
 from ..findings import Finding, path_text
 from ..profile.text import USED_FILE
@@ -41,7 +43,7 @@ class SharedFaults:
         for report in run.reports if run.summary.unreadable > 1 else ():
             for fault in {_fault(report, finding) for finding in report.findings}:
                 if fault is not None:
-                    self._add(fault, report.path)
+                    self._add(fault, report.name)
 
     def _add(self, fault: _Fault, user: str) -> None:
         if fault not in self._users and len(self._users) >= MOST_FAULTS:
@@ -69,9 +71,16 @@ class SharedFaults:
 
     def not_said(self, findings: Sequence[Finding]) -> Sequence[Finding]:
         """The findings of a file, without those that the files named in them have in common."""
-        left = [f for f in findings if f.check != DUPLICATE or f.message not in self._alike]
-        self._alike.update(f.message for f in left if f.check == DUPLICATE and f.accepted is None)
+        left = [f for f in findings if _one_of_many(f) not in self._alike]
+        self._alike.update(told for f in left if f.accepted is None and (told := _one_of_many(f)))
         return left
+
+
+def _one_of_many(finding: Finding) -> str:
+    """What is the same in the findings of several files; empty for what is said of each."""
+    if finding.check == DUPLICATE:
+        return finding.message
+    return f"{finding.place}: {finding.message}" if QUESTION in finding.data else ""
 
 
 def _fault(report: FileReport, finding: Finding) -> _Fault | None:

@@ -91,6 +91,9 @@ class Grid:
     sha256: str
     sheets: tuple[Sheet, ...]
     remarks: tuple[str, ...] = field(default=())
+    text: str = field(default="", repr=False)
+    """Of a CSV, with what separates its cells: for the places of cells in it."""
+    delimiter: str = ""
 
 
 class TableError(LimitcheckError):
@@ -110,6 +113,20 @@ def column_letters(column: int) -> str:
         column, rest = divmod(column - 1, 26)
         letters = chr(65 + rest) + letters
     return letters
+
+
+def cell_numbers(name: str) -> tuple[int, int]:
+    """Row and column of a cell by its name, from 0.
+
+    >>> cell_numbers("B7"), cell_numbers("Methods!AB1")
+    ((6, 1), (0, 27))
+    """
+    place = name.rpartition("!")[2]
+    letters = place.rstrip("0123456789")
+    column = 0
+    for letter in letters:
+        column = 26 * column + ord(letter) - 64
+    return int(place[len(letters) :]) - 1, column - 1
 
 
 def read_grid(path: str, delimiter: str | None = None) -> Grid:
@@ -143,7 +160,7 @@ def grid_of(content: bytes, path: str, delimiter: str | None = None) -> Grid:
     rows, chosen = _rows(text, path, delimiter)
     name = os.path.splitext(os.path.basename(path))[0]
     remarks = (f"Read as {encoding}, cells separated by {DELIMITERS.get(chosen, repr(chosen))}.",)
-    return Grid(path, digest, (Sheet(name, rows, lone=True),), remarks)
+    return Grid(path, digest, (Sheet(name, rows, lone=True),), remarks, text, chosen)
 
 
 def decoded(content: bytes, path: str) -> tuple[str, str]:

@@ -46,6 +46,18 @@ class Import(NamedTuple):
         for path in dict.fromkeys(path for planned in self.ready for path in planned.shared):
             yield path, self.plan.shared_text(self.plan.shared[path])
 
+    def not_looked_at(self) -> Iterator[str]:
+        """Sheets, columns and rows that give nothing, each with its place and why."""
+        yield from (f"sheet {text}" for text in self.left_out)
+        for read in self.reads:
+            for column in read.header.columns:
+                place = read.header.place(column)
+                if column.hidden:
+                    yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
+                elif column.key is None and not column.paths:
+                    yield f'{place}: "{column.text}" is no key of a profile'
+            yield from read.skipped
+
 
 def import_grid(
     grid: Grid,

@@ -5,6 +5,7 @@ It has no `format`: that begins a profile, and `check` may search the folder it 
 ```toml
 mapping = 1
 decimal = "comma"          # the sign before decimals, where columns do not decide
+delimiter = ";"            # what separates the cells of a CSV, where that does not show
 
 [headers]                  # a key of the format, or "leave out"
 "Pmax" = "cutoffs.high"
@@ -28,7 +29,7 @@ from .header import LEFT_OUT, Chosen, Header
 from .numbers import Sign
 from .words import KEYS, units_kind
 
-_TABLES = ("mapping", "decimal", "headers", "units")
+_TABLES = ("mapping", "decimal", "delimiter", "headers", "units")
 
 
 class HeaderMap(NamedTuple):
@@ -36,6 +37,7 @@ class HeaderMap(NamedTuple):
 
     chosen: Chosen
     decimal: Sign | None = None
+    delimiter: str | None = None
 
 
 NOTHING = HeaderMap(Chosen({}, {}))
@@ -60,6 +62,9 @@ def read_mapping(path: str) -> HeaderMap:
     decimal = data.get("decimal")
     if decimal not in (None, "point", "comma"):
         raise Refused(f"{path}: decimal is {decimal!r}", 'write "point" or "comma"')
+    delimiter = data.get("delimiter")
+    if not isinstance(delimiter, str | None):
+        raise Refused(f"{path}: delimiter is {delimiter!r}", 'write one sign, as in ";"')
     headers, units = (_table(data, name, path) for name in ("headers", "units"))
     for text, key in headers.items():
         if key != LEFT_OUT and key not in KEYS:
@@ -70,7 +75,7 @@ def read_mapping(path: str) -> HeaderMap:
     for text, unit in units.items():
         if units_kind(unit) is None:
             raise Refused(f'{path}: units."{cut(text)}": "{cut(unit)}" is no unit', 'as in "bar"')
-    return HeaderMap(Chosen(headers, units), decimal)
+    return HeaderMap(Chosen(headers, units), decimal, delimiter)
 
 
 def _table(data: Mapping[str, Any], name: str, path: str) -> dict[str, str]:
@@ -86,7 +91,9 @@ def _near(name: str, known: Iterable[str]) -> str:
     return f'did you mean "{close[0]}"?' if close else f"known: {', '.join(listed)}"
 
 
-def mapping_text(headers: Iterable[Header], decimal: Sign | None) -> str:
+def mapping_text(
+    headers: Iterable[Header], decimal: Sign | None, delimiter: str | None = None
+) -> str:
     """The text of a mapping file with what was understood; what is to be asked as a comment."""
     keys: dict[str, str] = {}
     units: dict[str, str] = {}
@@ -102,6 +109,8 @@ def mapping_text(headers: Iterable[Header], decimal: Sign | None) -> str:
     data: dict[str, Any] = {"mapping": 1}
     if decimal is not None:
         data["decimal"] = decimal
+    if delimiter is not None:
+        data["delimiter"] = delimiter
     data["headers"] = keys
     if units:
         data["units"] = units

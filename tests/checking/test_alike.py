@@ -54,3 +54,31 @@ def test_one_of_them_alone_has_no_other(folder: Path, capsys: pytest.CaptureFixt
     assert "duplicate-method-revision" not in told(capsys)
     run(["check", "b.toml", "d.toml"])
     assert "is in 2 files: b.toml, d.toml." in told(capsys)
+
+
+@pytest.mark.parametrize(("more", "told_more"), [(0, ""), (1, " and 1 more"), (2, " and 2 more")])
+def test_twenty_copies_are_named(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    more: int,
+    told_more: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    names = [f"{number:02}.toml" for number in range(20 + more)]
+    for name in names:
+        Path(name).write_text(text())
+    run(["check", *names])
+    assert f"is in {20 + more} files: {', '.join(names[:20])}{told_more}." in told(capsys)
+
+
+def test_a_copy_that_is_accepted_does_not_hush_the_others(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    accept = ["duplicate-method-revision", "--reason", "kept until the move", "--by", "QA"]
+    assert run(["accept", "a.toml", *accept, "--until", "2027-06-30", "--beside", "."]) == 0
+    told(capsys)
+    assert run(["check", ".", "--verbose"]) == 1
+    said = told(capsys)
+    assert "./a.toml:4:6: accepted: duplicate-method-revision" in said
+    assert "./b.toml:4:6: error: duplicate-method-revision" in said

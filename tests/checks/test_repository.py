@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from limitcheck.checking.contradictions import conflicts as conflicts_of
 from limitcheck.checking.run import CHUNK, Target, check_targets
-from limitcheck.checking.run import conflicts as conflicts_of
 from limitcheck.checks.repository import REPOSITORY_CHECKS, Claim, Ledger, claims, stated_about
 from limitcheck.findings import Finding
 from limitcheck.policy import DEFAULT_POLICY, Policy
@@ -105,6 +105,8 @@ def test_one_method_on_two_instruments_is_no_duplicate(tmp_path: Path) -> None:
         ({"column": "300 bar"}, True),
         ({"column": "300 bar", "serial": "0118"}, False),
         ({"column": "6527 psi"}, False),  # 450.02 bar: one rating, printed in psi
+        ({"column": "452.2 bar"}, False),  # within 0.5 %: one rating, rounded
+        ({"column": "452.3 bar"}, True),
         ({"column": "300 bar", "instrument": "KB-LC-04"}, True),
         ({"pump": "600 bar"}, True),
         ({"pump": "600 bar", "instrument": "KB-LC-04"}, False),

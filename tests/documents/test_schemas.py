@@ -100,7 +100,7 @@ def test_outputs_keep_to_the_schema(
 
 
 SELDOM = {
-    "transfer": {"reason", "by", "until", "of_this_build"},
+    "transfer": {"reason", "by", "until", "of_this_build", "cell"},
     "propose": {
         *("exclude", "same_as", "pattern", "policy"),
         *("sha256_before", "values", "was", "now", "mistaken"),

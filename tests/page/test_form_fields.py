@@ -9,7 +9,7 @@ import pytest
 from pydantic import BaseModel
 
 from limitcheck.findings import KeyPath
-from limitcheck.page.profile_form import groups
+from limitcheck.page.profile_form import MOST_PARTS, field_of_any_part, groups
 from limitcheck.profile.measured import MeasuredPair
 from limitcheck.profile.model import Profile, Pump
 from limitcheck.profile.places import Source
@@ -109,3 +109,48 @@ def test_usual_ranges_are_those_of_the_checks() -> None:
     }
     assert helps["flow_path", 0, "rating"].endswith("Usual: 15 to 2500 bar.")
     assert helps["conditions", "temperature"].endswith("Usual: 0 to 200 degC.")
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "range_"),
+    [
+        ("Instrument", "display_step", "0.001 to 10 bar"),
+        ("Instrument", "entry_max", "10 to 3000 bar"),
+        ("Instrument", "dwell_volume", "0.05 to 50000 uL"),
+        ("Expected", "swing", "at most 30 % of the expected low"),
+        ("Conditions", "ambient", "5 to 45 degC"),
+        ("Conditions", "injection_volume", "0.001 to 100000 uL"),
+        ("Pump", "stroke_volume", "0.2 to 20000 uL"),
+        ("Tube", "coil_diameter", "5 to 1000 mm"),
+        ("Tube", "bore", "4 um to 20 mm"),
+        ("Column", "length", "3 mm to 1.2 m"),
+        ("Column", "bore", "8 um to 600 mm"),
+        ("Column", "permeability", "0.0005 to 30 um2"),
+        ("Column", "plate_number", "100 to 1000000"),
+        ("TemperatureRating", "temperature", "0 to 250 degC"),
+        ("Resistance", "pressure", "0.01 to 2000 bar"),
+        ("MeasuredPair", "temperature", "0 to 90 degC"),
+    ],
+)
+def test_each_key_has_its_own_usual_range(table: str, key: str, range_: str) -> None:
+    assert usual(table, key) == range_
+
+
+def test_a_bare_number_has_its_unit_beside_it() -> None:
+    data = {"instrument": {"pressure_unit": "psi"}, "measured": [{}]}
+    beside = {f.path: f.beside for g in groups(data, Source("")) for f in g.all}
+    for key in ("display_step", "entry_max"):
+        assert beside["instrument", key] == "psi"
+    assert beside["cutoffs", "high"] == beside["expected", "low"] == "psi"
+    assert beside["conditions", "percent_b"] == "%"
+
+
+def test_the_last_part_with_fields_has_those_of_any_kind_and_no_further_one() -> None:
+    last = field_of_any_part(f"flow_path.{MOST_PARTS - 1}.bore")
+    assert last is not None
+    assert last.path == ("flow_path", MOST_PARTS - 1, "bore")
+    assert field_of_any_part(f"flow_path.{MOST_PARTS}.bore") is None
+    parts = [{"part": "fitting"}] * (MOST_PARTS + 2)
+    shown = {f.path for g in groups({"flow_path": parts}, Source("")) for f in g.all}
+    assert ("flow_path", MOST_PARTS - 1, "rating") in shown
+    assert ("flow_path", MOST_PARTS, "rating") not in shown

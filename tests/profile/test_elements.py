@@ -380,3 +380,11 @@ def test_what_cannot_be_done_is_refused(text: str, path: KeyPath, index: int) ->
     for change in (take_out, exchange):
         with pytest.raises(ChangeRefused):
             change(text, (*path, index))
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+def test_a_comment_before_a_comma_further_down_keeps_its_line(newline: str) -> None:
+    text = "gradient = [\n  { minute = 0 }\n  # why\n  , { minute = 1 }\n]\n"
+    text = f"[conditions]\n{text}".replace("\n", newline)
+    left = "[conditions]\ngradient = [\n  # why\n   { minute = 1 }\n]\n".replace("\n", newline)
+    assert take_out(text, (*POINTS, 0)).text == left

@@ -28,16 +28,21 @@ def cell(value: Any) -> object:
     return value
 
 
-def grid(shape: dict[str, Any]) -> Grid:
+def content_of(shape: dict[str, Any]) -> bytes:
+    """The bytes of the table."""
     if "text" in shape:
         text = shape["text"].removeprefix("\n")
-        return grid_of(text.encode(shape.get("encoding", "utf-8")), "table.csv")
+        return bytes(text.encode(shape.get("encoding", "utf-8")))
     sheets = {}
     for sheet in shape["sheets"]:
         rows = [[cell(value) for value in row] for row in sheet["rows"]]
         more = {key: value for key, value in sheet.items() if key not in ("name", "rows")}
         sheets[sheet["name"]] = Book(rows, **more)
-    return grid_of(workbook(sheets), "table.xlsx")
+    return workbook(sheets)
+
+
+def grid(shape: dict[str, Any]) -> Grid:
+    return grid_of(content_of(shape), "table.csv" if "text" in shape else "table.xlsx")
 
 
 @pytest.mark.parametrize("path", SHAPES, ids=lambda path: path.stem)
