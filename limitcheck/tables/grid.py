@@ -12,6 +12,7 @@ import io
 import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
 
@@ -99,6 +100,7 @@ class TableError(LimitcheckError):
     """A table that cannot be used; the message begins with the file and the cell or line."""
 
 
+@lru_cache(maxsize=MOST_COLUMNS)
 def column_letters(column: int) -> str:
     """The letters of a column counted from 0.
 

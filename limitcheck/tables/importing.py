@@ -16,6 +16,7 @@ from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
 from .questions import Answers, Question
+from .remembered import Remembered
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
 from .words import KEYS
@@ -80,10 +81,11 @@ def import_grid(
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
     questions += joined.questions
-    questions += decide_units(joined, answers)
+    remembered = Remembered()
+    questions += decide_units(joined, answers, remembered)
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
-    planned = _planned(plan, joined, questions)
-    questions += _doubted(planned)
+    planned = _planned(plan, joined, questions, remembered)
+    questions += _doubted(planned, remembered)
     ready, waiting = _ready(plan, joined, planned, questions)
     unused = tuple(answers.unused())
     return Import(
@@ -140,14 +142,16 @@ def _refuse_without_names(read: SheetRead) -> None:
             )
 
 
-def _planned(plan: Plan, joined: Joined, questions: list[Question]) -> list[Planned]:
+def _planned(
+    plan: Plan, joined: Joined, questions: list[Question], remembered: Remembered
+) -> list[Planned]:
     planned = []
     times = Counter(_identity_of(record) for record in joined.methods)
     for record in joined.methods:
         one = plan.profile(record)
         if one is None:
             continue
-        questions += validate(one)
+        questions += validate(one, remembered.pieces)
         if times[_identity_of(record)] > 1:
             record.open = True
             given = record.given["method.id"]
@@ -168,8 +172,8 @@ def _identity_of(record: Record) -> tuple[str, ...]:
     return tuple(record.text(key) for key in ("method.id", "method.revision", "instrument.id"))
 
 
-def _doubted(planned: list[Planned]) -> Iterator[Question]:
-    doubts = Doubts()
+def _doubted(planned: list[Planned], remembered: Remembered) -> Iterator[Question]:
+    doubts = Doubts(remembered)
     for one in planned:
         yield from doubts.of(one)
     yield from neighbours(planned)
