@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from ..errors import Refused
 from .doubts import Doubts, neighbours, once
+from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_header
@@ -50,6 +51,10 @@ class Import(NamedTuple):
         """Sheets, columns and rows that give nothing, each with its place and why."""
         yield from (f"sheet {text}" for text in self.left_out)
         for read in self.reads:
+            if is_fleet(read.header.sheet):
+                yield from lost(read.header.sheet)
+                yield from read.skipped
+                continue
             for column in read.header.columns:
                 place = read.header.place(column)
                 if column.hidden:
@@ -72,11 +77,14 @@ def import_grid(
         if sheet.hidden:
             left_out.append(f"{sheet.name}: hidden; unhide it to have it read")
             continue
-        header = find_header(sheet, _chosen(sheet, mapping.chosen, answers))
+        if ours := is_fleet(sheet):
+            sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
+        chosen = fleet_columns(sheet) if ours else mapping.chosen
+        header = find_header(sheet, _chosen(sheet, chosen, answers))
         if header is None:
             left_out.append(f"{sheet.name}: no header that is known here")
             continue
-        reads.append(read_rows(header, answers, decimal or mapping.decimal))
+        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
