@@ -215,7 +215,7 @@ def _row(report: FileReport) -> FleetRow:
     else:
         state = NOTHING_OPEN
     return FleetRow(
-        report.path,
+        report.name,
         report.sha256,
         report.method or "",
         report.instrument or "",

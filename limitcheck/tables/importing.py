@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from .doubts import Doubts, neighbours, once
 from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet
@@ -61,6 +61,7 @@ class Import(NamedTuple):
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
                     yield f'{place}: "{column.text}" is no key of a profile'
+            yield from _without_header(read)
             yield from read.skipped
 
 
@@ -100,6 +101,16 @@ def import_grid(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
         *(tuple(once(questions)), unused),
     )
+
+
+def _without_header(read: SheetRead) -> Iterator[str]:
+    """Columns that have cells and no header: a row with one cell too many gives such a one."""
+    sheet, said = read.header.sheet, {column.at for column in read.header.columns}
+    for record in read.records:
+        for at, cell in enumerate(sheet.rows[record.row]):
+            if cell and at not in said:
+                said.add(at)
+                yield f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
 
 
 def _base(path: str) -> str:
