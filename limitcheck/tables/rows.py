@@ -266,7 +266,8 @@ class _Cells:
     def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
-        key = (column.at, cell, unit, type(cell), sign)
+        own = cell.unit if isinstance(cell, NumberCell) else ""
+        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
