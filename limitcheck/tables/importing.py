@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from .doubts import Doubts, neighbours, once
+from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_header
@@ -50,12 +51,17 @@ class Import(NamedTuple):
         """Sheets, columns and rows that give nothing, each with its place and why."""
         yield from (f"sheet {text}" for text in self.left_out)
         for read in self.reads:
+            if is_fleet(read.header.sheet):
+                yield from lost(read.header.sheet)
+                yield from read.skipped
+                continue
             for column in read.header.columns:
                 place = read.header.place(column)
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
                     yield f'{place}: "{column.text}" is no key of a profile'
+            yield from _without_header(read)
             yield from read.skipped
 
 
@@ -72,11 +78,14 @@ def import_grid(
         if sheet.hidden:
             left_out.append(f"{sheet.name}: hidden; unhide it to have it read")
             continue
-        header = find_header(sheet, _chosen(sheet, mapping.chosen, answers))
+        if ours := is_fleet(sheet):
+            sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
+        chosen = fleet_columns(sheet) if ours else mapping.chosen
+        header = find_header(sheet, _chosen(sheet, chosen, answers))
         if header is None:
             left_out.append(f"{sheet.name}: no header that is known here")
             continue
-        reads.append(read_rows(header, answers, decimal or mapping.decimal))
+        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
@@ -92,6 +101,16 @@ def import_grid(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
         *(tuple(once(questions)), unused),
     )
+
+
+def _without_header(read: SheetRead) -> Iterator[str]:
+    """Columns that have cells and no header: a row with one cell too many gives such a one."""
+    sheet, said = read.header.sheet, {column.at for column in read.header.columns}
+    for record in read.records:
+        for at, cell in enumerate(sheet.rows[record.row]):
+            if cell and at not in said:
+                said.add(at)
+                yield f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
 
 
 def _base(path: str) -> str:
