@@ -5,7 +5,7 @@ Nothing is decided here that a check, a margin or a rating in force does not say
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from enum import IntEnum
 from fractions import Fraction
@@ -16,6 +16,7 @@ from ..policy import Policy, margins_for
 from ..profile.hardware import under_pressure, unrated, weakest
 from ..profile.model import Profile
 from ..units import Pressure
+from .carried import not_carried, ratings_of
 from .margins import Margins, margins_of
 from .marks import band_doubt
 from .results import FileReport, folded_findings, worst_of
@@ -52,6 +53,10 @@ class Facts(NamedTuple):
     """Measured pairs."""
     last_measured: date | None
     """The day of the newest of them that gives one."""
+    ratings: Mapping[str, Pressure] = {}
+    """By kind of part the rating stated, where there is one part of the kind."""
+    not_carried: tuple[str, ...] = ()
+    """What of the profile is not among these."""
 
     @property
     def stops(self) -> bool:
@@ -108,6 +113,8 @@ def facts_of(profile: Profile, policy: Policy) -> Facts:
         margins_for(profile, policy).headroom,
         len(profile.measured),
         max((pair.day for pair in profile.measured if pair.day is not None), default=None),
+        ratings_of(profile),
+        not_carried(profile),
     )
 
 
@@ -208,7 +215,7 @@ def _row(report: FileReport) -> FleetRow:
     else:
         state = NOTHING_OPEN
     return FleetRow(
-        report.path,
+        report.name,
         report.sha256,
         report.method or "",
         report.instrument or "",

@@ -228,13 +228,16 @@ def _kept(reports: Iterator[FileReport], *, packs: bool) -> tuple[ReportStore, S
     return store, summary
 
 
-def check_content(content: bytes, name: str, policy: Policy, today: date) -> Run:
+def check_content(
+    content: bytes, name: str, policy: Policy, today: date, *, facts: bool = False
+) -> Run:
     """Check the bytes of one profile, from standard input for example."""
     try:
         file: ProfileFile = load_bytes(content, name)
     except UnreadableProfile as error:
         return finish([unreadable(error, policy)])
-    return finish([check_file(file, policy, today)])
+    report = check_file(file, policy, today)
+    return finish([_with_facts(report, file, policy) if facts else report])
 
 
 def finish(reports: Sequence[FileReport], looked: Looked = NOTHING_SKIPPED) -> Run:

@@ -38,6 +38,7 @@ COMMANDS: tuple[Entry, ...] = (
     Entry("propose", "Profiles", "Propose cutoffs, and write them into the profile."),
     Entry("entry", "At the instrument", "May this number be typed as a cutoff?"),
     Entry("convert", "At the instrument", "Convert a pressure exactly."),
+    Entry("export", "At the instrument", "What to type at each instrument, in large print."),
     Entry("reading", "At the instrument", "Is this pressure normal, and if not, why?"),
     Entry("isolate", "At the instrument", "Where a restriction sits, step by step."),
     Entry("page", "At the instrument", "The same in a browser, for this computer only."),

@@ -196,7 +196,7 @@ def command(
     if tracked or changed_since is not None:
         narrowing = _narrowed(paths, changed_since, known)
     found = None if paths == ["-"] else select(paths, skip_others=skip_others, narrowing=narrowing)
-    result, written = _run(found, policy_for, stdin_name, read_table, jobs=jobs), True
+    result, written = checked(found, policy_for, stdin_name, read_table, jobs=jobs), True
     if narrowing is not None:
         result = _elsewhere(result, narrowing)
     if diff or fix or fix_likely:
@@ -257,13 +257,14 @@ def _elsewhere(run: "Run", narrowing: "Narrowing") -> "Run":
     return as_elsewhere(run, narrowing)
 
 
-def _run(
+def checked(
     found: "Selection | None",
     policy_for: "PolicyFor",
     stdin_name: str,
     read_table: "TableReader",
     *,
     jobs: int | None,
+    facts: bool = False,
 ) -> "Run":
     """The run over what was selected; None: over standard input."""
     from datetime import date
@@ -277,11 +278,11 @@ def _run(
     today = date.today()
     if found is None and is_table(stdin_name):
         table = [Target(stdin_name, table=True)]
-        return check_targets(table, policy_for, today, read_table=read_table)
+        return check_targets(table, policy_for, today, facts=facts, read_table=read_table)
     if found is None:
         policy = policy_for(Path(stdin_name))
         content = read_input(LARGEST_FILE, "standard input")
-        return check_content(content, stdin_name, policy, today)
+        return check_content(content, stdin_name, policy, today, facts=facts)
     return check_targets(
         found.targets,
         policy_for,
@@ -290,6 +291,7 @@ def _run(
         jobs=jobs,
         progress=progress_bar(),
         lost=_lost,
+        facts=facts,
         read_table=read_table,
     )
 

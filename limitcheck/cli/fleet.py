@@ -19,7 +19,12 @@ if TYPE_CHECKING:
 
 
 def command(
-    paths: Annotated[list[str], typer.Argument(metavar="PATH...", help="Profiles or folders.")],
+    paths: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="PATH...", help="Profiles, folders, tables (CSV, XLSX); - for standard input."
+        ),
+    ],
     format: Annotated[
         str, typer.Option(metavar="NAME", help="What to print: text, csv, html, json or markdown.")
     ] = "text",
@@ -36,6 +41,16 @@ def command(
             "semicolon.",
         ),
     ] = "comma",
+    fail_on: Annotated[
+        str | None,
+        typer.Option(metavar="GRADE", help="Lowest grade that fails: error, warning, note; never."),
+    ] = None,
+    known: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Findings in this file do not fail.")
+    ] = None,
+    stdin_name: Annotated[
+        str, typer.Option(metavar="NAME", help="What to call standard input.")
+    ] = "standard-input.toml",
     jobs: Annotated[
         int | None, typer.Option(metavar="N", min=1, help="Processes; default: one a processor.")
     ] = None,
@@ -52,12 +67,10 @@ def command(
     Example: limitcheck fleet profiles/ -o fleet.xlsx -o fleet.html
     """
     from datetime import date
-    from functools import cache
+    from functools import cache, partial
 
     from ..checking.fleet import fleet_of
     from ..checking.looked import no_profile
-    from ..checking.policy_file import policy_for
-    from ..checking.run import check_targets
     from ..checking.selection import select
     from ..documents.fleet import fleet_document
     from ..documents.fleet_data import fleet_data
@@ -65,14 +78,18 @@ def command(
     from ..tables.fleet import fleet_table
     from ..tables.spreadsheet import MARK, csv_style, csv_text, need_workbooks, workbook
     from ..units import Pressure, UnitError, find_unit
+    from .check import checked, policy_of
+    from .gate import command_line
+    from .known_file import mark_known, read_known
     from .output import PRINTED, WRITTEN, asked, deliver, draw_document
-    from .progress import progress_bar
+    from .tables import tables_of
 
+    read_table = tables_of(paths, stdin_name)
     wanted = asked(
         format,
         output,
         verbose,
-        inputs=paths,
+        inputs=[*paths, *([known] if known is not None else [])],
         printed=("html", *PRINTED, "csv"),
         written=(*WRITTEN, "csv", "xlsx"),
         paper=paper,
@@ -84,16 +101,14 @@ def command(
         raise Refused(f"--unit {unit}: {error.message}", error.advice) from None
     if any(name == "xlsx" for name, _ in wanted.files):
         need_workbooks()
-    today, found = date.today(), select(paths)
-    run = check_targets(
-        found.targets,
-        policy_for,
-        today,
-        looked=found.looked,
-        jobs=jobs,
-        progress=progress_bar(),
-        facts=True,
-    )
+    if "-" in paths and len(paths) > 1:
+        raise Refused("- is standard input, which is shown alone", "leave the other paths out")
+    file = None if known is None else read_known(known)
+    today, policy_for = date.today(), partial(policy_of, command_line(fail_on, None, None, None))
+    found = None if paths == ["-"] else select(paths)
+    run = checked(found, policy_for, stdin_name, read_table, jobs=jobs, facts=True)
+    if known is not None and file is not None:
+        run = mark_known(run, known, file.entries)
     if not run.summary.profiles:
         raise no_profile(run.looked, "name profiles, or folders that hold some")
     rows = fleet_of(run.reports)
@@ -119,6 +134,8 @@ def command(
 
 def _pictures(rows: Sequence[FleetRow], unit: str) -> dict[str, Drawing]:
     """The pressure scale of each row that has details, by path; raises Refused for a changed file."""
+    from os.path import isfile
+
     from ..charts.scale import scale
     from ..documents.fleet import DETAILED
     from ..errors import Refused
@@ -126,7 +143,7 @@ def _pictures(rows: Sequence[FleetRow], unit: str) -> dict[str, Drawing]:
 
     pictures = {}
     for row in rows[:DETAILED]:
-        if row.facts is None:
+        if row.facts is None or not isfile(row.path):  # a row of a table, or standard input
             continue
         file = load(row.path)
         if file.sha256 != row.sha256:

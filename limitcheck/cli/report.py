@@ -45,13 +45,13 @@ def command(
     run = check_targets(found.targets, policy_for, today, looked=found.looked)
     if not run.summary.profiles:
         raise no_profile(run.looked, "name profiles, or folders that hold some")
-    checked = [_checked(report) for report in run.reports]
+    checked = [checked_again(report) for report in run.reports]
     document = profile_document(checked, today, run.looked)
     show(wanted, document, run_data(run))
     return 2 if run.summary.unreadable else 0
 
 
-def _checked(report: FileReport) -> Checked | FileReport:
+def checked_again(report: FileReport) -> Checked | FileReport:
     """The report with its file, where that can be read; raises Refused, UnreadableProfile."""
     from pathlib import Path
 

@@ -158,6 +158,8 @@ class Document(NamedTuple):
     version: str = __version__
     attachment: str = ""
     """The same as JSON text, which HTML and PDF carry with them."""
+    large: bool = False
+    """Whether it is printed large, to be read from a step away."""
 
     @property
     def blocks(self) -> tuple[Block, ...]:

@@ -165,6 +165,7 @@ _KNOWN = frozenset(
         *_PLACES,
         "accept",
         "explain",
+        "export",
         "fit",
         "fix",
         "fleet",

@@ -16,7 +16,7 @@ _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
 _BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b)\s*(?=[0-9])")
 _NOTE = re.compile(r"(?P<unit>[^(\[;]*?)\s*(?P<note>[(\[][^0-9]*[)\]]|;[^0-9]*)?")
 _TIMES = re.compile(r"[x×*]\s*")
-_OFF = frozenset({"off", "none", "not set", "disabled", "unlimited"})
+_OFF = frozenset({"off", "none", "not set", "not given", "disabled", "unlimited"})
 """What people write for a cutoff that is not set, in small letters."""
 
 

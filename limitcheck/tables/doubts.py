@@ -11,7 +11,7 @@ from math import exp, log
 from statistics import median
 
 from ..findings import Confidence, KeyPath
-from ..meant import Evidence, Judgement, MeantNumber, Predicted, judge
+from ..meant import Evidence, Judgement, MeantNumber, judge
 from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
 from ..meant.relations import read_ratings
 from ..units import TRADE_UNITS
@@ -19,6 +19,7 @@ from .cells import Amount
 from .habits import Seen
 from .planned import Planned
 from .questions import Question, of_row
+from .remembered import Remembered
 from .rows import Given
 
 _NEIGHBOURS = 8
@@ -30,10 +31,10 @@ _STANDS_OUT = log(3.0)
 
 
 class Doubts:
-    """Judges rows one by one; remembers predictions, which many rows share."""
+    """Judges rows one by one."""
 
-    def __init__(self) -> None:
-        self._predicted: dict[str, Predicted | None] = {}
+    def __init__(self, remembered: Remembered) -> None:
+        self._remembered = remembered
         self.seen: list[Seen] = []
         """The rows that fit in themselves."""
 
@@ -42,8 +43,7 @@ class Doubts:
         profile = planned.profile
         if profile is None:
             return
-        predicted = self._prediction(planned)
-        evidence = Evidence(profile, predicted)
+        evidence = self._remembered.evidence(profile)
         found = judge(evidence)
         for judgement in (*found.sizes, found.pressures):
             if judgement is not None and _worth_asking(judgement):
@@ -52,15 +52,6 @@ class Doubts:
             yield from _out_of_order(planned)
         if not planned.record.open:
             self.seen.append(Seen(planned, evidence.declared, _weakest(evidence)))
-
-    def _prediction(self, planned: Planned) -> Predicted | None:
-        assert planned.profile is not None
-        key = repr((planned.whole.get("conditions"), planned.whole["flow_path"]))
-        if key not in self._predicted:
-            if len(self._predicted) > 5000:
-                self._predicted.clear()
-            self._predicted[key] = Predicted.made_by(planned.profile)
-        return self._predicted[key]
 
 
 def _weakest(evidence: Evidence) -> float:

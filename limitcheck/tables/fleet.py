@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from typing import NamedTuple
 
+from ..checking.carried import PARTS
 from ..checking.fleet import Facts, FleetRow, Nearness
 from ..checking.margins import Margin, Margins
 from ..checking.root import shown_text
@@ -21,6 +22,8 @@ NEARNESS = {
 }
 """What each part of the order is called, everywhere."""
 OFF, NOT_GIVEN = "off", "not given"
+NOT_CARRIED = "Not in this table"
+"""The heading of the column that says what an import of the table could not give back."""
 
 
 class Column(NamedTuple):
@@ -71,7 +74,20 @@ def _columns(unit: str) -> Iterator[Column]:
     yield Column("Headroom is", 12, _of(lambda facts: facts.headroom_is))
     yield Column("Measured pairs", 10, _of(lambda facts: facts.pairs))
     yield Column("Last measured", 12, _of(lambda facts: facts.last_measured))
+    for part in PARTS:
+        yield Column(rating_heading(part), 16, _of(partial(_rating, part)))
+    yield Column(NOT_CARRIED, 60, _of(lambda facts: ", ".join(facts.not_carried)))
     yield Column("SHA-256", 66, lambda row: row.sha256)
+
+
+def rating_heading(part: str) -> str:
+    """The heading of the column with the rating of a kind of part, as stated."""
+    return f"{part.capitalize()} rating as stated"
+
+
+def _rating(part: str, facts: Facts) -> Cell:
+    found = facts.ratings.get(part)
+    return None if found is None else str(found)
 
 
 def _of(value: Callable[[Facts], Cell]) -> Callable[[FleetRow], Cell]:

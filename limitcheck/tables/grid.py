@@ -12,6 +12,7 @@ import io
 import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
 
@@ -27,9 +28,19 @@ _HEAD = 40
 
 
 class NumberCell(str):
-    """A number that the file itself holds as one, as its shortest decimal text."""
+    """A number that the file itself holds as one, as its shortest decimal text.
 
-    __slots__ = ()
+    `unit` is what its number format writes after it.
+    """
+
+    __slots__ = ("unit",)
+    unit: str
+
+    def __new__(cls, text: str, unit: str = "") -> NumberCell:
+        """A number without a unit, where none is given."""
+        cell = super().__new__(cls, text)
+        cell.unit = unit
+        return cell
 
 
 class DateCell(str):
@@ -99,6 +110,7 @@ class TableError(LimitcheckError):
     """A table that cannot be used; the message begins with the file and the cell or line."""
 
 
+@lru_cache(maxsize=MOST_COLUMNS)
 def column_letters(column: int) -> str:
     """The letters of a column counted from 0.
 

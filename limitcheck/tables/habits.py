@@ -13,6 +13,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
+from itertools import groupby
 from math import exp, inf, log
 from typing import NamedTuple
 
@@ -131,13 +132,17 @@ def _one_number(rows: Sequence[Seen], key: str) -> set[int]:
     for members in groups.values():
         members.sort()
         sizes = [size for size, *_ in members]
-        for size, _, at in members:
-            least, most = size - _SAME_NUMBER, size + _SAME_NUMBER
-            near = members[bisect_left(sizes, least) : bisect_right(sizes, most)]
-            bases = [base for _, base, other in near if base and other != at]
-            # Beside the others: the row's own method says nothing of their habit.
-            if len(bases) >= _MANY and max(bases) >= _METHODS_DIFFER * min(bases):
-                found.add(at)
+        for size, same in groupby(members, key=lambda member: member[0]):
+            first = bisect_left(sizes, size - _SAME_NUMBER)
+            last = bisect_right(sizes, size + _SAME_NUMBER)
+            bases = sorted((base, at) for _, base, at in members[first:last] if base)
+            if len(bases) <= _MANY:
+                continue
+            for _, _, at in same:  # beside the others: its own method says nothing of their habit
+                least = bases[1] if bases[0][1] == at else bases[0]
+                most = bases[-2] if bases[-1][1] == at else bases[-1]
+                if most[0] >= _METHODS_DIFFER * least[0]:
+                    found.add(at)
     return found
 
 

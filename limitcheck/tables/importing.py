@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from ..errors import Refused
+from ..errors import Refused, cut
 from .doubts import Doubts, neighbours, once
+from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_header
@@ -16,6 +17,7 @@ from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
 from .questions import Answers, Question
+from .remembered import Remembered
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
 from .words import KEYS
@@ -49,12 +51,17 @@ class Import(NamedTuple):
         """Sheets, columns and rows that give nothing, each with its place and why."""
         yield from (f"sheet {text}" for text in self.left_out)
         for read in self.reads:
+            if is_fleet(read.header.sheet):
+                yield from lost(read.header.sheet)
+                yield from read.skipped
+                continue
             for column in read.header.columns:
                 place = read.header.place(column)
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
                     yield f'{place}: "{column.text}" is no key of a profile'
+            yield from _without_header(read)
             yield from read.skipped
 
 
@@ -71,25 +78,39 @@ def import_grid(
         if sheet.hidden:
             left_out.append(f"{sheet.name}: hidden; unhide it to have it read")
             continue
-        header = find_header(sheet, _chosen(sheet, mapping.chosen, answers))
+        if ours := is_fleet(sheet):
+            sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
+        chosen = fleet_columns(sheet) if ours else mapping.chosen
+        header = find_header(sheet, _chosen(sheet, chosen, answers))
         if header is None:
             left_out.append(f"{sheet.name}: no header that is known here")
             continue
-        reads.append(read_rows(header, answers, decimal or mapping.decimal))
+        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
     questions += joined.questions
-    questions += decide_units(joined, answers)
+    remembered = Remembered()
+    questions += decide_units(joined, answers, remembered)
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
-    planned = _planned(plan, joined, questions)
-    questions += _doubted(planned)
+    planned = _planned(plan, joined, questions, remembered)
+    questions += _doubted(planned, remembered)
     ready, waiting = _ready(plan, joined, planned, questions)
     unused = tuple(answers.unused())
     return Import(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
         *(tuple(once(questions)), unused),
     )
+
+
+def _without_header(read: SheetRead) -> Iterator[str]:
+    """Columns that have cells and no header: a row with one cell too many gives such a one."""
+    sheet, said = read.header.sheet, {column.at for column in read.header.columns}
+    for record in read.records:
+        for at, cell in enumerate(sheet.rows[record.row]):
+            if cell and at not in said:
+                said.add(at)
+                yield f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
 
 
 def _base(path: str) -> str:
@@ -140,14 +161,16 @@ def _refuse_without_names(read: SheetRead) -> None:
             )
 
 
-def _planned(plan: Plan, joined: Joined, questions: list[Question]) -> list[Planned]:
+def _planned(
+    plan: Plan, joined: Joined, questions: list[Question], remembered: Remembered
+) -> list[Planned]:
     planned = []
     times = Counter(_identity_of(record) for record in joined.methods)
     for record in joined.methods:
         one = plan.profile(record)
         if one is None:
             continue
-        questions += validate(one)
+        questions += validate(one, remembered.pieces)
         if times[_identity_of(record)] > 1:
             record.open = True
             given = record.given["method.id"]
@@ -168,8 +191,8 @@ def _identity_of(record: Record) -> tuple[str, ...]:
     return tuple(record.text(key) for key in ("method.id", "method.revision", "instrument.id"))
 
 
-def _doubted(planned: list[Planned]) -> Iterator[Question]:
-    doubts = Doubts()
+def _doubted(planned: list[Planned], remembered: Remembered) -> Iterator[Question]:
+    doubts = Doubts(remembered)
     for one in planned:
         yield from doubts.of(one)
     yield from neighbours(planned)

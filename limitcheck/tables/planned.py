@@ -15,6 +15,7 @@ from pydantic import ValidationError
 
 from ..findings import KeyPath
 from ..profile.model import Profile, validate_profile
+from ..profile.pieces import Pieces
 from ..profile.problems import explain
 from ..profile.write import dump_profile
 from .cells import Amount, Text
@@ -70,15 +71,19 @@ class Plan:
     def __init__(self, joined: Joined, origin: Origin) -> None:
         self.joined, self.origin, self.names = joined, origin, FileNames()
         self.shared: dict[str, SharedFile] = {}
-        self.instruments = {
-            name: self._shared("instruments/", thing, self._instrument_tables(thing))
-            for name, thing in joined.instruments.items()
-            if thing.unit
-        }
+        self.instruments: dict[str, SharedFile] = {}
+        for thing in joined.instruments.values():
+            if thing.unit:
+                self.describe(thing)
         self.columns = {
             name: self._shared("columns/", thing, {"flow_path": [self._column(thing.given, name)]})
             for name, thing in joined.columns.items()
         }
+
+    def describe(self, instrument: Thing) -> None:
+        """Give an instrument its file, with the unit that it has now."""
+        file = self._shared("instruments/", instrument, self._instrument_tables(instrument))
+        self.instruments[instrument.name] = file
 
     def _shared(self, folder: str, thing: Thing, data: Mapping[str, Any]) -> SharedFile:
         file = SharedFile(self.names.give(folder, thing.name), data, thing)
@@ -117,7 +122,7 @@ class Plan:
         planned = Planned(record, path, {"format": 1}, {"format": 1})
         self._put(planned, "method", {key: f"method.{key}" for key in _METHOD})
         planned.data["instrument"] = {"use": instrument.path}
-        planned.whole["instrument"] = dict(instrument.data["instrument"])
+        planned.whole["instrument"] = instrument.data["instrument"]
         self._put(planned, "cutoffs", {k: f"cutoffs.{k}" for k in ("high", "low")}, unit)
         self._band(planned, unit)
         self._put(planned, "conditions", {key: f"conditions.{key}" for key in _CONDITIONS})
@@ -157,7 +162,7 @@ class Plan:
             if part == "column" and label in self.columns:
                 file = self.columns[label]
                 own.append({"use": f"{file.path}#{label}"})
-                whole.append(dict(file.data["flow_path"][0]))
+                whole.append(file.data["flow_path"][0])
                 used.append(file.path)
                 given: Mapping[str, Given] = file.thing.given
             elif part == "column":
@@ -167,7 +172,7 @@ class Plan:
                 whole.append(column)
             elif part in described:
                 own.append({"use": f"{instrument.path}#{part}"})
-                whole.append(dict(described[part]))
+                whole.append(described[part])
                 given = instrument.thing.given
             else:
                 continue
@@ -234,11 +239,12 @@ def _bare(number: str) -> int | Decimal:
     return Decimal(number) if "." in number else int(number)
 
 
-def validate(planned: Planned) -> Iterator[Question]:
+def validate(planned: Planned, pieces: Pieces | None = None) -> Iterator[Question]:
     """Validate a profile as it will be read; a refusal is a question about the value's cell."""
     record = planned.record
     try:
-        planned.profile = validate_profile(planned.whole)
+        made = pieces.profile if pieces is not None else validate_profile
+        planned.profile = made(planned.whole)
     except ValidationError as error:
         record.open = True
         for problem in explain(error, Profile):

@@ -15,7 +15,7 @@ from ..errors import cut
 from .cells import Amount, Text, Value, read_cell
 from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
 from .header import Column, Header, unit_problem
-from .numbers import CellError, Sign, decided, evidence, is_empty
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
 from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
 from .words import KEYS, SheetKind
 
@@ -23,6 +23,8 @@ _TOTAL = re.compile(
     r"(?:grand |sub)?-?(?:total|sum|average|mean|median|count|number of|maximum|minimum)\b.*",
     re.IGNORECASE,
 )
+_REMEMBERED = 20_000
+"""Texts of cells that are remembered, at most."""
 _IDENTITY: dict[SheetKind, str] = {
     "methods": "method.id",
     "instruments": "instrument.id",
@@ -83,16 +85,19 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     for column in columns:
         if column.key is not None:
             read.signs[column.at] = _sign(read, column, answers, sign)
-            if KEYS[column.key].kind == "percent" and _may_be_shares(header, column):
+            if KEYS[column.key].kind == "percent" and _may_be_shares(
+                header, column, read.signs[column.at]
+            ):
                 read.shares.add(column.at)
     identity = _IDENTITY[header.kind]
     filled = _filled_by_merging(header.sheet)
+    named, cells = header.of(identity), _Cells(read)
     for row in range(header.last + 1, len(header.sheet.rows)):
-        if said := _no_record(header, row, identity, filled):
+        if said := _no_record(header, row, named, filled):
             if said != "blank":
                 read.skipped.append(said)
             continue
-        read.records.append(_record(read, row, columns, answers, filled))
+        read.records.append(_record(read, row, columns, answers, filled, cells))
     return read
 
 
@@ -103,7 +108,7 @@ def _asked_of_headers(header: Header, columns: list[Column]) -> Iterator[Questio
         if column.key is None and column.paths:
             told = " or ".join(column.paths)
             text = f'"{column.text}" may be {told}'
-            if len(column.paths) == 1:
+            if column.twice:
                 text = f'two columns may be {told}; this one is "{column.text}"'
             advice = f'answer with one key, or "{LEAVE_OUT}"'
             yield Question(sheet, place, "header", column.text, text, advice)
@@ -132,9 +137,18 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
     return None
 
 
-def _may_be_shares(header: Header, column: Column) -> bool:
+def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
+    """Whether every percentage of a column may be a share of 1; one with its sign is none."""
     cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
-    numbers = [float(cell) for cell in cells if isinstance(cell, NumberCell)]
+    numbers = []
+    for cell in cells:
+        try:
+            number = read_number(cell, sign)
+        except CellError:
+            continue
+        if number.rest.startswith("%"):
+            return False
+        numbers.append(float(number.text))
     return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
 
 
@@ -149,11 +163,13 @@ def _filled_by_merging(sheet: Sheet) -> dict[tuple[int, int], Area]:
 
 
 def _at(sheet: Sheet, row: int, column: int, filled: dict[tuple[int, int], Area]) -> str:
-    area = filled.get((row, column))
+    area = filled.get((row, column)) if filled else None
     return sheet.at(row, column) if area is None else sheet.at(area.top, column)
 
 
-def _no_record(header: Header, row: int, identity: str, filled: dict[tuple[int, int], Area]) -> str:
+def _no_record(
+    header: Header, row: int, named: Column | None, filled: dict[tuple[int, int], Area]
+) -> str:
     """Why a row is no record, as told to the user; "blank", or empty where it is one."""
     sheet = header.sheet
     cells = [cell for cell in sheet.rows[row] if not is_empty(cell)]
@@ -164,7 +180,6 @@ def _no_record(header: Header, row: int, identity: str, filled: dict[tuple[int, 
         return f"{name}: the row is hidden; unhide it to have it read"
     if any(isinstance(cell, UnstoredCell) for cell in cells):
         return ""
-    named = header.of(identity)
     has_identity = named is not None and not is_empty(_at(sheet, row, named.at, filled))
     first = cells[0]
     if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
@@ -188,6 +203,7 @@ def _record(
     columns: list[Column],
     answers: Answers,
     filled: dict[tuple[int, int], Area],
+    cells: _Cells,
 ) -> Record:
     header, sheet = read.header, read.header.sheet
     record = Record(header, row)
@@ -207,11 +223,12 @@ def _record(
         sign: Sign | None = read.signs[column.at] if typed is cell else "point"
         try:
             if column.at in read.shares and not confirmed and cell != "0":
+                share = float(read_number(cell, sign).text)
                 raise CellError(
                     f"{cell} in a column of percentages in which none is above 1",
-                    f"answer with the percentage: {cell}, or {float(cell) * 100:g}",
+                    f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
-            value = read_cell(typed, KEYS[column.key].kind, _unit(header, row, column), sign)
+            value = cells.read(typed, column, _unit(header, row, column, cells.units), sign)
         except CellError as error:
             if sign is None and evidence(cell)[1] is not None:  # asked once, of the column
                 record.open = True
@@ -228,13 +245,31 @@ def _record(
     return record
 
 
-def _unit(header: Header, row: int, column: Column) -> str:
+def _unit(header: Header, row: int, column: Column, units: Column | None) -> str:
     """The unit of a column of pressures: of its header, else of the row's column of units.
 
     The unit that an instrument shows says nothing of a rating, and is that of cutoffs anyway.
     """
-    units = header.of("instrument.pressure_unit")
     if column.unit or units is None or header.kind != "columns":
         return column.unit
     pressure = column.key is not None and KEYS[column.key].kind == "pressure"
     return header.sheet.at(row, units.at) if pressure else ""
+
+
+class _Cells:
+    """Reads the cells of a sheet, each text of a column once."""
+
+    def __init__(self, read: SheetRead) -> None:
+        self.units = read.header.of("instrument.pressure_unit")
+        self._known: dict[tuple[int, str, str, type[str], Sign | None], Value | None] = {}
+
+    def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
+        """As `read_cell`."""
+        assert column.key is not None
+        own = cell.unit if isinstance(cell, NumberCell) else ""
+        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
+        if key not in self._known:
+            if len(self._known) >= _REMEMBERED:
+                self._known.clear()
+            self._known[key] = read_cell(cell, KEYS[column.key].kind, unit, sign)
+        return self._known[key]

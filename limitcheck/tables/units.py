@@ -11,17 +11,19 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from ..meant import Evidence, Predicted, only_unit, ruled_out, unit_costs
+from ..meant import only_unit, ruled_out, unit_costs
 from ..units import TRADE_UNITS, USUAL_STEP, Pressure, exact, plain_or_rounded, round_safely
 from .cells import Amount, Text
 from .joined import TYPED, Joined, Thing, answered_unit
 from .planned import Origin, Plan, validate
 from .questions import Answers, Question
+from .remembered import Remembered
 from .rows import Given, Record
 
-_FEWEST, _LOOKED_AT = 2, 40
+_FEWEST, _LOOKED_AT, _LOOKED_AT_STATED = 2, 40, 12
 """Rows that decide a unit, at least: a single one may be copied whole from elsewhere; and rows of
-an instrument that are looked at, at most."""
+an instrument that are looked at, at most: to infer its unit, and to see whether a stated one can
+be."""
 _NEAR = "kgf/cm2"
 """2 % from bar: plausibility cannot tell them apart, so it counts only where the table names it."""
 
@@ -35,13 +37,14 @@ class _Typed(NamedTuple):
     amount: Amount
 
 
-def decide_units(joined: Joined, answers: Answers) -> list[Question]:
+def decide_units(joined: Joined, answers: Answers, remembered: Remembered) -> list[Question]:
     """Give each instrument its unit, or ask for it; ask of cutoffs that stand in another."""
+    trial = _Trial(Plan(joined._replace(instruments={}), Origin("", "")), remembered)
     questions: list[Question] = []
     named = {t.amount.unit for thing in joined.instruments.values() for t in _typed(thing)}
     for thing in joined.instruments.values():
         typed = list(_typed(thing))
-        questions += _decide(joined, thing, typed, answers, _NEAR in named)
+        questions += _decide(trial, thing, typed, answers, _NEAR in named)
         questions += _in_another_unit(thing, typed)
     return questions
 
@@ -60,7 +63,7 @@ def _typed(thing: Thing) -> Iterator[_Typed]:
 
 
 def _decide(
-    joined: Joined, thing: Thing, typed: Sequence[_Typed], answers: Answers, near: bool
+    trial: _Trial, thing: Thing, typed: Sequence[_Typed], answers: Answers, near: bool
 ) -> Iterator[Question]:
     if thing.open and "instrument.pressure_unit" not in thing.given:
         return  # whether there is such an instrument is asked first
@@ -97,7 +100,7 @@ def _decide(
         return
     if not bare or place is None:
         return
-    costs, rows = _costs(joined, thing, near)
+    costs, rows = trial.costs(thing, near)
     if stated is not None:
         if costs and ruled_out(costs, thing.unit):
             likely = min(costs, key=costs.__getitem__)
@@ -141,24 +144,29 @@ def _no_unit(thing: Thing) -> Question:
     )
 
 
-def _costs(joined: Joined, thing: Thing, near: bool) -> tuple[dict[str, float], int]:
-    """How surprising the rows of an instrument are in each unit, and how many could be read."""
-    units = [unit for unit in TRADE_UNITS if near or unit != _NEAR]
-    before, thing.unit = thing.unit, thing.unit or units[0]
-    trial = joined._replace(instruments={thing.name: thing})
-    plan = Plan(trial, Origin("", ""))
-    evidences = []
-    rows = list(thing.methods)
-    were_open = [record.open for record in rows]
-    for record in rows[:: max(1, len(rows) // _LOOKED_AT)]:
-        planned = plan.profile(record)
-        if planned is None or list(validate(planned)) or planned.profile is None:
-            continue
-        evidences.append(Evidence(planned.profile, Predicted.made_by(planned.profile)))
-    for record, was_open in zip(rows, were_open, strict=True):
-        record.open = was_open  # what the format refuses is asked when the unit is known
-    thing.unit = before
-    return unit_costs(evidences, units) if evidences else {}, len(evidences)
+class _Trial:
+    """Reads the rows of instruments in each unit they may be in."""
+
+    def __init__(self, plan: Plan, remembered: Remembered) -> None:
+        self.plan, self.remembered = plan, remembered
+
+    def costs(self, thing: Thing, near: bool) -> tuple[dict[str, float], int]:
+        """How surprising the rows of an instrument are in each unit, and how many were read."""
+        units = [unit for unit in TRADE_UNITS if near or unit != _NEAR]
+        most = _LOOKED_AT_STATED if thing.unit else _LOOKED_AT
+        before, thing.unit = thing.unit, thing.unit or units[0]
+        self.plan.describe(thing)
+        evidences = []
+        rows = list(thing.methods)
+        for record in rows[:: max(1, len(rows) // most)]:
+            was_open = record.open
+            planned = self.plan.profile(record)
+            if planned is not None and not list(validate(planned, self.remembered.pieces)):
+                assert planned.profile is not None
+                evidences.append(self.remembered.evidence(planned.profile))
+            record.open = was_open  # what the format refuses is asked when the unit is known
+        thing.unit = before
+        return unit_costs(evidences, units) if evidences else {}, len(evidences)
 
 
 def _in_another_unit(thing: Thing, typed: Iterable[_Typed]) -> Iterator[Question]:

@@ -229,3 +229,28 @@ def test_only_what_is_nearest_to_harm_has_details(
     assert "3 more are less near to harm: --verbose has all." in told
     assert run(["fleet", str(tmp_path), "--verbose"]) == 0
     assert "KB-4" in capsys.readouterr().out
+
+
+def test_fail_on_known_and_tables_as_in_check(fleet: Path, capsys: Capture) -> None:
+    over = str(fleet / "over.toml")
+    assert run(["fleet", over]) == 1
+    assert run(["fleet", over, "--fail-on", "never"]) == 0
+    assert run(["check", over, "--write-known", "known.json"]) == 0
+    assert run(["fleet", over, "--known", "known.json"]) == 0
+    assert run(["fleet", over, "--fail-on", "serious"]) == 2
+    Path("register.csv").write_text(
+        "Method;Instrument;High cutoff (bar);Column rating (bar)\n"
+        "KB-1;KB-LC-1;420;400\nKB-2;KB-LC-1;ca. 250;400\n",
+        "utf-8",
+    )
+    capsys.readouterr()
+    assert run(["fleet", "register.csv", "--format", "json", "-o", "fleet.html"]) == 1
+    rows = {row["path"]: row for row in json.loads(capsys.readouterr().out)["profiles"]}
+    assert rows.keys() == {"register.csv:2", "register.csv:3"}
+
+
+def test_standard_input_is_a_profile(fleet: Path, capsys: Capture, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(text().encode())))
+    run(["fleet", "-", "--format", "json", "--stdin-name", "tea.toml"])
+    (row,) = json.loads(capsys.readouterr().out)["profiles"]
+    assert (row["path"], row["method"]) == ("tea.toml", "KB-TEA-014")

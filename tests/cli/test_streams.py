@@ -37,6 +37,7 @@ LINES = {
     "baseline": ["baseline runs.csv"],
     "transfer": ["transfer tea.toml tea.toml"],
     "fleet": ["fleet tea.toml"],
+    "export": ["export tea.toml"],
     "import": ["import methods.csv"],
     "fit": ["fit geometry.toml --on geometry.toml"],
     "report": ["report tea.toml"],

@@ -110,6 +110,7 @@ ARGUMENTS = {
     "baseline": ["baseline", "*"],
     "transfer": ["transfer", "lab/good.toml", "*"],
     "fleet": ["fleet", "*"],
+    "export": ["export", "*"],
     "fit": ["fit", "*", "--on", "lab/good.toml"],
     "report": ["report", "*"],
     "explain": ["explain", "*"],

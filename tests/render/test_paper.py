@@ -51,6 +51,7 @@ WRITING = {
     "baseline": ["log.csv"],
     "transfer": ["tea.toml", "tea.toml"],
     "fleet": ["tea.toml"],
+    "export": ["tea.toml"],
     "import": ["methods.csv"],
     "fit": ["tea.toml", "--on", "tea.toml"],
     "report": ["tea.toml"],

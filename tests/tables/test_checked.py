@@ -242,3 +242,14 @@ def test_answers_and_a_mapping_decide(tmp_path: Path, capsys: pytest.CaptureFixt
     capsys.readouterr()
     (profile,) = asked(capsys, odd, "--map", mapping)["profiles"]
     assert (profile["method"], profile["instrument"]) == ("KB-1", "KB-LC-1")
+
+
+def test_a_cell_without_a_header_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As one cell too many in a row gives: the numbers before it may have moved."""
+    table = tmp_path / "register.csv"
+    head = "Method;Instrument;High cutoff (bar);Column rating (bar)"
+    table.write_text(f"{head}\nKB-1;KB-LC-1;250;400;extra\n", "utf-8")
+    (remark,) = asked(capsys, table)["looked"]["remarks"]
+    assert 'E2: "extra" has no header' in remark

@@ -1,0 +1,31 @@
+"""What many rows share, worked out once: validated tables, predictions, ratings of a flow path."""
+
+from __future__ import annotations
+
+from ..meant import Evidence, Predicted, RatedPath
+from ..profile.hardware import rated_parts
+from ..profile.model import Profile
+from ..profile.pieces import Pieces
+
+_MOST = 5000
+"""Flow paths that are remembered, at most."""
+
+
+class Remembered:
+    """What is known of the tables and flow paths of one import."""
+
+    def __init__(self) -> None:
+        self.pieces = Pieces()
+        self._known: dict[tuple[int, ...], tuple[Profile, Predicted | None, RatedPath]] = {}
+
+    def evidence(self, profile: Profile) -> Evidence:
+        """The numbers of a profile, beside the pressure that its flow path makes."""
+        # Pieces gives each table as one object; the profile that is kept keeps them alive.
+        key = (id(profile.instrument), id(profile.conditions), *map(id, profile.flow_path))
+        known = self._known.get(key)
+        if known is None:
+            if len(self._known) >= _MOST:
+                self._known.clear()
+            path = RatedPath.of(profile, rated_parts(profile))
+            known = self._known[key] = (profile, Predicted.made_by(profile), path)
+        return Evidence(profile, known[1], path=known[2])

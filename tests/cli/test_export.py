@@ -1,0 +1,122 @@
+"""What to type at each instrument: never from a profile with an error or something not decided."""
+
+from __future__ import annotations
+
+import csv
+import json
+import subprocess
+from fractions import Fraction
+from pathlib import Path
+from shutil import which
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from limitcheck.cli.app import run
+from limitcheck.profile.load import load
+from limitcheck.schemas import command_schema
+from tests.profiles_for_tests import TEXT, text
+
+ROOT = Path(__file__).parents[2]
+EVERY = [
+    *sorted((ROOT / "profiles").glob("*.toml")),
+    *sorted((ROOT / "tests/cases").glob("*.toml")),
+]
+
+
+def exported(capsys: pytest.CaptureFixture[str], *arguments: object) -> dict[str, Any]:
+    capsys.readouterr()
+    run(["export", *map(str, arguments), "--format", "json"])
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_data_is_whole_and_every_number_has_its_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    """Over all starting profiles and cases: the schema allows no number without a unit."""
+    data = exported(capsys, *EVERY)
+    validator = Draft202012Validator(json.loads(command_schema("export")))
+    assert [f"{e.json_path}: {e.message}" for e in validator.iter_errors(data)] == []
+    read = [item for item in data["profiles"] if item["whole"] is not None]
+    assert len(read) > 50
+    for item in read:
+        profile, whole = load(item["path"]).profile, item["whole"]
+        assert len(whole["flow_path"]) == len(profile.flow_path)
+        for key in ("high", "low"):
+            pressure = getattr(profile.cutoffs, key)
+            given = whole.get("cutoffs", {}).get(key)
+            assert (given is None) == (pressure is None)
+            if pressure is not None:
+                assert given["unit"] == profile.instrument.pressure_unit
+                assert Fraction(given["pascal"]) == pressure.value
+
+
+def test_nothing_to_type_where_check_finds_an_error(capsys: pytest.CaptureFixture[str]) -> None:
+    data = exported(capsys, *EVERY)
+    run(["check", *map(str, EVERY), "--format", "json"])
+    checked = {p["path"]: p for p in json.loads(capsys.readouterr().out)["profiles"]}
+    typed = [item for item in data["profiles"] if item["may_be_typed"]]
+    assert 0 < len(typed) < len(data["profiles"])
+    for item in typed:
+        found = checked[item["path"]]["findings"]
+        assert not [f for f in found if f["severity"] == "error" and not f["accepted"]]
+    for item in data["profiles"]:
+        assert item["may_be_typed"] != bool(item["why_not"])
+
+
+@pytest.mark.parametrize(
+    "policy",
+    ["[require]\nchecks = []\n", '[severity]\nhigh-cutoff-above-rating = "note"\n',
+     '[severity]\nhigh-cutoff-above-rating = "off"\n'],
+)  # fmt: skip
+def test_no_policy_lets_a_number_through(
+    policy: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "limitcheck.toml").write_text(policy, "utf-8")
+    over = tmp_path / "over.toml"
+    changed = {"column": "", "pump": ""} if "require" in policy else {"high": "9000"}
+    over.write_text(text(**changed), "utf-8")
+    run(["export", str(over), "-o", str(tmp_path / "s.csv"), "-o", str(tmp_path / "s.html")])
+    shown = capsys.readouterr().out
+    assert "DO NOT TYPE ANYTHING FROM THIS PROFILE" in shown
+    assert "High cutoff =" not in shown
+    assert "High cutoff =" not in (tmp_path / "s.html").read_text("utf-8")
+    (row,) = csv.DictReader((tmp_path / "s.csv").read_text("utf-8-sig").splitlines())
+    assert (row["May be typed"], row["High cutoff to type"], row["Low cutoff to type"]) == (
+        "NO",
+        "",
+        "",
+    )
+    assert row["Why nothing is to be typed"]
+
+
+def test_a_good_profile_gives_its_numbers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "tea.toml"
+    path.write_text(TEXT, "utf-8")
+    file = load(path)
+    assert run(["export", str(path), "-o", str(tmp_path / "s.csv")]) == 0
+    shown = capsys.readouterr().out
+    high, unit = file.profile.cutoffs.high, file.profile.instrument.pressure_unit
+    assert high is not None
+    assert f"High cutoff = {high.number} ({unit})" in shown
+    assert "Follow the rules of this laboratory" in shown
+    (row,) = csv.DictReader((tmp_path / "s.csv").read_text("utf-8-sig").splitlines())
+    assert (row["High cutoff to type"], row["Unit"]) == (high.number, unit)
+    assert (row["SHA-256"], row["Method"]) == (file.sha256, file.profile.method.id)
+
+
+@pytest.mark.skipif(which("pdftotext") is None, reason="needs poppler-utils")
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sheet_prints_large(paper: str, tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    path, pdf = tmp_path / "tea.toml", tmp_path / "s.pdf"
+    path.write_text(TEXT, "utf-8")
+    assert run(["export", str(path), "-o", str(pdf), "--paper", paper]) == 0
+    boxes = subprocess.run(
+        ["pdftotext", "-bbox-layout", str(pdf), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    line = next(line for line in boxes.splitlines() if ">High<" in line)
+    low, high = (float(line.split(f'{name}="')[1].split('"')[0]) for name in ("yMin", "yMax"))
+    assert high - low > 20  # points

@@ -1,0 +1,100 @@
+"""A table of the fleet, imported: the profiles that it gives make the same table again."""
+
+from __future__ import annotations
+
+import csv
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli_w
+
+from limitcheck.cli.app import run
+from limitcheck.profile.load import load
+from limitcheck.tables.grid import grid_of
+from limitcheck.tables.importing import import_grid
+from tests.detection.generator import generate
+from tests.profiles_for_tests import text
+
+PROFILES = Path(__file__).parents[2] / "profiles"
+SAME = (
+    *("Method", "Revision", "Site", "Instrument", "Shows", "High cutoff [bar]"),
+    *("High cutoff as typed", "Low cutoff [bar]", "Low cutoff as typed", "Normal from [bar]"),
+    *("Normal from as typed", "Normal to [bar]", "Normal to as typed", "Pump rating as stated"),
+    *("Injector rating as stated", "Column rating as stated", "Detector cell rating as stated"),
+    *("High cutoff over normal [%]", "Low cutoff under normal [%]"),
+)
+"""What a row carries of its profile, and what follows from that alone."""
+
+
+def table(folder: Path, output: Path, *options: str) -> dict[tuple[str, str], list[str]]:
+    """The rows of the fleet, as a CSV has them, by method and instrument."""
+    plain = output.with_name("plain.csv")
+    run(["fleet", str(folder), f"-o{output}", *options])
+    run(["fleet", str(folder), f"-o{plain}"])
+    rows = csv.DictReader(plain.read_text("utf-8-sig").splitlines())
+    return {(row["Method"], row["Instrument"]): [row[name] for name in SAME] for row in rows}
+
+
+def holds(folder: Path, name: str, tmp_path: Path, *options: str) -> int:
+    """Hold the round trip of a folder of profiles; the number of rows that came back."""
+    first = table(folder, tmp_path / name, *options)
+    found = import_grid(grid_of((tmp_path / name).read_bytes(), name))
+    back = tmp_path / f"back-{name}"
+    run(["import", str(tmp_path / name), "--write", str(back)])
+    second = table(back, tmp_path / f"again-{name}", *options)
+    waiting = {(q.method, q.instrument) for q in found.questions}
+    assert second == {key: row for key, row in first.items() if key not in waiting}
+    told = " ".join(found.not_looked_at())
+    for path in folder.glob("*.toml"):
+        if load(path).profile.conditions is not None:
+            assert "conditions" in told
+    return len(second)
+
+
+@pytest.mark.parametrize(
+    ("name", "options"),
+    [
+        ("f.csv", []),
+        ("f.csv", ["--csv", "semicolon"]),
+        ("f.xlsx", []),
+        ("f.csv", ["--unit", "psi"]),
+    ],
+)
+def test_the_starting_profiles(name: str, options: list[str], tmp_path: Path) -> None:
+    assert holds(PROFILES, name, tmp_path, *options) >= 8
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_generated_profiles(seed: int, tmp_path: Path) -> None:
+    folder = tmp_path / "profiles"
+    folder.mkdir()
+    for number in range(12):
+        document: dict[str, Any] = generate(seed, number).document
+        document["method"] = {**document["method"], "id": f"KB-{number}"}
+        document["instrument"] = {**document["instrument"], "id": f"KB-LC-{number}"}
+        (folder / f"{number}.toml").write_text(tomli_w.dumps(document), "utf-8")
+    assert holds(folder, ("f.csv", "f.xlsx")[seed % 2], tmp_path) >= 8
+
+
+def test_an_instrument_keeps_its_unit_and_its_numbers(tmp_path: Path) -> None:
+    """Not those in the unit of the table, which stand beside them."""
+    folder, output = tmp_path / "profiles", tmp_path / "fleet.csv"
+    folder.mkdir()
+    (folder / "a.toml").write_text(text(unit='"MPa"', high="25", low="6", expected_low="12",
+                                        expected_high="20"), "utf-8")  # fmt: skip
+    (folder / "b.toml").write_text(text(method='"=1+1"', low="0"), "utf-8")
+    run(["fleet", str(folder), f"-o{output}"])
+    found = import_grid(grid_of(output.read_bytes(), "fleet.csv"))
+    made = {
+        table["method"]["id"]: table
+        for table in map(tomllib.loads, dict(found.profiles()).values())
+    }
+    asked = {q.method for q in found.questions}
+    assert made.keys() | asked == {"KB-TEA-014", "=1+1"}
+    for path, shared in found.shared():
+        if path.startswith("instruments/"):
+            assert tomllib.loads(shared)["instrument"]["pressure_unit"] in ("MPa", "bar")
+    if "KB-TEA-014" in made:
+        assert made["KB-TEA-014"]["cutoffs"] == {"high": 25, "low": 6}
