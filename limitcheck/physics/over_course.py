@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ..profile.model import Profile
 from .course import course, transits
-from .predict import Prediction
+from .predict import Prediction, RunPoint
 
 
 class OverCourse(NamedTuple):
@@ -36,6 +36,11 @@ _GENTLE = 0.02  # of ln: the course's own error
 _AT_LAST = 0.05  # where nobody knows how long the composition is held: anywhere up to it
 _NEAR = 0.002  # of ln; nearer is not looked for
 _UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
+
+
+def is_gentle(found: OverCourse) -> bool:
+    """Whether a factor [-] is 1 within the course's own error."""
+    return abs(log(found.factor)) + found.unsure <= _GENTLE
 
 
 def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
@@ -69,6 +74,30 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     return (
         over(prediction.lowest_central, lowest, least),
         over(prediction.highest.central, highest, most),
+    )
+
+
+def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
+    """The lowest and the highest pressure [Pa] of a run, as the columns see it.
+
+    Each from the least to the most that the prediction, how far its composition fills the columns,
+    mixing on the way, and a last composition that may be held leave possible. Raises as ``course``.
+    """
+    lowest, highest = prediction.lowest, prediction.highest
+    if len(prediction.ready.programme) == 1:
+        return lowest, highest
+    least, most = over_course(profile, prediction)
+    return (
+        lowest._replace(
+            low=lowest.low / (least.factor * exp(least.unsure)),
+            central=lowest.central / least.factor,
+            high=lowest.high / (least.factor * exp(-least.unsure)),
+        ),
+        # Mixing may make it as high as one composition in the whole flow path.
+        highest._replace(
+            low=highest.low / (most.factor * exp(most.unsure)),
+            central=highest.central / most.factor,
+        ),
     )
 
 
