@@ -15,6 +15,8 @@ from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
 
+_MOST = 1e6  # times what is assumed of a column
+
 
 class Calibration(NamedTuple):
     """The column's own pressure drop [Pa], as a certificate states it.
@@ -107,4 +109,13 @@ def _solve(total: Callable[[float], float], reading: float) -> tuple[float, floa
             f"the parts besides the column alone make {others / 1e5:.4g} bar, "
             "not less than the reading"
         )
-    return others, bisect(lambda factor: total(factor) >= reading, 0.0, 1.0, 1e-9)[1]
+
+    def reached(factor: float) -> bool:
+        if factor > _MOST:  # what heat takes from a column grows with what it resists
+            raise CannotPredict(
+                f"not even a column that resists {_MOST:.0f} times as much makes the reading",
+                "check the reading, the flow and the geometry",
+            )
+        return total(factor) >= reading
+
+    return others, bisect(reached, 0.0, 1.0, 1e-9)[1]

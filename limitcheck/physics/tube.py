@@ -167,7 +167,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     else:
         bend, winding = bore / coil, 0.0
         own = coil_factor(reynolds, bend)
-        unsure = COIL_ERROR if own > 1.0 else 0.0
+        # Of what the coil adds: no coil takes less than the straight tube.
+        unsure = min(COIL_ERROR, log(own))
     limit = laminar_limit(bend) if bend else LAMINAR_BELOW
     if reynolds <= limit:
         above = hypot(unsure, _ends(reynolds, tube, own), winding)

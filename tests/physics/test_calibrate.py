@@ -142,3 +142,15 @@ def test_a_peak_that_mixing_may_have_raised_calibrates_nothing() -> None:
     with pytest.raises(CannotPredict, match=r"known to a factor of 1\.\d\d only") as error:
         calibrated(STEP)
     assert "--at percent-b" in error.value.advice
+
+
+def test_a_reading_that_no_column_makes_is_refused() -> None:
+    """With heat of friction kept, the drop over a bed grows ever slower with what it resists."""
+    own = conditions(flow='"2000 mL/min"', percent_b="0")
+    small = column(length='"100 mm"', particle_size='"2.7 um"')
+    made = profile(PUMP, TUBE, small, conditions=own)
+    made = made.model_copy(
+        update={"instrument": made.instrument.model_copy(update={"oven": "water jacket"})}
+    )
+    with pytest.raises(CannotPredict, match="resists 1000000 times as much"):
+        calibrate(made, 1e4 * predict(made).highest.central)

@@ -6,6 +6,7 @@ import pytest
 
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
+from limitcheck.physics.faults.normal import Span
 from limitcheck.physics.over_course import run_ends
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile
@@ -133,3 +134,11 @@ def test_a_typed_prediction_without_gradient_holds_from_its_low_end_to_its_high_
     down, up = point.low / point.central, point.high / point.central
     assert tuple(moved.highest) == pytest.approx((10e5 * down, 155e5, 300e5 * up))
     assert moved.lowest == moved.highest
+
+
+def test_where_normal_may_be_no_pressure_no_blockage_is_sized() -> None:
+    made = with_cutoff("high", 300, expected='{low = 40, high = 100, basis = "measured"}')
+    found = Faults(made)
+    found.normal = found.normal._replace(highest=Span(0.0, 50e5, 100e5))
+    told = {item.name: item.reason for item in found.smallest}
+    assert told["bed-blocked"] == "not computed, it may be no pressure"
