@@ -28,9 +28,19 @@ _HEAD = 40
 
 
 class NumberCell(str):
-    """A number that the file itself holds as one, as its shortest decimal text."""
+    """A number that the file itself holds as one, as its shortest decimal text.
 
-    __slots__ = ()
+    `unit` is what its number format writes after it.
+    """
+
+    __slots__ = ("unit",)
+    unit: str
+
+    def __new__(cls, text: str, unit: str = "") -> NumberCell:
+        """A number without a unit, where none is given."""
+        cell = super().__new__(cls, text)
+        cell.unit = unit
+        return cell
 
 
 class DateCell(str):

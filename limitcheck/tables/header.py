@@ -16,7 +16,7 @@ from ..errors import LimitcheckError
 from ..units import QUANTITIES, Pressure, find_unit
 from .grid import Sheet
 from .numbers import CellError, is_empty, read_number
-from .words import KEYS, QUANTITY, Named, SheetKind, header_of, signs_of, units_kind
+from .words import KEYS, QUANTITY, Named, SheetKind, header_of, pressures_in, signs_of, units_kind
 
 _LOOKED_AT = 40
 """Rows in which a header is looked for."""
@@ -39,6 +39,8 @@ class Column(NamedTuple):
     unit_from: str = ""
     paths: tuple[str, ...] = ()
     hidden: bool = False
+    twice: bool = False
+    """Whether another column stands for the same key."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +155,8 @@ def _column(
     given = chosen.keys.get(text.casefold())
     if given == LEFT_OUT or hidden:
         return Column(index, text, None, hidden=hidden)
+    if given is None and not named.paths:  # a pressure that is left out would be missed
+        return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
     if len(paths) > 1:
         paths = _not_ruled_out(sheet, last, index, paths, named)
@@ -197,7 +201,7 @@ def _asked_once(columns: tuple[Column, ...]) -> tuple[Column, ...]:
     """The columns; two that stand for one key are both to be asked."""
     keys = [column.key for column in columns]
     return tuple(
-        column._replace(key=None, paths=(column.key,))
+        column._replace(key=None, paths=(column.key,), twice=True)
         if column.key is not None and keys.count(column.key) > 1
         else column
         for column in columns

@@ -6,6 +6,7 @@ else the one unit of its cutoffs.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -28,6 +29,7 @@ OF_COLUMN = (
     *("column.serial", "column.chemistry", "column.length", "column.bore"),
     *("column.particle_size", "column.inlet_frit", "column.outlet_frit", "column.rating"),
 )
+_BETWEEN_NAMES = re.compile(r"\s*[,;/&+]\s*|\s+(?:and|or|und|et)\s+")
 _DIMENSIONS = ("length", "bore", "particle_size")
 TYPED = ("cutoffs.high", "cutoffs.low", "expected.low", "expected.high", "expected")
 """Pressures that are bare numbers in the instrument's unit where nothing says another."""
@@ -144,14 +146,24 @@ def _things(
             _agree(thing, key, questions)
     by_case: dict[str, str] = {}
     for name, thing in found.items():
-        other = by_case.setdefault(name.casefold(), name)
-        if other != name:
+        parts = re.findall(r"[^\W\d_]+|[0-9]+", name.casefold())  # LC-1 and lc 1, not LC-11
+        other = by_case.setdefault(" ".join(parts) or name, name)
+        if kind == "instruments" and name not in listed and _several(name):
+            questions.append(_unlisted(thing, identity, f'"{name}" is one instrument?', ""))
+        elif other != name:
             questions.append(_unlisted(thing, identity, f'"{name}" and "{other}" are one?', other))
         elif listed and name not in listed:
             close = get_close_matches(name, listed, n=1)
             text = f'no sheet of {kind} lists "{name}"'
             questions.append(_unlisted(thing, identity, text, close[0] if close else ""))
     return found
+
+
+def _several(name: str) -> bool:
+    """Whether a name may be that of several instruments, as in "LC-1, LC-2"."""
+    parts = _BETWEEN_NAMES.split(name)
+    shapes = {re.sub(r"[^\W\d_]+", "a", re.sub(r"[0-9]+", "9", part)) for part in parts}
+    return len(parts) > 1 and len(shapes) == 1 and "" not in shapes
 
 
 def _unlisted(thing: Thing, identity: str, text: str, meant: str) -> Question:

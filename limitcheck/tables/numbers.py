@@ -127,7 +127,7 @@ def read_number(cell: str, sign: Sign | None) -> Number:
     (Number(text='1200', rest='psi'), Number(text='103.4', rest=''))
     """
     if isinstance(cell, NumberCell):
-        return Number(str(cell), "")
+        return Number(str(cell), cell.unit)
     must_be_typed(cell, "number")
     text = cell.strip()
     match = _NUMBER.fullmatch(text)

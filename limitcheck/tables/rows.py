@@ -15,7 +15,7 @@ from ..errors import cut
 from .cells import Amount, Text, Value, read_cell
 from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
 from .header import Column, Header, unit_problem
-from .numbers import CellError, Sign, decided, evidence, is_empty
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
 from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
 from .words import KEYS, SheetKind
 
@@ -85,7 +85,9 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     for column in columns:
         if column.key is not None:
             read.signs[column.at] = _sign(read, column, answers, sign)
-            if KEYS[column.key].kind == "percent" and _may_be_shares(header, column):
+            if KEYS[column.key].kind == "percent" and _may_be_shares(
+                header, column, read.signs[column.at]
+            ):
                 read.shares.add(column.at)
     identity = _IDENTITY[header.kind]
     filled = _filled_by_merging(header.sheet)
@@ -106,7 +108,7 @@ def _asked_of_headers(header: Header, columns: list[Column]) -> Iterator[Questio
         if column.key is None and column.paths:
             told = " or ".join(column.paths)
             text = f'"{column.text}" may be {told}'
-            if len(column.paths) == 1:
+            if column.twice:
                 text = f'two columns may be {told}; this one is "{column.text}"'
             advice = f'answer with one key, or "{LEAVE_OUT}"'
             yield Question(sheet, place, "header", column.text, text, advice)
@@ -135,9 +137,18 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
     return None
 
 
-def _may_be_shares(header: Header, column: Column) -> bool:
+def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
+    """Whether every percentage of a column may be a share of 1; one with its sign is none."""
     cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
-    numbers = [float(cell) for cell in cells if isinstance(cell, NumberCell)]
+    numbers = []
+    for cell in cells:
+        try:
+            number = read_number(cell, sign)
+        except CellError:
+            continue
+        if number.rest.startswith("%"):
+            return False
+        numbers.append(float(number.text))
     return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
 
 
@@ -212,9 +223,10 @@ def _record(
         sign: Sign | None = read.signs[column.at] if typed is cell else "point"
         try:
             if column.at in read.shares and not confirmed and cell != "0":
+                share = float(read_number(cell, sign).text)
                 raise CellError(
                     f"{cell} in a column of percentages in which none is above 1",
-                    f"answer with the percentage: {cell}, or {float(cell) * 100:g}",
+                    f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
             value = cells.read(typed, column, _unit(header, row, column, cells.units), sign)
         except CellError as error:
@@ -254,7 +266,8 @@ class _Cells:
     def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
-        key = (column.at, cell, unit, type(cell), sign)
+        own = cell.unit if isinstance(cell, NumberCell) else ""
+        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()

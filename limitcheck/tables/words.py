@@ -25,26 +25,32 @@ SheetKind: TypeAlias = Literal["methods", "instruments", "columns"]
 _SAME: Mapping[str, str] = {
     word: sign
     for sign, words in {
-        "max": "high upper maximum maximal max hi top highest to",
-        "min": "low lower minimum minimal min lo bottom lowest from",
-        "limit": "cutoff cutoffs limit limits shutdown trip stop alarm shutoff cut-off cut-offs",
-        "expected": "expected normal typical usual operating band working",
+        "max": "high upper maximum maximal max hi top highest to obere oberer oberes "
+        "maximale maximaler haut haute supérieure",
+        "min": "low lower minimum minimal min lo bottom lowest from untere unterer "
+        "unteres minimale minimaler bas basse inférieure",
+        "limit": "cutoff cutoffs limit limits shutdown trip stop alarm shutoff cut-off "
+        "cut-offs grenze grenzwert abschaltgrenze abschaltdruck limite",
+        "expected": "expected normal typical usual operating band working erwartet "
+        "erwarteter attendu attendue",
         "rating": "rating ratings rated mawp",
         "id": "id no nr number code ident identifier #",
         "diameter": "bore diameter",
-        "method": "method methods procedure sop",
-        "instrument": "instrument instruments system apparatus equipment chromatograph",
-        "column": "column columns",
+        "method": "method methods procedure sop methode methoden méthode méthodes",
+        "instrument": "instrument instruments system apparatus equipment chromatograph "
+        "gerät geräte anlage appareil système",
+        "column": "column columns säule säulen colonne colonnes",
         "title": "title description analysis",
         "name": "name",
         "revision": "revision rev version issue",
         "site": "site laboratory lab location",
-        "unit": "unit units",
+        "unit": "unit units einheit unité",
         "shown": "display displayed shown panel front",
         "step": "step resolution increment",
         "entry": "entry field",
-        "flow": "flow rate flowrate",
-        "temperature": "temperature temp oven",
+        "flow": "flow rate flowrate fluss flussrate débit",
+        "temperature": "temperature temp oven temperatur säulentemperatur ofentemperatur "
+        "température",
         "ambient": "ambient room",
         "solvent": "solvent eluent phase mobile",
         "a": "a",
@@ -52,7 +58,7 @@ _SAME: Mapping[str, str] = {
         "percent": "% percent",
         "injection": "injection inj",
         "volume": "volume vol",
-        "length": "length",
+        "length": "length länge longueur",
         "inner": "inner internal inside",
         "particle": "particle particles packing",
         "size": "size",
@@ -76,6 +82,12 @@ _DROPPED = frozenset(
         "pressure",
         "pressures",
         "press",
+        "p",
+        "druck",
+        "pression",
+        "de",
+        "du",
+        "la",
         "the",
         "of",
         "for",
@@ -131,7 +143,7 @@ KEYS: Mapping[str, Key] = {
         _key("cutoffs.low", "pressure", "min limit", methods="min"),
         _key("expected.low", "pressure", "min expected", methods="min"),
         _key("expected.high", "pressure", "max expected", methods="max"),
-        _key("expected", "band", "expected, expected range", methods="range"),
+        _key("expected", "band", "expected, expected range"),
         _key("conditions.flow", "flow", "flow"),
         _key("conditions.temperature", "temperature", "temperature, column temperature"),
         _key("conditions.ambient", "temperature", "ambient, ambient temperature"),
@@ -239,11 +251,39 @@ def _paths(text: str, sheet: SheetKind | None) -> tuple[str, ...]:
     )
 
 
-def signs_of(text: str) -> frozenset[str]:
-    """The signs of the words of a text; empty where one is not known."""
+def pressures_in(text: str) -> tuple[str, ...]:
+    """The cutoffs and bands that a header may mean of which not every word is known.
+
+    >>> pressures_in("Old high cutoff"), pressures_in("HPL (bar)"), pressures_in("Analyst")
+    (('cutoffs.high',), ('cutoffs.high',), ())
+    """
+    words = [word for word in _words(text[:_LONGEST_HEADER]) if word not in _DROPPED]
+    signs = {_SAME[word] for word in words if word in _SAME}
+    short = {path for word, path in _ABBREVIATED.items() if word in words}
+    if not signs & {"limit", "range"} and not short:
+        return ()
+    if "limit" in signs and not signs & {"max", "min"}:
+        short |= {"cutoffs.high", "cutoffs.low"}
+    if "limit" in signs:
+        short |= {f"cutoffs.{end}" for sign, end in _ENDS.items() if sign in signs}
+    if "range" in signs:
+        short.add("expected")
+    return tuple(path for path in KEYS if path in short)
+
+
+_ABBREVIATED = {"hpl": "cutoffs.high", "lpl": "cutoffs.low"}
+_ENDS = {"max": "high", "min": "low"}
+
+
+def _words(text: str) -> list[str]:
     folded = re.sub(r"\bi\.\s?d\.?", "inner diameter", normalize("NFKC", text).casefold())
     folded = re.sub(r"\bcut[ -]off(s?)\b", r"cutoff\1", folded).replace("_", " ")
-    words = [word for word in _WORDS.findall(folded) if word not in _DROPPED]
+    return _WORDS.findall(re.sub(r"\bp(max|min)\b", r"\1", folded))
+
+
+def signs_of(text: str) -> frozenset[str]:
+    """The signs of the words of a text; empty where one is not known."""
+    words = [word for word in _words(text) if word not in _DROPPED]
     if not words or any(word not in _SAME for word in words):
         return frozenset()
     return frozenset(_SAME[word] for word in words)

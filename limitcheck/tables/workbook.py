@@ -17,6 +17,7 @@ from xml.etree import ElementTree
 from zipfile import BadZipFile, ZipFile
 
 from ..errors import MissingExtra, Refused
+from .formats import cells_with_units, units_of_styles
 from .grid import (
     MOST_COLUMNS,
     MOST_ROWS,
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 
 _LARGEST_UNPACKED = 512 * 1024 * 1024
 _MOST_SHEETS = 100
+_STYLES = "xl/styles.xml"
 _CELL = re.compile(
     rb"<(?:\w+:)?c\s[^>]*?\br=\"([A-Z]{1,3})([0-9]{1,7})\"[^>]*?"
     rb"(?:/>|>(.*?)</(?:\w+:)?c>)",
@@ -56,12 +58,16 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
         with ZipFile(BytesIO(content)) as archive:
             _judge(archive, path)
             parts = _sheet_parts(archive)
+            units: Mapping[int, str] = {}
+            if _STYLES in archive.namelist():
+                units = units_of_styles(_xml(archive, _STYLES))
             book = python_calamine.load_workbook(BytesIO(content))
             sheets = tuple(
                 _sheet(
                     book.get_sheet_by_name(meta.name),
                     archive.read(parts[meta.name]),
                     path,
+                    units,
                     hidden=meta.visible != python_calamine.SheetVisibleEnum.Visible,
                 )
                 for meta in book.sheets_metadata
@@ -119,7 +125,9 @@ def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
     return ElementTree.fromstring(content)
 
 
-def _sheet(sheet: CalamineSheet, xml: bytes, path: str, *, hidden: bool) -> Sheet:
+def _sheet(
+    sheet: CalamineSheet, xml: bytes, path: str, units: Mapping[int, str], *, hidden: bool
+) -> Sheet:
     if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:
         raise TableError(
             f"{path}: sheet {sheet.name} has {sheet.total_height:,} rows and "
@@ -129,6 +137,10 @@ def _sheet(sheet: CalamineSheet, xml: bytes, path: str, *, hidden: bool) -> Shee
     rows = [[cell_text(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
     for number, row in enumerate(rows, 1):
         refuse_long_cells(row, path, str(number))
+    for row_at, column, unit in cells_with_units(xml, units):
+        cell = rows[row_at][column] if row_at < len(rows) and column < len(rows[row_at]) else ""
+        if isinstance(cell, NumberCell):
+            rows[row_at][column] = NumberCell(cell, unit)
     for row_at, column in _unstored(xml):
         if row_at < MOST_ROWS and column < MOST_COLUMNS:
             _put(rows, row_at, column, UnstoredCell())

@@ -24,6 +24,12 @@ class Date(NamedTuple):
     serial: int
 
 
+class Formatted(NamedTuple):
+    """A number in the second number format of the workbook, `0" psi"`."""
+
+    value: float
+
+
 class Book(NamedTuple):
     """What a sheet holds beside its cells."""
 
@@ -38,9 +44,12 @@ _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _REL = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _STYLES = (
-    f'<styleSheet xmlns="{_MAIN}"><fonts count="1"><font/></fonts><fills count="1"><fill/></fills>'
+    f'<styleSheet xmlns="{_MAIN}"><numFmts count="1"><numFmt numFmtId="164" '
+    'formatCode="0.###&quot; psi&quot;"/></numFmts><fonts count="1"><font/></fonts>'
+    '<fills count="1"><fill/></fills>'
     '<borders count="1"><border/></borders><cellStyleXfs count="1"><xf/></cellStyleXfs>'
-    '<cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="14" applyNumberFormat="1"/></cellXfs>'
+    '<cellXfs count="3"><xf numFmtId="0"/><xf numFmtId="14" applyNumberFormat="1"/>'
+    '<xf numFmtId="164" applyNumberFormat="1"/></cellXfs>'
     "</styleSheet>"
 )
 
@@ -115,6 +124,8 @@ def _cell(name: str, value: object) -> str:
         return f'<c r="{name}"><f>{escape(value.text)}</f>{stored}</c>'
     if isinstance(value, Date):
         return f'<c r="{name}" s="1"><v>{value.serial}</v></c>'
+    if isinstance(value, Formatted):
+        return f'<c r="{name}" s="2"><v>{value.value!r}</v></c>'
     if isinstance(value, bool):
         return f'<c r="{name}" t="b"><v>{int(value)}</v></c>'
     if isinstance(value, int | float):

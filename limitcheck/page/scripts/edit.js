@@ -70,11 +70,12 @@ function drawText(value) {
   text.scrollTop = scrollTop;
 }
 
-// Fields are compared with the text they were drawn from: of another one they are drawn again.
+// Fields are compared with the text they were drawn from: of another one they are drawn again, and
+// where parts or points moved, which leaves that text and their names as they were.
 function show(screen, arranged) {
   const base = document.getElementById("base");
   const other = base.value !== screen.getElementById("base").value;
-  if (other || String(names(document)) !== String(names(screen))) drawFields(screen);
+  if (arranged || other || String(names(document)) !== String(names(screen))) drawFields(screen);
   drawText(screen.getElementById("text").value);
   for (const id of ["base", "before"]) {
     document.getElementById(id).value = screen.getElementById(id).value;
