@@ -1,16 +1,17 @@
 """The normal drop over each part of a flow path, in pascal.
 
-The prediction gives every part a share, with an interval. A known normal total (a reading of good
-days, or the profile's expected band) sets the sum: the prediction then tells nothing but shares,
-and how far the total moves from day to day is what the band says, never how well the model knows
-it. Steps read on a good day move the shares (conditioning of a normal distribution, as a Kalman
-filter does).
+The prediction gives every part a drop, with an interval. A known normal total (a reading of good
+days, or the profile's expected band) sets the sum: what it differs from that of the prediction is
+of the parts that are badly known. How far the total moves from day to day is what the band says.
+Steps read on a good day move the shares (conditioning of a normal distribution, as a Kalman filter
+does).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
+from copy import copy
 
 from ..physics.drops import drops
 from ..physics.interval import interval
@@ -54,9 +55,11 @@ class NormalDrops:
     def _take_total(self, total: tuple[float, float], deviations: Sequence[float]) -> None:
         known, spread = sum(total) / 2, (total[1] - total[0]) / 4
         self.known = known
-        ratio = known / math.fsum(self._mean)
-        self._mean = [ratio * m for m in self._mean]
-        squares = [(ratio * d) ** 2 for d in deviations]
+        before, self._mean = self._mean, _adding_up_to(known, self._mean, deviations)
+        squares = [
+            (d * now / was) ** 2 if was else 0.0
+            for d, now, was in zip(deviations, self._mean, before, strict=True)
+        ]
         variance = math.fsum(squares)
         day = (spread / known) ** 2 if known else 0.0
         for i, row in enumerate(self._covariance):
@@ -85,6 +88,23 @@ class NormalDrops:
         mean = math.fsum(m for i, m in zip(self._order, self._mean, strict=True) if i in parts)
         return max(mean, 0.0), 2 * math.sqrt(max(self.together(parts, parts), 0.0))
 
+    def ends(self, parts: Collection[int]) -> tuple[float, float]:
+        """Normal drop [Pa] over these parts together, at least and at most.
+
+        A loop that is not listed may be none at all.
+        """
+        found = [self]
+        if UNLISTED_LOOP in parts and not set(self._order) <= set(parts):
+            bare = copy(self)
+            bare._covariance = [list(row) for row in self._covariance]
+            bare.take({UNLISTED_LOOP}, 0.0, 0.0)
+            found.append(bare)
+        both = [each.over(parts) for each in found]
+        return (
+            max(0.0, min(mean - off for mean, off in both)),
+            max(mean + off for mean, off in both),
+        )
+
     def together(self, some: Collection[int], others: Collection[int]) -> float:
         """Covariance [Pa^2] of the drops over two groups of parts."""
         return math.fsum(
@@ -101,6 +121,31 @@ class NormalDrops:
         if self.known is None or self.predicted is None:
             return False
         return abs(self.known - self.predicted[0]) > _FAR * self.predicted[1]
+
+
+def _adding_up_to(total: float, means: Sequence[float], deviations: Sequence[float]) -> list[float]:
+    """Drops [Pa] that add up to a known total: what is badly known gives way, not all alike.
+
+    Of each small part of the difference a part takes its share of the variance, as in conditioning
+    a normal distribution; its deviation is a share of its drop, and moves with it. So of a drop m
+    with the relative variance v becomes m / (1 - t v m), with one t for all; none is ever below 0.
+    """
+    weights = [d * d / m if m else 0.0 for d, m in zip(deviations, means, strict=True)]
+    most = max(weights)
+
+    def at(t: float) -> list[float]:
+        return [m / (1.0 - t * w) for m, w in zip(means, weights, strict=True)]
+
+    found = list(means)
+    if most > 0.0:
+        # t from -infinity to 1 / most, as 1 / most minus the inverse of a number
+        low, high = math.log(most) - 60.0, math.log(most) + 60.0
+        for _ in range(100):
+            middle = 0.5 * (low + high)
+            found = at(1.0 / most - math.exp(-middle))
+            low, high = (middle, high) if math.fsum(found) < total else (low, middle)
+    rest = total / math.fsum(found)  # what no variance is left for, all alike
+    return [rest * m for m in found]
 
 
 def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> NormalDrops:

@@ -185,6 +185,8 @@ class Measurements:
         low = high = None
         if self.prediction is not None:
             low, high = predicted_over(self.prediction, step.parts)
+        elif self.drops is not None:
+            low, high = self.drops.ends(step.parts)
         elif (band := self.normal_at(step.name, step.parts)) is not None:
             low, high = max(0.0, band[0] - band[1]), band[0] + band[1]
         name, action = step.name + ending, step.action

@@ -196,7 +196,7 @@ class _Asked:
     def _waiting(self, question: Question) -> Waiting:
         meant = f" Probably meant: {question.meant}." if question.meant else ""
         told = f"{_sentence(question.text)}{meant} Nothing in the rows that wait for it is checked."
-        advice = f"{_sentence(question.advice)} {ANSWER}"
+        advice = f"{question.advice[:1].upper()}{_sentence(question.advice)[1:]} {ANSWER}"
         at = self.places.of(question.sheet, question.cell)
         return Waiting(at, question.value, told, advice)
 
@@ -205,8 +205,7 @@ ANSWER = "Or answer in the table of limitcheck import --questions; give that as 
 
 
 def _sentence(text: str) -> str:
-    text = text.rstrip(".")
-    return f"{text}."
+    return f"{text.rstrip('.')}."
 
 
 def _remarks(found: Import, asked: _Asked) -> Iterator[str]:

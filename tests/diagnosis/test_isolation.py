@@ -85,14 +85,14 @@ def test_plan_without_readings() -> None:
 
 
 def test_normal_pressures_of_the_plan_add_up_to_the_declared_band() -> None:
-    """The expected band sets the sum; the prediction tells nothing but the shares."""
+    """The expected band sets the sum; what it adds is of the badly known column, not of tubing."""
     declared = run({}).plan
     other = run({}, of=WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 200\nhigh = 220"))
     assert other.plan[0].low is not None
     assert other.plan[0].low > 190e5
     tube = [step.high for step in other.plan if step.name == "valve-inlet"]
     usual = [s.high for s in declared if s.name == "valve-inlet"]
-    assert tube == pytest.approx([210 / 158.5 * (high or 0) for high in usual], rel=0.03)
+    assert tube == pytest.approx(usual, rel=0.05)
 
 
 def test_parts_that_stay_after_each_step() -> None:
