@@ -25,8 +25,8 @@ from .laboratory import laboratory
 from .registers import HEADER, as_csv, bare, pool
 from .slips import KINDS, slip
 
-_SIZES = (8, 12, 20, 20, 30, 40, 60)
-"""Rows of clean tables; those around slips are clean before, and counted too."""
+_SIZES = (8, 12, 20, 20, 30, 40, 60, 120)
+"""Rows of clean tables: with few, and with enough that a laboratory's habits are looked for."""
 _PER_LABORATORY = 6
 """Slips that one laboratory is tried with, each alone."""
 

@@ -69,3 +69,34 @@ def test_an_encrypted_member_is_refused() -> None:
             start = content.find(sign, start + 1)
     with pytest.raises(LimitcheckError, match="no workbook that can be read"):
         sheets_of(bytes(content), "register.xlsx")
+
+
+def test_a_document_type_is_refused() -> None:
+    """Entities are never expanded: none of a workbook has any."""
+    made = io.BytesIO()
+    before = zipfile.ZipFile(io.BytesIO(workbook({"Methods": ROWS})))
+    with zipfile.ZipFile(made, "w") as archive:
+        for item in before.infolist():
+            text = before.read(item)
+            if item.filename == "xl/styles.xml":
+                text = b'<!DOCTYPE x [<!ENTITY e "e">]>' + text
+            archive.writestr(item.filename, text)
+    with pytest.raises(LimitcheckError, match="declares a document type"):
+        sheets_of(made.getvalue(), "register.xlsx")
+
+
+def test_what_unpacks_to_more_than_a_table_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/workbook.xml", "<workbook/>")
+        archive.writestr("xl/media/much.bin", b"\0" * 2_000_000)
+    monkeypatch.setattr("limitcheck.tables.workbook._LARGEST_UNPACKED", 1_000_000)
+    with pytest.raises(LimitcheckError, match="unpacks to 2,000,0"):
+        sheets_of(made.getvalue(), "register.xlsx")
+
+
+def test_more_sheets_than_a_register_has_are_refused() -> None:
+    many = {f"Sheet {n}": ROWS for n in range(101)}
+    with pytest.raises(LimitcheckError, match="101 sheets"):
+        sheets_of(workbook(many), "register.xlsx")
+    assert len(sheets_of(workbook(dict(list(many.items())[:100])), "register.xlsx")[0]) == 100
