@@ -180,7 +180,7 @@ class Measurements:
     def planned(self, step: Opening, ending: str = "") -> PlannedStep:
         """The step with its normal pressure and its reading; `ending` where it is read again."""
         low = high = None
-        if step.name == EVERYTHING and self.usual is not None:
+        if step.name == EVERYTHING and self.usual is not None and not self.normal:
             low, high = self.usual.bounds.band
         elif self.prediction is not None:
             low, high = predicted_over(self.prediction, step.parts)

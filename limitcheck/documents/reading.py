@@ -181,8 +181,7 @@ def reading_data(
         first_act=reading.first_act,
         position=reading.position,
         normal=None
-        if normal is None
-        or (edges is not None and edges.normal is None and normal.basis != "predicted")
+        if normal is None or not known
         else {
             "low": predicted_data(normal.low, unit),
             "high": predicted_data(normal.high, unit),
