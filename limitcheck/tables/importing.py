@@ -82,12 +82,13 @@ def import_grid(
             continue
         if ours := is_fleet(sheet):
             sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
-        chosen = fleet_columns(sheet) if ours else mapping.chosen
+        chosen = fleet_columns(sheet) if ours else mapping.of(sheet)
         header = find_header(sheet, _chosen(sheet, chosen, answers))
         if header is None:
             left_out.append(f"{sheet.name}: no header that is known here")
             continue
         reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
+    mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
@@ -107,10 +108,17 @@ def import_grid(
 
 def _bound(question: Question, reads: Sequence[SheetRead]) -> Question:
     """A question on a cell with row, header and value as they stand: an answer is bound to them."""
-    read = next((read for read in reads if read.header.sheet.name == question.sheet), None)
-    if read is None or question.about != "cell":
+    if question.about != "cell":
         return question
     row, column = cell_numbers(question.cell)
+    above = [
+        read
+        for read in reads
+        if read.header.sheet.name == question.sheet and read.header.last < row
+    ]
+    if not above:
+        return question
+    read = max(above, key=lambda read: read.header.last)
     return question._replace(
         row=read.names.of(row),
         header=read.names.label(column),
