@@ -44,9 +44,7 @@ def test_a_header_on_two_sheets_is_mapped_with_its_sheet(tmp_path: Path) -> None
     assert dict(again.profiles()) == dict(found.profiles())
     assert dict(again.shared()) == dict(found.shared())
     path.write_text('mapping = 1\n[headers]\n\n"Max pressure (bar)" = "pump.rating"\n', "utf-8")
-    with pytest.raises(
-        LimitcheckError, match="map.toml:4: .*on the sheets Columns and Instruments"
-    ):
+    with pytest.raises(LimitcheckError, match="sheets Columns and Instruments"):
         import_grid(grid, read_mapping(str(path)))
 
 
