@@ -76,6 +76,8 @@ class Sheet:
     hidden: bool = False
     lone: bool = False
     """Whether it is the only sheet there can be, as in a CSV: its name says nothing."""
+    delimiter: str = ""
+    """What separates its cells in a CSV."""
 
     def at(self, row: int, column: int) -> str:
         """The text of a cell; empty where the row is shorter."""
@@ -170,7 +172,9 @@ def grid_of(content: bytes, path: str, delimiter: str | None = None) -> Grid:
     rows, chosen = _rows(text, path, delimiter)
     name = os.path.splitext(os.path.basename(path))[0]
     remarks = (f"Read as {encoding}, cells separated by {DELIMITERS.get(chosen, repr(chosen))}.",)
-    return Grid(path, digest, (Sheet(name, rows, lone=True),), remarks, text, chosen)
+    return Grid(
+        path, digest, (Sheet(name, rows, lone=True, delimiter=chosen),), remarks, text, chosen
+    )
 
 
 def decoded(content: bytes, path: str) -> tuple[str, str]:

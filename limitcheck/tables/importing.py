@@ -11,7 +11,7 @@ from .doubts import Doubts, neighbours, once
 from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet
 from .habits import unusual
-from .header import LEFT_OUT, Chosen, find_header
+from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
@@ -81,11 +81,12 @@ def import_grid(
         if ours := is_fleet(sheet):
             sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
         chosen = fleet_columns(sheet) if ours else mapping.chosen
-        header = find_header(sheet, _chosen(sheet, chosen, answers))
-        if header is None:
+        headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
+        if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
-            continue
-        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
+        for header in headers:
+            sign = "point" if ours else decimal or mapping.decimal
+            reads.append(read_rows(header, answers, sign))
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]

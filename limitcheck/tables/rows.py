@@ -16,6 +16,7 @@ from .cells import Amount, Text, Value, read_cell
 from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
 from .header import Column, Header, unit_problem
 from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
+from .out_of_line import may_be_header, note_between, too_long
 from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
 from .words import KEYS, SheetKind
 
@@ -92,12 +93,21 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     identity = _IDENTITY[header.kind]
     filled = _filled_by_merging(header.sheet)
     named, cells = header.of(identity), _Cells(read)
-    for row in range(header.last + 1, len(header.sheet.rows)):
+    note: Question | None = None
+    closed = False
+    for row in header.body:
         if said := _no_record(header, row, named, filled):
             if said != "blank":
                 read.skipped.append(said)
+                note = note or note_between(header, row, answers)
             continue
-        read.records.append(_record(read, row, columns, answers, filled, cells))
+        if note is not None and not closed:
+            read.questions.append(note)
+            closed = True
+        record, refused = _record(read, row, columns, answers, filled, cells)
+        record.open = record.open or closed
+        closed = closed or may_be_header(refused)
+        read.records.append(record)
     return read
 
 
@@ -121,8 +131,8 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
     assert column.key is not None
     if KEYS[column.key].kind in ("text", "unit"):
         return None
-    sheet, last = read.header.sheet, read.header.last
-    cells = [sheet.at(row, column.at) for row in range(last + 1, len(sheet.rows))]
+    sheet = read.header.sheet
+    cells = [sheet.at(row, column.at) for row in read.header.body]
     found = decided(cells)
     if found.sign is not None:
         return found.sign
@@ -139,7 +149,7 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
 
 def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
     """Whether every percentage of a column may be a share of 1; one with its sign is none."""
-    cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
+    cells = (header.sheet.at(r, column.at) for r in header.body)
     numbers = []
     for cell in cells:
         try:
@@ -187,8 +197,7 @@ def _no_record(
     alone = header.kind == "methods" or not has_identity
     if len(cells) == 1 and alone and not isinstance(first, NumberCell):
         return f'{name}: a note, "{cut(first, 60)}"'
-    above = [sheet.rows[r] for r in range(header.first, header.last + 1)]
-    if any(list(sheet.rows[row]) == list(cells) for cells in above):
+    if header.is_again(row):
         return f"{name}: the header again"
     return ""
 
@@ -204,7 +213,8 @@ def _record(
     answers: Answers,
     filled: dict[tuple[int, int], Area],
     cells: _Cells,
-) -> Record:
+) -> tuple[Record, list[str]]:
+    """The record of a row, and its cells that could not be read."""
     header, sheet = read.header, read.header.sheet
     record = Record(header, row)
     failed: list[tuple[str, str, CellError]] = []
@@ -228,7 +238,9 @@ def _record(
                     f"{cell} in a column of percentages in which none is above 1",
                     f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
-            value = cells.read(typed, column, _unit(header, row, column, cells.units), sign)
+            value = cells.read(
+                typed, column, _unit(header, row, column, cells.units), sign, confirmed
+            )
         except CellError as error:
             if sign is None and evidence(cell)[1] is not None:  # asked once, of the column
                 record.open = True
@@ -242,7 +254,10 @@ def _record(
         record.open = True
         asked = cell_question(sheet.name, place, str(text), refusal, method, instrument)
         read.questions.append(asked)
-    return record
+    if (longer := too_long(header, row, answers)) is not None:
+        record.open = True
+        read.questions.append(longer._replace(instrument=instrument, method=method))
+    return record, [text for _, text, _ in failed]
 
 
 def _unit(header: Header, row: int, column: Column, units: Column | None) -> str:
@@ -261,15 +276,19 @@ class _Cells:
 
     def __init__(self, read: SheetRead) -> None:
         self.units = read.header.of("instrument.pressure_unit")
-        self._known: dict[tuple[int, str, str, type[str], Sign | None], Value | None] = {}
+        self._known: dict[tuple[int, str, str, type[str], Sign | None, bool], Value | None] = {}
 
-    def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
+    def read(
+        self, cell: str, column: Column, unit: str, sign: Sign | None, confirmed: bool
+    ) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
         own = cell.unit if isinstance(cell, NumberCell) else ""
-        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
+        key = (column.at, cell, f"{own} {unit}", type(cell), sign, confirmed)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            self._known[key] = read_cell(cell, KEYS[column.key].kind, unit, sign)
+            self._known[key] = read_cell(
+                cell, KEYS[column.key].kind, unit, sign, confirmed=confirmed
+            )
         return self._known[key]
