@@ -113,7 +113,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
 
 def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) -> Iterator[Finding]:
     """Against the highest predicted pressure, where no band is given."""
-    top = predicted.highest
+    _, top = subject.run_ends(predicted)
     most = top.high + subject.left_out
     if float(high) > most:
         return

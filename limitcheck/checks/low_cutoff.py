@@ -66,7 +66,7 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
 
 def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> Iterator[Finding]:
     """Against the lowest predicted pressure, where no band is given."""
-    bottom = predicted.lowest
+    bottom, _ = subject.run_ends(predicted)
     if float(low) < bottom.low:
         return
     most = bottom.high + subject.left_out

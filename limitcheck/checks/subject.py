@@ -13,7 +13,8 @@ from ..limits import Proposal, propose
 from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
-from ..physics.predict import Prediction, fit_to_judge, predict
+from ..physics.over_course import run_ends
+from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, unknown, weakest
 from ..profile.model import Expected, Part, Profile
@@ -111,7 +112,11 @@ class Subject:
         """
         if self.profile.expected is not None or self.prediction is None:
             return None
-        return self.prediction.highest.low
+        return self.run_ends(self.prediction)[1].low
+
+    def run_ends(self, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
+        """The lowest and the highest pressure [Pa] of a run of the method, as predicted."""
+        return run_ends(self.profile, prediction)
 
     @property
     def prediction(self) -> Prediction | None:

@@ -19,7 +19,7 @@ ADDRESS = "127.0.0.1"
 
 def command(
     folder: Annotated[
-        str, typer.Argument(metavar="FOLDER", help="Profiles to choose from; nothing else is read.")
+        str, typer.Argument(metavar="FOLDER", help="Profiles to choose from, with their policies.")
     ] = ".",
     port: Annotated[
         int,
@@ -47,8 +47,10 @@ def command(
     It reads the profiles of FOLDER and writes nothing, unless --edit lets it make
     and change them: each change is shown before it is written. The address it
     prints holds a secret: other users of this computer can't open the page without
-    it. Use --read-only where several people share one login. Exit code: 0 ended, 2
-    an argument that cannot be used.
+    it. If your browser does not find that address, write 127.0.0.1 in place of the
+    name; the secret is then also sent to any other server that you open in the
+    same browser at 127.0.0.1, so open none. Use --read-only where several people
+    share one login. Exit code: 0 ended, 2 an argument that cannot be used.
 
     \b
     Example: limitcheck page profiles/
@@ -84,7 +86,7 @@ def command(
         ) from None
     writing = Writing.EDIT if edit else Writing.READ_ONLY if read_only else Writing.OFF
     listening, secret = _listen(port), Secret()
-    address = secret.address(ADDRESS, listening.getsockname()[1])
+    address = secret.address(listening.getsockname()[1])
     emit(f"The page is at {address}\nCtrl-C ends it.\n")
     with TemporaryDirectory(prefix="limitcheck-") as private:
         if not no_browser:

@@ -64,7 +64,10 @@ def _untellable(own: str, other: str, beside: str) -> str | None:
     mixture = _together(other, beside)
     if two := separating(mixture):
         return f"{two[0]} and {two[1]} do not mix in every proportion"
-    if _measured(mixture) or not _measured(_together(own, beside)):
+    typed = _together(own, beside)
+    if separating(typed):  # the method holds so little of one that nobody mixed them half and half
+        return f"how viscous {own} and {beside} are together is not known"
+    if _measured(mixture) or not _measured(typed):
         return None
     return f"how viscous {other} and {beside} are together is not measured"
 

@@ -18,6 +18,7 @@ from ..physics.faults import (
     overload,
 )
 from ..physics.liquid import CannotPredict
+from ..physics.over_course import run_ends
 from ..profile.load import ProfileFile
 from ..units import Pressure
 from ..units.printing import as_read, as_stated
@@ -163,7 +164,8 @@ def _beyond(found: Faults) -> str:
     except CannotPredict:
         return ""
     normal, unit = found.normal, found.profile.instrument.pressure_unit
-    low, high = predicted.lowest.low, predicted.highest.high
+    lowest, highest = run_ends(found.profile, predicted)
+    low, high = lowest.low, highest.high
     if low <= normal.low and normal.high <= high:
         return ""
     return (

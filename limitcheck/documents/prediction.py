@@ -263,7 +263,6 @@ def calibration_document(
     )
     known = max(least, most) <= MEASURED_ERROR * found.pressure
     throughout, why = found.throughout, f"{reading} at the pump"
-    mixed: tuple[Text, ...] = ()
     if throughout is None:
         why += f", {found.percent_b:g} % B: the other parts take"
     else:
@@ -272,21 +271,11 @@ def calibration_document(
             f"flow path makes {as_read(throughout, unit)} {unit} with such a column; in the run "
             "the other parts take"
         )
-        if throughout > MIXED * float(reading):
-            mixed = (
-                Text(
-                    f"In this gradient {found.percent_b:g} % B does not fill the column, and "
-                    "mixing on the way may have raised the reading: then the column resists less "
-                    "than this, by up to a factor of "
-                    f"{throughout / float(reading):.2f}. Read the pressure at one composition."
-                ),
-            )
     summary = (
         Text(f"{title}. Paste it under the column, on one line:", strong=True),
         ToType(key, value),
         *(() if usual else (doubt,)),
         *(() if known else (unsure,)),
-        *mixed,
         Text("Only for a clean column in normal work: a blockage would become the new normal."),
     )
     why += (

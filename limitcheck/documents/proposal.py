@@ -147,8 +147,11 @@ def _notes(proposed: Proposed) -> Iterator[str]:
             if derating.beyond:
                 yield (
                     f"What the {part.name} is rated at {derating.at} is not stated; at most "
-                    f"{derating.pressure}. Ask the maker before you use these cutoffs."
+                    f"{derating.pressure}. Ask the maker."
                 )
+    for check in proposed.report.undecided:
+        if check.check == "gradient-peak-outside-expected":
+            yield f"Whether the expected band holds the peak of the gradient: {check.reason}."
     if proposed.room.not_computed is not None:
         yield f"Whether another flow, temperature or length helps: {proposed.room.not_computed}."
 

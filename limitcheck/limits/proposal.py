@@ -111,6 +111,10 @@ def _high(
         return None, _inverted(expected)
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
+    for part in under_pressure(profile):
+        for derating in part.deratings:
+            if derating.beyond:
+                return None, f"what the {part.name} is rated at {derating.at} is not stated"
     unit = instrument.pressure_unit
     binding = min(bounds, key=lambda bound: bound.pressure.value)
     stored = round_down(binding.pressure.to(unit), instrument.step)

@@ -39,6 +39,7 @@ from .posted import (
     within,
 )
 from .screens import Screen
+from .secret import same
 from .trial import Trial
 
 Address: TypeAlias = str
@@ -65,7 +66,7 @@ class Editor:
             return Screen("edit.html", None, {"draft": None})
         content = saving.opened(self.folder, name)
         for done in ("made", "saved"):
-            if hmac.compare_digest(values.get(done, ""), self._mark(done, name, content)):
+            if same(values.get(done, ""), self._mark(done, name, content)):
                 return Screen("saved.html", None, {"name": name, "new": done == "made"})
         text = text_of(content, name)
         return self._form(Draft(name, saving.digest(content), text, text), today)
@@ -206,7 +207,7 @@ class Editor:
     def _written(self, draft: Draft, seen: str, today: date) -> Screen | Address:
         """The text is written, if what it does was shown; else it is shown now."""
         checked = self.trial.checked(draft, today)
-        if not checked.readable or not hmac.compare_digest(seen, self._seen(draft, checked)):
+        if not checked.readable or not same(seen, self._seen(draft, checked)):
             return self._confirmation(draft, today, again=bool(seen))
         saving.save(self.folder, draft.name, draft.content, draft.was)
         done = "saved" if draft.was else "made"

@@ -47,7 +47,7 @@ class _Label(NamedTuple):
 
 
 class Folder:
-    """Profiles below one folder; nothing outside of it is read."""
+    """Profiles below one folder; of what lies outside, only policies of folders above are read."""
 
     def __init__(self, path: str) -> None:
         self.path = path

@@ -29,7 +29,7 @@ TEXTS = "/edit"
 LOGS = "/reading"
 """Where it is."""
 NAMES = ("127.0.0.1", "localhost")
-"""What a browser on this computer calls this computer."""
+"""What a browser on this computer calls this computer, beside the name of this run."""
 FIXED = ("/page.css", "/icon.svg", "/live.js", "/asking.js", "/edit.js")
 """What every installed copy serves alike."""
 HEADERS = {
@@ -101,7 +101,7 @@ class Guard:
     def _refused(self, headers: Headers, scope: Scope) -> Response | None:
         """The answer to a request that does not come through; None to one that does."""
         host, port = headers.get("host", ""), scope["server"][1]
-        if len(headers.getlist("host")) != 1 or host not in _hosts(port):
+        if len(headers.getlist("host")) != 1 or host not in _hosts(port, self.secret.host):
             return self.refuse(400, f'this page is not called "{host}"', OPEN_IT)
         if not scope["query_string"].isascii():
             return self.refuse(400, "an address that is not text", "begin with the overview")
@@ -111,7 +111,7 @@ class Guard:
         if scope["method"] == "GET" and self.secret.given(query):
             address = f"http://{host}{quote(scope['path'])}"
             return self.secret.exchanged(address, query, port, foreign=foreign)
-        if foreign or origin not in (None, f"http://{host}"):
+        if foreign or set(headers.getlist("origin")) - {f"http://{host}"}:
             return self.refuse(
                 403, "another site asked for this page", "type its address, or go on from here"
             )
@@ -140,10 +140,11 @@ def _largest(scope: Scope) -> int:
     return {LOGS: LARGEST_LOG, TEXTS: LARGEST_TEXT}.get(scope["path"], LARGEST_BODY)
 
 
-def _hosts(port: int) -> set[str]:
+def _hosts(port: int, own: str) -> set[str]:
     """The Host headers of a browser that was sent here."""
-    named = {f"{name}:{port}" for name in NAMES}
-    return named | set(NAMES) if port == 80 else named
+    names = {own, *NAMES}
+    named = {f"{name}:{port}" for name in names}
+    return named | names if port == 80 else named
 
 
 def _limited(receive: Receive, largest: int) -> Receive:

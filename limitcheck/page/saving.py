@@ -18,7 +18,7 @@ from .folder import Folder
 LONGEST_NAME = 120
 """Characters of a new file's name, with the folders before it."""
 _PLAIN = re.compile(r"(?![ .-])[\w .-]*\w\.toml")
-_FOLDER = re.compile(r"(?![ .-])[\w .-]*(?<![ .])")
+_FOLDER = re.compile(r"(?![ .-])[\w .-]+(?<![ .])")
 _TAKEN = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 """Names that Windows keeps for devices."""
 _SETTINGS = ("limitcheck.toml", "pyproject.toml")

@@ -2,6 +2,11 @@
 
 Every user of a computer can connect to a port of it. So the printed address holds a secret; the
 first visit exchanges it for a cookie, and without either nothing is told.
+
+A browser sends a cookie to every port of the host it is of, also to a server that another user of
+this computer runs. So the address has a name of its own that only the person is told: browsers
+find every name that ends in `.localhost` on this computer (RFC 6761), and its cookie goes nowhere
+else. Whoever opens the page as 127.0.0.1 or localhost has no such shelter.
 """
 
 from __future__ import annotations
@@ -32,24 +37,26 @@ OPENING = """<!DOCTYPE html>
 class Secret:
     """The secret of one run of the page, and the cookie it is exchanged for.
 
-    Both are random: 256 bits of the system's generator.
+    Both are random: 256 bits of the system's generator. So is the name, 80 bits: a server that
+    knew it could have a browser sent to that name at its own port, with the cookie.
     """
 
     def __init__(self) -> None:
         self.key = secrets.token_urlsafe(32)
         self.token = secrets.token_urlsafe(32)
+        self.host = f"limitcheck-{secrets.token_hex(10)}.localhost"
 
-    def address(self, host: str, port: int) -> str:
-        """The address to open, with the secret in it."""
-        return f"http://{host}:{port}/?{urlencode({KEY: self.key})}"
+    def address(self, port: int, host: str = "") -> str:
+        """The address to open, with the secret in it; under another host where one is given."""
+        return f"http://{host or self.host}:{port}/?{urlencode({KEY: self.key})}"
 
     def known(self, headers: Headers, port: int) -> bool:
         """Whether the browser has the cookie; compared in constant time."""
-        return any(_same(value, self.token) for value in _cookies(headers, _name(port)))
+        return any(same(value, self.token) for value in _cookies(headers, _name(port)))
 
     def given(self, query: str) -> bool:
         """Whether an address holds the secret."""
-        return any(_same(value, self.key) for name, value in parse_qsl(query) if name == KEY)
+        return any(same(value, self.key) for name, value in parse_qsl(query) if name == KEY)
 
     def exchanged(self, address: str, query: str, port: int, *, foreign: bool) -> Response:
         """The cookie, and the way on to the same address without the secret.
@@ -83,8 +90,9 @@ def _name(port: int) -> str:
     return f"limitcheck-{port}"
 
 
-def _same(given: str, known: str) -> bool:
-    return secrets.compare_digest(given.encode("utf-8", "surrogateescape"), known.encode())
+def same(given: str, known: str) -> bool:
+    """Whether two texts are the same, in a time that tells nothing of the known one."""
+    return secrets.compare_digest(given.encode("utf-8", "surrogatepass"), known.encode())
 
 
 def _cookies(headers: Headers, name: str) -> Iterable[str]:

@@ -7,13 +7,15 @@ from typing import NamedTuple
 
 from ..bisection import bisect
 from ..profile.model import Profile
-from .course import course
+from .course import MIXED, course
 from .drops import drops
 from .flow_path import first_column, scaled
 from .interval import interval
 from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
+
+_MOST = 1e6  # times what is assumed of a column
 
 
 class Calibration(NamedTuple):
@@ -46,8 +48,9 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     resistance count as part of the column, as they do in the reading. Measured pairs of the profile
     say what the other parts take.
 
-    Raises CannotPredict as ``predict`` does, where the profile has more than one column, and
-    where the other parts alone take more than the reading.
+    Raises CannotPredict as ``predict`` does, where the profile has more than one column, where
+    the other parts alone take more than the reading, and for a gradient whose peak is over before
+    it fills the column.
     """
     if sum(part.part == "column" for part in profile.flow_path) > 1:
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
@@ -69,6 +72,13 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     throughout = None
     if len(ready.programme) > 1:
         throughout = sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
+        if throughout > MIXED * reading:
+            raise CannotPredict(
+                f"{percent_b:g} % B does not fill the column in this gradient, and mixing on the "
+                "way may have raised the reading: what the column resists is known to a factor of "
+                f"{throughout / reading:.2f} only",
+                "read the pressure at one composition, and name it: --at percent-b=10",
+            )
     column = [segment for segment in segments if segment.place == place]
     alone = drops(scaled(column, {place: factor}), state)[0].pressure
     # Against what was assumed before anything was measured with the other parts in place.
@@ -99,4 +109,13 @@ def _solve(total: Callable[[float], float], reading: float) -> tuple[float, floa
             f"the parts besides the column alone make {others / 1e5:.4g} bar, "
             "not less than the reading"
         )
-    return others, bisect(lambda factor: total(factor) >= reading, 0.0, 1.0, 1e-9)[1]
+
+    def reached(factor: float) -> bool:
+        if factor > _MOST:  # what heat takes from a column grows with what it resists
+            raise CannotPredict(
+                f"not even a column that resists {_MOST:.0f} times as much makes the reading",
+                "check the reading, the flow and the geometry",
+            )
+        return total(factor) >= reading
+
+    return others, bisect(reached, 0.0, 1.0, 1e-9)[1]

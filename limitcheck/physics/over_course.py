@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from math import exp, log
+from math import exp, inf, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
 from .course import course, transits
-from .predict import Prediction
+from .predict import Prediction, RunPoint
 
 
 class OverCourse(NamedTuple):
@@ -33,7 +33,14 @@ class OverCourse(NamedTuple):
 
 _SAME = OverCourse(1.0, 0.0)
 _GENTLE = 0.02  # of ln: the course's own error
+_AT_LAST = 0.05  # where nobody knows how long the composition is held: anywhere up to it
+_NEAR = 0.002  # of ln; nearer is not looked for
 _UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
+
+
+def is_gentle(found: OverCourse) -> bool:
+    """Whether a factor [-] is 1 within the course's own error."""
+    return abs(log(found.factor)) + found.unsure <= _GENTLE
 
 
 def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
@@ -45,12 +52,16 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     if len(prediction.ready.programme) == 1:
         return _SAME, _SAME
     least, most = prediction.ends
-    apart = _held_apart(profile, prediction, least), _held_apart(profile, prediction, most)
-    if max(apart) <= _GENTLE:  # nearly always
-        low, high = (0.5 * by for by in apart)
+    last = prediction.ready.programme[-1][1]
+    gentle = [
+        by
+        for end in (least, most)
+        if (by := _held_apart(profile, prediction, end)) <= (_AT_LAST if end == last else _GENTLE)
+    ]
+    if len(gentle) == 2:  # nearly always
+        low, high = (0.5 * by for by in gentle)
         return OverCourse(exp(-low), low), OverCourse(exp(high), high)
     lowest, highest = course(profile, prediction.ready).ends
-    last = prediction.ready.programme[-1][1]
 
     def over(one: float, seen: float, percent_b: float) -> OverCourse:
         if not one or not seen:
@@ -63,6 +74,30 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     return (
         over(prediction.lowest_central, lowest, least),
         over(prediction.highest.central, highest, most),
+    )
+
+
+def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
+    """The lowest and the highest pressure [Pa] of a run, as the columns see it.
+
+    Each from the least to the most that the prediction, how far its composition fills the columns,
+    mixing on the way, and a last composition that may be held leave possible. Raises as ``course``.
+    """
+    lowest, highest = prediction.lowest, prediction.highest
+    if len(prediction.ready.programme) == 1:
+        return lowest, highest
+    least, most = over_course(profile, prediction)
+    return (
+        lowest._replace(
+            low=lowest.low / (least.factor * exp(least.unsure)),
+            central=lowest.central / least.factor,
+            high=lowest.high / (least.factor * exp(-least.unsure)),
+        ),
+        # Mixing may make it as high as one composition in the whole flow path.
+        highest._replace(
+            low=highest.low / (most.factor * exp(most.unsure)),
+            central=highest.central / most.factor,
+        ),
     )
 
 
@@ -84,12 +119,12 @@ def _held_apart(profile: Profile, prediction: Prediction, percent_b: float) -> f
         passed += [b for b in prediction.compositions if low < b < high]
         return max(abs(log(prediction.central_at(b) / own)) for b in passed)
 
-    return min(
-        apart(minute - share * transit)
-        for minute in _reached(ready.programme, percent_b)
-        for share in (1.0, 0.5, 0.0)
-        if minute + (1.0 - share) * transit <= end
-    )
+    found = inf
+    for minute in _reached(ready.programme, percent_b):
+        for share in (1.0, 0.5, 0.0):
+            if found > _NEAR and minute + (1.0 - share) * transit <= end:
+                found = min(found, apart(minute - share * transit))
+    return found
 
 
 def _reached(programme: Sequence[tuple[float, float]], percent_b: float) -> Iterator[float]:

@@ -167,9 +167,16 @@ def predict_to_judge(profile: Profile) -> Prediction:
 def fit_to_judge(found: Prediction) -> Prediction:
     """A prediction [Pa] that may stand against the numbers of a profile.
 
-    Raises CannotPredict for a column of which is only known what is usual for its kind, and where
-    measured pairs contradict each other or the geometry: neither is evidence against a number.
+    Raises CannotPredict for a column of which is only known what is usual for its kind, where its
+    temperature is not given, and where measured pairs contradict each other or the geometry: none
+    is evidence against a number.
     """
+    if not found.ready.oven_told:
+        raise CannotPredict(
+            "the temperature of the columns is not given, and they are only taken at ambient",
+            "temperature in [conditions], the room's where they are in no oven",
+            ("conditions",),
+        )
     fit = found.ready.path.fit
     if fit is not None and fit.unused and fit.estimate is not None:
         raise CannotPredict(

@@ -38,6 +38,8 @@ class System(NamedTuple):
     solvent_a: str | None
     solvent_b: str | None
     programme: tuple[tuple[float, float], ...]
+    oven_told: bool = True
+    """Whether the columns' temperature is given; else they are taken at ambient."""
 
     def at(self, percent_b: float) -> State:
         """The state at a composition [% B]; raises CannotPredict."""
@@ -79,8 +81,12 @@ def system(profile: Profile, change: Change | None = None) -> System:
         from .measured import fitted  # few profiles have any
 
         path = fitted(profile, path, state)
+    solvents, told = (
+        (conditions.solvent_a, conditions.solvent_b),
+        conditions.temperature is not None,
+    )
     if change is None:
-        return System(path, state, conditions.solvent_a, conditions.solvent_b, programme)
+        return System(path, state, *solvents, programme, told)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=other_column(profile, path.segments, change))
     if change.percent_b is not None:
@@ -93,7 +99,7 @@ def system(profile: Profile, change: Change | None = None) -> System:
         state.cold_known or change.ambient is not None,
         state.oven,
     )
-    return System(path, changed, conditions.solvent_a, conditions.solvent_b, programme)
+    return System(path, changed, *solvents, programme, told or change.temperature is not None)
 
 
 def _programme(conditions: Conditions) -> tuple[tuple[float, float], ...]:

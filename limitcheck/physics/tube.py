@@ -129,6 +129,7 @@ class OpenTube(NamedTuple):
     bore: float
     length: float
     coil: float | None = None
+    ends: float = 0.0  # losses at both ends that are counted, of rho v^2 / 2
 
 
 class TubeFlow(NamedTuple):
@@ -155,6 +156,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     >>> tube_flow(140.0, OpenTube(0.17e-3, 0.6)).regime
     'laminar'
     """
+    if tube.ends:
+        return _with_ends(reynolds, tube)
     bore, coil = tube.bore, tube.coil
     if coil is None:
         if reynolds * sqrt(bore / USUAL_COIL) <= _EVIDENT:  # nearly always
@@ -164,7 +167,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     else:
         bend, winding = bore / coil, 0.0
         own = coil_factor(reynolds, bend)
-        unsure = COIL_ERROR if own > 1.0 else 0.0
+        # Of what the coil adds: no coil takes less than the straight tube.
+        unsure = min(COIL_ERROR, log(own))
     limit = laminar_limit(bend) if bend else LAMINAR_BELOW
     if reynolds <= limit:
         above = hypot(unsure, _ends(reynolds, tube, own), winding)
@@ -191,6 +195,17 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     left = hypot(max(turbulent, coiled), share * friction, share * wall, share * bent)
     above = hypot(left, unsure, _ends(reynolds, tube, factor))
     return TubeFlow(reynolds, factor, below, above, "in transition")
+
+
+def _with_ends(reynolds: float, tube: OpenTube) -> TubeFlow:
+    """The same where losses at both ends are more than an error: in a short stretch."""
+    found = tube_flow(reynolds, tube._replace(ends=0.0))
+    all_lost = _ends(reynolds, tube, found.factor)
+    lost = log(1.0 + tube.ends / END_LOSS * (exp(all_lost) - 1.0))
+    without = max(found.above**2 - all_lost**2, 0.0)
+    above = sqrt(without + (all_lost - lost) ** 2)
+    below = hypot(found.below, 0.5 * lost)
+    return found._replace(factor=found.factor * exp(lost), below=below, above=above)
 
 
 def _ends(reynolds: float, tube: OpenTube, factor: float) -> float:

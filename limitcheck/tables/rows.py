@@ -168,7 +168,7 @@ def _filled_by_merging(sheet: Sheet) -> dict[tuple[int, int], Area]:
         (row, area.left): area
         for area in sheet.merged
         if area.left == area.right
-        for row in range(area.top + 1, area.bottom + 1)
+        for row in range(area.top + 1, min(area.bottom + 1, len(sheet.rows)))
     }
 
 

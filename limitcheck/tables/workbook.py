@@ -17,6 +17,7 @@ from xml.etree import ElementTree
 from zipfile import BadZipFile, ZipFile
 
 from ..errors import MissingExtra, Refused
+from .far_cells import refuse_far_cells
 from .formats import cells_with_units, units_of_styles
 from .grid import (
     MOST_COLUMNS,
@@ -61,6 +62,8 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
             units: Mapping[int, str] = {}
             if _STYLES in archive.namelist():
                 units = units_of_styles(_xml(archive, _STYLES))
+            for name, part in parts.items():
+                refuse_far_cells(archive, part, path, name)
             book = python_calamine.load_workbook(BytesIO(content))
             sheets = tuple(
                 _sheet(
@@ -76,7 +79,8 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
     except python_calamine.PasswordError:
         raise Refused(f"{path} has a password", "save a copy without one") from None
     except (python_calamine.CalamineError, BadZipFile, KeyError, ElementTree.ParseError,
-            OSError, ValueError, NotImplementedError, EOFError) as error:  # fmt: skip
+            OSError, ValueError, NotImplementedError, EOFError,
+            RuntimeError) as error:  # fmt: skip  # the last of a member that is encrypted
         raise Refused(
             f"{path} is no workbook that can be read: {error}",
             "open it in a spreadsheet program and save it as XLSX, or save the sheet as CSV",
@@ -128,11 +132,11 @@ def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
 def _sheet(
     sheet: CalamineSheet, xml: bytes, path: str, units: Mapping[int, str], *, hidden: bool
 ) -> Sheet:
-    if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:
+    if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:  # cells without a place
         raise TableError(
             f"{path}: sheet {sheet.name} has {sheet.total_height:,} rows and "
             f"{sheet.total_width:,} columns",
-            "import a table of methods, in parts; is a cell far away filled by mistake?",
+            "import a table of methods, in parts",
         )
     rows = [[cell_text(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
     for number, row in enumerate(rows, 1):
@@ -195,7 +199,9 @@ def cell_text(value: Any) -> str:
         return "TRUE" if value else "FALSE"
     if isinstance(value, int | float):
         number = Decimal(repr(value))
-        whole = number == number.to_integral_value() if number.is_finite() else False
+        if not number.is_finite():
+            return str(number)  # as a word: asked, since it is no number
+        whole = number == number.to_integral_value()
         return NumberCell(f"{number.to_integral_value() if whole else number:f}")
     if isinstance(value, datetime | date | time):
         return DateCell(value.isoformat())

@@ -12,7 +12,6 @@ from ..checks.subject import MUST_BE_RATED
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..policy import Policy
-from ..profile.hardware import under_pressure
 from ..profile.model import Profile
 from .normal_pressure import expecting_there, not_used, scaled_band
 
@@ -52,9 +51,5 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
         return ProposedThere(there, nothing, None, unknown)
     cutoffs = cutoffs_to_type(profile, policy, today)
     reason = cutoffs.not_alone or cutoffs.reason("high") or cutoffs.reason("low")
-    if reason is None:
-        parts = under_pressure(profile)
-        beyond = ", ".join(part.name for part in parts if any(d.beyond for d in part.deratings))
-        reason = f"the method is beyond what is stated for the {beyond}" if beyond else None
     told = "; ".join(mistaken_cutoffs(own.findings, own.recommendations))
     return ProposedThere(profile, cutoffs, ratio, reason, told)

@@ -403,3 +403,13 @@ def test_at_other_conditions_a_reading_is_judged_as_surely_as_the_ratio() -> Non
         assert reading.good == (position == "normal")
         assert position != "unknown" or not reading.causes
     assert take("150 bar").moved is None
+
+
+def test_two_solvents_that_separate_are_said_not_to_be_known_together() -> None:
+    """Pure B, or a trace of it: the method's own pair was never mixed half and half."""
+    text = WITH_GEOMETRY.replace('"water"', '"hexane"').replace('"acetonitrile"', '"methanol"')
+    for share in ("100", "0.5"):
+        profile = with_geometry(re.sub(r"percent_b = \d+", f"percent_b = {share}", text)).profile
+        found = read(profile, Pressure.parse("300 bar"))
+        missing = [item.reason for item in found.not_computed]
+        assert "how viscous methanol and hexane are together is not known" in missing

@@ -49,10 +49,11 @@ class Client:
     port: int
     cookie: str = ""
     key: str = ""
+    name: str = "127.0.0.1"
 
     @property
     def host(self) -> str:
-        return f"127.0.0.1:{self.port}"
+        return f"{self.name}:{self.port}"
 
     def ask(
         self,
@@ -119,10 +120,11 @@ def opened(address: str) -> Client:
     """A browser that was sent to the printed address."""
     parts = urlsplit(address)
     assert parts.port is not None
-    first = Client(parts.port).ask(f"{parts.path}?{parts.query}")
+    assert parts.hostname is not None
+    first = Client(parts.port, name=parts.hostname).ask(f"{parts.path}?{parts.query}")
     assert first.status == 303
     cookie = first.headers["set-cookie"].partition(";")[0]
-    return Client(parts.port, cookie, parts.query.removeprefix("key="))
+    return Client(parts.port, cookie, parts.query.removeprefix("key="), parts.hostname)
 
 
 @contextmanager
@@ -136,7 +138,7 @@ def served(folder: Path | str, writing: Writing = Writing.OFF) -> Iterator[Clien
     try:
         while not server.started:
             time.sleep(0.01)
-        yield opened(secret.address("127.0.0.1", listening.getsockname()[1]))
+        yield opened(secret.address(listening.getsockname()[1]))
     finally:
         server.should_exit = True
         thread.join()

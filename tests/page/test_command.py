@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import os
 import re
 import signal
@@ -12,6 +13,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from hashlib import sha256
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -19,8 +21,12 @@ import pytest
 import uvicorn
 
 from limitcheck.cli.app import run
+from limitcheck.cli.page import configuration
+from limitcheck.page.app import create_app
+from limitcheck.page.secret import Secret
 
 from ..profiles_for_tests import write
+from .desk import fields_of, send
 from .server import Client, opened
 
 
@@ -37,7 +43,8 @@ def process(*arguments: str, **variables: str) -> Iterator[tuple[Client, subproc
     assert started.stdout is not None
     try:
         found = re.fullmatch(
-            r"The page is at (http://127\.0\.0\.1:\d+/\?key=[\w-]{43})\n", started.stdout.readline()
+            r"The page is at (http://limitcheck-[0-9a-f]{20}\.localhost:\d+/\?key=[\w-]{43})\n",
+            started.stdout.readline(),
         )
         assert found is not None
         assert started.stdout.readline() == "Ctrl-C ends it.\n"
@@ -56,6 +63,35 @@ def test_it_serves_until_it_is_interrupted(tmp_path: Path) -> None:
         told, _ = started.communicate(timeout=10)
         assert started.returncode == 0
         assert told == "ended\n"
+
+
+@pytest.mark.parametrize("flags", [[], ["--read-only"], ["--edit"]])
+def test_only_a_page_started_for_it_changes_profiles(tmp_path: Path, flags: list[str]) -> None:
+    write(tmp_path)
+    before = (tmp_path / "kestrel.toml").read_text()
+    may = flags == ["--edit"]
+    with process(str(tmp_path), "--no-browser", *flags) as (page, _):
+        form = page.get("/edit", profile="kestrel.toml")
+        new = page.get("/new")
+        content = base64.b64encode(before.replace("250", "240").encode()).decode()
+        was = sha256(before.encode()).hexdigest()
+        made_up = {"profile": "kestrel.toml", "was": was, "base": content, "before": content}
+        shown = send(page, fields_of(form) | {"f.cutoffs.high": "240"} if may else made_up, "save")
+        written = send(page, fields_of(shown) if may else made_up, "write")
+        assert {form.status, new.status, shown.status, written.status} == {200 if may else 403}
+        assert ("/edit" in page.ask("/").text) == may
+        if not may:
+            why = "was started with --read-only" if flags else "was started without --edit"
+            assert why in form.words
+            assert why in written.words
+    after = before.replace("high = 250", "high = 240") if may else before
+    assert (tmp_path / "kestrel.toml").read_text() == after
+    assert [path.name for path in tmp_path.iterdir()] == ["kestrel.toml"]
+
+
+def test_what_a_proxy_would_add_is_not_believed(tmp_path: Path) -> None:
+    """A page of another site could not send these; whoever can is on this computer already."""
+    assert configuration(create_app(str(tmp_path), Secret())).proxy_headers is False
 
 
 def test_only_this_computer_can_reach_it(tmp_path: Path) -> None:
@@ -115,7 +151,7 @@ def test_an_interrupt_is_the_good_end(
     monkeypatch.setattr(uvicorn.Server, "run", interrupted)
     assert run(["page", str(tmp_path)]) == 0
     told = capsys.readouterr().out
-    assert "The page is at http://127.0.0.1:" in told
+    assert "The page is at http://limitcheck-" in told
     assert addresses[0].startswith("file://")
     assert told.endswith("ended\n")
 

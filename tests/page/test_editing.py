@@ -200,13 +200,15 @@ def test_saving_is_one_link_away_from_every_section(desk: Desk) -> None:
         "../x.toml", "/tmp/x.toml", "a/../../x.toml", "..\\x.toml", "C:\\x.toml", ".x.toml",
         "-o.toml", "x.toml\x00", "x\r\n.toml", "con.toml", "NUL", "limitcheck.toml",
         "pyproject.toml", "nowhere/x.toml", "", " ", "x" * 400, "x.txt/", "turned\u202e.toml",
-        "~/x.toml", "link/x.toml", "./x.toml", "a//b.toml", "kestrel.toml", "x.", "Limitcheck.TOML",
+        "~/x.toml", "link/x.toml", "./x.toml", "a//b.toml", "/y.toml", "real//x.toml",
+        "//real/x.toml", "real/", "kestrel.toml", "x.", "Limitcheck.TOML",
     ],
 )  # fmt: skip
 def test_hostile_names_are_refused(desk: Desk, name: str) -> None:
     outside = desk.folder.parent / "outside"
     outside.mkdir()
     (desk.folder / "link").symlink_to(outside)
+    (desk.folder / "real").mkdir()
     answer = desk.page.get("/new", like="conventional-400-bar", id="A", name=name)
     assert answer.status == 200
     assert "Not begun yet" in answer.words
@@ -214,7 +216,7 @@ def test_hostile_names_are_refused(desk: Desk, name: str) -> None:
     forged = {"profile": name, "was": "", "base": content}
     shown = send(desk.page, forged, "save")
     send(desk.page, {**forged, **fields_of(shown)}, "write")
-    assert sorted(path.name for path in desk.folder.iterdir()) == ["kestrel.toml", "link"]
+    assert sorted(p.name for p in desk.folder.rglob("*")) == ["kestrel.toml", "link", "real"]
     assert list(outside.iterdir()) == []
     assert bytes_of(desk) == text().encode()
 

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import re
 import socket
+from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
 import pytest
 
 from limitcheck.page.addresses import TASKS
+from limitcheck.page.app import create_app
 from limitcheck.page.folder import LARGEST_DROPPED
-from limitcheck.page.guard import FIXED, LARGEST_BODY
+from limitcheck.page.guard import FIXED, LARGEST_BODY, Guard
+from limitcheck.page.secret import Secret
 
 from .server import Client
+
+if TYPE_CHECKING:
+    from starlette.types import Message, Receive, Scope, Send
 
 OURS = '<script type="module" src="/live.js"></script>'
 """The one script, which stands in a file of its own."""
@@ -33,6 +41,8 @@ def test_every_answer_forbids_foreign_scripts_and_frames(page: Client, path: str
     assert not any("unsafe" in part or "*" in part or "data:" in part for part in policy)
     assert headers["x-content-type-options"] == "nosniff"
     assert headers["cross-origin-resource-policy"] == "same-origin"
+    assert headers["cross-origin-opener-policy"] == "same-origin"
+    assert headers["referrer-policy"] == "same-origin"
     assert headers["cache-control"] == "no-store"
     assert "server" not in headers
 
@@ -69,6 +79,61 @@ def test_a_foreign_name_is_refused(page: Client, host: str | None) -> None:
     answer = page.ask("/entry", headers={"Host": sent})
     assert answer.status == 400
     assert "Profile of the method" not in answer.text
+
+
+def test_two_origins_are_refused(page: Client) -> None:
+    """No browser sends two; of two, neither is believed."""
+    head = [f"GET /entry HTTP/1.1\r\nHost: {page.host}\r\nCookie: {page.cookie}"]
+    head += [f"Origin: http://{page.host}", "Connection: close"]
+    for more, status in ((), "200"), (("Origin: http://limits.example",), "403"):
+        with socket.create_connection(("127.0.0.1", page.port)) as asking:
+            asking.sendall("\r\n".join([*head, *more, "", ""]).encode())
+            assert asking.makefile("rb").readline().split()[1].decode() == status
+
+
+def test_at_port_80_a_browser_names_no_port(tmp_path: Path) -> None:
+    app = create_app(str(tmp_path), Secret())
+    for name in ("127.0.0.1", "localhost", app.secret.host):
+        for port, host, status in ((80, name, 403), (80, f"{name}:80", 403), (81, name, 400)):
+            assert sent_to(app, port, host) == [status]
+
+
+def test_a_fault_after_the_answer_began_is_told_and_ends_it(tmp_path: Path) -> None:
+    told: list[Exception] = []
+
+    async def failing(scope: Scope, receive: Receive, send: Send) -> None:
+        if began:
+            await send({"type": "http.response.start", "status": 200, "headers": []})
+        raise ValueError
+
+    app = create_app(str(tmp_path), Secret())
+    guard = Guard(failing, app.refuse, told.append, app.secret)
+    began = True
+    assert sent_to(guard, 1, "127.0.0.1:1", "/page.css") == [200]
+    began = False
+    with pytest.raises(ValueError):  # noqa: PT011  # answered by the framework
+        sent_to(guard, 1, "127.0.0.1:1", "/page.css")
+    assert len(told) == 2
+
+
+def sent_to(app: Guard, port: int, host: str, path: str = "/") -> list[int]:
+    """The status of each answer that the application begins."""
+    begun: list[int] = []
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "scheme": "http",
+        "method": "GET", "path": path, "raw_path": path.encode(), "query_string": b"",
+        "root_path": "", "headers": [(b"host", host.encode())], "server": ("127.0.0.1", port),
+    }  # fmt: skip
+
+    async def receive() -> Message:
+        return {"type": "http.disconnect"}
+
+    async def send(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            begun.append(message["status"])
+
+    asyncio.run(app(scope, receive, send))
+    return begun
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:{port}", "localhost:{port}"])
@@ -121,6 +186,17 @@ def test_a_large_body_is_refused_by_its_length_and_by_its_content(page: Client) 
     assert page.post("/profile", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
     kind = "application/x-www-form-urlencoded"
     assert page.post("/report", chunk, kind, {"Transfer-Encoding": "chunked"}).status == 413
+
+
+@pytest.mark.parametrize("path", ["/profile", "/report", "/entry", "/nowhere", "/edit/"])
+def test_a_length_that_is_too_large_is_refused_before_the_body_comes(
+    page: Client, path: str
+) -> None:
+    head = f"POST {path} HTTP/1.1\r\nHost: {page.host}\r\nCookie: {page.cookie}\r\n"
+    head += f"Origin: http://{page.host}\r\nContent-Length: {LARGEST_BODY + 1}\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", page.port), timeout=20) as asking:
+        asking.sendall(head.encode())
+        assert asking.makefile("rb").readline().split()[1] == b"413"
 
 
 def test_a_large_file_is_refused_and_the_largest_is_read(page: Client) -> None:

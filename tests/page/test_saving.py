@@ -27,6 +27,8 @@ def test_what_was_seen_is_this_text_over_this_file_under_this_name(desk: Desk, p
     shown = send(desk.page, fields, "save")
     assert "Save it with its errors" in shown.words
     forged = fields_of(shown)
+    odd = send(desk.page, {**forged, "seen": "\xe9\ud800"}, "write")
+    assert (odd.status, "Nothing is written yet" in odd.words) == (200, True)
     now = {name: bytes_of(desk, name) for name in ("kestrel.toml", "other.toml")}
     if part == "name":
         forged["profile"] = "other.toml"
@@ -57,6 +59,10 @@ def test_saved_is_said_only_while_the_file_holds_it(desk: Desk) -> None:
     forged = re.sub("saved=.*", "saved=" + "0" * 64, address)
     assert "Saved" not in desk.page.ask(forged).words
     assert "Made" not in desk.page.ask(address.replace("saved=", "made=")).words
+    for odd in ("%C3%A9", "%FF", "%ED%A0%80", ""):
+        for name in ("saved", "made"):
+            answer = desk.page.ask(f"/edit?profile=kestrel.toml&{name}={odd}")
+            assert (answer.status, "Saved:" in answer.words) == (200, False)
     (desk.folder / "kestrel.toml").write_text(text())
     later = desk.page.ask(address)
     assert "Saved" not in later.words

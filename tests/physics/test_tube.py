@@ -231,3 +231,16 @@ def test_density_of_water_by_its_standard() -> None:
 def test_the_ends_of_the_transition_are_stated() -> None:
     assert tube_flow(TURBULENT_ABOVE, OpenTube(0.5e-3, 1.0)).regime == "turbulent"
     assert tube_flow(TURBULENT_ABOVE - 1, OpenTube(0.5e-3, 1.0)).regime == "in transition"
+
+
+@pytest.mark.parametrize("number", [50.0, 800.0, 3000.0, 20_000.0])
+def test_losses_at_both_ends_add_to_a_short_stretch(number: float) -> None:
+    """K rho v^2 / 2 over 64 / Re L / d rho v^2 / 2 is K Re d / (64 L)."""
+    tube = OpenTube(0.2e-3, 5e-3)
+    bare, counted = tube_flow(number, tube), tube_flow(number, tube._replace(ends=1.45))
+    more = 1.45 * number * tube.bore / (64 * tube.length)
+    assert counted.factor == pytest.approx(bare.factor + more)
+    # The same highest, but for what the middle now holds; and it may be less.
+    top = bare.factor * exp(bare.above)
+    assert 0.95 * top < counted.factor * exp(counted.above) < 1.2 * top
+    assert counted.below > bare.below

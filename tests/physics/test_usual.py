@@ -8,6 +8,7 @@ import pytest
 
 from limitcheck.physics.left_out import FEW, MANY, complete, left_out_allowance
 from limitcheck.physics.predict import predict
+from limitcheck.physics.tube import OpenTube
 from limitcheck.physics.usual import as_tube, bores, frit_resistance, with_frits
 from tests.physics.coverage_study import PHASES, SCALES, covered
 
@@ -21,7 +22,7 @@ STRONG = '{part = "pump", rating = "1000 bar"}'
 def test_a_device_is_taken_for_the_nearest_tubing() -> None:
     parts = profile(PUMP, TUBE, INJECTOR, TUBE_2, COLUMN, CELL).flow_path
     found = [as_tube(index, parts[index].part, bores(parts)) for index in (2, 5)]
-    assert found == [(0.17e-3, 0.3, None), (0.12e-3, 0.3, None)]
+    assert found == [OpenTube(0.17e-3, 0.3), OpenTube(0.12e-3, 0.3)]
     assert as_tube(0, "pump", bores(parts)) is None
     bare = profile(PUMP, NO_BORE, INJECTOR, COLUMN).flow_path
     assert as_tube(2, "injector", bores(bare)) is None

@@ -13,7 +13,7 @@ from ..constants import celsius
 from ..drops import Drop
 from ..flow_path import Segment, State, first_column, in_range, scaled
 from ..liquid import CannotPredict
-from ..over_course import OverCourse, over_course
+from ..over_course import OverCourse, is_gentle, over_course
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, other_column, system
@@ -90,10 +90,22 @@ class NormalRun:
             for percent_b, state in ((point, self.system.at(point)) for point in {lowest, highest})
         }
         at_lowest, at_highest = ratios[lowest], ratios[highest]
-        if change(self.system.state).liquid != self.system.state.liquid:  # no longer the run's own
-            low, high = self._over_course
-            return at_lowest.times(*low), at_highest.times(*high)
-        return at_lowest, at_highest
+        changed = change(self.system.state)
+        if changed == self.system.state or len(self.system.programme) == 1:
+            return at_lowest, at_highest
+        low, high = self._over_course
+        if changed.liquid == self.system.state.liquid:  # else one liquid in all of the flow path
+            other_low, other_high = self._over_course_of(changed)
+            low, high = low.over(other_low), high.over(other_high)
+        return at_lowest.times(*low), at_highest.times(*high)
+
+    def _over_course_of(self, state: State) -> tuple[OverCourse, OverCourse]:
+        """``over_course`` of the run in another state."""
+        own = self._over_course
+        faster = state.flow >= self.system.state.flow
+        if faster and all(is_gentle(end) for end in own):  # then that is nearer to 1 still
+            return own
+        return over_course(self.profile, predict_system(self.system._replace(state=state)))
 
     @cached_property
     def _over_course(self) -> tuple[OverCourse, OverCourse]:

@@ -157,6 +157,8 @@ class Faults(NormalRun):
             off = "no high cutoff" if which == "high" else "the low cutoff is off"
             return Smallest(name, description, None, None, f"never seen, {off}")
         normal = self.normal.reaching(which)
+        if not normal.low:
+            return Smallest(name, description, None, None, "not computed, it may be no pressure")
         rises = [limit / start - 1.0 for start in (normal.low, normal.high)]
         if which == "high":
             earliest, latest = (max(rise, 0.0) for rise in reversed(rises))

@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 from ...profile.model import Expected, Profile
 from ...units import Pressure
 from ..liquid import CannotPredict
+from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
 
 Cutoff = Literal["high", "low"]
@@ -65,7 +66,7 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
             raise
         exchanged = "the expected minimum is above the maximum"
         raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
-    lowest, highest = (Span(p.low, p.central, p.high) for p in (found.lowest, found.highest))
+    lowest, highest = (Span(p.low, p.central, p.high) for p in run_ends(profile, found))
     return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest)
 
 
@@ -84,12 +85,13 @@ def _of_band(
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
     else:
         moved = expected.is_moved or bool(profile.source)
-        first, last = _unsure(low, found.lowest, moved), _unsure(high, found.highest, moved)
+        lowest, highest = run_ends(profile, found)
+        first, last = _unsure(low, lowest, moved), _unsure(high, highest, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
-    lowest, highest = spans
-    return Normal(low, high, expected.basis, gradient, lowest, highest, typed)
+    at_lowest, at_highest = spans
+    return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed)
 
 
 def _unsure(end: float, point: RunPoint, moved: bool) -> Span:

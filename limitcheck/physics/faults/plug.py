@@ -13,6 +13,9 @@ from ..tube import OpenTube, tube_resistance
 
 PLUG_LENGTH = 5e-3  # m: a crushed end, a grain, dried buffer; common practice, no source
 PLUG_BORE = 0.25  # of the bore, what is left open
+# Of rho v^2 / 2: a sudden contraction and expansion (Bird, Stewart and Lightfoot, Transport
+# Phenomena, 2nd ed., table 7.5-1, from memory)
+PLUG_ENDS = 0.45 + 1.0
 _MOST_NARROWED = log(1000.0)
 
 
@@ -29,7 +32,7 @@ def plugged(
     length = min(PLUG_LENGTH, pipe.length)
     rest, share = pipe.length - length, length / pipe.length
     stretch = tube._replace(resistance=tube.resistance * share, open=pipe._replace(length=length))
-    narrow = OpenTube(left * pipe.bore, length)
+    narrow = OpenTube(left * pipe.bore, length, ends=PLUG_ENDS)
     per_laminar = tube.resistance / tube_resistance(pipe.length, pipe.bore)
     plug = tube._replace(resistance=per_laminar * tube_resistance(length, narrow.bore), open=narrow)
     kept = (
@@ -57,8 +60,8 @@ def opened(tube: Segment) -> OpenTube:
 def plug_closed(segments: Sequence[Segment], state: State, tube: Segment, rise: float) -> float:
     """Share of a cross-section that a 5 mm plug closes, where it adds a rise [-] to the pressure.
 
-    By halving steps, with the drops of ``plugged`` in a state. Turbulence in the plug
-    counts; losses at its ends, which make it a little less, do not. 1 where no plug that leaves a
+    By halving steps, with the drops of ``plugged`` in a state. Turbulence in the plug and losses at
+    its ends count. 1 where no plug that leaves a
     thousandth of the bore adds that much. Raises CannotPredict for a tube without length and bore.
     """
     before, _ = plugged(segments, tube)
