@@ -9,7 +9,7 @@ from typing import NamedTuple
 from ..errors import LimitcheckError, cut
 from ..units import QUANTITIES, Pressure, Quantity, find_unit
 from .grid import NumberCell
-from .numbers import CellError, Number, Sign, must_be_typed, read_number
+from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_text
 from .words import QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
@@ -28,6 +28,8 @@ _CHANGES_NOTHING = frozenset(
     for word in line.split()
 )
 """Words beside a number that leave it as it is; common practice, no source."""
+_DIGITS = 8
+"""The most digits of a pressure that is typed: a converted rating as 413.6854 has 7 (a choice)."""
 _OFF = frozenset({"off", "none", "not set", "not given", "disabled", "unlimited"})
 """What people write for a cutoff that is not set, in small letters."""
 
@@ -55,7 +57,7 @@ Value = Text | Amount | tuple[Amount, ...]
 def read_text(cell: str) -> Text:
     """A name or another text on one line; raises CellError."""
     must_be_typed(cell, "name or number")
-    return Text(re.sub(r"\s+", " ", cell))
+    return Text(re.sub(r"\s+", " ", shown_text(cell)))
 
 
 def read_cell(
@@ -77,6 +79,12 @@ def read_cell(
     first = read_number(cell, sign)
     if not confirmed:
         _judge_note(cell, first.rest, kind)
+        _judge_format(cell, unit, kind)
+        if kind in ("pressure", "band") and len(first.text.strip("0.").replace(".", "")) > _DIGITS:
+            raise CellError(
+                f"{cut(first.text, 30)} has more digits than a front panel takes: converted?",
+                "answer with what is typed there",
+            )
     if kind == "band":
         return _band(cell, first, unit, sign)
     if kind in ("number", "percent"):
@@ -100,6 +108,19 @@ def _judge_note(cell: str, rest: str, kind: Kind) -> None:
                 f'"{cut(cell)}": "{cut(note, 30)}" may change the number, or its unit',
                 'answer with what is typed there, "as it stands", or "leave out"',
             )
+
+
+def _judge_format(cell: str, unit: str, kind: Kind) -> None:
+    """Raises CellError where the number format of a cell and its header name two units."""
+    quantity = _KINDS.get(QUANTITY.get(kind, ""))
+    form = cell.shown if isinstance(cell, NumberCell) else None
+    if form is None or not form.unit or not unit or quantity is None:
+        return
+    if _named(form.unit, quantity) != _named(unit, quantity):
+        raise CellError(
+            f"{cut(cell, 20)}: the cell shows {form.unit}, and {unit} stands in the header",
+            "answer with the number and the unit that hold",
+        )
 
 
 def _named(spelling: str, kind: type[Quantity]) -> str:

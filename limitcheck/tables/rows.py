@@ -15,7 +15,7 @@ from ..errors import cut
 from .cells import Amount, Text, Value, read_cell
 from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
 from .header import Column, Header, unit_problem
-from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
 from .out_of_line import may_be_header, note_between, too_long
 from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
 from .words import KEYS, SheetKind
@@ -188,12 +188,12 @@ def _no_record(
     name = sheet.cell_name(row, 0)
     if row in sheet.hidden_rows:
         return f"{name}: the row is hidden; unhide it to have it read"
-    if any(isinstance(cell, UnstoredCell) for cell in cells):
-        return ""
     has_identity = named is not None and not is_empty(_at(sheet, row, named.at, filled))
     first = cells[0]
     if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
         return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
+    if any(isinstance(cell, UnstoredCell) for cell in cells):
+        return ""
     alone = header.kind == "methods" or not has_identity
     if len(cells) == 1 and alone and not isinstance(first, NumberCell):
         return f'{name}: a note, "{cut(first, 60)}"'
@@ -276,15 +276,17 @@ class _Cells:
 
     def __init__(self, read: SheetRead) -> None:
         self.units = read.header.of("instrument.pressure_unit")
-        self._known: dict[tuple[int, str, str, type[str], Sign | None, bool], Value | None] = {}
+        self._known: dict[tuple[object, ...], Value | None] = {}
 
     def read(
         self, cell: str, column: Column, unit: str, sign: Sign | None, confirmed: bool
     ) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
-        own = cell.unit if isinstance(cell, NumberCell) else ""
-        key = (column.at, cell, f"{own} {unit}", type(cell), sign, confirmed)
+        if confirmed and isinstance(cell, NumberCell):
+            cell = surely(cell)
+        shown = cell.shown if isinstance(cell, NumberCell) else None
+        key = (column.at, cell, unit, type(cell), shown, sign, confirmed)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
