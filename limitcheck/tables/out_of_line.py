@@ -7,25 +7,29 @@ lets the header hold.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import TypeAlias
 
 from ..errors import LimitcheckError, cut
 from ..units import Pressure, find_unit
+from .answers import Answer
 from .grid import column_letters
 from .header import Header
 from .numbers import is_empty
-from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question
+from .questions import AS_IT_STANDS, Question
 from .titles import units_named
 from .words import signs_of_any
 
+Told: TypeAlias = Mapping[tuple[int, int], Answer]
+"""Answers to cells, by row and column."""
 _WHOLE = re.compile(r"[+-]?[0-9]{1,3}")
 _REST = re.compile(r"[0-9]+(?:\s*[^\s0-9.,;]\S*)?")
 _BEGINS_WITH_NUMBER = re.compile(r"[+\-−]?[0-9]")
 _OF_PRESSURES = frozenset({"max", "min", "limit", "expected", "rating"})
 
 
-def too_long(header: Header, row: int, answers: Answers) -> Question | None:
+def too_long(header: Header, row: int, told: Told) -> Question | None:
     """The question on a row of a text file with a cell beyond the header.
 
     An unquoted 4,000 or 28,5 between commas makes two cells of one: every cell after it is then
@@ -41,7 +45,7 @@ def too_long(header: Header, row: int, answers: Answers) -> Question | None:
     if joined is None and not _BEGINS_WITH_NUMBER.match(cells[beyond]):
         return None
     place = sheet.cell_name(row, beyond)
-    if _settled(answers, sheet.name, place, cells[beyond]):
+    if _settled(told, row, beyond, cells[beyond]):
         return None
     text = f'"{cut(cells[beyond], 30)}" stands beyond the last header: the row has a cell too many'
     if joined is not None:
@@ -63,7 +67,7 @@ def _joined(cells: Sequence[str]) -> int | None:
     return next(thousands, found[0] if found else None)
 
 
-def note_between(header: Header, row: int, answers: Answers) -> Question | None:
+def note_between(header: Header, row: int, told: Told) -> Question | None:
     """The question on a note between rows that names a unit which the header does not."""
     sheet = header.sheet
     at, note = next((at, cell) for at, cell in enumerate(sheet.rows[row]) if not is_empty(cell))
@@ -71,12 +75,12 @@ def note_between(header: Header, row: int, answers: Answers) -> Question | None:
     if not named or set(named) == _units(header):
         return None
     place = sheet.cell_name(row, at)
-    if _settled(answers, sheet.name, place, note):
+    if _settled(told, row, at, note):
         return None
-    told = " and ".join(named)
+    units = " and ".join(named)
     return Question(
         *(sheet.name, place, "cell", note),
-        f'"{cut(note, 40)}" names {told}: the rows below may not be in the units of the header',
+        f'"{cut(note, 40)}" names {units}: the rows below may not be in the units of the header',
         f'give the rows below a header of their own, with units, or answer "{AS_IT_STANDS}"',
     )
 
@@ -92,9 +96,9 @@ def _units(header: Header) -> set[str]:
     return found
 
 
-def _settled(answers: Answers, sheet: str, place: str, value: str) -> bool:
-    answer = answers.to(sheet, place, "cell", value)
-    return answer is not None and answer.casefold() in (AS_IT_STANDS, LEAVE_OUT)
+def _settled(told: Told, row: int, column: int, value: str) -> bool:
+    answer = told.get((row, column))
+    return answer is not None and (answer.keeps(value) or answer.leaves_out)
 
 
 def may_be_header(cells: Sequence[str]) -> bool:

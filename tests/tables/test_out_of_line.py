@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from limitcheck.tables.answers import Answers
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.importing import Import, import_grid
-from limitcheck.tables.questions import Answers
 
-from .imports import HEADER, ROWS, imported, tables
+from .imports import HEADER, ROWS, answered, imported, tables
 
 _IN_MPA = HEADER.replace("bar", "MPa")
 
@@ -20,10 +22,6 @@ def read(*lines: str, delimiter: str = ";", answers: Answers | None = None) -> I
 
 def told(found: Import) -> dict[str, str]:
     return {question.cell: question.text for question in found.questions}
-
-
-def as_it_stands(cell: str, value: str) -> Answers:
-    return Answers({("t", cell, "cell", ""): (value, "as it stands")}, path="answers.csv")
 
 
 def test_a_second_header_gives_its_own_units_and_order() -> None:
@@ -61,13 +59,15 @@ def test_rows_under_a_header_that_is_not_known_wait() -> None:
 
 
 @pytest.mark.parametrize(("note", "cells"), [("Values below in psi", ["A4"]), ("Room 3", [])])
-def test_a_note_that_names_another_unit_keeps_the_rows_below(note: str, cells: list[str]) -> None:
+def test_a_note_that_names_another_unit_keeps_the_rows_below(
+    note: str, cells: list[str], tmp_path: Path
+) -> None:
     lines = [HEADER, *ROWS, note, "KB-3;LC-4;280;60;120;200;400;400"]
     found = read(*lines)
     assert list(told(found)) == cells
     assert ("kb-3-lc-4.toml" in dict(found.profiles())) is not cells
     if cells:
-        found = read(*lines, answers=as_it_stands("A4", note))
+        found = read(*lines, answers=answered(found, tmp_path, "as it stands"))
     assert "kb-3-lc-4.toml" in dict(found.profiles())
 
 
@@ -92,14 +92,17 @@ def test_a_word_beside_a_number_that_may_change_it_is_asked(cell: str, words: st
     assert "kb-3-lc-4.toml" not in dict(found.profiles())
 
 
-def test_a_unit_in_brackets_is_the_cells_own_and_a_note_that_is_confirmed_is_kept() -> None:
+def test_a_unit_in_brackets_is_the_cells_own_and_a_note_that_is_confirmed_is_kept(
+    tmp_path: Path,
+) -> None:
     header = "Method;Instrument;High cutoff;Low cutoff"
     found = read(header, "KB-1;LC-3;28 (MPa);3 (MPa)", "KB-2;LC-3;27 [MPa]; 3 MPa (see note)")
     assert not found.questions
     assert tables(found, "instruments/lc-3.toml")["instrument"]["pressure_unit"] == "MPa"
     lines = [HEADER, "KB-1;LC-3;280 (proposed);60;120;200;400;400"]
-    assert list(told(read(*lines))) == ["C2"]
-    found = read(*lines, answers=as_it_stands("C2", "280 (proposed)"))
+    found = read(*lines)
+    assert list(told(found)) == ["C2"]
+    found = read(*lines, answers=answered(found, tmp_path, "as it stands"))
     assert tables(found, "kb-1-lc-3.toml")["cutoffs"] == {"high": 280, "low": 60}
 
 
@@ -111,11 +114,15 @@ def test_a_unit_in_brackets_is_the_cells_own_and_a_note_that_is_confirmed_is_kep
         ("High cutoff (psi),Low cutoff (psi),Analyst", "4,000,430,AB", "F2", "4,000"),
     ],
 )
-def test_a_row_with_a_cell_too_many_is_asked(header: str, row: str, cell: str, number: str) -> None:
+def test_a_row_with_a_cell_too_many_is_asked(
+    header: str, row: str, cell: str, number: str, tmp_path: Path
+) -> None:
     lines = [f"Method,Instrument,{header}", f"KB-1,LC-5,{row}"]
     found = read(*lines, delimiter=",")
     assert f"may be one number, {number}" in told(found)[cell]
     assert not found.ready
+    answers = answered(found, tmp_path, *["as it stands"] * len(found.questions))
+    assert cell not in told(read(*lines, delimiter=",", answers=answers))
 
 
 def test_a_text_beyond_the_last_header_is_left_out_and_said() -> None:

@@ -6,15 +6,16 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Mapping
+from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
 
+from limitcheck.tables.answers import Answers
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.importing import Import, import_grid
-from limitcheck.tables.questions import Answers
 
-from .imports import tables
+from .imports import answered, tables
 
 HEADER = ["Method", "Instrument", "High cutoff (bar)", "Low cutoff (bar)", "Pump rating (bar)"]
 ROW = ["KB-1", "LC-3", 280, 30, 400]
@@ -71,11 +72,13 @@ def test_a_formula_without_value_and_an_error_are_not_empty(
         ("0,", "shows thousands"),
     ],
 )
-def test_a_number_of_which_it_is_not_sure_what_it_shows_is_asked(code: str, words: str) -> None:
+def test_a_number_of_which_it_is_not_sure_what_it_shows_is_asked(
+    code: str, words: str, tmp_path: Path
+) -> None:
     found = read(content(["KB-2", "LC-3", 270, 30, 400], {"C3": code}))
     assert [one.cell for one in found.questions] == ["Methods!C3"]
     assert words in found.questions[0].text
-    answers = Answers({("Methods", "Methods!C3", "cell", ""): ("270", "as it stands")}, path="a")
+    answers = answered(found, tmp_path, "as it stands")
     found = read(content(["KB-2", "LC-3", 270, 30, 400], {"C3": code}), answers)
     assert bool(found.ready[1:]) is ("in the header" not in words)
 
