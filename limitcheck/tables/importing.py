@@ -13,7 +13,7 @@ from .doubts import Doubts, neighbours, once
 from .from_fleet import as_it_was, edited, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet, cell_numbers
 from .habits import unusual
-from .header import LEFT_OUT, Chosen, find_header
+from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
@@ -83,13 +83,13 @@ def import_grid(
         if ours := is_fleet(sheet):
             sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
         chosen = fleet_columns(sheet) if ours else mapping.of(sheet)
-        header = find_header(sheet, _chosen(sheet, chosen, answers))
-        if header is None:
+        headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
+        if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
-            continue
-        read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
-        read.questions += edited(read, answers) if ours else ()
-        reads.append(read)
+        for header in headers:
+            read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
+            read.questions += edited(read, answers) if ours else ()
+            reads.append(read)
     mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     joined = join(reads)

@@ -8,12 +8,13 @@ number of the row.
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import cached_property
 from hashlib import sha256
 
-from .grid import column_letters
+from .grid import cell_numbers, column_letters
 from .header import Header
 
 _NAMED_BY = ("method.id", "method.revision", "instrument.id", "column.label")
@@ -51,6 +52,8 @@ class RowNames:
             return
         columns = {self.label(column): column for column in self._labels}
         at = columns.get(label)
+        if at is None and re.fullmatch("[A-Z]{1,3}", label):  # a cell beyond the header
+            at = cell_numbers(f"{label}1")[1]
         if at is None or not isinstance(named, dict) or not named:
             return
         for row in self._with(at, value):
@@ -78,7 +81,7 @@ class RowNames:
 
     @property
     def _rows(self) -> range:
-        return range(self.header.last + 1, len(self.header.sheet.rows))
+        return self.header.body
 
     @cached_property
     def _by(self) -> list[int]:

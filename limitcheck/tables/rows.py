@@ -14,9 +14,11 @@ from typing import NamedTuple
 from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
-from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
+from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Column, Header, unit_problem
-from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
+from .merged import filled_by_merging, text_at
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
+from .out_of_line import may_be_header, note_between, too_long
 from .questions import LEAVE_OUT, Question, cell_question
 from .row_names import RowNames
 from .words import KEYS, SheetKind
@@ -84,8 +86,8 @@ class SheetRead:
 
 def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     """The records of a sheet; `sign` stands before decimals where a person said so."""
-    filled = _filled_by_merging(header.sheet)
-    names = RowNames(header, lambda row, at: _at(header.sheet, row, at, filled))
+    filled = filled_by_merging(header.sheet)
+    names = RowNames(header, lambda row, at: text_at(header.sheet, row, at, filled))
     read, told = SheetRead(header, names), answers.cells(names)
     columns = [column for column in header.columns if not column.hidden]
     read.questions += _asked_of_headers(header, columns)
@@ -98,12 +100,21 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
                 read.shares.add(column.at)
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
-    for row in range(header.last + 1, len(header.sheet.rows)):
+    note: Question | None = None
+    closed = False
+    for row in header.body:
         if said := _no_record(header, row, named, filled):
             if said != "blank":
                 read.skipped.append(said)
+                note = note or note_between(header, row, told)
             continue
-        read.records.append(_record(read, row, columns, told, filled, cells, sign))
+        if note is not None and not closed:
+            read.questions.append(note)
+            closed = True
+        record, refused = _record(read, row, columns, told, filled, cells, sign)
+        record.open = record.open or closed
+        closed = closed or may_be_header(refused)
+        read.records.append(record)
     return read
 
 
@@ -127,8 +138,8 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
     assert column.key is not None
     if KEYS[column.key].kind in ("text", "unit"):
         return None
-    sheet, last = read.header.sheet, read.header.last
-    cells = [sheet.at(row, column.at) for row in range(last + 1, len(sheet.rows))]
+    sheet = read.header.sheet
+    cells = [sheet.at(row, column.at) for row in read.header.body]
     found = decided(cells)
     if found.sign is not None:
         return found.sign
@@ -145,7 +156,7 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
 
 def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
     """Whether every percentage of a column may be a share of 1; one with its sign is none."""
-    cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
+    cells = (header.sheet.at(r, column.at) for r in header.body)
     numbers = []
     for cell in cells:
         try:
@@ -156,21 +167,6 @@ def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
             return False
         numbers.append(float(number.text))
     return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
-
-
-def _filled_by_merging(sheet: Sheet) -> dict[tuple[int, int], Area]:
-    """The cells below the first one of an area that is merged downwards."""
-    return {
-        (row, area.left): area
-        for area in sheet.merged
-        if area.left == area.right
-        for row in range(area.top + 1, min(area.bottom + 1, len(sheet.rows)))
-    }
-
-
-def _at(sheet: Sheet, row: int, column: int, filled: dict[tuple[int, int], Area]) -> str:
-    area = filled.get((row, column)) if filled else None
-    return sheet.at(row, column) if area is None else sheet.at(area.top, column)
 
 
 def _no_record(
@@ -184,17 +180,16 @@ def _no_record(
     name = sheet.cell_name(row, 0)
     if row in sheet.hidden_rows:
         return f"{name}: the row is hidden; unhide it to have it read"
-    if any(isinstance(cell, UnstoredCell) for cell in cells):
-        return ""
-    has_identity = named is not None and not is_empty(_at(sheet, row, named.at, filled))
+    has_identity = named is not None and not is_empty(text_at(sheet, row, named.at, filled))
     first = cells[0]
     if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
         return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
+    if any(isinstance(cell, UnstoredCell) for cell in cells):
+        return ""
     alone = header.kind == "methods" or not has_identity
     if len(cells) == 1 and alone and not isinstance(first, NumberCell):
         return f'{name}: a note, "{cut(first, 60)}"'
-    above = [sheet.rows[r] for r in range(header.first, header.last + 1)]
-    if any(list(sheet.rows[row]) == list(cells) for cells in above):
+    if header.is_again(row):
         return f"{name}: the header again"
     return ""
 
@@ -211,12 +206,13 @@ def _record(
     filled: dict[tuple[int, int], Area],
     cells: _Cells,
     declared: Sign | None,
-) -> Record:
+) -> tuple[Record, list[str]]:
+    """The record of a row, and its cells that could not be read."""
     header, sheet = read.header, read.header.sheet
     record = Record(header, row)
     failed: list[tuple[str, str, CellError]] = []
     for column in columns:
-        cell = _at(sheet, row, column.at, filled)
+        cell = text_at(sheet, row, column.at, filled)
         answer = answers.get((row, column.at))
         if column.key is None or (answer is None and is_empty(cell)):
             continue
@@ -236,7 +232,9 @@ def _record(
                     f"{cell} in a column of percentages in which none is above 1",
                     f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
-            value = cells.read(typed, column, _unit(header, row, column, cells.units), sign)
+            value = cells.read(
+                typed, column, _unit(header, row, column, cells.units), sign, confirmed
+            )
         except CellError as error:
             if sign is None and evidence(typed)[1] is not None and not answered:
                 record.open = True  # asked once, of the column
@@ -255,7 +253,10 @@ def _record(
         record.open = True
         asked = cell_question(sheet.name, place, str(text), refusal, method, instrument)
         read.questions.append(asked)
-    return record
+    if (longer := too_long(header, row, answers)) is not None:
+        record.open = True
+        read.questions.append(longer._replace(instrument=instrument, method=method))
+    return record, [text for _, text, _ in failed]
 
 
 def _unit(header: Header, row: int, column: Column, units: Column | None) -> str:
@@ -276,24 +277,30 @@ class _Cells:
         self._read = read
         self.units = read.header.of("instrument.pressure_unit")
         self._signs: dict[int, Sign | None] = {}
-        self._known: dict[tuple[int, str, str, type[str], Sign | None], Value | None] = {}
+        self._known: dict[tuple[object, ...], Value | None] = {}
 
-    def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
+    def read(
+        self, cell: str, column: Column, unit: str, sign: Sign | None, confirmed: bool
+    ) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
-        own = cell.unit if isinstance(cell, NumberCell) else ""
-        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
+        if confirmed and isinstance(cell, NumberCell):
+            cell = surely(cell)
+        shown = cell.shown if isinstance(cell, NumberCell) else None
+        key = (column.at, cell, unit, type(cell), shown, sign, confirmed)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            self._known[key] = read_cell(cell, KEYS[column.key].kind, unit, sign)
+            self._known[key] = read_cell(
+                cell, KEYS[column.key].kind, unit, sign, confirmed=confirmed
+            )
         return self._known[key]
 
     def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
         """The decimal sign of numbers in answers to cells of a column."""
         if column.at not in self._signs:
-            sheet, last = self._read.header.sheet, self._read.header.last
-            cells = [sheet.at(row, column.at) for row in range(last + 1, len(sheet.rows))]
+            sheet = self._read.header.sheet
+            cells = [sheet.at(row, column.at) for row in self._read.header.body]
             if decided(cells).sign is None:  # the column was asked; None where it is not answered
                 declared = self._read.signs[column.at]
             self._signs[column.at] = sign_of_answers(cells, sheet, declared)
