@@ -14,8 +14,9 @@ from typing import NamedTuple
 from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
+from .columns import Column, unit_problem
 from .grid import Area, DateCell, NumberCell, UnstoredCell
-from .header import Column, Header, unit_problem
+from .header import Header
 from .merged import filled_by_merging, text_at
 from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
 from .out_of_line import may_be_header, note_between, too_long
