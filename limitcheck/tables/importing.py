@@ -10,7 +10,7 @@ from typing import NamedTuple
 from ..errors import Refused, cut
 from .answers import Answers, with_answers
 from .doubts import Doubts, neighbours, once
-from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
+from .from_fleet import as_it_was, edited, fleet_columns, is_fleet, lost
 from .grid import Grid, Sheet, cell_numbers
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_headers
@@ -88,8 +88,9 @@ def import_grid(
         if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
         for header in headers:
-            sign = "point" if ours else decimal or mapping.decimal
-            reads.append(read_rows(header, answers, sign))
+            read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
+            read.questions += edited(read, answers) if ours else ()
+            reads.append(read)
     mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     joined = join(reads)
