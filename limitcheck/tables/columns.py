@@ -56,7 +56,8 @@ def _operating(text: str) -> bool:
 
 def _used(column: Column, columns: Sequence[Column], kind: SheetKind) -> Column:
     """A column, or the same left out where no row of its sheet can say whose its values are."""
-    if column.key is None or kind == "methods":
+    of_ratings = kind == "columns" and column.key == "instrument.pressure_unit"
+    if column.key is None or kind == "methods" or of_ratings:
         return column
     table = column.key.partition(".")[0]
     named = "column.label" if table == "column" else "instrument.id"
