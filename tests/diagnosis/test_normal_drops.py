@@ -6,9 +6,9 @@ from math import exp, log, pi, sqrt
 
 import pytest
 
-from limitcheck.diagnosis.drops import NormalDrops, predicted_drops
+from limitcheck.diagnosis.drops import NormalDrops, outranked, predicted_drops
 from limitcheck.physics.predict import predict
-from tests.physics.profiles import COLUMN, INJECTOR, PUMP, TUBE, profile
+from tests.physics.profiles import COLUMN, INJECTOR, PUMP, TUBE, column, pair, profile
 
 
 def test_a_part_has_the_moments_of_its_lopsided_interval() -> None:
@@ -42,3 +42,23 @@ def test_a_known_total_is_far_apart_from_one_and_a_half_intervals_on(
     drops = NormalDrops({0: 100e5, 1: 50e5}, {0: 6e5, 1: 8e5}, (known, known))
     assert drops.predicted == pytest.approx((150e5, 10e5))
     assert drops.far_apart is far
+
+
+PAIRS = ", ".join(pair(flow, bar) for flow, bar in ((0.5, 300), (1.0, 640)))
+
+
+@pytest.mark.parametrize(
+    ("basis", "pairs", "better"),
+    [
+        ("declared", PAIRS, True),
+        ("predicted", PAIRS, True),
+        ("measured", PAIRS, False),
+        ("declared", "", False),
+    ],
+)
+def test_measured_pairs_outrank_a_band_that_nobody_measured(
+    basis: str, pairs: str, better: bool
+) -> None:
+    band = f'{{low = 600, high = 680, basis = "{basis}"}}'
+    fine = column(particle_size='"2 um"')
+    assert outranked(profile(PUMP, fine, expected=band, measured=pairs)) is better
