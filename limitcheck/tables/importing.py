@@ -63,7 +63,8 @@ class Import(NamedTuple):
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
-                    yield f'{place}: "{column.text}" is no key of a profile'
+                    why = column.unused or "no key of a profile"
+                    yield f'{place}: "{column.text}" is {why}'
             yield from _without_header(read)
             yield from read.skipped
 

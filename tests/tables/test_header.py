@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.tables.columns import unit_problem
 from limitcheck.tables.grid import grid_of
-from limitcheck.tables.header import Chosen, Header, find_header, unit_problem
+from limitcheck.tables.header import Chosen, Header, find_header
 from limitcheck.tables.words import KEYS, header_of
 
 from .workbooks import Book, workbook
@@ -54,7 +55,10 @@ def test_no_two_keys_share_a_name_but_those_that_are_asked() -> None:
         for name in key.names
         if sum(name in other.names for other in KEYS.values()) > 1
     }
-    assert shared == {frozenset({"column", "id"}): ["column.label", "column.bore"]}
+    assert shared == {
+        frozenset({"column", "id"}): ["column.label", "column.bore"],
+        frozenset({"max", "operating"}): ["expected.high", "pump.rating", "column.rating"],
+    }
 
 
 def test_a_header_of_two_rows_is_put_together() -> None:
