@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from .header import Column
+from .columns import Column
 from .joined import Thing
 from .numbers import is_empty
 from .planned import Plan, Planned
