@@ -228,6 +228,8 @@ def _column(
     if given is None and not named.paths:  # a pressure that is left out would be missed
         return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
+    if given is None and len(paths) == 1 and _is_name_with_pressure(paths[0], named.unit):
+        return Column(index, text, None, paths=_ANY_PRESSURE)
     if len(paths) > 1:
         paths = _not_ruled_out(sheet, body, index, paths, named)
     unit, unit_from = chosen.units.get(text.casefold(), ""), "the mapping"
@@ -238,6 +240,15 @@ def _column(
     if not unit and title_unit and KEYS[paths[0]].kind in ("pressure", "band"):
         unit, unit_from = title_unit, "the title"
     return Column(index, text, paths[0], unit, unit_from if unit else "")
+
+
+_ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "column.rating")
+"""What a pressure may be whose header names the column or the instrument it is of."""
+
+
+def _is_name_with_pressure(path: str, unit: str) -> bool:
+    """Whether a header would be a name, as "Column" is, and has a unit of pressure."""
+    return bool(unit) and KEYS[path].kind == "text" and units_kind(unit) == "pressure"
 
 
 def _not_ruled_out(
