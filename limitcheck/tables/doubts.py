@@ -208,11 +208,15 @@ def _fits(size: float, factor: float, low: float, high: float) -> bool:
 
 
 def once(questions: Iterable[Question]) -> list[Question]:
-    """Each question once, by sheet, row and column: many rows may doubt one rating."""
+    """Each question once, by sheet, row and column: many rows may doubt one rating.
+
+    Of two on one cell, the first that says what was probably meant is kept.
+    """
     kept: dict[tuple[str, str, str, str], Question] = {}
     sheets: dict[str, int] = {}
     for one in questions:
-        kept.setdefault(one.key, one)
+        if not kept.setdefault(one.key, one).meant and one.meant:
+            kept[one.key] = one
         sheets.setdefault(one.sheet, len(sheets))
     return sorted(kept.values(), key=lambda one: (sheets[one.sheet], *_place(one.cell)))
 

@@ -63,8 +63,8 @@ class Import(NamedTuple):
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
-                    why = column.unused or "no key of a profile"
-                    yield f'{place}: "{column.text}" is {why}'
+                    told = f": {column.unused}" if column.unused else " is no key of a profile"
+                    yield f'{place}: "{column.text}"{told}'
             yield from _without_header(read)
             yield from read.skipped
 

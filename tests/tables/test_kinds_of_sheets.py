@@ -30,7 +30,7 @@ def test_cutoffs_of_an_instrument_are_named_as_left_out() -> None:
     instruments = [[*INSTRUMENTS[0], "Low cutoff (bar)", "Flow"], ["LC-3", "bar", 400, 20, "1 mL"]]
     found = read(Methods=METHODS, Instruments=instruments)
     told = list(found.not_looked_at())
-    assert 'Instruments!D1: "Low cutoff (bar)" is a table of instruments gives no' in told[0]
+    assert 'Instruments!D1: "Low cutoff (bar)": a table of instruments gives no' in told[0]
     assert all(column.key != "cutoffs.low" for column in found.reads[1].header.columns)
 
 
