@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from ..errors import Refused, cut
+from .answers import Answers, with_answers
 from .doubts import Doubts, neighbours, once
-from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
-from .grid import Grid, Sheet
+from .from_fleet import as_it_was, edited, fleet_columns, is_fleet, lost
+from .grid import Grid, Sheet, cell_numbers
 from .habits import unusual
-from .header import LEFT_OUT, Chosen, find_header
+from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
-from .questions import Answers, Question
+from .questions import Question
 from .remembered import Remembered
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
+from .waiting import without_questions
 from .words import KEYS
 
 
 class Import(NamedTuple):
-    """What was made of a table. `ready` is what may be written, `waiting` what a question keeps."""
+    """What was made of a table: `ready` may be written, `waiting` rows are kept by a question."""
 
     grid: Grid
     reads: tuple[SheetRead, ...]
@@ -60,7 +63,8 @@ class Import(NamedTuple):
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
-                    yield f'{place}: "{column.text}" is no key of a profile'
+                    told = f": {column.unused}" if column.unused else " is no key of a profile"
+                    yield f'{place}: "{column.text}"{told}'
             yield from _without_header(read)
             yield from read.skipped
 
@@ -72,7 +76,7 @@ def import_grid(
     decimal: Sign | None = None,
 ) -> Import:
     """Everything a table gives; raises Refused where no sheet lists methods."""
-    answers = answers or Answers()
+    answers = replace(answers or Answers(), used=set())
     reads, left_out = [], []
     for sheet in grid.sheets:
         if sheet.hidden:
@@ -80,12 +84,15 @@ def import_grid(
             continue
         if ours := is_fleet(sheet):
             sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
-        chosen = fleet_columns(sheet) if ours else mapping.chosen
-        header = find_header(sheet, _chosen(sheet, chosen, answers))
-        if header is None:
+        chosen = fleet_columns(sheet) if ours else mapping.of(sheet)
+        headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
+        if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
-            continue
-        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
+        for header in headers:
+            read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
+            read.questions += edited(read, answers) if ours else ()
+            reads.append(read)
+    mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
@@ -95,22 +102,50 @@ def import_grid(
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
     planned = _planned(plan, joined, questions, remembered)
     questions += _doubted(planned, remembered)
-    ready, waiting = _ready(plan, joined, planned, questions)
-    unused = tuple(answers.unused())
+    ready = without_questions(plan, planned, questions, reads)
+    waiting = len(joined.methods) - len(ready)
+    told = with_answers((_bound(question, reads) for question in once(questions)), answers)
     return Import(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
-        *(tuple(once(questions)), unused),
+        *(told, tuple(answers.unused())),
+    )
+
+
+def _bound(question: Question, reads: Sequence[SheetRead]) -> Question:
+    """A question on a cell with row, header and value as they stand: an answer is bound to them."""
+    if question.about != "cell":
+        return question
+    row, column = cell_numbers(question.cell)
+    above = [
+        read
+        for read in reads
+        if read.header.sheet.name == question.sheet and read.header.last < row
+    ]
+    if not above:
+        return question
+    read = max(above, key=lambda read: read.header.last)
+    return question._replace(
+        row=read.names.of(row),
+        header=read.names.label(column),
+        value=str(read.names.at(row, column)),
     )
 
 
 def _without_header(read: SheetRead) -> Iterator[str]:
     """Columns that have cells and no header: a row with one cell too many gives such a one."""
-    sheet, said = read.header.sheet, {column.at for column in read.header.columns}
+    sheet, headers = read.header.sheet, {column.at for column in read.header.columns}
+    found: dict[int, list[str]] = {}
     for record in read.records:
         for at, cell in enumerate(sheet.rows[record.row]):
-            if cell and at not in said:
-                said.add(at)
-                yield f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
+            if cell and at not in headers:
+                first = f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
+                found.setdefault(at, [first]).append(sheet.cell_name(record.row, at))
+    for first, _, *others in found.values():
+        yield (
+            first
+            + (f", nor have {', '.join(others[:5])}" if others else "")
+            + (f" and {len(others) - 5} more below" if len(others) > 5 else "")
+        )
 
 
 def _base(path: str) -> str:
@@ -120,19 +155,16 @@ def _base(path: str) -> str:
 def _chosen(sheet: Sheet, chosen: Chosen, answers: Answers) -> Chosen:
     """The mapping, with the keys and units answered for headers of this sheet."""
     keys, units = dict(chosen.keys), dict(chosen.units)
-    for (name, cell, about, instrument), (value, answer) in answers.given.items():
-        if name == sheet.name and about == "unit" and not instrument:
-            units[value.casefold()] = known_unit(answers, answer, cell)
-            answers.used.add((name, cell, about, ""))
-        if name != sheet.name or about != "header":
-            continue
-        if answer != LEFT_OUT and answer not in KEYS:
+    for header, answer in answers.about(sheet.name, "unit"):
+        units[header.casefold()] = known_unit(answers, answer.text, answer.asked.cell)
+    for header, answer in answers.about(sheet.name, "header"):
+        key = LEFT_OUT if answer.leaves_out else answer.text
+        if key != LEFT_OUT and key not in KEYS:
             raise Refused(
-                f'{answers.path}: "{answer}" on header {cell} is no key',
+                f'{answers.path}: "{cut(answer.text)}" on header {answer.asked.cell} is no key',
                 f'answer with one of: {", ".join(KEYS)}, or "{LEFT_OUT}"',
             )
-        keys[value.casefold()] = answer
-        answers.used.add((name, cell, about, ""))
+        keys[header.casefold()] = key
     return Chosen(keys, units)
 
 
@@ -197,28 +229,3 @@ def _doubted(planned: list[Planned], remembered: Remembered) -> Iterator[Questio
         yield from doubts.of(one)
     yield from neighbours(planned)
     yield from unusual(doubts.seen)
-
-
-def _ready(
-    plan: Plan, joined: Joined, planned: list[Planned], questions: list[Question]
-) -> tuple[tuple[Planned, ...], int]:
-    """What may be written: rows that wait for no question of theirs, of what they use, or of a
-    whole sheet."""
-    closed = {q.sheet for q in questions if q.about in ("header", "decimal sign")}
-    closed |= {q.sheet for q in questions if q.about == "unit" and not q.instrument}
-    asked = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
-    ready = tuple(one for one in planned if not _waits(plan, one, closed, asked))
-    return ready, len(joined.methods) - len(ready)
-
-
-def _waits(plan: Plan, one: Planned, closed: set[str], asked: set[tuple[str, str]]) -> bool:
-    if one.record.open or one.record.header.sheet.name in closed:
-        return True
-    for path in one.shared:
-        thing = plan.shared[path].thing
-        if thing.open or any(
-            record.header.sheet.name in closed or (record.open and record.header.kind != "methods")
-            for record in thing.records
-        ):
-            return True
-    return any((given.sheet, given.cell) in asked for given in one.cells.values())

@@ -16,8 +16,9 @@ from typing import NamedTuple
 
 from ..errors import LimitcheckError, Refused
 from ..units import Pressure, find_unit
+from .answers import Answers
 from .cells import Amount, Text, Value
-from .questions import Answers, Question
+from .questions import Question
 from .rows import Given, Record, SheetRead
 from .words import KEYS, QUANTITY
 
@@ -107,17 +108,6 @@ def _units_of_ratings(records: Iterable[Record]) -> Iterator[Question]:
                 yield Question(sheet, place, "unit", column.text, text, advice)
 
 
-def answered_unit(
-    answers: Answers, sheet: str, place: str, value: str, instrument: str = ""
-) -> str:
-    """The unit answered for a column, by its name in the table of units; empty without an answer.
-
-    Raises Refused for an answer that is no unit of pressure.
-    """
-    found = answers.to(sheet, place, "unit", value, instrument)
-    return "" if found is None else known_unit(answers, found, place)
-
-
 def known_unit(answers: Answers, answer: str, cell: str) -> str:
     """An answered unit of pressure by its name; raises Refused."""
     try:
@@ -181,18 +171,24 @@ def _asked(record: Record, given: Given, text: str, advice: str, meant: str = ""
 
 
 def _agree(thing: Thing, key: str, questions: list[Question]) -> None:
-    """Keep the value that all rows give; ask where they differ, of those that are fewer."""
+    """Keep the value that all rows give; ask where they differ, of those that are fewer.
+
+    Nothing of the thing is written until they agree: which of them is wrong is not known. What a
+    person has said counts, not how many rows there are.
+    """
     told = [(record, given) for record in thing.records if (given := record.given.get(key))]
     if not told:
         return
     counted = Counter(plain_value(given.value) for _, given in told)
-    (most, times), *others = counted.most_common()
-    thing.given[key] = next(given for _, given in told if plain_value(given.value) == most)
-    if not others:
-        return
+    said = {plain_value(given.value) for _, given in told if given.confirmed or given.answered}
+    most, times = counted.most_common(1)[0]
     alone = 2 * times > len(told)
-    if not alone:
-        thing.open = True
+    if len(said) == 1:
+        most, alone = said.pop(), True
+    thing.given[key] = next(given for _, given in told if plain_value(given.value) == most)
+    if len(counted) == 1:
+        return
+    thing.open = True
     for record, given in told:
         if alone and plain_value(given.value) == most:
             continue

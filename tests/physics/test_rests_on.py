@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 import pytest
 
 from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.drops import drops
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict, predict_system
 from limitcheck.physics.rests_on import rests_on
 from limitcheck.physics.system import system
 from limitcheck.physics.uncertainty import LEAST_SHARE, tells
 
-from .profiles import COLUMN, PUMP, column, conditions, profile
+from .profiles import COLUMN, PUMP, TUBE, column, conditions, profile
 
 FINE = column(length='"100 mm"', bore='"2.1 mm"', particle_size='"1.7 um"')
 CERTIFIED = column(
@@ -121,6 +124,27 @@ def test_how_much_heat_the_liquid_needs_is_told() -> None:
     assert "taken to enter" not in told(60, "water", "", 0)
 
 
+@pytest.mark.parametrize(("flow", "said"), [(1.8, False), (2.0, True)])
+def test_from_five_watts_on_the_heat_is_told(flow: float, said: bool) -> None:
+    """39 K at 2 mL/min of water: 5.4 W; at 1.8 mL/min 4.9 W."""
+    own = conditions(flow=f'"{flow} mL/min"', temperature='"60 degC"', solvent_b="", percent_b="")
+    behind = predict(profile(PUMP, COLUMN, TUBE, conditions=own)).reasons
+    assert any("taken to enter at" in text for text in behind) is said
+    # Only what is warmer than the room cools behind the columns.
+    assert any("taken to cool at once" in text for text in behind) is said
+    cold = own.replace('"60 degC"', '"5 degC"').replace(f"{flow} mL", "8 mL")
+    told = predict(profile(PUMP, COLUMN, TUBE, conditions=cold)).reasons
+    assert any("taken to enter at" in text for text in told)
+    assert not any("taken to cool at once" in text for text in told)
+
+
+@pytest.mark.parametrize(("parts", "said"), [((PUMP, TUBE, COLUMN), True), ((PUMP, COLUMN), False)])
+def test_a_cold_room_counts_where_a_part_stands_in_it(parts: tuple[str, ...], said: bool) -> None:
+    own = conditions(temperature='"35 degC"', ambient='"8 degC"', percent_b="50")
+    found = predict(profile(*parts, conditions=own)).reasons
+    assert ("viscosity at 8 degC is extrapolated" in found) is said
+
+
 def test_the_largest_contribution_comes_first() -> None:
     sure = told(35, "water", "methanol", 50, CERTIFIED).split("; ")
     assert RISE in sure[0] or "heat of friction" in sure[0]
@@ -133,6 +157,20 @@ def test_what_tells_is_a_hundredth_of_the_variance(share: float, said: bool) -> 
     assert tells(whole * (share * LEAST_SHARE) ** 0.5, whole) is said
     assert not tells(0.0, 0.0)
     assert pytest.approx(0.995, abs=1e-4) == (1.0 - LEAST_SHARE) ** 0.5
+
+
+def test_what_an_oven_keeps_is_as_large_as_both_of_its_errors() -> None:
+    """How much of the heat stays, and how well that heat is known: independent of each other."""
+    made = profile(PUMP, FINE)
+    told = made.instrument.model_copy(update={"oven": "forced air"})
+    ready = system(made.model_copy(update={"instrument": told}))
+    state = ready.at(18.0)
+    (drop,) = drops(ready.path.segments, state)
+    assert drop.below > 0.05 * drop.heat > 0.0
+    own = hypot(drop.heat, drop.below)
+    for factor in (0.999, 1.001):
+        said = list(rests_on(ready, state, factor * own / LEAST_SHARE**0.5))
+        assert any("of the heat of friction" in text for text in said) is (factor < 1.0)
 
 
 @pytest.mark.parametrize("part", [COLUMN, FINE, CERTIFIED])

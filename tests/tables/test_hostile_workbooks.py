@@ -40,13 +40,13 @@ def test_a_cell_far_away_is_refused_before_room_is_made_for_it(name: str, quote:
 
 @pytest.mark.parametrize("area", ["A2:A1048576", "A2:A4294967295"])
 def test_an_area_merged_down_to_the_end_takes_no_time(area: str) -> None:
-    from limitcheck.tables.rows import _filled_by_merging
+    from limitcheck.tables.merged import filled_by_merging
 
     try:
         sheets, _ = sheets_of(workbook({"Methods": Book(ROWS, merged=[area])}), "register.xlsx")
     except LimitcheckError:
         return
-    assert len(_filled_by_merging(sheets[0])) <= len(ROWS)
+    assert len(filled_by_merging(sheets[0])) <= len(ROWS)
 
 
 @pytest.mark.parametrize("number", ["NaN", "1e999", "-INF"])
