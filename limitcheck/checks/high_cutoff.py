@@ -121,7 +121,8 @@ def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) ->
     if float(high) > top.low:
         raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)
     advice = "Measure the normal pressure and give it in [expected]; then set the cutoff above it."
-    if subject.proposal.high is None and subject.weakest is not None:
+    bounds = subject.proposal.high_bounds
+    if subject.weakest is not None and any(float(bound.pressure) <= top.low for bound in bounds):
         advice = (
             "Check the unit, the geometry and the flow; if they are right, no cutoff under the "
             "weakest rating lets these runs pass."

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..findings import KeyPath
-from ..limits import Proposal, propose
+from ..limits import Proposal, Reached, propose
 from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
@@ -105,14 +105,15 @@ class Subject:
         return propose(self.profile, self.margins, self.reached)
 
     @property
-    def reached(self) -> float | None:
-        """The least [Pa] that runs are predicted to reach; None where a band says what is normal.
+    def reached(self) -> Reached | None:
+        """What runs are predicted to reach; None where a band says what is normal.
 
         None too where the prediction may not be held against a number.
         """
         if self.profile.expected is not None or self.prediction is None:
             return None
-        return self.run_ends(self.prediction)[1].low
+        _, top = self.run_ends(self.prediction)
+        return top.low, top.high + self.left_out
 
     def run_ends(self, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
         """The lowest and the highest pressure [Pa] of a run of the method, as predicted."""

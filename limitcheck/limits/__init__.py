@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from .proposal import Bound, Limit, Proposal, propose
+from .proposal import Bound, Limit, Proposal, Reached, propose
 
-__all__ = ["Bound", "Limit", "Proposal", "propose"]
+__all__ = ["Bound", "Limit", "Proposal", "Reached", "propose"]

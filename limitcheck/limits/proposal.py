@@ -53,11 +53,15 @@ class Proposal(NamedTuple):
     """Parts up to the column without a rating: no bound comes of them."""
 
 
-def propose(profile: Profile, margins: Margins, reached: float | None = None) -> Proposal:
+Reached = tuple[float, float]
+"""The least and the most [Pa] that the highest pressure of a run is predicted to be."""
+
+
+def propose(profile: Profile, margins: Margins, reached: Reached | None = None) -> Proposal:
     """The cutoffs for a profile under these margins.
 
-    ``reached`` [Pa] is the least that its runs are predicted to reach, where it gives no expected
-    band: a high cutoff that is not above that would stop every run, and is not proposed.
+    ``reached`` is what its runs are predicted to reach, where it gives no expected band: a high
+    cutoff that is not above the most of it may stop good runs, and is not proposed.
     """
     rated = under_pressure(profile)
     bounds = _high_bounds(profile, weakest(rated), margins)
@@ -99,12 +103,13 @@ def _high_bounds(profile: Profile, part: RatedPart | None, margins: Margins) -> 
         bounds.append(Bound(reason, part.pressure.times(1 - margins.headroom), part.path))
     if bounds and instrument.entry_max is not None:
         most = Pressure.of(instrument.entry_max, instrument.pressure_unit)
-        bounds.append(Bound(f"the field takes up to {most}", most, ("instrument", "entry_max")))
+        reason = f"largest value that the field takes, {most}"
+        bounds.append(Bound(reason, most, ("instrument", "entry_max")))
     return tuple(bounds)
 
 
 def _high(
-    profile: Profile, bounds: tuple[Bound, ...], margins: Margins, reached: float | None
+    profile: Profile, bounds: tuple[Bound, ...], margins: Margins, reached: Reached | None
 ) -> tuple[Limit | None, str | None]:
     instrument, expected = profile.instrument, profile.expected
     if expected is not None and expected.inverted:
@@ -126,11 +131,18 @@ def _high(
             f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
             f"expected high {expected.high}"
         )
-    if expected is None and reached is not None and float(pressure) <= reached:
+    if expected is None and reached is not None and float(pressure) <= reached[1]:
+        least, most = (as_read(pascal, unit) for pascal in reached)
+        if float(pressure) <= reached[0]:
+            return None, (
+                f"these runs are predicted to reach at least {least} {unit}, and the largest safe "
+                f"value, {pressure}, would stop them all: check the unit, the geometry and the "
+                "flow; if they are right, this hardware does not suit the method"
+            )
         return None, (
-            f"these runs are predicted to reach at least {as_read(reached, unit)} {unit}, and the "
-            f"largest safe value, {pressure}, would stop them all: check the unit, the geometry "
-            "and the flow; if they are right, this hardware does not suit the method"
+            f"these runs are predicted to reach {least} to {most} {unit}, and the largest safe "
+            f"value, {pressure}, may stop them: measure the normal pressure and give it in "
+            "[expected]"
         )
     return Limit(bounds, binding, pressure), None
 

@@ -11,6 +11,7 @@ from limitcheck.api import propose
 from limitcheck.checking.file import check_file
 from limitcheck.checks import Subject
 from limitcheck.cli.app import run
+from limitcheck.physics.left_out import left_out_allowance
 from limitcheck.physics.predict import predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import ProfileFile, load_bytes
@@ -87,13 +88,21 @@ def test_commands_offer_nothing(
     assert propose("tea.toml").cutoffs.number("high") is None
 
 
-def test_a_cutoff_that_some_of_these_runs_pass_is_still_proposed() -> None:
-    """Just under and just over what 90 % of the rating must be above."""
-    least = predict(OVER.profile).highest.low / 1e5
-    for share, offered in ((0.99, False), (1.02, True)):
-        file = file_of("high = 390", NARROW, share * least / 0.9)
+def test_a_cutoff_that_may_stop_these_runs_is_not_proposed() -> None:
+    """Just under and just over what 90 % of the rating must be above: all that they may reach."""
+    slow = {"flow": '"0.2 mL/min"'}
+    profile = file_of("high = 390", NARROW, 400, **slow).profile
+    predicted = predict(profile)
+    most = (predicted.highest.high + left_out_allowance(profile, predicted)) / 1e5
+    least = predicted.highest.low / 1e5
+    told = {}
+    for bar, offered in ((0.99 * least, False), (0.99 * most, False), (1.1 * most, True)):
+        file = file_of(f"high = {bar / 0.9 + 20:.0f}", NARROW, bar / 0.9, **slow)
         report = check_file(file, DEFAULT_POLICY, TODAY, propose=True)
         assert any(item.path == HIGH for item in report.recommendations) == offered
+        told[bar] = " ".join(item.reason for item in report.withheld)
+    assert "would stop them all" in told[0.99 * least]
+    assert "may stop them: measure the normal pressure" in told[0.99 * most]
 
 
 def test_a_band_decides_not_the_prediction() -> None:

@@ -213,5 +213,5 @@ def test_the_largest_entry_is_still_an_entry() -> None:
 def test_the_field_binds_in_words() -> None:
     proposal = propose(profile_file(step="1\nentry_max = 230").profile, Margins())
     assert proposal.high is not None
-    assert proposal.high.binding.reason == "the field takes up to 230 bar"
+    assert proposal.high.binding.reason == "largest value that the field takes, 230 bar"
     assert proposal.high.binding.path == ("instrument", "entry_max")
