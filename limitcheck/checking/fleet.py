@@ -140,8 +140,8 @@ class FleetRow(NamedTuple):
     """The grade of its worst open finding, else whether anything is not decided."""
     worst: str
     """The worst open finding, in words; empty without one."""
-    wrong: bool
-    """Whether an error or a warning is open that says more than what is not decided."""
+    wrong: Severity | None
+    """The worst error or warning that is open and says more than what is not decided."""
     counts: tuple[tuple[str, int], ...]
     """Findings by grade: error, warning, note, accepted, known."""
     undecided: int
@@ -161,8 +161,9 @@ def by_harm(row: FleetRow) -> tuple[int, Fraction, int, str]:
     1. Files that cannot be read: nothing is known of them.
     2. No high cutoff, then a high cutoff over a rating that is stated, the furthest over first.
        An acceptance changes nothing about that.
-    3. Less headroom than the policy keeps under the weakest rating, or an open error or warning:
-       the least headroom first. Where a part has no rating, headroom is at most what is stated.
+    3. Less headroom than the policy keeps under the weakest rating, or an open error, or an open
+       warning where a rating is known: first what has no rating at all, then the least headroom.
+       Where a part has no rating, headroom is at most what is stated.
     4. What is not decided: no rating in force for every part up to the column, or a check that is
        required and left open. First what has no rating at all, then the least headroom. It may be
        harm, so it stands before what is known to be well.
@@ -179,9 +180,10 @@ def by_harm(row: FleetRow) -> tuple[int, Fraction, int, str]:
         return Nearness.BEYOND, _FURTHEST, worst, row.path
     if facts.over:  # a rating of zero gives no share
         return Nearness.BEYOND, _FURTHEST if headroom is None else headroom, worst, row.path
-    if headroom is not None and (headroom < facts.kept or row.wrong):
-        return Nearness.NEAR, headroom, worst, row.path
     known = Fraction(-1) if headroom is None else headroom
+    little = headroom is not None and (headroom < facts.kept or row.wrong is not None)
+    if little or row.wrong is Severity.ERROR:
+        return Nearness.NEAR, known, worst, row.path
     if not facts.rated or row.left_open:
         return Nearness.NOT_DECIDED, known, worst, row.path
     return Nearness.WELL, known, worst, row.path
@@ -229,12 +231,13 @@ def _row(report: FileReport) -> FleetRow:
     )
 
 
-def _wrong(report: FileReport) -> bool:
+def _wrong(report: FileReport) -> Severity | None:
     folded = folded_findings(report.findings)
     undecided = [finding for finding in report.findings if finding.check == NOT_DECIDED]
     same = {id(one) for first in undecided for one in (first, *folded.get(id(first), ()))}
-    return any(
-        finding.severity is not Severity.NOTE and id(finding) not in same
+    open_ones = {
+        finding.severity
         for finding in report.findings
-        if finding.accepted is None and not finding.known
-    )
+        if finding.accepted is None and not finding.known and id(finding) not in same
+    }
+    return next((s for s in (Severity.ERROR, Severity.WARNING) if s in open_ones), None)

@@ -63,8 +63,8 @@ def no_table(path: str) -> ReadTable:
     """Where a run has no tables: raises UnreadableProfile."""
     raise refusal(
         path,
-        "a table, not a profile",
-        "limitcheck check reads tables; limitcheck import makes profiles of one",
+        "a table, not a profile: limitcheck import --write makes profiles of it, to be named here",
+        "limitcheck check reads tables; limitcheck import --write makes profiles of one",
     )
 
 

@@ -89,9 +89,11 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
     interval's parts are listed by `limitcheck predict`. The confidence is lower
     outside their range. Parts that the profile does not list are allowed 10 bar
-    together (common practice, no source), or 69 bar over 400 bar where it lists no
-    injector, cell or tubing (Dolan, LCGC N. Am. 29(9) (2011) 818); a restrictor,
-    anything.
+    together (common practice, no source); 50 bar where no tubing has a length and
+    a bore (assumed, no source); 69 bar where the pump is rated over 400 bar and
+    injector, detector cell or tubing is without a resistance (Dolan, LCGC N. Am.
+    29(9) (2011) 818); a restrictor of unknown resistance, anything. With measured
+    pairs nothing: they hold all parts.
     """
     expected, predicted = _both(subject)
     unseen = predicted.left_out

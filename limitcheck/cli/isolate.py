@@ -100,7 +100,8 @@ def _asked(
         step = waiting.pop(0)
         if step.reading is not None or step.name in skipped:
             continue
-        told = f"{step.name}: {action_text(step)} Normal: {normal_text(step, unit)}"
+        usual = normal_text(step, unit, begun.basis)
+        told = f"{step.name}: {action_text(step)} Normal: {usual}"
         emit("\n".join(wrap(told, "  ", "    ", width=width)) + "\n")
         while True:
             emit(f"    read, in {unit} (Enter: skip, q: end): ")

@@ -46,6 +46,25 @@ def refuse_overwriting(outputs: Iterable[tuple[str, str]], inputs: Iterable[str]
             raise Refused(f"{option} {other}: two outputs go to this file", _ANOTHER)
 
 
+def refuse_filled_in(path: str) -> None:
+    """Raise Refused where a table of questions would go over answers, or over another table."""
+    from ..errors import LimitcheckError
+    from ..tables.answers import read_answers
+
+    if not os.path.exists(path) or not os.path.getsize(path):
+        return
+    advice = "name another file; answers given with --answers are taken along into it"
+    try:
+        answers = read_answers(path).given
+    except LimitcheckError:
+        raise Refused(
+            f"--questions {path} would be written over: it is another file", advice
+        ) from None
+    if answers:
+        told = f"answers in it: {len(answers)}"
+        raise Refused(f"--questions {path} would be written over: {told}", advice)
+
+
 def same_file(one: str, other: str) -> bool:
     """Whether two paths lead to one file, through links or in other letters."""
     try:

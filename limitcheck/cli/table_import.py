@@ -60,22 +60,32 @@ def command(
 
     from ..documents.table_import import import_data, import_document
     from ..errors import Refused
+    from ..tables.answers import Answers, read_answers, to_fill_in
     from ..tables.grid import read_grid
     from ..tables.importing import import_grid
     from ..tables.mapping import NOTHING, mapping_text, read_mapping
     from ..tables.numbers import Sign
-    from ..tables.questions import Answers, questions_csv, questions_xlsx, read_answers
+    from ..tables.questions import questions_csv, questions_xlsx
     from ..tables.written import write_files
     from .output import asked, show, write_file
+    from .overwriting import refuse_filled_in
 
     if decimal not in (None, "point", "comma"):
         raise Refused(f"--decimal {decimal}", "write --decimal point or --decimal comma")
     if questions is not None and not questions.lower().endswith((".csv", ".xlsx")):
         raise Refused(f"--questions {questions}: no known format", "write FILE.csv or FILE.xlsx")
+    for option, path, ending in (
+        ("--write", write, "a folder"),
+        ("--questions", questions, "FILE.csv"),
+    ):
+        if path == "":
+            raise Refused(f"{option} is given without a name", f"write {option} and {ending}")
     given = (("--write-map", write_map), ("--questions", questions))
     others = [(option, path) for option, path in given if path is not None]
     inputs = [path for path in (table, map, answers) if path is not None]
     wanted = asked(format, output, verbose, inputs=inputs, others=others, paper=paper)
+    if questions is not None:
+        refuse_filled_in(questions)
     mapping = NOTHING if map is None else read_mapping(map)
     told = Answers() if answers is None else read_answers(answers)
     sign: Sign | None = None
@@ -89,7 +99,7 @@ def command(
     if questions is not None:
         workbook = questions.lower().endswith(".xlsx")
         make = questions_xlsx if workbook else questions_csv
-        write_file(questions, make(found.questions))
+        write_file(questions, make(to_fill_in(found.questions, told)))
     written = None
     if write is not None and found.ready:
         written = write_files(write, dict(found.profiles()), dict(found.shared()))

@@ -46,9 +46,9 @@ def tables_of(
             f"{len(tables)} are named",
             "check the tables one by one",
         )
+    from ..tables.answers import read_answers
     from ..tables.checked import Given, read_table
     from ..tables.mapping import NOTHING, read_mapping
-    from ..tables.questions import read_answers
 
     given = Given(
         NOTHING if mapping is None else read_mapping(mapping),

@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import log, sqrt
 from typing import NamedTuple
 
+from ..physics.course import MIXED
 from ..physics.liquid import CannotPredict
-from ..physics.over_course import over_course
+from ..physics.over_course import OverCourse, over_course
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import Change, system
 from ..profile.model import Profile
 from ..units import Flow, Pressure, Quantity, Temperature
 from ..units.printing import as_stated
+from .one_pressure import Statement, together, varied
+
+LOW_END, HIGH_END = "the low end of the band", "its high end"
+PAIRS = "the measured pairs"
 
 
 class MovedEnd(NamedTuple):
-    """An end of a band as typed, and the ratio [-] that moves it to other conditions."""
+    """An end of a band as typed, and the ratio [-] that moves it to other conditions.
+
+    With a `doubt` no ratio from low to high is likelier than another.
+    """
 
     end: Pressure
     ratio: RatioInterval
+    doubt: str = ""
 
     @property
     def pascal(self) -> tuple[float, float, float]:
@@ -31,47 +41,100 @@ class MovedEnd(NamedTuple):
 class MovedBand(NamedTuple):
     """A band at other conditions: each end is moved by a ratio of its own.
 
-    The low end belongs to the `lowest` point of the run, the high end to the `highest`. `low` and
-    `high` are the band as the ratios most likely are; from `least` to `most` they leave it open.
-    All are rounded as they are printed: what is said of a pressure goes by the numbers beside it.
+    The low end belongs to the `lowest` point of the run, the high end to the `highest`. From `low`
+    to `high` a pressure is normal, None where nothing is sure enough for that; from `least` to
+    `most` it can't be told from normal. All are rounded as they are printed: what is said of a
+    pressure goes by the numbers beside it. `pairs` is what measured pairs say there [Pa], `apart`
+    what contradicts what.
     """
 
     lowest: MovedEnd
     highest: MovedEnd
     least: Pressure
-    low: Pressure
-    high: Pressure
+    low: Pressure | None
+    high: Pressure | None
     most: Pressure
+    pairs: Statement | None = None
+    apart: tuple[Statement, ...] = ()
+
+    @property
+    def ends(self) -> tuple[Pressure, Pressure]:
+        """What is normal; where nothing is, what can't be told from it."""
+        return self.low or self.least, self.high or self.most
 
 
 def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     """The expected band at other conditions; None where there is none to move.
 
-    Raises CannotPredict.
+    Both ends of a gradient's band, moved to one composition, are statements about one pressure, and
+    measured pairs are a third: what is open is where all of them have it. Raises CannotPredict.
     """
     expected, unit = profile.expected, profile.instrument.pressure_unit
     if change == Change() or expected is None or expected.inverted:
         return None
     before, after = system(profile), system(profile, change)
     usual, changed = predict_system(before), predict_system(after)
+    to_one = len(before.programme) > 1 and len(after.programme) == 1
 
     # The band is of the run as the columns see it, the predictions of one composition in all.
-    factors = zip(over_course(profile, usual), over_course(profile, changed), strict=True)
-    by_course = [own.over(other) for own, other in factors]
+    own, other = over_course(profile, usual), over_course(profile, changed)
 
     def moved(end: Pressure, place: int) -> MovedEnd:
-        state, other = before.at(usual.ends[place]), after.at(changed.ends[place])
-        ratio = between(before.path.segments, state, after.path.segments, other)
-        return MovedEnd(end, ratio.times(*by_course[place]))
+        state, then = before.at(usual.ends[place]), after.at(changed.ends[place])
+        ratio = between(before.path.segments, state, after.path.segments, then)
+        if to_one and (doubt := _doubt(own[place], place)):
+            whole = _whole(own[place])
+            least, most = min(whole, 1.0), max(whole, 1.0)
+            ends = ratio.low * least, ratio.high * most
+            return MovedEnd(end, RatioInterval(ends[0], sqrt(ends[0] * ends[1]), ends[1]), doubt)
+        return MovedEnd(end, ratio.times(*own[place].over(other[place])))
 
     lowest, highest = moved(expected.low, 0), moved(expected.high, 1)
-    ends = lowest.pascal, highest.pascal
-    band = (
-        min(end[0] for end in ends),
-        *sorted(end[1] for end in ends),
-        max(end[2] for end in ends),
-    )
-    return MovedBand(lowest, highest, *(Pressure.of(as_stated(p, unit), unit) for p in band))
+    if not to_one:
+        ends = lowest.pascal, highest.pascal
+        central = sorted(end[1] for end in ends)
+        band = min(end[0] for end in ends), *central, max(end[2] for end in ends)
+        least, low, high, most = (_as_printed(p, unit) for p in band)
+        return MovedBand(lowest, highest, least, low, high, most)
+    statements = [
+        varied(Statement(name, *end.pascal, anywhere=bool(end.doubt)))
+        for name, end in ((LOW_END, lowest), (HIGH_END, highest))
+        if float(end.end) > 0.0
+    ]
+    pairs = None
+    if after.path.fit is not None and not after.path.fit.unused:
+        pairs = Statement(PAIRS, changed.low, changed.central, changed.high)
+    if not statements:
+        return None
+    found = together([*statements, *([pairs] if pairs else [])])
+    least, most = _as_printed(found.least, unit), _as_printed(found.most, unit)
+    if found.normal is None:
+        return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart)
+    low, high = (_as_printed(pascal, unit) for pascal in found.normal)
+    return MovedBand(lowest, highest, least, low, high, most, pairs)
+
+
+def _as_printed(pascal: float, unit: str) -> Pressure:
+    return Pressure.of(as_stated(pascal, unit), unit)
+
+
+def _whole(own: OverCourse) -> float:
+    """What one composition makes over the course of a run [-], where `own` has half of it."""
+    return own.factor**2 if own.unsure > 0.9 * abs(log(own.factor)) else own.factor
+
+
+def _doubt(own: OverCourse, place: int) -> str:
+    """Why a pressure of the run may be that of its composition throughout, or only of its course.
+
+    At the highest point mixing on the way may raise what the course makes; at either nobody knows
+    how long the last composition is held. Empty where neither makes a difference.
+    """
+    whole = _whole(own)
+    if max(whole, 1.0 / whole) <= MIXED:
+        return ""
+    if whole != own.factor:
+        return "how long its composition is held is not known"
+    return "mixing on the way may have raised it" if place == 1 else ""
 
 
 def at_conditions(profile: Profile, change: Change) -> Profile:
@@ -99,7 +162,8 @@ def at_conditions(profile: Profile, change: Change) -> Profile:
         band = moved_band(profile, change)
         changed["expected"] = None
         if band is not None:
-            ends = {"low": band.low, "high": band.high, "swing": None}
+            low, high = band.ends
+            ends = {"low": low, "high": high, "swing": None}
             changed["expected"] = profile.expected.moved(ends)
     return profile.model_copy(update=changed)
 

@@ -93,17 +93,15 @@ class NormalDrops:
 
         A loop that is not listed may be none at all.
         """
-        found = [self]
+        mean, off = self.over(parts)
+        low, high = mean - off, mean + off
         if UNLISTED_LOOP in parts and not set(self._order) <= set(parts):
             bare = copy(self)
             bare._covariance = [list(row) for row in self._covariance]
             bare.take({UNLISTED_LOOP}, 0.0, 0.0)
-            found.append(bare)
-        both = [each.over(parts) for each in found]
-        return (
-            max(0.0, min(mean - off for mean, off in both)),
-            max(mean + off for mean, off in both),
-        )
+            mean, off = bare.over(parts)
+            low, high = mean - off, max(high, mean + off)
+        return max(0.0, low), high
 
     def together(self, some: Collection[int], others: Collection[int]) -> float:
         """Covariance [Pa^2] of the drops over two groups of parts."""

@@ -40,6 +40,7 @@ _LIKELY = 0.9
 _POSSIBLE = 0.03
 _RIVAL = 0.2  # another restriction is not to be passed over
 
+_GOOD_DAY = "A reading of a good day tells: --normal all=..."
 _BELOW_NORMAL = (
     "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, or another "
     "mobile phase (see: limitcheck reading)."
@@ -70,6 +71,7 @@ class Isolation:
     reversed_column: str | None
     not_reversed: str | None  # why nobody may be told to reverse the column
     no_normal: str | None  # why there is no normal pressure to compare with
+    basis: str | None  # what the normal pressure of step all rests on
     doubt: str | None  # why the normal drops themselves are doubtful
 
 
@@ -115,6 +117,7 @@ def isolate(
         reversed_column=when_reversed(work),
         not_reversed=must_not_be_reversed(last_column(profile)),
         no_normal=work.no_normal,
+        basis=work.usual.basis if work.usual is not None else None,
         doubt=work.doubt(),
     )
 
@@ -125,10 +128,12 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
         return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
     if not excesses and what_stops(work) is not None:
         return _Answer("plan", "no step yet: first do what is said above.")
-    if not excesses and work.is_normal():
+    if not excesses and work.position == "normal":
         return _normal(work)
-    if not excesses and work.is_below_normal():
+    if not excesses and work.position == "below normal":
         return _Answer("low", _BELOW_NORMAL)
+    if not excesses and work.position == "unknown":
+        return _Answer("undecided", f"{_open(work)}. {_GOOD_DAY}; so does one step more.")
     if not excesses:
         missing = (
             "give the reading of step all and of one more" if work.readings else "no reading yet"
@@ -148,12 +153,12 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
             "every reading is zero: is the pump running, the purge valve closed? Without flow no "
             "restriction shows (see: limitcheck reading 0).",
         )
-    clear = () if work.is_normal() else clear_excesses(work, excesses, weights)
+    clear = () if work.position == "normal" else clear_excesses(work, excesses, weights)
     if clear and weights.unexplained > _RATHER:
         return _found(work, clear, excesses)
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
         return _contradiction(work, excesses[suspect].before, weights)
-    if work.is_normal():
+    if work.position == "normal":
         return _normal(work, excesses)
     named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
     perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
@@ -162,7 +167,7 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     if clear:
         return _found(work, clear, excesses)
     if weights.nothing + weights.even >= _LIKELY:
-        return _even(weights)
+        return _even(work, weights)
     return _not_sure(work, excesses, weights)
 
 
@@ -178,10 +183,12 @@ def _found(work: Measurements, named: Sequence[Excess], excesses: Sequence[Exces
 
 
 def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:
-    assert work.band is not None
+    assert work.usual is not None
+    assert work.usual.bounds.normal is not None
+    low, high = work.usual.bounds.normal
     text = (
         f"{work.show(work.readings[EVERYTHING])} with everything connected is normal "
-        f"({work.show(work.band[0])} to {work.show(work.band[1])})"
+        f"({work.show(low)} to {work.show(high)})"
     )
     over = [excess for excess in excesses if excess.low is not None and excess.low > 0.0]
     if not over:
@@ -192,6 +199,22 @@ def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:
         f"{text}, but more of it than usual is over {where}: a restriction may begin there, or the "
         "usual shares are not those predicted.",
     )
+
+
+def _open(work: Measurements) -> str:
+    """Why what everything connected makes can't be told from normal."""
+    assert work.usual is not None
+    edges = work.usual.bounds
+    wide = f"{work.show(edges.least)} to {work.show(edges.most)}"
+    if edges.normal is not None:
+        low, high = (work.show(end) for end in edges.normal)
+        wide = f"{low} to {high}, and as far as that is known {wide}"
+    elif work.usual.basis == "predicted":
+        wide = f"predicted, not measured: {wide}"
+    elif work.usual.apart:
+        wide = f"{work.usual.apart} contradict each other: {wide}"
+    read = work.show(work.readings[EVERYTHING])
+    return f"{read} with everything connected can't be told from normal ({wide})"
 
 
 def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
@@ -213,7 +236,9 @@ def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
     )
 
 
-def _even(weights: Weights) -> _Answer:
+def _even(work: Measurements, weights: Weights) -> _Answer:
+    if work.position == "unknown":
+        return _Answer("undecided", f"no drop stands out, but {_open(work)}. {_GOOD_DAY}.")
     if weights.nothing >= weights.even:
         return _Answer("normal", "every drop is normal within what the readings can show.")
     factor = f"{weights.even_size:.2g} times"
@@ -243,8 +268,8 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
             )
     able = [e for e, w in zip(excesses, weights.restricted, strict=True) if w > _POSSIBLE]
     where = ", or ".join(", ".join(e.parts) for e in able)
-    total, usual = work.readings[EVERYTHING], work.total()
-    if total < usual:
+    below = work.readings[EVERYTHING] < work.total()
+    if work.position == "below normal" or (work.position is None and below):
         return _Answer("low", _BELOW_NORMAL)
     if weights.even > _POSSIBLE:
         where += " - or no restriction, but another flow, mobile phase or temperature"
@@ -257,9 +282,12 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
             + " of a good day help most.",
             repeat=tuple(filter(None, map(work.again, once))),
         )
+    begin = "the pressure is too high"
+    if work.position == "unknown":
+        begin = _open(work)
     return _Answer(
         "undecided",
-        "the pressure is too high, but the readings can't tell apart: "
+        f"{begin}, but the readings can't tell apart: "
         f"{where or 'several parts, a little each'}. Check flow, mobile phase and temperature; "
         "readings of every step on a good day help most.",
     )

@@ -20,8 +20,10 @@ from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure
 from ..units.printing import as_stated
+from .bounds import Bounds, Position, Usual, usual
 from .conditions import at_conditions, moved_band
-from .drops import NormalDrops, drops_read, outranked, predicted_drops, predicted_over
+from .drops import NormalDrops, drops_read, predicted_drops, predicted_over
+from .one_pressure import VARIATION
 from .openings import (
     EVERYTHING,
     REVERSED,
@@ -34,9 +36,6 @@ from .openings import (
 from .steps import Excess, PlannedStep
 from .weighing import Weights, weigh
 
-VARIATION = 0.05
-"""How far a reading may be off, two standard deviations as a share of it: a pump that is not quite
-steady, read a little early (common practice, no source)."""
 ZERO = 1e5
 """How far a display's zero may be off [Pa], two standard deviations, in all readings alike: 1 bar
 (common practice, no source), or one step of a coarser display."""
@@ -81,7 +80,7 @@ class Measurements:
         band = profile.expected
         ends = () if band is None else (band.low, band.high)
         self.typed = (*readings.values(), *normal.values(), *ends)
-        self.band: tuple[float, float] | None = None
+        self.usual: Usual | None = None
         self.prediction: Prediction | None = None  # where nothing else says what is normal
         self.drops, self.no_normal = self._normal_drops(at)
 
@@ -129,23 +128,21 @@ class Measurements:
             profile = at_conditions(self.profile, at)
         except CannotPredict as error:
             profile, no_normal = self.profile.model_copy(update={"expected": None}), error.message
+        self.usual, drops = usual(profile, moved), None
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
-            self.band = (value - self.reach(value), value + self.reach(value))
-        elif (known := profile.normal_band) is not None and not outranked(profile):
-            self.band = (float(known.low), float(known.high))
-            if moved is not None:  # as sure as the ratios are
-                self.band = (float(moved.least), float(moved.most))
-        drops = None
+            read = value - self.reach(value), value + self.reach(value)
+            self.usual = Usual(Bounds(*read, read), "measured", read)
+        total = self.usual.total if self.usual is not None else None
         try:
             if no_normal is None:
-                drops = predicted_drops(profile, self.band)
-                if self.band is None and not self.normal:
+                drops = predicted_drops(profile, total)
+                if total is None and not self.normal:
                     self.prediction = predict(profile)
         except CannotPredict as error:
             no_normal = error.message
-        if drops is None and self.band is not None and len(self.normal) > 1:
-            drops = drops_read(self.profile, self.band)
+        if drops is None and total is not None and len(self.normal) > 1:
+            drops = drops_read(self.profile, total)
         for name, value in self.normal.items():
             if drops is not None and name != EVERYTHING:
                 drops.take(self.steps[name].parts, value, self.noise(value))
@@ -183,7 +180,9 @@ class Measurements:
     def planned(self, step: Opening, ending: str = "") -> PlannedStep:
         """The step with its normal pressure and its reading; `ending` where it is read again."""
         low = high = None
-        if self.prediction is not None:
+        if step.name == EVERYTHING and self.usual is not None and not self.normal:
+            low, high = self.usual.bounds.band
+        elif self.prediction is not None:
             low, high = predicted_over(self.prediction, step.parts)
         elif self.drops is not None:
             low, high = self.drops.ends(step.parts)
@@ -215,15 +214,11 @@ class Measurements:
             return ()
         return tuple(self._excess(*pair) for pair in pairwise([*read, None]))
 
-    def is_normal(self) -> bool:
-        """Whether everything connected reads as it should; no other reading makes that wrong."""
+    @property
+    def position(self) -> Position | None:
+        """Where everything connected reads; None without a reading or anything to compare with."""
         total = self.readings.get(EVERYTHING)
-        return total is not None and self.band is not None and self.band[0] <= total <= self.band[1]
-
-    def is_below_normal(self) -> bool:
-        """Whether everything connected reads less than it should."""
-        total = self.readings.get(EVERYTHING)
-        return total is not None and self.band is not None and total < self.band[0]
+        return None if total is None or self.usual is None else self.usual.bounds.position(total)
 
     def weights(self) -> Weights | None:
         """What the readings speak for; None without two readings and a normal to compare with."""

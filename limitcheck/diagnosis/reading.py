@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
 from ..physics.faults import Faults, Normal, NotComputed
 from ..physics.liquid import CannotPredict
@@ -12,6 +11,7 @@ from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..units import Pressure, as_typed, show
+from .bounds import Bounds, Position, bounds
 from .causes import Cause, bell, causes
 from .conditions import MovedBand, at_conditions, moved_band
 from .ranking import Group, Ranked, groups, ranked
@@ -20,8 +20,6 @@ from .telling import Question, Told, questions
 
 STOP = "Stop the flow."
 _NAMED = 2  # parts whose rating is exceeded, by name
-
-Position = Literal["normal", "above normal", "below normal", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +46,8 @@ class Reading:
     swing: Swing | None
     moved: MovedBand | None = None
     """The band of the profile at other conditions, where it was moved to these."""
+    bounds: Bounds | None = None
+    """What is normal, and what can't be told from it; None without a normal pressure."""
 
     @property
     def of_whole_run(self) -> bool:
@@ -119,18 +119,19 @@ def read(
             unit, pressure, "unknown", None, 0.0, 0.0, stop,
             tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), error.message, answers, seen,
         )  # fmt: skip
-    position: Position = "normal"
+    edges = bounds(normal, moved)
+    position = edges.position(value)
     off = share = usual = 0.0
-    inside = normal.low <= value <= normal.high
-    if not inside and moved is not None and moved.least <= pressure <= moved.most:
+    if position == "unknown":
         return Reading(
-            unit, pressure, "unknown", normal, 0.0, 0.0, stop,
+            unit, pressure, position, normal, 0.0, 0.0, stop,
             tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), None, answers, seen, moved,
+            edges,
         )  # fmt: skip
-    if value > normal.high:
-        position, off, share = "above normal", value - normal.high, value / normal.high - 1
-    elif value < normal.low:
-        position, off, share = "below normal", value - normal.low, value / normal.low - 1
+    if position == "above normal":
+        off, share = value - normal.high, value / normal.high - 1
+    elif position == "below normal":
+        off, share = value - normal.low, value / normal.low - 1
     else:
         usual = bell(value, normal.low, normal.high)[1]
     cutoffs = tuple(_cutoffs(profile, pressure, off, swing))
@@ -144,7 +145,7 @@ def read(
     missing = tuple(cause for cause in found if isinstance(cause, NotComputed))
     return Reading(
         unit, pressure, position, normal, off, share, stop, cutoffs, ranking, missing, None,
-        answers, seen, moved,
+        answers, seen, moved, edges,
     )  # fmt: skip
 
 

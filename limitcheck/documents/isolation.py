@@ -58,7 +58,7 @@ def isolation_document(
         for step in isolation.plan
         if not isolation.open_nothing or step.name == EVERYTHING or step.reading is not None
     ]
-    steps = _step_table("From the outlet to the pump", plan, isolation.unit)
+    steps = _step_table("From the outlet to the pump", plan, isolation)
     summary = list(verdict_blocks(isolation, about))
     if doubt:
         summary.append(Text(doubted(doubt, file.profile), strong=True))
@@ -95,7 +95,7 @@ def first_text(first: str) -> str:
 def found_sections(isolation: Isolation) -> Iterator[Section]:
     """What to do about each part named, further steps, and the drops over the parts."""
     if isolation.repeat:
-        table = _step_table("To read again", isolation.repeat, isolation.unit)
+        table = _step_table("To read again", isolation.repeat, isolation)
         yield Section("Read again", (table,))
     for advice in isolation.advice:
         steps = Bullets(tuple(_act(act) for act in advice.steps), numbered=True)
@@ -105,7 +105,7 @@ def found_sections(isolation: Isolation) -> Iterator[Section]:
         table = _normal_table(isolation.cured, isolation.unit)
         yield Section("When it is done", (Text(CURED), table, Text(RECORD)))
     if isolation.further:
-        table = _step_table("Further steps", isolation.further, isolation.unit)
+        table = _step_table("Further steps", isolation.further, isolation)
         yield Section("To tell these parts apart", (table,))
     if isolation.excesses and isolation.verdict != "contradiction":
         unit = isolation.unit
@@ -140,13 +140,15 @@ def _normal_table(steps: Sequence[PlannedStep], unit: str) -> Table:
     return Table("Cured when all of these are normal", ("Step", "Normal"), rows)
 
 
-def _step_table(caption: str, steps: Sequence[PlannedStep], unit: str) -> Table:
+def _step_table(caption: str, steps: Sequence[PlannedStep], isolation: Isolation) -> Table:
+    unit = isolation.unit
     read = any(step.reading is not None for step in steps)
     rows = [
         (step.name, action_text(step), normal_text(step, unit), _reading(step, unit))
         for step in steps
     ]
-    columns = ("Step", "What to do", "Normal", f"Read, {unit}")
+    normal = "Predicted" if isolation.basis == "predicted" else "Normal"
+    columns = ("Step", "What to do", normal, f"Read, {unit}")
     shown = 4 if read else 3
     figures = (3,) if read else ()
     return Table(caption, columns[:shown], tuple(row[:shown] for row in rows), figures)
@@ -161,12 +163,13 @@ def action_text(step: PlannedStep) -> str:
     return f"{BEFORE_EACH_STEP} {capital(step.action)}."
 
 
-def normal_text(step: PlannedStep, unit: str) -> str:
-    """The normal pressure of one step."""
+def normal_text(step: PlannedStep, unit: str, basis: str | None = None) -> str:
+    """The normal pressure of one step; said where that is only predicted, by its `basis`."""
     if step.low is None or step.high is None:
         return "not known"
     low, high = as_stated(step.low, unit), as_stated(step.high, unit)
-    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+    told = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+    return f"{told}, only predicted" if basis == "predicted" else told
 
 
 def isolation_data(

@@ -172,7 +172,8 @@ def reading_data(
     file: ProfileFile, reading: Reading, changes: str | None = None, doubt: str = ""
 ) -> dict[str, Any]:
     """The reading for JSON."""
-    unit, normal, told = reading.unit, reading.normal, reading.told
+    unit, normal, told, edges = reading.unit, reading.normal, reading.told, reading.bounds
+    known = edges is None or edges.normal is not None or _is_predicted(reading)
     return frame(
         profile=profile_data(file),
         changed=changes,
@@ -180,12 +181,15 @@ def reading_data(
         first_act=reading.first_act,
         position=reading.position,
         normal=None
-        if normal is None
+        if normal is None or not known
         else {
             "low": predicted_data(normal.low, unit),
             "high": predicted_data(normal.high, unit),
             "basis": normal.basis,
         },
+        open=None
+        if edges is None
+        else {"low": predicted_data(edges.least, unit), "high": predicted_data(edges.most, unit)},
         no_normal=reading.no_normal,
         band_in_doubt=doubt or None,
         off_by=predicted_data(reading.off_by, unit) if normal else None,

@@ -49,7 +49,7 @@ def _summary(found: Import, written: Written | None, folder: str) -> Iterator[Bl
     if open_:
         yield Text(
             f"{_some(open_, 'question')} to answer. Write them to a table with "
-            "--questions FILE.csv, fill in its last column, and give it back: --answers FILE.csv"
+            "--questions FILE.csv, fill in its column answer, and give it back: --answers FILE.csv"
         )
     if written is None:
         yield Text("Nothing is written. To write what is ready: --write FOLDER")
@@ -66,10 +66,7 @@ def _summary(found: Import, written: Written | None, folder: str) -> Iterator[Bl
 
 def _unused(found: Import) -> Iterator[str]:
     if found.unused_answers:
-        yield (
-            f"Answers to no question that is asked now: {', '.join(found.unused_answers[:10])}. "
-            "They changed nothing."
-        )
+        yield f"Answers not used, so they changed nothing: {'; '.join(found.unused_answers[:10])}."
 
 
 def _some(number: int, what: str) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from ..diagnosis.conditions import MovedBand
+from ..diagnosis.bounds import Bounds
+from ..diagnosis.conditions import MovedBand, MovedEnd
+from ..diagnosis.one_pressure import Statement
 from ..diagnosis.reading import Reading
 from ..physics.faults.normal import Normal
-from ..physics.ratio import RatioInterval
 from ..units import percent
 from ..units.printing import as_stated, in_unit, short
 
@@ -15,6 +16,7 @@ _BASIS = {
     "predicted": "predicted, not measured",
 }
 
+GOOD_DAY = "A pressure read there on a good day tells."
 _LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 
 
@@ -29,16 +31,31 @@ def verdict(reading: Reading, about: str) -> str:
     elif normal.gradient and normal.basis == "predicted":
         basis += _LOW_TO_HIGH
     band = f"{_band(reading, normal)} ({basis})"
-    if reading.position == "unknown" and reading.moved is not None:
-        least, most = (short(float(p.to(unit))) for p in (reading.moved.least, reading.moved.most))
-        return (
-            f"can't be told from normal for {about}: {band}, and as far as that is known "
-            f"{least} to {most} {unit}."
-        )
+    if reading.position == "unknown" and reading.bounds is not None:
+        told = _open(reading, normal, reading.bounds, band)
+        return f"can't be told from normal for {about}: {told}"
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
     return f"is {off} {reading.position} for {about}: {band}."
+
+
+def _open(reading: Reading, normal: Normal, edges: Bounds, band: str) -> str:
+    """Why a pressure can't be told from normal, and what would tell."""
+    unit, told = reading.unit, band
+    if edges.least < normal.low or edges.most > normal.high:
+        least, most = (as_stated(pascal, unit) for pascal in (edges.least, edges.most))
+        told += f", and as far as that is known {least} to {most} {unit}"
+    return f"{told}. {_why(edges, normal.basis)}{GOOD_DAY}"
+
+
+def _why(edges: Bounds, basis: str) -> str:
+    """Why nothing there is called normal, a sentence; empty where something is."""
+    if edges.normal is not None:
+        return ""
+    if basis == "predicted":
+        return "A prediction says where the pressure lies, not how far it may vary. "
+    return "Nothing there is sure enough to be called normal. "
 
 
 def _band(reading: Reading, normal: Normal) -> str:
@@ -55,17 +72,33 @@ def _band(reading: Reading, normal: Normal) -> str:
 
 
 def _moved_by(moved: MovedBand) -> str:
-    """Which ratios moved a band, and from where."""
-    low, high = (_ratio(end.ratio) for end in moved[:2])
-    if low == high:
-        return f"times a predicted ratio of {high}"
-    return (
-        f"times predicted ratios: at the lowest point of the run {moved.lowest.end} times {low}, "
-        f"at the highest {moved.highest.end} times {high}"
+    """Which ratios moved a band, and from where; what else is known there, and what contradicts."""
+    low, high = (_ratio(end) for end in moved[:2])
+    told = (
+        f"times a predicted ratio of {high}"
+        if low == high
+        else f"times predicted ratios: at the lowest point of the run {moved.lowest.end} times "
+        f"{low}, at the highest {moved.highest.end} times {high}"
     )
+    unit = moved.least.unit
+    if moved.pairs is not None:
+        told += f"; {moved.pairs.name}: {_between(moved.pairs, unit)}"
+    if moved.apart:
+        one, other = moved.apart
+        told += (
+            f"; {one.name} ({_between(one, unit)}) and {other.name} ({_between(other, unit)}) "
+            "contradict each other"
+        )
+    return told
 
 
-def _ratio(ratio: RatioInterval) -> str:
+def _between(statement: Statement, unit: str) -> str:
+    return f"{as_stated(statement.low, unit)} to {as_stated(statement.high, unit)} {unit}"
+
+
+def _ratio(end: MovedEnd) -> str:
     """A ratio with its interval, where that shows in three digits."""
-    low, central, high = (short(value, 3) for value in ratio)
+    low, central, high = (short(value, 3) for value in end.ratio)
+    if end.doubt:
+        return f"{low} to {high} ({end.doubt})"
     return central if low == high else f"{central} ({low} to {high})"

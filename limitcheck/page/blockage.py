@@ -137,7 +137,7 @@ def _shown(step: PlannedStep, found: Isolation, form: Form) -> Shown:
     return Shown(
         step.name,
         words.action_text(step),
-        words.normal_text(step, unit),
+        words.normal_text(step, unit, found.basis),
         "" if step.reading is None else as_typed(step.reading, unit),
         address_of("/blockage", **{**kept, "ask": step.name}),
     )

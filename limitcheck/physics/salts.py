@@ -18,8 +18,8 @@ PER_MOLAR_LARGE = 1.5
 class Salt(NamedTuple):
     """ln(eta / eta_water) a mol/L [L/mol], its half-width [L/mol], and the molar mass [g/mol].
 
-    The linear term of Jones and Dole, J. Am. Chem. Soc. 51 (1929) 2950; their root term is below
-    0.2 % at 0.1 mol/L.
+    The linear term of Jones and Dole, J. Am. Chem. Soc. 51 (1929) 2950; their root term is within
+    the half-width: 0.2 % at 0.1 mol/L of sodium chloride, up to 0.5 % of a sulfate (from memory).
     """
 
     b: float

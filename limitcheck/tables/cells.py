@@ -9,13 +9,27 @@ from typing import NamedTuple
 from ..errors import LimitcheckError, cut
 from ..units import QUANTITIES, Pressure, Quantity, find_unit
 from .grid import NumberCell
-from .numbers import CellError, Number, Sign, must_be_typed, read_number
+from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_text
 from .words import QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
 _BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b)\s*(?=[0-9])")
 _NOTE = re.compile(r"(?P<unit>[^(\[;]*?)\s*(?P<note>[(\[][^0-9]*[)\]]|;[^0-9]*)?")
 _TIMES = re.compile(r"[x×*]\s*")
+_IN_BRACKETS = re.compile(r"[(\[](?P<in>[^0-9]*)[)\]]|;(?P<after>[^0-9]*)$")
+_CHANGES_NOTHING = frozenset(
+    word
+    for line in (
+        "see note notes sop method manual binder book page logbook report qa set as typed by on at",
+        "confirmed checked approved verified reviewed validated the per in of and max min high low",
+        "upper lower cutoff limit pressure isocratic gradient start end initial column oven pump",
+        "rating rated maker",
+    )
+    for word in line.split()
+)
+"""Words beside a number that leave it as it is; common practice, no source."""
+_DIGITS = 8
+"""The most digits of a pressure that is typed: a converted rating as 413.6854 has 7 (a choice)."""
 _OFF = frozenset({"off", "none", "not set", "not given", "disabled", "unlimited"})
 """What people write for a cutoff that is not set, in small letters."""
 
@@ -43,13 +57,16 @@ Value = Text | Amount | tuple[Amount, ...]
 def read_text(cell: str) -> Text:
     """A name or another text on one line; raises CellError."""
     must_be_typed(cell, "name or number")
-    return Text(re.sub(r"\s+", " ", cell))
+    return Text(re.sub(r"\s+", " ", shown_text(cell)))
 
 
-def read_cell(cell: str, kind: Kind, unit: str, sign: Sign | None) -> Value | None:
+def read_cell(
+    cell: str, kind: Kind, unit: str, sign: Sign | None, *, confirmed: bool = False
+) -> Value | None:
     """What a cell holds, in the `unit` of its header where it names none of its own.
 
-    None for a cutoff that is said to be off. Raises CellError.
+    What stands in brackets may change the number, as in "30 (off)": a person has `confirmed` it, or
+    it is known to change nothing. None for a cutoff that is said to be off. Raises CellError.
     """
     if kind == "text":
         return read_text(cell)
@@ -60,6 +77,14 @@ def read_cell(cell: str, kind: Kind, unit: str, sign: Sign | None) -> Value | No
     if kind == "pressure" and cell.casefold() in _OFF:
         return None
     first = read_number(cell, sign)
+    if not confirmed:
+        _judge_note(cell, first.rest, kind)
+        _judge_format(cell, unit, kind)
+        if kind in ("pressure", "band") and len(first.text.strip("0.").replace(".", "")) > _DIGITS:
+            raise CellError(
+                f"{cut(first.text, 30)} has more digits than a front panel takes: converted?",
+                "answer with what is typed there",
+            )
     if kind == "band":
         return _band(cell, first, unit, sign)
     if kind in ("number", "percent"):
@@ -70,18 +95,62 @@ def read_cell(cell: str, kind: Kind, unit: str, sign: Sign | None) -> Value | No
     return _amount(cell, first, unit, _KINDS[QUANTITY[kind]])
 
 
+def _judge_note(cell: str, rest: str, kind: Kind) -> None:
+    """Raises CellError for a note beside a number that may change it; a unit is looked at later."""
+    for found in _IN_BRACKETS.finditer(rest):
+        note = (found["in"] or found["after"] or "").strip()
+        quantity = _KINDS.get(QUANTITY.get(kind, ""))
+        if (quantity is not None and _named(note, quantity)) or (note == "%" and kind == "percent"):
+            continue
+        words = set(re.findall(r"[^\W_]+|[^\w\s.,]", note.casefold()))
+        if words - _CHANGES_NOTHING:
+            raise CellError(
+                f'"{cut(cell)}": "{cut(note, 30)}" may change the number, or its unit',
+                'answer with what is typed there, "as it stands", or "leave out"',
+            )
+
+
+def _judge_format(cell: str, unit: str, kind: Kind) -> None:
+    """Raises CellError where the number format of a cell and its header name two units."""
+    quantity = _KINDS.get(QUANTITY.get(kind, ""))
+    form = cell.shown if isinstance(cell, NumberCell) else None
+    if form is None or not form.unit or not unit or quantity is None:
+        return
+    if _named(form.unit, quantity) != _named(unit, quantity):
+        raise CellError(
+            f"{cut(cell, 20)}: the cell shows {form.unit}, and {unit} stands in the header",
+            "answer with the number and the unit that hold",
+        )
+
+
+def _named(spelling: str, kind: type[Quantity]) -> str:
+    """The unit of a spelling, by its name; empty where it is none."""
+    try:
+        return find_unit(spelling, kind)
+    except LimitcheckError:
+        return ""
+
+
 def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount:
     match = _NOTE.fullmatch(first.rest)
     if match is None:
         raise _more_than_a_number(cell)
-    spelled = match["unit"].strip()
+    spelled, note = match["unit"].strip(), (match["note"] or "").strip("()[]; ")
+    if in_brackets := _named(note, kind):
+        other = spelled or unit
+        if other and in_brackets != _known_unit(other, kind, first.text):
+            raise CellError(
+                f'"{cut(cell)}": {note} stands there, and {other} beside it or in the header',
+                "answer with the number and the unit that hold",
+            )
+        spelled, note = spelled or note, ""
     name = _known_unit(spelled or unit, kind, first.text) if spelled or unit else ""
     if not name and kind is not Pressure:
         raise CellError(
             f'"{cut(cell)}" has no unit', f'give it with its unit, as in "{kind.EXAMPLE}"'
         )
     number = first.text if kind.KIND == "temperature" else _positive(first, cell)
-    return Amount(number, name, (match["note"] or "").strip("()[]; "), bool(spelled))
+    return Amount(number, name, note, bool(spelled))
 
 
 def _positive(number: Number, cell: str) -> str:

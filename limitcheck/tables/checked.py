@@ -16,12 +16,13 @@ from ..errors import LimitcheckError
 from ..findings import KeyPath, Location
 from ..profile.load import ProfileFile
 from ..profile.text import Merged, ParsedText, UnreadableProfile, unreadable
+from .answers import Answers
 from .grid import Grid, cell_numbers, grid_of, read_grid
 from .importing import Import, import_grid
 from .mapping import NOTHING, HeaderMap
 from .places import Places
 from .planned import Planned
-from .questions import Answers, Question
+from .questions import Question
 from .rows import Record
 
 
@@ -219,4 +220,4 @@ def _remarks(found: Import, asked: _Asked) -> Iterator[str]:
         if question.key not in asked.used:
             yield f"{path}: {question.cell}: {question.text}; no row rests on it"
     if found.unused_answers:
-        yield f"{path}: answers to no question: {some_of(found.unused_answers)}"
+        yield f"{path}: answers not used: {some_of(found.unused_answers)}"

@@ -11,7 +11,7 @@ from ..checking.fleet import Facts, FleetRow, Nearness
 from ..checking.margins import Margin, Margins
 from ..checking.root import shown_text
 from ..units import Pressure
-from .spreadsheet import Cell, WrittenTable
+from .spreadsheet import Cell, Printed, WrittenTable
 
 NEARNESS = {
     Nearness.UNREADABLE: "unreadable",
@@ -41,6 +41,7 @@ def fleet_table(rows: Iterable[FleetRow], unit: str) -> WrittenTable:
         "Fleet",
         [(column.heading, column.width) for column in columns],
         ([column.value(row) for column in columns] for row in rows),
+        Printed("B:F", 7),
     )
 
 

@@ -1,57 +1,129 @@
-"""Units that stand in the number format of a cell, as in `0" bar"`: the cell shows "250 bar"."""
+"""What the number format of a cell shows: `0" bar"` shows 250 as "250 bar".
+
+A person who reads the cell sees that text, not the number stored. A format of which it is not sure
+what it shows, as one with a condition, makes the number a doubtful one.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from decimal import ROUND_HALF_UP, Decimal
+from typing import NamedTuple
 from xml.etree import ElementTree
 
-_CELL = re.compile(rb"<(?:\w+:)?c\s([^>]*)>")
-_REFERENCE = re.compile(rb"\br=\"([A-Z]{1,3})([0-9]{1,7})\"")
-_STYLE = re.compile(rb"\bs=\"([0-9]{1,6})\"")
-_AFTER_NUMBER = re.compile(r"[0#?]([^0#?]*)$")
-_LITERAL = re.compile(r"\"([^\"]*)\"|\\(.)|\[\$([^\]-]*)[^\]]*\]")
+_SECTIONS = re.compile(r";(?=(?:[^\"]*\"[^\"]*\")*[^\"]*$)")
+_TOKEN = re.compile(
+    r"\"(?P<quoted>[^\"]*)\"|\\(?P<escaped>.)|[_*].|\[\$(?P<sign>[^\]-]*)[^\]]*\]"
+    r"|\[(?P<bracket>[^\]]*)\]|(?P<number>General|[0#?](?:[0#?.,]*[0#?.])?)(?P<thousand>,*)"
+    r"|(?P<bare>.)",
+    re.IGNORECASE | re.DOTALL,
+)
+_BUILT_IN = {"1": "0", "2": "0.00", "3": "#,##0", "4": "#,##0.00"}
+"""Formats that a workbook does not spell out, ECMA-376 part 1, 18.8.30."""
+_OF_LETTERS = re.compile(r"[a-zµ%°]", re.IGNORECASE)
 
 
-def units_of_styles(styles: ElementTree.Element) -> Mapping[int, str]:
-    """What each style of cells writes after its number, where that has letters."""
-    formats: dict[str, str] = {}
-    units: dict[int, str] = {}
+class Format(NamedTuple):
+    """What a format writes before and after a number, and how it writes the number.
+
+    `pattern` is empty where the number is shown as it is; `doubt` says why what is shown is not
+    known.
+    """
+
+    before: str = ""
+    after: str = ""
+    pattern: str = ""
+    doubt: str = ""
+
+    @property
+    def unit(self) -> str:
+        """What is written after the number, where that has letters."""
+        text = self.after.strip()
+        return text if any(map(str.isalpha, text)) else ""
+
+    def number(self, stored: str) -> str:
+        """The digits that are shown of a number from 0 up.
+
+        >>> Format(pattern="0").number("279.9956"), Format(pattern="000").number("7")
+        ('280', '007')
+        """
+        if not self.pattern:
+            return stored
+        whole, _, decimals = self.pattern.replace(",", "").partition(".")
+        step = Decimal(1).scaleb(-len(decimals))
+        digits = f"{Decimal(stored).quantize(step, ROUND_HALF_UP):f}"
+        shown, _, fraction = digits.partition(".")
+        least = decimals.count("0")
+        while len(fraction) > least and fraction.endswith("0"):
+            fraction = fraction[:-1]
+        return shown.zfill(whole.count("0")) + (f".{fraction}" if fraction else "")
+
+
+def formats_of_styles(styles: ElementTree.Element) -> Mapping[int, Format]:
+    """The format of each style of cells that shows more or less than the number."""
+    codes = dict(_BUILT_IN)
+    found: dict[int, Format] = {}
     for element in styles.iter():
         name = element.tag.rpartition("}")[2]
         if name == "numFmt":
-            formats[element.get("numFmtId", "")] = element.get("formatCode", "")
+            codes[element.get("numFmtId", "")] = element.get("formatCode", "")
         elif name == "cellXfs":
             for at, style in enumerate(element):
-                if text := unit_of_format(formats.get(style.get("numFmtId", ""), "")):
-                    units[at] = text
-    return units
+                shown = format_of(codes.get(style.get("numFmtId", ""), ""))
+                if shown is not None:
+                    found[at] = shown
+    return found
 
 
-def unit_of_format(code: str) -> str:
-    r"""The text after the number in a number format; empty where it has no letters.
+def format_of(code: str) -> Format | None:
+    r"""What a format shows of a number; None for dates, shares and the general format.
 
-    >>> unit_of_format('#,##0.0" bar";-0" bar"'), unit_of_format(r'0\ \p\s\i')
+    >>> format_of('#,##0.0" bar";-0" bar"').unit, format_of(r'0\ \p\s\i').unit
     ('bar', 'psi')
-    >>> unit_of_format("0.00%"), unit_of_format("yyyy-mm-dd")
-    ('', '')
+    >>> format_of("0.00%"), format_of("yyyy-mm-dd"), format_of("General")
+    (None, None, None)
+    >>> bool(format_of('[>1000]0" psi";0" bar"').doubt)
+    True
     """
-    after = _AFTER_NUMBER.search(re.split(r";(?=(?:[^\"]*\"[^\"]*\")*[^\"]*$)", code)[0])
-    if after is None:
-        return ""
-    text = "".join("".join(found) for found in _LITERAL.findall(after[1])).strip()
-    return text if any(map(str.isalpha, text)) else ""
+    if not code or code.casefold() == "general":
+        return None
+    if not code.strip(" ;"):
+        return Format(doubt="its number format shows nothing")
+    sections = [_section(part) for part in _SECTIONS.split(code)]
+    first = sections[0]
+    if first is None:
+        return None
+    if _has_condition(code):
+        shown = {part if part is None else (part.before, part.after) for part in sections}
+        if len(shown) > 1 or first.doubt:
+            return Format(doubt=f"its number format has a condition, {code}")
+    return first
 
 
-def cells_with_units(xml: bytes, units: Mapping[int, str]) -> Iterator[tuple[int, int, str]]:
-    """Row and column, from 0, of each cell of a sheet whose style writes a unit, and that."""
-    if not units:
-        return
-    for attributes in _CELL.findall(xml):
-        style, reference = _STYLE.search(attributes), _REFERENCE.search(attributes)
-        if style is None or reference is None or int(style[1]) not in units:
-            continue
-        column = 0
-        for letter in reference[1]:
-            column = 26 * column + letter - 64
-        yield int(reference[2]) - 1, column - 1, units[int(style[1])]
+def _has_condition(code: str) -> bool:
+    return re.search(r"\[[<>=]", code) is not None
+
+
+def _section(code: str) -> Format | None:
+    before, after, pattern, seen = "", "", "", False
+    for match in _TOKEN.finditer(code):
+        text = match["quoted"] or match["escaped"] or match["sign"] or ""
+        if match["number"] is not None:
+            if seen:
+                return Format(doubt=f"its number format is {code}")
+            seen = True
+            pattern = "" if match["number"].casefold() == "general" else match["number"]
+            if match["thousand"]:
+                return Format(doubt=f"its number format shows thousands, {code}")
+        elif (bare := match["bare"]) is not None:
+            if _OF_LETTERS.match(bare) or bare == "/":
+                return None  # a date, a share, a fraction or a power of ten
+            text = bare
+        if seen:
+            after += text
+        else:
+            before += text
+    if not seen:
+        return Format(doubt=f"its number format shows no number, {code}") if code else None
+    return Format(before, after, pattern)

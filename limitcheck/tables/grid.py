@@ -17,30 +17,34 @@ from hashlib import sha256
 from typing import NamedTuple
 
 from ..errors import LimitcheckError, Refused, cut
+from .formats import Format
 from .words import known_words
 
 MOST_ROWS, MOST_COLUMNS, LONGEST_CELL = 100_000, 500, 2000
 LARGEST_FILE = 64 * 1024 * 1024
 """Bytes of a table; a register of 100,000 methods has fewer."""
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "vertical bar"}
-_HEAD = 40
-"""Rows in which a header is looked for."""
+_HEAD = 40  # rows in which a header is looked for
 
 
 class NumberCell(str):
     """A number that the file itself holds as one, as its shortest decimal text.
 
-    `unit` is what its number format writes after it.
+    `shown` is how its number format shows it.
     """
 
-    __slots__ = ("unit",)
-    unit: str
+    __slots__ = ("shown",)
+    shown: Format | None
 
-    def __new__(cls, text: str, unit: str = "") -> NumberCell:
-        """A number without a unit, where none is given."""
+    def __new__(cls, text: str, shown: Format | None = None) -> NumberCell:
+        """A number that is shown as it is, where no format is given."""
         cell = super().__new__(cls, text)
-        cell.unit = unit
+        cell.shown = shown
         return cell
+
+    def as_shown(self, shown: Format) -> NumberCell:
+        """The number with the format that it is shown in."""
+        return NumberCell(self, shown)
 
 
 class DateCell(str):
@@ -50,7 +54,7 @@ class DateCell(str):
 
 
 class UnstoredCell(str):
-    """A formula whose value is not in the file; the text is empty."""
+    """A formula whose value is not in the file; the text is empty, or the error that is stored."""
 
     __slots__ = ()
 
@@ -76,6 +80,8 @@ class Sheet:
     hidden: bool = False
     lone: bool = False
     """Whether it is the only sheet there can be, as in a CSV: its name says nothing."""
+    delimiter: str = ""
+    """What separates its cells in a CSV."""
 
     def at(self, row: int, column: int) -> str:
         """The text of a cell; empty where the row is shorter."""
@@ -170,7 +176,9 @@ def grid_of(content: bytes, path: str, delimiter: str | None = None) -> Grid:
     rows, chosen = _rows(text, path, delimiter)
     name = os.path.splitext(os.path.basename(path))[0]
     remarks = (f"Read as {encoding}, cells separated by {DELIMITERS.get(chosen, repr(chosen))}.",)
-    return Grid(path, digest, (Sheet(name, rows, lone=True),), remarks, text, chosen)
+    return Grid(
+        path, digest, (Sheet(name, rows, lone=True, delimiter=chosen),), remarks, text, chosen
+    )
 
 
 def decoded(content: bytes, path: str) -> tuple[str, str]:

@@ -8,21 +8,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import NamedTuple
 
 from ..errors import LimitcheckError
-from ..units import QUANTITIES, Pressure, find_unit
+from ..units import QUANTITIES, find_unit
 from .grid import Sheet
 from .numbers import CellError, is_empty, read_number
+from .titles import unit_of_title
 from .words import KEYS, QUANTITY, Named, SheetKind, header_of, pressures_in, signs_of, units_kind
 
 _LOOKED_AT = 40
 """Rows in which a header is looked for."""
 LEFT_OUT = "leave out"
 """What a mapping says of a column that gives nothing."""
-_TITLE_UNIT = re.compile(r"(?:\bin|[(\[,;:])\s*(?P<unit>[^\s()\[\],;.]+(?:/\S+)?)\s*[)\]]?\.?\s*$")
 
 
 class Column(NamedTuple):
@@ -53,6 +53,13 @@ class Header:
     kind: SheetKind
     columns: tuple[Column, ...]
     title: str = ""
+    end: int = 0
+    """The row below its last one: that of the next header, or of the end of the sheet."""
+
+    @property
+    def body(self) -> range:
+        """The rows under the header."""
+        return range(self.last + 1, self.end)
 
     def of(self, path: str) -> Column | None:
         """The column that stands for a key."""
@@ -64,6 +71,15 @@ class Header:
         row = next((r for r in rows if self.sheet.at(r, column.at)), self.last)
         return self.sheet.cell_name(row, column.at)
 
+    def is_again(self, row: int) -> bool:
+        """Whether a row repeats a row of the header."""
+        cells = _filled(self.sheet.rows[row])
+        return any(cells == _filled(self.sheet.rows[r]) for r in range(self.first, self.last + 1))
+
+
+def _filled(cells: Sequence[str]) -> dict[int, str]:
+    return {at: cell.casefold() for at, cell in enumerate(cells) if not is_empty(cell)}
+
 
 class Chosen(NamedTuple):
     """What a mapping says of headers: keys, and units, by header in small letters."""
@@ -73,24 +89,74 @@ class Chosen(NamedTuple):
 
 
 def find_header(sheet: Sheet, chosen: Chosen) -> Header | None:
-    """The header of a sheet; None for a sheet in which fewer than two columns are known."""
+    """The first header of a sheet; None for one in which fewer than two columns are known."""
+    found = _best(sheet, range(min(_LOOKED_AT, len(sheet.rows))), chosen)
+    if found is None:
+        return None
+    first, last, texts = found
+    return _header(sheet, (first, last, len(sheet.rows)), texts, chosen, _title(sheet, first))
+
+
+def find_headers(sheet: Sheet, chosen: Chosen) -> Iterator[Header]:
+    """The headers of a sheet: each begins a table of its own, with its own units and order."""
+    above = find_header(sheet, chosen)
+    row = len(sheet.rows) if above is None else above.last + 1
+    while above is not None and row < len(sheet.rows):
+        found = None
+        if is_heading(sheet.rows[row], chosen) and not above.is_again(row):
+            found = _best(sheet, range(max(above.last + 1, row - 1), row + 1), chosen)
+        if found is None:
+            row += 1
+            continue
+        first, last, texts = found
+        yield replace(above, end=first)
+        title = _notes_above(sheet, above.last + 1, first)
+        above = _header(sheet, (first, last, len(sheet.rows)), texts, chosen, title, above.kind)
+        row = last + 1
+    if above is not None:
+        yield above
+
+
+def is_heading(cells: Sequence[str], chosen: Chosen) -> bool:
+    """Whether the cells of a row are headers: two and half of them known, and no number."""
+    filled = [cell for cell in cells if not is_empty(cell)]
+    if len(filled) < 2 or any(_after_number(cell) is not None for cell in filled):
+        return False
+    known = _score(filled, chosen)[0]
+    return known >= 2 and 2 * known >= len(filled)
+
+
+def _best(
+    sheet: Sheet, rows: Iterable[int], chosen: Chosen
+) -> tuple[int, int, dict[int, str]] | None:
+    """First and last row, and texts, of the header that is best known among those rows."""
     best: tuple[tuple[int, int], int, int, dict[int, str]] | None = None
-    for first in range(min(_LOOKED_AT, len(sheet.rows))):
+    for first in rows:
         for last in (first, first + 1):
             texts = dict(_texts(sheet, first, last))
             score = _score(texts.values(), chosen)
             if score[0] >= 2 and (best is None or score > best[0]):
                 best = (score, first, last, texts)
-    if best is None:
-        return None
-    _, first, last, texts = best
-    kind = _kind(sheet, list(texts.values()), chosen)
-    title = _title(sheet, first)
-    unit = _unit_of_title(title)
+    return None if best is None else best[1:]
+
+
+def _header(
+    sheet: Sheet,
+    rows: tuple[int, int, int],
+    texts: Mapping[int, str],
+    chosen: Chosen,
+    title: str,
+    above: SheetKind | None = None,
+) -> Header:
+    """A header in the rows `first` to `last`, of a table up to `end`."""
+    first, last, end = rows
+    kind = _kind(sheet, list(texts.values()), chosen, above)
+    unit = unit_of_title(title)
     columns = tuple(
-        _column(sheet, last, index, text, kind, chosen, unit) for index, text in texts.items()
+        _column(sheet, range(last + 1, end), index, text, kind, chosen, unit)
+        for index, text in texts.items()
     )
-    return Header(sheet, first, last, kind, _asked_once(columns), title)
+    return Header(sheet, first, last, kind, _asked_once(columns), title, end)
 
 
 def _texts(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
@@ -129,9 +195,12 @@ def _score(texts: Iterable[str], chosen: Chosen) -> tuple[int, int]:
     return known, units
 
 
-def _kind(sheet: Sheet, texts: Sequence[str], chosen: Chosen) -> SheetKind:
-    """What a sheet lists: methods where it has cutoffs or methods, else what it names."""
-    if not sheet.lone:
+def _kind(sheet: Sheet, texts: Sequence[str], chosen: Chosen, above: SheetKind | None) -> SheetKind:
+    """What a table lists: methods where it has cutoffs or methods, else what it names.
+
+    The name of the sheet tells of its first table only; `above` is what that one lists.
+    """
+    if not sheet.lone and above is None:
         for kind in ("methods", "instruments", "columns"):
             if signs_of(sheet.name) == {kind.removesuffix("s")}:
                 return kind
@@ -144,11 +213,19 @@ def _kind(sheet: Sheet, texts: Sequence[str], chosen: Chosen) -> SheetKind:
     tables = {path.partition(".")[0] for path in paths}
     if tables & {"method", "cutoffs", "expected"}:
         return "methods"
-    return "instruments" if "instrument" in tables else "columns"
+    if tables & {"instrument", "column"} or above is None:
+        return "instruments" if "instrument" in tables else "columns"
+    return above
 
 
 def _column(
-    sheet: Sheet, last: int, index: int, text: str, kind: SheetKind, chosen: Chosen, title_unit: str
+    sheet: Sheet,
+    body: range,
+    index: int,
+    text: str,
+    kind: SheetKind,
+    chosen: Chosen,
+    title_unit: str,
 ) -> Column:
     hidden = index in sheet.hidden_columns
     named = header_of(text, kind)
@@ -159,7 +236,7 @@ def _column(
         return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
     if len(paths) > 1:
-        paths = _not_ruled_out(sheet, last, index, paths, named)
+        paths = _not_ruled_out(sheet, body, index, paths, named)
     unit, unit_from = chosen.units.get(text.casefold(), ""), "the mapping"
     if not unit:
         unit, unit_from = named.unit, f'the header "{text}"'
@@ -171,10 +248,10 @@ def _column(
 
 
 def _not_ruled_out(
-    sheet: Sheet, last: int, index: int, paths: tuple[str, ...], named: Named
+    sheet: Sheet, body: range, index: int, paths: tuple[str, ...], named: Named
 ) -> tuple[str, ...]:
     """Of the keys a header may be, those that its unit and all its cells allow."""
-    cells = (sheet.at(row, index) for row in range(last + 1, len(sheet.rows)))
+    cells = (sheet.at(row, index) for row in body)
     filled = list(islice((cell for cell in cells if not is_empty(cell)), 50))
     return tuple(path for path in paths if _fits(path, named.unit, filled)) or paths
 
@@ -214,19 +291,15 @@ def _title(sheet: Sheet, first: int) -> str:
     return " / ".join(cells)
 
 
-def _unit_of_title(title: str) -> str:
-    """The one unit of pressure that a title names, as in "all pressures in bar"; else none."""
-    found = set()
-    for piece in title.split(" / "):
-        match = _TITLE_UNIT.search(piece)
-        if match is None:
-            continue
-        try:
-            find_unit(match["unit"], Pressure)
-        except LimitcheckError:
-            continue
-        found.add(match["unit"])
-    return found.pop() if len(found) == 1 else ""
+def _notes_above(sheet: Sheet, start: int, first: int) -> str:
+    """The notes that stand right above a header further down, in one line."""
+    notes: list[str] = []
+    for row in range(first - 1, start - 1, -1):
+        cells = [cell for cell in sheet.rows[row] if cell]
+        if len(cells) > 1:
+            break
+        notes[:0] = cells
+    return " / ".join(notes)
 
 
 def unit_problem(column: Column) -> LimitcheckError | None:

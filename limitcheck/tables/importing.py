@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from ..errors import Refused, cut
+from .answers import Answers, with_answers
 from .doubts import Doubts, neighbours, once
-from .from_fleet import as_it_was, fleet_columns, is_fleet, lost
-from .grid import Grid, Sheet
+from .from_fleet import as_it_was, edited, fleet_columns, is_fleet, lost
+from .grid import Grid, Sheet, cell_numbers
 from .habits import unusual
-from .header import LEFT_OUT, Chosen, find_header
+from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
-from .questions import Answers, Question
+from .questions import Question
 from .remembered import Remembered
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
@@ -24,7 +26,7 @@ from .words import KEYS
 
 
 class Import(NamedTuple):
-    """What was made of a table. `ready` is what may be written, `waiting` what a question keeps."""
+    """What was made of a table: `ready` may be written, `waiting` rows are kept by a question."""
 
     grid: Grid
     reads: tuple[SheetRead, ...]
@@ -72,7 +74,7 @@ def import_grid(
     decimal: Sign | None = None,
 ) -> Import:
     """Everything a table gives; raises Refused where no sheet lists methods."""
-    answers = answers or Answers()
+    answers = replace(answers or Answers(), used=set())
     reads, left_out = [], []
     for sheet in grid.sheets:
         if sheet.hidden:
@@ -80,12 +82,15 @@ def import_grid(
             continue
         if ours := is_fleet(sheet):
             sheet = as_it_was(sheet)  # noqa: PLW2901 - the same sheet
-        chosen = fleet_columns(sheet) if ours else mapping.chosen
-        header = find_header(sheet, _chosen(sheet, chosen, answers))
-        if header is None:
+        chosen = fleet_columns(sheet) if ours else mapping.of(sheet)
+        headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
+        if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
-            continue
-        reads.append(read_rows(header, answers, "point" if ours else decimal or mapping.decimal))
+        for header in headers:
+            read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
+            read.questions += edited(read, answers) if ours else ()
+            reads.append(read)
+    mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
@@ -96,10 +101,30 @@ def import_grid(
     planned = _planned(plan, joined, questions, remembered)
     questions += _doubted(planned, remembered)
     ready, waiting = _ready(plan, joined, planned, questions)
-    unused = tuple(answers.unused())
+    told = with_answers((_bound(question, reads) for question in once(questions)), answers)
     return Import(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
-        *(tuple(once(questions)), unused),
+        *(told, tuple(answers.unused())),
+    )
+
+
+def _bound(question: Question, reads: Sequence[SheetRead]) -> Question:
+    """A question on a cell with row, header and value as they stand: an answer is bound to them."""
+    if question.about != "cell":
+        return question
+    row, column = cell_numbers(question.cell)
+    above = [
+        read
+        for read in reads
+        if read.header.sheet.name == question.sheet and read.header.last < row
+    ]
+    if not above:
+        return question
+    read = max(above, key=lambda read: read.header.last)
+    return question._replace(
+        row=read.names.of(row),
+        header=read.names.label(column),
+        value=str(read.names.at(row, column)),
     )
 
 
@@ -120,19 +145,16 @@ def _base(path: str) -> str:
 def _chosen(sheet: Sheet, chosen: Chosen, answers: Answers) -> Chosen:
     """The mapping, with the keys and units answered for headers of this sheet."""
     keys, units = dict(chosen.keys), dict(chosen.units)
-    for (name, cell, about, instrument), (value, answer) in answers.given.items():
-        if name == sheet.name and about == "unit" and not instrument:
-            units[value.casefold()] = known_unit(answers, answer, cell)
-            answers.used.add((name, cell, about, ""))
-        if name != sheet.name or about != "header":
-            continue
-        if answer != LEFT_OUT and answer not in KEYS:
+    for header, answer in answers.about(sheet.name, "unit"):
+        units[header.casefold()] = known_unit(answers, answer.text, answer.asked.cell)
+    for header, answer in answers.about(sheet.name, "header"):
+        key = LEFT_OUT if answer.leaves_out else answer.text
+        if key != LEFT_OUT and key not in KEYS:
             raise Refused(
-                f'{answers.path}: "{answer}" on header {cell} is no key',
+                f'{answers.path}: "{cut(answer.text)}" on header {answer.asked.cell} is no key',
                 f'answer with one of: {", ".join(KEYS)}, or "{LEFT_OUT}"',
             )
-        keys[value.casefold()] = answer
-        answers.used.add((name, cell, about, ""))
+        keys[header.casefold()] = key
     return Chosen(keys, units)
 
 

@@ -16,8 +16,9 @@ from typing import NamedTuple
 
 from ..errors import LimitcheckError, Refused
 from ..units import Pressure, find_unit
+from .answers import Answers
 from .cells import Amount, Text, Value
-from .questions import Answers, Question
+from .questions import Question
 from .rows import Given, Record, SheetRead
 from .words import KEYS, QUANTITY
 
@@ -105,17 +106,6 @@ def _units_of_ratings(records: Iterable[Record]) -> Iterator[Question]:
                 text = f'"{column.text}": ratings without a unit, first {given.cell}: {given.text}'
                 advice = "answer with the unit, as in bar, psi or MPa"
                 yield Question(sheet, place, "unit", column.text, text, advice)
-
-
-def answered_unit(
-    answers: Answers, sheet: str, place: str, value: str, instrument: str = ""
-) -> str:
-    """The unit answered for a column, by its name in the table of units; empty without an answer.
-
-    Raises Refused for an answer that is no unit of pressure.
-    """
-    found = answers.to(sheet, place, "unit", value, instrument)
-    return "" if found is None else known_unit(answers, found, place)
 
 
 def known_unit(answers: Answers, answer: str, cell: str) -> str:

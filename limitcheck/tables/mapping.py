@@ -9,6 +9,7 @@ delimiter = ";"            # what separates the cells of a CSV, where that does 
 
 [headers]                  # a key of the format, or "leave out"
 "Pmax" = "cutoffs.high"
+"Columns!Pmax" = "column.rating"   # with its sheet, where two sheets have the header
 
 [units]                    # of pressures, where the table names none
 "Pmax" = "bar"
@@ -18,26 +19,94 @@ delimiter = ";"            # what separates the cells of a CSV, where that does 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from difflib import get_close_matches
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import tomli_w
 
-from ..errors import Refused, cut
+from ..errors import LimitcheckError, Refused, cut
 from ..profile.toml import TomlError, parse
+from ..units import Pressure, find_unit
+from .grid import Sheet
 from .header import LEFT_OUT, Chosen, Header
 from .numbers import Sign
-from .words import KEYS, units_kind
+from .words import KEYS, header_of, units_kind
 
 _TABLES = ("mapping", "decimal", "delimiter", "headers", "units")
 
 
+Lines: TypeAlias = dict[tuple[str, str], tuple[int, str]]
+"""By table and header: the line of a mapping file, and the header as it is spelled there."""
+
+
 class HeaderMap(NamedTuple):
-    """What a mapping file says."""
+    """What a mapping file says; a header may begin with its sheet, as in "Columns!Pmax"."""
 
     chosen: Chosen
     decimal: Sign | None = None
     delimiter: str | None = None
+    path: str = ""
+    lines: Mapping[tuple[str, str], tuple[int, str]] = {}
+
+    def of(self, sheet: Sheet) -> Chosen:
+        """What it says of the headers of one sheet."""
+        return Chosen(*(_of_sheet(table, _plain(f"{sheet.name}!")) for table in self.chosen))
+
+    def refuse_misfits(self, headers: Iterable[Header]) -> None:
+        """Raise Refused for a line whose header no sheet has, or two, or that contradicts it."""
+        found = list(headers)
+        sheets: dict[str, dict[str, str]] = {}
+        for header in found:
+            for column in header.columns:
+                sheets.setdefault(_plain(column.text), {})[header.sheet.name] = column.text
+        known = {text: name for text, names in sheets.items() for name in names.values()}
+        for text, names in sheets.items():
+            known |= {_plain(f"{sheet}!{text}"): f"{sheet}!{name}" for sheet, name in names.items()}
+        for (table, text), (line, spelled) in self.lines.items():
+            at = f'{self.path}:{line}: [{table}] "{cut(spelled)}"'
+            if text not in known:
+                close = get_close_matches(text, known, n=1)
+                advice = "correct the line or take it out"
+                if close:
+                    advice = f'did you mean "{known[close[0]]}"? Else take the line out'
+                raise Refused(f"{at}: the table has no such header", advice)
+            several = [
+                s for s in sheets.get(text, {}) if (table, _plain(f"{s}!{text}")) not in self.lines
+            ]
+            if len(several) > 1:
+                told = " and ".join(several)
+                raise Refused(
+                    f"{at}: the header stands on the sheets {told}",
+                    f'write a line for each sheet, as in "{several[0]}!{spelled}"',
+                )
+        for header in found:
+            self._refuse_other_units(header)
+
+    def _refuse_other_units(self, header: Header) -> None:
+        told = self.of(header.sheet).units
+        for column in header.columns:
+            text = _plain(column.text)
+            ours = _unit(told.get(text, ""))
+            own = _unit(header_of(column.text, header.kind).unit)
+            if not ours or not own or ours == own:
+                continue
+            names = _plain(f"{header.sheet.name}!{text}"), text
+            line, spelled = next(
+                self.lines["units", name] for name in names if ("units", name) in self.lines
+            )
+            raise Refused(
+                f'{self.path}:{line}: [units] "{cut(spelled)}" is "{ours}", and the header itself '
+                f'says "{own}"',
+                "take the line out, or correct the header in the table",
+            )
+
+
+def _unit(spelling: str) -> str:
+    """A unit of pressure by its name; empty for anything else."""
+    with suppress(LimitcheckError):
+        return find_unit(spelling, Pressure) if spelling else ""
+    return ""
 
 
 NOTHING = HeaderMap(Chosen({}, {}))
@@ -47,7 +116,8 @@ def read_mapping(path: str) -> HeaderMap:
     """The mapping in a file; raises Refused with what is wrong and what to write."""
     try:
         with open(path, encoding="utf-8") as file:
-            data = parse(file.read(1_000_000))
+            text = file.read(1_000_000)
+            data = parse(text)
     except OSError as error:
         raise Refused(f"{path} cannot be read: {error.strerror}", "check the name") from None
     except UnicodeDecodeError:
@@ -65,24 +135,59 @@ def read_mapping(path: str) -> HeaderMap:
     delimiter = data.get("delimiter")
     if not isinstance(delimiter, str | None):
         raise Refused(f"{path}: delimiter is {delimiter!r}", 'write one sign, as in ";"')
-    headers, units = (_table(data, name, path) for name in ("headers", "units"))
-    for text, key in headers.items():
+    lines: Lines = {}
+    headers, units = (_table(data, name, path, text, lines) for name in ("headers", "units"))
+    for header, key in headers.items():
         if key != LEFT_OUT and key not in KEYS:
             known = (LEFT_OUT, *KEYS)
             raise Refused(
-                f'{path}: headers."{cut(text)}": "{cut(key)}" is no key', _near(key, known)
+                f'{path}: headers."{cut(header)}": "{cut(key)}" is no key', _near(key, known)
             )
-    for text, unit in units.items():
+    for header, unit in units.items():
         if units_kind(unit) is None:
-            raise Refused(f'{path}: units."{cut(text)}": "{cut(unit)}" is no unit', 'as in "bar"')
-    return HeaderMap(Chosen(headers, units), decimal, delimiter)
+            raise Refused(f'{path}: units."{cut(header)}": "{cut(unit)}" is no unit', 'as in "bar"')
+    return HeaderMap(Chosen(headers, units), decimal, delimiter, path, lines)
 
 
-def _table(data: Mapping[str, Any], name: str, path: str) -> dict[str, str]:
+def _plain(header: str) -> str:
+    return " ".join(header.split()).casefold()
+
+
+def _of_sheet(table: Mapping[str, str], sheet: str) -> dict[str, str]:
+    own = {text[len(sheet) :]: value for text, value in table.items() if text.startswith(sheet)}
+    return {**table, **own}
+
+
+def _lines(text: str) -> dict[tuple[str, str], int]:
+    """The line of each key by its table; a line that is none alone is passed over."""
+    found, table = {}, ""
+    for number, line in enumerate(text.splitlines(), 1):
+        with suppress(TomlError):
+            for key, value in parse(line).items():
+                if value == {}:
+                    table = key
+                else:
+                    found[table, key] = number
+    return found
+
+
+def _table(
+    data: Mapping[str, Any], name: str, path: str, text: str, lines: Lines
+) -> dict[str, str]:
     table = data.get(name, {})
     if not isinstance(table, dict) or not all(isinstance(v, str) for v in table.values()):
         raise Refused(f"{path}: [{name}] is not a table of texts", 'write as in "Pmax" = "bar"')
-    return {" ".join(text.split()).casefold(): value for text, value in table.items()}
+    at, plain = _lines(text), {}
+    for header, value in table.items():
+        line = at.get((name, header), 1)
+        if _plain(header) in plain:
+            raise Refused(
+                f'{path}:{line}: [{name}] "{cut(header)}" stands there twice, in other letters',
+                "leave one of the two lines",
+            )
+        plain[_plain(header)] = value
+        lines[name, _plain(header)] = line, header
+    return plain
 
 
 def _near(name: str, known: Iterable[str]) -> str:
@@ -98,14 +203,21 @@ def mapping_text(
     keys: dict[str, str] = {}
     units: dict[str, str] = {}
     asked: list[str] = []
-    for header in headers:
+    found = list(headers)
+    sheets: dict[str, set[str]] = {}
+    for header in found:
         for column in header.columns:
+            sheets.setdefault(_plain(column.text), set()).add(header.sheet.name)
+    for header in found:
+        for column in header.columns:
+            alone = len(sheets[_plain(column.text)]) == 1
+            name = column.text if alone else f"{header.sheet.name}!{column.text}"
             if column.paths:
-                asked.append(f'# "{column.text}": {" or ".join(column.paths)}?')
+                asked.append(f'# "{name}": {" or ".join(column.paths)}?')
             else:
-                keys[column.text] = column.key or LEFT_OUT
+                keys[name] = column.key or LEFT_OUT
             if column.unit and column.unit_from == "the mapping":
-                units[column.text] = column.unit
+                units[name] = column.unit
     data: dict[str, Any] = {"mapping": 1}
     if decimal is not None:
         data["decimal"] = decimal

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from decimal import Decimal
 from typing import Literal, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, cut
 from .grid import DateCell, NumberCell, UnstoredCell
 
 Sign: TypeAlias = Literal["point", "comma"]
-EMPTY = frozenset({"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "#n/a", "none", "nil", "/"})
+EMPTY = frozenset({"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "none", "nil", "/"})
 """What a cell without a value holds, in small letters."""
 _SPACES = " \u00a0\u2007\u2009\u202f"
 _NUMBER = re.compile(
@@ -111,11 +112,63 @@ def must_be_typed(cell: str, what: str) -> None:
             f"{cell} is a date or time: the spreadsheet may have made it of a {what}",
             f"give the {what} that was typed",
         )
+    if isinstance(cell, UnstoredCell) and cell:
+        raise CellError(
+            f"{cut(cell, 20)}: a formula that gives an error instead of a {what}",
+            f"give the {what}, or correct the formula",
+        )
     if isinstance(cell, UnstoredCell):
         raise CellError(
             "a formula whose value is not stored in the file",
             "give the value, or open the file in a spreadsheet program and save it",
         )
+
+
+_MOST_ROUNDED = Decimal("0.005")
+"""The share of a number by which what is shown may be rounded; else it is asked (a choice)."""
+
+
+def _shown(cell: NumberCell) -> Number:
+    """The number that a cell of a spreadsheet shows, and its unit; raises CellError."""
+    form, stored = cell.shown, str(cell)
+    if form is None:
+        return Number(stored, "")
+    doubt = form.doubt
+    if not doubt and any(map(str.isalpha, form.before)):
+        doubt = f'its number format writes "{form.before.strip()}" before it'
+    shown = stored
+    if not doubt and not stored.startswith("-"):
+        shown = form.number(stored)
+        if abs(Decimal(shown) - Decimal(stored)) > _MOST_ROUNDED * Decimal(stored):
+            doubt = f"its number format shows {shown}"
+    if doubt:
+        raise CellError(
+            f"{cut(stored, 20)} is stored; {cut(doubt, 60)}",
+            "answer with the number and the unit that hold",
+        )
+    return Number(f"{Decimal(shown).normalize():f}", form.unit)
+
+
+def surely(cell: NumberCell) -> NumberCell:
+    """A number of which a person says that it stands: as stored, where the format is doubtful."""
+    try:
+        _shown(cell)
+    except CellError:
+        return NumberCell(cell)
+    return cell
+
+
+def shown_text(cell: str) -> str:
+    """The text that a cell shows, where a number is a name; raises CellError."""
+    form = cell.shown if isinstance(cell, NumberCell) else None
+    if form is None:
+        return cell
+    if form.doubt or cell.startswith("-"):
+        raise CellError(
+            f"{cut(cell, 20)} is stored; {cut(form.doubt or 'it is shown otherwise', 60)}",
+            "answer with the text that the cell shows",
+        )
+    return f"{form.before}{form.number(cell)}{form.after}".strip()
 
 
 def read_number(cell: str, sign: Sign | None) -> Number:
@@ -127,7 +180,7 @@ def read_number(cell: str, sign: Sign | None) -> Number:
     (Number(text='1200', rest='psi'), Number(text='103.4', rest=''))
     """
     if isinstance(cell, NumberCell):
-        return Number(str(cell), cell.unit)
+        return _shown(cell)
     must_be_typed(cell, "number")
     text = cell.strip()
     match = _NUMBER.fullmatch(text)

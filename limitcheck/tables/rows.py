@@ -12,11 +12,15 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from ..errors import cut
+from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
-from .grid import Area, DateCell, NumberCell, Sheet, UnstoredCell
+from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Column, Header, unit_problem
-from .numbers import CellError, Sign, decided, evidence, is_empty, read_number
-from .questions import AS_IT_STANDS, LEAVE_OUT, Answers, Question, cell_question
+from .merged import filled_by_merging, text_at
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
+from .out_of_line import may_be_header, note_between, too_long
+from .questions import LEAVE_OUT, Question, cell_question
+from .row_names import RowNames
 from .words import KEYS, SheetKind
 
 _TOTAL = re.compile(
@@ -41,7 +45,9 @@ class Given(NamedTuple):
     cell: str
     text: str
     confirmed: bool = False
-    """Whether a person has answered for it."""
+    """Whether a person has said that it is right, where it was doubted."""
+    answered: bool = False
+    """Whether it is an answer; the text is that of the answer."""
 
 
 @dataclass(slots=True)
@@ -69,6 +75,7 @@ class SheetRead:
     """What was made of one sheet."""
 
     header: Header
+    names: RowNames
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
@@ -79,7 +86,9 @@ class SheetRead:
 
 def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     """The records of a sheet; `sign` stands before decimals where a person said so."""
-    read = SheetRead(header)
+    filled = filled_by_merging(header.sheet)
+    names = RowNames(header, lambda row, at: text_at(header.sheet, row, at, filled))
+    read, told = SheetRead(header, names), answers.cells(names)
     columns = [column for column in header.columns if not column.hidden]
     read.questions += _asked_of_headers(header, columns)
     for column in columns:
@@ -90,14 +99,22 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
             ):
                 read.shares.add(column.at)
     identity = _IDENTITY[header.kind]
-    filled = _filled_by_merging(header.sheet)
     named, cells = header.of(identity), _Cells(read)
-    for row in range(header.last + 1, len(header.sheet.rows)):
+    note: Question | None = None
+    closed = False
+    for row in header.body:
         if said := _no_record(header, row, named, filled):
             if said != "blank":
                 read.skipped.append(said)
+                note = note or note_between(header, row, told)
             continue
-        read.records.append(_record(read, row, columns, answers, filled, cells))
+        if note is not None and not closed:
+            read.questions.append(note)
+            closed = True
+        record, refused = _record(read, row, columns, told, filled, cells, sign)
+        record.open = record.open or closed
+        closed = closed or may_be_header(refused)
+        read.records.append(record)
     return read
 
 
@@ -121,15 +138,15 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
     assert column.key is not None
     if KEYS[column.key].kind in ("text", "unit"):
         return None
-    sheet, last = read.header.sheet, read.header.last
-    cells = [sheet.at(row, column.at) for row in range(last + 1, len(sheet.rows))]
+    sheet = read.header.sheet
+    cells = [sheet.at(row, column.at) for row in read.header.body]
     found = decided(cells)
     if found.sign is not None:
         return found.sign
     place = read.header.place(column)
-    answer = answers.to(sheet.name, place, "decimal sign", column.text)
+    answer = answers.sign(sheet.name, column.text)
     if answer is not None:
-        return "comma" if answer.casefold() == "comma" else "point"
+        return answer
     if given is not None:
         return given
     text, advice = found.why, "answer `point` or `comma`, or say it for all: --decimal comma"
@@ -139,7 +156,7 @@ def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None)
 
 def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
     """Whether every percentage of a column may be a share of 1; one with its sign is none."""
-    cells = (header.sheet.at(r, column.at) for r in range(header.last + 1, len(header.sheet.rows)))
+    cells = (header.sheet.at(r, column.at) for r in header.body)
     numbers = []
     for cell in cells:
         try:
@@ -150,21 +167,6 @@ def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
             return False
         numbers.append(float(number.text))
     return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
-
-
-def _filled_by_merging(sheet: Sheet) -> dict[tuple[int, int], Area]:
-    """The cells below the first one of an area that is merged downwards."""
-    return {
-        (row, area.left): area
-        for area in sheet.merged
-        if area.left == area.right
-        for row in range(area.top + 1, area.bottom + 1)
-    }
-
-
-def _at(sheet: Sheet, row: int, column: int, filled: dict[tuple[int, int], Area]) -> str:
-    area = filled.get((row, column)) if filled else None
-    return sheet.at(row, column) if area is None else sheet.at(area.top, column)
 
 
 def _no_record(
@@ -178,17 +180,16 @@ def _no_record(
     name = sheet.cell_name(row, 0)
     if row in sheet.hidden_rows:
         return f"{name}: the row is hidden; unhide it to have it read"
-    if any(isinstance(cell, UnstoredCell) for cell in cells):
-        return ""
-    has_identity = named is not None and not is_empty(_at(sheet, row, named.at, filled))
+    has_identity = named is not None and not is_empty(text_at(sheet, row, named.at, filled))
     first = cells[0]
     if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
         return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
+    if any(isinstance(cell, UnstoredCell) for cell in cells):
+        return ""
     alone = header.kind == "methods" or not has_identity
     if len(cells) == 1 and alone and not isinstance(first, NumberCell):
         return f'{name}: a note, "{cut(first, 60)}"'
-    above = [sheet.rows[r] for r in range(header.first, header.last + 1)]
-    if any(list(sheet.rows[row]) == list(cells) for cells in above):
+    if header.is_again(row):
         return f"{name}: the header again"
     return ""
 
@@ -201,48 +202,61 @@ def _record(
     read: SheetRead,
     row: int,
     columns: list[Column],
-    answers: Answers,
+    answers: dict[tuple[int, int], Answer],
     filled: dict[tuple[int, int], Area],
     cells: _Cells,
-) -> Record:
+    declared: Sign | None,
+) -> tuple[Record, list[str]]:
+    """The record of a row, and its cells that could not be read."""
     header, sheet = read.header, read.header.sheet
     record = Record(header, row)
     failed: list[tuple[str, str, CellError]] = []
     for column in columns:
-        cell = _at(sheet, row, column.at, filled)
-        if column.key is None or (is_empty(cell) and not answers.given):
+        cell = text_at(sheet, row, column.at, filled)
+        answer = answers.get((row, column.at))
+        if column.key is None or (answer is None and is_empty(cell)):
             continue
         place = sheet.cell_name(row, column.at)
-        answer = answers.to(sheet.name, place, "cell", cell)
-        if answer is None and is_empty(cell):
+        if answer is not None and answer.leaves_out:
             continue
-        if answer is not None and answer.casefold() == LEAVE_OUT:
-            continue
-        confirmed = answer is not None
-        typed = cell if answer is None or answer.casefold() == AS_IT_STANDS else answer
-        sign: Sign | None = read.signs[column.at] if typed is cell else "point"
+        typed, sign, answered, confirmed = cell, read.signs[column.at], False, False
+        if answer is not None and answer.keeps(cell):
+            confirmed = True
+        elif answer is not None:
+            typed, answered, confirmed = answer.text, True, answer.confirmed
+            sign = cells.sign_of_answers(column, declared)
         try:
-            if column.at in read.shares and not confirmed and cell != "0":
+            if column.at in read.shares and answer is None and cell != "0":
                 share = float(read_number(cell, sign).text)
                 raise CellError(
                     f"{cell} in a column of percentages in which none is above 1",
                     f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
-            value = cells.read(typed, column, _unit(header, row, column, cells.units), sign)
+            value = cells.read(
+                typed, column, _unit(header, row, column, cells.units), sign, confirmed
+            )
         except CellError as error:
-            if sign is None and evidence(cell)[1] is not None:  # asked once, of the column
-                record.open = True
+            if sign is None and evidence(typed)[1] is not None and not answered:
+                record.open = True  # asked once, of the column
+            elif sign is None and evidence(typed)[1] is not None:
+                failed.append((place, cell, two_readings(typed)))
             else:
                 failed.append((place, cell, error))
             continue
         if value is not None:
-            record.given[column.key] = Given(value, column, sheet.name, place, str(cell), confirmed)
+            text = str(typed)
+            record.given[column.key] = Given(
+                *(value, column, sheet.name, place, text, confirmed, answered)
+            )
     method, instrument = record.text("method.id"), record.text("instrument.id")
     for place, text, refusal in failed:
         record.open = True
         asked = cell_question(sheet.name, place, str(text), refusal, method, instrument)
         read.questions.append(asked)
-    return record
+    if (longer := too_long(header, row, answers)) is not None:
+        record.open = True
+        read.questions.append(longer._replace(instrument=instrument, method=method))
+    return record, [text for _, text, _ in failed]
 
 
 def _unit(header: Header, row: int, column: Column, units: Column | None) -> str:
@@ -260,16 +274,34 @@ class _Cells:
     """Reads the cells of a sheet, each text of a column once."""
 
     def __init__(self, read: SheetRead) -> None:
+        self._read = read
         self.units = read.header.of("instrument.pressure_unit")
-        self._known: dict[tuple[int, str, str, type[str], Sign | None], Value | None] = {}
+        self._signs: dict[int, Sign | None] = {}
+        self._known: dict[tuple[object, ...], Value | None] = {}
 
-    def read(self, cell: str, column: Column, unit: str, sign: Sign | None) -> Value | None:
+    def read(
+        self, cell: str, column: Column, unit: str, sign: Sign | None, confirmed: bool
+    ) -> Value | None:
         """As `read_cell`."""
         assert column.key is not None
-        own = cell.unit if isinstance(cell, NumberCell) else ""
-        key = (column.at, cell, f"{own} {unit}", type(cell), sign)
+        if confirmed and isinstance(cell, NumberCell):
+            cell = surely(cell)
+        shown = cell.shown if isinstance(cell, NumberCell) else None
+        key = (column.at, cell, unit, type(cell), shown, sign, confirmed)
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            self._known[key] = read_cell(cell, KEYS[column.key].kind, unit, sign)
+            self._known[key] = read_cell(
+                cell, KEYS[column.key].kind, unit, sign, confirmed=confirmed
+            )
         return self._known[key]
+
+    def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
+        """The decimal sign of numbers in answers to cells of a column."""
+        if column.at not in self._signs:
+            sheet = self._read.header.sheet
+            cells = [sheet.at(row, column.at) for row in self._read.header.body]
+            if decided(cells).sign is None:  # the column was asked; None where it is not answered
+                declared = self._read.signs[column.at]
+            self._signs[column.at] = sign_of_answers(cells, sheet, declared)
+        return self._signs[column.at]

@@ -27,6 +27,8 @@ _DIGITS = 15
 """What a spreadsheet keeps of a number."""
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
 _ESCAPE_LIKE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+_SCALE = 75
+"""Of print [%]: 170 characters across A4 or letter."""
 _LONGEST_TEXT = 32_767
 """Characters of a cell of a workbook."""
 MARK = "\ufeff"
@@ -44,12 +46,21 @@ STYLES = {"comma": CsvStyle(), "semicolon": CsvStyle(";", ",")}
 """Semicolon: for spreadsheets of countries that write a decimal comma."""
 
 
+class Printed(NamedTuple):
+    """How a workbook prints: columns that stand on every page, as in "A:C", and the one after
+    which a new page begins, counted from 1."""
+
+    repeated: str
+    first_page: int
+
+
 class WrittenTable(NamedTuple):
     """A table with a header row; `columns` are headings with their widths in characters."""
 
     name: str
     columns: Sequence[tuple[str, int]]
     rows: Iterable[Sequence[Cell]]
+    printed: Printed | None = None
 
 
 def csv_style(name: str) -> CsvStyle:
@@ -99,18 +110,36 @@ def workbook(table: WrittenTable) -> bytes:
     sheet.freeze_panes = "A2"
     for number, (_, width) in enumerate(table.columns, 1):
         sheet.column_dimensions[get_column_letter(number)].width = width
+    if table.printed is not None:
+        _print_as(sheet, table.printed)
     header = [_text_cell(sheet, heading) for heading, _ in table.columns]
     for cell in header:
         cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
     sheet.append(header)
     count = 1
     for row in table.rows:
-        sheet.append([_workbook_cell(sheet, cell) for cell in row])
+        cells = [_workbook_cell(sheet, cell) for cell in row]
+        if table.printed is not None:
+            for at, (value, (_, width)) in enumerate(zip(row, table.columns, strict=True)):
+                if isinstance(value, str) and len(value) > width:  # on paper it would be cut off
+                    cells[at] = long = _text_cell(sheet, value)
+                    long.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.append(cells)
         count += 1
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(table.columns))}{count}"
     made = BytesIO()
     book.save(made)
     return made.getvalue()
+
+
+def _print_as(sheet: Any, printed: Printed) -> None:
+    """Lie the page down and keep names and numbers on one, whatever the paper is."""
+    from openpyxl.worksheet.pagebreak import Break
+
+    sheet.page_setup.orientation, sheet.page_setup.scale = "landscape", _SCALE
+    sheet.page_margins.left = sheet.page_margins.right = 0.4
+    sheet.print_title_rows, sheet.print_title_cols = "1:1", printed.repeated
+    sheet.col_breaks.append(Break(id=printed.first_page))
 
 
 def _text_cell(sheet: Any, text: str) -> BookCell:

@@ -20,7 +20,7 @@ from ..profile.load import ProfileFile
 from ..profile.model import Column, Profile
 from ..units import Pressure, plain_or_rounded
 from ..version import __version__
-from .spreadsheet import Cell, WrittenTable
+from .spreadsheet import Cell, Printed, WrittenTable
 
 OFF = "off (0)"
 
@@ -114,13 +114,15 @@ def as_typed(pressure: Pressure | None) -> str:
 def sheet_table(rows: Sequence[SheetRow], day: date, caution: str) -> WrittenTable:
     """The rows for a spreadsheet; numbers stand in the unit of their row only."""
     columns = [
-        *(("Instrument", 16), ("Method", 18), ("Revision", 9), ("Title", 30), ("Column", 34)),
-        *(("May be typed", 12), ("High cutoff to type", 14), ("Low cutoff to type", 14)),
-        *(("Unit", 8), ("Normal pressure", 18), ("Why nothing is to be typed", 60), ("Notes", 40)),
+        *(("Instrument", 16), ("Method", 18), ("Revision", 9), ("May be typed", 12)),
+        *(("High cutoff to type", 14), ("Low cutoff to type", 14), ("Unit", 8)),
+        *(("Normal pressure", 18), ("Why nothing is to be typed", 60)),
+        *(("Title", 30), ("Column", 34), ("Notes", 40)),
         *(("Site", 16), ("File", 40), ("SHA-256", 66), ("Checked on", 12), ("Checked with", 18)),
         ("Caution", 60),
     ]
-    return WrittenTable("To type", columns, (_cells(row, day, caution) for row in rows))
+    printed = Printed("A:C", 1 + [name for name, _ in columns].index("Why nothing is to be typed"))
+    return WrittenTable("To type", columns, (_cells(row, day, caution) for row in rows), printed)
 
 
 def _cells(row: SheetRow, day: date, caution: str) -> list[Cell]:
@@ -134,13 +136,13 @@ def _cells(row: SheetRow, day: date, caution: str) -> list[Cell]:
         report.instrument or "",
         report.method or "",
         (method and method.revision) or "",
-        (method and method.title) or "",
-        row.column,
         "yes" if row.may_be_typed else "NO",
         *numbers,
         "" if profile is None else profile.instrument.pressure_unit,
         row.normal,
         " ".join(row.why_not),
+        (method and method.title) or "",
+        row.column,
         " ".join(row.notes),
         (method and method.site) or "",
         shown_text(report.path),

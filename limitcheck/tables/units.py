@@ -13,10 +13,11 @@ from typing import NamedTuple
 
 from ..meant import only_unit, ruled_out, unit_costs
 from ..units import TRADE_UNITS, USUAL_STEP, Pressure, exact, plain_or_rounded, round_safely
+from .answers import Answers
 from .cells import Amount, Text
-from .joined import TYPED, Joined, Thing, answered_unit
+from .joined import TYPED, Joined, Thing, known_unit
 from .planned import Origin, Plan, validate
-from .questions import Answers, Question
+from .questions import CONFIRMED, Question
 from .remembered import Remembered
 from .rows import Given, Record
 
@@ -69,12 +70,14 @@ def _decide(
         return  # whether there is such an instrument is asked first
     bare = [t for t in typed if not t.amount.unit]
     place = _place(bare or typed)
-    answer = ""
-    if place is not None:
-        answer = answered_unit(answers, *place, thing.name)
+    answer = None if place is None else answers.unit(thing.name)
     stated = thing.given.get("instrument.pressure_unit")
-    if answer:
-        thing.unit, thing.unit_from = answer, "as answered"
+    if answer is not None and place is not None:
+        thing.unit = known_unit(answers, answer.text, answer.asked.cell)
+        thing.unit_from = "as answered"
+        kept = stated is not None and stated.value == Text(thing.unit)
+        if not answer.confirmed and not kept and bare:
+            yield from _doubted(trial, thing, place, near)
         return
     units = Counter(t.amount.unit for t in typed if t.amount.unit and t.key.startswith("cutoffs"))
     units = units or Counter(t.amount.unit for t in typed if t.amount.unit)
@@ -115,6 +118,19 @@ def _decide(
     likely = min(costs, key=costs.__getitem__) if costs else ""
     text = f'"{place[2]}" of {thing.name}: bare numbers, and nothing rules out all units but one'
     yield _question(thing, place, text, likely)
+
+
+def _doubted(
+    trial: _Trial, thing: Thing, place: tuple[str, str, str], near: bool
+) -> Iterator[Question]:
+    """An answered unit that the rows of the instrument rule out."""
+    costs, _ = trial.costs(thing, near)
+    if costs and ruled_out(costs, thing.unit):
+        likely = min(costs, key=costs.__getitem__)
+        text = f"the answer: {thing.name} shows {thing.unit}; its numbers fit {likely}"
+        asked = _question(thing, place, text, likely)
+        advice = f'correct the answer, or write "{CONFIRMED}" in the column `confirm`'
+        yield asked._replace(advice=advice)
 
 
 def _place(typed: Iterable[_Typed]) -> tuple[str, str, str] | None:

@@ -257,8 +257,8 @@ def pressures_in(text: str) -> tuple[str, ...]:
     >>> pressures_in("Old high cutoff"), pressures_in("HPL (bar)"), pressures_in("Analyst")
     (('cutoffs.high',), ('cutoffs.high',), ())
     """
-    words = [word for word in _words(text[:_LONGEST_HEADER]) if word not in _DROPPED]
-    signs = {_SAME[word] for word in words if word in _SAME}
+    words = _words(text[:_LONGEST_HEADER])
+    signs = signs_of_any(text)
     short = {path for word, path in _ABBREVIATED.items() if word in words}
     if not signs & {"limit", "range"} and not short:
         return ()
@@ -269,6 +269,12 @@ def pressures_in(text: str) -> tuple[str, ...]:
     if "range" in signs:
         short.add("expected")
     return tuple(path for path in KEYS if path in short)
+
+
+def signs_of_any(text: str) -> frozenset[str]:
+    """The signs of those words of a text that are known."""
+    words = _words(text[:_LONGEST_HEADER])
+    return frozenset(_SAME[word] for word in words if word in _SAME and word not in _DROPPED)
 
 
 _ABBREVIATED = {"hpl": "cutoffs.high", "lpl": "cutoffs.low"}

@@ -1,13 +1,12 @@
 """XLSX: the values that are stored in it. Formulas, macros and links are never followed.
 
-The values are read by python-calamine. What it does not tell stands in the XML of the sheets: a
-formula without a stored value, and hidden rows and columns.
+The values are read by python-calamine. What it does not tell stands in the XML of the sheets:
+formulas without a stored value, errors, number formats, and hidden rows and columns.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from io import BytesIO
@@ -17,7 +16,8 @@ from xml.etree import ElementTree
 from zipfile import BadZipFile, ZipFile
 
 from ..errors import MissingExtra, Refused
-from .formats import cells_with_units, units_of_styles
+from .far_cells import refuse_far_cells
+from .formats import Format, formats_of_styles
 from .grid import (
     MOST_COLUMNS,
     MOST_ROWS,
@@ -29,6 +29,7 @@ from .grid import (
     UnstoredCell,
     refuse_long_cells,
 )
+from .sheet_xml import CellSaid, read_sheet_xml
 
 if TYPE_CHECKING:
     from python_calamine import CalamineSheet
@@ -36,16 +37,6 @@ if TYPE_CHECKING:
 _LARGEST_UNPACKED = 512 * 1024 * 1024
 _MOST_SHEETS = 100
 _STYLES = "xl/styles.xml"
-_CELL = re.compile(
-    rb"<(?:\w+:)?c\s[^>]*?\br=\"([A-Z]{1,3})([0-9]{1,7})\"[^>]*?"
-    rb"(?:/>|>(.*?)</(?:\w+:)?c>)",
-    re.DOTALL,
-)
-_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
-_VALUE = re.compile(rb"<(?:\w+:)?v[\s>/]|<(?:\w+:)?is[\s>]")
-_HIDDEN_COLUMN = re.compile(rb"<(?:\w+:)?col\s[^>]*>")
-_HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*\bhidden=\"(?:1|true)\"[^>]*>")
-_ATTRIBUTE = re.compile(rb"\b(\w+)=\"([^\"]*)\"")
 
 
 def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
@@ -58,16 +49,18 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
         with ZipFile(BytesIO(content)) as archive:
             _judge(archive, path)
             parts = _sheet_parts(archive)
-            units: Mapping[int, str] = {}
+            formats: Mapping[int, Format] = {}
             if _STYLES in archive.namelist():
-                units = units_of_styles(_xml(archive, _STYLES))
+                formats = formats_of_styles(_xml(archive, _STYLES))
+            for name, part in parts.items():
+                refuse_far_cells(archive, part, path, name)
             book = python_calamine.load_workbook(BytesIO(content))
             sheets = tuple(
                 _sheet(
                     book.get_sheet_by_name(meta.name),
                     archive.read(parts[meta.name]),
                     path,
-                    units,
+                    formats,
                     hidden=meta.visible != python_calamine.SheetVisibleEnum.Visible,
                 )
                 for meta in book.sheets_metadata
@@ -76,7 +69,8 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
     except python_calamine.PasswordError:
         raise Refused(f"{path} has a password", "save a copy without one") from None
     except (python_calamine.CalamineError, BadZipFile, KeyError, ElementTree.ParseError,
-            OSError, ValueError, NotImplementedError, EOFError) as error:  # fmt: skip
+            OSError, ValueError, NotImplementedError, EOFError,
+            RuntimeError) as error:  # fmt: skip  # the last of a member that is encrypted
         raise Refused(
             f"{path} is no workbook that can be read: {error}",
             "open it in a spreadsheet program and save it as XLSX, or save the sheet as CSV",
@@ -126,61 +120,39 @@ def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
 
 
 def _sheet(
-    sheet: CalamineSheet, xml: bytes, path: str, units: Mapping[int, str], *, hidden: bool
+    sheet: CalamineSheet, xml: bytes, path: str, formats: Mapping[int, Format], *, hidden: bool
 ) -> Sheet:
-    if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:
+    if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:  # cells without a place
         raise TableError(
             f"{path}: sheet {sheet.name} has {sheet.total_height:,} rows and "
             f"{sheet.total_width:,} columns",
-            "import a table of methods, in parts; is a cell far away filled by mistake?",
+            "import a table of methods, in parts",
         )
     rows = [[cell_text(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
     for number, row in enumerate(rows, 1):
         refuse_long_cells(row, path, str(number))
-    for row_at, column, unit in cells_with_units(xml, units):
-        cell = rows[row_at][column] if row_at < len(rows) and column < len(rows[row_at]) else ""
-        if isinstance(cell, NumberCell):
-            rows[row_at][column] = NumberCell(cell, unit)
-    for row_at, column in _unstored(xml):
-        if row_at < MOST_ROWS and column < MOST_COLUMNS:
-            _put(rows, row_at, column, UnstoredCell())
+    said = read_sheet_xml(xml, formats, MOST_COLUMNS)
+    for cell in said.cells:
+        if 0 <= cell.row < MOST_ROWS and 0 <= cell.column < MOST_COLUMNS:
+            _put(rows, cell, formats.get(cell.style))
     merged = tuple(Area(*start, *end) for start, end in sheet.merged_cell_ranges or ())
-    columns, hidden_rows = frozenset(_hidden_columns(xml)), frozenset(_hidden_rows(xml))
+    columns, hidden_rows = frozenset(said.hidden_columns), frozenset(said.hidden_rows)
     return Sheet(sheet.name, rows, merged, columns, hidden_rows, hidden)
 
 
-def _put(rows: list[list[str]], row: int, column: int, cell: str) -> None:
-    while len(rows) <= row:
-        rows.append([])
-    rows[row] += [""] * (column + 1 - len(rows[row]))
-    if not rows[row][column]:
-        rows[row][column] = cell
-
-
-def _unstored(xml: bytes) -> Iterator[tuple[int, int]]:
-    """The cells of formulas whose value is not stored."""
-    if not _FORMULA.search(xml):
+def _put(rows: list[list[str]], said: CellSaid, shown: Format | None) -> None:
+    """Put in its place what the XML says of a cell: no value, an error, or how it is shown."""
+    row, column = said.row, said.column
+    if said.unstored or said.error:
+        while len(rows) <= row:
+            rows.append([])
+        rows[row] += [""] * (column + 1 - len(rows[row]))
+        if said.error or not rows[row][column]:
+            rows[row][column] = UnstoredCell(said.error)
         return
-    for letters, number, inside in _CELL.findall(xml):
-        if _FORMULA.search(inside) and not _VALUE.search(inside):
-            column = 0
-            for letter in letters:
-                column = 26 * column + letter - 64
-            yield int(number) - 1, column - 1
-
-
-def _hidden_columns(xml: bytes) -> Iterator[int]:
-    for tag in _HIDDEN_COLUMN.findall(xml):
-        said = dict(_ATTRIBUTE.findall(tag))
-        if said.get(b"hidden") in (b"1", b"true"):
-            first, last = int(said.get(b"min", 1)), int(said.get(b"max", 1))
-            yield from range(first - 1, min(last, MOST_COLUMNS))
-
-
-def _hidden_rows(xml: bytes) -> Iterator[int]:
-    for tag in _HIDDEN_ROW.findall(xml):
-        if number := dict(_ATTRIBUTE.findall(tag)).get(b"r"):
-            yield int(number) - 1
+    cell = rows[row][column] if row < len(rows) and column < len(rows[row]) else ""
+    if isinstance(cell, NumberCell) and shown is not None:
+        rows[row][column] = cell.as_shown(shown)
 
 
 def cell_text(value: Any) -> str:
@@ -194,8 +166,11 @@ def cell_text(value: Any) -> str:
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
     if isinstance(value, int | float):
-        number = Decimal(repr(value))
-        whole = number == number.to_integral_value() if number.is_finite() else False
+        # A spreadsheet keeps and shows 15 digits: 0.1 + 0.2 is 0.3.
+        number = Decimal(repr(value) if isinstance(value, int) else f"{value:.15g}")
+        if not number.is_finite():
+            return str(number)  # as a word: asked, since it is no number
+        whole = number == number.to_integral_value()
         return NumberCell(f"{number.to_integral_value() if whole else number:f}")
     if isinstance(value, datetime | date | time):
         return DateCell(value.isoformat())

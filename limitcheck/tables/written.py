@@ -29,6 +29,8 @@ class Written(NamedTuple):
 
 def write_files(folder: str, profiles: Mapping[str, str], shared: Mapping[str, str]) -> Written:
     """Write files by their path below a folder; raises CannotWrite, and then nothing is there."""
+    if os.path.exists(folder) and not os.path.isdir(folder):
+        raise CannotWrite(f"{folder} is a file, nothing is written", "name a folder")
     contents = {path: text.encode("utf-8") for path, text in {**shared, **profiles}.items()}
     new = {path: data for path, data in contents.items() if not _stands(folder, path, data)}
     made: list[str] = []

@@ -152,6 +152,15 @@ def test_what_is_nearest_to_harm_comes_first(tmp_path: Path) -> None:
     assert ("accepted", 1) in rows[3].counts
 
 
+def test_an_error_is_near_to_harm_whatever_is_known_of_the_ratings(tmp_path: Path) -> None:
+    """No rating, and a low cutoff above the high one: the run stops at once."""
+    wrong = write(tmp_path, "z.toml", high="28", low="30", pump="", column="", method='"KB-1"')
+    well = write(tmp_path, "a.toml", high="245", method='"KB-2"')
+    first, second = rows_of(well, wrong)
+    assert (first.path, first.nearness.name) == (str(wrong), "NEAR")
+    assert second.path == str(well)
+
+
 def test_the_order_is_total_and_the_same_from_any_order() -> None:
     paths = sorted(CASES.glob("*.toml"))
     rows = rows_of(*paths)

@@ -61,6 +61,28 @@ def test_skipped_where_no_normal_pressure_is_known() -> None:
         list(fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))))
 
 
+def late_by(share: float) -> list[Finding]:
+    """No band; the low cutoff is a share of the pressure at which a leak is seen late."""
+    made = profile(STRONG, column())
+    asked = Subject(made, DEFAULT_POLICY, date(2026, 11, 25))
+    assert asked.prediction is not None
+    assert asked.left_out == 50e5  # no tubing listed
+    lowest = asked.prediction.lowest.high * (1 - asked.margins.low) / 2
+    low = f"cutoffs = {{high = 380, low = {share * lowest / 1e5:.2f}}}"
+    made = profile(STRONG, column(rating='"400 bar"'), cutoffs=low)
+    return list(fault_unseen(Subject(made, DEFAULT_POLICY, date(2026, 11, 25))))
+
+
+def test_a_leak_of_a_pressure_that_may_be_higher_is_not_decided() -> None:
+    """Parts that the profile does not list may make the normal pressure higher than predicted."""
+    for share in (0.98, 1.02):
+        with pytest.raises(Skip, match="the lowest pressure is only predicted"):
+            late_by(share)
+    (found,) = late_by(0.1)
+    assert "at the lowest predicted pressure" in found.message
+    assert late_by(3.0) == []
+
+
 FLOWS = '{flow = "1.5 mL/min", rating = "400 bar"}, {flow = "4 mL/min", rating = "150 bar"}'
 BY_FLOW = f'{{part = "pump", rating = "400 bar", rating_at_flow = [{FLOWS}]}}'
 

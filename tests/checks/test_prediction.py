@@ -101,6 +101,14 @@ def test_peak_above_the_band_although_it_is_wide_enough() -> None:
     assert peak("{low = 25, high = 70}", PUMP, certified) == []
 
 
+def test_a_band_under_all_of_the_run_is_not_a_peak_beyond_it() -> None:
+    """``expected-against-prediction`` says it."""
+    band = "{low = 0.5, high = 5}"
+    (found,) = against(expected=band, wanted=GRADIENT)
+    assert "is below" in found.message
+    assert peak(band) == []
+
+
 @pytest.mark.parametrize(
     ("expected", "wanted", "reason"),
     [

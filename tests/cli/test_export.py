@@ -108,6 +108,44 @@ def test_a_good_profile_gives_its_numbers(
 
 
 @pytest.mark.skipif(which("pdftotext") is None, reason="needs poppler-utils")
+def test_every_page_names_instrument_and_method(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    for number in range(12):
+        given = text(method=f'"KB-BULK-{number}"')
+        (tmp_path / f"{number}.toml").write_text(given, "utf-8")
+    pdf = tmp_path / "s.pdf"
+    run(["export", str(tmp_path), "-o", str(pdf)])
+    told = subprocess.run(
+        ["pdftotext", str(pdf), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = [page for page in told.split("\f") if page.strip()]
+    assert len(pages) > 3
+    instrument = load(tmp_path / "0.toml").profile.instrument.id
+    for page in pages:
+        assert f"{instrument}, shows" in page
+        if "cutoff =" in page:
+            assert page.index("KB-BULK-") < page.index("cutoff =")
+
+
+def test_a_workbook_prints_names_beside_numbers(tmp_path: Path) -> None:
+    from openpyxl import load_workbook
+
+    path, book = tmp_path / "tea.toml", tmp_path / "s.xlsx"
+    path.write_text(TEXT, "utf-8")
+    run(["export", str(path), "-o", str(book)])
+    sheet = load_workbook(book)["To type"]
+    (first,) = (column.id for column in sheet.col_breaks.brk)
+    headings = [cell.value for cell in sheet[1]][:first]
+    assert {"Instrument", "Method", "High cutoff to type", "Low cutoff to type", "Unit",
+            "Why nothing is to be typed"} <= set(headings)  # fmt: skip
+    assert sheet.page_setup.orientation == "landscape"
+    assert (sheet.print_title_rows, sheet.print_title_cols) == ("$1:$1", "$A:$C")
+    widths = sum(column.width for column in sheet.column_dimensions.values() if column.max <= first)
+    points = widths * 5.25 * sheet.page_setup.scale / 100  # 7 pixels a character, 96 an inch
+    assert points < (11 - 0.8) * 72  # the narrower of the two papers lies down
+
+
+@pytest.mark.skipif(which("pdftotext") is None, reason="needs poppler-utils")
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sheet_prints_large(paper: str, tmp_path: Path) -> None:
     pytest.importorskip("typst")

@@ -331,7 +331,8 @@ def test_gradient() -> None:
     reading = take("150 bar", of=GRADIENT)
     assert band(reading) == pytest.approx((145, 172))
     one = take("150 bar", Change(percent_b=60), of=GRADIENT)
-    assert band(one)[1] == pytest.approx(145)  # 60 % is the lowest point of this run
+    # 60 % is the lowest point of this run, and both ends speak of it
+    assert band(one)[0] < 145 < band(one)[1] < 1.06 * 145
     half = take("150 bar", Change(flow=0.5e-6 / 60), of=GRADIENT)
     # viscosity rises with pressure, so it is a little less than half
     assert band(half) == pytest.approx((145 / 2, 172 / 2), rel=0.02)

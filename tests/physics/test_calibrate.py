@@ -15,6 +15,7 @@ from limitcheck.physics.predict import predict
 from limitcheck.physics.system import system
 from tests.physics.profiles import (
     COLUMN,
+    GRADIENT,
     PARTS,
     PUMP,
     TUBE,
@@ -102,6 +103,13 @@ def test_the_peak_of_a_run_gives_itself_back(programme: list[tuple[float, float]
     certified = profile(PUMP, TUBE, column(certificate=certificate), TUBE_2, conditions=own)
     again = course(certified, predict(certified).ready).highest.central
     assert again == pytest.approx(1.3 * peak, rel=1e-3)
+
+
+def test_the_certificate_of_a_gradient_names_its_composition_to_a_hundredth() -> None:
+    own = GRADIENT.replace("percent_b = 5}", "percent_b = 30.37}")
+    made = profile(PUMP, TUBE, COLUMN, TUBE_2, conditions=own)
+    found = calibrate(made, course(made, predict(made).ready).highest.central)
+    assert found.percent_b == 30.37
 
 
 def test_what_the_other_parts_leave_unknown_is_said() -> None:

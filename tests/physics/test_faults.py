@@ -14,11 +14,13 @@ from limitcheck.physics.predict import pressure
 from limitcheck.physics.system import Change, system
 from limitcheck.physics.viscosity import viscosity
 from tests.physics.profiles import (
+    CELL,
     COLUMN,
     GRADIENT,
     INJECTOR,
     PUMP,
     TUBE,
+    TUBE_2,
     column,
     conditions,
     profile,
@@ -110,6 +112,20 @@ def test_no_column_leaves_the_tubing() -> None:
     assert effect(found, "no-column").ratio.central == pytest.approx(rest, rel=0.02)
 
 
+def test_no_column_takes_out_every_bed() -> None:
+    guard = column(label='"guard"', length='"50 mm"')
+    found = Faults(profile(PUMP, TUBE, INJECTOR, TUBE_2, guard, COLUMN, CELL, expected=EXPECTED))
+    rest = sum(found.share(place) for place in (1, 2, 3, 6))
+    assert found.share(4) > 0.1
+    assert effect(found, "no-column").ratio.central == pytest.approx(rest, rel=0.02)
+
+
+def test_air_in_a_pump_head_may_leave_four_to_seven_tenths() -> None:
+    found = effect(bare(), "air-in-pump-head")
+    assert (found.low, found.high) == pytest.approx((0.4 * 80e5, 0.7 * 100e5))
+    assert found.central == pytest.approx(0.5 * 90e5)
+
+
 def test_which_cutoff_stops_the_pump() -> None:
     def stops(cutoffs: str, name: str) -> tuple[str | None, str | None]:
         found = effect(bare(cutoffs=f"cutoffs = {cutoffs}"), name)
@@ -127,6 +143,11 @@ def test_which_cutoff_stops_the_pump() -> None:
     assert stops("{high = 150, low = 41}", halved) == ("low", "sometimes")
     assert stops("{high = 150, low = 39}", halved) == (None, None)
     assert stops("{high = 150, low = 0}", halved) == (None, None)
+    # Past the cutoff in a normal run: what moves away from it is not what stops the pump.
+    assert stops("{high = 30}", halved) == (None, None)
+    assert stops("{low = 250}", doubled) == (None, None)
+    # As high as the cutoff is enough: a quarter more than 100 bar.
+    assert stops("{high = 125}", "inlet-frit-blocked") == ("high", "sometimes")
 
 
 def test_a_gradient_reaches_a_cutoff_with_its_extreme() -> None:
@@ -166,7 +187,10 @@ def test_the_lowest_pressure_of_a_run_may_become_the_highest_under_a_fault() -> 
         for percent_b in found.prediction.ends
     )
     assert at_lowest > 1.5 > 1.0 > at_highest
-    assert effect(found, "only-a").most == pytest.approx(95e5 * at_lowest, rel=0.02)
+    turned = effect(found, "only-a")
+    assert turned.most == pytest.approx(95e5 * at_lowest, rel=0.02)
+    assert turned.low == pytest.approx(100e5 * turned.ratio.low)
+    assert turned.low < 100e5 * at_highest < 95e5
 
 
 @pytest.mark.parametrize("where", ["before the injector", "after the injector"])
@@ -277,6 +301,7 @@ def test_nothing_declared_starts_from_the_prediction() -> None:
     assert found.normal.low < found.normal.central < found.normal.high
     gradient = Faults(profile(conditions=GRADIENT)).normal
     assert gradient.high > 1.5 * gradient.low
+    assert Faults(profile(expected="{low = 0, high = 100}")).normal.basis == "predicted"
     nothing = Faults(profile(PUMP, column(length="")))
     with pytest.raises(CannotPredict):
         _ = nothing.normal

@@ -6,7 +6,7 @@ from typing import Literal
 
 import pytest
 
-from limitcheck.physics.faults import overload
+from limitcheck.physics.faults import Overloads, overload
 from limitcheck.physics.faults.overload import rated_under
 from limitcheck.profile.model import Profile
 from limitcheck.units import Pressure
@@ -37,6 +37,27 @@ def test_a_rating_is_passed_beyond_it_and_up_to_the_cutoff(bar: float, high: str
 def test_a_cutoff_at_the_rating_stops_every_fault_in_time() -> None:
     assert overload(HELD, "flow-doubled", 900e5, Pressure.parse("150 bar")) is None
     assert overload(HELD, "flow-doubled", 900e5, Pressure.parse("151 bar")) is not None
+
+
+@pytest.mark.parametrize(("high", "unprotected"), [("150 bar", False), ("151 bar", True)])
+def test_a_cutoff_at_the_rating_leaves_nothing_unprotected(high: str, unprotected: bool) -> None:
+    found = Overloads(HELD, ["flow-doubled"], Pressure.parse(high))
+    assert ("flow-doubled" in found.possible) is unprotected
+
+
+@pytest.mark.parametrize(("last", "beyond"), [("1.5", True), ("3", False)])
+def test_only_the_table_that_counts_is_said_to_end_too_soon(last: str, beyond: bool) -> None:
+    """At 2 mL/min 100 bar by the flow; the table by temperature ends at 30 degC, with 300 bar."""
+    flows = ", ".join(
+        f'{{flow = "{flow} mL/min", rating = "{bar} bar"}}'
+        for flow, bar in (("1", 200), (last, 100))
+    )
+    heat = '{temperature = "30 degC", rating = "300 bar"}'
+    part = f'{{part = "fitting", rating_at_flow = [{flows}], rating_at_temperature = [{heat}]}}'
+    found = overload(profile(PUMP, part, column()), "flow-doubled", 150e5, None)
+    assert found is not None
+    said = ", beyond its last stated point" if beyond else ""
+    assert found.told == f"fitting, 100 bar at 2 mL/min{said}"
 
 
 @pytest.mark.parametrize(

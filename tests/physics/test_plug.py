@@ -7,8 +7,10 @@ import pytest
 from limitcheck.physics.drops import drops
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.faults.plug import PLUG_BORE, plug_closed, plugged
+from limitcheck.physics.flow_path import Segment
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import system
+from limitcheck.physics.tube import OpenTube, tube_resistance
 from limitcheck.profile.model import Profile
 
 from .profiles import CELL, INJECTOR, PUMP, column, conditions, profile
@@ -56,6 +58,27 @@ def test_both_tables_of_the_faults_agree(flow: str, bore: str, wide: str) -> Non
             assert small.latest is not None
             if effect.certainty == "always":
                 assert small.latest <= 1.0 - PLUG_BORE**2 + 1e-3
+
+
+@pytest.mark.parametrize(("metres", "stopped"), [(0.5, 5e-3), (5e-3, 5e-3), (3e-3, 3e-3)])
+@pytest.mark.parametrize("fitted", [1.0, 1.7])
+def test_a_plug_is_a_stretch_of_the_tube_and_the_rest_stays(
+    metres: float, stopped: float, fitted: float
+) -> None:
+    """A tube of 0.17 mm; measured pairs may say that it resists more than its size does."""
+    by_size = fitted * tube_resistance(metres, 0.17e-3)
+    tube = Segment(1, "tube", by_size, False, 0.2, 0.2, open=OpenTube(0.17e-3, metres))
+    before, after = plugged([tube], tube)
+    for path in before, after:
+        lengths = [piece.open.length for piece in path if piece.open is not None]
+        assert lengths[-1] == stopped
+        assert len(lengths) == (1 if metres == stopped else 2)
+        assert sum(lengths) == pytest.approx(metres)
+        assert all(length > 0.0 for length in lengths)
+    assert sum(piece.resistance for piece in before) == pytest.approx(by_size)
+    narrow = fitted * tube_resistance(stopped, 0.25 * 0.17e-3)
+    assert after[-1].resistance == pytest.approx(narrow)
+    assert before[:-1] == after[:-1]
 
 
 def test_a_plug_that_adds_nothing_closes_nothing() -> None:

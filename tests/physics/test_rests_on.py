@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 import pytest
 
 from limitcheck.physics.constants import SOLVENTS
+from limitcheck.physics.drops import drops
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict, predict_system
 from limitcheck.physics.rests_on import rests_on
@@ -133,6 +136,20 @@ def test_what_tells_is_a_hundredth_of_the_variance(share: float, said: bool) -> 
     assert tells(whole * (share * LEAST_SHARE) ** 0.5, whole) is said
     assert not tells(0.0, 0.0)
     assert pytest.approx(0.995, abs=1e-4) == (1.0 - LEAST_SHARE) ** 0.5
+
+
+def test_what_an_oven_keeps_is_as_large_as_both_of_its_errors() -> None:
+    """How much of the heat stays, and how well that heat is known: independent of each other."""
+    made = profile(PUMP, FINE)
+    told = made.instrument.model_copy(update={"oven": "forced air"})
+    ready = system(made.model_copy(update={"instrument": told}))
+    state = ready.at(18.0)
+    (drop,) = drops(ready.path.segments, state)
+    assert drop.below > 0.05 * drop.heat > 0.0
+    own = hypot(drop.heat, drop.below)
+    for factor in (0.999, 1.001):
+        said = list(rests_on(ready, state, factor * own / LEAST_SHARE**0.5))
+        assert any("of the heat of friction" in text for text in said) is (factor < 1.0)
 
 
 @pytest.mark.parametrize("part", [COLUMN, FINE, CERTIFIED])

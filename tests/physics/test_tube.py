@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import exp, log
+from math import exp, log, pi
 
 import pytest
 from hypothesis import given
@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from limitcheck.physics.blend import with_water
 from limitcheck.physics.density import DENSITIES, ERROR, density
+from limitcheck.physics.drops import drops, tube_flows
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.physics.tube import (
@@ -244,3 +245,32 @@ def test_losses_at_both_ends_add_to_a_short_stretch(number: float) -> None:
     top = bare.factor * exp(bare.above)
     assert 0.95 * top < counted.factor * exp(counted.above) < 1.2 * top
     assert counted.below > bare.below
+
+
+BEHIND = '{part = "tubing", label = "behind", length = "500 mm", bore = "0.25 mm"}'
+WIDE = column(bore='"21 mm"', particle_size='"10 um"')
+
+
+@pytest.mark.parametrize("flow", [20, 26, 35, 60])
+def test_the_flow_in_a_tube_is_that_of_the_room_however_hot_the_column(flow: int) -> None:
+    """Water at 21 degC, 0.978 mPa s and 998.0 kg/m3 (IAPWS, from memory), in 0.25 mm."""
+    number = 4 * 998.0 * flow * 1e-6 / 60 / (pi * 0.25e-3 * 0.978e-3)
+    pressures = []
+    for celsius in (21, 80):
+        own = conditions(
+            flow=f'"{flow} mL/min"', temperature=f'"{celsius} degC"', solvent_b="", percent_b=""
+        )
+        found = predict(profile(PUMP, WIDE, BEHIND, conditions=own))
+        ready = found.ready
+        ((segment, told),) = tube_flows(ready.path.segments, ready.state)
+        assert segment.name == "tubing (behind)"
+        assert told.reynolds == pytest.approx(number, rel=0.003)
+        pressures.append(drops(ready.path.segments, ready.state)[-1].pressure)
+        said = [text for text in found.reasons if "tubing (behind): Reynolds number" in text]
+        assert all(f"Reynolds number {told.reynolds:.0f}" in text for text in said)
+        assert said or number < 2040
+        laminar = pressures[-1] / (ready.state.flow * tube_resistance(0.5, 0.25e-3))
+        assert laminar == pytest.approx(
+            told.factor * ready.state.liquid.viscosity(294.15), rel=0.02
+        )
+    assert pressures[0] == pressures[1]

@@ -6,10 +6,11 @@ import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
+from limitcheck.tables.answers import Answers, read_answers
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.importing import Import, import_grid
 from limitcheck.tables.mapping import NOTHING, HeaderMap
-from limitcheck.tables.questions import Answers, questions_csv, questions_xlsx, read_answers
+from limitcheck.tables.questions import COLUMNS, questions_csv, questions_xlsx
 
 HEADER = (
     "Method;Instrument;High cutoff (bar);Low cutoff (bar);Expected low (bar);Expected high (bar);"
@@ -42,12 +43,12 @@ def answered(found: Import, tmp_path: Path, *answers: str, workbook: bool = Fals
         path.write_bytes(questions_xlsx(found.questions))
         book = load_workbook(path)
         for row, answer in enumerate(answers, 2):
-            book["Questions"].cell(row, 10).value = answer
+            book["Questions"].cell(row, COLUMNS.index("answer") + 1).value = answer
         book.save(path)
     else:
         path = tmp_path / "q.csv"
         first, *lines = questions_csv(found.questions).splitlines()
-        filled = [line + answer for line, answer in zip(lines, answers, strict=True)]
+        filled = [line[:-1] + answer + "," for line, answer in zip(lines, answers, strict=True)]
         path.write_text("\r\n".join([first, *filled]), "utf-8")
     return read_answers(str(path))
 

@@ -227,7 +227,7 @@ def test_answers_and_a_mapping_decide(tmp_path: Path, capsys: pytest.CaptureFixt
     table, answers = written_book(tmp_path), tmp_path / "answers.csv"
     assert run(["import", str(table), "--questions", str(answers)]) == 1
     text = answers.read_text("utf-8").splitlines()
-    answers.write_text("\n".join([text[0], *(f"{line}250" for line in text[1:])]), "utf-8")
+    answers.write_text("\n".join([text[0], *(f"{line[:-1]}250," for line in text[1:])]), "utf-8")
     found = asked(capsys, table, "--answers", answers)["profiles"] if capsys.readouterr() else []
     assert not any("question" in f["data"] for p in found for f in p["findings"])
     assert run(["check", str(table), str(tmp_path / "b.csv"), "--answers", str(answers)]) == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -11,9 +12,12 @@ import pytest
 import tomli_w
 
 from limitcheck.cli.app import run
+from limitcheck.errors import LimitcheckError
 from limitcheck.profile.load import load
-from limitcheck.tables.grid import grid_of
-from limitcheck.tables.importing import import_grid
+from limitcheck.tables.answers import Answer, Answers, key_of
+from limitcheck.tables.fleet import NOT_CARRIED
+from limitcheck.tables.grid import column_letters, grid_of
+from limitcheck.tables.importing import Import, import_grid
 from tests.detection.generator import generate
 from tests.profiles_for_tests import text
 
@@ -98,3 +102,67 @@ def test_an_instrument_keeps_its_unit_and_its_numbers(tmp_path: Path) -> None:
             assert tomllib.loads(shared)["instrument"]["pressure_unit"] in ("MPa", "bar")
     if "KB-TEA-014" in made:
         assert made["KB-TEA-014"]["cutoffs"] == {"high": 25, "low": 6}
+
+
+def _fleet_rows(tmp_path: Path) -> list[list[str]]:
+    folder, output = tmp_path / "profiles", tmp_path / "fleet.csv"
+    folder.mkdir()
+    (folder / "a.toml").write_text(text(unit='"psi"', high="3900", low="430", expected_low="1700",
+                                        expected_high="2800"), "utf-8")  # fmt: skip
+    run(["fleet", str(folder), f"-o{output}"])
+    return list(csv.reader(output.read_text("utf-8-sig").splitlines()))
+
+
+def _import(rows: list[list[str]], answers: Answers | None = None) -> Import:
+    made = io.StringIO()
+    csv.writer(made).writerows(rows)
+    return import_grid(grid_of(made.getvalue().encode(), "fleet.csv"), answers=answers)
+
+
+def _units(found: Import) -> set[str]:
+    tables = (tomllib.loads(shared) for _, shared in found.shared())
+    return {table["instrument"]["pressure_unit"] for table in tables if "instrument" in table}
+
+
+def test_a_title_above_changes_nothing(tmp_path: Path) -> None:
+    rows = _fleet_rows(tmp_path)
+    found, above = _import(rows), _import([["Kestrel Bay fleet"], *rows])
+    assert [q.about for q in above.questions] == [q.about for q in found.questions]
+    assert _units(above) == {"psi"}
+    profile, again = (dict(one.profiles()).popitem()[1] for one in (found, above))
+    assert tomllib.loads(again)["cutoffs"] == tomllib.loads(profile)["cutoffs"]
+
+
+def test_a_column_that_is_gone_is_named_or_not_missed(tmp_path: Path) -> None:
+    rows = _fleet_rows(tmp_path)
+    needed = {name for name in SAME if " [" not in name}
+    for at, heading in enumerate(rows[0]):
+        left = [row[:at] + row[at + 1 :] for row in rows]
+        if heading in needed:
+            with pytest.raises(LimitcheckError, match=f'without its column "{heading}"'):
+                _import(left)
+            continue
+        found = _import(left)
+        assert _units(found) <= {"psi"}
+        if heading == NOT_CARRIED:
+            assert "what is lost is not known" in " ".join(found.not_looked_at())
+
+
+@pytest.mark.parametrize("heading", ["High cutoff [bar]", "Normal from [bar]"])
+def test_a_number_that_was_edited_is_asked(heading: str, tmp_path: Path) -> None:
+    rows = _fleet_rows(tmp_path)
+    at = rows[0].index(heading)
+    assert not _import(rows).questions
+    shown = [*rows[1]]
+    shown[at] = f"{float(shown[at]):.2f}"
+    assert not _import([rows[0], shown]).questions
+    for other in ("250", "", "about"):
+        row = [*rows[1]]
+        row[at] = other
+        found = _import([rows[0], row])
+        (question,) = found.questions
+        assert not found.ready
+        assert question.cell == f"{column_letters(at + 1)}2"
+        assert f"as {heading} ({column_letters(at)}2): one was changed" in question.text
+        kept = Answers({key_of(question): Answer("as it stands", False, question)})
+        assert not _import([rows[0], row], kept).questions

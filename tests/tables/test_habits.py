@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.tables.answers import Answer, Answers, key_of
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.importing import Import, import_grid
-from limitcheck.tables.questions import Answers
 
 HEADS = "Method;Instrument;Unit;High cutoff;Low cutoff;Expected low;Expected high;Pump rating (bar)"
 
@@ -62,7 +62,7 @@ def test_in_a_small_table_one_row_may_be_a_habit_of_its_own() -> None:
 def test_an_answer_is_not_asked_again() -> None:
     lines = register(200, {94: (100, 5)})
     question = lines.questions[0]
-    answers = Answers({question.key: (question.value, "as it stands")})
+    answers = Answers({key_of(question): Answer("as it stands", False, question)})
     again = import_grid(lines.grid, answers=answers)
     assert not again.questions
     assert len(again.ready) == 200

@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
+from limitcheck.tables.answers import Answers, read_answers
 from limitcheck.tables.grid import Grid, grid_of
 from limitcheck.tables.importing import import_grid
-from limitcheck.tables.questions import Answers, questions_csv, read_answers
+from limitcheck.tables.questions import questions_csv
 from limitcheck.tables.written import write_files
 
 from .workbooks import Book, Date, Formula, workbook
@@ -73,7 +74,7 @@ def test_a_shape_gives_its_profiles_and_questions(path: Path, tmp_path: Path) ->
 
 def answered(text: str, shape: dict[str, Any], folder: Path) -> Answers:
     first, *lines = text.splitlines()
-    filled = [line + answer for line, answer in zip(lines, shape["answers"], strict=True)]
+    filled = [f"{line[:-1]}{answer}," for line, answer in zip(lines, shape["answers"], strict=True)]
     path = folder / "answers.csv"
     path.write_text("\n".join([first, *filled]), "utf-8")
     return read_answers(str(path))

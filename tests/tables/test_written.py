@@ -101,7 +101,7 @@ def test_questions_are_written_and_answers_used(table: str, tmp_path: Path, caps
     asked = tmp_path / "open.csv"
     assert run(["import", table, "--questions", str(asked)]) == 1
     text = asked.read_text("utf-8")
-    asked.write_text(text.rstrip("\r\n") + "275\r\n", "utf-8")
+    asked.write_text(text.rstrip("\r\n")[:-1] + "275,\r\n", "utf-8")
     folder = tmp_path / "out"
     assert run(["import", table, "--answers", str(asked), "--write", str(folder)]) == 0
     assert "high = 275" in (folder / "kb-3-lc-3.toml").read_text("utf-8")

@@ -1,0 +1,91 @@
+"""Which pressures are normal, and which can't be told from normal: one decision for all. Pascal."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from ..physics.faults.normal import Normal, normal_pressure
+from ..physics.liquid import CannotPredict
+from ..physics.predict import predict
+from ..profile.model import Profile
+from .conditions import MovedBand
+from .drops import outranked
+
+Position = Literal["normal", "above normal", "below normal", "unknown"]
+
+
+class Bounds(NamedTuple):
+    """A pressure [Pa] outside ``least`` to ``most`` is not normal, inside ``normal`` it is.
+
+    Between both it can't be told. ``normal`` is None where nothing is sure enough for that.
+    """
+
+    least: float
+    most: float
+    normal: tuple[float, float] | None
+
+    @property
+    def band(self) -> tuple[float, float]:
+        """What is normal [Pa]; where nothing is, what can't be told from it."""
+        return self.normal or (self.least, self.most)
+
+    def position(self, pascal: float) -> Position:
+        """Where a pressure [Pa] lies; unknown where it can't be told from normal."""
+        if self.normal is not None and self.normal[0] <= pascal <= self.normal[1]:
+            return "normal"
+        if pascal < self.least:
+            return "below normal"
+        return "above normal" if pascal > self.most else "unknown"
+
+
+def bounds(found: Normal, moved: MovedBand | None) -> Bounds:
+    """Those of a normal pressure, at other conditions where its band was moved there.
+
+    Nothing is normal of what nobody measured or declared: how well a pressure can be predicted is
+    not how far it may vary.
+    """
+    if moved is None:
+        least, most = found.low, found.high
+        normal: tuple[float, float] | None = (least, most)
+    else:
+        least, most = float(moved.least), float(moved.most)
+        low, high = moved.low, moved.high
+        normal = None if low is None or high is None else (float(low), float(high))
+    if found.basis == "predicted":
+        normal = None
+        least = min(least, found.low, found.lowest.low)
+        most = max(most, found.high, found.highest.high)
+    return Bounds(least, most, normal)
+
+
+class Usual(NamedTuple):
+    """What everything connected makes on good days.
+
+    ``total`` [Pa] is None where that is only predicted; ``apart`` names what contradicts what.
+    """
+
+    bounds: Bounds
+    basis: str
+    total: tuple[float, float] | None
+    apart: str = ""
+
+
+def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
+    """That of a profile as its steps are read, its band ``moved`` there; None where nothing says.
+
+    Measured pairs outrank a band that nobody measured.
+    """
+    band = None if outranked(profile) else profile.normal_band
+    if band is None:
+        profile, moved = profile.model_copy(update={"expected": None}), None
+    try:
+        found = normal_pressure(profile, lambda: predict(profile))
+    except CannotPredict:
+        return None
+    edges = bounds(found, moved)
+    total: tuple[float, float] | None = edges.least, edges.most
+    by_itself = band is None or not (band.is_moved or profile.source)
+    if found.basis == "predicted" and by_itself:
+        total = None
+    apart = " and ".join(statement.name for statement in moved.apart) if moved is not None else ""
+    return Usual(edges, found.basis, total, apart)

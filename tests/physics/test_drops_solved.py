@@ -1,0 +1,39 @@
+"""A drop over one part meets its own equation, however steep the rise with pressure."""
+
+from __future__ import annotations
+
+from math import exp, sinh
+
+import pytest
+
+from limitcheck.physics.drops import drops
+from limitcheck.physics.flow_path import Segment
+from limitcheck.physics.predict import predict
+
+from .profiles import COLUMN, PUMP, conditions, profile
+
+MOST = 100e6  # Pa; from there on the rise stays
+
+
+@pytest.mark.parametrize("liquid", ["water", "methanol", "2-propanol", "hexane"])
+@pytest.mark.parametrize("celsius", [20, 50, 75])
+def test_a_drop_is_solved_to_a_ten_millionth(liquid: str, celsius: int) -> None:
+    """dP = P0 exp(r) x / sinh(x), r at the mean pressure, x half of what its slope makes of dP."""
+    own = conditions(
+        temperature=f'"{celsius} degC"', ambient=f'"{celsius} degC"',
+        solvent_a=f'"{liquid}"', solvent_b="", percent_b="",
+    )  # fmt: skip
+    state = predict(profile(PUMP, COLUMN, conditions=own)).ready.state
+    linear, square, _ = state.liquid.rise(state.cold)
+    flowing = state.flow * state.liquid.viscosity(state.cold)
+    for step in range(300):
+        without = 1e6 * 1.02**step  # Pa, to 3800 bar
+        part = Segment(1, "part", without / flowing, False, 0.1, 0.1)
+        ((pressure, exponent, *_),) = drops([part], state)
+        mean, slope = 0.5 * pressure, linear + square * pressure
+        if mean > MOST:
+            mean, slope = MOST, 0.0
+        x = 0.5 * slope * pressure
+        assert exponent == pytest.approx(mean * (linear + square * mean), rel=3e-6)
+        whole = without * exp(mean * (linear + square * mean)) * (x / sinh(x) if x else 1.0)
+        assert pressure == pytest.approx(whole, rel=1.5e-7)
