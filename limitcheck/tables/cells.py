@@ -73,7 +73,7 @@ def read_cell(
     if kind == "unit":
         return Text(_known_unit(str(read_text(cell).text), Pressure, ""))
     if kind == "dimensions":
-        return _dimensions(cell, sign)
+        return _dimensions(cell, sign, confirmed)
     if kind == "pressure" and cell.casefold() in _OFF:
         return None
     first = read_number(cell, sign)
@@ -185,7 +185,7 @@ def _band(cell: str, first: Number, unit: str, sign: Sign | None) -> tuple[Amoun
     return Amount(_positive(first, cell), low_unit, "", high.own), high
 
 
-def _dimensions(cell: str, sign: Sign | None) -> tuple[Amount, ...]:
+def _dimensions(cell: str, sign: Sign | None, confirmed: bool) -> tuple[Amount, ...]:
     """Length, bore and, where it stands there, particle size, as in "150 x 4.6 mm, 5 um"."""
     length_kind = _KINDS["length"]
     wrong = CellError(
@@ -204,9 +204,20 @@ def _dimensions(cell: str, sign: Sign | None) -> tuple[Amount, ...]:
         unit, third = times_again[0], times_again[2]
     bore = _amount(cell, Number(second.text, unit.strip()), "", length_kind)
     length = _amount(cell, Number(first.text, before.strip() or unit.strip()), "", length_kind)
+    if not confirmed and _longer(bore, length):
+        raise CellError(
+            f'"{cut(cell)}": a bore of {bore.number} {bore.unit}, longer than the column?',
+            'give the length first, as in "150 x 4.6 mm, 5 um", or answer "as it stands"',
+        )
     if not third.strip():
         return length, bore
     return length, bore, _amount(cell, read_number(third, sign), "", length_kind)
+
+
+def _longer(one: Amount, other: Amount) -> bool:
+    kind = _KINDS["length"]
+    first, second = (kind.of(amount.number, amount.unit).value for amount in (one, other))
+    return first > second
 
 
 def _partition(text: str) -> tuple[str, str, str]:

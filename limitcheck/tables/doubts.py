@@ -7,7 +7,7 @@ compare with, the cutoffs of the same instrument are the neighbours.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import exp, log
+from math import exp, inf, log
 from statistics import median
 
 from ..findings import Confidence, KeyPath
@@ -50,6 +50,7 @@ class Doubts:
                 yield from _asked(planned, judgement)
         if not planned.record.open:
             yield from _out_of_order(planned)
+            yield from _out_of_reach(planned)
         if not planned.record.open:
             self.seen.append(Seen(planned, evidence.declared, _weakest(evidence)))
 
@@ -106,6 +107,35 @@ def _out_of_order(planned: Planned) -> Iterator[Question]:
             for cell in (given, beside):
                 if not cell.confirmed:
                     yield of_row(planned, cell, told, "")
+
+
+_OVER_RATINGS, _OVER_COLUMN = 1.25, 2.0
+"""How far a high cutoff may lie above every rating of its row, with that of the pump among them or
+without, and be as it was typed (a choice): a pump makes no more than its rating."""
+_REACH = 0.5, 2500.0
+"""High cutoffs of liquid chromatography [bar], with room to spare; from memory, no source."""
+
+
+def _out_of_reach(planned: Planned) -> Iterator[Question]:
+    """A high cutoff that no run comes to, by the ratings of its row or by any pump."""
+    profile, given = planned.profile, planned.cells.get(HIGH)
+    if profile is None or profile.cutoffs.high is None or given is None or given.confirmed:
+        return
+    high = float(profile.cutoffs.high.value) / 1e5
+    rated = [
+        (part.part, float(part.rating.value) / 1e5) for part in profile.flow_path if part.rating
+    ]
+    most = max((bar for _, bar in rated), default=inf)
+    over = _OVER_RATINGS if any(name == "pump" for name, _ in rated) else _OVER_COLUMN
+    least, largest = _REACH
+    if high > over * most:
+        text = f"{given.text} as high cutoff is far above every rating of its row"
+    elif high > largest or 0 < high < least:
+        text = f"{given.text} as high cutoff is {high:.3g} bar, which no pump is run at"
+    else:
+        return
+    planned.record.open = True
+    yield of_row(planned, given, text, "")
 
 
 def _paths(group: KeyPath) -> tuple[KeyPath, ...]:
@@ -178,11 +208,15 @@ def _fits(size: float, factor: float, low: float, high: float) -> bool:
 
 
 def once(questions: Iterable[Question]) -> list[Question]:
-    """Each question once, by sheet, row and column: many rows may doubt one rating."""
+    """Each question once, by sheet, row and column: many rows may doubt one rating.
+
+    Of two on one cell, the first that says what was probably meant is kept.
+    """
     kept: dict[tuple[str, str, str, str], Question] = {}
     sheets: dict[str, int] = {}
     for one in questions:
-        kept.setdefault(one.key, one)
+        if not kept.setdefault(one.key, one).meant and one.meant:
+            kept[one.key] = one
         sheets.setdefault(one.sheet, len(sheets))
     return sorted(kept.values(), key=lambda one: (sheets[one.sheet], *_place(one.cell)))
 

@@ -16,9 +16,10 @@ from fractions import Fraction
 from ..errors import Refused, cut
 from ..units import Pressure
 from .answers import Answers
+from .columns import Column
 from .fleet import NOT_CARRIED, rating_heading
 from .grid import NumberCell, Sheet
-from .header import LEFT_OUT, Chosen, Column
+from .header import LEFT_OUT, Chosen
 from .inert import as_meant
 from .numbers import CellError, read_number
 from .questions import AS_IT_STANDS, Question

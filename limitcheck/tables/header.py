@@ -12,35 +12,26 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import NamedTuple
 
-from ..errors import LimitcheckError
-from ..units import QUANTITIES, find_unit
+from .columns import Column, beside_each_other
 from .grid import Sheet
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
-from .words import KEYS, QUANTITY, Named, SheetKind, header_of, pressures_in, signs_of, units_kind
+from .unsure_headers import pressures_in
+from .words import (
+    KEYS,
+    QUANTITY,
+    Named,
+    SheetKind,
+    can_give,
+    header_of,
+    signs_of,
+    units_kind,
+)  # fmt: skip
 
 _LOOKED_AT = 40
 """Rows in which a header is looked for."""
 LEFT_OUT = "leave out"
 """What a mapping says of a column that gives nothing."""
-
-
-class Column(NamedTuple):
-    """A column of a sheet: its header, and the key it stands for; None where it is left out.
-
-    `unit` is the spelling in the header, `unit_from` says where it stands. `paths` are the keys it
-    may stand for, where it is to be asked.
-    """
-
-    at: int
-    text: str
-    key: str | None
-    unit: str = ""
-    unit_from: str = ""
-    paths: tuple[str, ...] = ()
-    hidden: bool = False
-    twice: bool = False
-    """Whether another column stands for the same key."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +147,7 @@ def _header(
         _column(sheet, range(last + 1, end), index, text, kind, chosen, unit)
         for index, text in texts.items()
     )
-    return Header(sheet, first, last, kind, _asked_once(columns), title, end)
+    return Header(sheet, first, last, kind, beside_each_other(columns, kind), title, end)
 
 
 def _texts(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
@@ -230,11 +221,15 @@ def _column(
     hidden = index in sheet.hidden_columns
     named = header_of(text, kind)
     given = chosen.keys.get(text.casefold())
+    if given is not None and given != LEFT_OUT and not can_give(kind, given):
+        given = None  # it was said of a header of another sheet
     if given == LEFT_OUT or hidden:
         return Column(index, text, None, hidden=hidden)
     if given is None and not named.paths:  # a pressure that is left out would be missed
         return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
+    if given is None and len(paths) == 1 and _is_name_with_pressure(paths[0], named.unit):
+        return Column(index, text, None, paths=_ANY_PRESSURE)
     if len(paths) > 1:
         paths = _not_ruled_out(sheet, body, index, paths, named)
     unit, unit_from = chosen.units.get(text.casefold(), ""), "the mapping"
@@ -245,6 +240,15 @@ def _column(
     if not unit and title_unit and KEYS[paths[0]].kind in ("pressure", "band"):
         unit, unit_from = title_unit, "the title"
     return Column(index, text, paths[0], unit, unit_from if unit else "")
+
+
+_ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "column.rating")
+"""What a pressure may be whose header names the column or the instrument it is of."""
+
+
+def _is_name_with_pressure(path: str, unit: str) -> bool:
+    """Whether a header would be a name, as "Column" is, and has a unit of pressure."""
+    return bool(unit) and KEYS[path].kind == "text" and units_kind(unit) == "pressure"
 
 
 def _not_ruled_out(
@@ -274,17 +278,6 @@ def _after_number(cell: str) -> str | None:
         return None
 
 
-def _asked_once(columns: tuple[Column, ...]) -> tuple[Column, ...]:
-    """The columns; two that stand for one key are both to be asked."""
-    keys = [column.key for column in columns]
-    return tuple(
-        column._replace(key=None, paths=(column.key,), twice=True)
-        if column.key is not None and keys.count(column.key) > 1
-        else column
-        for column in columns
-    )
-
-
 def _title(sheet: Sheet, first: int) -> str:
     """What stands above the header, in one line."""
     cells = (cell for row in sheet.rows[:first] for cell in row if cell)
@@ -300,18 +293,3 @@ def _notes_above(sheet: Sheet, start: int, first: int) -> str:
             break
         notes[:0] = cells
     return " / ".join(notes)
-
-
-def unit_problem(column: Column) -> LimitcheckError | None:
-    """Why the unit in a header, such as mPa, cannot be taken; None where it can."""
-    if column.key is None or not column.unit:
-        return None
-    kind = QUANTITY.get(KEYS[column.key].kind)
-    quantity = next((q for q in QUANTITIES if kind == q.KIND), None)
-    if quantity is None:
-        return None
-    try:
-        find_unit(column.unit, quantity)
-    except LimitcheckError as error:
-        return error
-    return None

@@ -22,6 +22,7 @@ from .questions import Question
 from .remembered import Remembered
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
+from .waiting import without_questions
 from .words import KEYS
 
 
@@ -62,7 +63,8 @@ class Import(NamedTuple):
                 if column.hidden:
                     yield f'{place}: "{column.text}" is hidden; unhide it to have it read'
                 elif column.key is None and not column.paths:
-                    yield f'{place}: "{column.text}" is no key of a profile'
+                    told = f": {column.unused}" if column.unused else " is no key of a profile"
+                    yield f'{place}: "{column.text}"{told}'
             yield from _without_header(read)
             yield from read.skipped
 
@@ -100,7 +102,8 @@ def import_grid(
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
     planned = _planned(plan, joined, questions, remembered)
     questions += _doubted(planned, remembered)
-    ready, waiting = _ready(plan, joined, planned, questions)
+    ready = without_questions(plan, planned, questions, reads)
+    waiting = len(joined.methods) - len(ready)
     told = with_answers((_bound(question, reads) for question in once(questions)), answers)
     return Import(
         *(grid, tuple(reads), tuple(left_out), joined, plan, ready, waiting),
@@ -130,12 +133,19 @@ def _bound(question: Question, reads: Sequence[SheetRead]) -> Question:
 
 def _without_header(read: SheetRead) -> Iterator[str]:
     """Columns that have cells and no header: a row with one cell too many gives such a one."""
-    sheet, said = read.header.sheet, {column.at for column in read.header.columns}
+    sheet, headers = read.header.sheet, {column.at for column in read.header.columns}
+    found: dict[int, list[str]] = {}
     for record in read.records:
         for at, cell in enumerate(sheet.rows[record.row]):
-            if cell and at not in said:
-                said.add(at)
-                yield f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
+            if cell and at not in headers:
+                first = f'{sheet.cell_name(record.row, at)}: "{cut(cell, 40)}" has no header'
+                found.setdefault(at, [first]).append(sheet.cell_name(record.row, at))
+    for first, _, *others in found.values():
+        yield (
+            first
+            + (f", nor have {', '.join(others[:5])}" if others else "")
+            + (f" and {len(others) - 5} more below" if len(others) > 5 else "")
+        )
 
 
 def _base(path: str) -> str:
@@ -219,28 +229,3 @@ def _doubted(planned: list[Planned], remembered: Remembered) -> Iterator[Questio
         yield from doubts.of(one)
     yield from neighbours(planned)
     yield from unusual(doubts.seen)
-
-
-def _ready(
-    plan: Plan, joined: Joined, planned: list[Planned], questions: list[Question]
-) -> tuple[tuple[Planned, ...], int]:
-    """What may be written: rows that wait for no question of theirs, of what they use, or of a
-    whole sheet."""
-    closed = {q.sheet for q in questions if q.about in ("header", "decimal sign")}
-    closed |= {q.sheet for q in questions if q.about == "unit" and not q.instrument}
-    asked = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
-    ready = tuple(one for one in planned if not _waits(plan, one, closed, asked))
-    return ready, len(joined.methods) - len(ready)
-
-
-def _waits(plan: Plan, one: Planned, closed: set[str], asked: set[tuple[str, str]]) -> bool:
-    if one.record.open or one.record.header.sheet.name in closed:
-        return True
-    for path in one.shared:
-        thing = plan.shared[path].thing
-        if thing.open or any(
-            record.header.sheet.name in closed or (record.open and record.header.kind != "methods")
-            for record in thing.records
-        ):
-            return True
-    return any((given.sheet, given.cell) in asked for given in one.cells.values())

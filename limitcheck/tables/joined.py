@@ -171,18 +171,24 @@ def _asked(record: Record, given: Given, text: str, advice: str, meant: str = ""
 
 
 def _agree(thing: Thing, key: str, questions: list[Question]) -> None:
-    """Keep the value that all rows give; ask where they differ, of those that are fewer."""
+    """Keep the value that all rows give; ask where they differ, of those that are fewer.
+
+    Nothing of the thing is written until they agree: which of them is wrong is not known. What a
+    person has said counts, not how many rows there are.
+    """
     told = [(record, given) for record in thing.records if (given := record.given.get(key))]
     if not told:
         return
     counted = Counter(plain_value(given.value) for _, given in told)
-    (most, times), *others = counted.most_common()
-    thing.given[key] = next(given for _, given in told if plain_value(given.value) == most)
-    if not others:
-        return
+    said = {plain_value(given.value) for _, given in told if given.confirmed or given.answered}
+    most, times = counted.most_common(1)[0]
     alone = 2 * times > len(told)
-    if not alone:
-        thing.open = True
+    if len(said) == 1:
+        most, alone = said.pop(), True
+    thing.given[key] = next(given for _, given in told if plain_value(given.value) == most)
+    if len(counted) == 1:
+        return
+    thing.open = True
     for record, given in told:
         if alone and plain_value(given.value) == most:
             continue

@@ -14,9 +14,11 @@ from typing import NamedTuple
 from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
+from .columns import Column, unit_problem
 from .grid import Area, DateCell, NumberCell, UnstoredCell
-from .header import Column, Header, unit_problem
+from .header import Header
 from .merged import filled_by_merging, text_at
+from .no_names import must_name
 from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
 from .out_of_line import may_be_header, note_between, too_long
 from .questions import LEAVE_OUT, Question, cell_question
@@ -232,6 +234,8 @@ def _record(
                     f"{cell} in a column of percentages in which none is above 1",
                     f"answer with the percentage: {share:g}, or {100 * share:g}",
                 )
+            if not confirmed:
+                must_name(typed, column.key)
             value = cells.read(
                 typed, column, _unit(header, row, column, cells.units), sign, confirmed
             )

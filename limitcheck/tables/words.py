@@ -31,8 +31,8 @@ _SAME: Mapping[str, str] = {
         "unteres minimale minimaler bas basse inférieure",
         "limit": "cutoff cutoffs limit limits shutdown trip stop alarm shutoff cut-off "
         "cut-offs grenze grenzwert abschaltgrenze abschaltdruck limite",
-        "expected": "expected normal typical usual operating band working erwartet "
-        "erwarteter attendu attendue",
+        "operating": "operating working",
+        "expected": "expected normal typical usual band erwartet erwarteter attendu attendue",
         "rating": "rating ratings rated mawp",
         "id": "id no nr number code ident identifier #",
         "diameter": "bore diameter",
@@ -77,7 +77,7 @@ _SAME: Mapping[str, str] = {
     }.items()
     for word in words.split()
 }
-_DROPPED = frozenset(
+DROPPED = frozenset(
     [
         "pressure",
         "pressures",
@@ -141,9 +141,9 @@ KEYS: Mapping[str, Key] = {
         _key("instrument.dwell_volume", "volume", "dwell volume, instrument dwell volume"),
         _key("cutoffs.high", "pressure", "max limit, limit", methods="max"),
         _key("cutoffs.low", "pressure", "min limit", methods="min"),
-        _key("expected.low", "pressure", "min expected", methods="min"),
-        _key("expected.high", "pressure", "max expected", methods="max"),
-        _key("expected", "band", "expected, expected range"),
+        _key("expected.low", "pressure", "min expected, min operating", methods="min"),
+        _key("expected.high", "pressure", "max expected, max operating", methods="max"),
+        _key("expected", "band", "expected, expected range, operating, operating range"),
         _key("conditions.flow", "flow", "flow"),
         _key("conditions.temperature", "temperature", "temperature, column temperature"),
         _key("conditions.ambient", "temperature", "ambient, ambient temperature"),
@@ -154,8 +154,9 @@ KEYS: Mapping[str, Key] = {
         _key(
             "pump.rating",
             "pressure",
-            "pump rating, instrument rating, pump max, instrument max, pump max rating",
-            instruments="rating, max rating, max",
+            "pump rating, instrument rating, pump max, instrument max, pump max rating, "
+            "max operating, pump max operating, instrument max operating",
+            instruments="rating, max rating, max, max expected",
         ),
         _key("injector.rating", "pressure", "injector rating, injector max"),
         _key(
@@ -185,8 +186,9 @@ KEYS: Mapping[str, Key] = {
         _key(
             "column.rating",
             "pressure",
-            "column rating, column max, column limit, column max limit, column max rating",
-            columns="rating, max, max rating, limit, max limit",
+            "column rating, column max, column limit, column max limit, column max rating, "
+            "max operating, column max operating",
+            columns="rating, max, max rating, limit, max limit, max expected",
         ),
     )
 }
@@ -199,7 +201,7 @@ QUANTITY = {
 _UNIT_KINDS = {kind.KIND: kind for kind in QUANTITIES if kind.KIND in QUANTITY.values()}
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 _WORDS = re.compile(r"%|#|[^\W_]+(?:-[^\W_]+)*")
-_LONGEST_HEADER = 200
+LONGEST_HEADER = 200
 
 
 class Named(NamedTuple):
@@ -218,18 +220,18 @@ def header_of(text: str, sheet: SheetKind | None = None) -> Named:
     >>> header_of("Column ID").paths
     ('column.label', 'column.bore')
     """
-    if len(text) > _LONGEST_HEADER:
+    if len(text) > LONGEST_HEADER:
         return Named(())
     paths = _paths(text, sheet)
     if paths:
         return Named(paths)
-    for name, unit in _split_unit(text):
+    for name, unit in split_unit(text):
         if paths := _paths(name, sheet):
             return Named(paths, unit)
     return Named(())
 
 
-def _split_unit(text: str) -> Iterable[tuple[str, str]]:
+def split_unit(text: str) -> Iterable[tuple[str, str]]:
     """The ways to take a unit out of a header: in brackets, or its last word."""
     for match in _BRACKETS.finditer(text):
         inside = re.sub(r"^in\s+", "", match[1].strip())
@@ -244,44 +246,34 @@ def _paths(text: str, sheet: SheetKind | None) -> tuple[str, ...]:
     signs = signs_of(text)
     if not signs:
         return ()
-    return tuple(
+    paths = tuple(
         key.path
         for key in KEYS.values()
         if signs in key.names or (sheet is not None and signs in key.in_sheet.get(sheet, ()))
     )
+    if sheet is None:
+        return paths
+    given = tuple(path for path in paths if can_give(sheet, path))
+    own = tuple(path for path in given if path.startswith("column.") == (sheet == "columns"))
+    return given or paths if sheet == "methods" else own or given or paths
 
 
-def pressures_in(text: str) -> tuple[str, ...]:
-    """The cutoffs and bands that a header may mean of which not every word is known.
+def can_give(sheet: SheetKind, path: str) -> bool:
+    """Whether a sheet of a kind gives a key: cutoffs are of methods, and only their sheet's."""
+    return sheet == "methods" or path.partition(".")[0] not in _OF_METHODS
 
-    >>> pressures_in("Old high cutoff"), pressures_in("HPL (bar)"), pressures_in("Analyst")
-    (('cutoffs.high',), ('cutoffs.high',), ())
-    """
-    words = _words(text[:_LONGEST_HEADER])
-    signs = signs_of_any(text)
-    short = {path for word, path in _ABBREVIATED.items() if word in words}
-    if not signs & {"limit", "range"} and not short:
-        return ()
-    if "limit" in signs and not signs & {"max", "min"}:
-        short |= {"cutoffs.high", "cutoffs.low"}
-    if "limit" in signs:
-        short |= {f"cutoffs.{end}" for sign, end in _ENDS.items() if sign in signs}
-    if "range" in signs:
-        short.add("expected")
-    return tuple(path for path in KEYS if path in short)
+
+_OF_METHODS = frozenset({"method", "cutoffs", "expected", "conditions"})
 
 
 def signs_of_any(text: str) -> frozenset[str]:
     """The signs of those words of a text that are known."""
-    words = _words(text[:_LONGEST_HEADER])
-    return frozenset(_SAME[word] for word in words if word in _SAME and word not in _DROPPED)
+    words = words_of(text[:LONGEST_HEADER])
+    return frozenset(_SAME[word] for word in words if word in _SAME and word not in DROPPED)
 
 
-_ABBREVIATED = {"hpl": "cutoffs.high", "lpl": "cutoffs.low"}
-_ENDS = {"max": "high", "min": "low"}
-
-
-def _words(text: str) -> list[str]:
+def words_of(text: str) -> list[str]:
+    """The words of a text, in small letters."""
     folded = re.sub(r"\bi\.\s?d\.?", "inner diameter", normalize("NFKC", text).casefold())
     folded = re.sub(r"\bcut[ -]off(s?)\b", r"cutoff\1", folded).replace("_", " ")
     return _WORDS.findall(re.sub(r"\bp(max|min)\b", r"\1", folded))
@@ -289,7 +281,7 @@ def _words(text: str) -> list[str]:
 
 def signs_of(text: str) -> frozenset[str]:
     """The signs of the words of a text; empty where one is not known."""
-    words = [word for word in _words(text) if word not in _DROPPED]
+    words = [word for word in words_of(text) if word not in DROPPED]
     if not words or any(word not in _SAME for word in words):
         return frozenset()
     return frozenset(_SAME[word] for word in words)

@@ -208,6 +208,12 @@ def test_a_plug_sits_in_the_tube_that_resists_most(where: Where, order: tuple[in
     assert found.narrowest(where).name == "tubing (0.1 mm)"
 
 
+def test_a_tube_behind_the_column_is_not_between_injector_and_column() -> None:
+    narrow = TUBE_2.replace("0.12 mm", "0.05 mm")
+    found = Faults(profile(PUMP, INJECTOR, TUBE, COLUMN, narrow))
+    assert found.narrowest("after the injector").name == "tubing (first)"
+
+
 def test_smallest_by_hand() -> None:
     found = bare(cutoffs="cutoffs = {high = 150, low = 20}").smallest
     sizes = {item.name: (item.earliest, item.latest) for item in found}

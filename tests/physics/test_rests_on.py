@@ -14,7 +14,7 @@ from limitcheck.physics.rests_on import rests_on
 from limitcheck.physics.system import system
 from limitcheck.physics.uncertainty import LEAST_SHARE, tells
 
-from .profiles import COLUMN, PUMP, column, conditions, profile
+from .profiles import COLUMN, PUMP, TUBE, column, conditions, profile
 
 FINE = column(length='"100 mm"', bore='"2.1 mm"', particle_size='"1.7 um"')
 CERTIFIED = column(
@@ -122,6 +122,27 @@ def test_how_much_heat_the_liquid_needs_is_told() -> None:
     cold = predict(profile(PUMP, wide, conditions=own.replace("60 degC", "21 degC")))
     assert f"{cold.central * 1e-5:.3g} bar is most likely" in said
     assert "taken to enter" not in told(60, "water", "", 0)
+
+
+@pytest.mark.parametrize(("flow", "said"), [(1.8, False), (2.0, True)])
+def test_from_five_watts_on_the_heat_is_told(flow: float, said: bool) -> None:
+    """39 K at 2 mL/min of water: 5.4 W; at 1.8 mL/min 4.9 W."""
+    own = conditions(flow=f'"{flow} mL/min"', temperature='"60 degC"', solvent_b="", percent_b="")
+    behind = predict(profile(PUMP, COLUMN, TUBE, conditions=own)).reasons
+    assert any("taken to enter at" in text for text in behind) is said
+    # Only what is warmer than the room cools behind the columns.
+    assert any("taken to cool at once" in text for text in behind) is said
+    cold = own.replace('"60 degC"', '"5 degC"').replace(f"{flow} mL", "8 mL")
+    told = predict(profile(PUMP, COLUMN, TUBE, conditions=cold)).reasons
+    assert any("taken to enter at" in text for text in told)
+    assert not any("taken to cool at once" in text for text in told)
+
+
+@pytest.mark.parametrize(("parts", "said"), [((PUMP, TUBE, COLUMN), True), ((PUMP, COLUMN), False)])
+def test_a_cold_room_counts_where_a_part_stands_in_it(parts: tuple[str, ...], said: bool) -> None:
+    own = conditions(temperature='"35 degC"', ambient='"8 degC"', percent_b="50")
+    found = predict(profile(*parts, conditions=own)).reasons
+    assert ("viscosity at 8 degC is extrapolated" in found) is said
 
 
 def test_the_largest_contribution_comes_first() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import exp, log, pi
+from math import exp, hypot, log, pi
 
 import pytest
 from hypothesis import given
@@ -15,6 +15,9 @@ from limitcheck.physics.drops import drops, tube_flows
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.physics.tube import (
+    BORE_ERROR,
+    COIL_ERROR,
+    FRICTION_ERROR,
     TURBULENT_ABOVE,
     OpenTube,
     coil_factor,
@@ -24,6 +27,7 @@ from limitcheck.physics.tube import (
     tube_resistance,
     turbulent_friction,
 )
+from limitcheck.physics.uncertainty import of_bound
 from tests.reference.rows import rows
 
 from .profiles import PUMP, column, conditions, profile
@@ -274,3 +278,13 @@ def test_the_flow_in_a_tube_is_that_of_the_room_however_hot_the_column(flow: int
             told.factor * ready.state.liquid.viscosity(294.15), rel=0.02
         )
     assert pressures[0] == pressures[1]
+
+
+def test_the_errors_of_turbulent_flow_are_of_what_it_depends_on() -> None:
+    """d^-4.75 is 0.75 more than the bore's own error has, rho^0.75, and the friction factor."""
+    turbulent = hypot(FRICTION_ERROR, of_bound(0.75 * BORE_ERROR), 0.75 * ERROR)
+    known, unknown = (tube_flow(3e4, OpenTube(1e-3, 10.0, coil)) for coil in (1e6, None))
+    assert (known.regime, unknown.regime) == ("turbulent", "turbulent")
+    assert known.below == unknown.below == pytest.approx(turbulent)
+    # Where the coil is not known it may be any, above.
+    assert unknown.above == pytest.approx(hypot(known.above, COIL_ERROR))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.importing import import_grid
 
-from .imports import HEADER, ROWS, asked, imported, tables
+from .imports import HEADER, ROWS, answered, asked, imported, tables
 from .workbooks import Book, Formula, workbook
 
 
@@ -27,6 +29,14 @@ from .workbooks import Book, Formula, workbook
         ("KB-3;LC-3;3800 psi;60;120;200;400;400", "C4", "LC-3 shows bar"),
         ("KB-3;LC-3;3800;60;120;200;400;400", "C4", "contradicts the other numbers"),
         ("KB-3;LC-3;260;60;1740;2900;400;400", "E4", "contradicts the other numbers"),
+        ("KB-3;LC-4;1580;37;92;122;600;600", "C4", "far above every rating of its row"),
+        ("KB-3;LC-4;520;37;;;400;", "C4", "far above every rating of its row"),
+        ("KB-3;LC-4;1000000;30;;;;", "C4", "no pump is run at"),
+        ("KB-3;LC-4;0.001;;;;;", "C4", "no pump is run at"),
+        ("KB-3;ditto;260;60;120;200;400;400", "B4", "a cell is not filled from above"),
+        ("KB-3;〃;260;60;120;200;400;400", "B4", "a cell is not filled from above"),
+        ("KB-3;TBD;260;60;120;200;400;400", "B4", "names not one instrument"),
+        ("all;LC-3;260;60;120;200;400;400", "A4", "names not one method"),
     ],
 )
 def test_what_is_doubtful_is_asked_and_not_written(row: str, cell: str, words: str) -> None:
@@ -37,6 +47,35 @@ def test_what_is_doubtful_is_asked_and_not_written(row: str, cell: str, words: s
     assert found.waiting >= 1
     if cell != "A2":
         assert "kb-2-lc-3.toml" in dict(found.profiles()) or cell == "G4"
+
+
+def test_a_column_that_is_wider_than_long_is_asked(tmp_path: Path) -> None:
+    header = "Method;Instrument;High cutoff (bar);Column size"
+    rows = ["A;LC-1;280;150 x 4.6 mm, 3 um", "B;LC-1;280;4.6 x 150 mm, 3 um"]
+    found = imported(rows, header)
+    assert asked(found) == [("D3", "cell")]
+    assert "longer than the column" in found.questions[0].text
+    again = imported(rows, header, answered(found, tmp_path, "150 x 4.6 mm"))
+    assert tables(again, "b-lc-1.toml")["flow_path"][1]["length"] == "150 mm"
+
+
+@pytest.mark.parametrize(("answer", "rating"), [("600", "600 bar"), ("as it stands", "")])
+def test_nothing_is_written_while_rows_contradict_each_other(
+    tmp_path: Path, answer: str, rating: str
+) -> None:
+    header = "Method;Instrument;High cutoff (bar);Pump rating (bar)"
+    rows = ["A;LC-1;300;600", "B;LC-1;310;600", "C;LC-1;270;400"]
+    found = imported(rows, header)
+    assert asked(found) == [("D4", "cell")]
+    assert found.questions[0].meant == "600"
+    assert not found.ready
+    again = imported(rows, header, answered(found, tmp_path, answer))
+    if rating:
+        assert tables(again, "instruments/lc-1.toml")["flow_path"][0]["rating"] == rating
+        assert len(again.ready) == 3
+    else:  # what a person said counts: it is the other rows that are asked then
+        assert asked(again) == [("D2", "cell"), ("D3", "cell")]
+        assert {question.meant for question in again.questions} == {"400"}
 
 
 def test_an_empty_cell_is_filled_only_where_the_file_merges_it() -> None:

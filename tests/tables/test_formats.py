@@ -29,5 +29,5 @@ def test_a_format_in_another_unit_than_the_instrument_shows_is_asked() -> None:
 
 
 def test_a_number_with_three_decimals_is_no_thousands() -> None:
-    found = imported(["A", "LC-1", "psi", Formatted(1.234), 1])
-    assert str(found.ready[0].data["cutoffs"]["high"]) == "1.234"
+    found = imported(["A", "LC-1", "psi", Formatted(12.345), 1])
+    assert str(found.ready[0].data["cutoffs"]["high"]) == "12.345"

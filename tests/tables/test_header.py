@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.tables.columns import unit_problem
 from limitcheck.tables.grid import grid_of
-from limitcheck.tables.header import Chosen, Header, find_header, unit_problem
+from limitcheck.tables.header import Chosen, Header, find_header
+from limitcheck.tables.importing import import_grid
 from limitcheck.tables.words import KEYS, header_of
 
 from .workbooks import Book, workbook
@@ -54,7 +56,10 @@ def test_no_two_keys_share_a_name_but_those_that_are_asked() -> None:
         for name in key.names
         if sum(name in other.names for other in KEYS.values()) > 1
     }
-    assert shared == {frozenset({"column", "id"}): ["column.label", "column.bore"]}
+    assert shared == {
+        frozenset({"column", "id"}): ["column.label", "column.bore"],
+        frozenset({"max", "operating"}): ["expected.high", "pump.rating", "column.rating"],
+    }
 
 
 def test_a_header_of_two_rows_is_put_together() -> None:
@@ -141,3 +146,11 @@ def test_what_a_sheet_lists(header_row: str, kind: str) -> None:
     found = header(f"{header_row}\nA;bar;1\n")
     assert found.kind == kind
     assert all(column.key for column in found.columns)
+
+
+@pytest.mark.parametrize("name", ["Column", "System"])
+def test_a_pressure_of_a_column_is_no_name(name: str) -> None:
+    text = f"Method;Instrument;High cutoff (bar);{name} pressure (bar)\nKB-1;LC-3;260;155\n"
+    found = import_grid(grid_of(text.encode(), "t.csv", ";"))
+    assert [(q.cell, q.about) for q in found.questions] == [("D1", "header")]
+    assert not found.ready

@@ -1,0 +1,60 @@
+"""Which rows wait for a question: those that it may change, and those alone.
+
+A question about a column keeps each row that has something in that column, and each row whose
+instrument or column another such row describes. A row that has nothing there goes on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from .columns import Column
+from .joined import Thing
+from .numbers import is_empty
+from .planned import Plan, Planned
+from .questions import Question
+from .rows import Record, SheetRead
+
+
+def without_questions(
+    plan: Plan, planned: Iterable[Planned], questions: Sequence[Question], reads: list[SheetRead]
+) -> tuple[Planned, ...]:
+    """The profiles that may be written, for no question may change them."""
+    waits = _Waits(questions, reads)
+    return tuple(one for one in planned if not waits.one(plan, one))
+
+
+class _Waits:
+    def __init__(self, questions: Sequence[Question], reads: list[SheetRead]) -> None:
+        self._cells = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
+        asked = {(q.sheet, q.cell) for q in questions if q.about != "cell" and not _of_unit(q)}
+        self._columns: dict[int, tuple[SheetRead, list[Column]]] = {}
+        for read in reads:
+            name, header = read.header.sheet.name, read.header
+            found = [c for c in header.columns if (name, header.place(c)) in asked]
+            self._columns[id(header)] = read, found
+
+    def one(self, plan: Plan, one: Planned) -> bool:
+        """Whether a row that gives a profile waits."""
+        if one.record.open or self._asked(one.record):
+            return True
+        if any(self._thing(plan.shared[path].thing) for path in one.shared):
+            return True
+        return any((given.sheet, given.cell) in self._cells for given in one.cells.values())
+
+    def _thing(self, thing: Thing) -> bool:
+        """Whether an instrument or a column does: a row that tells of it may tell otherwise."""
+        return thing.open or any(
+            self._asked(record) or (record.open and record.header.kind != "methods")
+            for record in thing.records
+        )
+
+    def _asked(self, record: Record) -> bool:
+        """Whether a row has something in a column that is asked."""
+        read, columns = self._columns[id(record.header)]
+        return any(not is_empty(read.names.at(record.row, column.at)) for column in columns)
+
+
+def _of_unit(question: Question) -> bool:
+    """Whether it is the unit that an instrument shows: its own rows wait, by the instrument."""
+    return question.about == "unit" and bool(question.instrument)
