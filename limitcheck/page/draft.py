@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections import deque
 from collections.abc import Mapping
 from decimal import Decimal
-from difflib import SequenceMatcher
 from typing import Any, NamedTuple
 from urllib.parse import quote
 
@@ -102,7 +102,10 @@ def both(base: str, typed: str, changes: list[Change]) -> tuple[list[Change], li
 
 
 def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None, list[Change]]]:
-    """The changes one by one; but those of a table within a part that is not there yet at once."""
+    """The changes one by one; but those of a table within a part that is not there yet at once.
+
+    What is taken out comes last: a table that goes with its only value could take in no other.
+    """
     source = Source(text)
     grouped: dict[KeyPath, list[Change]] = {}
     alone: list[tuple[KeyPath | None, list[Change]]] = []
@@ -112,7 +115,8 @@ def _by_new_table(text: str, changes: list[Change]) -> list[tuple[KeyPath | None
             grouped.setdefault(parent, []).append(change)
         else:
             alone.append((None, [change]))
-    return [*alone, *grouped.items()]
+    out = [one for one in alone if not one[1][0].typed]
+    return [*(one for one in alone if one[1][0].typed), *grouped.items(), *out]
 
 
 def _value(text: str, change: Change) -> str:
@@ -194,7 +198,8 @@ def fingerprint(text: str) -> str:
 def from_a_box(typed: str, before: str) -> str:
     """What was typed into a text box, with the mark and the line ends of the text before.
 
-    A new line ends as most of the lines before do.
+    A new line ends as most of the lines before do; where they differ, one of the same words as a
+    line before, in the order they came, ends as that does.
     """
     new, old = _LINE.findall(in_a_box(typed)), _LINE.findall(before.removeprefix(BOM))
     plain = [line.rstrip("\r\n") for line in old]
@@ -204,15 +209,30 @@ def from_a_box(typed: str, before: str) -> str:
     ends = ["\r\n" if line.endswith("\r\n") else "\n" * line.endswith("\n") for line in old]
     taken = [usual] * len(new)
     bare = [line.rstrip("\n") for line in new]
-    if "\r" in before:
-        for block in SequenceMatcher(None, plain, bare, autojunk=False).get_matching_blocks():
-            taken[block.b : block.b + block.size] = ends[block.a : block.a + block.size]
+    if len(set(ends[:-1])) > 1:
+        taken = _ends_kept(plain, ends, bare, usual)
     mark = BOM if before.startswith(BOM) else ""
     lines = (
         b + (e or usual if n.endswith("\n") else "")
         for n, b, e in zip(new, bare, taken, strict=True)
     )
     return mark + "".join(lines)
+
+
+def _ends_kept(plain: list[str], ends: list[str], bare: list[str], usual: str) -> list[str]:
+    """The end of each new line: that of its old one, in a time that grows with the lines."""
+    fewer = min(len(plain), len(bare))
+    first = next((n for n in range(fewer) if plain[n] != bare[n]), fewer)
+    rest = fewer - first
+    last = next((n for n in range(rest) if plain[-1 - n] != bare[-1 - n]), rest)
+    between: dict[str, deque[str]] = {}
+    for line, end in zip(plain[first : len(plain) - last], ends[first:], strict=False):
+        between.setdefault(line, deque()).append(end)
+    kept = [
+        between[line].popleft() if between.get(line) else usual
+        for line in bare[first : len(bare) - last]
+    ]
+    return [*ends[:first], *kept, *ends[len(ends) - last :]]
 
 
 def named(path: KeyPath) -> str:

@@ -104,12 +104,12 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
     names = {field.path: field.name for group in form for field in group.all}
     heads = {group.path: group.name for group in form}
     anchors: dict[int, str] = {}
-    for finding in checked.findings:
+    told = sorted(checked.findings, key=weight)
+    for finding in told:
         at = _nearest(finding.path, names | heads)
         if at:
             places.setdefault(at, []).append(finding)
             anchors[id(finding)] = PREFIX + at
-    told = sorted(checked.findings, key=weight)
     return {
         "draft": carried(draft),
         "groups": form,

@@ -286,3 +286,27 @@ def test_what_is_not_toml_has_no_fields(desk: Desk) -> None:
     assert "cannot be saved" in answer.words
     with pytest.raises(TomlError):
         parse(fields_of(answer)["text"])
+
+
+def test_the_line_ends_of_a_large_text_box_are_quickly_kept() -> None:
+    """Every line of it is the same, which compared each with each would never end."""
+    for before in ("x=1\r\n" * 100_000, "x=1\r\nx=1\n" * 50_000):
+        kept = from_a_box(in_a_box(before).removeprefix("x=1\n"), before)
+        assert kept == before.removesuffix("\n").removesuffix("\r").removesuffix("x=1")
+
+
+def test_in_mixed_line_ends_a_line_keeps_its_own() -> None:
+    before = "a\r\nb\nc\r\nd\ne\r\n"
+    assert from_a_box("a\nnew\nb\nd\ne\n", before) == "a\r\nnew\r\nb\nd\ne\r\n"
+
+
+def test_a_table_takes_what_is_typed_while_its_only_value_is_emptied() -> None:
+    part = PROFILES[min(PROFILES)].partition("[[flow_path]]")[0]
+    before = part + '[[flow_path]]\npart = "column"\nresistance_at.pressure = "3 bar"\n'
+    path = ("flow_path", 0, "resistance_at")
+    emptied = Change((*path, "pressure"), "text", "", alone=True)
+    after, refused = changed(before, [emptied, Change((*path, "solvent_b"), "text", "water")])
+    assert not refused
+    assert parse(after)["flow_path"] == [
+        {"part": "column", "resistance_at": {"solvent_b": "water"}}
+    ]

@@ -3,11 +3,15 @@
 // Without this all works by the buttons.
 
 const PAUSE = 200; // ms without a key
+const TOO_SOON = "What you pressed last came too soon and is not done: do it again.";
 const form = document.getElementById("edit");
 const said = document.getElementById("said");
 const text = document.getElementById("text");
 let asked = 0;
 let timer = 0;
+let acting = false; // an arranging button was pressed, and its answer has not come
+let tooSoon = false; // something was pressed or chosen meanwhile, which was not done
+const byHand = new Map(); // what a person folded open or shut, by id
 let unsaved = document.querySelector("form[data-unsaved]") !== null;
 
 const copies = (node) => [...node.childNodes].map((child) => document.importNode(child, true));
@@ -15,17 +19,22 @@ const copies = (node) => [...node.childNodes].map((child) => document.importNode
 const names = (where) => [...where.querySelectorAll("#fields [name], #fields .held")]
   .map((field) => field.name ?? field.textContent);
 
-// What is found, by the same places; what was folded open or shut stays so.
+// What is found, by the same places. What a person folded stays so; else errors open their list,
+// and nothing is shut under who reads it. The field in use stays where it is on the screen.
 function showFound(screen) {
+  const here = document.activeElement;
+  const top = here.getBoundingClientRect().top;
   for (const place of document.querySelectorAll("[data-found]")) {
     const incoming = screen.getElementById(place.id);
     if (!incoming || incoming.innerHTML === place.innerHTML) continue;
     const open = new Map([...place.querySelectorAll("details")].map((d) => [d.id, d.open]));
     place.replaceChildren(...copies(incoming));
     for (const folded of place.querySelectorAll("details")) {
-      folded.open = open.get(folded.id) ?? folded.open;
+      folded.open = byHand.get(folded.id) ?? (open.get(folded.id) || folded.open);
     }
   }
+  document.getElementById("now").textContent = screen.getElementById("now").textContent;
+  if (form.contains(here)) scrollBy(0, here.getBoundingClientRect().top - top);
   for (const field of document.querySelectorAll("#fields [name]")) {
     const wrong = screen.getElementById(field.id)?.getAttribute("aria-invalid");
     if (wrong) field.setAttribute("aria-invalid", wrong);
@@ -38,7 +47,7 @@ function nothingIsFound(heading) {
   for (const place of document.querySelectorAll("[data-found]")) {
     place.setAttribute("aria-busy", "true");
   }
-  document.getElementById("found-heading").textContent = heading;
+  for (const id of ["found-heading", "now"]) document.getElementById(id).textContent = heading;
 }
 
 function drawFields(screen) {
@@ -87,8 +96,7 @@ function show(screen, arranged) {
     screen.getElementById("found-heading").textContent].join(" ").trim();
 }
 
-async function check(number, act = "check") {
-  const sent = new FormData(form);
+async function check(number, act = "check", sent = new FormData(form)) {
   sent.append("act", act);
   let told;
   try {
@@ -97,6 +105,9 @@ async function check(number, act = "check") {
     if (number !== asked) return; // typed on: a later answer counts
     if (answer.ok && screen.getElementById("edit")) {
       show(screen, act !== "check");
+      if (tooSoon) said.textContent = `${said.textContent} ${TOO_SOON}`;
+      if (tooSoon) document.getElementById("found-heading").append(` ${TOO_SOON}`);
+      tooSoon = false;
       return;
     }
     const why = screen.getElementById("why") ?? screen.querySelector("main, body");
@@ -110,7 +121,15 @@ async function check(number, act = "check") {
   said.textContent = told;
 }
 
+// The answer to a button draws other fields: what is typed before it comes would be lost in them.
+form?.addEventListener("beforeinput", (event) => {
+  if (acting) event.preventDefault();
+});
 form?.addEventListener("input", () => {
+  if (acting) {
+    tooSoon = true;
+    return;
+  }
   unsaved = true;
   asked += 1;
   const number = asked;
@@ -118,14 +137,39 @@ form?.addEventListener("input", () => {
   nothingIsFound("Checking what you typed ...");
   timer = setTimeout(() => check(number), PAUSE);
 });
-form?.addEventListener("submit", (event) => {
-  if (!("arranges" in (event.submitter?.dataset ?? {}))) return;
+form?.addEventListener("submit", async (event) => {
+  const arranges = "arranges" in (event.submitter?.dataset ?? {});
+  if (acting) { // whatever it is, it was pressed for the form as it was before
+    event.preventDefault();
+    tooSoon = true;
+    return;
+  }
+  if (!arranges) return;
   unsaved = true;
   asked += 1;
   clearTimeout(timer);
   event.preventDefault();
   nothingIsFound("Checking ...");
-  check(asked, event.submitter.value);
+  acting = true;
+  tooSoon = false;
+  await check(asked, event.submitter.value);
+  acting = false;
+});
+form?.addEventListener("click", (event) => {
+  const folded = event.target.closest("summary")?.parentElement;
+  if (folded?.id) byHand.set(folded.id, !folded.open);
+});
+// After going back a browser gives the text box what was typed, and not the fields, nor what was
+// found in it: the text is checked as it stands, without the fields, which are those of the file.
+addEventListener("pageshow", () => {
+  if (!text || text.value === text.defaultValue) return;
+  unsaved = true;
+  asked += 1;
+  const sent = new FormData(form);
+  for (const name of [...sent.keys()]) if (name.startsWith("f.")) sent.delete(name);
+  sent.set("base", sent.get("before"));
+  nothingIsFound("Checking your text ...");
+  check(asked, "check", sent);
 });
 // Every other form of these screens takes the text along.
 addEventListener("submit", (event) => {
