@@ -113,10 +113,10 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
 
 def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) -> Iterator[Finding]:
     """Against the highest predicted pressure, where no band is given."""
-    _, top = subject.run_ends(predicted)
-    most = top.high + subject.left_out
+    most = predicted.highest.high + subject.left_out  # of the run too
     if float(high) > most:
         return
+    _, top = subject.run_ends
     band = interval(top.low, most, subject.unit)
     if float(high) > top.low:
         raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)

@@ -66,7 +66,9 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
 
 def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> Iterator[Finding]:
     """Against the lowest predicted pressure, where no band is given."""
-    bottom, _ = subject.run_ends(predicted)
+    if float(low) < predicted.lowest.low:  # that of the run is no less
+        return
+    bottom, _ = subject.run_ends
     if float(low) < bottom.low:
         return
     most = bottom.high + subject.left_out

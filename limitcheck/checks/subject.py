@@ -112,12 +112,14 @@ class Subject:
         """
         if self.profile.expected is not None or self.prediction is None:
             return None
-        _, top = self.run_ends(self.prediction)
+        _, top = self.run_ends
         return top.low, top.high + self.left_out
 
-    def run_ends(self, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
-        """The lowest and the highest pressure [Pa] of a run of the method, as predicted."""
-        return run_ends(self.profile, prediction)
+    @cached_property
+    def run_ends(self) -> tuple[RunPoint, RunPoint]:
+        """The lowest and the highest pressure [Pa] of a run; only where there is a prediction."""
+        assert self.prediction is not None
+        return run_ends(self.profile, self.prediction)
 
     @property
     def prediction(self) -> Prediction | None:

@@ -202,7 +202,7 @@ def _leaks_predicted(subject: Subject, low: Pressure) -> Iterator[Finding]:
     if subject.prediction is None:
         _ = subject.expected  # skips the check
         return
-    bottom, _ = subject.run_ends(subject.prediction)
+    bottom, _ = subject.run_ends
     most = bottom.high + subject.left_out
     late = float((1 - subject.margins.low) / 2)
     if float(low) >= late * most:

@@ -128,27 +128,35 @@ class _Series:
         areas = (0.5 * (b - a) * (one + other) for (a, b), (one, other) in steps)
         self.areas = list(accumulate(areas, initial=0.0))
 
-    def at(self, minute: float) -> float:
-        """The value at a minute."""
+    def place(self, minute: float) -> _Place:
+        """Where a minute lies; the same for all series over these minutes."""
         index = bisect_right(self.minutes, minute) - 1
         if index < 0:
-            return self.values[0]
+            return 0, 0.0, minute - self.minutes[0]
+        past = minute - self.minutes[index]
         if index == len(self.minutes) - 1:
-            return self.values[-1]
-        since, until = self.minutes[index : index + 2]
-        before, after = self.values[index : index + 2]
-        return before + (after - before) * (minute - since) / (until - since)
+            return index, 0.0, past
+        return index, past / (self.minutes[index + 1] - self.minutes[index]), past
 
-    def mean(self, since: float, until: float) -> float:
-        """The mean over a stretch; the value there where it has no length."""
-        if until - since <= 1e-9:
+    def at(self, place: _Place) -> float:
+        """The value at a place."""
+        index, share, _ = place
+        before = self.values[index]
+        return before + share * (self.values[index + 1] - before) if share else before
+
+    def mean(self, since: _Place, until: _Place, length: float) -> float:
+        """The mean over a stretch of a length; the value there where it has none."""
+        if length <= 1e-9:
             return self.at(until)
-        return (self._area(until) - self._area(since)) / (until - since)
+        return (self._area(until) - self._area(since)) / length
 
-    def _area(self, minute: float) -> float:
-        index = max(bisect_right(self.minutes, minute) - 1, 0)
-        half = 0.5 * (self.values[index] + self.at(minute))
-        return self.areas[index] + half * (minute - self.minutes[index])
+    def _area(self, place: _Place) -> float:
+        index, _, past = place
+        return self.areas[index] + 0.5 * past * (self.values[index] + self.at(place))
+
+
+_Place = tuple[int, float, float]
+"""The point before a minute, the share of the way to the next one, and the minutes from it."""
 
 
 class _Seen:
@@ -181,11 +189,13 @@ class _Seen:
         )
         told = {ready.programme[0][0], *(minute + by for minute, _ in as_set for by in later)}
         end = ready.programme[-1][0] + later[0]
+        lengths = [after - before_it for before_it, after in pairwise(later)]
 
         def pressure(minute: float) -> float:
-            central = before.at(minute - later[0]) + behind.at(minute - later[-1])
-            for bed, since, until in zip(beds, later, later[1:], strict=False):
-                central += bed.mean(minute - until, minute - since)
+            places = [before.place(minute - by) for by in later]
+            central = before.at(places[0]) + behind.at(places[-1])
+            for bed, length, until, since in zip(beds, lengths, places, places[1:], strict=False):
+                central += bed.mean(since, until, length)
             return central
 
         self.moments = [(minute, pressure(minute)) for minute in sorted(told) if minute <= end]

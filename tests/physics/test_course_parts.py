@@ -78,6 +78,8 @@ def test_the_mean_over_a_stretch_is_that_of_a_fine_sum() -> None:
     series = _Series((0.0, 4.0, 5.0, 5.0, 9.0), (10.0, 50.0, 20.0, 80.0, 0.0))
     for since, until in ((1.0, 3.0), (0.5, 4.7), (-3.0, 2.0), (3.9, 12.0), (4.2, 4.3)):
         step = (until - since) / 10_000
-        fine = [series.at(since + (i + 0.5) * step) for i in range(10_000)]
-        assert series.mean(since, until) == pytest.approx(sum(fine) / 10_000, rel=1e-3)
-    assert series.mean(1.0, 3.0) == pytest.approx(30.0)  # 10 a minute from 10
+        fine = [series.at(series.place(since + (i + 0.5) * step)) for i in range(10_000)]
+        mean = series.mean(series.place(since), series.place(until), until - since)
+        assert mean == pytest.approx(sum(fine) / 10_000, rel=1e-3)
+    mean = series.mean(series.place(1.0), series.place(3.0), 2.0)
+    assert mean == pytest.approx(30.0)  # 10 a minute from 10
