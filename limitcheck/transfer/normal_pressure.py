@@ -170,6 +170,8 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
         yield field.ruled("same", "as in the sending profile, on the same hardware")
     elif (off := _outside(got, end)) is None:
         yield field.ruled("allowed", f"{told}: within the interval", RATIO_SOURCE)
+    elif _a_step_away(got, end, receiving):
+        yield field.ruled("allowed", f"{told}: less than a display step away", RATIO_SOURCE)
     else:
         found = (
             "check the column and the flow path"
@@ -180,6 +182,12 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
 
 
 RATIO_SOURCE = "Kozeny-Carman, Hagen-Poiseuille"
+
+
+def _a_step_away(got: Pressure, end: ScaledEnd, receiving: Profile) -> bool:
+    """Whether a number is the most likely one as the display there can show it."""
+    unit = receiving.instrument.pressure_unit
+    return abs(got.to(unit) - end.central.to(unit)) < receiving.instrument.step
 
 
 def _outside(got: Pressure, end: ScaledEnd) -> str | None:

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from limitcheck.checking.proposed import NAMES, Proposed
@@ -165,8 +165,20 @@ def pairs(draw: st.DrawFn) -> tuple[str, str]:
     return method, other
 
 
+# A display step of 5 bar takes the low end, 44.9 bar (40.1 to 50.5), to 40 bar.
+COARSE = (
+    WITH_GEOMETRY.replace(BAND, "low = 49\nhigh = 50"),
+    WITH_GEOMETRY.replace(KB, HM)
+    .replace(BAND, "low = 10\nhigh = 11")
+    .replace("display_step = 1", "display_step = 5")
+    .replace('bore = "0.17 mm"', 'bore = "0.25 mm"')
+    .replace('"400 bar"', '"250 bar"'),
+)
+
+
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(pairs())
+@example(COARSE)
 def test_one_question_has_one_answer(tmp_path: Path, pair: tuple[str, str]) -> None:
     """`fit`, `transfer --new`, `propose` on what it wrote, and the record say the same numbers."""
     method, description = load_bytes(pair[0].encode(), "kestrel-bay.toml"), tmp_path / "hm.toml"
