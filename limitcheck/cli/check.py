@@ -4,7 +4,6 @@ Annotations are evaluated once here: the parser would evaluate their texts sever
 """
 
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,9 +13,6 @@ if TYPE_CHECKING:
     from ..checking.looked import Looked
     from ..checking.narrowing import Narrowing
     from ..checking.run import Run
-    from ..checking.selection import Selection
-    from ..checking.table_rows import TableReader
-    from ..policy import CommandLine, Policy
 
 
 def command(
@@ -149,6 +145,7 @@ def command(
     from ..checking.selection import select
     from ..errors import Refused
     from ..render import FORMATS
+    from .checked import checked, policy_of
     from .gate import (
         command_line,
         deliver_nothing,
@@ -226,13 +223,6 @@ def _unchanged(looked: "Looked") -> bool:
     return any(may_be_profile(item.path) for item in looked.skipped if item.reason == UNCHANGED)
 
 
-def policy_of(command: "CommandLine", path: Path) -> "Policy":
-    """The policy for a file under the command line; a function of a module, for the workers."""
-    from ..checking.policy_file import policy_for
-
-    return policy_for(path, command)
-
-
 def _narrowed(paths: list[str], changed_since: str | None, known: str | None) -> "Narrowing":
     """What git says of the paths; what has to be said of that is printed."""
     from ..checking.narrowing import Narrowing
@@ -255,55 +245,6 @@ def _elsewhere(run: "Run", narrowing: "Narrowing") -> "Run":
     for policy in untracked_policies(run, narrowing):
         complain(f"{policy} holds here, but git does not track it", narrowing.advice(policy))
     return as_elsewhere(run, narrowing)
-
-
-def checked(
-    found: "Selection | None",
-    policy_for: "PolicyFor",
-    stdin_name: str,
-    read_table: "TableReader",
-    *,
-    jobs: int | None,
-    facts: bool = False,
-) -> "Run":
-    """The run over what was selected; None: over standard input."""
-    from datetime import date
-
-    from ..checking.kinds import is_table
-    from ..checking.run import Target, check_content, check_targets
-    from ..profile.text import LARGEST_FILE
-    from .progress import progress_bar
-    from .streams import read_input
-
-    today = date.today()
-    if found is None and is_table(stdin_name):
-        table = [Target(stdin_name, table=True)]
-        return check_targets(table, policy_for, today, facts=facts, read_table=read_table)
-    if found is None:
-        policy = policy_for(Path(stdin_name))
-        content = read_input(LARGEST_FILE, "standard input")
-        return check_content(content, stdin_name, policy, today, facts=facts)
-    return check_targets(
-        found.targets,
-        policy_for,
-        today,
-        looked=found.looked,
-        jobs=jobs,
-        progress=progress_bar(),
-        lost=_lost,
-        facts=facts,
-        read_table=read_table,
-    )
-
-
-def _lost() -> None:
-    from .output import complain
-
-    complain(
-        "a worker process was ended by the system (out of memory?): the rest is checked in one "
-        "process",
-        "check with --jobs 1 if it happens again",
-    )
 
 
 def _corrected(

@@ -78,7 +78,7 @@ def command(
     from ..tables.fleet import fleet_table
     from ..tables.spreadsheet import MARK, csv_style, csv_text, need_workbooks, workbook
     from ..units import Pressure, UnitError, find_unit
-    from .check import checked, policy_of
+    from .checked import checked, policy_of
     from .gate import command_line
     from .known_file import mark_known, read_known
     from .output import PRINTED, WRITTEN, asked, deliver, draw_document

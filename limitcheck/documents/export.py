@@ -63,12 +63,18 @@ def _word(number: int) -> str:
 
 
 def _sheet(name: str, rows: Sequence[SheetRow], day: date) -> Chapter:
-    unit = rows[0].profile.instrument.pressure_unit if rows[0].profile else ""
-    heading = f"{name}, shows {unit}" if unit else name
+    heading = " or ".join(dict.fromkeys(filter(None, map(_instrument, rows)))) or name
     sections = [_method(row, day) for row in rows]
     labels = ("Compared with the front panel by", "Date", "Approved by")
     sections.append(Section("", (Text(LOCAL_RULES, strong=True), Blanks(labels)), in_record=True))
     return Chapter(heading, tuple(sections))
+
+
+def _instrument(row: SheetRow) -> str:
+    """The instrument and what it shows; empty where the file cannot be read."""
+    if row.profile is None:
+        return ""
+    return f"{row.profile.instrument.id}, shows {row.profile.instrument.pressure_unit}"
 
 
 def _method(row: SheetRow, day: date) -> Section:
@@ -82,6 +88,7 @@ def _method(row: SheetRow, day: date) -> Section:
         blocks.append(ToType("High cutoff", as_typed(cutoffs.high), unit))
         blocks.append(ToType("Low cutoff", as_typed(cutoffs.low), unit))
     told = [
+        ("Instrument", _instrument(row)),
         ("Title", profile.method.title if profile else None),
         ("Column", row.column),
         ("Normal pressure", row.normal or ("not given" if profile else "")),

@@ -158,3 +158,10 @@ def test_the_sheet_prints_large(paper: str, tmp_path: Path) -> None:
     line = next(line for line in boxes.splitlines() if ">High<" in line)
     low, high = (float(line.split(f'{name}="')[1].split('"')[0]) for name in ("yMin", "yMax"))
     assert high - low > 20  # points
+
+
+def test_one_profile_alone_names_its_instrument_on_the_terminal(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    run(["export", "examples/units/kestrel-bay.toml"])
+    assert "KB-LC-03, shows bar" in capsys.readouterr().out
