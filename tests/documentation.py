@@ -13,6 +13,7 @@ import shlex
 import shutil
 from collections.abc import Iterator
 from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -32,6 +33,9 @@ _RUN = re.compile(r"^\$ (limitcheck\b.*)\n((?:(?!\$ ).*\n)*)", re.MULTILINE)
 
 WIDTH = 80
 """Columns of the terminal that the documentation shows."""
+DAY = "2026-11-27"
+"""What the documentation shows where a run prints the day it is run."""
+
 _LINES = 2
 """Before a `...` that have to be the same for it to be kept."""
 
@@ -100,7 +104,7 @@ def printed(command: str, folder: str) -> str:
         os.environ.pop("COLORTERM", None)
         code = run(shlex.split(command, comments=True)[1:])
     assert code in (0, 1, 2), f"{command} ends with {code}: {printed.getvalue()}"
-    return printed.getvalue()
+    return printed.getvalue().replace(date.today().isoformat(), DAY)
 
 
 def fits(shown: str, printed: str) -> bool:
