@@ -16,6 +16,7 @@ from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
+from .mistaken_signs import with_signs_asked
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
 from .questions import Question
@@ -101,7 +102,7 @@ def import_grid(
     questions += decide_units(joined, answers, remembered)
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
     planned = _planned(plan, joined, questions, remembered)
-    questions += _doubted(planned, remembered)
+    questions += with_signs_asked(_doubted(planned, remembered), reads, answers)
     ready = without_questions(plan, planned, questions, reads)
     waiting = len(joined.methods) - len(ready)
     told = with_answers((_bound(question, reads) for question in once(questions)), answers)
