@@ -82,6 +82,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    declared_used: bool = False
+    """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
@@ -103,6 +105,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
             ):
                 read.shares.add(column.at)
     read.questions += signs.questions
+    read.declared_used = signs.declared_used
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
