@@ -114,6 +114,7 @@ def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | No
             reads.append(read)
     mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
+    grid = _with_unused(grid, decimal or mapping.decimal, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
     questions += joined.questions
@@ -186,6 +187,14 @@ def _chosen(sheet: Sheet, chosen: Chosen, answers: Answers) -> Chosen:
             )
         keys[header.casefold()] = key
     return Chosen(keys, units)
+
+
+def _with_unused(grid: Grid, declared: Sign | None, reads: Sequence[SheetRead]) -> Grid:
+    """The grid, with a remark where the decimal sign that was declared changes nothing."""
+    if declared is None or any(read.declared_used for read in reads):
+        return grid
+    told = f"Decimal {declared}: no column needs it; its own cells decide each."
+    return replace(grid, remarks=(*grid.remarks, told))
 
 
 def _refuse_without_methods(grid: Grid, reads: list[SheetRead]) -> None:

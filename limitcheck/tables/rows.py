@@ -15,6 +15,7 @@ from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
+from .gradients import read_gradient
 from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
@@ -82,6 +83,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    declared_used: bool = False
+    """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
@@ -100,6 +103,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
         if _kind(column) == "percent" and may_be_shares(header, column, sign_here):
             read.shares.add(column.at)
     read.questions += signs.questions
+    read.declared_used = signs.declared_used
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
@@ -274,7 +278,10 @@ class _Cells:
             cell = surely(cell)
         if not confirmed:
             must_name(cell, column.key or "")
-        return read_cell(cell, _kind(column), unit, sign, confirmed=confirmed)
+        kind = _kind(column)
+        if kind == "gradient":
+            return read_gradient(cell)
+        return read_cell(cell, kind, unit, sign, confirmed=confirmed)
 
     def _unit(self, column: Column, row: int, units: Column) -> str:
         """The unit of a column of pressures: of its header, else of the row's column of units.

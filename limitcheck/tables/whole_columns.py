@@ -38,20 +38,25 @@ class Signs:
     def __init__(self, header: Header, answers: Answers, declared: Sign | None) -> None:
         self._header, self._answers, self._declared = header, answers, declared
         self.questions: list[Question] = []
+        self.declared_used = False
+        """Whether a column is read by the sign that a person declared for all."""
 
     def of(self, column: Column) -> Sign | None:
         """The sign of a column; asked where it does not decide and nobody has said it."""
         assert column.key is not None
-        if KEYS[column.key].kind in ("text", "unit"):
+        if KEYS[column.key].kind in ("text", "unit", "gradient"):
             return None
         sheet = self._header.sheet
         answer = self._answers.sign(sheet.name, column.text)
         if answer is not None:
             return answer
         found = decided(sheet.at(row, column.at) for row in self._header.body)
-        if found.sign is None and self._declared is None:
+        if found.sign is not None:
+            return found.sign
+        if self._declared is None:
             self.questions.append(sign_question(self._header, column, found.why))
-        return found.sign or self._declared
+        self.declared_used = True
+        return self._declared
 
 
 def sign_question(header: Header, column: Column, why: str) -> Question:

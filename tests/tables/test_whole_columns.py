@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 from limitcheck.errors import Refused
-from limitcheck.tables.importing import Import
+from limitcheck.tables.grid import grid_of
+from limitcheck.tables.importing import Import, import_grid
 from tests.tables.imports import answered, asked, imported
+from tests.tables.workbooks import workbook
 
 _HEADER = "Method;Instrument;High cutoff (bar);Low cutoff (bar);Normal pressure (bar)"
 _ROWS = ("KB-1;LC-3;280;30;150", "KB-2;LC-3;260;30;120-180", "KB-3;LC-3;290;30;160")
@@ -129,3 +131,19 @@ def test_what_a_band_in_another_unit_probably_was() -> None:
     rows = ("K1;LC;280;30;120 - 200 psi", "K2;LC;280;30;120-200")
     asked_of_band = [q.meant for q in imported(rows, _HEADER).questions if q.cell == "E2"]
     assert asked_of_band == ["120-200 bar"]
+
+
+def test_an_option_that_changes_nothing_is_told() -> None:
+    rows = [["Method", "Instrument", "High cutoff (bar)"], ["M1", "LC-1", 280]]
+    grid = grid_of(workbook({"Methods": rows}), "t.xlsx", ";")
+    told = import_grid(grid, decimal="comma").grid.remarks
+    assert "Delimiter ';': it separates nothing in a workbook." in told
+    assert "Decimal comma: no column needs it; its own cells decide each." in told
+    assert not import_grid(grid_of(workbook({"Methods": rows}), "t.xlsx")).grid.remarks
+
+
+def test_a_decimal_sign_that_is_needed_is_not_told() -> None:
+    grid = grid_of(b"Method;Instrument;High cutoff (psi)\nM1;LC-1;4.061\n", "t.csv", ";")
+    found = import_grid(grid, decimal="comma")
+    assert not any("Decimal" in told for told in found.grid.remarks)
+    assert found.ready[0].data["cutoffs"] == {"high": 4061}
