@@ -127,14 +127,14 @@ def condition(key: str, text: str, what: str) -> tuple[float, Quantity]:
     return float(quantity), quantity
 
 
-def parse_change(text: str | None) -> tuple[Change, dict[str, Quantity]]:
-    """The change in ``--at``, and its quantities as typed, by key; raises Refused."""
+def parse_change(at: Iterable[str]) -> tuple[Change, dict[str, Quantity]]:
+    """The change in every ``--at``, and its quantities as typed, by key; raises Refused."""
     from ..physics.system import Change
 
     values: dict[str, float] = {}
     typed: dict[str, Quantity] = {}
     # A comma not before a key is one inside a number.
-    for item in re.split(r",(?=[^,=]*=)", text) if text is not None else ():
+    for item in (item for text in at for item in re.split(r",(?=[^,=]*=)", text)):
         key, equals, value = (piece.strip() for piece in item.partition("="))
         if not equals or key not in CONDITIONS:
             raise Refused(

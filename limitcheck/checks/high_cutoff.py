@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from math import isinf
 
 from ..findings import Confidence, Finding, Related, Severity, path_text
 from ..physics.predict import Prediction
 from ..profile.hardware import RatedPart
 from ..units import Pressure, percent
-from ..units.printing import as_read
 from .identity import above, below, by_part, changed
 from .subject import ADD_BAND, Skip, Subject, gap, typed
 from .usual_units import usual_high
@@ -116,13 +114,14 @@ def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) ->
     most = predicted.highest.high + subject.left_out  # of the run too
     if float(high) > most:
         return
-    _, top = subject.run_ends
-    band = interval(top.low, most, subject.unit)
-    if float(high) > top.low:
-        raise Skip(f"the highest pressure is only predicted, {band}", ADD_BAND, HIGH)
+    reached = subject.between(subject.run_ends[1])
+    if float(high) > reached.least:
+        raise Skip(f"the highest pressure is only predicted, {reached.told}", ADD_BAND, HIGH)
     advice = "Measure the normal pressure and give it in [expected]; then set the cutoff above it."
     bounds = subject.proposal.high_bounds
-    if subject.weakest is not None and any(float(bound.pressure) <= top.low for bound in bounds):
+    if subject.weakest is not None and any(
+        float(bound.pressure) <= reached.least for bound in bounds
+    ):
         advice = (
             "Check the unit, the geometry and the flow; if they are right, no cutoff under the "
             "weakest rating lets these runs pass."
@@ -130,7 +129,7 @@ def _below_predicted(subject: Subject, high: Pressure, predicted: Prediction) ->
     yield Finding(
         Severity.ERROR,
         f"The high cutoff {typed(high)} is not above the highest pressure predicted for this "
-        f"method, {band}: it stops normal runs.",
+        f"method, {reached.told}: it stops normal runs.",
         advice,
         HIGH,
         Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,
@@ -223,13 +222,6 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         compared=changed(high, limit),
         related=(Related(path, what),),
     )
-
-
-def interval(low: float, high: float, unit: str) -> str:
-    """A predicted interval [Pa] in words; a restrictor may add any pressure."""
-    if isinf(high):
-        return f"{as_read(low, unit)} {unit} or more"
-    return f"{as_read(low, unit)} to {as_read(high, unit)} {unit}"
 
 
 def _margin(high: Pressure, expected: Pressure) -> Fraction:

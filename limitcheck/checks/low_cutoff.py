@@ -8,7 +8,7 @@ from fractions import Fraction
 from ..findings import Confidence, Finding, Related, Severity
 from ..physics.predict import Prediction
 from ..units import Pressure, percent
-from .high_cutoff import HIGH, interval, share_text
+from .high_cutoff import HIGH, share_text
 from .identity import above, below, changed
 from .subject import ADD_BAND, Skip, Subject, typed
 from .usual_units import usual_low
@@ -71,14 +71,13 @@ def _above_predicted(subject: Subject, low: Pressure, predicted: Prediction) -> 
     bottom, _ = subject.run_ends
     if float(low) < bottom.low:
         return
-    most = bottom.high + subject.left_out
-    band = interval(bottom.low, most, subject.unit)
-    if float(low) < most:
-        raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, LOW)
+    normal = subject.between(bottom)
+    if float(low) < normal.most:
+        raise Skip(f"the lowest pressure is only predicted, {normal.told}", ADD_BAND, LOW)
     yield Finding(
         Severity.ERROR,
         f"The low cutoff {typed(low)} is above the lowest pressure predicted for this method, "
-        f"{band}: normal runs stop as if there were a leak.",
+        f"{normal.told}: normal runs stop as if there were a leak.",
         "Measure the normal pressure and give it in [expected]; then set the cutoff under it.",
         LOW,
         Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
+from math import isinf
 from typing import TYPE_CHECKING
 
 from ..findings import KeyPath
@@ -19,6 +20,7 @@ from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, column_index, rated_parts, unknown, weakest
 from ..profile.model import Expected, Part, Profile
 from ..units import Pressure, show, show_all
+from ..units.printing import as_read
 
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
@@ -112,8 +114,24 @@ class Subject:
         """
         if self.profile.expected is not None or self.prediction is None:
             return None
-        _, top = self.run_ends
-        return top.low, top.high + self.left_out
+        return self.between(self.run_ends[1])
+
+    def between(self, point: RunPoint) -> Reached:
+        """What the pressure of a run may be there, with what parts of it may add that are left out.
+
+        Only where there is a prediction.
+        """
+        unit, more = self.unit, self.left_out
+        least, most = as_read(point.low, unit), point.high + more
+        if isinf(more):
+            told = f"{least} {unit} or more (a restrictor without resistance_at may take any)"
+        else:
+            told = f"{least} to {as_read(most, unit)} {unit}"
+            if more:
+                told += (
+                    f" ({as_read(more, unit)} {unit} of it for parts without a known resistance)"
+                )
+        return Reached(point.low, most, told)
 
     @cached_property
     def run_ends(self) -> tuple[RunPoint, RunPoint]:

@@ -10,7 +10,6 @@ from ..physics.liquid import CannotPredict
 from ..profile.hardware import column_index
 from ..units import Pressure, percent
 from ..units.printing import as_read
-from .high_cutoff import interval
 from .identity import above, below, by_part
 from .subject import ADD_BAND, ADD_GEOMETRY, Skip, Subject
 
@@ -203,17 +202,16 @@ def _leaks_predicted(subject: Subject, low: Pressure) -> Iterator[Finding]:
         _ = subject.expected  # skips the check
         return
     bottom, _ = subject.run_ends
-    most = bottom.high + subject.left_out
+    normal = subject.between(bottom)
     late = float((1 - subject.margins.low) / 2)
-    if float(low) >= late * most:
+    if float(low) >= late * normal.most:
         return
-    band = interval(bottom.low, most, subject.unit)
-    if float(low) >= late * bottom.low:
-        raise Skip(f"the lowest pressure is only predicted, {band}", ADD_BAND, HIGH)
+    if float(low) >= late * normal.least:
+        raise Skip(f"the lowest pressure is only predicted, {normal.told}", ADD_BAND, HIGH)
     least = percent(1 - float(low) / bottom.low)
     yield _leak(
         low,
-        f"at least {least} of the flow at the lowest predicted pressure, {band}",
+        f"at least {least} of the flow at the lowest predicted pressure, {normal.told}",
         f"{as_read(bottom.low, subject.unit)} {subject.unit}",
     )
 

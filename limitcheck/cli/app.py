@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from errno import EPIPE
 from importlib import import_module
 from typing import Any, NamedTuple
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup, TyperOption
 
 from .terminal import color_option, forget
 
@@ -52,6 +52,29 @@ COMMANDS: tuple[Entry, ...] = (
 )
 
 
+class Command(TyperCommand):
+    """Refuses an option given twice: the parser goes by the last one, and says nothing."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Parse; raises Refused for an option that is given more often than it is read."""
+        if not _asks_for_help(args):
+            _each_once(self.make_parser(ctx).parse_args(list(args))[2])
+        return super().parse_args(ctx, args)
+
+
+def _each_once(given: Iterable[object]) -> None:
+    seen = set()
+    for option in given:
+        if not isinstance(option, TyperOption) or option.multiple:
+            continue
+        if option in seen and (not option.is_flag or option.secondary_opts):
+            from ..errors import Refused
+
+            name = " or ".join([option.opts[0], *option.secondary_opts])
+            raise Refused(f"{name} is given twice", f"give {name} once, as it is meant")
+        seen.add(option)
+
+
 class CommandTable(TyperGroup):
     """Lists commands by who needs them, and imports only the one that is called."""
 
@@ -66,7 +89,7 @@ class CommandTable(TyperGroup):
             return None
         module = import_module(f".{entry.module or entry.name}", __package__)
         single = typer.Typer(add_completion=False, rich_markup_mode=None)
-        single.command(entry.name, no_args_is_help=False)(module.command)
+        single.command(entry.name, cls=Command, no_args_is_help=False)(module.command)
         command = typer.main.get_command(single)
         command.params.append(color_option())
         return command

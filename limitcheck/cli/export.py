@@ -57,7 +57,7 @@ def command(
         written=(*WRITTEN, "csv", "xlsx"),
         paper=paper,
     )
-    style, today = csv_style(csv), date.today()
+    style, today = csv_style(csv, wanted.formats), date.today()
     if any(name == "xlsx" for name, _ in wanted.files):
         need_workbooks()
     found = select(paths)

@@ -94,7 +94,7 @@ def command(
         written=(*WRITTEN, "csv", "xlsx"),
         paper=paper,
     )
-    style = csv_style(csv)
+    style = csv_style(csv, wanted.formats)
     try:
         common = find_unit(unit, Pressure)
     except UnitError as error:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import At, Format, Output, Paper, Verbose
+from .options import At, Format, Output, Paper, Verbose, together
 
 if TYPE_CHECKING:
     from ..physics.system import Change
@@ -63,13 +63,13 @@ def command(
     readings, good = _from_file(file, unit) if file is not None else ({}, {})
     readings |= typed.steps(reading or [], unit, "--reading")
     good |= typed.steps(normal or [], unit, "--normal")
-    change, _ = parse_change(at)
+    change, _ = parse_change(at or ())
     if ask:
         readings = _asked(loaded.profile, readings, good, change)
     found = isolate(loaded.profile, readings, normal=good, at=change)
     doubt = band_in_doubt(loaded, date.today())
-    document = isolation_document(loaded, found, date.today(), at, doubt)
-    show(wanted, document, isolation_data(loaded, found, at, doubt))
+    document = isolation_document(loaded, found, date.today(), together(at), doubt)
+    show(wanted, document, isolation_data(loaded, found, together(at), doubt))
     return 0
 
 

@@ -31,12 +31,16 @@ Picture: TypeAlias = Annotated[
 Verbose: TypeAlias = Annotated[
     bool, typer.Option("--verbose", "-v", help="Print all of the record.")
 ]
-
-
 At: TypeAlias = Annotated[
-    str | None,
+    list[str] | None,
     typer.Option(
         metavar="KEY=VALUE,...",
-        help="Conditions of the reading where they differ: flow, temperature, ambient, percent-b.",
+        help="Conditions of the reading where they differ: flow, temperature, ambient, percent-b; "
+        "may be repeated.",
     ),
 ]
+
+
+def together(at: list[str] | None) -> str | None:
+    """All that was given in --at, as one text to show."""
+    return ",".join(at) if at else None

@@ -49,6 +49,11 @@ class Asked(NamedTuple):
     paper: str = "a4"
     """The paper of a PDF."""
 
+    @property
+    def formats(self) -> tuple[str, ...]:
+        """Every format that is printed or written."""
+        return self.format, *(name for name, _ in self.files)
+
 
 _undelivered: list[Asked] = []
 """What was asked for by the command that runs now, until it is delivered."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .options import Format, Output, Paper, Picture, Verbose
+from .options import Format, Output, Paper, Picture, Verbose, together
 
 if TYPE_CHECKING:
     from ..documents.blocks import Document
@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 def command(
     profile: Annotated[str, typer.Argument(metavar="PROFILE", help="A profile.")],
     at: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
             metavar="KEY=VALUE,...",
-            help="Another condition: flow, temperature, ambient, percent-b, length, particle-size.",
+            help="Another condition: flow, temperature, ambient, percent-b, length, "
+            "particle-size; may be repeated.",
         ),
     ] = None,
     calibrate: Annotated[
@@ -51,10 +52,10 @@ def command(
 
     wanted = asked(format, output, verbose, pictures=picture or (), paper=paper)
     file = load(profile)
-    change, typed = parse_change(at)
+    change, typed = parse_change(at or ())
     try:
         if calibrate is None:
-            document, data = _predicted(file, change, at)
+            document, data = _predicted(file, change, together(at))
         else:
             document, data = _calibrated(file, calibrate, change, typed)
     except CannotPredict as error:

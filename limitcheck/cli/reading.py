@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .options import At, Format, Output, Paper, Verbose
+from .options import At, Format, Output, Paper, Verbose, together
 
 
 def command(
@@ -91,7 +91,7 @@ def command(
     if period is not None and seen is None:
         raise Refused("--period has no --swing", "give the swing too, as --swing 20")
     seconds_seen = seconds(period, "--period") if period is not None else None
-    change, _ = parse_change(at)
+    change, _ = parse_change(at or ())
     try:
         found = read(file.profile, value, change, told=told, swing=seen, period=seconds_seen)
     except CannotPredict as error:
@@ -100,6 +100,8 @@ def command(
             "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
     doubt = band_in_doubt(file, today)
-    document = reading_document(file, found, today, at, all_causes=all_causes, doubt=doubt)
-    show(wanted, document, reading_data(file, found, at, doubt))
+    document = reading_document(
+        file, found, today, together(at), all_causes=all_causes, doubt=doubt
+    )
+    show(wanted, document, reading_data(file, found, together(at), doubt))
     return 0 if found.good else 1

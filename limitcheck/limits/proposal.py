@@ -53,8 +53,13 @@ class Proposal(NamedTuple):
     """Parts up to the column without a rating: no bound comes of them."""
 
 
-Reached = tuple[float, float]
-"""The least and the most [Pa] that the highest pressure of a run is predicted to be."""
+class Reached(NamedTuple):
+    """The least and the most [Pa] that a pressure of a run is predicted to be, and in words."""
+
+    least: float
+    most: float
+    told: str
+    """In the instrument's unit, with what makes it wider than the prediction's own interval."""
 
 
 def propose(profile: Profile, margins: Margins, reached: Reached | None = None) -> Proposal:
@@ -131,16 +136,16 @@ def _high(
             f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
             f"expected high {expected.high}"
         )
-    if expected is None and reached is not None and float(pressure) <= reached[1]:
-        least, most = (as_read(pascal, unit) for pascal in reached)
-        if float(pressure) <= reached[0]:
+    if expected is None and reached is not None and float(pressure) <= reached.most:
+        if float(pressure) <= reached.least:
+            least = as_read(reached.least, unit)
             return None, (
                 f"these runs are predicted to reach at least {least} {unit}, and the largest safe "
                 f"value, {pressure}, would stop them all: check the unit, the geometry and the "
                 "flow; if they are right, this hardware does not suit the method"
             )
         return None, (
-            f"these runs are predicted to reach {least} to {most} {unit}, and the largest safe "
+            f"these runs are predicted to reach {reached.told}, and the largest safe "
             f"value, {pressure}, may stop them: measure the normal pressure and give it in "
             "[expected]"
         )

@@ -13,6 +13,7 @@ from ..checking.results import FileReport, weight
 from ..documents.blocks import Table
 from ..documents.findings import finding_block, verdict
 from ..findings import Finding, KeyPath, Severity
+from ..profile.remarks import Moved
 from .draft import Refusal, in_a_box, named
 from .form_fields import Group
 
@@ -98,8 +99,13 @@ def carried(draft: Draft) -> dict[str, Any]:
     }
 
 
-def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, Any]:
-    """What the template of the form shows: fields, what was found, and at which of them."""
+def shown(
+    draft: Draft, form: tuple[Group, ...], checked: Checked, remarks: tuple[Moved, ...]
+) -> dict[str, Any]:
+    """What the template of the form shows: fields, what was found, and at which of them.
+
+    `remarks` are the comments that what was typed took along, or left by something else.
+    """
     places: dict[str, list[Finding]] = {}
     names = {field.path: field.name for group in form for field in group.all}
     heads = {group.path: group.name for group in form}
@@ -110,9 +116,13 @@ def shown(draft: Draft, form: tuple[Group, ...], checked: Checked) -> dict[str, 
         if at:
             places.setdefault(at, []).append(finding)
             anchors[id(finding)] = PREFIX + at
+    beside: dict[str, list[Moved]] = {}
+    for moved in remarks:
+        beside.setdefault(_nearest(moved.path, names | heads), []).append(moved)
     return {
         "draft": carried(draft),
         "groups": form,
+        "remarks": beside,
         "refused": {named(path): refusal for path, refusal in draft.refused.items()},
         "at_place": places,
         "told": [(finding_block(finding), anchors.get(id(finding), "")) for finding in told],

@@ -16,6 +16,7 @@ from typing import Any, TypeAlias
 from ..documents.findings import finding_blocks
 from ..errors import LimitcheckError, Refused
 from ..findings import path_text
+from ..profile.remarks import moved
 from ..profile.starting import Begun, begun, copied, purpose, starting_profiles
 from ..profile.text import UnreadableProfile
 from ..profile.toml import TomlError, parse
@@ -173,8 +174,9 @@ class Editor:
         """The form of a text with what is found in it."""
         checked = self.trial.checked(draft, today)
         form = self.trial.form(draft)
+        remarks = moved(draft.base, draft.text)
         draft = settled(draft, form)
-        values = shown(draft, form, checked)
+        values = shown(draft, form, checked, remarks)
         values["unsaved"] = draft.was != saving.digest(draft.content)
         return Screen("edit.html", None, values | more)
 

@@ -138,4 +138,9 @@ def above(text: str, line: int) -> int:
 
 def comments(text: str) -> tuple[str, ...]:
     """Every comment of a stretch that begins outside of any text in quotes."""
-    return tuple(m["comment"] for m in _TOKEN.finditer(text) if m["comment"])
+    return tuple(comment for _, comment in comment_places(text))
+
+
+def comment_places(text: str) -> tuple[tuple[int, str], ...]:
+    """The same, each with the offset that it begins at."""
+    return tuple((m.start(), m["comment"]) for m in _TOKEN.finditer(text) if m["comment"])

@@ -86,6 +86,17 @@ class Source:
         """Every [table] and [[element]] header in the order of the text: path, start and end."""
         return self._scan.headers
 
+    @property
+    def begin_and_end(self) -> list[tuple[int, int, KeyPath]]:
+        """Every pair, header and element of a list in the order of the text: its ends and path."""
+        scan = self._scan
+        found = {path: (start, end) for path, start, end in scan.headers}
+        for path, (start, end) in scan.values.items():
+            key = scan.keys.get(path)
+            found[path] = (key[0] if key else start, end)
+        places = ((start, end, path) for path, (start, end) in found.items())
+        return sorted(places, key=lambda place: place[:2])
+
     def line_around(self, offset: int) -> str:
         """The line that holds an offset, without its end and without a byte-order mark."""
         start = self.text.rfind("\n", 0, offset) + 1

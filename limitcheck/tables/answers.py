@@ -65,16 +65,25 @@ class Answers:
 
     def sign(self, sheet: str, header: str) -> Sign | None:
         """The decimal sign answered for a column; raises Refused for another word."""
-        key = Key(sheet, "decimal sign", "", header, "", "")
-        found = self.given.get(key)
+        found = self._of_header(sheet, "decimal sign", header)
         if found is None:
             return None
-        self.used.add(key)
         if found.text.casefold() not in ("point", "comma"):
             raise Refused(
                 f'{self.path}: "{cut(found.text, 40)}" is no decimal sign', "answer point or comma"
             )
         return "comma" if found.text.casefold() == "comma" else "point"
+
+    def around(self, sheet: str, header: str) -> Answer | None:
+        """The answer on how far around the one pressure of a column is normal."""
+        return self._of_header(sheet, "around", header)
+
+    def _of_header(self, sheet: str, about: str, header: str) -> Answer | None:
+        key = Key(sheet, about, "", header, "", "")
+        found = self.given.get(key)
+        if found is not None:
+            self.used.add(key)
+        return found
 
     def unit(self, instrument: str) -> Answer | None:
         """The answer on the unit that an instrument shows."""
@@ -206,7 +215,8 @@ def _as_typed(sheet: Sheet, row: int, column: int) -> str:
 
 
 def _question(told: Mapping[str, str]) -> Question:
-    about = next((a for a in ("header", "decimal sign", "unit") if a == told["about"]), "cell")
+    abouts = ("header", "decimal sign", "unit", "around")
+    about = next((a for a in abouts if a == told["about"]), "cell")
     return Question(
         *(told["sheet"], told["cell"], about, str(told["value"]), told["question"]),  # type: ignore[arg-type]
         *(told["what to answer"], told["probably meant"], told["instrument"], told["method"]),

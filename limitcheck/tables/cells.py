@@ -13,8 +13,10 @@ from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_
 from .words import QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
-_BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b)\s*(?=[0-9])")
+_BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b|à\s)\s*(?=[0-9])")
 _NOTE = re.compile(r"(?P<unit>[^(\[;]*?)\s*(?P<note>[(\[][^0-9]*[)\]]|;[^0-9]*)?")
+_FROM = re.compile(r"^(?:from|von|de)\s+", re.IGNORECASE)
+_SPACED = re.compile(r"[0-9]+\s+[0-9]")
 _TIMES = re.compile(r"[x×*]\s*")
 _IN_BRACKETS = re.compile(r"[(\[](?P<in>[^0-9]*)[)\]]|;(?P<after>[^0-9]*)$")
 _CHANGES_NOTHING = frozenset(
@@ -76,6 +78,8 @@ def read_cell(
         return _dimensions(cell, sign, confirmed)
     if kind == "pressure" and cell.casefold() in _OFF:
         return None
+    if kind == "band" and not isinstance(cell, NumberCell):
+        cell = _FROM.sub("", cell)
     first = read_number(cell, sign)
     if not confirmed:
         _judge_note(cell, first.rest, kind)
@@ -172,9 +176,12 @@ def _more_than_a_number(cell: str) -> CellError:
     )
 
 
-def _band(cell: str, first: Number, unit: str, sign: Sign | None) -> tuple[Amount, ...]:
+def _band(cell: str, first: Number, unit: str, sign: Sign | None) -> Value:
+    """Both ends; an amount where the cell has one pressure, and not two with a space."""
     match = _BAND.search(first.rest)
     if match is None:
+        if isinstance(cell, NumberCell) or not _SPACED.match(cell):
+            return _amount(cell, first, unit, Pressure)
         raise CellError(
             f'"{cut(cell)}" is no band of two pressures', 'give both ends, as in "120-200 bar"'
         )

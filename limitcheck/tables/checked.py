@@ -61,7 +61,9 @@ def _refused(path: str, error: LimitcheckError) -> UnreadableProfile:
     at = Location(path, 1, 1, 1, 1)
     if colon and line.isdigit():
         at, told = Location(path, int(line), 1, int(line), 1), rest
-    return UnreadableProfile(path, (unreadable(told[:1].upper() + told[1:], error.advice, at),))
+    names_a_file = any(sign in told.partition(" ")[0] for sign in ":/\\.")
+    told = told if names_a_file else told[:1].upper() + told[1:]
+    return UnreadableProfile(path, (unreadable(told, error.advice, at),))
 
 
 def rows_of(grid: Grid, given: Given = NOTHING_GIVEN) -> ReadTable:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from ..errors import LimitcheckError
 from ..units import QUANTITIES, find_unit
+from .same_key import Cells, one_of_each_key
 from .unsure_headers import may_be_minutes
 from .words import KEYS, QUANTITY, SheetKind, can_give, signs_of_any
 
@@ -31,10 +32,12 @@ class Column(NamedTuple):
     """Why nothing is made of a column whose header is known."""
 
 
-def beside_each_other(columns: Sequence[Column], kind: SheetKind) -> tuple[Column, ...]:
-    """The columns of a sheet of a kind, as their headers are read beside each other."""
+def beside_each_other(
+    columns: Sequence[Column], kind: SheetKind, cells: Cells
+) -> tuple[Column, ...]:
+    """The columns of a sheet of a kind, as they are read beside each other."""
     found = [_beside(column, columns) for column in columns]
-    return _asked_once([_used(column, found, kind) for column in found])
+    return one_of_each_key([_used(column, found, kind) for column in found], cells)
 
 
 def _beside(column: Column, columns: Sequence[Column]) -> Column:
@@ -68,17 +71,6 @@ def _used(column: Column, columns: Sequence[Column], kind: SheetKind) -> Column:
     else:
         return column
     return column._replace(key=None, paths=(), unused=why)
-
-
-def _asked_once(columns: Sequence[Column]) -> tuple[Column, ...]:
-    """The columns; two that stand for one key are both to be asked."""
-    keys = [column.key for column in columns]
-    return tuple(
-        column._replace(key=None, paths=(column.key,), twice=True)
-        if column.key is not None and keys.count(column.key) > 1
-        else column
-        for column in columns
-    )
 
 
 def unit_problem(column: Column) -> LimitcheckError | None:

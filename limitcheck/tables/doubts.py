@@ -15,7 +15,7 @@ from ..meant import Evidence, Judgement, MeantNumber, judge
 from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
 from ..meant.relations import read_ratings
 from ..units import TRADE_UNITS
-from .cells import Amount
+from .cells import Amount, Text
 from .habits import Seen
 from .planned import Planned
 from .questions import Question, of_row
@@ -104,7 +104,9 @@ def _out_of_order(planned: Planned) -> Iterator[Question]:
         if (one > other if ends else one >= other) and not (given.confirmed and beside.confirmed):
             planned.record.open = True
             told = f"{given.text} ({given.cell}) is {words}, {beside.text} ({beside.cell})"
-            for cell in (given, beside):
+            if given.cell == beside.cell:
+                told = f"{given.text} has its highest pressure before its lowest"
+            for cell in dict.fromkeys((given, beside)):
                 if not cell.confirmed:
                     yield of_row(planned, cell, told, "")
 
@@ -151,9 +153,9 @@ def _meant(change: MeantNumber, given: Given) -> str:
     number = change.number
     if not number and isinstance(given.value, Amount):
         number = given.value.number
-    if not number:
-        number = given.text
-    return f"{number} {change.unit}"
+    elif not number and not isinstance(given.value, Amount | Text):
+        number = "-".join(end.number for end in given.value)
+    return f"{number or given.text} {change.unit}"
 
 
 def neighbours(planned: Sequence[Planned]) -> Iterator[Question]:

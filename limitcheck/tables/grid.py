@@ -166,7 +166,10 @@ def grid_of(content: bytes, path: str, delimiter: str | None = None) -> Grid:
     if content[:4] == b"PK\x03\x04":
         from .workbook import sheets_of
 
-        return Grid(path, digest, *sheets_of(content, path))
+        sheets, told = sheets_of(content, path)
+        if delimiter is not None:
+            told += (f"Delimiter {delimiter!r}: it separates nothing in a workbook.",)
+        return Grid(path, digest, sheets, told)
     if content[:4] == b"\xd0\xcf\x11\xe0":
         raise Refused(
             f"{path} is a workbook of the old kind, or one with a password",

@@ -147,7 +147,12 @@ def _header(
         _column(sheet, range(last + 1, end), index, text, kind, chosen, unit)
         for index, text in texts.items()
     )
-    return Header(sheet, first, last, kind, beside_each_other(columns, kind), title, end)
+
+    def cells(at: int) -> list[str]:
+        return [sheet.at(row, at) for row in range(last + 1, end) if row not in sheet.hidden_rows]
+
+    columns = beside_each_other(columns, kind, cells)
+    return Header(sheet, first, last, kind, columns, title, end)
 
 
 def _texts(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:

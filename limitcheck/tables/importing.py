@@ -16,6 +16,7 @@ from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
+from .mistaken_signs import with_signs_asked
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
 from .questions import Question
@@ -94,6 +95,7 @@ def import_grid(
             reads.append(read)
     mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
+    grid = _with_unused(grid, decimal or mapping.decimal, reads)
     joined = join(reads)
     questions = [q for read in reads for q in read.questions]
     questions += joined.questions
@@ -101,7 +103,7 @@ def import_grid(
     questions += decide_units(joined, answers, remembered)
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
     planned = _planned(plan, joined, questions, remembered)
-    questions += _doubted(planned, remembered)
+    questions += with_signs_asked(_doubted(planned, remembered), reads, answers)
     ready = without_questions(plan, planned, questions, reads)
     waiting = len(joined.methods) - len(ready)
     told = with_answers((_bound(question, reads) for question in once(questions)), answers)
@@ -166,6 +168,14 @@ def _chosen(sheet: Sheet, chosen: Chosen, answers: Answers) -> Chosen:
             )
         keys[header.casefold()] = key
     return Chosen(keys, units)
+
+
+def _with_unused(grid: Grid, declared: Sign | None, reads: Sequence[SheetRead]) -> Grid:
+    """The grid, with a remark where the decimal sign that was declared changes nothing."""
+    if declared is None or any(read.declared_used for read in reads):
+        return grid
+    told = f"Decimal {declared}: no column needs it; its own cells decide each."
+    return replace(grid, remarks=(*grid.remarks, told))
 
 
 def _refuse_without_methods(grid: Grid, reads: list[SheetRead]) -> None:

@@ -30,6 +30,10 @@ _NUMBER = re.compile(
     re.DOTALL,
 )
 _LONGEST_NUMBER = 30
+_DATE = re.compile(
+    r"[0-9]{4}-[01]?[0-9]-[0-3]?[0-9]|[0-3]?[0-9]([./-])[01]?[0-9]\1[0-9]{2}(?:[0-9]{2})?"
+)
+_EXPONENT = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?[eE][+-]?[0-9]")
 
 
 class CellError(LimitcheckError):
@@ -183,6 +187,12 @@ def read_number(cell: str, sign: Sign | None) -> Number:
         return _shown(cell)
     must_be_typed(cell, "number")
     text = cell.strip()
+    if _DATE.fullmatch(text):
+        raise CellError(
+            f'"{text}" is a date: a spreadsheet may have made it of a number', "give the number"
+        )
+    if _EXPONENT.match(text):
+        raise CellError(f'"{cut(text, 30)}" has an exponent', "write the number out, as in 260")
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) - len(match["rest"]) > _LONGEST_NUMBER:
         raise CellError(f'"{cut(text)}" is not a number', "give the number alone, with its unit")

@@ -192,11 +192,8 @@ class Plan:
         where = f"row {planned.record.row + 1}"
         if not sheet.lone:
             where = f"sheet {sheet.name}, {where}"
-        notes = [
-            f"{given.cell}: {given.value.note}"
-            for given in planned.record.given.values()
-            if isinstance(given.value, Amount) and given.value.note
-        ]
+        noted = ((given.cell, _note(given)) for given in planned.record.given.values())
+        notes = [f"{cell}: {note}" for cell, note in noted if note]
         return self._begin(where, notes) + dump_profile(planned.data)
 
     def shared_text(self, file: SharedFile) -> str:
@@ -217,6 +214,14 @@ class Plan:
 def _one_line(text: str) -> str:
     """A text as a comment of TOML may have it."""
     return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
+def _note(given: Given) -> str:
+    """What stands beside a value in its cell, or was answered of it."""
+    one = given.value
+    if isinstance(one, Text):
+        return ""
+    return one.note if isinstance(one, Amount) else one[0].note
 
 
 def _value(given: Given, unit: str | None = None) -> object:

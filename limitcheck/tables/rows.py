@@ -7,22 +7,23 @@ above only where the file itself merges it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from typing import NamedTuple
 
 from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
-from .columns import Column, unit_problem
+from .columns import Column
 from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
 from .no_names import must_name
 from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
 from .out_of_line import may_be_header, note_between, too_long
-from .questions import LEAVE_OUT, Question, cell_question
+from .questions import Question, cell_question
 from .row_names import RowNames
+from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares
 from .words import KEYS, SheetKind
 
 _TOTAL = re.compile(
@@ -81,6 +82,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    declared_used: bool = False
+    """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
@@ -92,14 +95,17 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     names = RowNames(header, lambda row, at: text_at(header.sheet, row, at, filled))
     read, told = SheetRead(header, names), answers.cells(names)
     columns = [column for column in header.columns if not column.hidden]
-    read.questions += _asked_of_headers(header, columns)
+    read.questions += asked_of_headers(header)
+    signs, widths = Signs(header, answers, sign), Widths(header, answers)
     for column in columns:
         if column.key is not None:
-            read.signs[column.at] = _sign(read, column, answers, sign)
-            if KEYS[column.key].kind == "percent" and _may_be_shares(
+            read.signs[column.at] = signs.of(column)
+            if KEYS[column.key].kind == "percent" and may_be_shares(
                 header, column, read.signs[column.at]
             ):
                 read.shares.add(column.at)
+    read.questions += signs.questions
+    read.declared_used = signs.declared_used
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
@@ -113,62 +119,12 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
         if note is not None and not closed:
             read.questions.append(note)
             closed = True
-        record, refused = _record(read, row, columns, told, filled, cells, sign)
+        record, refused = _record(read, row, columns, told, filled, cells, widths, sign)
         record.open = record.open or closed
         closed = closed or may_be_header(refused)
         read.records.append(record)
+    read.questions += widths.questions
     return read
-
-
-def _asked_of_headers(header: Header, columns: list[Column]) -> Iterator[Question]:
-    for column in columns:
-        place = header.place(column)
-        sheet = header.sheet.name
-        if column.key is None and column.paths:
-            told = " or ".join(column.paths)
-            text = f'"{column.text}" may be {told}'
-            if column.twice:
-                text = f'two columns may be {told}; this one is "{column.text}"'
-            advice = f'answer with one key, or "{LEAVE_OUT}"'
-            yield Question(sheet, place, "header", column.text, text, advice)
-        elif error := unit_problem(column):
-            yield Question(sheet, place, "unit", column.text, error.message, error.advice)
-
-
-def _sign(read: SheetRead, column: Column, answers: Answers, given: Sign | None) -> Sign | None:
-    """The sign before decimals of a column; asked where the column does not decide."""
-    assert column.key is not None
-    if KEYS[column.key].kind in ("text", "unit"):
-        return None
-    sheet = read.header.sheet
-    cells = [sheet.at(row, column.at) for row in read.header.body]
-    found = decided(cells)
-    if found.sign is not None:
-        return found.sign
-    place = read.header.place(column)
-    answer = answers.sign(sheet.name, column.text)
-    if answer is not None:
-        return answer
-    if given is not None:
-        return given
-    text, advice = found.why, "answer `point` or `comma`, or say it for all: --decimal comma"
-    read.questions.append(Question(sheet.name, place, "decimal sign", column.text, text, advice))
-    return None
-
-
-def _may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
-    """Whether every percentage of a column may be a share of 1; one with its sign is none."""
-    cells = (header.sheet.at(r, column.at) for r in header.body)
-    numbers = []
-    for cell in cells:
-        try:
-            number = read_number(cell, sign)
-        except CellError:
-            continue
-        if number.rest.startswith("%"):
-            return False
-        numbers.append(float(number.text))
-    return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
 
 
 def _no_record(
@@ -207,6 +163,7 @@ def _record(
     answers: dict[tuple[int, int], Answer],
     filled: dict[tuple[int, int], Area],
     cells: _Cells,
+    widths: Widths,
     declared: Sign | None,
 ) -> tuple[Record, list[str]]:
     """The record of a row, and its cells that could not be read."""
@@ -239,6 +196,9 @@ def _record(
             value = cells.read(
                 typed, column, _unit(header, row, column, cells.units), sign, confirmed
             )
+            of_answer = partial(cells.sign_of_answers, column, declared)
+            value, asked = widths.band(value, column, place, cell, of_answer)
+            record.open = record.open or asked
         except CellError as error:
             if sign is None and evidence(typed)[1] is not None and not answered:
                 record.open = True  # asked once, of the column
@@ -255,8 +215,9 @@ def _record(
     method, instrument = record.text("method.id"), record.text("instrument.id")
     for place, text, refusal in failed:
         record.open = True
-        asked = cell_question(sheet.name, place, str(text), refusal, method, instrument)
-        read.questions.append(asked)
+        read.questions.append(
+            cell_question(sheet.name, place, str(text), refusal, method, instrument)
+        )
     if (longer := too_long(header, row, answers)) is not None:
         record.open = True
         read.questions.append(longer._replace(instrument=instrument, method=method))

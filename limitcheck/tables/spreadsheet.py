@@ -63,10 +63,12 @@ class WrittenTable(NamedTuple):
     printed: Printed | None = None
 
 
-def csv_style(name: str) -> CsvStyle:
-    """A style by its name; raises Refused for another name."""
+def csv_style(name: str, asked: Iterable[str]) -> CsvStyle:
+    """A style by its name; raises Refused for another name, and where no CSV is `asked` for."""
     if name not in STYLES:
         raise Refused(f"--csv {name}: there is no such style", f"write {' or '.join(STYLES)}")
+    if STYLES[name] != CsvStyle() and "csv" not in asked:
+        raise Refused(f"--csv {name}: no CSV is asked for", "write --format csv, or -o FILE.csv")
     return STYLES[name]
 
 

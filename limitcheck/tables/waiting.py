@@ -27,7 +27,7 @@ def without_questions(
 class _Waits:
     def __init__(self, questions: Sequence[Question], reads: list[SheetRead]) -> None:
         self._cells = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
-        asked = {(q.sheet, q.cell) for q in questions if q.about != "cell" and not _of_unit(q)}
+        asked = {(q.sheet, q.cell) for q in questions if _of_column(q)}
         self._columns: dict[int, tuple[SheetRead, list[Column]]] = {}
         for read in reads:
             name, header = read.header.sheet.name, read.header
@@ -55,6 +55,10 @@ class _Waits:
         return any(not is_empty(read.names.at(record.row, column.at)) for column in columns)
 
 
-def _of_unit(question: Question) -> bool:
-    """Whether it is the unit that an instrument shows: its own rows wait, by the instrument."""
-    return question.about == "unit" and bool(question.instrument)
+def _of_column(question: Question) -> bool:
+    """Whether every cell of a column waits.
+
+    The rows of an instrument wait for its unit, and those with one pressure for what is around it.
+    """
+    of_instrument = question.about == "unit" and bool(question.instrument)
+    return question.about not in ("cell", "around") and not of_instrument

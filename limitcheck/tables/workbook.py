@@ -30,12 +30,14 @@ from .grid import (
     refuse_long_cells,
 )
 from .sheet_xml import CellSaid, read_sheet_xml
+from .unpacking import refuse_bombs
 
 if TYPE_CHECKING:
     from python_calamine import CalamineSheet
 
-_LARGEST_UNPACKED = 512 * 1024 * 1024
 _MOST_SHEETS = 100
+_LARGEST_PART = 16 * 1024 * 1024
+"""Bytes of the styles, or the list of sheets; these are parsed whole."""
 _STYLES = "xl/styles.xml"
 
 
@@ -47,7 +49,7 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
         raise MissingExtra("reading a workbook", "tables") from None
     try:
         with ZipFile(BytesIO(content)) as archive:
-            _judge(archive, path)
+            _judge(archive, content, path)
             parts = _sheet_parts(archive)
             formats: Mapping[int, Format] = {}
             if _STYLES in archive.namelist():
@@ -81,18 +83,14 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
     return sheets, ("It has macros, which are not run.",) if macros else ()
 
 
-def _judge(archive: ZipFile, path: str) -> None:
+def _judge(archive: ZipFile, content: bytes, path: str) -> None:
     names = archive.namelist()
     if "xl/workbook.xml" not in names:
         raise Refused(
             f"{path} is an archive, but no XLSX workbook",
             "save the table as XLSX or CSV in a spreadsheet program",
         )
-    unpacked = sum(item.file_size for item in archive.infolist())
-    if unpacked > _LARGEST_UNPACKED:
-        raise Refused(
-            f"{path} unpacks to {unpacked:,} bytes", "import a table of methods, in parts"
-        )
+    refuse_bombs(content, archive.infolist(), path)
 
 
 def _sheet_parts(archive: ZipFile) -> Mapping[str, str]:
@@ -113,6 +111,8 @@ def _sheet_parts(archive: ZipFile) -> Mapping[str, str]:
 
 
 def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
+    if archive.getinfo(name).file_size > _LARGEST_PART:
+        raise ValueError(f"{name} has {archive.getinfo(name).file_size:,} bytes")
     content = archive.read(name)
     if b"<!DOCTYPE" in content:  # none of a workbook has one; entities are never expanded
         raise ValueError(f"{name} declares a document type")

@@ -76,10 +76,10 @@ def test_a_bare_number_is_in_the_unit_of_the_instrument() -> None:
 
 def test_conditions_take_a_decimal_comma() -> None:
     """The comma between two conditions stands before a key."""
-    change, typed = parse_change("flow=1,2 mL/min, percent-b=40,5,temperature=35 degC")
-    assert change == parse_change("flow=1.2 mL/min,percent-b=40.5,temperature=35 degC")[0]
+    change, typed = parse_change(["flow=1,2 mL/min, percent-b=40,5,temperature=35 degC"])
+    assert change == parse_change(["flow=1.2 mL/min,percent-b=40.5,temperature=35 degC"])[0]
     assert str(typed["flow"]) == "1.2 mL/min"
     for wrong in ("flow=1,200 mL/min", "flow=1 mL/min,", "flow", "flow=1 mL/min,,percent-b=40"):
         with pytest.raises(LimitcheckError) as refused:
-            parse_change(wrong)
+            parse_change([wrong])
         assert refused.value.advice

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import pytest
+import typer
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from limitcheck.checks.documentation import DOCUMENTED
-from limitcheck.cli.app import COMMANDS, run
+from limitcheck.cli.app import COMMANDS, CommandTable, app, run
 from limitcheck.schemas import command_schema, with_schema
 
 
@@ -69,3 +71,66 @@ def test_the_schema_of_a_command_is_printed(name: str, capsys: pytest.CaptureFix
 def test_a_schema_that_is_not_there_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema", "colours"]) == 2
     assert "Do: write profile, agreed, baseline," in capsys.readouterr().err
+
+
+def once_only() -> list[tuple[str, str]]:
+    """Every option of every command that is read once."""
+    table = typer.main.get_command(app)
+    assert isinstance(table, CommandTable)
+    return [
+        (entry.name, option.opts[0])
+        for entry in COMMANDS
+        for option in table.get_command(None, entry.name).params
+        if option.param_type_name == "option" and not (option.multiple or option.is_flag)
+    ]
+
+
+@pytest.mark.parametrize(("command", "option"), once_only())
+def test_an_option_given_twice_is_refused(
+    command: str, option: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whichever of the two the parser keeps, what was asked for would be dropped unseen."""
+    table = typer.main.get_command(app)
+    assert isinstance(table, CommandTable)
+    params = table.get_command(None, command).params
+    given = [command]
+    for other in params:
+        if not other.required:
+            continue
+        if other.param_type_name != "option":
+            given.append("x")
+        elif other.opts[0] != option:
+            given += [other.opts[0], "x"]
+    value = "auto" if option == "--color" else "1"
+    assert run([*given, option, value, f"{option}={value}"]) == 2
+    assert capsys.readouterr() == (
+        "",
+        f"{option} is given twice\n  Do: give {option} once, as it is meant\n",
+    )
+
+
+def test_a_plain_flag_given_twice_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["new", "--list", "--list"]) == 0
+    assert run(["reading", "5", "--profile", "x", "--leak-seen", "--no-leak-seen"]) == 2
+    assert "--leak-seen or --no-leak-seen is given twice" in capsys.readouterr().err
+
+
+def test_conditions_given_apart_hold_together(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As --reading and --normal may be repeated, so may --at."""
+    flow, percent = "flow=0.8 mL/min", "percent-b=46.5"
+    for command in (
+        ["predict", str(tea)],
+        ["reading", "400", "--profile", str(tea)],
+        ["isolate", str(tea), "--reading", "all=300"],
+    ):
+        code = run([*command, "--at", f"{flow},{percent}"])
+        told = capsys.readouterr()
+        assert run([*command, "--at", flow, "--at", percent]) == code
+        assert capsys.readouterr() == told
+        assert flow in told.out
+        assert percent in told.out
+        for pair in ((flow, flow), (flow, ""), ("flow=0", "8 mL/min")):
+            assert run([*command, "--at", pair[0], "--at", pair[1]]) == 2
+            assert "--at" in capsys.readouterr().err

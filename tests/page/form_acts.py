@@ -5,13 +5,15 @@
 A text is drawn with every spelling (comments, CR LF, byte-order mark, {...}, dotted keys, lists on
 one line or several, [[tables]], empty ones). Fields are set and emptied, elements added, removed
 and moved, as a browser would send it. After each act: the text is TOML, and a profile or refused
-with what to do; the file is as it was; comments are kept or told; values that no act is about are
-as they were. Then everything is undone: the values are those of the beginning.
+with what to do; the file is as it was; a comment that goes, or stands by another key, is told;
+values that no act is about are as they were. Then everything is undone: the values are those of
+the beginning.
 """
 
 from __future__ import annotations
 
 import base64
+import re
 import sys
 import tempfile
 import time
@@ -144,6 +146,26 @@ def text_of(screen: Screen) -> str:
     return base64.b64decode(screen.values["draft"]["whole"]).decode()
 
 
+def standing(text: str) -> dict[str, str]:
+    """By each comment, the key or header of its line; of an own line, of that below, or above it.
+
+    A blank line parts it from what is below or above.
+    """
+    lines = [line.strip() for line in text.removeprefix(BOM).splitlines()]
+    bare = [re.sub(r"\s*#.*", "", line) if comments(line) else line for line in lines]
+    found = {}
+    for number, line in enumerate(lines):
+        for comment in comments(line):
+            ways = bare[number:], bare[number::-1]
+            for way, full in zip(ways, (lines[number:], lines[number::-1]), strict=True):
+                at = next((n for n, one in enumerate(way) if one or not full[n]), None)
+                if at is not None and way[at]:
+                    break
+            beside = way[at] if at is not None else ""
+            found[comment] = re.match(r"\{|[^={]*", beside)[0]
+    return found
+
+
 def same_elsewhere(one: Any, other: Any, path: KeyPath) -> bool:
     """Whether two values say the same but at a path, and in tables that only it is in."""
     if not path or not (isinstance(one, dict) or isinstance(other, dict)):
@@ -169,6 +191,8 @@ class Walk:
         self.screen = self.editor.opened({"profile": "a.toml"}, DAY)
         self.done: list[str] = []
         self.count: Counter[str] = Counter()
+        self.told: set[str] = set()
+        """The comments of which the form said last that they went, or stand by something else."""
 
     def acted(self, act: str, typed: dict[str, str]) -> None:
         """Press a button with fields typed in; whatever comes, nothing is lost."""
@@ -191,6 +215,12 @@ class Walk:
             assert "\r" not in after, self
         assert not Counter(comments(after)) - Counter(comments(self.text)), self
         gone = Counter(comments(before)) - Counter(comments(after))
+        if act == "check":
+            said = [one.comment for some in screen.values["remarks"].values() for one in some]
+            was, now = standing(before), standing(after)
+            lost = {comment for comment in was if was[comment] != now.get(comment)}
+            assert lost <= set(said) | self.told, (lost, said, self)
+            self.told = set(said)
         if done := screen.values["done"]:
             moved = act.startswith(("up", "down"))
             assert gone == (Counter() if moved else Counter(done.along)), self

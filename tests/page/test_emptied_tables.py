@@ -93,6 +93,29 @@ def test_typed_arranged_and_emptied_leaves_no_trace(
     assert shown(now) == shown(before)
 
 
+def test_comments_of_what_is_emptied_are_told_where_it_was(desk: Desk) -> None:
+    """Until it is typed again: then all of them stand where they stood."""
+    band = "# by RS\n[expected]  # see QA-17\nlow = 180  # first week\n# over 14 runs\nhigh = 230\n"
+    before, _, rest = text().partition("[expected]")
+    own = before + band + rest[rest.index("\n[") :]
+    (desk.folder / "kestrel.toml").write_text(own)
+    fields = opened(desk)
+    answer = send(desk.page, emptied(fields, "expected"), "check")
+    went, stayed = (
+        "Comments that went with it: ",
+        "see that they still stand by what they are about: ",
+    )
+    for told in (f"{went}# see QA-17", f"{went}# first week", f"{stayed}# over 14 runs"):
+        assert answer.words.count(told) == 1
+    assert (
+        f"{went}# see QA-17 Comments that stayed where they were: {stayed}# by RS" in answer.words
+    )
+    back = {name: v for name, v in fields.items() if name.startswith("f.expected.")}
+    again = send(desk.page, fields_of(answer) | back, "check")
+    assert shown(fields_of(again)) == own
+    assert "Comments that" not in again.words
+
+
 def test_a_list_written_empty_keeps_its_remark(desk: Desk) -> None:
     own = text() + "\n[conditions]\ngradient = []  # see QA-17\n"
     (desk.folder / "kestrel.toml").write_text(own)

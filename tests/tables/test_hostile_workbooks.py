@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
+import tracemalloc
 import zipfile
+import zlib
+from random import Random
 
 import pytest
 
@@ -85,14 +88,59 @@ def test_a_document_type_is_refused() -> None:
         sheets_of(made.getvalue(), "register.xlsx")
 
 
-def test_what_unpacks_to_more_than_a_table_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def _bomb(member: str, content: bytes, *, state: int | None = None) -> bytes:
+    """The workbook with a member that unpacks to much; `state` is the size that it states."""
     made = io.BytesIO()
+    before = zipfile.ZipFile(io.BytesIO(workbook({"Methods": ROWS})))
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("xl/workbook.xml", "<workbook/>")
-        archive.writestr("xl/media/much.bin", b"\0" * 2_000_000)
-    monkeypatch.setattr("limitcheck.tables.workbook._LARGEST_UNPACKED", 1_000_000)
-    with pytest.raises(LimitcheckError, match="unpacks to 2,000,0"):
-        sheets_of(made.getvalue(), "register.xlsx")
+        for item in before.infolist():
+            if item.filename != member:
+                archive.writestr(item.filename, before.read(item))
+        archive.writestr(member, content)
+        info = archive.getinfo(member)
+        if state is not None:  # the directory is written when the archive is closed
+            info.file_size, info.CRC = state, zlib.crc32(content[:state])
+    return made.getvalue()
+
+
+_BLANKS = b"<sst>" + b" " * 40_000_000 + b"</sst>"
+
+
+@pytest.mark.parametrize(
+    ("member", "content", "state", "told"),
+    [
+        ("xl/sharedStrings.xml", _BLANKS, None, "unpacks to 40,00"),
+        ("xl/sharedStrings.xml", b"<sst>" + b"<si/>" * 8_000_000, None, "unpacks to 40,00"),
+        ("xl/worksheets/sheet1.xml", _BLANKS, None, "unpacks to 40,00"),
+        ("xl/media/much.bin", _BLANKS, None, "unpacks to 40,00"),
+        ("xl/sharedStrings.xml", _BLANKS, 5, "holds more than the size it states"),
+        ("xl/worksheets/sheet1.xml", _BLANKS, 1_000_000, "holds more than the size it states"),
+    ],
+)
+def test_a_small_file_that_unpacks_to_much_is_refused_in_little_room(
+    member: str, content: bytes, state: int | None, told: str
+) -> None:
+    bomb = _bomb(member, content, state=state)
+    assert len(bomb) < 100_000
+    tracemalloc.start()
+    try:
+        with pytest.raises(LimitcheckError, match=told):
+            sheets_of(bomb, "register.xlsx")
+        assert tracemalloc.get_traced_memory()[1] < 8_000_000
+    finally:
+        tracemalloc.stop()
+
+
+def test_styles_too_large_to_be_parsed_whole_are_refused() -> None:
+    noise = Random(1).randbytes(400_000).hex().encode()
+    styles = b"<styleSheet>" + b"<!-- " + noise * 22 + b" --></styleSheet>"
+    with pytest.raises(LimitcheckError, match=r"styles\.xml has 17,6"):
+        sheets_of(_bomb("xl/styles.xml", styles), "register.xlsx")
+
+
+def test_blanks_that_stay_small_are_no_bomb() -> None:
+    sheets, _ = sheets_of(_bomb("xl/media/logo.bin", b" " * 10_000_000), "register.xlsx")
+    assert sheets[0].at(1, 2) == "280"
 
 
 def test_more_sheets_than_a_register_has_are_refused() -> None:

@@ -50,7 +50,7 @@ def test_csv_for_a_decimal_comma() -> None:
     assert text.splitlines()[1] == "KB-TEA-014;413,6854;3;2026-11-27"
     assert read(text, ";")[2][0] == "=HYPERLINK(1)"
     with pytest.raises(Refused, match="--csv tab: there is no such style"):
-        csv_style("tab")
+        csv_style("tab", ("csv",))
 
 
 def test_a_workbook_has_numbers_dates_and_text_of_their_own_kind() -> None:
@@ -80,3 +80,10 @@ def test_any_text_goes_through_a_workbook(texts: list[str]) -> None:
     found = [sheet.cell(number, 1) for number in range(2, len(texts) + 2)]
     assert all(cell.data_type in ("s", "n") for cell in found)
     assert [unescape(cell.value or "") for cell in found] == texts
+
+
+def test_a_style_without_a_csv_is_refused() -> None:
+    with pytest.raises(Refused, match="no CSV is asked for"):
+        csv_style("semicolon", ("text", "xlsx"))
+    assert csv_style("comma", ("text",)) == STYLES["comma"]
+    assert csv_style("semicolon", ("text", "csv")) == STYLES["semicolon"]

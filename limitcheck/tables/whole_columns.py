@@ -1,0 +1,114 @@
+"""What is decided, or asked, of a whole column: its key, unit and decimal sign, shares, bands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from .answers import Answers
+from .around import Width, answered_width, width_question
+from .cells import Amount, Value
+from .columns import Column, unit_problem
+from .header import Header
+from .numbers import CellError, Sign, decided, read_number
+from .questions import LEAVE_OUT, Question
+from .words import KEYS
+
+
+def asked_of_headers(header: Header) -> Iterator[Question]:
+    """The questions on headers: which key each is, and which unit it names."""
+    for column in header.columns:
+        if column.hidden:
+            continue
+        place = header.place(column)
+        sheet = header.sheet.name
+        if column.key is None and column.paths:
+            told = " or ".join(column.paths)
+            text = f'"{column.text}" may be {told}'
+            if column.twice:
+                text = f'two columns may be {told}; this one is "{column.text}"'
+            advice = f'answer with one key, or "{LEAVE_OUT}"'
+            yield Question(sheet, place, "header", column.text, text, advice)
+        elif error := unit_problem(column):
+            yield Question(sheet, place, "unit", column.text, error.message, error.advice)
+
+
+class Signs:
+    """The signs before decimals of the columns of a sheet."""
+
+    def __init__(self, header: Header, answers: Answers, declared: Sign | None) -> None:
+        self._header, self._answers, self._declared = header, answers, declared
+        self.questions: list[Question] = []
+        self.declared_used = False
+        """Whether a column is read by the sign that a person declared for all."""
+
+    def of(self, column: Column) -> Sign | None:
+        """The sign of a column; asked where it does not decide and nobody has said it."""
+        assert column.key is not None
+        if KEYS[column.key].kind in ("text", "unit"):
+            return None
+        sheet = self._header.sheet
+        answer = self._answers.sign(sheet.name, column.text)
+        if answer is not None:
+            return answer
+        found = decided(sheet.at(row, column.at) for row in self._header.body)
+        if found.sign is not None:
+            return found.sign
+        if self._declared is None:
+            self.questions.append(sign_question(self._header, column, found.why))
+        self.declared_used = True
+        return self._declared
+
+
+def sign_question(header: Header, column: Column, why: str) -> Question:
+    """The question which sign of a column stands before decimals."""
+    advice = "answer `point` or `comma`, or say it for all: --decimal comma"
+    place = header.place(column)
+    return Question(header.sheet.name, place, "decimal sign", column.text, why, advice)
+
+
+def may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
+    """Whether every percentage of a column may be a share of 1; one with its sign is none."""
+    cells = (header.sheet.at(r, column.at) for r in header.body)
+    numbers = []
+    for cell in cells:
+        try:
+            number = read_number(cell, sign)
+        except CellError:
+            continue
+        if number.rest.startswith("%"):
+            return False
+        numbers.append(float(number.text))
+    return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
+
+
+class Widths:
+    """How far around the single pressures of a sheet is normal, as answered for each column."""
+
+    def __init__(self, header: Header, answers: Answers) -> None:
+        self._header, self._answers = header, answers
+        self._known: dict[int, Width | None] = {}
+        self.questions: list[Question] = []
+
+    def band(
+        self,
+        value: Value | None,
+        column: Column,
+        place: str,
+        cell: str,
+        sign: Callable[[], Sign | None],
+    ) -> tuple[Value | None, bool]:
+        """A value as the band it stands for, and whether that is open; raises CellError.
+
+        The value of a column of bands is an amount where its cell has one pressure.
+        """
+        if column.key != "expected" or not isinstance(value, Amount):
+            return value, False
+        name = self._header.sheet.name
+        if column.at not in self._known:
+            self._known[column.at] = answered_width(self._answers, name, column.text, sign())
+            if self._answers.around(name, column.text) is None:
+                self.questions.append(width_question(self._header, column, place, str(cell)))
+        width = self._known[column.at]
+        if width is not None:
+            return width.around(value), False
+        return None, self._answers.around(name, column.text) is None
