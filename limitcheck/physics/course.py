@@ -98,7 +98,8 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
 
     What is set after the programme's end is not known, so the course ends where it would enter the
     column: by the delay later than the programme. Every step of the programme has some moments of
-    its own, as they enter the columns, and some of these as they leave them. Drops are worked out at 13 compositions, with parabolas between. Raises as ``predict``.
+    its own, as they enter the columns, and some of these as they leave them. Drops are worked out
+    at 13 compositions, with parabolas between. Raises as ``predict``.
     """
     dwell = profile.instrument.dwell_volume
     minute_flow = 60.0 * ready.state.flow
