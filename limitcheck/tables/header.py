@@ -233,6 +233,8 @@ def _column(
     if given is None and not named.paths:  # a pressure that is left out would be missed
         return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
+    if given is None and paths == ("conditions.gradient",) and not _has_numbers(sheet, body, index):
+        return Column(index, text, None, paths=paths)  # "yes": it is not told which
     if given is None and len(paths) == 1 and _is_name_with_pressure(paths[0], named.unit):
         return Column(index, text, None, paths=_ANY_PRESSURE)
     if len(paths) > 1:
@@ -254,6 +256,10 @@ _ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "column.rating")
 def _is_name_with_pressure(path: str, unit: str) -> bool:
     """Whether a header would be a name, as "Column" is, and has a unit of pressure."""
     return bool(unit) and KEYS[path].kind == "text" and units_kind(unit) == "pressure"
+
+
+def _has_numbers(sheet: Sheet, body: range, index: int) -> bool:
+    return any(map(str.isdigit, "".join(sheet.at(row, index) for row in body)))
 
 
 def _not_ruled_out(

@@ -29,7 +29,7 @@ _CONDITIONS = (
     *("flow", "temperature", "ambient", "solvent_a", "solvent_b", "percent_b"),
     "injection_volume",
 )
-_PARTS = ("pump", "injector", "column", "detector cell")
+_PARTS = ("pump", "tubing", "injector", "fitting", "column", "detector cell")
 """In flow order; pump and column are always there."""
 
 
@@ -97,7 +97,7 @@ class Plan:
             if given := thing.given.get(f"instrument.{key}"):
                 table[key] = _value(given)
         parts = []
-        for part in ("pump", "injector", "detector cell"):
+        for part in (part for part in _PARTS if part != "column"):
             given = thing.given.get(f"{part}.rating")
             if given or part == "pump":
                 parts.append({"part": part} | ({"rating": _value(given)} if given else {}))
@@ -126,6 +126,7 @@ class Plan:
         self._put(planned, "cutoffs", {k: f"cutoffs.{k}" for k in ("high", "low")}, unit)
         self._band(planned, unit)
         self._put(planned, "conditions", {key: f"conditions.{key}" for key in _CONDITIONS})
+        self._gradient(planned)
         self._flow_path(planned, instrument)
         return planned
 
@@ -152,6 +153,20 @@ class Plan:
             values[key] = _amount(amount, unit)
             planned.cells[("expected", key)] = given
         planned.data["expected"] = planned.whole["expected"] = values
+
+    @staticmethod
+    def _gradient(planned: Planned) -> None:
+        given = planned.record.given.get("conditions.gradient")
+        if given is None or isinstance(given.value, Text | Amount):
+            return
+        numbers = [_bare(amount.number) for amount in given.value]
+        points = [
+            {"minute": minute, "percent_b": percent}
+            for minute, percent in zip(numbers[::2], numbers[1::2], strict=True)
+        ]
+        conditions = {**planned.data.get("conditions", {}), "gradient": points}
+        planned.data["conditions"] = planned.whole["conditions"] = conditions
+        planned.cells[("conditions", "gradient")] = given
 
     def _flow_path(self, planned: Planned, instrument: SharedFile) -> None:
         label = planned.record.text("column.label")

@@ -15,6 +15,7 @@ from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
+from .gradients import read_gradient
 from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
@@ -256,9 +257,11 @@ class _Cells:
         if key not in self._known:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            self._known[key] = read_cell(
-                cell, KEYS[column.key].kind, unit, sign, confirmed=confirmed
-            )
+            kind = KEYS[column.key].kind
+            if kind == "gradient":
+                self._known[key] = read_gradient(cell)
+            else:
+                self._known[key] = read_cell(cell, kind, unit, sign, confirmed=confirmed)
         return self._known[key]
 
     def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:

@@ -44,7 +44,7 @@ class Signs:
     def of(self, column: Column) -> Sign | None:
         """The sign of a column; asked where it does not decide and nobody has said it."""
         assert column.key is not None
-        if KEYS[column.key].kind in ("text", "unit"):
+        if KEYS[column.key].kind in ("text", "unit", "gradient"):
             return None
         sheet = self._header.sheet
         answer = self._answers.sign(sheet.name, column.text)
