@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import sqrt
 
 from ..findings import (
     NOT_DECIDED,
@@ -14,7 +15,7 @@ from ..findings import (
     Severity,
     path_text,
 )
-from ..physics.course import MIXED, Course, course
+from ..physics.course import course, course_ends
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
 from ..physics.ratio import RatioInterval, between
@@ -211,23 +212,26 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         return
     run = course(subject.profile, predicted.ready)
     unit, peak = subject.unit, run.highest
-    mixed = predicted.highest.central / run.highest.central
-    if swing is None and run.highest.low <= float(expected.high):
-        # lower than of one composition in the whole flow path
-        _unless_mixed(
-            subject, run, mixed if mixed * run.highest.low > float(expected.high) else 1.0
-        )
-        return
-    if swing is not None:
-        seen = run.highest.central / run.lowest.central
-        surely, band = seen * swing.low / swing.central, float(expected.high) / float(expected.low)
-        if surely <= band:
-            # as the column sees it, late and smoothed, it need not swing so far
-            if mixed * surely > band:
-                _unless_mixed(subject, run, mixed)
+    mixed = course_ends(subject.profile, predicted)
+    if swing is None:
+        # lower than of one composition in the whole flow path, and by how it is mixed
+        highest = [high for _, high in mixed]
+        sure = run.highest.low / run.highest.central
+        if sure * min(highest) <= float(expected.high):
+            if sure * max(highest) > float(expected.high):
+                _unless_measured(subject, "peak", min(highest), max(highest))
             return
-        least = swing.low / swing.central
-        swing = RatioInterval(seen * least, seen, seen * swing.high / swing.central)
+    else:
+        # as the column sees it, late and smoothed, it need not swing so far
+        swings = [high / low for low, high in mixed]
+        down, up = swing.low / swing.central, swing.high / swing.central
+        band = float(expected.high) / float(expected.low)
+        if down * min(swings) <= band:
+            if down * max(swings) > band:
+                _unless_measured(subject, "swing", min(swings), max(swings))
+            return
+        seen = sqrt(min(swings) * max(swings))
+        swing = RatioInterval(down * min(swings), seen, up * max(swings))
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:
         text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"
@@ -257,20 +261,25 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     )
 
 
-def _unless_mixed(subject: Subject, run: Course, by: float) -> None:
-    """Skips the check where mixing on the way may raise the peak that much over the course's.
+def _unless_measured(subject: Subject, what: str, least: float, most: float) -> None:
+    """Skips the check where it rests on how much is mixed on the way; a measured band holds it.
 
-    A band that was measured holds it.
+    The peak is in [Pa], the swing a ratio [-].
     """
-    if by > MIXED and subject.expected.basis != "measured":
-        unit = subject.unit
-        least, most = as_read(run.highest.central, unit), as_read(by * run.highest.central, unit)
-        raise Skip(
-            f"the peak of this gradient lies between {least} and {most} {unit}, by how much it is "
-            "mixed on the way to the column",
-            'the pressures measured over a whole run in [expected], with basis = "measured"',
-            HIGH,
-        )
+    if subject.expected.basis == "measured":
+        return
+    unit = subject.unit
+    told = (
+        f"the peak of this gradient lies between {as_read(least, unit)} and "
+        f"{as_read(most, unit)} {unit}"
+        if what == "peak"
+        else f"the pressure of this gradient swings by a factor of {least:.2f} to {most:.2f}"
+    )
+    raise Skip(
+        f"{told}, by how much it is mixed on the way to the column",
+        'the pressures measured over a whole run in [expected], with basis = "measured"',
+        HIGH,
+    )
 
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:

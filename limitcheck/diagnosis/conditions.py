@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import log, sqrt
+from math import sqrt
 from typing import NamedTuple
 
 from ..physics.course import MIXED
 from ..physics.liquid import CannotPredict
-from ..physics.over_course import OverCourse, over_course
+from ..physics.over_course import over_course
 from ..physics.predict import predict_system
 from ..physics.ratio import RatioInterval, between
 from ..physics.system import Change, system
@@ -19,6 +19,8 @@ from .one_pressure import Statement, together, varied
 
 LOW_END, HIGH_END = "the low end of the band", "its high end"
 PAIRS = "the measured pairs"
+_NOT_HELD = "how long its composition is held is not known"
+_NOT_MIXED = "how much is mixed on the way to the column is not known"
 
 
 class MovedEnd(NamedTuple):
@@ -82,19 +84,23 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     def moved(end: Pressure, place: int) -> MovedEnd:
         state, then = before.at(usual.ends[place]), after.at(changed.ends[place])
         ratio = between(before.path.segments, state, after.path.segments, then)
-        if to_one and (doubt := _doubt(own[place], place)):
-            whole = _whole(own[place])
-            least, most = min(whole, 1.0), max(whole, 1.0)
-            ends = ratio.low * least, ratio.high * most
+        by = own[place].over(other[place])
+        if by.most > MIXED * by.least:
+            ends = ratio.low * by.least, ratio.high * by.most
+            doubt = _NOT_HELD if by.held else _NOT_MIXED
             return MovedEnd(end, RatioInterval(ends[0], sqrt(ends[0] * ends[1]), ends[1]), doubt)
-        return MovedEnd(end, ratio.times(*own[place].over(other[place])))
+        return MovedEnd(end, ratio.times(by.factor, by.half_width))
 
     lowest, highest = moved(expected.low, 0), moved(expected.high, 1)
     if not to_one:
         ends = lowest.pascal, highest.pascal
-        central = sorted(end[1] for end in ends)
-        band = min(end[0] for end in ends), *central, max(end[2] for end in ends)
-        least, low, high, most = (_as_printed(p, unit) for p in band)
+        outer = min(end[0] for end in ends), max(end[2] for end in ends)
+        least, most = (_as_printed(p, unit) for p in outer)
+        # Normal is what is sure: of an end that lies anywhere, nothing up to its inner end.
+        inner = lowest.pascal[2 if lowest.doubt else 1], highest.pascal[0 if highest.doubt else 1]
+        if inner[0] > inner[1] and (lowest.doubt or highest.doubt):
+            return MovedBand(lowest, highest, least, None, None, most)
+        low, high = (_as_printed(p, unit) for p in sorted(inner))
         return MovedBand(lowest, highest, least, low, high, most)
     statements = [
         varied(Statement(name, *end.pascal, anywhere=bool(end.doubt)))
@@ -116,25 +122,6 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
 
 def _as_printed(pascal: float, unit: str) -> Pressure:
     return Pressure.of(as_stated(pascal, unit), unit)
-
-
-def _whole(own: OverCourse) -> float:
-    """What one composition makes over the course of a run [-], where `own` has half of it."""
-    return own.factor**2 if own.unsure > 0.9 * abs(log(own.factor)) else own.factor
-
-
-def _doubt(own: OverCourse, place: int) -> str:
-    """Why a pressure of the run may be that of its composition throughout, or only of its course.
-
-    At the highest point mixing on the way may raise what the course makes; at either nobody knows
-    how long the last composition is held. Empty where neither makes a difference.
-    """
-    whole = _whole(own)
-    if max(whole, 1.0 / whole) <= MIXED:
-        return ""
-    if whole != own.factor:
-        return "how long its composition is held is not known"
-    return "mixing on the way may have raised it" if place == 1 else ""
 
 
 def at_conditions(profile: Profile, change: Change) -> Profile:

@@ -105,4 +105,4 @@ def ratios(run: NormalRun, changed: System) -> Ratios:
     )
     first = between(segments, lowest[0], now, lowest[1])
     last = first if lowest == highest else between(segments, highest[0], now, highest[1])
-    return first.times(*low), last.times(*high)
+    return first.times(low.factor, low.half_width), last.times(high.factor, high.half_width)

@@ -13,7 +13,7 @@ from ..charts.gradient import gradient_curve
 from ..checking.marks import band_doubt
 from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
-from ..physics.course import MIXED, Course, course
+from ..physics.course import MIXED, Course, course, course_ends
 from ..physics.flow_path import MEASURED_ERROR
 from ..physics.predict import Prediction
 from ..physics.system import System
@@ -65,20 +65,25 @@ def band_text(profile: Profile, prediction: Prediction) -> str:
     return (
         f"{told}, at the highest point of the run ({digits(top.minute)} min, "
         f"{figures(top.percent_b)} % B at the column inlet); most likely {lowest} {unit} at the "
-        f"lowest{_mixed(prediction, run, unit)}"
+        f"lowest{_mixed(profile, prediction, run)}"
     )
 
 
-def _mixed(prediction: Prediction, run: Course | Prediction, unit: str) -> str:
-    """What the course leaves open that makes more pressure: mixing, or a hold at the end."""
-    most, end, limit = prediction.highest, prediction.points[-1], MIXED * run.highest.central
-    if end.central > limit:
+def _mixed(profile: Profile, prediction: Prediction, run: Course | Prediction) -> str:
+    """What the course leaves open: a hold at the end, and mixing."""
+    unit, end, told = profile.instrument.pressure_unit, prediction.points[-1], ""
+    if end.central > MIXED * run.highest.central:
         held = f"up to {as_read(end.central, unit)} {unit} where its last composition is held"
-        return f". It still rises at the end of the programme: {held}"
-    if most.central > limit:
-        told = f"{as_read(most.central, unit)} {unit} ({figures(most.percent_b)} % B throughout)"
-        return f". Mixing on the way to the column may raise the peak, up to {told}"
-    return ""
+        told = f". It still rises at the end of the programme: {held}"
+    lowest, highest = zip(*course_ends(profile, prediction), strict=True)
+    moved = [
+        f"the {name} {as_read(min(ends), unit)} to {as_read(max(ends), unit)} {unit}"
+        for name, ends in (("highest", highest), ("lowest", lowest))
+        if max(ends) > MIXED * min(ends)
+    ]
+    if moved:
+        told += f". Mixing on the way to the column may make {' and '.join(moved)}"
+    return told
 
 
 def _run(profile: Profile, prediction: Prediction) -> Course | Prediction:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from ..bisection import bisect
 from ..profile.model import Profile
-from .course import MIXED, course
+from .course import course, course_ends
 from .drops import drops
 from .flow_path import first_column, scaled
 from .interval import interval
@@ -15,6 +15,7 @@ from .liquid import CannotPredict
 from .predict import predict_system
 from .system import Change, system
 
+_SURE = 1.05  # times: by so much mixing may move a reading before it calibrates nothing
 _MOST = 1e6  # times what is assumed of a column
 
 
@@ -72,11 +73,14 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     throughout = None
     if len(ready.programme) > 1:
         throughout = sum(drop.pressure for drop in drops(scaled(segments, {place: factor}), state))
-        if throughout > MIXED * reading:
+        found = ready.path._replace(segments=scaled(segments, {place: factor}))
+        there = predict_system(ready._replace(path=found))
+        highest = [high for _, high in course_ends(profile, there)]
+        if max(highest) > _SURE * min(highest):
             raise CannotPredict(
-                f"{percent_b:g} % B does not fill the column in this gradient, and mixing on the "
-                "way may have raised the reading: what the column resists is known to a factor of "
-                f"{throughout / reading:.2f} only",
+                f"{percent_b:g} % B does not fill the column in this gradient, and the reading "
+                "depends on how much is mixed on the way: what the column resists is known to a "
+                f"factor of {max(highest) / min(highest):.2f} only",
                 "read the pressure at one composition, and name it: --at percent-b=10",
             )
     column = [segment for segment in segments if segment.place == place]

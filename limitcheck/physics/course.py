@@ -5,10 +5,10 @@ column's own transit time to its outlet: at each moment the bed holds a stretch 
 one composition. Its drop is the mean over that stretch; what is before the column sees its inlet,
 what is behind its outlet. Minutes; SI floats otherwise.
 
-Not covered: mixing in the dwell volume, which rounds the course, and organic solvent held back by
-the packing. They move a peak later and mostly lower it; but at a step between two compositions
-whose mixture is the most viscous mixing raises it, as far as that mixture fills the columns:
-``predict`` has that bound.
+Mixing on the way rounds the course: it fills a trough, lowers a short peak, and raises that of a
+step between two compositions whose mixture is the most viscous. ``course_ends`` has what it may do;
+``course`` is without it. Not covered: organic solvent held back by the packing, which moves a peak
+later and mostly lowers it.
 """
 
 from __future__ import annotations
@@ -25,14 +25,15 @@ from ..units.printing import short
 from .drops import Drop, drops
 from .flow_path import Segment
 from .interval import interval
-from .predict import RunPoint
+from .mixing import STIRRED, USUAL_DWELL, as_set, stirred
+from .predict import Ends, Prediction, RunPoint
 from .resistance import TOTAL_POROSITY
 from .system import System
 
 _PRESSURE = itemgetter(1)
 _COMPOSITIONS = 12
 _MOMENTS = 60  # over the programme
-_FEW = 24  # the same for who needs its ends alone
+_FEW = 16  # the same for who needs its ends alone
 _JUMP = 1e-6  # min
 _EACH = 4  # of them, one is followed until it leaves the columns
 _LEAST = 8  # in each of its steps
@@ -85,12 +86,36 @@ class Course:
         return self._seen.point(*min(self._seen.moments, key=_PRESSURE))
 
 
-def course_ends(profile: Profile, ready: System) -> tuple[float, float]:
-    """The lowest and the highest pressure [Pa] of ``course``, from fewer moments.
+def course_ends(profile: Profile, prediction: Prediction) -> Ends:
+    """The lowest and the highest pressure [Pa] of the run, by how much is mixed on the way.
 
-    Within 1 % of those of ``course``. Raises as it.
+    One pair for each share of ``mixing.STIRRED``; the first, with none, is within 1 % of those of
+    ``course``. Raises as it.
     """
-    return course(profile, ready, _FEW).ends
+    if prediction.mixed is None:
+        prediction.mixed = tuple(_mixed_ends(profile, prediction.ready))
+    return prediction.mixed
+
+
+def _mixed_ends(profile: Profile, ready: System) -> Iterator[tuple[float, float]]:
+    time = dwell_time(profile, ready)
+    time = USUAL_DWELL if time is None else time
+    made = _Parts(profile, ready)
+    through = transits(profile, ready.state.flow)
+    for share in STIRRED:
+        stirs = share * time
+        if stirs > _JUMP:
+            entering = list(stirred(ready.programme, stirs, _FEW, _LEAST))
+        else:
+            entering = list(as_set(ready.programme, _FEW, _LEAST))
+        later = list(accumulate((t or 0.0 for t in through), initial=time - stirs))
+        yield Course(_Seen(made, entering, later), None, None).ends
+
+
+def dwell_time(profile: Profile, ready: System) -> float | None:
+    """How long the dwell volume takes [min]; None where it is not given."""
+    dwell = profile.instrument.dwell_volume
+    return None if dwell is None else float(dwell) / (60.0 * ready.state.flow)
 
 
 def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
@@ -101,33 +126,18 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     its own, as they enter the columns, and some of these as they leave them. Drops are worked out
     at 13 compositions, with parabolas between. Raises as ``predict``.
     """
-    dwell = profile.instrument.dwell_volume
-    minute_flow = 60.0 * ready.state.flow
-    delay = None if dwell is None else float(dwell) / minute_flow
+    delay = dwell_time(profile, ready)
     through = transits(profile, ready.state.flow)
     # What enters each column and what leaves the last, later by this [min].
     later = list(accumulate((t or 0.0 for t in through), initial=delay or 0.0))
-    as_set = list(_as_set(ready.programme, moments))
-    seen = _Seen(profile, ready, as_set, later)
+    entering = list(as_set(ready.programme, moments, _LEAST))
+    seen = _Seen(_Parts(profile, ready), entering, later)
     return Course(seen, delay, None if None in through else later[-1] - later[0])
 
 
 MIXED = 1.1
 """Times: by so much one composition in the whole flow path must make more than the course for
 mixing on the way, or a hold at the end, to be worth a word; less is within its error."""
-
-
-def _as_set(programme: Sequence[tuple[float, float]], count: int) -> Iterator[tuple[float, float]]:
-    """Minutes and compositions [% B] along a programme, some of every step however short."""
-    yield programme[0]
-    whole = programme[-1][0] - programme[0][0]
-    for (minute, percent_b), (until, then) in pairwise(programme):
-        parts = 1
-        if until > minute and percent_b != then:
-            parts = max(_LEAST, round(count * (until - minute) / whole))
-        for part in range(1, parts + 1):
-            share = part / parts
-            yield minute + share * (until - minute), percent_b + share * (then - percent_b)
 
 
 class _Series:
@@ -170,21 +180,12 @@ _Place = tuple[int, float, float]
 """The point before a minute, the share of the way to the next one, and the minutes from it."""
 
 
-class _Seen:
-    """A run as its parts see it, each ``later`` than it is set [min].
+class _Parts:
+    """The drops before and behind the columns and over each, at compositions over a programme."""
 
-    ``moments`` are its minutes with the pressure of each [Pa].
-    """
-
-    def __init__(
-        self,
-        profile: Profile,
-        ready: System,
-        as_set: Sequence[tuple[float, float]],
-        later: Sequence[float],
-    ) -> None:
-        self.ready, self.later = ready, later
-        minutes, shares = zip(*as_set, strict=True)
+    def __init__(self, profile: Profile, ready: System) -> None:
+        self.ready = ready
+        shares = [percent_b for _, percent_b in ready.programme]
         self.least = min(shares)
         self.width = (max(shares) - self.least) / _COMPOSITIONS
         count = _COMPOSITIONS + 1 if self.width else 1
@@ -192,18 +193,37 @@ class _Seen:
         segments = ready.path.segments
         self.found = [(state, drops(segments, state)) for state in states]
         places = [i for i, part in enumerate(profile.flow_path) if isinstance(part, Column)]
-        rows = [_by_part(segments, found, places) for _, found in self.found]
-        # What each part would take if it saw the composition as it is set.
+        self.rows = [_by_part(segments, found, places) for _, found in self.found]
+
+    def place(self, percent_b: float) -> float:
+        """Where a composition lies among them, in steps."""
+        return (percent_b - self.least) / self.width if self.width else 0.0
+
+
+class _Seen:
+    """A run as its parts see it, each ``later`` [min] than it comes (``entering``) [min, % B].
+
+    ``moments`` are its minutes with the pressure of each [Pa].
+    """
+
+    def __init__(
+        self, made: _Parts, entering: Sequence[tuple[float, float]], later: Sequence[float]
+    ) -> None:
+        self.made, self.ready, self.later = made, made.ready, later
+        minutes = [minute for minute, _ in entering]
+        # What each part would take if it saw the composition as it comes.
         before, behind, *beds = (
             _Series(minutes, values)
-            for values in zip(*(_between(rows, self._place(b)) for b in shares), strict=True)
+            for values in zip(
+                *(_between(made.rows, made.place(b)) for _, b in entering), strict=True
+            )
         )
-        corners = [minute for minute, _ in ready.programme]
+        corners = [minute for minute, _ in self.ready.programme]
         # A jump ends what was before it: that counts until then.
         jumps = [m - _JUMP for m, other in pairwise(corners) if m == other and m > corners[0]]
         told = {corners[0], *(minute + later[0] for minute in (*minutes, *jumps))}
         told.update(m + by for m in (*corners, *minutes[::_EACH]) for by in later[1:])
-        end = ready.programme[-1][0] + later[0]
+        end = corners[-1] + later[0]
         lengths = [after - before_it for before_it, after in pairwise(later)]
 
         def pressure(minute: float) -> float:
@@ -219,16 +239,13 @@ class _Seen:
         """The point at a moment [Pa], with the interval of the composition half-way through."""
         entering = self.ready.composition(minute - self.later[0])
         middle = self.ready.composition(minute - 0.5 * (self.later[0] + self.later[-1]))
-        low, high = _between(self._spread, self._place(middle))
+        low, high = _between(self._spread, self.made.place(middle))
         return RunPoint(minute, entering, central * low, central, central * high)
-
-    def _place(self, percent_b: float) -> float:
-        return (percent_b - self.least) / self.width if self.width else 0.0
 
     @cached_property
     def _spread(self) -> list[tuple[float, float]]:
         """Low and high over central [-] by composition."""
-        found = (interval(self.ready.path.segments, *both) for both in self.found)
+        found = (interval(self.ready.path.segments, *both) for both in self.made.found)
         return [(low / mid, high / mid) if mid else (1.0, 1.0) for low, mid, high in found]
 
 

@@ -12,7 +12,8 @@ from math import exp, inf, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .course import course_ends, transits
+from .course import course_ends, dwell_time, transits
+from .mixing import HELD, STIRRED, USUAL_DWELL
 from .predict import Prediction, RunPoint
 
 
@@ -20,34 +21,59 @@ class OverCourse(NamedTuple):
     """What one composition in the whole flow path makes over what the run makes of it [-].
 
     Below 1 at the lowest and above 1 at the highest pressure, where the composition is over before
-    it fills the columns. ``unsure`` is its half-width in ln [-].
+    it fills the columns. ``logs`` are its ln [-]: one for each share of the dwell volume that may
+    be stirred (``mixing.STIRRED``), and one of a last composition that is held; ``unsure`` is the
+    half-width in ln [-] of each. ``held`` says whether the last is another than the first.
     """
 
-    factor: float
-    unsure: float
+    logs: tuple[float, ...]
+    unsure: float = 0.0
+    held: bool = False
+
+    @property
+    def least(self) -> float:
+        """The least it may be [-]."""
+        return exp(min(self.logs) - self.unsure)
+
+    @property
+    def most(self) -> float:
+        """The most it may be [-]."""
+        return exp(max(self.logs) + self.unsure)
+
+    @property
+    def factor(self) -> float:
+        """The middle of both [-]."""
+        return exp(0.5 * (min(self.logs) + max(self.logs)))
+
+    @property
+    def half_width(self) -> float:
+        """How far it may be from there, in ln [-]."""
+        return 0.5 * (max(self.logs) - min(self.logs)) + self.unsure
 
     def over(self, other: OverCourse) -> OverCourse:
-        """This over that of another run [-]."""
-        return OverCourse(self.factor / other.factor, self.unsure + other.unsure)
+        """This over that of another run [-]; what is stirred is the same in both."""
+        logs = tuple(one - two for one, two in zip(self.logs, other.logs, strict=True))
+        return OverCourse(logs, self.unsure + other.unsure, self.held or other.held)
 
 
-_SAME = OverCourse(1.0, 0.0)
+_WAYS = len(STIRRED) + 1
+_SAME = OverCourse((0.0,) * _WAYS)
 _GENTLE = 0.02  # of ln: the course's own error
 _AT_LAST = 0.05  # where nobody knows how long the composition is held: anywhere up to it
 _NEAR = 0.002  # of ln; nearer is not looked for
-_UNSURE = 0.25  # of ln: how far it fills them rests on dwell volume and mixing; assumed, no source
+_UNSURE = 0.1  # of ln: of what the course makes of a composition; assumed, no source
 
 
 def is_gentle(found: OverCourse) -> bool:
     """Whether a factor [-] is 1 within the course's own error."""
-    return abs(log(found.factor)) + found.unsure <= _GENTLE
+    return max(abs(log(found.least)), abs(log(found.most))) <= _GENTLE
 
 
 def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, OverCourse]:
     """That at the lowest and at the highest pressure of a run [-]; 1 without a gradient.
 
     Where it is the composition the programme ends with, nobody knows how long that is held: then it
-    lies anywhere from the course's to 1. Raises as ``course``.
+    may be 1. Raises as ``course``.
     """
     if len(prediction.ready.programme) == 1:
         return _SAME, _SAME
@@ -60,21 +86,18 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     ]
     if len(gentle) == 2:  # nearly always
         low, high = (0.5 * by for by in gentle)
-        return OverCourse(exp(-low), low), OverCourse(exp(high), high)
-    lowest, highest = course_ends(profile, prediction.ready)
+        return OverCourse((-low,) * _WAYS, low), OverCourse((high,) * _WAYS, high)
+    ends = course_ends(profile, prediction)
 
-    def over(one: float, seen: float, percent_b: float) -> OverCourse:
-        if not one or not seen:
+    def over(one: float, place: int) -> OverCourse:
+        if not one or not all(pair[place] for pair in ends):
             return _SAME
-        apart = log(one / seen)
-        if percent_b == last:
-            return OverCourse(exp(0.5 * apart), 0.5 * abs(apart))
-        return OverCourse(exp(apart), _UNSURE * abs(apart))
+        logs = [log(one / pair[place]) for pair in ends]
+        held = (least, most)[place] == last
+        unsure = _UNSURE * max(map(abs, logs))
+        return OverCourse((*logs, 0.0 if held else logs[0]), unsure, held)
 
-    return (
-        over(prediction.lowest_central, lowest, least),
-        over(prediction.highest.central, highest, most),
-    )
+    return over(prediction.lowest_central, 0), over(prediction.highest.central, 1)
 
 
 def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
@@ -89,13 +112,13 @@ def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoi
     least, most = over_course(profile, prediction)
     return (
         lowest._replace(
-            low=lowest.low / (least.factor * exp(least.unsure)),
+            low=lowest.low / least.most,
             central=lowest.central / least.factor,
-            high=lowest.high / (least.factor * exp(-least.unsure)),
+            high=lowest.high / least.least,
         ),
-        # Mixing may make it as high as one composition in the whole flow path.
+        # However it is mixed, it makes no more than one composition in the whole flow path.
         highest._replace(
-            low=highest.low / (most.factor * exp(most.unsure)),
+            low=highest.low / most.most,
             central=highest.central / most.factor,
         ),
     )
@@ -105,10 +128,13 @@ def _held_apart(profile: Profile, prediction: Prediction, percent_b: float) -> f
     """How far what fills the columns around a composition [% B] may be from it, in ln [-].
 
     A bound: no part sees another composition while a transit of the columns passes, so that none
-    makes more or less than one of these would in the whole flow path.
+    makes more or less than one of these would in the whole flow path. What is stirred before them
+    has passed by then, but for little.
     """
     ready = prediction.ready
     transit = sum(time or 0.0 for time in transits(profile, ready.state.flow))
+    dwell = dwell_time(profile, ready)
+    transit += HELD * STIRRED[-1] * (USUAL_DWELL if dwell is None else dwell)
     own, end = prediction.central_at(percent_b), ready.programme[-1][0]
 
     def apart(since: float) -> float:

@@ -41,6 +41,10 @@ class RunPoint(NamedTuple):
     high: float
 
 
+Ends = tuple[tuple[float, float], ...]
+"""The lowest and the highest pressure [Pa] of a run, by how much is mixed on the way."""
+
+
 class Prediction:
     """Predicted pressure [Pa].
 
@@ -50,6 +54,8 @@ class Prediction:
 
     def __init__(self, ready: System) -> None:
         self.ready = ready
+        self.mixed: Ends | None = None
+        """What ``course.course_ends`` found of it [Pa]."""
         self._run = _Run(ready)
         self._moments = self._run.moments()
         self._known: dict[_Moment, RunPoint] = {}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from itertools import accumulate
-from math import log
 
 import pytest
 from hypothesis import given, settings
@@ -49,11 +48,11 @@ def test_both_ends_move_to_the_same_pressure(percent_b: float) -> None:
     assert moved is not None
     true = predict(made, there).central
     for end in (moved.lowest, moved.highest):
-        low, central, high = end.pascal
-        assert central == pytest.approx(true, rel=0.01)
+        low, _, high = end.pascal
         assert low < true * 1.001
         assert high > true * 0.999
-    assert float(moved.most) < 1.35 * true
+    assert moved.lowest.doubt  # of a short wash nobody knows how much is mixed
+    assert float(moved.most) < 1.5 * true
 
 
 def test_a_pressure_far_above_normal_is_not_called_normal() -> None:
@@ -68,8 +67,8 @@ def test_only_a_is_one_pressure_from_both_ends() -> None:
     made = as_measured(WASH)
     only = next(effect for effect in Faults(made).effects if effect.name == "only-a")
     true = predict(made, Change(percent_b=0.0)).central
-    assert only.central == pytest.approx(true, rel=0.02)
-    assert only.high < 1.4 * true
+    assert only.low < true < only.high
+    assert only.high < 1.6 * true
 
 
 def test_how_long_the_last_composition_is_held_nobody_knows() -> None:
@@ -77,11 +76,11 @@ def test_how_long_the_last_composition_is_held_nobody_knows() -> None:
     made = run_of(ENDS)
     found = predict(made)
     lowest, highest = over_course(made, found)
-    least, most = course_ends(made, found.ready)
-    apart = found.lowest_central / least
-    assert apart < 0.98
-    assert lowest.factor == pytest.approx(apart**0.5)
-    assert highest.factor == pytest.approx(found.highest.central / most)
+    apart = [found.lowest_central / least for least, _ in course_ends(made, found)]
+    assert max(apart) < 0.98
+    assert (lowest.held, highest.held) == (True, False)
+    assert lowest.most == pytest.approx(min(apart) ** -0.1)  # held, but for what is unsure
+    assert lowest.least == pytest.approx(min(apart) ** 1.1)
 
 
 @given(
@@ -107,10 +106,9 @@ def test_the_short_way_bounds_what_the_course_makes(
         over_course(made, found),
         strict=True,
     ):
-        off = log(one / seen) - log(own_bound.factor)
-        assert abs(off) <= own_bound.unsure + 0.021  # the course's own error
+        assert own_bound.least * 0.979 <= one / seen <= own_bound.most * 1.021  # its own error
 
 
 def test_without_a_gradient_nothing_is_moved() -> None:
     made = profile(PUMP, TUBE, INJECTOR, LONG, CELL)
-    assert over_course(made, predict(made)) == ((1.0, 0.0), (1.0, 0.0))
+    assert {(end.least, end.most) for end in over_course(made, predict(made))} == {(1.0, 1.0)}

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from limitcheck.physics.course import course
+from limitcheck.physics.course import course, course_ends
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.over_course import over_course, run_ends
@@ -35,7 +35,8 @@ def test_a_run_lies_between_its_course_and_one_composition_throughout() -> None:
     lowest, highest = run_ends(made, found)
     run = course(made, found.ready)
     assert found.highest.central > 1.3 * run.highest.central
-    assert highest.central == pytest.approx(run.highest.central, rel=1e-3)
+    mixed = [most for _, most in course_ends(made, found)]
+    assert highest.central == pytest.approx((min(mixed) * max(mixed)) ** 0.5, rel=1e-3)
     assert highest.low < run.highest.low < highest.central < highest.high
     assert highest.high == found.highest.high  # mixing may make it so
     assert lowest.low <= run.lowest.low * 1.001
@@ -73,7 +74,7 @@ def test_a_doubled_flow_fills_more_of_the_columns() -> None:
     normally = predict(made)
     there = predict(made, Change(flow=2 * normally.ready.state.flow))
     seen = over_course(made, normally)[1].over(over_course(made, there)[1])
-    assert seen.factor > 1.04  # what the ratio of one composition leaves out
+    assert seen.factor > 1.03  # what the ratio of one composition leaves out
     true = course(made, there.ready).highest.central
     assert doubled.high > true
     assert doubled.most == pytest.approx(true, rel=0.05)

@@ -97,7 +97,10 @@ class NormalRun:
         if changed.liquid == self.system.state.liquid:  # else one liquid in all of the flow path
             other_low, other_high = self._over_course_of(changed)
             low, high = low.over(other_low), high.over(other_high)
-        return at_lowest.times(*low), at_highest.times(*high)
+        return (
+            at_lowest.times(low.factor, low.half_width),
+            at_highest.times(high.factor, high.half_width),
+        )
 
     def _over_course_of(self, state: State) -> tuple[OverCourse, OverCourse]:
         """``over_course`` of the run in another state."""
