@@ -167,6 +167,8 @@ def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
 
 
 def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
+    if not run.system.state.hot_known:
+        raise CannotPredict("no conditions.temperature")
     hot = in_range(run.system.state.hot + TOO_HOT)
     text = f"oven {TOO_HOT:.0f} K above its setting, {celsius(hot):.4g} degC"
     return text, run.under(lambda normal: normal._replace(hot=hot))

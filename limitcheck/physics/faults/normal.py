@@ -10,6 +10,7 @@ from ...units import Pressure
 from ..liquid import CannotPredict
 from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
+from ..system import oven_not_told
 
 Cutoff = Literal["high", "low"]
 
@@ -53,7 +54,8 @@ class Normal(NamedTuple):
 def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Normal:
     """The normal pressure [Pa]: the band of a profile, else what ``predict`` gives.
 
-    Raises CannotPredict where there is neither.
+    Raises CannotPredict where there is neither, and for what is only predicted of columns whose
+    temperature is not given.
     """
     expected, conditions = profile.expected, profile.conditions
     gradient = conditions is not None and conditions.gradient is not None
@@ -66,6 +68,8 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
             raise
         exchanged = "the expected minimum is above the maximum"
         raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
+    if not found.ready.state.hot_known:
+        raise oven_not_told()
     lowest, highest = (Span(p.low, p.central, p.high) for p in run_ends(profile, found))
     return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest)
 
@@ -80,6 +84,8 @@ def _of_band(
             found = predict()
         except CannotPredict:
             found = None  # how unsure it is, nobody can say
+        if found is not None and not found.ready.state.hot_known:
+            raise oven_not_told()
     if found is None:
         ends = (low, low), (high, high)
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
