@@ -51,13 +51,28 @@ class Normal(NamedTuple):
         return self.highest if cutoff == "high" else self.lowest
 
 
+def outranked(profile: Profile, predict: Callable[[], Prediction]) -> bool:
+    """Whether measured pairs say what is normal better than a band that nobody measured."""
+    if not profile.measured or profile.expected is None or profile.expected.basis == "measured":
+        return False
+    try:
+        fit = predict().ready.path.fit
+    except CannotPredict:
+        return False
+    return fit is not None and not fit.unused
+
+
 def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Normal:
     """The normal pressure [Pa]: the band of a profile, else what ``predict`` gives.
+
+    Where measured pairs outrank the band, it is what they predict.
 
     Raises CannotPredict where there is neither, and for what is only predicted of columns whose
     temperature is not given.
     """
     expected, conditions = profile.expected, profile.conditions
+    if outranked(profile, predict):
+        expected = None
     gradient = conditions is not None and conditions.gradient is not None
     if expected is not None and 0 < expected.low.value <= expected.high.value:
         return _of_band(profile, expected, predict, gradient)
