@@ -129,6 +129,8 @@ def _judge_format(cell: str, unit: str, kind: Kind) -> None:
 
 def _named(spelling: str, kind: type[Quantity]) -> str:
     """The unit of a spelling, by its name; empty where it is none."""
+    if not spelling:
+        return ""
     try:
         return find_unit(spelling, kind)
     except LimitcheckError:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, zip_longest
 from typing import NamedTuple
 
 from .columns import Column, beside_each_other
@@ -64,12 +64,18 @@ class Header:
 
     def is_again(self, row: int) -> bool:
         """Whether a row repeats a row of the header."""
-        cells = _filled(self.sheet.rows[row])
-        return any(cells == _filled(self.sheet.rows[r]) for r in range(self.first, self.last + 1))
+        cells = self.sheet.rows[row]
+        return any(_alike(cells, self.sheet.rows[r]) for r in range(self.first, self.last + 1))
 
 
-def _filled(cells: Sequence[str]) -> dict[int, str]:
-    return {at: cell.casefold() for at, cell in enumerate(cells) if not is_empty(cell)}
+def _alike(one: Sequence[str], other: Sequence[str]) -> bool:
+    """Whether two rows have the same cells, but for case; most differ in the first one."""
+    pairs = zip_longest(one, other, fillvalue="")
+    return all(a == b or _compared(a) == _compared(b) for a, b in pairs)
+
+
+def _compared(cell: str) -> str:
+    return "" if is_empty(cell) else cell.casefold()
 
 
 class Chosen(NamedTuple):

@@ -93,19 +93,12 @@ class Widths:
         self.questions: list[Question] = []
 
     def band(
-        self,
-        value: Value | None,
-        column: Column,
-        place: str,
-        cell: str,
-        sign: Callable[[], Sign | None],
-    ) -> tuple[Value | None, bool]:
-        """A value as the band it stands for, and whether that is open; raises CellError.
+        self, value: Amount, column: Column, place: str, cell: str, sign: Callable[[], Sign | None]
+    ) -> tuple[Value | CellError | None, bool]:
+        """One pressure in a column of bands as the band it stands for, and whether that is open.
 
-        The value of a column of bands is an amount where its cell has one pressure.
+        A refusal is a value.
         """
-        if column.key != "expected" or not isinstance(value, Amount):
-            return value, False
         name = self._header.sheet.name
         if column.at not in self._known:
             self._known[column.at] = answered_width(self._answers, name, column.text, sign())
@@ -113,5 +106,8 @@ class Widths:
                 self.questions.append(width_question(self._header, column, place, str(cell)))
         width = self._known[column.at]
         if width is not None:
-            return width.around(value), False
+            try:
+                return width.around(value), False
+            except CellError as error:
+                return error, False
         return None, self._answers.around(name, column.text) is None
