@@ -20,6 +20,7 @@ from mkdocs.structure.files import File  # noqa: E402
 
 from docsite import checks, made  # noqa: E402
 from limitcheck.checks.documentation import DOCUMENTED  # noqa: E402
+from limitcheck.render.option_names import kept_whole  # noqa: E402
 
 _EXAMPLES = ("examples/**/*.md", "examples/**/*.toml", "examples/**/*.csv", "profiles/*.toml")
 _WIDE = 3
@@ -51,7 +52,7 @@ def on_page_markdown(markdown: str, page: Any, **_: Any) -> str:
 
 def on_page_content(html: str, **_: Any) -> str:
     """Code and tables scroll by themselves, by the keyboard, too; wide tables stack on a phone."""
-    html = html.replace("<pre>", '<pre tabindex="0">')
+    html = kept_whole(html).replace("<pre>", '<pre tabindex="0">')
     return re.sub(r"<table>.*?</table>", _table, html, flags=re.DOTALL)
 
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from ..profile.model import Part, Profile
 from ..units import Pressure
 
-PARTS = ("pump", "injector", "column", "detector cell")
+PARTS = ("pump", "tubing", "injector", "fitting", "column", "detector cell")
 """Parts whose rating has a column of its own, where there is one of the kind."""
 _CARRIED: Mapping[str, frozenset[str]] = {
     "method": frozenset({"id", "revision", "site"}),

@@ -52,8 +52,28 @@ COMMANDS: tuple[Entry, ...] = (
 )
 
 
+_HYPHEN = "\u2011"
+"""Stands for a hyphen while a help text is broken into lines: at that sign none is broken."""
+
+
+def _whole_words(formatter: Any) -> None:
+    """Have a help formatter break lines at spaces only: no name of an option ends in a hyphen."""
+    write_text, write_dl = formatter.write_text, formatter.write_dl
+    put, write = str.replace, formatter.write
+    formatter.write_text = lambda text: write_text(put(text, "-", _HYPHEN))
+    formatter.write_dl = lambda rows: write_dl(
+        [(put(name, "-", _HYPHEN), put(told, "-", _HYPHEN)) for name, told in rows]
+    )
+    formatter.write = lambda text: write(put(text, _HYPHEN, "-"))
+
+
 class Command(TyperCommand):
     """Refuses an option given twice: the parser goes by the last one, and says nothing."""
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        """Write the help, with words whole."""
+        _whole_words(formatter)
+        super().format_help(ctx, formatter)
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Parse; raises Refused for an option that is given more often than it is read."""
@@ -77,6 +97,11 @@ def _each_once(given: Iterable[object]) -> None:
 
 class CommandTable(TyperGroup):
     """Lists commands by who needs them, and imports only the one that is called."""
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        """Write the help, with words whole."""
+        _whole_words(formatter)
+        super().format_help(ctx, formatter)
 
     def list_commands(self, ctx: Any) -> list[str]:
         """Names in the order of the table."""

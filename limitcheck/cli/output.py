@@ -85,7 +85,10 @@ def asked(
     given as (option, path).
     """
     if format not in printed:
-        raise Refused(f'there is no format "{format}" here', f"write {listed(printed)}")
+        advice = f"write {listed(printed)}"
+        if of_run and format in WRITTEN:
+            advice += f"; limitcheck report writes {format}"
+        raise Refused(f'there is no format "{format}" here', advice)
     files = tuple(_file("--output", text, written) for text in output or ())
     drawn = tuple(_file("--picture", text, PICTURES) for text in pictures)
     outputs = [*(("--output", path) for _, path in files), *others]

@@ -72,7 +72,8 @@ def profile_document(
         summary = (*_verdict(only), *skipped)
         return Document(title, summary, (*chapters, *rest), cautions, day.isoformat())
     rows = tuple(
-        (_report(item).path, *_ids(_report(item)), verdict(_report(item))) for item in checked
+        (shown_text(report.name), *_ids(report), verdict(report))
+        for report in map(_report, checked)
     )
     table = Table("What the checks gave", ("File", "Method", "Instrument", "Result"), rows)
     chapters = tuple(
@@ -88,7 +89,7 @@ def profile_document(
 
 def _told_whose(item: Checked | FileReport) -> Iterator[Section]:
     """The sections of one profile of several: each chart says whose it is."""
-    of = f"{_subject(item)} ({shown_text(_report(item).path)})"
+    of = f"{_subject(item)} ({shown_text(_report(item).name)})"
     for section in (Section("", tuple(_verdict(item))), *_sections(item)):
         drawn = (b._replace(of=of) if isinstance(b, Drawing) else b for b in section.blocks)
         yield section._replace(blocks=tuple(drawn))
@@ -99,7 +100,9 @@ def _report(item: Checked | FileReport) -> FileReport:
 
 
 def _name(item: Checked | FileReport) -> str:
-    return PurePath(_report(item).path).name
+    report = _report(item)
+    name = PurePath(report.path).name
+    return f"{name}, row {report.row}" if report.row else name
 
 
 def _subject(item: Checked | FileReport) -> str:

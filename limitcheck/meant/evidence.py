@@ -140,23 +140,20 @@ class Evidence:
         self.unit = unit = instrument.pressure_unit
         self.typed: dict[Group, tuple[float, str]] = {}
         """Each number with its unit; without the ratings."""
-        pressures = [(HIGH, cutoffs.high), (LOW, cutoffs.low)]
-        if expected is not None:
-            pressures += [(EXPECTED_LOW, expected.low), (EXPECTED_HIGH, expected.high)]
-        for group, pressure in pressures:
+        self.bare = {HIGH: False, LOW: False, EXPECTED_LOW: False, EXPECTED_HIGH: False}
+        """Which pressures stand without a unit of their own."""
+        with_unit = cutoffs.with_unit
+        for group, pressure in ((HIGH, cutoffs.high), (LOW, cutoffs.low)):
             if pressure is not None:
                 self.typed[group] = (float(pressure.number), pressure.unit)
+                self.bare[group] = group[1] not in with_unit
+        if expected is not None:
+            with_unit = expected.with_unit
+            for group, pressure in ((EXPECTED_LOW, expected.low), (EXPECTED_HIGH, expected.high)):
+                self.typed[group] = (float(pressure.number), pressure.unit)
+                self.bare[group] = group[1] not in with_unit
         if instrument.entry_max is not None:
             self.typed[ENTRY_MAX] = (float(instrument.entry_max), unit)
-        self.bare = {
-            group: table is not None and table.is_bare(str(group[-1]))
-            for group, table in (
-                (HIGH, profile.cutoffs),
-                (LOW, profile.cutoffs),
-                (EXPECTED_LOW, expected),
-                (EXPECTED_HIGH, expected),
-            )
-        }
         self.bare_band = self.bare[EXPECTED_LOW] and self.bare[EXPECTED_HIGH]
         self.step = None if instrument.display_step is None else float(instrument.display_step)
         path = path or RatedPath.of(profile, rated_parts(profile))

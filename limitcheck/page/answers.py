@@ -20,6 +20,7 @@ from ..documents.cautions import CAUTIONS
 from ..documents.findings import finding_block
 from ..render import html
 from ..render.lines import safe
+from ..render.option_names import kept_whole
 from ..version import __version__
 from .addresses import EDIT, OVERVIEW, PROFILE, TASKS, address_of, keeping
 from .folder import MOST_LISTED, Folder
@@ -142,7 +143,7 @@ class Answers:
         page = self.templates.get_template(template).render(shown)
         editing = self.writing is Writing.EDIT
         words = in_words_of_the_page(page, shown["at"], editing=editing, here=path)
-        return HTMLResponse(words, status)
+        return HTMLResponse(kept_whole(words), status)
 
     def refusal(self, status: int, message: str, advice: str) -> Response:
         """The answer to a request that the guard stops; it tells nothing of the folder."""

@@ -173,11 +173,11 @@ class _Reader:
         self, path: KeyPath, model: type[BaseModel], heading: str, help: str, part: str = ""
     ) -> Group:
         """The fields of a table, in the order of the format."""
-        table = self.at(path)
-        table = table if isinstance(table, dict) else {}
+        found = self.at(path)
+        table = found if isinstance(found, dict) else {}
         fields = list(self._fields(path, model, table, part))
-        if len(path) == 1 and goes_when_empty(Profile.model_fields[str(path[0])], model):
-            fields = [field._replace(alone=True) for field in fields]
+        alone = len(path) == 1 and goes_when_empty(Profile.model_fields[str(path[0])], model)
+        fields = [field._replace(alone=alone) for field in fields]
         known = {field.path[len(path)] for field in fields}
         for key, value in table.items():
             if key not in known and key not in model.model_fields and not _holds_more(value):
@@ -188,6 +188,8 @@ class _Reader:
         asked = {(*path, key) for key in _ASKED if part}
         given = tuple(f for f in fields if f.required or f.value or f.held or f.path in asked)
         further = tuple(f for f in fields if f not in given)
+        if alone and found is None:  # needed only where one of them is given
+            given = tuple(field._replace(required=False) for field in given)
         held = tuple(self.held.lists(path)) if "use" in table else ()
         return Group(path, heading, help, given, further, held=held)
 

@@ -14,6 +14,8 @@ from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
 
 _LAST_STEP = 2e-6  # of a pressure; each is at most a twentieth of the one before
+_LEFT = 2e-8  # of a pressure
+_EASY = 0.2  # of ln: by so much the pressure itself makes it rise
 
 
 class Drop(NamedTuple):
@@ -153,7 +155,11 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
     Newton's method on P = P0 exp(r(p)), p = outlet + P / 2; r is constant from 100 MPa on.
     """
     linear, square, _ = rise
-    pressure = at_zero * (1.0 + linear * min(outlet + 0.5 * at_zero, PRESSURE_MAX))
+    # What a step leaves, of the pressure, is its square times this, away from that end of r.
+    curve = 0.125 * linear * linear + 0.25 * abs(square)
+    mean = min(outlet + 0.5 * at_zero, PRESSURE_MAX)
+    exponent = mean * (linear + square * mean)
+    pressure = at_zero * (1.0 + exponent * (1.0 + 0.5 * (exponent + linear * at_zero)))
     for _ in range(40):
         mean = outlet + 0.5 * pressure
         slope = linear + 2.0 * square * mean
@@ -162,11 +168,14 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
         exponent = mean * (linear + square * mean)
         # Over the segment the viscosity is exp(slope p): its mean is not that of the middle.
         half = 0.5 * slope
-        risen = at_zero * exp(exponent) / sinh_over(half * pressure)
+        x = half * pressure
+        risen = at_zero * exp(exponent) / sinh_over(x)
         # Where the pressure runs away with itself Newton's step leads anywhere.
-        steep = half * risen
+        steep = risen * (half - x * (half + 0.5 * square * pressure) / 3.0)
         step = (risen - pressure) / (1.0 - steep if steep < 0.6 else 1.0)
         pressure += step
+        if step * step * curve < _LEFT and steep < _EASY and mean < 0.5 * PRESSURE_MAX:
+            return pressure, exponent + half * step
         if -_LAST_STEP * pressure <= step <= _LAST_STEP * pressure:
             break
     return pressure, exponent

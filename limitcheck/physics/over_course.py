@@ -12,7 +12,7 @@ from math import exp, inf, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
-from .course import course, transits
+from .course import course_ends, transits
 from .predict import Prediction, RunPoint
 
 
@@ -61,7 +61,7 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     if len(gentle) == 2:  # nearly always
         low, high = (0.5 * by for by in gentle)
         return OverCourse(exp(-low), low), OverCourse(exp(high), high)
-    lowest, highest = course(profile, prediction.ready).ends
+    lowest, highest = course_ends(profile, prediction.ready)
 
     def over(one: float, seen: float, percent_b: float) -> OverCourse:
         if not one or not seen:

@@ -101,18 +101,11 @@ def exchange(text: str, path: KeyPath) -> Done:
         done = _exchanged(text, path, own)
         back = _exchanged(done.text, path, own) if done else None
         kept = back is not None and back.text == text
-        if done and kept and (own or not _whole_again(done.text, path)):
+        if done and kept:
             return done
     raise ChangeRefused(
         f"{path_text(path)}: the comments beside it cannot be told from those of the next"
     )
-
-
-def _whole_again(text: str, path: KeyPath) -> bool:
-    """Whether an exchange back would take the comments along, which the one forth did not."""
-    once = _exchanged(text, path, own=True)
-    twice = _exchanged(once.text, path, own=True) if once else None
-    return twice is not None and twice.text == text
 
 
 def _exchanged(text: str, path: KeyPath, own: bool) -> Done | None:

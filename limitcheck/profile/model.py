@@ -86,6 +86,11 @@ class _WithBareNumbers(FormatTable):
         """Whether a pressure was typed without a unit: then it depends on the instrument's."""
         return getattr(self, key) is not None and key not in self._with_unit
 
+    @property
+    def with_unit(self) -> frozenset[str]:
+        """The keys whose pressures were typed with a unit."""
+        return self._with_unit
+
 
 class Cutoffs(_WithBareNumbers):
     """`[cutoffs]`: the two numbers as typed; a cutoff that is absent is not set."""

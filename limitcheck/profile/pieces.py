@@ -1,6 +1,7 @@
 """Profiles of many rows that share instruments, columns and conditions: each validated once.
 
-A table of the format is validated alone, and stands in every profile that has it. What is said of
+A table of the format is validated alone, and stands in every profile that has it: it is not to be
+changed meanwhile. What is said of
 a profile that is refused is what `validate_profile` says.
 """
 
@@ -23,6 +24,7 @@ class Pieces:
 
     def __init__(self) -> None:
         self._known: dict[tuple[object, ...], Any] = {}
+        self._seen: dict[int, tuple[Mapping[str, Any], Any]] = {}
         self._part: TypeAdapter[Any] = TypeAdapter(AnyPart)
 
     def profile(self, data: Mapping[str, Any]) -> Profile:
@@ -30,16 +32,27 @@ class Pieces:
         context = InstrumentContext.of(data["instrument"])
         try:
             made = dict(data)
-            made["instrument"] = self._table(Instrument, data["instrument"], context)
+            made["instrument"] = self._same(Instrument, data["instrument"], context)
             if "conditions" in data:
-                made["conditions"] = self._table(Conditions, data["conditions"], context)
+                made["conditions"] = self._same(Conditions, data["conditions"], context)
             for name, kind in (("cutoffs", Cutoffs), ("expected", Expected)):
                 if name in data:
                     made[name] = self._table(kind, data[name], context, context.unit)
-            made["flow_path"] = [self._table(None, p, context) for p in data["flow_path"]]
+            made["flow_path"] = [self._same(None, part, context) for part in data["flow_path"]]
             return Profile.model_validate(made, context=context)
         except ValidationError:
             return validate_profile(data)  # which names every place as it stands in the whole
+
+    def _same(self, kind: Any, table: Mapping[str, Any], context: InstrumentContext) -> Any:
+        """A table that many profiles may have as one object, validated."""
+        known = self._seen.get(id(table))
+        if known is not None:
+            return known[1]
+        if len(self._seen) >= _MOST:
+            self._seen.clear()
+        made = self._table(kind, table, context)
+        self._seen[id(table)] = table, made  # which keeps the table, and so its id
+        return made
 
     def _table(
         self, kind: Any, table: Mapping[str, Any], context: InstrumentContext, unit: str = ""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..documents.blocks import Document
 from ..errors import MissingExtra
+from .option_names import kept_whole
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 def render(document: Document) -> str:
     """The page; raises MissingExtra without Jinja2."""
     attachment = document.attachment.replace("<", "\\u003c")  # no end tag within the element
-    return _template().render(document=document, attachment=attachment)
+    return kept_whole(_template().render(document=document, attachment=attachment))
 
 
 @lru_cache(maxsize=1)

@@ -13,6 +13,7 @@ from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 
+from ..checking.carried import PARTS
 from ..errors import Refused, cut
 from ..units import Pressure
 from .answers import Answers
@@ -35,10 +36,7 @@ _KEYS: Mapping[str, str] = {
     "low cutoff as typed": "cutoffs.low",
     "normal from as typed": "expected.low",
     "normal to as typed": "expected.high",
-    rating_heading("pump").casefold(): "pump.rating",
-    rating_heading("injector").casefold(): "injector.rating",
-    rating_heading("column").casefold(): "column.rating",
-    rating_heading("detector cell").casefold(): "detector cell.rating",
+    **{rating_heading(part).casefold(): f"{part}.rating" for part in PARTS},
 }
 _OURS = frozenset(
     (

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, zip_longest
 from typing import NamedTuple
 
 from .columns import Column, beside_each_other
@@ -64,12 +64,18 @@ class Header:
 
     def is_again(self, row: int) -> bool:
         """Whether a row repeats a row of the header."""
-        cells = _filled(self.sheet.rows[row])
-        return any(cells == _filled(self.sheet.rows[r]) for r in range(self.first, self.last + 1))
+        cells = self.sheet.rows[row]
+        return any(_alike(cells, self.sheet.rows[r]) for r in range(self.first, self.last + 1))
 
 
-def _filled(cells: Sequence[str]) -> dict[int, str]:
-    return {at: cell.casefold() for at, cell in enumerate(cells) if not is_empty(cell)}
+def _alike(one: Sequence[str], other: Sequence[str]) -> bool:
+    """Whether two rows have the same cells, but for case; most differ in the first one."""
+    pairs = zip_longest(one, other, fillvalue="")
+    return all(a == b or _compared(a) == _compared(b) for a, b in pairs)
+
+
+def _compared(cell: str) -> str:
+    return "" if is_empty(cell) else cell.casefold()
 
 
 class Chosen(NamedTuple):
@@ -233,6 +239,8 @@ def _column(
     if given is None and not named.paths:  # a pressure that is left out would be missed
         return Column(index, text, None, paths=pressures_in(text))
     paths = (given,) if given is not None else named.paths
+    if given is None and paths == ("conditions.gradient",) and not _has_numbers(sheet, body, index):
+        return Column(index, text, None, paths=paths)  # "yes": it is not told which
     if given is None and len(paths) == 1 and _is_name_with_pressure(paths[0], named.unit):
         return Column(index, text, None, paths=_ANY_PRESSURE)
     if len(paths) > 1:
@@ -254,6 +262,10 @@ _ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "column.rating")
 def _is_name_with_pressure(path: str, unit: str) -> bool:
     """Whether a header would be a name, as "Column" is, and has a unit of pressure."""
     return bool(unit) and KEYS[path].kind == "text" and units_kind(unit) == "pressure"
+
+
+def _has_numbers(sheet: Sheet, body: range, index: int) -> bool:
+    return any(map(str.isdigit, "".join(sheet.at(row, index) for row in body)))
 
 
 def _not_ruled_out(

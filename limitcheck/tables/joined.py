@@ -24,7 +24,8 @@ from .words import KEYS, QUANTITY
 
 OF_INSTRUMENT = (
     *("instrument.pressure_unit", "instrument.display_step", "instrument.entry_max"),
-    *("instrument.dwell_volume", "pump.rating", "injector.rating", "detector cell.rating"),
+    *("instrument.dwell_volume", "pump.rating", "tubing.rating", "injector.rating"),
+    *("fitting.rating", "detector cell.rating"),
 )
 OF_COLUMN = (
     *("column.serial", "column.chemistry", "column.length", "column.bore"),

@@ -18,6 +18,7 @@ from .grid import DateCell, NumberCell, UnstoredCell
 Sign: TypeAlias = Literal["point", "comma"]
 EMPTY = frozenset({"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "none", "nil", "/"})
 """What a cell without a value holds, in small letters."""
+_FIRST_OF_EMPTY = frozenset(sign for text in EMPTY for sign in (text[:1], text[:1].upper()) if sign)
 _SPACES = " \u00a0\u2007\u2009\u202f"
 _NUMBER = re.compile(
     rf"(?P<sign>[+\-−–]?)\s*(?:"
@@ -56,6 +57,9 @@ class Decided(NamedTuple):
 
 def is_empty(cell: str) -> bool:
     """Whether a cell holds no value; a formula without a stored one is not empty."""
+    first = cell[:1]
+    if first and first not in _FIRST_OF_EMPTY and not first.isspace():
+        return False  # as nearly every cell of a table
     return not isinstance(cell, UnstoredCell) and cell.strip().casefold() in EMPTY
 
 

@@ -36,10 +36,12 @@ def too_long(header: Header, row: int, told: Told) -> Question | None:
     under the header of another. A text without a header beside a row that cannot be so is none.
     """
     sheet = header.sheet
-    after = max(column.at for column in header.columns) + 1
     cells = sheet.rows[row]
+    after = header.columns[-1].at + 1
+    if not sheet.lone or len(cells) <= after:
+        return None
     beyond = next((at for at in range(after, len(cells)) if not is_empty(cells[at])), None)
-    if not sheet.lone or beyond is None:
+    if beyond is None:
         return None
     joined = _joined(cells) if sheet.delimiter == "," else None
     if joined is None and not _BEGINS_WITH_NUMBER.match(cells[beyond]):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 from pydantic import ValidationError
 
@@ -24,12 +24,25 @@ from .named import FileNames
 from .questions import Question
 from .rows import Given, Record
 
-_METHOD = ("id", "title", "revision", "site")
-_CONDITIONS = (
-    *("flow", "temperature", "ambient", "solvent_a", "solvent_b", "percent_b"),
+_MOST = 10_000
+"""Tables that are remembered to be used again, at most."""
+_Keys: TypeAlias = tuple[tuple[str, str, KeyPath], ...]
+
+
+def _keys(table: str, *names: str) -> _Keys:
+    """The keys of a table of a profile: each with its name in a record, and its place."""
+    return tuple((name, f"{table}.{name}", (table, name)) for name in names)
+
+
+_METHOD = _keys("method", "id", "title", "revision", "site")
+_CUTOFFS, _EXPECTED = _keys("cutoffs", "high", "low"), _keys("expected", "low", "high")
+_CONDITIONS = _keys(
+    *("conditions", "flow", "temperature", "ambient", "solvent_a", "solvent_b", "percent_b"),
     "injection_volume",
 )
-_PARTS = ("pump", "injector", "column", "detector cell")
+_INSTRUMENT = _keys("instrument", "pressure_unit", "display_step", "entry_max", "dwell_volume")
+_COLUMN = tuple((path.partition(".")[2], path) for path in OF_COLUMN)
+_PARTS = ("pump", "tubing", "injector", "fitting", "column", "detector cell")
 """In flow order; pump and column are always there."""
 
 
@@ -39,6 +52,18 @@ class SharedFile(NamedTuple):
     path: str
     data: Mapping[str, Any]
     thing: Thing
+
+
+class _PathOf(NamedTuple):
+    """The flow path on an instrument, as written and whole, without the column that stands `at`.
+
+    All its rows share these tables, which is not to be changed.
+    """
+
+    own: tuple[Mapping[str, Any], ...]
+    whole: tuple[Mapping[str, Any], ...]
+    at: int
+    cells: Mapping[KeyPath, Given]
 
 
 @dataclass(slots=True)
@@ -72,6 +97,8 @@ class Plan:
         self.joined, self.origin, self.names = joined, origin, FileNames()
         self.shared: dict[str, SharedFile] = {}
         self.instruments: dict[str, SharedFile] = {}
+        self._paths: dict[str, _PathOf] = {}
+        self._alike: dict[tuple[object, ...], dict[str, Any]] = {}
         for thing in joined.instruments.values():
             if thing.unit:
                 self.describe(thing)
@@ -84,6 +111,7 @@ class Plan:
         """Give an instrument its file, with the unit that it has now."""
         file = self._shared("instruments/", instrument, self._instrument_tables(instrument))
         self.instruments[instrument.name] = file
+        self._paths[instrument.name] = _path_of(file)
 
     def _shared(self, folder: str, thing: Thing, data: Mapping[str, Any]) -> SharedFile:
         file = SharedFile(self.names.give(folder, thing.name), data, thing)
@@ -97,7 +125,7 @@ class Plan:
             if given := thing.given.get(f"instrument.{key}"):
                 table[key] = _value(given)
         parts = []
-        for part in ("pump", "injector", "detector cell"):
+        for part in (part for part in _PARTS if part != "column"):
             given = thing.given.get(f"{part}.rating")
             if given or part == "pump":
                 parts.append({"part": part} | ({"rating": _value(given)} if given else {}))
@@ -106,9 +134,9 @@ class Plan:
     @staticmethod
     def _column(given: Mapping[str, Given], label: str) -> dict[str, Any]:
         column: dict[str, Any] = {"part": "column"} | ({"label": label} if label else {})
-        for path in OF_COLUMN:
-            if path in given:
-                column[path.partition(".")[2]] = _value(given[path])
+        for key, path in _COLUMN:
+            if (one := given.get(path)) is not None:
+                column[key] = _value(one)
         return column
 
     def profile(self, record: Record) -> Planned | None:
@@ -120,31 +148,39 @@ class Plan:
         ids = [record.text(f"method.{key}") for key in ("id", "revision")]
         path = self.names.give("", ids[0], record.text("instrument.id"), ids[1])
         planned = Planned(record, path, {"format": 1}, {"format": 1})
-        self._put(planned, "method", {key: f"method.{key}" for key in _METHOD})
+        self._put(planned, "method", _METHOD)
         planned.data["instrument"] = {"use": instrument.path}
         planned.whole["instrument"] = instrument.data["instrument"]
-        self._put(planned, "cutoffs", {k: f"cutoffs.{k}" for k in ("high", "low")}, unit)
+        self._put(planned, "cutoffs", _CUTOFFS, unit)
         self._band(planned, unit)
-        self._put(planned, "conditions", {key: f"conditions.{key}" for key in _CONDITIONS})
+        self._put(planned, "conditions", _CONDITIONS)
+        self._gradient(planned)
+        if "conditions" in planned.data:
+            table = self._one(planned.data["conditions"])
+            planned.data["conditions"] = planned.whole["conditions"] = table
         self._flow_path(planned, instrument)
         return planned
 
-    def _put(
-        self, planned: Planned, table: str, keys: Mapping[str, str], unit: str | None = None
-    ) -> None:
-        values = {}
-        for key, path in keys.items():
-            given = planned.record.given.get(path)
+    def _one(self, table: dict[str, Any]) -> dict[str, Any]:
+        """One table for all that are the same, but for how a number is written."""
+        if len(self._alike) >= _MOST:
+            self._alike.clear()
+        return self._alike.setdefault((*table, *map(repr, table.values())), table)
+
+    def _put(self, planned: Planned, table: str, keys: _Keys, unit: str | None = None) -> None:
+        values, found, cells = {}, planned.record.given, planned.cells
+        for key, path, place in keys:
+            given = found.get(path)
             if given is not None:
                 values[key] = _value(given, unit)
-                planned.cells[(table, key)] = given
+                cells[place] = given
         if values:
             planned.data[table] = planned.whole[table] = values
 
     def _band(self, planned: Planned, unit: str) -> None:
         given = planned.record.given.get("expected")
         if given is None or not isinstance(given.value, tuple):
-            self._put(planned, "expected", {k: f"expected.{k}" for k in ("low", "high")}, unit)
+            self._put(planned, "expected", _EXPECTED, unit)
             return
         values = {}
         for key, amount in zip(("low", "high"), given.value, strict=True):
@@ -153,38 +189,38 @@ class Plan:
             planned.cells[("expected", key)] = given
         planned.data["expected"] = planned.whole["expected"] = values
 
+    @staticmethod
+    def _gradient(planned: Planned) -> None:
+        given = planned.record.given.get("conditions.gradient")
+        if given is None or isinstance(given.value, Text | Amount):
+            return
+        numbers = [_bare(amount.number) for amount in given.value]
+        points = [
+            {"minute": minute, "percent_b": percent}
+            for minute, percent in zip(numbers[::2], numbers[1::2], strict=True)
+        ]
+        conditions = {**planned.data.get("conditions", {}), "gradient": points}
+        planned.data["conditions"] = planned.whole["conditions"] = conditions
+        planned.cells[("conditions", "gradient")] = given
+
     def _flow_path(self, planned: Planned, instrument: SharedFile) -> None:
-        label = planned.record.text("column.label")
-        own, whole = [], []
-        used = [instrument.path]
-        described = {part["part"]: part for part in instrument.data["flow_path"]}
-        for part in _PARTS:
-            if part == "column" and label in self.columns:
-                file = self.columns[label]
-                own.append({"use": f"{file.path}#{label}"})
-                whole.append(file.data["flow_path"][0])
-                used.append(file.path)
-                given: Mapping[str, Given] = file.thing.given
-            elif part == "column":
-                given = planned.record.given
-                column = self._column(given, "")
-                own.append(column)
-                whole.append(column)
-            elif part in described:
-                own.append({"use": f"{instrument.path}#{part}"})
-                whole.append(described[part])
-                given = instrument.thing.given
-            else:
-                continue
-            for path, one in given.items():
-                if path.startswith(f"{part}."):
-                    planned.cells[("flow_path", len(whole) - 1, path.partition(".")[2])] = one
-        for key in ("pressure_unit", "display_step", "entry_max", "dwell_volume"):
-            told = instrument.thing.given.get(f"instrument.{key}")
-            if told is not None:
-                planned.cells[("instrument", key)] = told
-        planned.data["flow_path"], planned.whole["flow_path"] = own, whole
-        planned.shared = tuple(used)
+        label, path = planned.record.text("column.label"), self._paths[instrument.thing.name]
+        planned.shared = (instrument.path,)
+        if label in self.columns:
+            file = self.columns[label]
+            own: Mapping[str, Any] = {"use": f"{file.path}#{label}"}
+            whole: Mapping[str, Any] = file.data["flow_path"][0]
+            given: Mapping[str, Given] = file.thing.given
+            planned.shared += (file.path,)
+        else:
+            given = planned.record.given
+            own = whole = self._one(self._column(given, ""))
+        planned.data["flow_path"] = [*path.own[: path.at], own, *path.own[path.at :]]
+        planned.whole["flow_path"] = [*path.whole[: path.at], whole, *path.whole[path.at :]]
+        planned.cells.update(path.cells)
+        for key, name in _COLUMN:
+            if (one := given.get(name)) is not None:
+                planned.cells[("flow_path", path.at, key)] = one
 
     def text(self, planned: Planned) -> str:
         """The text of a profile, with where it comes from."""
@@ -209,6 +245,24 @@ class Plan:
     def _begin(self, where: str, notes: list[str]) -> str:
         lines = [f"Imported from {self.origin.table}, {where}.", f"SHA-256 {self.origin.sha256}"]
         return "".join(f"# {_one_line(line)}\n" for line in (*lines, *notes))
+
+
+def _path_of(file: SharedFile) -> _PathOf:
+    """The flow path of all rows on an instrument."""
+    given, described = file.thing.given, file.data["flow_path"]
+    cells: dict[KeyPath, Given] = {}
+    names = [part["part"] for part in described]
+    at = sum(_PARTS.index(name) < _PARTS.index("column") for name in names)
+    for number, name in enumerate(names):
+        place = number if number < at else number + 1
+        for path, one in given.items():
+            if path.startswith(f"{name}."):
+                cells[("flow_path", place, path.partition(".")[2])] = one
+    for _, path, key in _INSTRUMENT:
+        if (told := given.get(path)) is not None:
+            cells[key] = told
+    own = tuple({"use": f"{file.path}#{name}"} for name in names)
+    return _PathOf(own, tuple(described), at, cells)
 
 
 def _one_line(text: str) -> str:

@@ -15,6 +15,7 @@ from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
+from .gradients import read_gradient
 from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
@@ -24,14 +25,14 @@ from .out_of_line import may_be_header, note_between, too_long
 from .questions import Question, cell_question
 from .row_names import RowNames
 from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares
-from .words import KEYS, SheetKind
+from .words import KEYS, Kind, SheetKind
 
 _TOTAL = re.compile(
     r"(?:grand |sub)?-?(?:total|sum|average|mean|median|count|number of|maximum|minimum)\b.*",
     re.IGNORECASE,
 )
-_REMEMBERED = 20_000
-"""Texts of cells that are remembered, at most."""
+_REMEMBERED = 5000
+"""Texts of one column that are remembered, at most."""
 _IDENTITY: dict[SheetKind, str] = {
     "methods": "method.id",
     "instruments": "instrument.id",
@@ -82,6 +83,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    answered_signs: set[int] = field(default_factory=set)
+    """Columns of which a person answered the sign."""
     declared_used: bool = False
     """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
@@ -94,18 +97,16 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     filled = filled_by_merging(header.sheet)
     names = RowNames(header, lambda row, at: text_at(header.sheet, row, at, filled))
     read, told = SheetRead(header, names), answers.cells(names)
-    columns = [column for column in header.columns if not column.hidden]
+    columns = [c for c in header.columns if not c.hidden and c.key is not None]
     read.questions += asked_of_headers(header)
     signs, widths = Signs(header, answers, sign), Widths(header, answers)
     for column in columns:
-        if column.key is not None:
-            read.signs[column.at] = signs.of(column)
-            if KEYS[column.key].kind == "percent" and may_be_shares(
-                header, column, read.signs[column.at]
-            ):
-                read.shares.add(column.at)
+        sign_here = read.signs[column.at] = signs.of(column)
+        if _kind(column) == "percent" and may_be_shares(header, column, sign_here):
+            read.shares.add(column.at)
     read.questions += signs.questions
     read.declared_used = signs.declared_used
+    read.answered_signs = signs.answered
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
@@ -132,20 +133,22 @@ def _no_record(
 ) -> str:
     """Why a row is no record, as told to the user; "blank", or empty where it is one."""
     sheet = header.sheet
-    cells = [cell for cell in sheet.rows[row] if not is_empty(cell)]
-    if not cells:
+    filled_cells = (cell for cell in sheet.rows[row] if not is_empty(cell))
+    first = next(filled_cells, None)
+    if first is None:
         return "blank"
     name = sheet.cell_name(row, 0)
     if row in sheet.hidden_rows:
         return f"{name}: the row is hidden; unhide it to have it read"
     has_identity = named is not None and not is_empty(text_at(sheet, row, named.at, filled))
-    first = cells[0]
-    if _TOTAL.fullmatch(first) and all(_is_total(cell) for cell in cells[1:]):
-        return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
-    if any(isinstance(cell, UnstoredCell) for cell in cells):
+    if _TOTAL.fullmatch(first):
+        others = [cell for cell in sheet.rows[row] if not is_empty(cell)][1:]
+        if all(map(_is_total, others)):
+            return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
+    if UnstoredCell in map(type, sheet.rows[row]):
         return ""
     alone = header.kind == "methods" or not has_identity
-    if len(cells) == 1 and alone and not isinstance(first, NumberCell):
+    if alone and not isinstance(first, NumberCell) and next(filled_cells, None) is None:
         return f'{name}: a note, "{cut(first, 60)}"'
     if header.is_again(row):
         return f"{name}: the header again"
@@ -168,46 +171,39 @@ def _record(
 ) -> tuple[Record, list[str]]:
     """The record of a row, and its cells that could not be read."""
     header, sheet = read.header, read.header.sheet
-    record = Record(header, row)
+    record, texts = Record(header, row), sheet.rows[row]
     failed: list[tuple[str, str, CellError]] = []
     for column in columns:
-        cell = text_at(sheet, row, column.at, filled)
-        answer = answers.get((row, column.at))
-        if column.key is None or (answer is None and is_empty(cell)):
+        at = column.at
+        if filled:
+            cell = text_at(sheet, row, at, filled)
+        else:
+            cell = texts[at] if at < len(texts) else ""
+        answer = answers.get((row, at)) if answers else None
+        if answer is None and is_empty(cell):
             continue
-        place = sheet.cell_name(row, column.at)
-        if answer is not None and answer.leaves_out:
-            continue
-        typed, sign, answered, confirmed = cell, read.signs[column.at], False, False
-        if answer is not None and answer.keeps(cell):
-            confirmed = True
-        elif answer is not None:
-            typed, answered, confirmed = answer.text, True, answer.confirmed
-            sign = cells.sign_of_answers(column, declared)
-        try:
-            if column.at in read.shares and answer is None and cell != "0":
-                share = float(read_number(cell, sign).text)
-                raise CellError(
-                    f"{cell} in a column of percentages in which none is above 1",
-                    f"answer with the percentage: {share:g}, or {100 * share:g}",
-                )
+        typed, sign, answered, confirmed = cell, read.signs[at], False, False
+        if answer is not None:
+            if answer.leaves_out:
+                continue
+            confirmed = answer.keeps(cell)
             if not confirmed:
-                must_name(typed, column.key)
-            value = cells.read(
-                typed, column, _unit(header, row, column, cells.units), sign, confirmed
-            )
+                typed, answered, confirmed = answer.text, True, answer.confirmed
+                sign = cells.sign_of_answers(column, declared)
+        place = sheet.cell_name(row, at)
+        value = cells.read(typed, column, row, sign, confirmed, doubted=answer is None)
+        if column.key == "expected" and isinstance(value, Amount):
             of_answer = partial(cells.sign_of_answers, column, declared)
             value, asked = widths.band(value, column, place, cell, of_answer)
             record.open = record.open or asked
-        except CellError as error:
+        if isinstance(value, CellError):
             if sign is None and evidence(typed)[1] is not None and not answered:
                 record.open = True  # asked once, of the column
             elif sign is None and evidence(typed)[1] is not None:
                 failed.append((place, cell, two_readings(typed)))
             else:
-                failed.append((place, cell, error))
-            continue
-        if value is not None:
+                failed.append((place, cell, value))
+        elif value is not None and column.key is not None:
             text = str(typed)
             record.given[column.key] = Given(
                 *(value, column, sheet.name, place, text, confirmed, answered)
@@ -224,15 +220,9 @@ def _record(
     return record, [text for _, text, _ in failed]
 
 
-def _unit(header: Header, row: int, column: Column, units: Column | None) -> str:
-    """The unit of a column of pressures: of its header, else of the row's column of units.
-
-    The unit that an instrument shows says nothing of a rating, and is that of cutoffs anyway.
-    """
-    if column.unit or units is None or header.kind != "columns":
-        return column.unit
-    pressure = column.key is not None and KEYS[column.key].kind == "pressure"
-    return header.sheet.at(row, units.at) if pressure else ""
+def _kind(column: Column) -> Kind:
+    assert column.key is not None  # what is left out is not read
+    return KEYS[column.key].kind
 
 
 class _Cells:
@@ -240,29 +230,75 @@ class _Cells:
 
     def __init__(self, read: SheetRead) -> None:
         self._read = read
-        self.units = read.header.of("instrument.pressure_unit")
+        self._units = None
+        if read.header.kind == "columns":
+            self._units = read.header.of("instrument.pressure_unit")
         self._signs: dict[int, Sign | None] = {}
-        self._known: dict[tuple[object, ...], Value | None] = {}
+        self._known: dict[int, dict[object, Value | CellError | None]] = {}
 
     def read(
-        self, cell: str, column: Column, unit: str, sign: Sign | None, confirmed: bool
+        self,
+        cell: str,
+        column: Column,
+        row: int,
+        sign: Sign | None,
+        confirmed: bool,
+        *,
+        doubted: bool,
+    ) -> Value | CellError | None:
+        """As `read_cell`, and a refusal as a value; `doubted` where nobody has answered."""
+        known = self._known.setdefault(column.at, {})
+        unit = column.unit if self._units is None else self._unit(column, row, self._units)
+        key: object = cell  # as nearly all are: the rest is the same in all of its column
+        if type(cell) is not str or not doubted or unit != column.unit:
+            shown = cell.shown if isinstance(cell, NumberCell) else None
+            key = (cell, unit, type(cell), shown, sign, confirmed, doubted)
+        if key not in known:
+            if len(known) >= _REMEMBERED:
+                known.clear()
+            try:
+                known[key] = self._value(cell, column, unit, sign, confirmed, doubted)
+            except CellError as error:
+                known[key] = error.with_traceback(None)
+        return known[key]
+
+    def _value(
+        self,
+        cell: str,
+        column: Column,
+        unit: str,
+        sign: Sign | None,
+        confirmed: bool,
+        doubted: bool,
     ) -> Value | None:
-        """As `read_cell`."""
-        assert column.key is not None
+        if column.at in self._read.shares and doubted and cell != "0":
+            share = float(read_number(cell, sign).text)
+            raise CellError(
+                f"{cell} in a column of percentages in which none is above 1",
+                f"answer with the percentage: {share:g}, or {100 * share:g}",
+            )
         if confirmed and isinstance(cell, NumberCell):
             cell = surely(cell)
-        shown = cell.shown if isinstance(cell, NumberCell) else None
-        key = (column.at, cell, unit, type(cell), shown, sign, confirmed)
-        if key not in self._known:
-            if len(self._known) >= _REMEMBERED:
-                self._known.clear()
-            self._known[key] = read_cell(
-                cell, KEYS[column.key].kind, unit, sign, confirmed=confirmed
-            )
-        return self._known[key]
+        if not confirmed:
+            must_name(cell, column.key or "")
+        kind = _kind(column)
+        if kind == "gradient":
+            return read_gradient(cell)
+        return read_cell(cell, kind, unit, sign, confirmed=confirmed)
+
+    def _unit(self, column: Column, row: int, units: Column) -> str:
+        """The unit of a column of pressures: of its header, else of the row's column of units.
+
+        The unit that an instrument shows says nothing of a rating, and is that of cutoffs anyway.
+        """
+        if column.unit or _kind(column) != "pressure":
+            return column.unit
+        return self._read.header.sheet.at(row, units.at)
 
     def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
         """The decimal sign of numbers in answers to cells of a column."""
+        if column.at in self._read.answered_signs:
+            return self._read.signs[column.at]
         if column.at not in self._signs:
             sheet = self._read.header.sheet
             cells = [sheet.at(row, column.at) for row in self._read.header.body]

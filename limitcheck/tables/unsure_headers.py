@@ -22,16 +22,18 @@ _OF_TIME_TOO = frozenset({"stop", "alarm", "limit", "limits", "range", "from", "
 
 
 def pressures_in(text: str) -> tuple[str, ...]:
-    """The cutoffs and bands that a header may mean of which not every word is known.
+    """The cutoffs, bands and gradients that a header may mean of which not every word is known.
 
     >>> pressures_in("Old high cutoff"), pressures_in("HPL (bar)"), pressures_in("Analyst")
     (('cutoffs.high',), ('cutoffs.high',), ())
-    >>> pressures_in("Stop time (min)"), pressures_in("Detection limit")
-    ((), ())
+    >>> pressures_in("Stop time (min)"), pressures_in("Gradient time (min)")
+    ((), ('conditions.gradient',))
     """
     words = words_of(text[:LONGEST_HEADER])
     signs = signs_of_any(text)
     short = {path for word, path in _ABBREVIATED.items() if word in words}
+    if "gradient" in signs and "dwell" not in signs:
+        return ("conditions.gradient",)  # one that is left out makes the method another
     if (not signs & {"limit", "range"} and not short) or _is_other(text, words):
         return ()
     if "limit" in signs and not signs & {"max", "min"}:

@@ -29,6 +29,7 @@ class _Waits:
         self._cells = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
         asked = {(q.sheet, q.cell) for q in questions if _of_column(q)}
         self._columns: dict[int, tuple[SheetRead, list[Column]]] = {}
+        self._things: dict[int, bool] = {}
         for read in reads:
             name, header = read.header.sheet.name, read.header
             found = [c for c in header.columns if (name, header.place(c)) in asked]
@@ -44,10 +45,12 @@ class _Waits:
 
     def _thing(self, thing: Thing) -> bool:
         """Whether an instrument or a column does: a row that tells of it may tell otherwise."""
-        return thing.open or any(
-            self._asked(record) or (record.open and record.header.kind != "methods")
-            for record in thing.records
-        )
+        if (known := self._things.get(id(thing))) is None:
+            known = self._things[id(thing)] = thing.open or any(
+                self._asked(record) or (record.open and record.header.kind != "methods")
+                for record in thing.records
+            )
+        return known
 
     def _asked(self, record: Record) -> bool:
         """Whether a row has something in a column that is asked."""

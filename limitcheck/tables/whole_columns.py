@@ -38,17 +38,20 @@ class Signs:
     def __init__(self, header: Header, answers: Answers, declared: Sign | None) -> None:
         self._header, self._answers, self._declared = header, answers, declared
         self.questions: list[Question] = []
+        self.answered: set[int] = set()
+        """Columns of which a person answered the sign."""
         self.declared_used = False
         """Whether a column is read by the sign that a person declared for all."""
 
     def of(self, column: Column) -> Sign | None:
         """The sign of a column; asked where it does not decide and nobody has said it."""
         assert column.key is not None
-        if KEYS[column.key].kind in ("text", "unit"):
+        if KEYS[column.key].kind in ("text", "unit", "gradient"):
             return None
         sheet = self._header.sheet
         answer = self._answers.sign(sheet.name, column.text)
         if answer is not None:
+            self.answered.add(column.at)
             return answer
         found = decided(sheet.at(row, column.at) for row in self._header.body)
         if found.sign is not None:
@@ -90,19 +93,12 @@ class Widths:
         self.questions: list[Question] = []
 
     def band(
-        self,
-        value: Value | None,
-        column: Column,
-        place: str,
-        cell: str,
-        sign: Callable[[], Sign | None],
-    ) -> tuple[Value | None, bool]:
-        """A value as the band it stands for, and whether that is open; raises CellError.
+        self, value: Amount, column: Column, place: str, cell: str, sign: Callable[[], Sign | None]
+    ) -> tuple[Value | CellError | None, bool]:
+        """One pressure in a column of bands as the band it stands for, and whether that is open.
 
-        The value of a column of bands is an amount where its cell has one pressure.
+        A refusal is a value.
         """
-        if column.key != "expected" or not isinstance(value, Amount):
-            return value, False
         name = self._header.sheet.name
         if column.at not in self._known:
             self._known[column.at] = answered_width(self._answers, name, column.text, sign())
@@ -110,5 +106,8 @@ class Widths:
                 self.questions.append(width_question(self._header, column, place, str(cell)))
         width = self._known[column.at]
         if width is not None:
-            return width.around(value), False
+            try:
+                return width.around(value), False
+            except CellError as error:
+                return error, False
         return None, self._answers.around(name, column.text) is None

@@ -18,7 +18,7 @@ from ..units import QUANTITIES, find_unit
 
 Kind: TypeAlias = Literal[
     "text", "unit", "number", "percent", "pressure", "band", "flow", "temperature", "length",
-    "volume", "dimensions",
+    "volume", "dimensions", "gradient",
 ]  # fmt: skip
 SheetKind: TypeAlias = Literal["methods", "instruments", "columns"]
 
@@ -72,6 +72,10 @@ _SAME: Mapping[str, str] = {
         "injector": "injector autosampler valve",
         "cell": "cell",
         "detector": "detector",
+        "tubing": "tubing tube tubes capillary capillaries kapillare kapillaren",
+        "fitting": "fitting fittings connection connections verschraubung verschraubungen",
+        "gradient": "gradient gradients",
+        "programme": "programme program programm",
         "dwell": "dwell delay",
         "range": "range",
     }.items()
@@ -150,6 +154,11 @@ KEYS: Mapping[str, Key] = {
         _key("conditions.solvent_a", "text", "solvent a"),
         _key("conditions.solvent_b", "text", "solvent b"),
         _key("conditions.percent_b", "percent", "percent b, percent solvent b"),
+        _key(
+            "conditions.gradient",
+            "gradient",
+            "gradient, gradient programme, programme gradient percent b, gradient percent b",
+        ),
         _key("conditions.injection_volume", "volume", "injection volume"),
         _key(
             "pump.rating",
@@ -158,11 +167,15 @@ KEYS: Mapping[str, Key] = {
             "max operating, pump max operating, instrument max operating",
             instruments="rating, max rating, max, max expected",
         ),
-        _key("injector.rating", "pressure", "injector rating, injector max"),
+        *(
+            _key(f"{part}.rating", "pressure", f"{part} rating, {part} max, {part} max rating")
+            for part in ("injector", "tubing", "fitting")
+        ),
         _key(
             "detector cell.rating",
             "pressure",
-            "cell rating, detector rating, detector cell rating, cell max, detector cell max",
+            "cell rating, detector rating, detector cell rating, cell max, detector cell max, "
+            "flow cell rating, flow cell max, flow cell max rating",
         ),
         _key(
             "column.label",

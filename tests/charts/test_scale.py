@@ -9,7 +9,7 @@ import pytest
 
 from limitcheck.charts.palette import INKS
 from limitcheck.charts.scale import NARROW, WIDE, scale
-from limitcheck.charts.svg import Drawing
+from limitcheck.charts.svg import Axis, Drawing
 from limitcheck.physics.predict import predict
 from limitcheck.profile.load import load_bytes
 from limitcheck.render.scale_text import scale_lines
@@ -176,9 +176,27 @@ def test_what_is_recommended_is_drawn_beside_what_is_typed():
     assert "With what to type" not in same.description
 
 
-def test_cutoffs_that_leave_no_room_are_said_to():
-    told = drawn(GOOD.replace("high = 110", "high = 28")).description
-    assert "The pump never runs: low cutoff 30 bar, high cutoff 28 bar" in told
+def test_a_number_exactly_at_its_limit_is_not_over_it():
+    at_rating = drawn(GOOD.replace("high = 110", "high = 345").replace('"120 bar"', '"345 bar"'))
+    assert "over the weakest rating" not in at_rating.description
+    assert "less than the high cutoff" not in at_rating.description
+    assert crossed(at_rating) == []
+    cell = drawn(GOOD.replace('"120 bar"', '"110 bar"'))
+    assert "less than the high cutoff" not in cell.description
+    assert crossed(cell) == []
+    just_over = drawn(GOOD.replace('"120 bar"', '"109.999 bar"'))
+    assert len(crossed(just_over)) == 1
+
+
+def test_nothing_is_drawn_beyond_the_ends_of_an_axis():
+    axis = Axis(0.0, 100.0, 10.0, 90.0)
+    assert [axis.at(amount) for amount in (-50, 0, 25, 100, 250)] == [10, 10, 30, 90, 90]
+
+
+@pytest.mark.parametrize("high", [28, 30])
+def test_cutoffs_that_leave_no_room_are_said_to(high):
+    told = drawn(GOOD.replace("high = 110", f"high = {high}")).description
+    assert f"The pump never runs: low cutoff 30 bar, high cutoff {high} bar" in told
     assert "low cutoff off" in drawn(GOOD.replace("low = 30", "low = 0")).description
 
 

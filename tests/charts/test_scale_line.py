@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from itertools import permutations
 
@@ -91,6 +92,20 @@ def test_equal_numbers_keep_the_cutoff_on_the_inner_side() -> None:
         (Mark("high", Fraction(4000001, 10000), "400.0001"), Mark("weakest", Fraction(400), "")),
     )
     assert "|<" in lines_of(above, 60)[0]
+
+
+def test_a_cutoff_at_an_end_of_the_band_stands_outside_of_it() -> None:
+    numbers = {"low": 60, "normal from": 60, "normal to": 85, "high": 85}
+    marks = Marks("bar", tuple(Mark(kind, Fraction(n), str(n)) for kind, n in numbers.items()))
+    line = lines_of(marks, 60)[0]
+    assert re.fullmatch(r"0 -+>#+<-+ 100 bar", line), line
+
+
+def test_a_part_behind_the_column_may_stand_behind_the_break_too() -> None:
+    """500 bar are less than twice 300, but 300 bar more than twice all the rest."""
+    numbers = {"low": 10, "weakest": 100, "behind": 300, "high": 500}
+    marks = Marks("bar", tuple(Mark(kind, Fraction(n), str(n)) for kind, n in numbers.items()))
+    assert re.fullmatch(r"0 -+>-+\| 100 bar //!<", lines_of(marks, 60)[0])
 
 
 def test_a_cutoff_far_above_all_stands_behind_a_break() -> None:

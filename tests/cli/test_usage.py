@@ -134,3 +134,18 @@ def test_conditions_given_apart_hold_together(
         for pair in ((flow, flow), (flow, ""), ("flow=0", "8 mL/min")):
             assert run([*command, "--at", pair[0], "--at", pair[1]]) == 2
             assert "--at" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("columns", [60, 67, 80])
+def test_help_breaks_no_name_of_an_option(
+    columns: int, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    for command in ("", *(entry.name for entry in COMMANDS)):
+        assert run([*filter(None, [command]), "--help"]) == 0
+        out = capsys.readouterr().out
+        assert out.isascii(), command
+        for line in out.splitlines():
+            assert not re.search(r"\w-$", line), line
+            example = "Example:" in line or "limitcheck" in line or line.startswith("      ")
+            assert len(line) <= columns or example, line

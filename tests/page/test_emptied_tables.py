@@ -165,3 +165,14 @@ def test_many_parts_changed_by_hand_are_not_compared_with_each_other(
         assert (taken, left) == ((wanted, []) if parts == 50 else ([], wanted))
         counts.append(calls)
     assert counts[1] < counts[0]
+
+
+def test_a_band_is_needed_only_where_one_is_given(desk: Desk) -> None:
+    fields = opened(desk)
+    for table, needed in ((fields, True), (emptied(fields, "expected"), False)):
+        answer = send(desk.page, table, "check")
+        for key in ("low", "high"):
+            label = answer.text.partition(f'<label for="f.expected.{key}">')[2].partition("</la")[0]
+            assert ("(needed)" in label) == needed, key
+    half = send(desk.page, emptied(fields, "expected") | {"f.expected.low": "120"}, "check")
+    assert half.text.count('aria-required="true"') > answer.text.count('aria-required="true"')

@@ -30,7 +30,7 @@ from tests.physics.profiles import (
 def _back(bar: float, at: str | None = None, **wanted: str) -> float:
     """The central prediction [bar] with the printed line pasted in."""
     made = profile(**wanted)
-    change, typed = parse_change(at)
+    change, typed = parse_change([at] if at else [])
     found = calibrate(made, 1e5 * bar, change)
     line = certificate(made, found, "bar", typed, system(made, change))
     pasted = column(certificate=line.removeprefix("certificate = "))

@@ -388,3 +388,18 @@ def test_a_comment_before_a_comma_further_down_keeps_its_line(newline: str) -> N
     text = f"[conditions]\n{text}".replace("\n", newline)
     left = "[conditions]\ngradient = [\n  # why\n   { minute = 1 }\n]\n".replace("\n", newline)
     assert take_out(text, (*POINTS, 0)).text == left
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", ["", BOM])
+def test_a_table_at_the_top_leaves_no_blank_lines(mark: str, newline: str) -> None:
+    text = mark + "[[measured]]\na = 1\n\n\n[b]\n".replace("\n", newline)
+    assert take_out(text, ("measured", 0)).text == f"{mark}[b]{newline}"
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+@pytest.mark.parametrize("comma", ["", ","])
+def test_a_new_line_of_a_list_ends_as_the_others(comma: str, newline: str) -> None:
+    text = f"conditions.gradient = [\n  {{ a = 1 }}{comma}  # x\n]\n".replace("\n", newline)
+    new = f"[\n  {{ a = 1 }},  # x\n  {{}}{comma}\n]\n".replace("\n", newline)
+    assert add(text, POINTS, 1).text == f"conditions.gradient = {new}"

@@ -88,6 +88,8 @@ WISHES = [
     ("auto", {"TERM": "xterm", "FORCE_COLOR": "1"}, 16, 16),
     ("auto", {"TERM": "dumb", "FORCE_COLOR": "1"}, 16, 16),
     ("auto", {"TERM": "xterm", "FORCE_COLOR": "0"}, 16, 0),
+    ("auto", {"TERM": "dumb", "FORCE_COLOR": ""}, 0, 0),
+    ("auto", {"TERM": "dumb", "FORCE_COLOR": "false"}, 0, 0),
     ("auto", {"TERM": "xterm", "FORCE_COLOR": "1", "NO_COLOR": "1"}, 0, 0),
     ("always", {"TERM": "xterm", "NO_COLOR": "1"}, 16, 16),
     ("always", {"TERM": "dumb"}, 16, 16),
@@ -111,6 +113,35 @@ def test_who_decides_on_colour(when, environment, terminal, pipe, bare) -> None:
     wish(when)
     assert screen_of(Terminal()).colours == terminal
     assert screen_of(io.StringIO()).colours == pipe
+
+
+@pytest.mark.parametrize(
+    ("columns", "width"),
+    [("59", 60), ("0", 60), ("-5", 60), ("60", 60), ("72", 72), ("240", 240), ("wide", 80)],
+)
+def test_columns_of_the_environment_count_from_60_on(columns, width, bare) -> None:
+    bare.setenv("COLUMNS", columns)
+    assert screen_of(io.StringIO()).width == width
+
+
+def test_a_terminal_is_given_only_the_colours_that_it_has() -> None:
+    """ECMA-48, 8.3.117: 30 to 37 are the colours that every terminal has; 38;5 asks for one more.
+
+    The lists of what is printed are by hand.
+    """
+    shown = {0: "x", 16: "\x1b[1;31mx\x1b[0m", 256: "\x1b[1;38;5;161mx\x1b[0m"}
+    assert {n: Screen(80, n).paint("error", "x") for n in shown} == shown
+    # A role without a colour among the 16 is bold only; one without any is plain.
+    assert Screen(80, 16).paint("note", "x") == "\x1b[1mx\x1b[0m"
+    assert Screen(80, 256).paint("plain", "x") == "x"
+    styles = {0: "", 16: "bold color(1)", 256: "bold color(161)"}
+    assert {n: Screen(80, n).style("error") for n in styles} == styles
+    assert Screen(80, 0).style("strong") == ""
+
+
+@pytest.mark.parametrize("role", INKS)
+def test_of_nothing_nothing_is_painted(role) -> None:
+    assert Screen(80, 256).paint(role, "") == ""
 
 
 def test_a_choice_that_there_is_not(bare) -> None:

@@ -27,7 +27,8 @@ SAME = (
     *("High cutoff as typed", "Low cutoff [bar]", "Low cutoff as typed", "Normal from [bar]"),
     *("Normal from as typed", "Normal to [bar]", "Normal to as typed", "Pump rating as stated"),
     *("Injector rating as stated", "Column rating as stated", "Detector cell rating as stated"),
-    *("High cutoff over normal [%]", "Low cutoff under normal [%]"),
+    *("Tubing rating as stated", "Fitting rating as stated", "High cutoff over normal [%]"),
+    "Low cutoff under normal [%]",
 )
 """What a row carries of its profile, and what follows from that alone."""
 
