@@ -93,6 +93,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    answered_signs: set[int] = field(default_factory=set)
+    """Columns of which a person answered the sign."""
     declared_used: bool = False
     """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
@@ -114,6 +116,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
             read.shares.add(column.at)
     read.questions += signs.questions
     read.declared_used = signs.declared_used
+    read.answered_signs = signs.answered
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
@@ -305,6 +308,8 @@ class _Cells:
 
     def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
         """The decimal sign of numbers in answers to cells of a column."""
+        if column.at in self._read.answered_signs:
+            return self._read.signs[column.at]
         if column.at not in self._signs:
             sheet = self._read.header.sheet
             cells = [sheet.at(row, column.at) for row in self._read.header.body]
