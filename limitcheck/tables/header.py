@@ -32,7 +32,7 @@ LEFT_OUT = "leave out"
 """What a mapping says of a column that gives nothing."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Header:
     """The header of a sheet: its rows (from 0, ends included), what it lists, its columns."""
 

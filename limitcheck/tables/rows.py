@@ -45,13 +45,23 @@ class Given(NamedTuple):
 
     value: Value
     column: Column
-    sheet: str
-    cell: str
+    header: Header
+    row: int
     text: str
     confirmed: bool = False
     """Whether a person has said that it is right, where it was doubted."""
     answered: bool = False
     """Whether it is an answer; the text is that of the answer."""
+
+    @property
+    def sheet(self) -> str:
+        """The name of its sheet."""
+        return self.header.sheet.name
+
+    @property
+    def cell(self) -> str:
+        """The name of its cell."""
+        return self.header.sheet.cell_name(self.row, self.column.at)
 
 
 @dataclass(slots=True)
@@ -190,13 +200,14 @@ def _record(
             if not confirmed:
                 typed, answered, confirmed = answer.text, True, answer.confirmed
                 sign = cells.sign_of_answers(column, declared)
-        place = sheet.cell_name(row, at)
         value = cells.read(typed, column, row, sign, confirmed, doubted=answer is None)
         if column.key == "expected" and isinstance(value, Amount):
             of_answer = partial(cells.sign_of_answers, column, declared)
+            place = sheet.cell_name(row, at)
             value, asked = widths.band(value, column, place, cell, of_answer)
             record.open = record.open or asked
         if isinstance(value, CellError):
+            place = sheet.cell_name(row, at)
             if sign is None and evidence(typed)[1] is not None and not answered:
                 record.open = True  # asked once, of the column
             elif sign is None and evidence(typed)[1] is not None:
@@ -206,7 +217,7 @@ def _record(
         elif value is not None and column.key is not None:
             text = str(typed)
             record.given[column.key] = Given(
-                *(value, column, sheet.name, place, text, confirmed, answered)
+                *(value, column, header, row, text, confirmed, answered)
             )
     method, instrument = record.text("method.id"), record.text("instrument.id")
     for place, text, refusal in failed:
