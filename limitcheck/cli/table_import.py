@@ -102,7 +102,7 @@ def command(
         write_file(questions, make(to_fill_in(found.questions, told)))
     written = None
     if write is not None and found.ready:
-        written = write_files(write, dict(found.profiles()), dict(found.shared()))
+        written = write_files(write, dict(found.profiles()), dict(found.shared()), jobs=None)
     folder = write or ""
     show(
         wanted,

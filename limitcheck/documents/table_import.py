@@ -164,9 +164,9 @@ def _without(things: Iterable[Thing], key: str, header: str) -> Iterator[str]:
 def _questions(questions: Sequence[Question]) -> Iterator[Section]:
     if not questions:
         return
-    rows = tuple((q.cell, q.value, q.text, q.meant) for q in questions)
-    table = Table("", ("Cell", "Stands there", "Question", "Probably meant"), rows[:_SHOWN])
-    yield Section("Questions", (table, *_more(rows)))
+    rows = tuple((q.cell, q.value, q.text, q.meant) for q in questions[:_SHOWN])
+    table = Table("", ("Cell", "Stands there", "Question", "Probably meant"), rows)
+    yield Section("Questions", (table, *_more(questions)))
 
 
 def _profiles(found: Import) -> Iterator[Section]:
@@ -178,11 +178,11 @@ def _profiles(found: Import) -> Iterator[Section]:
             *(str(planned.data.get("cutoffs", {}).get(key, "none")) for key in ("high", "low")),
             found.joined.instruments[planned.record.text("instrument.id")].unit,
         )
-        for planned in found.ready
+        for planned in found.ready[:_SHOWN]
     )
     if rows:
         columns = ("File", "Method", "Instrument", "High", "Low", "Unit")
-        yield Section("Profiles", (Table("", columns, rows[:_SHOWN], (3, 4)), *_more(rows)))
+        yield Section("Profiles", (Table("", columns, rows, (3, 4)), *_more(found.ready)))
 
 
 def import_data(found: Import, written: Written | None = None, folder: str = "") -> dict[str, Any]:

@@ -16,7 +16,7 @@ def kept_whole(html: str) -> str:
     """The HTML with each option name of several words in an element that does not break.
 
     >>> kept_whole('<p title="--dry-run">--dry-run, --write</p>')
-    '<p title="--dry-run"><span class="whole">--dry-run</span>, --write</p>'
+    '<p title="--dry-run"><span class="unbroken">--dry-run</span>, --write</p>'
     """
     if "--" not in html:
         return html
@@ -30,6 +30,6 @@ def kept_whole(html: str) -> str:
             del within[within.index(tag) :]
         if found[0][0] == "<" or within:
             return found[0]
-        return f'<span class="whole">{found[0]}</span>'
+        return f'<span class="unbroken">{found[0]}</span>'
 
     return _MARK.sub(told, html)

@@ -201,8 +201,6 @@ def _dimensions(cell: str, sign: Sign | None, confirmed: bool) -> tuple[Amount, 
         f'"{cut(cell)}" is not read as the dimensions of a column',
         'give length, bore and particle size, as in "150 x 4.6 mm, 5 um"',
     )
-    if isinstance(cell, NumberCell):
-        raise wrong
     first = read_number(cell, sign)
     before, times, after = _partition(first.rest)
     if not times:

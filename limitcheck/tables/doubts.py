@@ -16,6 +16,7 @@ from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
 from ..meant.relations import read_ratings
 from ..units import TRADE_UNITS
 from .cells import Amount, Text
+from .grid import cell_numbers
 from .habits import Seen
 from .planned import Planned
 from .questions import Question, of_row
@@ -220,11 +221,4 @@ def once(questions: Iterable[Question]) -> list[Question]:
         if not kept.setdefault(one.key, one).meant and one.meant:
             kept[one.key] = one
         sheets.setdefault(one.sheet, len(sheets))
-    return sorted(kept.values(), key=lambda one: (sheets[one.sheet], *_place(one.cell)))
-
-
-def _place(cell: str) -> tuple[int, int, str]:
-    """Row and column of a cell by its name, to sort by."""
-    name = cell.rpartition("!")[2]
-    letters = name.rstrip("0123456789")
-    return int(name[len(letters) :] or 0), len(letters), letters
+    return sorted(kept.values(), key=lambda one: (sheets[one.sheet], *cell_numbers(one.cell)))

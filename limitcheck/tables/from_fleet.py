@@ -19,7 +19,7 @@ from ..units import Pressure
 from .answers import Answers
 from .columns import Column
 from .fleet import NOT_CARRIED, rating_heading
-from .grid import NumberCell, Sheet
+from .grid import HEADER_ROWS, NumberCell, Sheet
 from .header import LEFT_OUT, Chosen
 from .inert import as_meant
 from .numbers import CellError, read_number
@@ -46,7 +46,7 @@ _OURS = frozenset(
     )
 )
 """Headings that no other table has; some of them make a table ours."""
-_FEWEST, _LOOKED_AT = 3, 40
+_FEWEST = 3
 _AS_SHOWN = Fraction(1, 10_000)
 """How far a spreadsheet may round a number that it saves as shown, of its size."""
 
@@ -69,7 +69,7 @@ def is_fleet(sheet: Sheet) -> bool:
 
 def _heading_row(sheet: Sheet) -> int | None:
     """The row of the headings: a title may stand above them."""
-    for at, row in enumerate(sheet.rows[:_LOOKED_AT]):
+    for at, row in enumerate(sheet.rows[:HEADER_ROWS]):
         if len(_OURS & {cell.casefold() for cell in row}) >= _FEWEST:
             return at
     return None

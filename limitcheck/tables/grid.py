@@ -24,7 +24,8 @@ MOST_ROWS, MOST_COLUMNS, LONGEST_CELL = 100_000, 500, 2000
 LARGEST_FILE = 64 * 1024 * 1024
 """Bytes of a table; a register of 100,000 methods has fewer."""
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "vertical bar"}
-_HEAD = 40  # rows in which a header is looked for
+HEADER_ROWS = 40
+"""Rows in which a header is looked for."""
 
 
 class NumberCell(str):
@@ -241,7 +242,7 @@ def _delimiter(text: str, path: str) -> str:
 
     Raises TableError where none does, or two do equally well.
     """
-    head = "".join(text.splitlines(keepends=True)[:_HEAD])
+    head = "".join(text.splitlines(keepends=True)[:HEADER_ROWS])
     scores = {sign: _words_found(head, sign) for sign in DELIMITERS if sign in head}
     best = max(scores.values(), default=0)
     found = [sign for sign, score in scores.items() if score == best]
@@ -253,7 +254,7 @@ def _delimiter(text: str, path: str) -> str:
             f"{path}: the cells may be separated by {named}", "say which: --delimiter ';'"
         )
     raise TableError(
-        f"{path}: no row of the first {_HEAD} has headers that are known here",
+        f"{path}: no row of the first {HEADER_ROWS} has headers that are known here",
         'name the columns as in "Method", "Instrument", "High cutoff (bar)", or name them in a '
         "file for --map, with --delimiter",
     )

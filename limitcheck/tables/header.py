@@ -13,7 +13,7 @@ from itertools import islice, zip_longest
 from typing import NamedTuple
 
 from .columns import Column, beside_each_other
-from .grid import Sheet
+from .grid import HEADER_ROWS, Sheet
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
 from .unsure_headers import pressures_in
@@ -28,13 +28,11 @@ from .words import (
     units_kind,
 )  # fmt: skip
 
-_LOOKED_AT = 40
-"""Rows in which a header is looked for."""
 LEFT_OUT = "leave out"
 """What a mapping says of a column that gives nothing."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Header:
     """The header of a sheet: its rows (from 0, ends included), what it lists, its columns."""
 
@@ -87,7 +85,7 @@ class Chosen(NamedTuple):
 
 def find_header(sheet: Sheet, chosen: Chosen) -> Header | None:
     """The first header of a sheet; None for one in which fewer than two columns are known."""
-    found = _best(sheet, range(min(_LOOKED_AT, len(sheet.rows))), chosen)
+    found = _best(sheet, range(min(HEADER_ROWS, len(sheet.rows))), chosen)
     if found is None:
         return None
     first, last, texts = found

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import gc
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -22,7 +20,7 @@ from .mistaken_signs import with_signs_asked
 from .numbers import Sign
 from .planned import Origin, Plan, Planned, validate
 from .questions import Question
-from .remembered import Remembered
+from .remembered import Remembered, without_collection
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
 from .waiting import without_questions
@@ -79,21 +77,8 @@ def import_grid(
     decimal: Sign | None = None,
 ) -> Import:
     """Everything a table gives; raises Refused where no sheet lists methods."""
-    with _without_collection():
+    with without_collection():
         return _import(grid, mapping, replace(answers or Answers(), used=set()), decimal)
-
-
-@contextmanager
-def _without_collection() -> Iterator[None]:
-    """Python looks for no garbage meanwhile: all that is made is kept, and looking takes a third
-    of the time."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | None) -> Import:

@@ -38,3 +38,12 @@ def as_meant(text: str) -> str:
     ('=1+1', "'quoted'", "'-1", 'a;@b')
     """
     return _MADE_INERT.sub("", text)
+
+
+def one_line(text: str) -> str:
+    """The text as a comment of TOML may have it.
+
+    >>> one_line("a" + chr(10) + "b")
+    'a b'
+    """
+    return "".join(letter if letter.isprintable() else " " for letter in text)

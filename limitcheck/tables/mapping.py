@@ -30,6 +30,7 @@ from ..profile.toml import TomlError, parse
 from ..units import Pressure, find_unit
 from .grid import Sheet
 from .header import LEFT_OUT, Chosen, Header
+from .inert import one_line
 from .numbers import Sign
 from .words import KEYS, header_of, units_kind
 
@@ -226,10 +227,6 @@ def mapping_text(
     data["headers"] = keys
     if units:
         data["units"] = units
-    return "\n".join(["# Which header of a table is which key.", *map(_comment, asked), ""]) + (
+    return "\n".join(["# Which header of a table is which key.", *map(one_line, asked), ""]) + (
         tomli_w.dumps(data)
     )
-
-
-def _comment(text: str) -> str:
-    return "".join(letter if letter.isprintable() else " " for letter in text)

@@ -19,6 +19,7 @@ from ..profile.pieces import Pieces
 from ..profile.problems import explain
 from ..profile.write import dump_profile
 from .cells import Amount, Text
+from .inert import one_line
 from .joined import OF_COLUMN, Joined, Thing
 from .named import FileNames
 from .questions import Question
@@ -244,7 +245,7 @@ class Plan:
 
     def _begin(self, where: str, notes: list[str]) -> str:
         lines = [f"Imported from {self.origin.table}, {where}.", f"SHA-256 {self.origin.sha256}"]
-        return "".join(f"# {_one_line(line)}\n" for line in (*lines, *notes))
+        return "".join(f"# {one_line(line)}\n" for line in (*lines, *notes))
 
 
 def _path_of(file: SharedFile) -> _PathOf:
@@ -263,11 +264,6 @@ def _path_of(file: SharedFile) -> _PathOf:
             cells[key] = told
     own = tuple({"use": f"{file.path}#{name}"} for name in names)
     return _PathOf(own, tuple(described), at, cells)
-
-
-def _one_line(text: str) -> str:
-    """A text as a comment of TOML may have it."""
-    return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
 def _note(given: Given) -> str:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from ..meant import Evidence, Predicted, RatedPath
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
@@ -9,6 +13,19 @@ from ..profile.pieces import Pieces
 
 _MOST = 5000
 """Flow paths that are remembered, at most."""
+
+
+@contextmanager
+def without_collection() -> Iterator[None]:
+    """Python looks for no garbage meanwhile: what is made for a row is kept for the answer, and
+    looking through it again and again takes a third of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 class Remembered:

@@ -45,13 +45,23 @@ class Given(NamedTuple):
 
     value: Value
     column: Column
-    sheet: str
-    cell: str
+    header: Header
+    row: int
     text: str
     confirmed: bool = False
     """Whether a person has said that it is right, where it was doubted."""
     answered: bool = False
     """Whether it is an answer; the text is that of the answer."""
+
+    @property
+    def sheet(self) -> str:
+        """The name of its sheet."""
+        return self.header.sheet.name
+
+    @property
+    def cell(self) -> str:
+        """The name of its cell."""
+        return self.header.sheet.cell_name(self.row, self.column.at)
 
 
 @dataclass(slots=True)
@@ -83,6 +93,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    answered_signs: set[int] = field(default_factory=set)
+    """Columns of which a person answered the sign."""
     declared_used: bool = False
     """Whether a column is read by the decimal sign that a person said for all."""
     records: list[Record] = field(default_factory=list)
@@ -104,6 +116,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
             read.shares.add(column.at)
     read.questions += signs.questions
     read.declared_used = signs.declared_used
+    read.answered_signs = signs.answered
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
@@ -187,13 +200,14 @@ def _record(
             if not confirmed:
                 typed, answered, confirmed = answer.text, True, answer.confirmed
                 sign = cells.sign_of_answers(column, declared)
-        place = sheet.cell_name(row, at)
         value = cells.read(typed, column, row, sign, confirmed, doubted=answer is None)
         if column.key == "expected" and isinstance(value, Amount):
             of_answer = partial(cells.sign_of_answers, column, declared)
+            place = sheet.cell_name(row, at)
             value, asked = widths.band(value, column, place, cell, of_answer)
             record.open = record.open or asked
         if isinstance(value, CellError):
+            place = sheet.cell_name(row, at)
             if sign is None and evidence(typed)[1] is not None and not answered:
                 record.open = True  # asked once, of the column
             elif sign is None and evidence(typed)[1] is not None:
@@ -203,7 +217,7 @@ def _record(
         elif value is not None and column.key is not None:
             text = str(typed)
             record.given[column.key] = Given(
-                *(value, column, sheet.name, place, text, confirmed, answered)
+                *(value, column, header, row, text, confirmed, answered)
             )
     method, instrument = record.text("method.id"), record.text("instrument.id")
     for place, text, refusal in failed:
@@ -294,6 +308,8 @@ class _Cells:
 
     def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
         """The decimal sign of numbers in answers to cells of a column."""
+        if column.at in self._read.answered_signs:
+            return self._read.signs[column.at]
         if column.at not in self._signs:
             sheet = self._read.header.sheet
             cells = [sheet.at(row, column.at) for row in self._read.header.body]

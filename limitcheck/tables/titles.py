@@ -43,7 +43,7 @@ def unit_of_title(title: str) -> str:
         match = _UNIT.search(piece)
         if match is not None and _unit(match["unit"]) and not _OTHERWISE.search(piece):
             found.add(match["unit"])
-    return found.pop() if len(found) == 1 else ""
+    return min(found, default="")
 
 
 def _unit(spelling: str) -> str:

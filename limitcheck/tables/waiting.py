@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from .columns import Column
+from .grid import cell_numbers
 from .joined import Thing
 from .numbers import is_empty
 from .planned import Plan, Planned
@@ -26,7 +27,7 @@ def without_questions(
 
 class _Waits:
     def __init__(self, questions: Sequence[Question], reads: list[SheetRead]) -> None:
-        self._cells = {(q.sheet, q.cell) for q in questions if q.about == "cell"}
+        self._cells = {(q.sheet, *cell_numbers(q.cell)) for q in questions if q.about == "cell"}
         asked = {(q.sheet, q.cell) for q in questions if _of_column(q)}
         self._columns: dict[int, tuple[SheetRead, list[Column]]] = {}
         self._things: dict[int, bool] = {}
@@ -41,7 +42,8 @@ class _Waits:
             return True
         if any(self._thing(plan.shared[path].thing) for path in one.shared):
             return True
-        return any((given.sheet, given.cell) in self._cells for given in one.cells.values())
+        places = ((given.sheet, given.row, given.column.at) for given in one.cells.values())
+        return bool(self._cells) and not self._cells.isdisjoint(places)
 
     def _thing(self, thing: Thing) -> bool:
         """Whether an instrument or a column does: a row that tells of it may tell otherwise."""

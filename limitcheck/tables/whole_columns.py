@@ -38,6 +38,8 @@ class Signs:
     def __init__(self, header: Header, answers: Answers, declared: Sign | None) -> None:
         self._header, self._answers, self._declared = header, answers, declared
         self.questions: list[Question] = []
+        self.answered: set[int] = set()
+        """Columns of which a person answered the sign."""
         self.declared_used = False
         """Whether a column is read by the sign that a person declared for all."""
 
@@ -49,6 +51,7 @@ class Signs:
         sheet = self._header.sheet
         answer = self._answers.sign(sheet.name, column.text)
         if answer is not None:
+            self.answered.add(column.at)
             return answer
         found = decided(sheet.at(row, column.at) for row in self._header.body)
         if found.sign is not None:

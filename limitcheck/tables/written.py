@@ -9,15 +9,21 @@ from __future__ import annotations
 import os
 import secrets
 import shutil
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from functools import partial
 from hashlib import sha256
 from typing import NamedTuple
 
+from ..checking.pool import map_in_order
 from ..errors import LimitcheckError
 from ..profile.atomic import CannotWrite
 from ..profile.load import load
 from ..profile.text import BEING_WRITTEN
+from .remembered import without_collection
+
+_SOME = 100
+"""Profiles that are read again at a time, here or in another process."""
 
 
 class Written(NamedTuple):
@@ -27,8 +33,13 @@ class Written(NamedTuple):
     same: tuple[str, ...]
 
 
-def write_files(folder: str, profiles: Mapping[str, str], shared: Mapping[str, str]) -> Written:
-    """Write files by their path below a folder; raises CannotWrite, and then nothing is there."""
+def write_files(
+    folder: str, profiles: Mapping[str, str], shared: Mapping[str, str], *, jobs: int | None = 1
+) -> Written:
+    """Write files by their path below a folder; raises CannotWrite, and then nothing is there.
+
+    They are read again in `jobs` processes (None: by all processors) where there are many.
+    """
     if os.path.exists(folder) and not os.path.isdir(folder):
         raise CannotWrite(f"{folder} is a file, nothing is written", "name a folder")
     contents = {path: text.encode("utf-8") for path, text in {**shared, **profiles}.items()}
@@ -40,8 +51,11 @@ def write_files(folder: str, profiles: Mapping[str, str], shared: Mapping[str, s
         os.mkdir(staged)
         made.append(staged)
         _fill(staged, contents)
-        for path in profiles:
-            _load(os.path.join(staged, path), path)
+        paths = list(profiles)
+        some = [paths[start : start + _SOME] for start in range(0, len(paths), _SOME)]
+        for refused in map_in_order(partial(_read_again, staged), some, jobs):
+            if refused is not None:
+                raise refused
         for path in new:
             target = os.path.join(folder, path)
             os.link(os.path.join(staged, path), target)
@@ -97,26 +111,29 @@ def _folders(folder: str, contents: Mapping[str, bytes]) -> list[str]:
 
 
 def _fill(staged: str, contents: Mapping[str, bytes]) -> None:
+    for inner in dict.fromkeys(map(os.path.dirname, contents)):
+        os.makedirs(os.path.join(staged, inner), exist_ok=True)
     for path, data in contents.items():
-        target = os.path.join(staged, path)
-        os.makedirs(os.path.dirname(target), exist_ok=True)
-        with open(target, "xb") as file:
+        with open(os.path.join(staged, path), "xb") as file:
             file.write(data)
     if hasattr(os, "sync"):
         os.sync()
 
 
-def _load(staged: str, path: str) -> None:
-    """Read a profile as every command does; raises CannotWrite where it is refused."""
-    try:
-        load(staged)
-    except LimitcheckError as error:
-        findings = getattr(error, "findings", ())
-        told = findings[0].message if findings else error.message
-        raise CannotWrite(
-            f"{path}: would not be read: {told}; nothing is written",
-            "this is a fault of limitcheck; please report it",
-        ) from None
+def _read_again(staged: str, paths: Sequence[str]) -> CannotWrite | None:
+    """Read profiles as every command does; what is wrong with the first that is refused."""
+    with without_collection():
+        for path in paths:
+            try:
+                load(os.path.join(staged, path))
+            except LimitcheckError as error:
+                findings = getattr(error, "findings", ())
+                told = findings[0].message if findings else error.message
+                return CannotWrite(
+                    f"{path}: would not be read: {told}; nothing is written",
+                    "this is a fault of limitcheck; please report it",
+                )
+    return None
 
 
 def _undo(made: list[str]) -> None:

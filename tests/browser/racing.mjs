@@ -45,6 +45,17 @@ try {
     }
   }
 
+  // What a band needs is needed only while some of it is given.
+  await open();
+  const needed = () => page.locator('[id="f.expected"] [aria-required]').count();
+  const labels = () => page.locator('[id="f.expected"] .needed').count();
+  seen.needed = [[await needed(), await labels()]];
+  for (const [key, typed] of [["low", ""], ["high", ""], ["high", "180"]]) {
+    await field(`expected.${key}`).fill(typed);
+    await idle();
+    seen.needed.push([await needed(), await labels()]);
+  }
+
   await open();
   await field("cutoffs.high").fill("500");
   await idle();

@@ -161,6 +161,18 @@ def test_an_error_is_near_to_harm_whatever_is_known_of_the_ratings(tmp_path: Pat
     assert second.path == str(well)
 
 
+def test_headroom_as_it_is_to_be_kept_is_kept(tmp_path: Path) -> None:
+    path = write(tmp_path, "kept.toml", high="260")
+    told = path.read_text("utf-8")
+    rating = row_of(path).facts
+    assert rating is not None
+    assert rating.weakest is not None
+    assert str(rating.weakest) == "400 bar"
+    for share, place in (("35 %", "WELL"), ("35.1 %", "NEAR")):
+        path.write_text(f'{told}[margins]\nheadroom = "{share}"\n', "utf-8")
+        assert row_of(path).nearness.name == place
+
+
 def test_the_order_is_total_and_the_same_from_any_order() -> None:
     paths = sorted(CASES.glob("*.toml"))
     rows = rows_of(*paths)

@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from limitcheck.cli.app import run
 from limitcheck.profile.load import load
 from limitcheck.schemas import command_schema
+from tests.checking.test_fleet import ACCEPTED
 from tests.profiles_for_tests import TEXT, text
 
 ROOT = Path(__file__).parents[2]
@@ -105,6 +106,21 @@ def test_a_good_profile_gives_its_numbers(
     (row,) = csv.DictReader((tmp_path / "s.csv").read_text("utf-8-sig").splitlines())
     assert (row["High cutoff to type"], row["Unit"]) == (high.number, unit)
     assert (row["SHA-256"], row["Method"]) == (file.sha256, file.profile.method.id)
+
+
+def test_who_answers_for_an_error_is_named_beside_the_numbers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "limitcheck.toml").write_text("[acceptances]\nnever = []\n", "utf-8")
+    path = tmp_path / "tea.toml"
+    path.write_text(TEXT.replace("high = 250", "high = 420") + ACCEPTED, "utf-8")
+    (item,) = exported(capsys, path)["profiles"]
+    assert item["may_be_typed"]
+    run(["export", str(path)])
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "High cutoff = 420 (bar)" in shown
+    assert "high-cutoff-above-rating: " in shown
+    assert "method owner" in shown
 
 
 @pytest.mark.skipif(which("pdftotext") is None, reason="needs poppler-utils")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -10,7 +11,7 @@ from limitcheck.documents.blocks import Document, Text
 from limitcheck.render.html import render
 from limitcheck.render.option_names import kept_whole
 
-WHOLE = '<span class="whole">--fix-likely</span>'
+WHOLE = '<span class="unbroken">--fix-likely</span>'
 
 
 @pytest.mark.parametrize(
@@ -35,4 +36,11 @@ def test_only_names_in_text_are_kept_whole(html: str, seen: str | None) -> None:
 def test_a_report_does_not_break_them() -> None:
     page = render(Document("t", (Text("Run it with --fix-likely."),), (), (), "2026-05-01"))
     assert f"<p>Run it with {WHOLE}.</p>" in page
-    assert ".whole { white-space: nowrap; }" in page
+    assert ".unbroken { white-space: nowrap; }" in page
+
+
+def test_the_class_is_used_for_nothing_else() -> None:
+    root = Path(__file__).parents[2] / "limitcheck"
+    templates = [*root.glob("*/templates/*.html"), *root.glob("page/templates/*.css")]
+    assert len(templates) > 10
+    assert not [path for path in templates if "unbroken" in path.read_text("utf-8")]

@@ -66,3 +66,35 @@ def test_an_answer_is_not_asked_again() -> None:
     again = import_grid(lines.grid, answers=answers)
     assert not again.questions
     assert len(again.ready) == 200
+
+
+def test_numbers_that_are_spread_thinly_are_not_asked() -> None:
+    """Seven low cutoffs, each a fifth below the last: a gap like theirs says nothing."""
+    shares = zip(
+        (94, 95, 97, 98, 100, 101, 103), (0.19, 0.155, 0.125, 0.1, 0.082, 0.066, 0.054), strict=True
+    )
+    lowest = {row: (60 + 7 * (row % 31), share) for row, share in shares}
+    changed: dict[int, tuple[object, object]] = {
+        row: (round(low * 1.5 / 5) * 5, round(low * share, 1))
+        for row, (low, share) in lowest.items()
+    }
+    found = register(200, changed)
+    assert not found.questions
+    alone = register(200, {103: changed[103]})
+    assert [question.cell for question in alone.questions] == ["E105"]
+
+
+def test_of_two_slips_that_fit_neither_is_named() -> None:
+    """In psi: a digit lost and a number in bar both give a usual share."""
+    lines = [HEADS]
+    for row in range(200):
+        lowest = 900 + 101 * (row % 31)
+        share = 0.04 if row == 94 else 0.3 + 0.5 * (row % 37) / 36
+        high = round(lowest * 1.5 / 50) * 50
+        lines.append(
+            f"KB-{row};KB-LC-{row % 4};psi;{high};{round(lowest * share)};{lowest};"
+            f"{lowest * 6 // 5};600"
+        )
+    found = import_grid(grid_of("\n".join(lines).encode(), "register.csv", ";"))
+    assert [(question.cell, question.meant) for question in found.questions] == [("E96", "")]
+    assert "other rows have" in found.questions[0].text

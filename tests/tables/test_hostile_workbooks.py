@@ -131,6 +131,13 @@ def test_a_small_file_that_unpacks_to_much_is_refused_in_little_room(
         tracemalloc.stop()
 
 
+def test_what_unpacks_to_more_than_a_table_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("limitcheck.tables.unpacking.LARGEST_UNPACKED", 1_000_000)
+    noise = Random(1).randbytes(1_000_000)
+    with pytest.raises(LimitcheckError, match="unpacks to 1,00"):
+        sheets_of(_bomb("xl/media/photo.jpg", noise), "register.xlsx")
+
+
 def test_styles_too_large_to_be_parsed_whole_are_refused() -> None:
     noise = Random(1).randbytes(400_000).hex().encode()
     styles = b"<styleSheet>" + b"<!-- " + noise * 22 + b" --></styleSheet>"

@@ -53,3 +53,8 @@ def test_what_the_rows_leave_in_doubt_is_asked(
     found = imported(rows, f"{_HEADER};{header}")
     assert [one.cell for one in found.questions if one.about == "header"] == places
     assert not found.ready
+
+
+def test_where_no_column_has_a_pressure_both_are_asked() -> None:
+    found = imported(("KB-1;LC;yes;no",), f"{_HEADER};Stop")
+    assert {one.cell for one in found.questions if one.about == "header"} == {"C1", "D1"}

@@ -107,6 +107,25 @@ def test_an_answered_decimal_sign_is_not_asked_again(tmp_path: Path) -> None:
     assert {about for _, about in asked(told)} == {"cell"}
 
 
+def test_an_answer_has_the_decimal_sign_that_was_answered_for_its_column(tmp_path: Path) -> None:
+    rows = _psi_rows("4.061", "3.900", "3.800", "28.5")
+    first = imported(rows, _PSI)
+    answers = answered(first, tmp_path, "comma", "4.010")
+    found = imported(rows, _PSI, answers)
+    assert not found.questions
+    highs = [str(one.data["cutoffs"]["high"]) for one in found.ready]
+    assert highs == ["4061", "3900", "3800", "4010"]
+
+
+def test_a_decimal_sign_that_most_rows_bear_out_is_not_asked() -> None:
+    fits = [f"K{n};LC;{3 + n / 100:.3f};1.700;2.300;5.800" for n in range(10, 20)]
+    slips = [f"S{n};LC;{1 + n / 1000:.3f};1.700;2.300;5.800" for n in range(1, 4)]
+    header = _PSI.replace("psi", "MPa")
+    found = imported([*fits, "K0;LC;3.5;1.75;2.3;5.75", *slips], header)
+    assert not any(about == "decimal sign" for _, about in asked(found))
+    assert any(about == "cell" for _, about in asked(found))
+
+
 def test_cells_that_can_be_read_one_way_are_asked_each() -> None:
     rows = _psi_rows("28.5", "27.5", "26.5")
     assert {about for _, about in asked(imported(rows, _PSI))} == {"cell"}

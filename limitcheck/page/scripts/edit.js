@@ -36,9 +36,14 @@ function showFound(screen) {
   document.getElementById("now").textContent = screen.getElementById("now").textContent;
   if (form.contains(here)) scrollBy(0, here.getBoundingClientRect().top - top);
   for (const field of document.querySelectorAll("#fields [name]")) {
-    const wrong = screen.getElementById(field.id)?.getAttribute("aria-invalid");
-    if (wrong) field.setAttribute("aria-invalid", wrong);
-    else field.removeAttribute("aria-invalid");
+    const incoming = screen.getElementById(field.id);
+    if (!incoming) continue;
+    for (const mark of ["aria-invalid", "aria-required"]) {
+      if (incoming.hasAttribute(mark)) field.setAttribute(mark, incoming.getAttribute(mark));
+      else field.removeAttribute(mark);
+    }
+    const [label, told] = [field, incoming].map((one) => one.labels[0]); // a button has none
+    if (label && label.textContent !== told.textContent) label.replaceChildren(...copies(told));
   }
 }
 
