@@ -22,9 +22,8 @@ from ..physics.ratio import RatioInterval, between
 from ..profile.model import Expected
 from ..units.printing import as_read, pressure_of
 from .identity import above, below, by_part
-from .subject import Skip, Subject, gap, typed
+from .subject import ROUNDED, Skip, Subject, gap, typed
 
-_ROUNDED = 0.01  # of a pressure: another version, or a rounded number
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
 
@@ -131,11 +130,11 @@ def _no_longer_predicted(
     subject: Subject, expected: Expected, predicted: Prediction
 ) -> Iterator[Finding]:
     """A band that says it is predicted, and is not what is predicted of the profile as it is."""
-    if expected.basis != "predicted" or expected.is_moved or subject.profile.source:
-        return  # made by a transfer: the sender's band times a ratio
+    if not subject.only_predicted:
+        return
     unit = subject.unit
     least, most = predicted.lowest_central, predicted.highest.central
-    off = (1.0 - _ROUNDED) * float(expected.low), (1.0 + _ROUNDED) * float(expected.high)
+    off = (1.0 - ROUNDED) * float(expected.low), (1.0 + ROUNDED) * float(expected.high)
     if most > off[1] or least < off[0]:  # then as ``limitcheck predict`` gives it
         least, most = course(subject.profile, predicted.ready).ends
     if most > off[1]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from math import isinf
+from math import inf, isinf
 from typing import TYPE_CHECKING
 
 from ..findings import KeyPath
@@ -33,6 +33,9 @@ NO_HIGH = "no high cutoff"
 TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
 ADD_BAND = "low and high in [expected]"
+MEASURE = 'the measured pressures in [expected], with basis = "measured"'
+ROUNDED = 0.01
+"""Of a pressure: another version, or a rounded number."""
 ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
 
 
@@ -119,11 +122,33 @@ class Subject:
     def reached(self) -> Reached | None:
         """What runs are predicted to reach; None where a band says what is normal.
 
-        None too where the prediction may not be held against a number.
+        None too where the prediction may not be held against a number. A band that is itself only
+        predicted says no more than the prediction, and nothing where there is none.
         """
-        if self.profile.expected is not None or self.prediction is None:
+        band = self.profile.expected
+        if band is not None and not self.only_predicted:
             return None
-        return self.between(self.run_ends[1])
+        if self.prediction is None:
+            if band is None:
+                return None
+            told = f"{band.high} or more (only predicted, and it can't be predicted again here)"
+            return Reached(float(band.high), inf, told)
+        top = self.run_ends[1]
+        if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high:
+            return None  # the band holds all that is predicted
+        return self.between(top)
+
+    @property
+    def only_predicted(self) -> bool:
+        """Whether the expected band is a prediction for this profile, typed in."""
+        band = self.profile.expected
+        return (
+            band is not None
+            and band.basis == "predicted"
+            and not band.inverted
+            and not band.is_moved
+            and not self.profile.source  # made by a transfer: the sender's band times a ratio
+        )
 
     def between(self, point: RunPoint) -> Reached:
         """What the pressure of a run may be there, with what parts of it may add that are left out.

@@ -66,7 +66,7 @@ class Reached(NamedTuple):
 def propose(profile: Profile, margins: Margins, reached: Reached | None = None) -> Proposal:
     """The cutoffs for a profile under these margins.
 
-    ``reached`` is what its runs are predicted to reach, where it gives no expected band: a high
+    ``reached`` is what its runs are predicted to reach, where no band says what is normal: a high
     cutoff that is not above the most of it may stop good runs, and is not proposed.
     """
     rated = under_pressure(profile)
@@ -135,7 +135,7 @@ def _high(
             f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
             f"expected high {expected.high}"
         )
-    if expected is None and reached is not None and float(pressure) <= reached.most:
+    if reached is not None and float(pressure) <= reached.most:
         if float(pressure) <= reached.least:
             least = as_read(reached.least, unit)
             return None, (

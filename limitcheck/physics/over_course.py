@@ -117,10 +117,7 @@ def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoi
             high=lowest.high / least.least,
         ),
         # However it is mixed, it makes no more than one composition in the whole flow path.
-        highest._replace(
-            low=highest.low / most.most,
-            central=highest.central / most.factor,
-        ),
+        highest._replace(low=highest.low / most.most, central=highest.central / most.factor),
     )
 
 

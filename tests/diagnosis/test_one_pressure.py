@@ -128,9 +128,7 @@ def test_far_above_what_the_column_makes_is_not_normal(
     right = predict(with_geometry(text).profile, there).central / 1e5
     assert bar > 1.25 * right
     # Of a peak of which nobody knows how much it is mixed, it can't be told.
-    assert told(text, round(right, 1), there)[0] == (
-        "unknown" if text is MIXED_PEAK else "normal"
-    )
+    assert told(text, round(right, 1), there)[0] == ("unknown" if text is MIXED_PEAK else "normal")
 
 
 @pytest.mark.parametrize("bar", [150, 175])
@@ -149,7 +147,9 @@ def test_isolate_and_reading_decide_alike(bar: float) -> None:
 
 def test_why_an_end_is_doubtful_is_said() -> None:
     assert "how long its composition is held is not known" in told(ENDS_AT_ITS_WASH, 104, START)[1]
-    assert "how much is mixed on the way to the column is not known" in told(MIXED_PEAK, 265, START)[1]
+    assert (
+        "how much is mixed on the way to the column is not known" in told(MIXED_PEAK, 265, START)[1]
+    )
 
 
 def test_between_both_it_can_not_be_told_and_what_would_tell_is_said() -> None:
