@@ -17,8 +17,9 @@ from typing import Literal, NamedTuple, TypeAlias
 from ..checking.marks import band_doubt, marks_of
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
-from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
+from ..profile.hardware import rated_parts, under_pressure, weakest
 from ..profile.model import Profile
+from ..profile.unrated import unrated
 from ..units import Pressure, show
 from ..units.printing import as_typed, digits, in_unit
 from .palette import Meaning, inked

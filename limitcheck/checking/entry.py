@@ -15,9 +15,10 @@ from ..checks.required import CORE
 from ..errors import LimitcheckError
 from ..findings import Finding, KeyPath, Recommendation, Severity, of_place, path_text
 from ..policy import DEFAULT_POLICY, Policy
-from ..profile.hardware import under_pressure, unrated
+from ..profile.hardware import under_pressure
 from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
+from ..profile.unrated import unrated
 from ..units import Pressure, UnitError, find_unit
 from .doubts import CUTOFFS, doubt
 from .file import left_open

@@ -13,8 +13,9 @@ from typing import NamedTuple
 
 from ..findings import NOT_DECIDED, Severity
 from ..policy import Policy, margins_for
-from ..profile.hardware import under_pressure, unrated, weakest
+from ..profile.hardware import under_pressure, weakest
 from ..profile.model import Profile
+from ..profile.unrated import unrated
 from ..units import Pressure
 from .carried import not_carried, ratings_of
 from .margins import Margins, margins_of

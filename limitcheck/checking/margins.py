@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..profile.hardware import under_pressure, unrated, weakest
+from ..profile.hardware import under_pressure, weakest
 from ..profile.model import Profile
+from ..profile.unrated import unrated
 from ..units import Pressure, percent
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..profile.hardware import rated_parts, under_pressure, unrated, weakest
+from ..profile.hardware import rated_parts, under_pressure, weakest
 from ..profile.model import Profile
+from ..profile.unrated import unrated
 from ..units import Pressure, exact, plain, plain_or_rounded, show
 from ..units.printing import as_typed
 

@@ -14,9 +14,9 @@ from ..limits import Limit, propose
 from ..limits.room import WaysToMakeRoom, ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.edited import with_values
-from ..profile.hardware import not_stated
 from ..profile.load import ProfileFile, load_bytes
 from ..profile.model import Profile
+from ..profile.unrated import not_rated
 from ..units import Pressure
 from .corrections import Fix, NotFixed, rewrite
 from .doubts import CUTOFFS
@@ -186,8 +186,8 @@ def written(found: Proposed) -> Proposed | None:
         reason = found.cutoffs.not_alone or found.cutoffs.reason("high")
         if reason is not None:
             raise NotFixed(reason, "correct the profile first")
-        if unrated := not_stated(found.meant):
-            raise NotFixed(unrated[0], "give its rating there, from the maker")
+        if (lacking := not_rated(found.meant)) is not None:
+            raise NotFixed(lacking.reason, f"add {lacking.add}")
         if not found.changes:
             return None if done is None else _again(found, Written(done, mistaken))
         fix = rewrite(found.file, found.report, found.changes, found.policy, found.today)

@@ -134,7 +134,6 @@ def _limits(
     replaced: set[KeyPath] = set()
     by_path = {slip.path: slip for slip in slips}
     doubted = doubt(corrected)
-    not_rated = any(item.check == "high-cutoff-above-rating" for item in corrected.undecided)
     for path in CUTOFFS:
         slip, left = by_path.get(path), _open(corrected.findings, path)
         worst = min((finding.worst.rank for finding in left), default=Severity.NOTE.rank)
@@ -149,7 +148,6 @@ def _limits(
         if limit is not None and not doubted:
             if propose or limit.pressure != _now(path, corrected.subject.profile):
                 likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
-                likely = likely or (not_rated and path == HIGH)
                 sure = Confidence.LIKELY if likely else Confidence.CERTAIN
                 unit = limit.pressure.unit
                 found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))

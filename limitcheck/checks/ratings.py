@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from ..findings import Confidence, Finding, Related, Severity
 from ..profile.hardware import column_index, raised_ratings
 from ..profile.plausible import plausible_range, plausible_units
+from ..profile.unrated import MUST_BE_RATED, depends, is_rated
 from ..units import Pressure, show
 from .high_cutoff import HIGH
 from .identity import above, below, changed
-from .subject import MUST_BE_RATED, NO_HIGH, Skip, Subject, derated_by, gap, typed
+from .subject import NO_HIGH, Skip, Subject, gap, typed
 
 _ASKED_FOR = (*MUST_BE_RATED, "fitting")
 _NO_HARM = ("waste", "tubing", "fitting")
@@ -26,8 +27,7 @@ def rating_missing(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     for index, part in enumerate(subject.profile.flow_path):
-        stated = part.rating or part.rating_at_flow or part.rating_at_temperature
-        if part.part in _ASKED_FOR and not stated:
+        if part.part in _ASKED_FOR and not is_rated(part):
             yield Finding(
                 Severity.WARNING,
                 f"The {part.name} has no rating: nothing can be compared with it.",
@@ -145,7 +145,8 @@ def rating_derated(subject: Subject) -> Iterator[Finding]:
                 )
     behind = column_index(subject.profile) + 1
     for index, part in enumerate(subject.profile.flow_path[:behind]):
-        derated_by(part, subject.profile, ("flow_path", index))
+        for lacking in depends(part, subject.profile, index):
+            raise Skip(*lacking[:3])
 
 
 _TABLES = ("rating_at_flow", "rating_at_temperature")
@@ -197,6 +198,6 @@ def part_exposed_downstream(subject: Subject) -> Iterator[Finding]:
         what = "the detector cell with its rating, after the column"
         raise Skip("no part after the column is described", what, ("flow_path", behind - 1))
     for index, part in enumerate(after, behind):
-        if not (part.rating or part.rating_at_flow or part.rating_at_temperature):
+        if not is_rated(part):
             reason, at = f"the {part.name} has no rating", ("flow_path", index)
             raise Skip(reason, f"rating of the {part.name}", at)

@@ -17,8 +17,9 @@ from ..physics.liquid import CannotPredict
 from ..physics.over_course import run_ends
 from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
-from ..profile.hardware import RatedPart, column_index, rated_parts, unknown, weakest
-from ..profile.model import Expected, Part, Profile
+from ..profile.hardware import RatedPart, rated_parts, weakest
+from ..profile.model import Expected, Profile
+from ..profile.unrated import NotRated, not_rated
 from ..units import Pressure, show, show_all
 from ..units.printing import as_read
 
@@ -33,10 +34,18 @@ TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
 ADD_BAND = "low and high in [expected]"
 ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
-MUST_BE_RATED = ("pump", "column", "guard column")
 
 
-_BY_PARTS = ("rated", "loaded", "weakest", "unjudged", "_predicted", "_path", "left_out")
+_BY_PARTS = (
+    "rated",
+    "loaded",
+    "weakest",
+    "unjudged",
+    "_predicted",
+    "_path",
+    "left_out",
+    "_not_rated",
+)
 
 
 class Skip(Exception):
@@ -234,37 +243,11 @@ class Subject:
     def all_rated(self) -> None:
         """Skips the check where a pump or column has no rating, or any part none at this method."""
         if self._not_rated is not None:
-            raise Skip(*self._not_rated)
+            raise Skip(*self._not_rated[:3])
 
     @cached_property
-    def _not_rated(self) -> tuple[str, str, KeyPath] | None:
-        """Why the check is skipped, what to add, and where; None where all is rated."""
-        for index, part in enumerate(self.profile.flow_path[: column_index(self.profile) + 1]):
-            at = ("flow_path", index)
-            stated = part.rating or part.rating_at_flow or part.rating_at_temperature
-            if part.part in MUST_BE_RATED and not stated:
-                return f"the {part.name} has no rating", f"rating of the {part.name}", at
-            try:
-                derated_by(part, self.profile, at)
-            except Skip as skip:
-                return str(skip), skip.add, skip.path
-        for rated in self.loaded:
-            for derating in rated.deratings:
-                if derating.beyond:
-                    reason = f"the {rated.name} has no rating at {derating.at}, only for less"
-                    return reason, f"rating of the {rated.name} at {derating.at}", derating.path
-        return None
-
-
-def derated_by(part: Part, profile: Profile, at: KeyPath) -> None:
-    """Skips the check where a derating table decides and the method's point in it is unknown."""
-    high = profile.cutoffs.high
-    for by, lacking in unknown(part, profile.conditions):
-        table = part.rating_at_flow if by == "flow" else part.rating_at_temperature
-        if high is None or any(high > point.rating for point in table):
-            depends = by if by == lacking else f"{lacking} {by}"
-            reason = f"what the {part.name} holds depends on the {depends}, which is not given"
-            raise Skip(reason, f"{lacking} in [conditions]", (*at, f"rating_at_{by}"))
+    def _not_rated(self) -> NotRated | None:
+        return not_rated(self.profile)
 
 
 def typed(pressure: Pressure, *apart: Pressure) -> str:

@@ -97,7 +97,9 @@ def command(
     except CannotPredict as error:
         raise Refused(
             f"{file.place(error.at)}: the conditions of --at cannot be worked out: {error.message}",
-            "complete [conditions] and the column's geometry, or leave --at out",
+            f"give {error.advice}, or leave --at out"
+            if error.advice
+            else "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
     doubt = band_in_doubt(file, today)
     document = reading_document(

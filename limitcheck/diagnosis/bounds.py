@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from ..physics.faults.normal import Normal, normal_pressure
+from ..physics.faults.normal import Normal, normal_pressure, outranked
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Profile
 from .conditions import MovedBand
-from .drops import outranked
 
 Position = Literal["normal", "above normal", "below normal", "unknown"]
 
@@ -75,7 +74,7 @@ def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
 
     Measured pairs outrank a band that nobody measured.
     """
-    band = None if outranked(profile) else profile.normal_band
+    band = None if outranked(profile, lambda: predict(profile)) else profile.normal_band
     if band is None:
         profile, moved = profile.model_copy(update={"expected": None}), None
     try:

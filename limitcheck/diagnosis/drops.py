@@ -15,7 +15,6 @@ from copy import copy
 
 from ..physics.drops import drops
 from ..physics.interval import interval
-from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, Share, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
@@ -194,14 +193,3 @@ def drops_read(profile: Profile, total: tuple[float, float]) -> NormalDrops:
     each = total[1] / len(places(profile))
     known = dict.fromkeys(places(profile), each)
     return NormalDrops(known, dict.fromkeys(known, 2 * total[1]), total, predicted=False)
-
-
-def outranked(profile: Profile) -> bool:
-    """Whether measured pairs say what is normal better than a band that nobody measured."""
-    if not profile.measured or profile.expected is None or profile.expected.basis == "measured":
-        return False
-    try:
-        fit = predict(profile).ready.path.fit
-    except CannotPredict:
-        return False
-    return fit is not None and not fit.unused

@@ -134,6 +134,10 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
         return _Answer("low", _BELOW_NORMAL)
     if not excesses and work.position == "unknown":
         return _Answer("undecided", f"{_open(work)}. {_GOOD_DAY}; so does one step more.")
+    if not excesses and work.position == "above normal":
+        read = f"{work.show(work.readings[EVERYTHING])} with everything connected"
+        told = f"{read} is above normal ({_usual(work)}); one step more tells where it sits"
+        return _Answer("undecided", f"{told}: the steps are below.")
     if not excesses:
         missing = (
             "give the reading of step all and of one more" if work.readings else "no reading yet"
@@ -203,18 +207,24 @@ def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:
 
 def _open(work: Measurements) -> str:
     """Why what everything connected makes can't be told from normal."""
+    read = work.show(work.readings[EVERYTHING])
+    return f"{read} with everything connected can't be told from normal ({_usual(work)})"
+
+
+def _usual(work: Measurements) -> str:
+    """What everything connected makes on good days, and how far that is known."""
     assert work.usual is not None
     edges = work.usual.bounds
     wide = f"{work.show(edges.least)} to {work.show(edges.most)}"
     if edges.normal is not None:
-        low, high = (work.show(end) for end in edges.normal)
-        wide = f"{low} to {high}, and as far as that is known {wide}"
+        normal = " to ".join(work.show(end) for end in edges.normal)
+        if normal != wide:
+            wide = f"{normal}, and as far as that is known {wide}"
     elif work.usual.basis == "predicted":
         wide = f"predicted, not measured: {wide}"
     elif work.usual.apart:
         wide = f"{work.usual.apart} contradict each other: {wide}"
-    read = work.show(work.readings[EVERYTHING])
-    return f"{read} with everything connected can't be told from normal ({wide})"
+    return wide
 
 
 def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:

@@ -112,6 +112,8 @@ def read(
         )
     stop, value = _stop(profile, pressure, answers), float(pressure)
     faults = Faults(profile)
+    if faults.outranked:
+        moved = None
     try:
         normal = faults.normal
     except CannotPredict as error:

@@ -16,15 +16,13 @@ BATCH = 3.0  # % B, of a mobile phase made up by hand (common practice, no sourc
 
 def small_changes(run: NormalRun) -> Iterator[tuple[str, str, Ratios] | NotComputed]:
     """Name, description and ratios [-] of each; raises CannotPredict for no prediction."""
-    ready, conditions = run.system, run.profile.conditions
+    ready = run.system
     state = ready.state
-    oven = conditions is not None and conditions.temperature is not None
     for name, text, by in (
         ("room-colder", f"a room {ROOM:.0f} K colder", -ROOM),
         ("room-warmer", f"a room {ROOM:.0f} K warmer", ROOM),
     ):
-        hot = state.hot if oven else state.hot + by
-        changed = ready._replace(state=state._replace(hot=hot, cold=state.cold + by))
+        changed = ready._replace(state=state._replace(cold=state.cold + by))
         try:
             yield name, text, ratios(run, changed)
         except CannotPredict as error:

@@ -16,6 +16,7 @@ from ..findings import KeyPath
 from ..policy import Margins
 from ..profile.hardware import RatedPart, column_index, under_pressure, weakest
 from ..profile.model import Expected, Profile
+from ..profile.unrated import not_rated
 from ..units import Pressure, percent, plain, round_down, round_up
 from ..units.printing import as_read
 
@@ -121,10 +122,8 @@ def _high(
         return None, _inverted(expected)
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
-    for part in under_pressure(profile):
-        for derating in part.deratings:
-            if derating.beyond:
-                return None, f"what the {part.name} is rated at {derating.at} is not stated"
+    if (lacking := not_rated(profile)) is not None:
+        return None, f"{lacking.reason}, and a high cutoff protects the weakest part"
     unit = instrument.pressure_unit
     binding = min(bounds, key=lambda bound: bound.pressure.value)
     stored = round_down(binding.pressure.to(unit), instrument.step)

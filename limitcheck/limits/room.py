@@ -18,6 +18,7 @@ from ..physics.ratio import ratio
 from ..physics.system import Change
 from ..policy import Margins
 from ..profile.model import Profile
+from ..profile.unrated import not_rated
 from ..units import (
     Flow,
     Pressure,
@@ -57,7 +58,8 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     proposal, expected = propose(profile, margins), profile.expected
     if proposal.high is not None or expected is None or not proposal.high_bounds:
         return WaysToMakeRoom()
-    if expected.inverted:
+    lacking = not_rated(profile)
+    if expected.inverted or (lacking is not None and not lacking.beyond):
         return WaysToMakeRoom()
     found = list(_wider_bounds(profile, margins, proposal.high_bounds))
     if len(found) > 1:  # where several bounds are too low, raising one alone is not enough

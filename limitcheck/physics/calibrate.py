@@ -13,7 +13,7 @@ from .flow_path import first_column, scaled
 from .interval import interval
 from .liquid import CannotPredict
 from .predict import predict_system
-from .system import Change, system
+from .system import Change, oven_not_told, system
 
 _MOST = 1e6  # times what is assumed of a column
 
@@ -48,13 +48,15 @@ def calibrate(profile: Profile, reading: float, at: Change | None = None) -> Cal
     resistance count as part of the column, as they do in the reading. Measured pairs of the profile
     say what the other parts take.
 
-    Raises CannotPredict as ``predict`` does, where the profile has more than one column, where
-    the other parts alone take more than the reading, and for a gradient whose peak is over before
-    it fills the column.
+    Raises CannotPredict as ``predict`` does, where nobody gives the temperature of the column,
+    where the profile has more than one column, where the other parts alone take more than the
+    reading, and for a gradient whose peak is over before it fills the column.
     """
     if sum(part.part == "column" for part in profile.flow_path) > 1:
         raise CannotPredict("several columns: one reading cannot tell which makes the pressure")
     ready = system(profile, at)
+    if not ready.state.hot_known:  # it would be written into the certificate
+        raise oven_not_told()
     place, _ = first_column(profile)
     segments, percent_b = ready.path.segments, ready.programme[0][1]
     if len(ready.programme) > 1:

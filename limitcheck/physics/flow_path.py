@@ -48,9 +48,9 @@ FLOW_ERROR = of_bound(0.01)  # accuracy of a pump; common practice, no source
 class State(NamedTuple):
     """What runs through the flow path: flow [m^3/s], liquid, temperatures [K].
 
-    ``hot`` is that of the columns, ``cold`` of everything outside the oven;
-    ``cold_known`` says whether the profile gives it. ``oven`` is what surrounds the columns, where
-    the profile says so.
+    ``hot`` is that of the columns, ``cold`` of everything outside the oven; ``hot_known`` and
+    ``cold_known`` say whether the profile gives them, else they are only assumed. ``oven`` is what
+    surrounds the columns, where the profile says so.
     """
 
     flow: float
@@ -59,6 +59,7 @@ class State(NamedTuple):
     cold: float
     cold_known: bool
     oven: str | None = None
+    hot_known: bool = True
 
     @property
     def heat_flow(self) -> float:

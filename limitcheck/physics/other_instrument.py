@@ -21,6 +21,7 @@ from .mobile_phase import solvents_told
 from .ratio import RatioInterval
 from .resistance import bed_apart_error
 from .side import Side, side
+from .system import oven_not_told
 from .uncertainty import tells
 
 COLUMN_ERROR = 0.10  # two columns of one kind; common practice, no source
@@ -55,15 +56,18 @@ def pressure_ratio(sending: Profile, receiving: Profile) -> PressureRatio:
     """The pressure on the receiving side over that on the sending side [-].
 
     One, without doubt, for the same parts and conditions on the same instrument. Else raises
-    CannotPredict as ``predict`` does for either, where there is no resistance to compare, and for
-    a restrictor whose resistance is not given. Both sides are taken by geometry and certificates:
-    what measured pairs say of one instrument holds there.
+    CannotPredict as ``predict`` does for either, where there is no resistance to compare, for a
+    restrictor whose resistance is not given, and where a side gives no temperature of its columns.
+    Both sides are taken by geometry and certificates: what measured pairs say of one instrument
+    holds there.
     """
     if unchanged(sending, receiving):
         return PressureRatio(_ONE, _ONE)
     sides = [side.model_copy(update={"measured": ()}) for side in (sending, receiving)]
     sending, receiving = ovens_alike(*certified_alike(*sides))
     lowest, highest = ((side(sending, end), side(receiving, end)) for end in ("lowest", "highest"))
+    if not all(run.state.hot_known for run in highest):
+        raise oven_not_told()
     every = list(_contributions(*highest))
     below, above = hypot(*(i.below for i in every)), hypot(*(i.above for i in every))
     rests_on = sorted(

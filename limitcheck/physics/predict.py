@@ -18,7 +18,7 @@ from .interval import interval
 from .liquid import CannotPredict
 from .not_counted import extrapolations
 from .rests_on import rests_on
-from .system import Change, System, system
+from .system import Change, System, oven_not_told, system
 
 
 class Share(NamedTuple):
@@ -171,12 +171,8 @@ def fit_to_judge(found: Prediction) -> Prediction:
     temperature is not given, and where measured pairs contradict each other or the geometry: none
     is evidence against a number.
     """
-    if not found.ready.oven_told:
-        raise CannotPredict(
-            "the temperature of the columns is not given, and they are only taken at ambient",
-            "temperature in [conditions], the room's where they are in no oven",
-            ("conditions",),
-        )
+    if not found.ready.state.hot_known:
+        raise oven_not_told()
     fit = found.ready.path.fit
     if fit is not None and fit.unused and fit.estimate is not None:
         raise CannotPredict(

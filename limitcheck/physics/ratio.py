@@ -16,8 +16,12 @@ from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
 from .interval import joined
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
-from .system import Change, system
+from .system import Change, oven_not_told, system
 
+_ANY_OVEN = (278.15, 298.15, 323.15, 353.15)
+"""Temperatures of columns [K] (common practice, no source)."""
+_ALIKE = 0.05
+"""In ln: a ratio that differs by more between these depends on the temperature."""
 _NOTHING = "no part with a known resistance is left to compare"
 
 
@@ -70,7 +74,7 @@ def between(
     the flow itself does as far as it differs between both; the error of viscosity as
     ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
-    to compare.
+    to compare, and where the ratio depends on a temperature of the columns that is not given.
     """
     before = drops(segments, state) if known is None else known
     after = drops(changed, then)
@@ -116,8 +120,9 @@ def between(
     lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
     above, below = hypot(above, joined(highest, 1)), hypot(below, joined(lowest, 1))
     apart = hypot(*other_beds) / total_after
-    common = hypot(viscous, rise, cold, bed, apart, *tied_spread(segments, shifts))
     central = total_after / total
+    oven = _in_any_oven(segments, state, changed, then, central)
+    common = hypot(viscous, rise, cold, bed, apart, oven, *tied_spread(segments, shifts))
     return RatioInterval(
         central * exp(-hypot(below, common)), central, central * exp(hypot(above, common))
     )
@@ -136,7 +141,34 @@ def without_interval(
     if total == 0.0:
         raise CannotPredict(_NOTHING)
     central = sum([drop.pressure for drop in drops(changed, then)]) / total
+    _in_any_oven(segments, state, changed, then, central)
     return RatioInterval(central, central, central)
+
+
+def _in_any_oven(
+    segments: Sequence[Segment],
+    state: State,
+    changed: Sequence[Segment],
+    then: State,
+    central: float,
+) -> float:
+    """How far in ln the ratio may be off, as the columns may have any temperature [-].
+
+    Nothing where that is given on both sides. What changes the flow or a resistance is hardly
+    another at another temperature; raises CannotPredict for what is.
+    """
+    if state.hot_known and then.hot_known:
+        return 0.0
+    if (state.hot, state.cold, state.hot_known) != (then.hot, then.cold, then.hot_known):
+        raise oven_not_told()
+    off = 0.0
+    for hot in _ANY_OVEN:
+        ends = (segments, state._replace(hot=hot)), (changed, then._replace(hot=hot))
+        first, last = (sum(drop.pressure for drop in drops(*end)) for end in ends)
+        off = max(off, abs(log(last / first / central)))
+    if off > _ALIKE:
+        raise oven_not_told()
+    return off
 
 
 def _rise_error(drop: Drop, state: State, temperature: float) -> float:

@@ -38,13 +38,10 @@ class System(NamedTuple):
     solvent_a: str | None
     solvent_b: str | None
     programme: tuple[tuple[float, float], ...]
-    oven_told: bool = True
-    """Whether the columns' temperature is given; else they are taken at ambient."""
 
     def at(self, percent_b: float) -> State:
         """The state at a composition [% B]; raises CannotPredict."""
-        flow, _, hot, cold, cold_known, oven = self.state
-        return State(flow, self.liquid(percent_b), hot, cold, cold_known, oven)
+        return self.state._replace(liquid=self.liquid(percent_b))
 
     def liquid(self, percent_b: float) -> Liquid:
         """The mobile phase at a composition [% B]; raises CannotPredict."""
@@ -81,12 +78,9 @@ def system(profile: Profile, change: Change | None = None) -> System:
         from .measured import fitted  # few profiles have any
 
         path = fitted(profile, path, state)
-    solvents, told = (
-        (conditions.solvent_a, conditions.solvent_b),
-        conditions.temperature is not None,
-    )
+    solvents = conditions.solvent_a, conditions.solvent_b
     if change is None:
-        return System(path, state, *solvents, programme, told)
+        return System(path, state, *solvents, programme)
     if change.column_length is not None or change.particle_size is not None:
         path = path._replace(segments=other_column(profile, path.segments, change))
     if change.percent_b is not None:
@@ -98,8 +92,18 @@ def system(profile: Profile, change: Change | None = None) -> System:
         in_range(state.cold if change.ambient is None else change.ambient),
         state.cold_known or change.ambient is not None,
         state.oven,
+        state.hot_known or change.temperature is not None,
     )
-    return System(path, changed, *solvents, programme, told or change.temperature is not None)
+    return System(path, changed, *solvents, programme)
+
+
+def oven_not_told() -> CannotPredict:
+    """Why nothing is said that depends on the columns' temperature where nobody gives it."""
+    return CannotPredict(
+        "the temperature of the columns is not given in [conditions]; ambient is only assumed",
+        "temperature in [conditions], the room's where they are in no oven",
+        ("conditions",),
+    )
 
 
 def _programme(conditions: Conditions) -> tuple[tuple[float, float], ...]:
@@ -130,6 +134,7 @@ def _state(profile: Profile, conditions: Conditions, percent_b: float) -> State:
         else in_range(float(conditions.ambient), ("conditions", "ambient")),
         conditions.ambient is not None,
         profile.instrument.oven,
+        conditions.temperature is not None,
     )
 
 

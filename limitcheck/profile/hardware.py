@@ -20,7 +20,7 @@ from .model import Column, Conditions, Part, Profile
 Points: TypeAlias = Sequence[tuple[Flow | Temperature, Pressure]]
 """A derating table: up to this flow or temperature, this rating."""
 _DERATED_BY = ("flow", "temperature")
-_ROOM = 298  # K: no room is warmer, or this counts (assumed, no source)
+_ROOM = 308  # K: no laboratory is warmer (assumed, no source)
 
 
 class Derating(NamedTuple):
@@ -131,36 +131,6 @@ def _here(part: Part, conditions: Conditions | None, by: str) -> Flow | Temperat
     if room is not None:
         return max(column, room)
     return column if column.value >= _ROOM else None
-
-
-def unrated(profile: Profile) -> tuple[str, ...]:
-    """What has no rating in force from the pump up to and including the column, in words.
-
-    A part without one, one that is rated only for less than the method's flow or temperature, and
-    one whose rating depends on a flow or temperature that is not given.
-    """
-    rated = {part.place: part for part in rated_parts(profile)}
-    found = []
-    for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
-        if missing := unknown(part, profile.conditions):
-            found += [f"{part.name} without the {lacking}" for _, lacking in missing]
-        if place not in rated:
-            if not missing:
-                found.append(part.name)
-            continue
-        beyond = [derating for derating in rated[place].deratings if derating.beyond]
-        found += [f"{part.name} at a {item.by} of {item.at}" for item in beyond]
-    return tuple(found)
-
-
-def not_stated(profile: Profile) -> tuple[str, ...]:
-    """What the parts up to the column are not rated for, in words: beyond the end of a table."""
-    return tuple(
-        f"what the {part.name} is rated at {derating.at} is not stated"
-        for part in under_pressure(profile)
-        for derating in part.deratings
-        if derating.beyond
-    )
 
 
 def weakest(parts: Sequence[RatedPart]) -> RatedPart | None:

@@ -8,11 +8,11 @@ from typing import NamedTuple
 from ..checking.proposed import CutoffsToType, cutoffs_to_type, mistaken_cutoffs
 from ..checking.recommendations import recommend
 from ..checks.engine import check_profile
-from ..checks.subject import MUST_BE_RATED
 from ..physics.liquid import CannotPredict
 from ..physics.ratio import RatioInterval
 from ..policy import Policy
 from ..profile.model import Profile
+from ..profile.unrated import not_rated
 from .normal_pressure import expecting_there, not_used, scaled_band
 
 
@@ -34,10 +34,8 @@ class ProposedThere(NamedTuple):
 def propose_there(sending: Profile, there: Profile, policy: Policy, today: date) -> ProposedThere:
     """The method as `on_instrument` puts it there, under the policy in force there."""
     nothing = CutoffsToType((), ())
-    unrated = [p.name for p in there.flow_path if p.part in MUST_BE_RATED and p.rating is None]
-    if unrated:
-        lacking = f"the {' and the '.join(unrated)} has no rating: nothing says what it holds"
-        return ProposedThere(there, nothing, None, lacking)
+    if (lacking := not_rated(there)) is not None:
+        return ProposedThere(there, nothing, None, lacking.reason)
     if sending.expected is not None and sending.expected.inverted:
         return ProposedThere(there, nothing, None, not_used("sending"))
     own = recommend(check_profile(sending, policy, today), propose=True)

@@ -18,6 +18,7 @@ from typing import Literal, NamedTuple
 from ..physics.liquid import CannotPredict
 from ..profile.hardware import column_index, under_pressure, weakest
 from ..profile.model import Profile, Tube
+from ..profile.unrated import not_rated
 from ..units import Pressure, percent, show
 from .normal_pressure import ScaledBand, both_units, measured_here, scaled_band
 from .ruling import Field, Ruling, Word
@@ -47,6 +48,8 @@ class Limit(NamedTuple):
     pressure: Pressure
     unit: str
     low: bool = False
+    may_be_less: str = ""
+    """Why the part may hold less at this method than its rating says."""
 
 
 class Reach(NamedTuple):
@@ -98,12 +101,16 @@ def _reaches(
     gradient = receiving.conditions is not None and receiving.conditions.gradient is not None
     for limit in _limits(receiving):
         if measured:
-            yield _by_measured(limit, receiving)
+            found = _by_measured(limit, receiving)
         elif scaled is None:
             told = f"normal runs cannot be predicted here ({no_ratio}): measure the pressure here"
-            yield Reach(limit, "not decided", None, None, told)
+            found = Reach(limit, "not decided", None, None, told)
         else:
-            yield _by_scaled(limit, scaled, gradient)
+            found = _by_scaled(limit, scaled, gradient)
+        if found.outcome == "holds" and limit.may_be_less:
+            told = f"{found.text}, but {limit.may_be_less}"
+            found = found._replace(outcome="not decided", text=told)
+        yield found
 
 
 def rule_normal_runs(field: Field, *names: str) -> Iterator[Ruling]:
@@ -132,7 +139,10 @@ def _limits(receiving: Profile) -> Iterator[Limit]:
         loaded = receiving.flow_path[: column_index(receiving) + 1]
         unrated = any(p.rating is None for p in loaded if not isinstance(p, Tube))
         weakest_one = "weakest known rating" if unrated else "weakest rating"
-        yield Limit(f"{weakest_one}, {part.name}", part.pressure, unit)
+        lacking = not_rated(receiving)
+        by_table = lacking is not None and len(lacking.path) > len(("flow_path", part.place))
+        less = lacking.reason if lacking is not None and by_table else ""
+        yield Limit(f"{weakest_one}, {part.name}", part.pressure, unit, may_be_less=less)
 
 
 def _by_measured(limit: Limit, receiving: Profile) -> Reach:

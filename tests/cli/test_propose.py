@@ -25,7 +25,9 @@ def test_a_rating_not_stated_at_the_methods_flow_is_said(
     path.write_text(path.read_text(encoding="utf-8") + flow, encoding="utf-8")
     assert run(["propose", str(path)]) == 1
     said = " ".join(capsys.readouterr().out.split())
-    assert "no high cutoff can be proposed: what the pump is rated at 2 mL/min is not" in said
+    assert (
+        "no high cutoff can be proposed: the pump has no rating at 2 mL/min, only for less" in said
+    )
     assert "at most 380 bar. Ask the maker" in said
 
 
@@ -119,17 +121,68 @@ def test_arguments_that_cannot_be_used(tmp_path: Path, arguments: list[str]) -> 
 
 
 def test_propose_over_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    write(tmp_path, pump="")
+    write(tmp_path)
     (tmp_path / "other.toml").write_text('[tool]\nname = "x"\n', encoding="utf-8")
     assert run(["propose", str(tmp_path)]) == 0
     shown = capsys.readouterr().out
     assert (
         "KB-TEA-014 on KB-LC-03: proposed cutoffs, as in the file:\n    high = 250 (bar)" in shown
     )
-    assert "No rating is given: pump." in shown
     write(tmp_path, "two.toml", expected_high="380")
     assert run(["propose", str(tmp_path)]) == 1
     assert "Both cutoffs are proposed for 1 of 2 profiles." in capsys.readouterr().out
+
+
+HEAT = (
+    '[{temperature = "25 degC", rating = "400 bar"}, {temperature = "35 degC", rating = "300 bar"}]'
+)
+FLOWS = '[{flow = "1 mL/min", rating = "400 bar"}, {flow = "2 mL/min", rating = "300 bar"}]'
+
+
+@pytest.mark.parametrize(
+    ("parts", "conditions", "why"),
+    [
+        ({"pump": "", "column": ""}, "", "the pump has no rating"),
+        ({"column": ""}, "", "the column has no rating"),
+        (
+            {"column": f'"450 bar"\nrating_at_temperature = {HEAT}'},
+            'flow = "1 mL/min"',
+            "what the column holds depends on the temperature, which is not given",
+        ),
+        (
+            {"column": f'"450 bar"\nrating_at_temperature = {HEAT}'},
+            'temperature = "40 degC"',
+            "the column has no rating at 40 degC, only for less",
+        ),
+        (
+            {"pump": f'"400 bar"\nrating_at_flow = {FLOWS}'},
+            "",
+            "what the pump holds depends on the flow, which is not given",
+        ),
+    ],
+)
+def test_no_high_cutoff_where_a_rating_is_not_known(
+    parts: dict[str, str],
+    conditions: str,
+    why: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The number that propose would write is the number that entry and check leave open."""
+    path = write(tmp_path, high="300", low="40", **parts)
+    given = path.read_text(encoding="utf-8") + f"\n[conditions]\n{conditions}\n"
+    path.write_text(given, encoding="utf-8")
+    assert run(["propose", str(path), "--write"]) == 1
+    told = capsys.readouterr()
+    said = " ".join(told.out.split())
+    assert f"no high cutoff can be proposed: {why}, and a high cutoff protects the weakest" in said
+    assert "low = 60 (bar)" in told.out
+    assert f"not changed: {why}" in " ".join(told.err.split())
+    assert path.read_text(encoding="utf-8") == given
+    assert run(["entry", "250 bar", "--profile", str(path)]) == 1
+    assert "decided" in capsys.readouterr().out
+    assert run(["check", str(path)]) == 1
+    assert "not-decided" in capsys.readouterr().out
 
 
 def test_no_profile_is_no_success(tmp_path: Path) -> None:

@@ -6,7 +6,8 @@ from math import exp, log, pi, sqrt
 
 import pytest
 
-from limitcheck.diagnosis.drops import NormalDrops, outranked, predicted_drops
+from limitcheck.diagnosis.drops import NormalDrops, predicted_drops
+from limitcheck.physics.faults.normal import outranked
 from limitcheck.physics.predict import predict
 from tests.physics.profiles import COLUMN, INJECTOR, PUMP, TUBE, column, pair, profile
 
@@ -61,4 +62,17 @@ def test_measured_pairs_outrank_a_band_that_nobody_measured(
 ) -> None:
     band = f'{{low = 600, high = 680, basis = "{basis}"}}'
     fine = column(particle_size='"2 um"')
-    assert outranked(profile(PUMP, fine, expected=band, measured=pairs)) is better
+    made = profile(PUMP, fine, expected=band, measured=pairs)
+    assert outranked(made, lambda: predict(made)) is better
+
+
+def test_pairs_cover_what_has_no_resistance_only_where_they_are_used() -> None:
+    """Pairs that agree are of all parts; where they contradict each other nobody goes by them."""
+    contradicting = ", ".join([pair(0.5, 33), pair(1.0, 500)])
+    agreeing = ", ".join([pair(0.5, 33), pair(1.0, 66)])
+    bare, unused, used = (
+        predicted_drops(profile(PUMP, INJECTOR, COLUMN, measured=pairs), None).over({1})[0]
+        for pairs in ("", contradicting, agreeing)
+    )
+    assert unused == bare > 0
+    assert used == 0

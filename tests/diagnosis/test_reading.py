@@ -256,16 +256,15 @@ def test_the_temperature_that_explains_a_reading() -> None:
         assert (145 * changed <= 206 <= 172 * changed) == within
 
 
-def test_a_room_without_oven_moves_the_column_too() -> None:
-    """Without an oven the whole flow path follows the room; water flows 2.3 % a kelvin better."""
+def test_a_room_moves_what_is_outside_the_oven() -> None:
+    """Where no oven is named the column may follow the room, or not: that is not worked out."""
     text = WITH_GEOMETRY.replace('temperature = "35 degC"\n', "")
-    ratios = []
-    for of in (WITH_GEOMETRY, text):
-        cause = next(c for c in take("286 bar", of=of).causes if c.name == "room-colder")
-        assert cause.ratio is not None
-        ratios.append(cause.ratio.central)
-    assert 1 < ratios[0] < 1.03
-    assert ratios[1] == pytest.approx(1.023**5, rel=0.02)
+    cause = next(c for c in take("286 bar").causes if c.name == "room-colder")
+    assert cause.ratio is not None
+    assert 1 < cause.ratio.central < 1.03
+    untold = take("286 bar", of=text)
+    assert "room-colder" not in [c.name for c in untold.causes]
+    assert {"room-colder", "room-warmer"} <= {item.name for item in untold.not_computed}
 
 
 def test_most_of_the_flow_is_seldom_lost() -> None:

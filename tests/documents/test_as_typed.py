@@ -24,7 +24,7 @@ percent_b = 18.0000123
 EXACT = WITH_GEOMETRY
 for now, then in (
     ("low = 145", "low = 145.12345"),
-    ("high = 172", "high = 172.98765"),
+    ("high = 172", 'basis = "measured"\nhigh = 172.98765'),
     ("high = 260", "high = 260.12345"),
     ('flow = "1.0 mL/min"', 'flow = "1.001234 mL/min"'),
     ('temperature = "35 degC"', 'temperature = "35.12345 degC"'),

@@ -86,5 +86,5 @@ def test_a_column_of_unknown_temperature_is_evidence_against_nothing() -> None:
     with pytest.raises(CannotPredict, match="temperature of the columns is not given"):
         predict_to_judge(made)
     told = system(made, Change(temperature=303.15))
-    assert told.oven_told
+    assert told.state.hot_known
     assert predict_system(told).central < predict(made).central

@@ -97,7 +97,7 @@ def test_why_a_method_does_not_fit(tmp_path: Path) -> None:
     )
     weak.write_text(derated, encoding="utf-8")
     (cell,) = cells(KESTREL, str(weak))
-    assert cell.there.reason == "what the pump is rated at 1.2 mL/min is not stated"
+    assert cell.there.reason == "the pump has no rating at 1.2 mL/min, only for less"
     weak.write_text(text.replace("display_step = 1", "display_step = 360", 1), encoding="utf-8")
     (cell,) = cells(KESTREL, str(weak))
     assert "the display step 360 bar is too coarse" in (cell.there.reason or "")

@@ -17,7 +17,7 @@ from ..over_course import OverCourse, is_gentle, over_course
 from ..predict import Prediction, predict_system
 from ..ratio import RatioInterval, between
 from ..system import Change, System, other_column, system
-from .normal import Normal, normal_pressure
+from .normal import Normal, normal_pressure, outranked
 from .plug import PLUG_BORE, PLUG_LENGTH, opened, plug_closed, plugged
 
 # Sizes that are sold (common practice, no source).
@@ -129,7 +129,13 @@ class NormalRun:
     def banded(self) -> bool:
         """Whether the normal pressure is the band of the profile, not only predicted."""
         expected = self.profile.expected
-        return expected is not None and not expected.inverted and expected.low.value > 0
+        typed = expected is not None and not expected.inverted and expected.low.value > 0
+        return typed and not self.outranked
+
+    @cached_property
+    def outranked(self) -> bool:
+        """Whether measured pairs say what is normal, and not the band that nobody measured."""
+        return outranked(self.profile, lambda: self.prediction)
 
     def narrowest(self, where: Where) -> Segment:
         """The most resistive tube before the injector, or from it to the last column."""
@@ -167,6 +173,8 @@ def _heater_off(run: NormalRun) -> tuple[str, Ratios]:
 
 
 def _too_hot(run: NormalRun) -> tuple[str, Ratios]:
+    if not run.system.state.hot_known:
+        raise CannotPredict("no conditions.temperature")
     hot = in_range(run.system.state.hot + TOO_HOT)
     text = f"oven {TOO_HOT:.0f} K above its setting, {celsius(hot):.4g} degC"
     return text, run.under(lambda normal: normal._replace(hot=hot))

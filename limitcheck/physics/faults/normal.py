@@ -10,6 +10,7 @@ from ...units import Pressure
 from ..liquid import CannotPredict
 from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
+from ..system import oven_not_told
 
 Cutoff = Literal["high", "low"]
 
@@ -50,12 +51,28 @@ class Normal(NamedTuple):
         return self.highest if cutoff == "high" else self.lowest
 
 
+def outranked(profile: Profile, predict: Callable[[], Prediction]) -> bool:
+    """Whether measured pairs say what is normal better than a band that nobody measured."""
+    if not profile.measured or profile.expected is None or profile.expected.basis == "measured":
+        return False
+    try:
+        fit = predict().ready.path.fit
+    except CannotPredict:
+        return False
+    return fit is not None and not fit.unused
+
+
 def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Normal:
     """The normal pressure [Pa]: the band of a profile, else what ``predict`` gives.
 
-    Raises CannotPredict where there is neither.
+    Where measured pairs outrank the band, it is what they predict.
+
+    Raises CannotPredict where there is neither, and for what is only predicted of columns whose
+    temperature is not given.
     """
     expected, conditions = profile.expected, profile.conditions
+    if outranked(profile, predict):
+        expected = None
     gradient = conditions is not None and conditions.gradient is not None
     if expected is not None and 0 < expected.low.value <= expected.high.value:
         return _of_band(profile, expected, predict, gradient)
@@ -66,6 +83,8 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
             raise
         exchanged = "the expected minimum is above the maximum"
         raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
+    if not found.ready.state.hot_known:
+        raise oven_not_told()
     lowest, highest = (Span(p.low, p.central, p.high) for p in run_ends(profile, found))
     return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest)
 
@@ -80,6 +99,8 @@ def _of_band(
             found = predict()
         except CannotPredict:
             found = None  # how unsure it is, nobody can say
+        if found is not None and not found.ready.state.hot_known:
+            raise oven_not_told()
     if found is None:
         ends = (low, low), (high, high)
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]

@@ -1,0 +1,66 @@
+"""What is normal is one decision: of a reading, of the first step, of faults."""
+
+from __future__ import annotations
+
+import pytest
+
+from limitcheck.diagnosis.isolation import isolate
+from limitcheck.diagnosis.measurements import Measurements
+from limitcheck.diagnosis.reading import read
+from limitcheck.physics.faults import Faults
+from limitcheck.physics.system import Change
+from limitcheck.profile.model import Profile
+from limitcheck.units import Pressure
+from tests.physics.profiles import COLUMN, GRADIENT, INJECTOR, PUMP, TUBE, pair, profile
+
+AT = {"percent_b": "18"}
+PAIRS = ", ".join([pair(1.0, 172, **AT), pair(0.5, 86, **AT)])
+CUTOFFS = "cutoffs = {high = 380, low = 40}"
+HALF = Change(flow=0.5e-6 / 60)
+
+
+def made(basis: str, pairs: str = PAIRS) -> Profile:
+    """A band of 190 to 210 bar, and pairs of 172 bar at its flow and 86 at half of it."""
+    band = f'{{low = 190, high = 210, basis = "{basis}"}}'
+    parts = PUMP, TUBE, INJECTOR, COLUMN
+    return profile(*parts, expected=band, measured=pairs, cutoffs=CUTOFFS)
+
+
+@pytest.mark.parametrize("basis", ["declared", "predicted", "measured"])
+@pytest.mark.parametrize("pairs", ["", PAIRS])
+@pytest.mark.parametrize("change", [Change(), HALF])
+@pytest.mark.parametrize("bar", [60, 86, 100, 140, 172, 200, 260])
+def test_a_reading_and_the_first_step_say_the_same(
+    basis: str, pairs: str, change: Change, bar: int
+) -> None:
+    pressure = Pressure.parse(f"{bar} bar")
+    one = made(basis, pairs)
+    assert (
+        read(one, pressure, change).position
+        == Measurements(one, {"all": pressure}, {}, change).position
+    )
+
+
+@pytest.mark.parametrize(("bar", "change"), [(172, Change()), (86, HALF)])
+def test_what_was_measured_there_is_not_called_below_normal(bar: int, change: Change) -> None:
+    """A band that somebody only declared does not outrank what was measured."""
+    found = read(made("declared"), Pressure.parse(f"{bar} bar"), change)
+    assert found.position == "unknown"
+    assert found.normal is not None
+    assert found.normal.basis == "predicted"
+    other = read(made("declared"), Pressure.parse("100 bar"), HALF)
+    assert other.position == "above normal"
+    assert Faults(made("declared")).normal.high < 200e5
+    assert Faults(made("measured")).normal.low == 190e5
+
+
+def test_the_first_step_above_normal_is_said_to_be() -> None:
+    found = isolate(made("measured", ""), {"all": Pressure.parse("260 bar")})
+    assert found.verdict == "undecided"
+    assert "260 bar with everything connected is above normal (190 bar to 210 bar)" in found.message
+    assert "one step more" in found.message
+    run = profile(
+        PUMP, TUBE, INJECTOR, COLUMN, conditions=GRADIENT, cutoffs=CUTOFFS,
+        expected='{low = 60, high = 190, basis = "measured"}',
+    )  # fmt: skip
+    assert "is above normal" in isolate(run, {"all": Pressure.parse("370 bar")}).message
