@@ -209,7 +209,7 @@ def _asked(
     row: Seen, path: KeyPath, value: float, span: tuple[float, float], of: str
 ) -> Iterator[Question]:
     given = row.planned.cells.get(path)
-    if given is None or given.confirmed:
+    if given is None or given.confirmed or _by_rounding(given.value, value, span):
         return
     row.planned.record.open = True
     yield of_row(
@@ -219,6 +219,18 @@ def _asked(
         f"{_times(span[1])}",
         _meant(row, given.value, value, span),
     )
+
+
+def _by_rounding(given: object, value: float, span: tuple[float, float]) -> bool:
+    """Whether rounding alone leaves a number outside: 0.15 set as 0.1 is a third away."""
+    if not isinstance(given, Amount):
+        return False
+    number = Decimal(given.number)
+    half = Decimal((0, (5,), -len(given.number.partition(".")[2]) - 1))
+    if number <= half:
+        return False
+    nearest = (value + log((number + half) / number), value + log((number - half) / number))
+    return nearest[0] >= span[0] and nearest[1] <= span[1]
 
 
 def _times(value: float) -> str:

@@ -64,3 +64,15 @@ def test_measured_pairs_outrank_a_band_that_nobody_measured(
     fine = column(particle_size='"2 um"')
     made = profile(PUMP, fine, expected=band, measured=pairs)
     assert outranked(made, lambda: predict(made)) is better
+
+
+def test_pairs_cover_what_has_no_resistance_only_where_they_are_used() -> None:
+    """Pairs that agree are of all parts; where they contradict each other nobody goes by them."""
+    contradicting = ", ".join([pair(0.5, 33), pair(1.0, 500)])
+    agreeing = ", ".join([pair(0.5, 33), pair(1.0, 66)])
+    bare, unused, used = (
+        predicted_drops(profile(PUMP, INJECTOR, COLUMN, measured=pairs), None).over({1})[0]
+        for pairs in ("", contradicting, agreeing)
+    )
+    assert unused == bare > 0
+    assert used == 0

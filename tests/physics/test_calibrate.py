@@ -12,7 +12,7 @@ from limitcheck.physics.calibrate import Calibration, calibrate
 from limitcheck.physics.course import course
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.predict import predict
-from limitcheck.physics.system import system
+from limitcheck.physics.system import Change, system
 from tests.physics.profiles import (
     COLUMN,
     GRADIENT,
@@ -162,3 +162,19 @@ def test_a_reading_that_no_column_makes_is_refused() -> None:
     )
     with pytest.raises(CannotPredict, match="resists 1000000 times as much"):
         calibrate(made, 1e4 * predict(made).highest.central)
+
+
+def test_what_the_other_parts_take_is_as_unsure_in_a_gradient() -> None:
+    """The peak of a short gradient is not in all of them at once: their interval moves with it."""
+    short = GRADIENT.replace("{minute = 12, percent_b = 95}", "{minute = 0.8, percent_b = 95}")
+    run = calibrate(profile(conditions=short), 100e5)
+    one = calibrate(profile(conditions=short), 100e5, Change(percent_b=run.percent_b))
+    assert run.others != pytest.approx(one.others, rel=0.01)
+    assert run.others_low / run.others == pytest.approx(one.others_low / one.others)
+    assert run.others_high / run.others == pytest.approx(one.others_high / one.others)
+
+
+def test_a_reading_that_leaves_nothing_for_the_column_is_refused() -> None:
+    others = calibrate(profile(), 100e5).others
+    with pytest.raises(CannotPredict, match="not less than the reading"):
+        calibrate(profile(), others)

@@ -285,3 +285,15 @@ def test_grams_in_a_litre_are_of_an_aqueous_solution() -> None:
 )
 def test_hydrates_and_other_signs_are_the_same_liquid(written: str, plain: str) -> None:
     assert read(written) == read(plain)
+
+
+def test_a_large_ion_for_the_ph_counts_twice() -> None:
+    """Its amount is not given: as much again as is dissolved, and large ions thicken twice."""
+    small, large = (
+        liquid(f"50 mM phosphate, adjusted to pH 3.0 with {acid}", None, 0.0)
+        for acid in ("phosphoric acid", "citric acid")
+    )
+    (own,) = (solute for solute in small.solutes if solute.name == "phosphate")
+    widths = {s.name: s.half_width for found in (small, large) for s in found.solutes}
+    assert widths["phosphoric acid for the pH"] == pytest.approx(own.half_width)
+    assert widths["citric acid for the pH"] == pytest.approx(2 * own.half_width)

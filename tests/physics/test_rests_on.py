@@ -182,3 +182,14 @@ def test_only_what_tells_is_said_in_the_order_of_all(part: str) -> None:
     few = list(rests_on(ready, ready.at(18.0), found.high / found.central - 1.0))
     assert set(few) < set(every)
     assert [text for text in every if text in few] == few == list(found.reasons)
+
+
+@pytest.mark.parametrize(("parts", "said"), [((PUMP, TUBE, COLUMN), True), ((PUMP, COLUMN), False)])
+def test_what_boils_outside_a_cooler_oven_is_said(parts: tuple[str, ...], said: bool) -> None:
+    """Methanol boils at 64.5 degC: in a tube at 66 degC, not in a column at 40 degC."""
+    own = conditions(
+        temperature='"40 degC"', ambient='"66 degC"', solvent_a='"methanol"', solvent_b="",
+        percent_b="",
+    )  # fmt: skip
+    found = predict(profile(*parts, conditions=own)).reasons
+    assert any(VAPOUR in text for text in found) is said

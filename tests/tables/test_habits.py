@@ -98,3 +98,18 @@ def test_of_two_slips_that_fit_neither_is_named() -> None:
     found = import_grid(grid_of("\n".join(lines).encode(), "register.csv", ";"))
     assert [(question.cell, question.meant) for question in found.questions] == [("E96", "")]
     assert "other rows have" in found.questions[0].text
+
+
+@pytest.mark.parametrize(("low", "asked"), [("0.1", False), ("0.10", True), ("0.05", True)])
+def test_a_number_that_rounding_alone_puts_apart_is_not_asked(low: str, asked: bool) -> None:
+    """A quarter of 0.6 MPa and more, on a display with one decimal."""
+    lines = [HEADS]
+    for row in range(120):
+        lowest = 6 + row % 40
+        typed = low if row == 80 else f"{0.1 * lowest * (0.25 + 0.6 * (row % 37) / 36):.2f}"
+        lines.append(
+            f"KB-{row};KB-LC-{row % 4};MPa;{lowest * 0.18:.1f};{typed};{lowest / 10};"
+            f"{lowest * 0.12:.2f};600"
+        )
+    found = import_grid(grid_of("\n".join(lines).encode(), "register.csv", ";"))
+    assert [question.cell for question in found.questions] == (["E82"] if asked else [])
