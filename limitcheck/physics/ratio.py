@@ -11,6 +11,7 @@ from math import exp, hypot, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
+from .constants import ROOM
 from .drops import Drop, drops
 from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
 from .interval import joined
@@ -18,7 +19,7 @@ from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, oven_not_told, system
 
-_ANY_OVEN = (278.15, 298.15, 323.15, 353.15)
+_ANY_OVEN = (278.15, ROOM, 323.15, 353.15)
 """Temperatures of columns [K] (common practice, no source)."""
 _ALIKE = 0.05
 """In ln: a ratio that differs by more between these depends on the temperature."""

@@ -98,7 +98,7 @@ def system(profile: Profile, change: Change | None = None) -> System:
 
 
 def oven_not_told() -> CannotPredict:
-    """Why nothing is said that depends on the columns' temperature where nobody gives it."""
+    """Why nothing is said that depends on the columns' temperature [K] where nobody gives it."""
     return CannotPredict(
         "the temperature of the columns is not given in [conditions]; ambient is only assumed",
         "temperature in [conditions], the room's where they are in no oven",
