@@ -15,10 +15,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from limitcheck.checks.subject import MUST_BE_RATED
 from limitcheck.limits import propose
 from limitcheck.policy import Margins
 from limitcheck.profile.hardware import column_index
+from limitcheck.profile.unrated import MUST_BE_RATED
 from limitcheck.profile.write import dump_profile
 from limitcheck.units import Pressure
 from tests.detection.generator import generate
