@@ -159,7 +159,8 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
     curve = 0.125 * linear * linear + 0.25 * abs(square)
     mean = min(outlet + 0.5 * at_zero, PRESSURE_MAX)
     exponent = mean * (linear + square * mean)
-    pressure = at_zero * (1.0 + exponent * (1.0 + 0.5 * (exponent + linear * at_zero)))
+    second = 0.5 * (exponent + linear * at_zero) if at_zero < PRESSURE_MAX else 0.0
+    pressure = at_zero * (1.0 + exponent * (1.0 + second))
     for _ in range(40):
         mean = outlet + 0.5 * pressure
         slope = linear + 2.0 * square * mean

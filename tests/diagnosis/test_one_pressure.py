@@ -134,15 +134,17 @@ def test_far_above_what_the_column_makes_is_not_normal(
 @pytest.mark.parametrize("bar", [150, 175])
 def test_isolate_calls_normal_what_reading_does(bar: float) -> None:
     for text in (ENDS_AT_ITS_WASH, ENDS_AT_ITS_WASH + PAIRS.format(104, 52)):
-        assert everything(text, bar).verdict == "plan"
+        found = everything(text, bar)
+        assert found.verdict == "undecided"
+        assert "with everything connected is above normal" in found.message
         assert told(text, bar, START)[0] == "above normal"
 
 
 @given(st.floats(60.0, 160.0))
 def test_isolate_and_reading_decide_alike(bar: float) -> None:
-    verdicts = {"normal": "normal", "unknown": "undecided", "below normal": "low"}
+    verdicts = {"normal": "normal", "below normal": "low"}
     found = told(ENDS_AT_ITS_WASH, round(bar, 1), START)[0]
-    assert everything(ENDS_AT_ITS_WASH, round(bar, 1)).verdict == verdicts.get(found, "plan")
+    assert everything(ENDS_AT_ITS_WASH, round(bar, 1)).verdict == verdicts.get(found, "undecided")
 
 
 def test_why_an_end_is_doubtful_is_said() -> None:

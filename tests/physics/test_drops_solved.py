@@ -37,3 +37,18 @@ def test_a_drop_is_solved_to_a_ten_millionth(liquid: str, celsius: int) -> None:
         assert exponent == pytest.approx(mean * (linear + square * mean), rel=3e-6)
         whole = without * exp(mean * (linear + square * mean)) * (x / sinh(x) if x else 1.0)
         assert pressure == pytest.approx(whole, rel=1.5e-7)
+
+
+@pytest.mark.parametrize("liquid", ["water", "hexane"])
+def test_a_resistance_without_bounds_is_solved_too(liquid: str) -> None:
+    """As where a plug leaves nothing of a bore; at low temperatures water rises the other way."""
+    own = conditions(
+        temperature='"6 degC"', ambient='"6 degC"',
+        solvent_a=f'"{liquid}"', solvent_b="", percent_b="",
+    )  # fmt: skip
+    state = predict(profile(PUMP, COLUMN, conditions=own)).ready.state
+    last = 0.0
+    for power in range(0, 30):
+        ((pressure, *_),) = drops([Segment(1, "part", 10.0**power, False, 0.1, 0.1)], state)
+        assert pressure > last
+        last = pressure
