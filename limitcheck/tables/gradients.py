@@ -11,6 +11,7 @@ from ..errors import cut
 from .cells import Amount
 from .grid import NumberCell
 from .numbers import CellError, must_be_typed
+from .words import words_of
 
 _N = r"(?P<{}>[0-9]{{1,4}}(?:[.,][0-9]{{1,2}})?)"
 _MINUTES = r"\s*min(?:utes?|s|\.)?"
@@ -26,6 +27,32 @@ _POINT = re.compile(
     re.IGNORECASE,
 )
 _NONE = frozenset({"isocratic", "no", "no gradient", "isokratisch", "nein", "isocratique", "non"})
+_OF_B = frozenset(
+    word
+    for line in (
+        "gradient gradients gradienten programme program programm profile profil elution table",
+        "linear steps % percent b min minutes time in of the solvent eluent mobile phase",
+        "composition",
+    )
+    for word in line.split()
+)
+"""Words of a header that leave its percentages those of B."""
+_SAYS_B = re.compile(r"%\s*B\b", re.IGNORECASE)
+
+
+def must_be_of_b(cell: str, header: str, *, answered: bool) -> None:
+    """Raises CellError for percentages that, by the header above, may be of another solvent.
+
+    What is `answered` stands where it names B, as in "5-95 % B in 10 min".
+    """
+    others = [word for word in words_of(header) if word not in _OF_B]
+    text = " ".join(cell.split())
+    if not others or text.casefold() in _NONE or (answered and _SAYS_B.search(text)):
+        return
+    raise CellError(
+        f'"{cut(text, 60)}" under "{cut(header, 60)}": percent of B, or of another solvent?',
+        'answer with percent of B and say so, as in "5-95 % B in 10 min"',
+    )
 
 
 def read_gradient(cell: str) -> tuple[Amount, ...] | None:

@@ -16,7 +16,7 @@ from .columns import Column, beside_each_other
 from .grid import HEADER_ROWS, Sheet
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
-from .unsure_headers import pressures_in
+from .unsure_headers import pressures_in, stated_unit
 from .words import (
     KEYS,
     QUANTITY,
@@ -235,7 +235,10 @@ def _column(
     if given == LEFT_OUT or hidden:
         return Column(index, text, None, hidden=hidden)
     if given is None and not named.paths:  # a pressure that is left out would be missed
-        return Column(index, text, None, paths=pressures_in(text))
+        unsure = pressures_in(text)
+        if unsure and unsure[0].endswith(".rating") and not _has_numbers(sheet, body, index):
+            unsure = ()  # "good"
+        return Column(index, text, None, paths=unsure)
     paths = (given,) if given is not None else named.paths
     if given is None and paths == ("conditions.gradient",) and not _has_numbers(sheet, body, index):
         return Column(index, text, None, paths=paths)  # "yes": it is not told which
@@ -246,6 +249,8 @@ def _column(
     unit, unit_from = chosen.units.get(text.casefold(), ""), "the mapping"
     if not unit:
         unit, unit_from = named.unit, f'the header "{text}"'
+    if not unit and given is not None:
+        unit = stated_unit(text, KEYS[given].kind)
     if len(paths) != 1:
         return Column(index, text, None, unit, unit_from if unit else "", paths)
     if not unit and title_unit and KEYS[paths[0]].kind in ("pressure", "band"):

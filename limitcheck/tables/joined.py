@@ -20,6 +20,7 @@ from .answers import Answers
 from .cells import Amount, Text, Value
 from .questions import Question
 from .rows import Given, Record, SheetRead
+from .two_ways import one_of_two_ways
 from .words import KEYS, QUANTITY
 
 OF_INSTRUMENT = (
@@ -68,6 +69,7 @@ def join(reads: Sequence[SheetRead]) -> Joined:
     questions: list[Question] = []
     records = [record for read in reads for record in read.records]
     for record in records:
+        questions += one_of_two_ways(record)
         _split_dimensions(record)
     questions += _units_of_ratings(records)
     instruments = _things(records, "instrument.id", "instruments", OF_INSTRUMENT, questions)

@@ -15,7 +15,7 @@ from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
-from .gradients import read_gradient
+from .gradients import must_be_of_b, read_gradient
 from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
@@ -294,6 +294,7 @@ class _Cells:
             must_name(cell, column.key or "")
         kind = _kind(column)
         if kind == "gradient":
+            must_be_of_b(cell, column.text, answered=not doubted)
             return read_gradient(cell)
         return read_cell(cell, kind, unit, sign, confirmed=confirmed)
 

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 Cells: TypeAlias = Callable[[int], Sequence[str]]
 """The cells of a column below the header, by the number of the column."""
 
+_OF_MATTER = frozenset({"conditions.solvent_a", "conditions.solvent_b", "column.chemistry"})
+"""Texts of which two are two matters: only a name may have a second one beside it."""
+
 
 def one_of_each_key(columns: Sequence[Column], cells: Cells) -> tuple[Column, ...]:
     """The columns, each key once; those that are to be asked keep the key as a path."""
@@ -41,7 +44,10 @@ def _ruled_out(key: str, columns: Sequence[Column], cells: Cells) -> list[tuple[
     texts = [list(cells(column.at)) for column in columns]
     gone: list[tuple[int, str]] = []
     kind = KEYS[key].kind
-    if kind not in ("text", "unit", "dimensions"):
+    if kind in ("text", "unit", "dimensions"):
+        empty = [at for at, column in enumerate(texts) if all(map(is_empty, column))]
+        gone = [(at, "no cell of it is filled") for at in empty[: len(texts) - 1]]
+    else:
         quantity = QUANTITY.get(kind)
         filled = [any(_may_be(cell, quantity) for cell in column) for column in texts]
         none = [at for at, some in enumerate(filled) if not some]
@@ -55,7 +61,7 @@ def _ruled_out(key: str, columns: Sequence[Column], cells: Cells) -> list[tuple[
         told = f'"{columns[chosen].text}"'
         if texts[at] == texts[chosen] and columns[at].unit == columns[chosen].unit:
             gone.append((at, f"the same as {told} in every row"))
-        elif kind == "text" and _tells_apart(texts[chosen], texts[at]):
+        elif kind == "text" and key not in _OF_MATTER and _tells_apart(texts[chosen], texts[at]):
             gone.append((at, f"{told} says it, and tells apart all that this does"))
     return gone
 

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from .words import KEYS, LONGEST_HEADER, signs_of_any, split_unit, units_kind, words_of  # fmt: skip
+from ..units import QUANTITIES
+from .words import (
+    KEYS,
+    LONGEST_HEADER,
+    QUANTITY,
+    Kind,
+    signs_of_any,
+    split_unit,
+    units_kind,
+    words_of,
+)
 
 _ABBREVIATED = {"hpl": "cutoffs.high", "lpl": "cutoffs.low"}
 _ENDS = {"max": "high", "min": "low"}
@@ -22,20 +32,26 @@ _OF_TIME_TOO = frozenset({"stop", "alarm", "limit", "limits", "range", "from", "
 
 
 def pressures_in(text: str) -> tuple[str, ...]:
-    """The cutoffs, bands and gradients that a header may mean of which not every word is known.
+    """The cutoffs, bands, ratings and gradients that a header of unknown words may mean.
 
     >>> pressures_in("Old high cutoff"), pressures_in("HPL (bar)"), pressures_in("Analyst")
     (('cutoffs.high',), ('cutoffs.high',), ())
     >>> pressures_in("Stop time (min)"), pressures_in("Gradient time (min)")
     ((), ('conditions.gradient',))
+    >>> pressures_in("Guard column rating (bar)"), pressures_in("% B at the end")
+    (('column.rating',), ('conditions.gradient',))
     """
     words = words_of(text[:LONGEST_HEADER])
     signs = signs_of_any(text)
     short = {path for word, path in _ABBREVIATED.items() if word in words}
     if "gradient" in signs and "dwell" not in signs:
         return ("conditions.gradient",)  # one that is left out makes the method another
-    if (not signs & {"limit", "range"} and not short) or _is_other(text, words):
+    if {"percent", "b"} <= signs:
+        return ("conditions.gradient",)  # its start or end, beside which % B is no isocratic one
+    if (not signs & {"limit", "range", "rating"} and not short) or _is_other(text, words):
         return ()
+    if "rating" in signs:
+        return _ratings(signs)
     if "limit" in signs and not signs & {"max", "min"}:
         short |= {"cutoffs.high", "cutoffs.low"}
     if "limit" in signs:
@@ -45,13 +61,41 @@ def pressures_in(text: str) -> tuple[str, ...]:
     return tuple(path for path in KEYS if path in short)
 
 
+def _ratings(signs: frozenset[str]) -> tuple[str, ...]:
+    """The ratings that a header may mean, by the parts it names: any, where it names none."""
+    every = [path for path in KEYS if path.endswith(".rating")]
+    named = tuple(path for path in every if set(path.partition(".")[0].split()) & signs)
+    return named or tuple(every)
+
+
 def _is_other(text: str, words: list[str]) -> bool:
     """Whether a header says by a word or its unit that it is of no pressure."""
     if set(words) & {"pressure", "press", "druck", "pression"}:
         return False
     units = {unit.casefold() for _, unit in split_unit(text[:LONGEST_HEADER])}
     other = units & _OTHER_UNITS or {u for u in units if units_kind(u) not in (None, "pressure")}
-    return bool(other or set(words) & _OTHER_QUANTITIES)
+    named = set(words) & _OTHER_QUANTITIES - ({"flow"} if "cell" in words else set())
+    return bool(other or named)
+
+
+def stated_unit(text: str, kind: Kind) -> str:
+    """The unit that a header states of a key of a kind, where its words alone do not say the key.
+
+    >>> stated_unit("Site limit since 2019 (psi)", "pressure"), stated_unit("Site limit", "band")
+    ('psi', '')
+    """
+    if kind not in QUANTITY:
+        return ""
+    spelled = [unit for _, unit in split_unit(text[:LONGEST_HEADER])]
+    fitting = (unit for unit in spelled if units_kind(unit) == QUANTITY[kind])
+    others = (unit for unit in spelled if _looks_like_one(unit))  # it is asked
+    return next(fitting, "") or next(others, "")
+
+
+def _looks_like_one(spelling: str) -> bool:
+    """Whether a spelling is a unit, but perhaps for its capitals, as mPa is."""
+    units = (unit for quantity in QUANTITIES for unit in quantity.UNITS)
+    return units_kind(spelling) is not None or spelling.casefold() in map(str.casefold, units)
 
 
 def may_be_minutes(text: str, beside: Iterable[str]) -> bool:

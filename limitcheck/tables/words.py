@@ -168,14 +168,19 @@ KEYS: Mapping[str, Key] = {
             instruments="rating, max rating, max, max expected",
         ),
         *(
-            _key(f"{part}.rating", "pressure", f"{part} rating, {part} max, {part} max rating")
+            _key(
+                f"{part}.rating",
+                "pressure",
+                f"{part} rating, {part} max, {part} max rating, {part} limit, {part} max limit",
+            )
             for part in ("injector", "tubing", "fitting")
         ),
         _key(
             "detector cell.rating",
             "pressure",
             "cell rating, detector rating, detector cell rating, cell max, detector cell max, "
-            "flow cell rating, flow cell max, flow cell max rating",
+            "flow cell rating, flow cell max, flow cell max rating, cell limit, cell max limit, "
+            "detector cell limit, flow cell limit",
         ),
         _key(
             "column.label",

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from limitcheck.tables.gradients import read_gradient
 from limitcheck.tables.numbers import CellError
-from tests.tables.imports import imported, tables
+from tests.tables.imports import answered, imported, tables
 
 _HEADER = "Method;Instrument;High cutoff (bar)"
 
@@ -90,3 +92,43 @@ def test_ratings_of_tubing_fittings_and_flow_cell_are_parts_in_their_order() -> 
     assert [part.part for part in found.ready[0].profile.flow_path] == [  # type: ignore[union-attr]
         *("pump", "tubing", "fitting", "column", "detector cell")
     ]
+
+
+@pytest.mark.parametrize(
+    ("header", "cell"),
+    [
+        ("Gradient (% A)", "95-5 % in 10 min"),
+        ("Gradient (min, %A)", "0 min 95 %, 10 min 5 %"),
+        ("Gradient (MeCN)", "5-95 % in 10 min"),
+        ("Gradient programme (% organic)", "0 min 95 %, 10 min 5 %"),
+    ],
+)
+def test_percentages_of_another_solvent_are_asked(header: str, cell: str, tmp_path: Path) -> None:
+    whole, rows = f"{_HEADER};{header}", (f"K1;LC;280;{cell}",)
+    found = imported(rows, whole)
+    assert [(q.cell, q.about) for q in found.questions] == [("D2", "cell")]
+    for vague in ("as it stands", "5-95 % in 10 min"):
+        assert not imported(rows, whole, answered(found, tmp_path, vague)).ready
+    told = imported(rows, whole, answered(found, tmp_path, "5-95 % B in 10 min"))
+    (ready,) = told.ready
+    assert ready.data["conditions"]["gradient"][-1] == {"minute": 10, "percent_b": 95}
+
+
+@pytest.mark.parametrize("header", ["Gradient (% B)", "Gradient (min, % B)", "Gradient programme"])
+def test_percentages_of_b_are_read(header: str) -> None:
+    found = imported(("K1;LC;280;5-95 % in 10 min",), f"{_HEADER};{header}")
+    assert not found.questions
+
+
+def test_a_header_of_another_solvent_stays_one_when_its_key_is_answered(tmp_path: Path) -> None:
+    whole, rows = f"{_HEADER};Gradient A", ("K1;LC;280;95-5 % in 10 min",)
+    key = answered(imported(rows, whole), tmp_path, "conditions.gradient")
+    found = imported(rows, whole, key)
+    assert [(q.cell, q.about) for q in found.questions] == [("D2", "cell")]
+
+
+@pytest.mark.parametrize("header", ["% B end", "Final % B", "% B at 10 min"])
+def test_an_end_beside_percent_b_is_asked(header: str) -> None:
+    found = imported(("K1;LC;280;5;95",), f"{_HEADER};% B;{header}")
+    assert [(q.cell, q.about) for q in found.questions] == [("E1", "header")]
+    assert not found.ready
