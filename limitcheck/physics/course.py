@@ -89,7 +89,7 @@ class Course:
 def course_ends(profile: Profile, prediction: Prediction) -> Ends:
     """The lowest and the highest pressure [Pa] of the run, by how much is mixed on the way.
 
-    One pair for each share of ``mixing.STIRRED``; the first, with none, is within 1 % of those of
+    One pair for each share of ``mixing.STIRRED``; the first, with none, is within 3 % of those of
     ``course``. Raises as it.
     """
     if prediction.mixed is None:

@@ -95,3 +95,27 @@ def test_a_typed_prediction_is_no_surer_than_the_prediction() -> None:
     band = measured.model_copy(update={"basis": "measured"})
     made = case("pb2").model_copy(update={"expected": band})
     assert Subject(made, DEFAULT_POLICY, DAY).proposal.high is not None
+
+
+def undecided(name: str) -> set[str]:
+    return {item.check for item in check_profile(case(name), DEFAULT_POLICY, DAY).undecided}
+
+
+@pytest.mark.parametrize(
+    ("name", "check"),
+    [
+        ("restr-a", "high-cutoff-below-expected"),  # what a restrictor adds, no prediction holds
+        ("pb2", "high-cutoff-below-expected"),  # 200 under a typed 210, 144 to 333 predicted
+        ("lownt", "high-cutoff-below-expected"),  # no temperature: nothing can be predicted again
+        ("lownt", "low-cutoff-above-expected"),
+    ],
+)
+def test_a_typed_prediction_decides_no_more_than_the_prediction(name: str, check: str) -> None:
+    assert check in undecided(name)
+
+
+@pytest.mark.parametrize("name", ["lownt", "marg3"])
+def test_no_low_cutoff_inside_what_is_only_predicted_is_proposed(name: str) -> None:
+    proposal = Subject(case(name), DEFAULT_POLICY, DAY).proposal
+    assert proposal.low is None
+    assert "measure the normal pressure" in (proposal.no_low or "")
