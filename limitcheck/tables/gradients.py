@@ -18,7 +18,9 @@ _MINUTES = r"\s*min(?:utes?|s|\.)?"
 _TO = r"\s*(?:-|–|—|→|->|to|bis|à)\s*"
 _RAMP = re.compile(
     _N.format("low") + r"\s*(?P<first>%)?\s*B?" + _TO + _N.format("high")
-    + r"\s*(?P<second>%)?\s*B?\s*(?:,|;|in|over|within|en|über)?\s*" + _N.format("minutes")
+    # What follows is no more of the same number: "20 % - 15 min" is a hold.
+    + r"(?:\s*(?P<second>%)\s*B?\s*(?:,|;|in|over|within|en|über)?\s*"
+    + r"|\s*B?(?:\s*;|,(?=\s)|\s+(?:in|over|within|en|über)(?=\s))\s*)" + _N.format("minutes")
     + _MINUTES,
     re.IGNORECASE,
 )  # fmt: skip

@@ -132,3 +132,20 @@ def test_an_end_beside_percent_b_is_asked(header: str) -> None:
     found = imported(("K1;LC;280;5;95",), f"{_HEADER};% B;{header}")
     assert [(q.cell, q.about) for q in found.questions] == [("E1", "header")]
     assert not found.ready
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "20 % - 15 min",
+        "5 % to 95 min",
+        "5 %-95,10 min",
+        "5% to 95,15 min",
+        "5 % - 12.5 min",
+        "100 % - 10 min",
+    ],
+)
+def test_no_number_is_cut_in_two(text: str) -> None:
+    """A hold, or something else: it is asked, never 20 % falling to 1 % at 5 min."""
+    with pytest.raises(CellError, match="is not read as a gradient"):
+        read_gradient(text)
