@@ -10,7 +10,7 @@ from ..physics.predict import Prediction
 from ..units import Pressure, percent
 from .high_cutoff import HIGH, share_text
 from .identity import above, below, changed
-from .subject import ADD_BAND, MEASURE, ROUNDED, Skip, Subject, typed
+from .subject import ADD_BAND, MEASURE, Skip, Subject, typed
 from .usual_units import usual_low
 
 LOW = ("cutoffs", "low")
@@ -52,12 +52,11 @@ def low_cutoff_above_expected(subject: Subject) -> Iterator[Finding]:
         return
     if low < expected.low:
         _ = subject.band  # above both ends it is above the minimum, however they are meant
-        if subject.only_predicted and subject.prediction is not None:
-            bottom, _ = subject.run_ends
-            if bottom.low <= float(low) < (1.0 - ROUNDED) * float(expected.low):
-                told = subject.between(bottom).told
-                raise Skip(f"the lowest pressure is only predicted, {told}", MEASURE, LOW)
+        if (lowest := subject.at_lowest) is not None and lowest.least <= float(low):
+            raise Skip(f"the lowest pressure is only predicted, {lowest.told}", MEASURE, LOW)
         return
+    if (lowest := subject.at_lowest) is not None and float(low) < lowest.most:
+        raise Skip(f"the lowest pressure is only predicted, {lowest.told}", MEASURE, LOW)
     yield Finding(
         Severity.ERROR,
         f"The low cutoff {typed(low, expected.low)} is not under the expected minimum "

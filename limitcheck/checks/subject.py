@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..findings import KeyPath
 from ..limits import Proposal, Reached, propose
 from ..meant import Evidence, Meant, RatedPath, judge
-from ..physics.left_out import left_out_allowance
+from ..physics.left_out import FEW, left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import run_ends
 from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
@@ -116,7 +116,7 @@ class Subject:
     @cached_property
     def proposal(self) -> Proposal:
         """The limits the tool would propose."""
-        return propose(self.profile, self.margins, self.reached)
+        return propose(self.profile, self.margins, self.reached, self.at_lowest)
 
     @property
     def reached(self) -> Reached | None:
@@ -133,10 +133,27 @@ class Subject:
                 return None
             told = f"{band.high} or more (only predicted, and it can't be predicted again here)"
             return Reached(float(band.high), inf, told)
-        top = self.run_ends[1]
-        if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high:
+        top, more = self.run_ends[1], self.left_out if self.left_out > FEW else 0.0
+        if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high + more:
             return None  # the band holds all that is predicted
         return self.between(top)
+
+    @property
+    def at_lowest(self) -> Reached | None:
+        """What runs are predicted to make at the lowest; None where a band that is given says it.
+
+        None too without a band: there is no low cutoff to draw from it.
+        """
+        band = self.profile.expected
+        if band is None or not self.only_predicted:
+            return None
+        if self.prediction is None:
+            told = f"{band.low} or less (only predicted, and it can't be predicted again here)"
+            return Reached(0.0, float(band.low), told)
+        bottom = self.run_ends[0]
+        if float(band.low) <= (1.0 + ROUNDED) * bottom.low:
+            return None  # the band holds all that is predicted
+        return self.between(bottom)
 
     @property
     def only_predicted(self) -> bool:

@@ -63,7 +63,12 @@ class Reached(NamedTuple):
     """In the instrument's unit, with what makes it wider than the prediction's own interval."""
 
 
-def propose(profile: Profile, margins: Margins, reached: Reached | None = None) -> Proposal:
+def propose(
+    profile: Profile,
+    margins: Margins,
+    reached: Reached | None = None,
+    lowest: Reached | None = None,
+) -> Proposal:
     """The cutoffs for a profile under these margins.
 
     ``reached`` is what its runs are predicted to reach, where no band says what is normal: a high
@@ -72,7 +77,7 @@ def propose(profile: Profile, margins: Margins, reached: Reached | None = None) 
     rated = under_pressure(profile)
     bounds = _high_bounds(profile, weakest(rated), margins)
     high, no_high = _high(profile, bounds, margins, reached)
-    low, no_low = _low(profile, margins, high)
+    low, no_low = _low(profile, margins, high, lowest)
     known = {part.place for part in rated}
     unrated = tuple(
         part.name
@@ -151,7 +156,9 @@ def _high(
     return Limit(bounds, binding, pressure), None
 
 
-def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit | None, str | None]:
+def _low(
+    profile: Profile, margins: Margins, high: Limit | None, lowest: Reached | None
+) -> tuple[Limit | None, str | None]:
     instrument, expected = profile.instrument, profile.expected
     if expected is None:
         return None, "no expected pressure is given"
@@ -175,6 +182,11 @@ def _low(profile: Profile, margins: Margins, high: Limit | None) -> tuple[Limit 
         return None, f"the field takes no more than {plain(instrument.entry_max)} {unit}"
     if high is not None and pressure >= high.pressure:
         return None, f"{pressure} is not under the high cutoff {high.pressure}"
+    if lowest is not None and float(pressure) >= lowest.least:
+        return None, (
+            f"at the lowest these runs are predicted to make {lowest.told}, and {pressure} may "
+            "stop them: measure the normal pressure and give it in [expected]"
+        )
     return Limit((binding,), binding, pressure), None
 
 

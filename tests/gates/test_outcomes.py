@@ -183,9 +183,13 @@ TABLE = {
              '"600 bar"}, {flow = "9 mL/min", rating = "300 bar"}]\n'),
             (FLOW, ""),
         ),
-        0,
-        names("expected-against-prediction"),
-        "no conditions.flow",
+        1,  # nothing bounds the flow by the table
+        names(
+            "unit-confusion mistyped-number rounded-over-rating rule-of-thumb-conversion "
+            "high-cutoff-above-rating high-cutoff-untouched expected-above-rating fault-unseen "
+            "rating-derated expected-against-prediction"
+        ),
+        "what the pump holds depends on the flow, which is not given",
     ),
     "a method beyond the derating table": Gate(
         (
