@@ -81,29 +81,10 @@ _SAME: Mapping[str, str] = {
     }.items()
     for word in words.split()
 }
-DROPPED = frozenset(
-    [
-        "pressure",
-        "pressures",
-        "press",
-        "p",
-        "druck",
-        "pression",
-        "de",
-        "du",
-        "la",
-        "the",
-        "of",
-        "for",
-        "at",
-        "in",
-        "lc",
-        "hplc",
-        "uhplc",
-        "value",
-        "and",
-    ]
-)
+DROPPED = frozenset({
+    "pressure", "pressures", "press", "p", "druck", "pression", "de", "du", "la", "the", "of",
+    "for", "at", "in", "lc", "hplc", "uhplc", "value", "and",
+})  # fmt: skip
 """Words that tell no two keys apart."""
 
 
