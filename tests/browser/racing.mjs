@@ -56,6 +56,17 @@ try {
     seen.needed.push([await needed(), await labels()]);
   }
 
+  // The unit beside a bare number is the one it is read in.
+  await open();
+  seen.units = [];
+  for (const unit of ["psi", "MPa", "bar", "psi"]) {
+    await field("instrument.pressure_unit").selectOption(unit);
+    await idle();
+    const beside = ["cutoffs.high", "cutoffs.low", "expected.low"].map((name) =>
+      page.locator(`[id="f.${name}-unit"]`).innerText());
+    seen.units.push([unit, ...await Promise.all(beside)]);
+  }
+
   await open();
   await field("cutoffs.high").fill("500");
   await idle();

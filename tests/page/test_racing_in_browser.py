@@ -20,6 +20,7 @@ def test_nothing_is_lost_and_nothing_old_stands_as_current(desk: Desk, tmp_path:
         assert (later["high"], later["low"]) == ("240", "50"), race
         assert later["text"] == wanted.replace("KB-TEA-014", "Other"), race
     assert seen["needed"] == [[2, 2], [2, 2], [0, 0], [2, 2]]
+    assert [set(told) for told in seen["units"]] == [{"psi"}, {"MPa"}, {"bar"}, {"psi"}]
     wrong, slow, gone = seen["wrong"], seen["slow"], seen["gone"]
     assert (wrong["busy"], "Error:" in wrong["found"]) == (None, True)
     assert wrong["heading"].startswith("Found: ")

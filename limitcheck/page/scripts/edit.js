@@ -44,6 +44,10 @@ function showFound(screen) {
     }
     const [label, told] = [field, incoming].map((one) => one.labels[0]); // a button has none
     if (label && label.textContent !== told.textContent) label.replaceChildren(...copies(told));
+    for (const beside of ["unit", "hint"]) {
+      const [old, now] = [document, screen].map((in_) => in_.getElementById(`${field.id}-${beside}`));
+      if (old && now && old.textContent !== now.textContent) old.textContent = now.textContent;
+    }
   }
 }
 
