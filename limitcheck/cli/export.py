@@ -27,10 +27,11 @@ def command(
 ) -> int:
     """Write what to type at each instrument: a page each in large print, a table, or data.
 
-    A profile with an error, or with a required check that is not decided, gives
-    nothing to type, and that is said in place of the numbers. -o also writes FILE.csv
-    and FILE.xlsx; JSON has whole profiles with a unit on every number. Exit code: as
-    `check`; no profile at all is 2.
+    A profile with an error, with a number in doubt, or with a required check that is
+    not decided, gives nothing to type, and that is said in place of the numbers. -o
+    also writes FILE.csv and FILE.xlsx; JSON has whole profiles with a unit on every
+    number. Exit code: as `check`, and 1 where a profile gives nothing to type; no
+    profile at all is 2.
 
     \b
     Example: limitcheck export profiles/ -o sheets.pdf --paper letter
@@ -41,7 +42,7 @@ def command(
     from ..checking.policy_file import policy_for
     from ..checking.run import check_targets
     from ..checking.selection import select
-    from ..documents.export import LOCAL_RULES, export_data, export_document
+    from ..documents.export import LOCAL_RULES, exit_code, export_data, export_document
     from ..documents.profile import Checked
     from ..tables.spreadsheet import MARK, csv_style, csv_text, need_workbooks, workbook
     from ..tables.to_type import sheet_row, sheet_table
@@ -80,4 +81,4 @@ def command(
         return draw_document(name, document, data, screen=screen, verbose=verbose, paper=paper)
 
     deliver(wanted, draw)
-    return run.exit_code
+    return exit_code(rows, run)

@@ -38,8 +38,8 @@ def export_document(rows: Sequence[SheetRow], run: Run, day: date) -> Document:
         left = len(rows) - ready
         summary.append(
             Text(
-                f"{left} {_word(left)} with an error, or with something not decided: nothing of "
-                "these is to be typed. limitcheck check says what is wrong.",
+                f"{left} {_word(left)} with an error, or with something in doubt or not decided: "
+                "nothing of these is to be typed. limitcheck check says what is wrong.",
                 strong=True,
             )
         )
@@ -100,13 +100,18 @@ def _method(row: SheetRow, day: date) -> Section:
     return Section(row.method, tuple(blocks))
 
 
+def exit_code(rows: Sequence[SheetRow], run: Run) -> int:
+    """That of the check, and never 0 where nothing of a profile is to be typed."""
+    return run.exit_code or int(not all(row.may_be_typed for row in rows))
+
+
 def export_data(rows: Sequence[SheetRow], run: Run) -> dict[str, Any]:
     """Whole profiles, every number with its unit, and whether they may be typed."""
     return frame(
         profiles=[_profile(row) for row in rows],
         caution=LOCAL_RULES,
         summary=run.summary._asdict(),
-        exit_code=run.exit_code,
+        exit_code=exit_code(rows, run),
         policies=policies_data(run.policies),
         looked=looked_data(run.looked),
     )

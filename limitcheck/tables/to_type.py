@@ -1,7 +1,7 @@
 """What to type at each instrument, from profiles that were checked: the rows of a sheet to hang up.
 
-A profile with an open error gives nothing to type, nor does one of which a required check is not
-decided: the row says so instead of a number. A policy or a known-findings file changes nothing
+A profile with an open error gives nothing to type, nor does one whose band or numbers are in doubt,
+or of which a required check is not decided: the row says so instead of a number. A policy or a known-findings file changes nothing
 about that; somebody who answers for a finding does, and is named.
 """
 
@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from ..checking.results import FileReport
 from ..checking.root import shown_text
+from ..checks.engine import DOUBTING
 from ..checks.required import CORE
 from ..findings import NOT_DECIDED, Finding, Severity
 from ..profile.load import ProfileFile
@@ -76,8 +77,12 @@ def _column(column: Column) -> str:
 
 def sheet_row(report: FileReport, file: ProfileFile | None) -> SheetRow:
     """What the sheet says of a profile, or of a file that cannot be read."""
-    open_errors = [f for f in report.findings if f.accepted is None and f.worst is Severity.ERROR]
-    told = [f"{finding.check}: {finding.message}" for finding in open_errors]
+    against = [
+        f
+        for f in report.findings
+        if f.accepted is None and (f.worst is Severity.ERROR or f.check in DOUBTING)
+    ]
+    told = [f"{finding.check}: {finding.message}" for finding in against]
     why_not = tuple(dict.fromkeys((*told, *_left_open(report))))
     if file is None and not why_not:
         why_not = ("it cannot be read",)

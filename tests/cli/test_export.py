@@ -181,3 +181,20 @@ def test_one_profile_alone_names_its_instrument_on_the_terminal(
 ) -> None:
     run(["export", "examples/units/kestrel-bay.toml"])
     assert "KB-LC-03, shows bar" in capsys.readouterr().out
+
+
+def test_a_number_that_is_in_doubt_is_not_to_be_typed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A warning is enough: propose and entry decide nothing from such a profile either."""
+    path = tmp_path / "doubt.toml"
+    text = (ROOT / "examples/units/kestrel-bay.toml").read_text("utf-8")
+    changed = text.replace('basis = "measured"', 'basis = "predicted"')
+    assert changed != text
+    path.write_text(changed, "utf-8")
+    assert run(["check", str(path)]) == 0
+    capsys.readouterr()
+    assert run(["export", str(path)]) == 1
+    printed = capsys.readouterr().out
+    assert "DO NOT TYPE ANYTHING FROM THIS PROFILE" in printed
+    assert "Why: expected-against-prediction" in printed
