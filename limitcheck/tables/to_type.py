@@ -1,8 +1,9 @@
 """What to type at each instrument, from profiles that were checked: the rows of a sheet to hang up.
 
 A profile with an open error gives nothing to type, nor does one whose band or numbers are in doubt,
-or of which a required check is not decided: the row says so instead of a number. A policy or a known-findings file changes nothing
-about that; somebody who answers for a finding does, and is named.
+or of which a required check is not decided: the row says so instead of a number. A policy or a
+known-findings file changes nothing about that; somebody who answers for a finding does, and is
+named.
 """
 
 from __future__ import annotations
