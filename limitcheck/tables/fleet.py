@@ -13,8 +13,9 @@ from ..checking.root import shown_text
 from ..units import Pressure
 from .spreadsheet import Cell, Printed, WrittenTable
 
+UNREADABLE = "unreadable"
 NEARNESS = {
-    Nearness.UNREADABLE: "unreadable",
+    Nearness.UNREADABLE: UNREADABLE,
     Nearness.BEYOND: "without a high cutoff, or over a rating",
     Nearness.NEAR: "with little headroom, an error or a warning",
     Nearness.NOT_DECIDED: "not decided",

@@ -18,7 +18,7 @@ from ..errors import Refused, cut
 from ..units import Pressure
 from .answers import Answers
 from .columns import Column
-from .fleet import NOT_CARRIED, rating_heading
+from .fleet import NOT_CARRIED, UNREADABLE, rating_heading
 from .grid import HEADER_ROWS, NumberCell, Sheet
 from .header import LEFT_OUT, Chosen
 from .inert import as_meant
@@ -47,6 +47,7 @@ _OURS = frozenset(
 )
 """Headings that no other table has; some of them make a table ours."""
 _FEWEST = 3
+_NEARNESS = "nearness to harm"
 _AS_SHOWN = Fraction(1, 10_000)
 """How far a spreadsheet may round a number that it saves as shown, of its size."""
 
@@ -115,7 +116,8 @@ def lost(sheet: Sheet) -> Iterator[str]:
 
 
 def edited(read: SheetRead, answers: Answers) -> Iterator[Question]:
-    """Pressures of which the number in the common unit is not what is typed: one was edited."""
+    """Rows that were not read; numbers edited in one unit, and not as typed."""
+    yield from _not_read(read)
     told = answers.cells(read.names)
     for heading, key in _KEYS.items():
         column = read.header.of(key)
@@ -128,6 +130,24 @@ def edited(read: SheetRead, answers: Answers) -> Iterator[Question]:
             for record in read.records if unit else ():
                 if (record.row, column.at) not in told:
                     yield from _edited(read, record, column, beside, unit)
+
+
+def _not_read(read: SheetRead) -> Iterator[Question]:
+    """Rows of what fleet could not read, or had a question on: they have no numbers."""
+    sheet = read.header.sheet
+    at = _headings(sheet).index(_NEARNESS) if _NEARNESS in _headings(sheet) else None
+    for record in read.records if at is not None else ():
+        text = sheet.at(record.row, at)
+        if text.casefold() != UNREADABLE:
+            continue
+        record.open = True
+        yield Question(
+            *(sheet.name, sheet.cell_name(record.row, at), "cell", str(text)),
+            f'"{cut(text, 30)}": limitcheck fleet had no numbers of this row, so it makes none',
+            "correct the file that is named in the row and write the table again, or take the row "
+            "out",
+            *("", record.text("instrument.id"), record.text("method.id")),
+        )
 
 
 def _edited(

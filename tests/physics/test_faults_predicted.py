@@ -7,6 +7,7 @@ import pytest
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.faults.normal import Span
+from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.over_course import run_ends
 from limitcheck.physics.predict import predict
 from limitcheck.profile.model import Profile
@@ -119,9 +120,12 @@ def test_a_moved_band_is_as_unsure_in_proportion() -> None:
         assert highest.high / 1000e5 == pytest.approx(point.high / point.central)
 
 
-def test_a_typed_prediction_that_cannot_be_made_again_keeps_its_ends() -> None:
+def test_a_typed_prediction_that_cannot_be_made_again_is_no_normal_pressure() -> None:
+    """How unsure it is nobody can say; of a band moved by a ratio the ends are kept."""
     made = profile(PUMP, column(length=""), expected='{low = 80, high = 100, basis = "predicted"}')
-    assert tuple(Faults(made).normal.highest) == (80e5, 90e5, 100e5)
+    with pytest.raises(CannotPredict, match="can't be again"):
+        _ = Faults(made).normal
+    assert tuple(Faults(transferred(made)).normal.highest) == (80e5, 90e5, 100e5)
 
 
 def test_a_typed_prediction_without_gradient_holds_from_its_low_end_to_its_high_end() -> None:

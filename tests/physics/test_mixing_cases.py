@@ -119,3 +119,11 @@ def test_no_low_cutoff_inside_what_is_only_predicted_is_proposed(name: str) -> N
     proposal = Subject(case(name), DEFAULT_POLICY, DAY).proposal
     assert proposal.low is None
     assert "measure the normal pressure" in (proposal.no_low or "")
+
+
+@pytest.mark.parametrize("name", ["noamb", "amb"])
+def test_a_typed_prediction_that_cannot_be_made_again_is_no_normal_pressure(name: str) -> None:
+    """Without a temperature; with the room's, or not even that."""
+    assert read(case(name), bar(755)).position == "unknown"
+    assert read(case(name), bar(300)).position == "unknown"
+    assert isolate(case(name), {"all": bar(450)}).verdict == "plan"  # no more than steps

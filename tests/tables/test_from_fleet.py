@@ -167,3 +167,26 @@ def test_a_number_that_was_edited_is_asked(heading: str, tmp_path: Path) -> None
         assert f"as {heading} ({column_letters(at)}2): one was changed" in question.text
         kept = Answers({key_of(question): Answer("as it stands", False, question)})
         assert not _import([rows[0], row], kept).questions
+
+
+def test_a_row_that_fleet_could_not_read_becomes_no_profile(tmp_path: Path) -> None:
+    """Its numbers are not in the table: a profile without cutoffs would be none of them."""
+    folder = tmp_path / "fleet"
+    folder.mkdir()
+    (folder / "good.toml").write_text(text(), "utf-8")
+    (folder / "bad.toml").write_text(text().replace("high = ", "high == "), "utf-8")
+    output = tmp_path / "fleet.csv"
+    run(["fleet", str(folder), f"-o{output}"])
+    lines = output.read_text("utf-8-sig").splitlines()
+    rows = [dict(row) for row in csv.DictReader(lines)]
+    for row in rows:  # a register's row has a method and an instrument all the same
+        if row["Nearness to harm"] == "unreadable":
+            row |= {"Method": "KB-X-1", "Instrument": "KB-LC-9", "Shows": "bar"}
+    out = io.StringIO()
+    writer = csv.DictWriter(out, rows[0])
+    writer.writeheader()
+    writer.writerows(rows)
+    found = import_grid(grid_of(out.getvalue().encode(), "fleet.csv"))
+    assert [question.method for question in found.questions] == ["KB-X-1"]
+    assert "had no numbers of this row" in found.questions[0].text
+    assert len(dict(found.profiles())) == 1

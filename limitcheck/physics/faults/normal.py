@@ -97,7 +97,10 @@ def _of_band(
     if expected.basis == "predicted":
         try:
             found = predict()
-        except CannotPredict:
+        except CannotPredict as error:
+            if not expected.is_moved and not profile.source:
+                told = f"[expected] is only predicted, and can't be again: {error.message}"
+                raise CannotPredict(told, error.advice, error.at) from None
             found = None  # how unsure it is, nobody can say
         if found is not None and not found.ready.state.hot_known:
             raise oven_not_told()
