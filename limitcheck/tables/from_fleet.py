@@ -135,8 +135,9 @@ def edited(read: SheetRead, answers: Answers) -> Iterator[Question]:
 def _not_read(read: SheetRead) -> Iterator[Question]:
     """Rows of what fleet could not read, or had a question on: they have no numbers."""
     sheet = read.header.sheet
-    at = _headings(sheet).index(_NEARNESS) if _NEARNESS in _headings(sheet) else None
-    for record in read.records if at is not None else ():
+    headings = _headings(sheet)
+    at = headings.index(_NEARNESS) if _NEARNESS in headings else len(headings)
+    for record in read.records if at < len(headings) else ():
         text = sheet.at(record.row, at)
         if text.casefold() != UNREADABLE:
             continue
