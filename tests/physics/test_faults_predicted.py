@@ -123,7 +123,7 @@ def test_a_moved_band_is_as_unsure_in_proportion() -> None:
 def test_a_typed_prediction_that_cannot_be_made_again_is_no_normal_pressure() -> None:
     """How unsure it is nobody can say; of a band moved by a ratio the ends are kept."""
     made = profile(PUMP, column(length=""), expected='{low = 80, high = 100, basis = "predicted"}')
-    with pytest.raises(CannotPredict, match="can't be again"):
+    with pytest.raises(CannotPredict, match="can't be done again"):
         _ = Faults(made).normal
     assert tuple(Faults(transferred(made)).normal.highest) == (80e5, 90e5, 100e5)
 

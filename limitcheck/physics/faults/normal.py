@@ -99,7 +99,8 @@ def _of_band(
             found = predict()
         except CannotPredict as error:
             if not expected.is_moved and not profile.source:
-                told = f"[expected] is only predicted, and can't be again: {error.message}"
+                why = f"that can't be done again here: {error.message}"
+                told = f"[expected] is only predicted, and {why}"
                 raise CannotPredict(told, error.advice, error.at) from None
             found = None  # how unsure it is, nobody can say
         if found is not None and not found.ready.state.hot_known:
