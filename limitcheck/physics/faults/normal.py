@@ -99,9 +99,8 @@ def _of_band(
             found = predict()
         except CannotPredict as error:
             if not expected.is_moved and not profile.source:
-                why = f"that can't be done again here: {error.message}"
-                told = f"[expected] is only predicted, and {why}"
-                raise CannotPredict(told, error.advice, error.at) from None
+                told = "[expected] is only predicted, and that can't be done again here"
+                raise CannotPredict(f"{told}: limitcheck predict says why", at=error.at) from None
             found = None  # how unsure it is, nobody can say
         if found is not None and not found.ready.state.hot_known:
             raise oven_not_told()
