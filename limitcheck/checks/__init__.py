@@ -16,12 +16,8 @@ from .entry_field import (
     rounded_over_rating,
     rule_of_thumb_conversion,
 )
-from .expected import (
-    expected_above_rating,
-    expected_against_prediction,
-    expected_inverted,
-    gradient_peak_outside_expected,
-)
+from .expected import expected_above_rating, expected_inverted
+from .expected_and_predicted import expected_against_prediction, gradient_peak_outside_expected
 from .frits import frit_not_finer_than_particles
 from .high_cutoff import (
     high_cutoff_above_rating,

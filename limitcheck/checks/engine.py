@@ -20,7 +20,12 @@ BAND_IN_DOUBT = frozenset(
     {"expected-inverted", "expected-against-prediction", "gradient-peak-outside-expected"}
 )
 """Checks after which nothing may be drawn from the expected band."""
-DOUBTING = BAND_IN_DOUBT | {"unit-confusion", "mistyped-number", "rating-implausible"}
+DOUBTING = BAND_IN_DOUBT | {
+    "expected-above-rating",
+    "unit-confusion",
+    "mistyped-number",
+    "rating-implausible",
+}
 
 
 class Examined(NamedTuple):

@@ -1,28 +1,14 @@
-"""The expected pressure against itself, the hardware, and the pressure the method should make."""
+"""The expected pressure against itself and the hardware."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import sqrt
 
-from ..findings import (
-    NOT_DECIDED,
-    Compared,
-    Confidence,
-    Finding,
-    KeyPath,
-    Related,
-    Severity,
-    path_text,
-)
-from ..physics.course import course, course_ends
-from ..physics.flow_path import first_column
-from ..physics.predict import Prediction
-from ..physics.ratio import RatioInterval, between
-from ..profile.model import Expected
-from ..units.printing import as_read, pressure_of
-from .identity import above, below, by_part
-from .subject import ROUNDED, Skip, Subject, gap, typed
+from ..findings import NOT_DECIDED, Finding, KeyPath, Related, Severity, path_text
+from ..profile.plausible import plausible_range
+from ..units import Pressure
+from .identity import above, by_part
+from .subject import Subject, gap, typed
 
 LOW: KeyPath = ("expected", "low")
 HIGH: KeyPath = ("expected", "high")
@@ -56,9 +42,13 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     At the bench: the method cannot run on this hardware without overloading the part.
     Do: lower the flow, warm the column, take a shorter column, or use stronger hardware
     (`limitcheck propose` says how far).
-    Source: the parts' own ratings.
+    Source: the parts' own ratings; what pumps hold at most: common practice, no source.
     """
     high, part = subject.expected.high, subject.weakest
+    most = plausible_range("pump")[1]
+    if high > most and (part is None or high <= part.pressure):
+        yield _above_any_pump(high, most)
+        return
     if part is None or high <= part.pressure:
         _ = subject.band  # of exchanged ends the other may be above it
         subject.all_rated()
@@ -75,244 +65,12 @@ def expected_above_rating(subject: Subject) -> Iterator[Finding]:
     )
 
 
-def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
-    """The expected pressure is not that of the prediction: wholly outside, or by its own words.
-
-    A band that says it is predicted must hold the most likely pressures of the run.
-
-    At the bench: either the band is in the wrong unit or from another method, or
-    the geometry or conditions in the profile are not those of the column that runs,
-    or the pressure was read with something blocked. Limits drawn from it are then
-    wrong too.
-    Do: check unit, particle size, bore, flow and solvents; then read the pressure
-    of a clean column and narrow the interval with `limitcheck predict --calibrate`.
-    Source: Kozeny-Carman and Hagen-Poiseuille with measured viscosities; the
-    interval's parts are listed by `limitcheck predict`. The confidence is lower
-    outside their range. Parts that the profile does not list are allowed 10 bar
-    together (common practice, no source); 50 bar where no tubing has a length and
-    a bore (assumed, no source); 69 bar where the pump is rated over 400 bar and
-    injector, detector cell or tubing is without a resistance (Dolan, LCGC N. Am.
-    29(9) (2011) 818); a restrictor of unknown resistance, anything. With measured
-    pairs nothing: they hold all parts.
-    """
-    expected, predicted = _both(subject)
-    unseen = predicted.left_out
-    unit = subject.unit
-    top = predicted.highest.high + subject.left_out
-    if float(expected.low) > top:
-        path, word, compared = LOW, "above", above(expected.low, f"{as_read(top, unit)} {unit}")
-    elif _below(expected, predicted):
-        least = f"{as_read(predicted.lowest.low, unit)} {unit}"
-        path, word, compared = HIGH, "below", below(expected.high, least)
-    else:
-        yield from _no_longer_predicted(subject, expected, predicted)
-        return
-    why = [*predicted.reasons, *([f"not counted: {', '.join(unseen)}"] if unseen else [])]
-    yield _unlike(
-        subject,
-        predicted,
-        f"is {word} what this flow path should make: {_interval(predicted, unit)}"
-        + (f". That interval rests on: {'; '.join(why)}." if why else "."),
-        "Check the unit, particle size, bore, flow and solvents; then read a clean column and "
-        "use limitcheck predict --calibrate.",
-        path,
-        compared,
-    )
-
-
-def _below(expected: Expected, predicted: Prediction) -> bool:
-    """Whether the band ends under all that is predicted; mostly without the interval's work."""
-    most = float(expected.high)
-    return most < predicted.lowest_central and most < predicted.lowest.low
-
-
-def _no_longer_predicted(
-    subject: Subject, expected: Expected, predicted: Prediction
-) -> Iterator[Finding]:
-    """A band that says it is predicted, and is not what is predicted of the profile as it is."""
-    if not subject.only_predicted:
-        return
-    unit = subject.unit
-    least, most = predicted.lowest_central, predicted.highest.central
-    off = (1.0 - ROUNDED) * float(expected.low), (1.0 + ROUNDED) * float(expected.high)
-    if most > off[1] or least < off[0]:  # then as ``limitcheck predict`` gives it
-        least, most = course(subject.profile, predicted.ready).ends
-    if most > off[1]:
-        path, compared = HIGH, below(expected.high, f"{as_read(most, unit)} {unit}")
-    elif least < off[0]:
-        path, compared = LOW, above(expected.low, f"{as_read(least, unit)} {unit}")
-    else:
-        return
-    told = " to ".join(dict.fromkeys(as_read(pascal, unit) for pascal in (least, most)))
-    yield _unlike(
-        subject,
-        predicted,
-        f"says that it is predicted, but of this profile {_interval(predicted, unit)} is "
-        f"predicted, most likely {told} {unit}.",
-        "Predict it again (limitcheck predict), and the cutoffs with it (limitcheck propose); "
-        "better, read a clean column.",
-        path,
-        compared,
-    )
-
-
-def _unlike(
-    subject: Subject,
-    predicted: Prediction,
-    said: str,
-    advice: str,
-    path: KeyPath,
-    compared: Compared,
-) -> Finding:
-    expected = subject.expected
+def _above_any_pump(high: Pressure, most: Pressure) -> Finding:
     return Finding(
-        Severity.WARNING,
-        f"The expected pressure, {expected.low} to {expected.high}, {said}",
-        advice,
-        path,
-        _confidence(predicted),
-        (_column(subject),),
-        compared=compared,
-        data=_data(predicted, subject.unit),
-    )
-
-
-def _interval(predicted: Prediction, unit: str) -> str:
-    """From the low end at the lowest point of the run to the high end at its highest."""
-    low, high = as_read(predicted.lowest.low, unit), as_read(predicted.highest.high, unit)
-    return f"{low} to {high} {unit}"
-
-
-def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
-    """The expected band is too narrow or too low for the gradient's pressure peak.
-
-    At the bench: a gradient's pressure follows the viscosity of the mixture and
-    often peaks inside a step, not at its ends. A high cutoff drawn from the start
-    pressure stops good runs at the peak.
-    Do: give the band over the whole run, lowest to highest pressure.
-    Source: viscosity of mixtures, doi 10.1016/j.jct.2005.08.009 and
-    10.1016/j.jct.2007.05.004. The ratio of highest to lowest pressure is
-    much more certain than the pressure.
-    """
-    conditions = subject.profile.conditions
-    one_bottle = (
-        conditions is not None and conditions.solvent_a is not None and conditions.solvent_b is None
-    )
-    if conditions is None or (
-        conditions.gradient is None and conditions.percent_b is None and not one_bottle
-    ):
-        raise Skip("no composition", "percent_b or gradient in [conditions]", ("conditions",))
-    if conditions.gradient is None:
-        return
-    expected, predicted = _both(subject)
-    swing = _swing(predicted, expected)
-    above = predicted.low > float(expected.high) >= predicted.lowest.low
-    if swing is None and not above:
-        return
-    run = course(subject.profile, predicted.ready)
-    unit, peak = subject.unit, run.highest
-    mixed = course_ends(subject.profile, predicted)
-    if swing is None:
-        # lower than of one composition in the whole flow path, and by how it is mixed
-        highest = [high for _, high in mixed]
-        sure = run.highest.low / run.highest.central
-        if sure * min(highest) <= float(expected.high):
-            if sure * max(highest) > float(expected.high):
-                _unless_measured(subject, "peak", min(highest), max(highest))
-            return
-    else:
-        # as the column sees it, late and smoothed, it need not swing so far
-        swings = [high / low for low, high in mixed]
-        down, up = swing.low / swing.central, swing.high / swing.central
-        band = float(expected.high) / float(expected.low)
-        if down * min(swings) <= band:
-            if down * max(swings) > band:
-                _unless_measured(subject, "swing", min(swings), max(swings))
-            return
-        seen = sqrt(min(swings) * max(swings))
-        swing = RatioInterval(down * min(swings), seen, up * max(swings))
-    place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
-    if swing is None:
-        text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"
-        message = f"The pressure is predicted to peak at {text} the expected maximum."
-        reached = peak.low
-    else:
-        band = float(expected.high) / float(expected.low)
-        message = (
-            f"Over this gradient the pressure swings by a factor {swing.central:.2f} "
-            f"({swing.low:.2f} to {swing.high:.2f}) and is highest at {place}; the expected "
-            f"band, {expected.low} to {expected.high}, spans only {band:.2f}."
-        )
-        reached = float(expected.low) * swing.central
-        message += (
-            f" If {expected.low} is the lowest pressure, the highest is near "
-            f"{as_read(reached, unit)} {unit}."
-        )
-    yield Finding(
-        Severity.WARNING,
-        message,
-        "Give [expected] over the whole run: the lowest and the highest normal pressure.",
+        Severity.ERROR,
+        f"The expected maximum {typed(high, most)} is above what any pump delivers, "
+        f"{typed(most, high)}.",
+        "Read the number again, with its unit.",
         HIGH,
-        _confidence(predicted),
-        (Related(("conditions", "gradient"), f"highest pressure at {place}"),),
-        compared=below(expected.high, f"{as_read(reached, unit)} {unit}"),
-        data=_data(predicted, unit),
+        compared=above(high, most),
     )
-
-
-def _unless_measured(subject: Subject, what: str, least: float, most: float) -> None:
-    """Skips the check where it rests on how much is mixed on the way; a measured band holds it.
-
-    The peak is in [Pa], the swing a ratio [-].
-    """
-    if subject.expected.basis == "measured":
-        return
-    unit = subject.unit
-    told = (
-        f"the peak of this gradient lies between {as_read(least, unit)} and "
-        f"{as_read(most, unit)} {unit}"
-        if what == "peak"
-        else f"the pressure of this gradient swings by a factor of {least:.2f} to {most:.2f}"
-    )
-    raise Skip(
-        f"{told}, by how much it is mixed on the way to the column",
-        'the pressures measured over a whole run in [expected], with basis = "measured"',
-        HIGH,
-    )
-
-
-def _both(subject: Subject) -> tuple[Expected, Prediction]:
-    predicted, expected = subject.predicted(), subject.band
-    if expected.low.value == 0:
-        raise Skip("the expected minimum is zero", "a low above zero in [expected]", LOW)
-    return expected, predicted
-
-
-def _swing(predicted: Prediction, expected: Expected) -> RatioInterval | None:
-    """Highest over lowest pressure of the run, where the band is surely too narrow for it."""
-    band = float(expected.high) / float(expected.low)
-    if predicted.highest.central <= band * predicted.lowest_central:
-        return None
-    ready = predicted.ready
-    low, high = (ready.at(percent_b) for percent_b in predicted.ends)
-    swing = between(ready.path.segments, low, ready.path.segments, high)
-    return swing if swing.low > band else None
-
-
-def _confidence(predicted: Prediction) -> Confidence:
-    return Confidence.POSSIBLE if predicted.extrapolated else Confidence.LIKELY
-
-
-def _column(subject: Subject) -> Related:
-    place, _ = first_column(subject.profile)
-    return Related(("flow_path", place), "the column it was predicted for")
-
-
-def _data(predicted: Prediction, unit: str) -> dict[str, object]:
-    pascals = (predicted.lowest.low, predicted.central, predicted.highest.high)
-    low, central, high = (pressure_of(pascal, unit) for pascal in pascals)
-    return {
-        "predicted": {"low": low, "central": central, "high": high},
-        "extrapolated": predicted.extrapolated,
-        "reasons": list(predicted.reasons),
-    }

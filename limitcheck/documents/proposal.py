@@ -150,6 +150,8 @@ def _notes(proposed: Proposed) -> Iterator[str]:
                     f"{derating.pressure}. Ask the maker."
                 )
     for check in proposed.report.undecided:
+        if check.check == "high-cutoff-below-expected" and proposed.limit("high") is not None:
+            yield f"Whether the high cutoff lets normal runs pass: {check.reason}."
         if check.check == "gradient-peak-outside-expected":
             yield f"Whether the expected band holds the peak of the gradient: {check.reason}."
     if proposed.room.not_computed is not None:

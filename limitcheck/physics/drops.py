@@ -26,6 +26,7 @@ class Drop(NamedTuple):
     which share of that heat stays in a bed, ``squeezed`` that of where the flow is the pump's: both
     are the same for all beds. ``carried`` is how far the heat of the beds before it may lower the
     drop over a bed, in ln [-]; half of that is counted, and either end is in ``heat``.
+    ``straight`` is ``above`` without a coil that nobody tells of; None where that is the same.
     """
 
     pressure: float
@@ -35,6 +36,7 @@ class Drop(NamedTuple):
     heat: float = 0.0
     squeezed: float = 0.0
     carried: float = 0.0
+    straight: float | None = None
 
     @property
     def bed(self) -> float:
@@ -102,9 +104,9 @@ def _solved(
             drop = Drop(*_drop(segment.resistance * cold_base, outlet, cold_rise))
         else:
             number = reynolds(inertia, segment.open.bore, cold_viscosity)
-            _, factor, below, above, _ = tube_flow(number, segment.open)
+            _, factor, below, above, _, straight = tube_flow(number, segment.open)
             pressure, exponent = _drop(segment.resistance * cold_base * factor, outlet, cold_rise)
-            drop = Drop(pressure, exponent, below, above)
+            drop = Drop(pressure, exponent, below, above, straight=straight)
         outlet += drop.pressure
         found.append(drop)
     found.reverse()

@@ -96,14 +96,17 @@ def between(
         # What the flow may do on one side only; a drop that was lower before is higher after.
         bed += share_after * second.bed - share * first.bed
         less = share_after * second.below - share * first.below
-        more = share_after * second.above - share * first.above
+        # A tube is coiled in both states or straight in both.
+        coiled = share_after * second.above - share * first.above
+        straight = share_after * _straight(second) - share * _straight(first)
         if segment.tied is None:  # else by tied_spread
             alike = segment.alike or segment.place
             sides = (segment.above, -segment.below)
             up, down = own.get(alike, (0.0, 0.0))
             own[alike] = up + moved * sides[0], down + moved * sides[1]
-        below = hypot(below, max(less, 0.0) + max(-more, 0.0))
-        above = hypot(above, max(more, 0.0) + max(-less, 0.0))
+        # What makes one tube turbulent, or coils it, may do so to all.
+        below += max(less, 0.0) + max(-coiled, -straight, 0.0)
+        above += max(coiled, straight, 0.0) + max(-less, 0.0)
         temperature, temperature_after = (
             (state.hot, then.hot) if segment.heated else (state.cold, then.cold)
         )
@@ -170,6 +173,10 @@ def _in_any_oven(
     if off > _ALIKE:
         raise oven_not_told()
     return off
+
+
+def _straight(drop: Drop) -> float:
+    return drop.above if drop.straight is None else drop.straight
 
 
 def _rise_error(drop: Drop, state: State, temperature: float) -> float:

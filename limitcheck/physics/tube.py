@@ -136,6 +136,7 @@ class TubeFlow(NamedTuple):
     """How the drop over a tube differs from laminar flow in a straight one.
 
     ``factor`` [-] times the laminar drop; ``below`` and ``above`` are half-widths in ln of it.
+    ``straight`` is ``above`` without a coil that nobody tells of; None where that is the same.
     """
 
     reynolds: float
@@ -143,6 +144,7 @@ class TubeFlow(NamedTuple):
     below: float
     above: float
     regime: Literal["laminar", "in transition", "turbulent"]
+    straight: float | None = None
 
 
 def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
@@ -171,8 +173,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
         unsure = min(COIL_ERROR, log(own))
     limit = laminar_limit(bend) if bend else LAMINAR_BELOW
     if reynolds <= limit:
-        above = hypot(unsure, _ends(reynolds, tube, own), winding)
-        return TubeFlow(reynolds, own, unsure, above, "laminar")
+        straight = hypot(unsure, _ends(reynolds, tube, own))
+        return TubeFlow(reynolds, own, unsure, hypot(straight, winding), "laminar", straight)
     smooth, rough = (
         reynolds / 64.0 * turbulent_friction(reynolds, wall) for wall in (0.0, ROUGHNESS / bore)
     )
@@ -182,8 +184,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     bent = 0.0 if coil is not None else COIL_ERROR
     if reynolds >= full:
         below = hypot(friction, unsure)
-        above = hypot(below, wall, bent, _ends(reynolds, tube, smooth))
-        return TubeFlow(reynolds, smooth, below, above, "turbulent")
+        straight = hypot(below, wall, _ends(reynolds, tube, smooth))
+        return TubeFlow(reynolds, smooth, below, hypot(straight, bent), "turbulent", straight)
     share = log(reynolds / limit) / log(full / limit)
     height = log(smooth / own)
     factor = own * exp(share * height)
@@ -192,9 +194,9 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     turbulent = min(1.0, share / _SOON) * (1.0 - share) * height
     coiled = (1.0 - share) * max(winding - share * height, 0.0)
     below = hypot(laminar, share * friction, unsure)
-    left = hypot(max(turbulent, coiled), share * friction, share * wall, share * bent)
-    above = hypot(left, unsure, _ends(reynolds, tube, factor))
-    return TubeFlow(reynolds, factor, below, above, "in transition")
+    left = hypot(share * friction, share * wall, unsure, _ends(reynolds, tube, factor))
+    above = hypot(left, max(turbulent, coiled), share * bent)
+    return TubeFlow(reynolds, factor, below, above, "in transition", hypot(left, turbulent))
 
 
 def _with_ends(reynolds: float, tube: OpenTube) -> TubeFlow:
@@ -202,10 +204,16 @@ def _with_ends(reynolds: float, tube: OpenTube) -> TubeFlow:
     found = tube_flow(reynolds, tube._replace(ends=0.0))
     all_lost = _ends(reynolds, tube, found.factor)
     lost = log(1.0 + tube.ends / END_LOSS * (exp(all_lost) - 1.0))
-    without = max(found.above**2 - all_lost**2, 0.0)
-    above = sqrt(without + (all_lost - lost) ** 2)
-    below = hypot(found.below, 0.5 * lost)
-    return found._replace(factor=found.factor * exp(lost), below=below, above=above)
+
+    def above(of_all: float) -> float:
+        return sqrt(max(of_all**2 - all_lost**2, 0.0) + (all_lost - lost) ** 2)
+
+    return found._replace(
+        factor=found.factor * exp(lost),
+        below=hypot(found.below, 0.5 * lost),
+        above=above(found.above),
+        straight=None if found.straight is None else above(found.straight),
+    )
 
 
 def _ends(reynolds: float, tube: OpenTube, factor: float) -> float:

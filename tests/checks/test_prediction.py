@@ -7,7 +7,10 @@ from datetime import date
 import pytest
 
 from limitcheck.checks import Skip
-from limitcheck.checks.expected import expected_against_prediction, gradient_peak_outside_expected
+from limitcheck.checks.expected_and_predicted import (
+    expected_against_prediction,
+    gradient_peak_outside_expected,
+)
 from limitcheck.checks.subject import Subject
 from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.physics.predict import predict

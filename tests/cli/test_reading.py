@@ -133,6 +133,22 @@ def test_a_band_in_doubt_is_told_with_what_rests_on_it(
     assert json.loads(capsys.readouterr().out)["band_in_doubt"] is None
 
 
+@pytest.mark.parametrize(("high", "pressure"), [("9999999", "210"), ("430", "150"), ("430", "425")])
+def test_a_band_above_what_its_parts_hold_calls_no_pressure_normal(
+    tea: Path, capsys: pytest.CaptureFixture[str], high: str, pressure: str
+) -> None:
+    text = tea.read_text("utf-8")
+    tea.write_text(text.replace("high = 172", f"high = {high}"), "utf-8")
+    assert call("reading", pressure, "--profile", tea) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"{pressure} bar can't be told from normal" in said
+    assert "and that band is in doubt" in said
+    assert "is normal" not in said
+    assert "also give a normal pressure" not in said
+    assert call("reading", pressure, "--profile", tea, "--format", "json") == 1
+    assert json.loads(capsys.readouterr().out)["position"] == "unknown"
+
+
 @pytest.mark.parametrize("geometry", [True, False])
 @pytest.mark.parametrize("at", [[], ["--at", "flow=0.5 mL/min"]])
 def test_a_band_whose_ends_are_exchanged_judges_nothing(
