@@ -9,15 +9,16 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from enum import IntEnum
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ..findings import NOT_DECIDED, Severity
 from ..policy import Policy, margins_for
 from ..profile.hardware import under_pressure, weakest
 from ..profile.model import Profile
+from ..profile.one_line import one_line
 from ..profile.unrated import unrated
 from ..units import Pressure
-from .carried import not_carried, ratings_of
+from .carried import ratings_of
 from .margins import Margins, margins_of
 from .marks import band_doubt
 from .results import FileReport, folded_findings, worst_of
@@ -56,8 +57,8 @@ class Facts(NamedTuple):
     """The day of the newest of them that gives one."""
     ratings: Mapping[str, Pressure] = {}
     """By kind of part the rating stated, where there is one part of the kind."""
-    not_carried: tuple[str, ...] = ()
-    """What of the profile is not among these."""
+    whole: str = ""
+    """The profile in one line."""
 
     @property
     def stops(self) -> bool:
@@ -94,8 +95,8 @@ class Facts(NamedTuple):
         return "decided" if self.rated else "at most"
 
 
-def facts_of(profile: Profile, policy: Policy) -> Facts:
-    """The facts of a profile under a policy."""
+def facts_of(profile: Profile, policy: Policy, tables: Mapping[str, Any]) -> Facts:
+    """The facts of a profile under a policy; `tables` are those that it was made of."""
     expected, part = profile.expected, weakest(under_pressure(profile))
     return Facts(
         profile.method.revision or "",
@@ -115,7 +116,7 @@ def facts_of(profile: Profile, policy: Policy) -> Facts:
         len(profile.measured),
         max((pair.day for pair in profile.measured if pair.day is not None), default=None),
         ratings_of(profile),
-        not_carried(profile),
+        one_line(tables),
     )
 
 

@@ -194,7 +194,7 @@ def _check_table(
 def _with_facts(report: FileReport, file: ProfileFile, policy: Policy) -> FileReport:
     from .fleet import facts_of
 
-    return report._replace(facts=facts_of(file.profile, policy))
+    return report._replace(facts=facts_of(file.profile, policy, file.tables))
 
 
 def _check_target(

@@ -7,6 +7,8 @@ from datetime import date
 from typing import Any
 
 from ..tables.cells import Amount
+from ..tables.columns import Column
+from ..tables.fleet import WHOLE
 from ..tables.grid import column_letters
 from ..tables.importing import Import
 from ..tables.joined import Thing
@@ -79,7 +81,7 @@ def _understood(read: SheetRead) -> Section:
         (
             column_letters(column.at),
             column.text,
-            column.key or ("to be asked" if column.paths else "left out"),
+            _read_as(read, column),
             _unit_told(read, column.at),
             "comma" if read.signs.get(column.at) == "comma" else "",
         )
@@ -93,6 +95,14 @@ def _understood(read: SheetRead) -> Section:
         rows, columns = tuple(row[:-1] for row in rows), columns[:-1]
     heading = f"Understood: {header.kind}"
     return Section(heading, (Text(f"{caption[0].upper()}{caption[1:]}."), Table("", columns, rows)))
+
+
+def _read_as(read: SheetRead, column: Column) -> str:
+    if read.planned is not None:
+        if column.text.casefold() == WHOLE.casefold():
+            return "the profile"
+        return f"{column.key}, compared" if column.key else "left out"
+    return column.key or ("to be asked" if column.paths else "left out")
 
 
 def _unit_told(read: SheetRead, at: int) -> str:
@@ -145,8 +155,8 @@ def _lacking(found: Import) -> Iterator[Section]:
     told = list(_without(found.joined.instruments.values(), "pump.rating", "Pump rating (bar)"))
     told += _without(found.joined.columns.values(), "column.rating", "Column rating (bar)")
     for planned in found.ready:
-        if planned.record.text("column.label"):
-            continue
+        if planned.record.text("column.label") or not planned.shared:
+            continue  # a whole profile of limitcheck fleet is as its file was
         if "column.rating" not in planned.record.given:
             name = planned.record.given["method.id"].cell
             told.append(f'{name}: no column rating; add a column "Column rating (bar)"')
@@ -176,7 +186,7 @@ def _profiles(found: Import) -> Iterator[Section]:
             planned.record.text("method.id"),
             planned.record.text("instrument.id"),
             *(str(planned.data.get("cutoffs", {}).get(key, "none")) for key in ("high", "low")),
-            found.joined.instruments[planned.record.text("instrument.id")].unit,
+            str(planned.whole["instrument"]["pressure_unit"]),
         )
         for planned in found.ready[:_SHOWN]
     )

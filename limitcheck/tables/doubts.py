@@ -14,6 +14,7 @@ from ..findings import Confidence, KeyPath
 from ..meant import Evidence, Judgement, MeantNumber, judge
 from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
 from ..meant.relations import read_ratings
+from ..profile.hardware import column_index
 from ..units import TRADE_UNITS
 from .cells import Amount, Text
 from .grid import cell_numbers
@@ -125,8 +126,10 @@ def _out_of_reach(planned: Planned) -> Iterator[Question]:
     if profile is None or profile.cutoffs.high is None or given is None or given.confirmed:
         return
     high = float(profile.cutoffs.high.value) / 1e5
-    rated = [
-        (part.part, float(part.rating.value) / 1e5) for part in profile.flow_path if part.rating
+    rated = [  # what stands after the column is under little of the pressure
+        (part.part, float(part.rating.value) / 1e5)
+        for part in profile.flow_path[: column_index(profile) + 1]
+        if part.rating
     ]
     most = max((bar for _, bar in rated), default=inf)
     over = _OVER_RATINGS if any(name == "pump" for name, _ in rated) else _OVER_COLUMN

@@ -23,8 +23,8 @@ NEARNESS = {
 }
 """What each part of the order is called, everywhere."""
 OFF, NOT_GIVEN = "off", "not given"
-NOT_CARRIED = "Not in this table"
-"""The heading of the column that says what an import of the table could not give back."""
+WHOLE = "Whole profile"
+"""The heading of the column of which an import makes the profiles again."""
 
 
 class Column(NamedTuple):
@@ -52,7 +52,7 @@ def _columns(unit: str) -> Iterator[Column]:
     yield Column("Revision", 9, _of(lambda facts: facts.revision))
     yield Column("Site", 16, _of(lambda facts: facts.site))
     yield Column("Instrument", 14, lambda row: row.instrument)
-    yield Column("Shows", 8, _of(lambda facts: facts.unit))
+    yield Column("Shows", 8, _kept(lambda facts: facts.unit))
     yield Column("Nearness to harm", 30, lambda row: NEARNESS[row.nearness])
     yield Column("State", 12, lambda row: row.state)
     yield Column("Worst finding", 34, lambda row: row.worst)
@@ -77,9 +77,9 @@ def _columns(unit: str) -> Iterator[Column]:
     yield Column("Measured pairs", 10, _of(lambda facts: facts.pairs))
     yield Column("Last measured", 12, _of(lambda facts: facts.last_measured))
     for part in PARTS:
-        yield Column(rating_heading(part), 16, _of(partial(_rating, part)))
-    yield Column(NOT_CARRIED, 60, _of(lambda facts: ", ".join(facts.not_carried)))
+        yield Column(rating_heading(part), 16, _kept(partial(_rating, part)))
     yield Column("SHA-256", 66, lambda row: row.sha256)
+    yield Column(WHOLE, 30, _kept(lambda facts: facts.whole))
 
 
 def rating_heading(part: str) -> str:
@@ -95,6 +95,11 @@ def _rating(part: str, facts: Facts) -> Cell:
 def _of(value: Callable[[Facts], Cell]) -> Callable[[FleetRow], Cell]:
     """What the facts of a row say; nothing of a file that cannot be read."""
     return lambda row: None if row.facts is None else value(row.facts)
+
+
+def _kept(value: Callable[[Facts], Cell]) -> Callable[[FleetRow], Cell]:
+    """What a profile is made of: a word where there is none, which no table takes for a value."""
+    return lambda row: UNREADABLE if row.facts is None else value(row.facts)
 
 
 def _of_row(value: Callable[[FleetRow], Cell]) -> Callable[[FleetRow], Cell]:
@@ -129,12 +134,23 @@ def _pressure(
         return none if found is None else pressure_text(found, off=none == OFF)
 
     yield Column(f"{what} [{unit}]", 12, _of(number))
-    yield Column(f"{what} {given}", 16, _of(text))
+    yield Column(f"{what} {given}", 16, _kept(text))
 
 
 def pressure_text(pressure: Pressure, *, off: bool) -> str:
     """As it is given; where `off`, of a cutoff of zero that it is off."""
     return f"{pressure} ({OFF})" if off and not pressure.value else str(pressure)
+
+
+def off_text(key: str) -> str:
+    """What stands as typed in place of a pressure that is not there, by its key."""
+    return {"cutoffs": OFF, "expected": NOT_GIVEN}.get(key.partition(".")[0], "")
+
+
+def typed_text(key: str, pressure: Pressure | None) -> str:
+    """What stands as typed of a pressure of a key."""
+    off = off_text(key)
+    return off if pressure is None else pressure_text(pressure, off=off == OFF)
 
 
 def _margin(what: str, unit: str, margin: Callable[[Margins], Margin | None]) -> Iterator[Column]:

@@ -17,6 +17,7 @@ from hashlib import sha256
 from typing import NamedTuple
 
 from ..errors import LimitcheckError, Refused, cut
+from ..profile.one_line import BEGINS, LONGEST
 from .formats import Format
 from .words import known_words
 
@@ -299,7 +300,7 @@ def _within_bounds(rows: list[list[str]], path: str) -> None:
 def refuse_long_cells(row: Iterable[str], path: str, number: str) -> None:
     """Raises TableError for a cell that is longer than any that is typed."""
     for column, cell in enumerate(row):
-        if len(cell) > LONGEST_CELL:
+        if len(cell) > LONGEST_CELL and not (cell.startswith(BEGINS) and len(cell) <= LONGEST):
             raise TableError(
                 f"{path}: {column_letters(column)}{number} has {len(cell):,} characters: "
                 f'"{cut(cell, 40)}"',

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from ..errors import Refused, cut
 from .answers import Answers, with_answers
 from .doubts import Doubts, neighbours, once
-from .from_fleet import as_it_was, edited, fleet_columns, is_fleet, lost
+from .fleet_rows import read_fleet
+from .from_fleet import as_it_was, fleet_columns, is_fleet, not_read
 from .grid import Grid, Sheet, cell_numbers
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_headers
@@ -55,8 +56,8 @@ class Import(NamedTuple):
         """Sheets, columns and rows that give nothing, each with its place and why."""
         yield from (f"sheet {text}" for text in self.left_out)
         for read in self.reads:
-            if is_fleet(read.header.sheet):
-                yield from lost(read.header.sheet)
+            if read.planned is not None:
+                yield from not_read(read.header.sheet)
                 yield from read.skipped
                 continue
             for column in read.header.columns:
@@ -93,20 +94,23 @@ def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | No
         headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
         if not headers:
             left_out.append(f"{sheet.name}: no header that is known here")
-        for header in headers:
-            read = read_rows(header, answers, "point" if ours else decimal or mapping.decimal)
-            read.questions += edited(read, answers) if ours else ()
-            reads.append(read)
+        reads += [
+            read_fleet(header, answers)
+            if ours
+            else read_rows(header, answers, decimal or mapping.decimal)
+            for header in headers
+        ]
     mapping.refuse_misfits(read.header for read in reads)
     _refuse_without_methods(grid, reads)
     grid = _with_unused(grid, decimal or mapping.decimal, reads)
-    joined = join(reads)
+    joined = join([read for read in reads if read.planned is None])
+    joined = joined._replace(methods=(*joined.methods, *_of_fleets(reads)))
     questions = [q for read in reads for q in read.questions]
     questions += joined.questions
     remembered = Remembered()
     questions += decide_units(joined, answers, remembered)
     plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
-    planned = _planned(plan, joined, questions, remembered)
+    planned = _planned(plan, joined, questions, remembered, reads)
     questions += with_signs_asked(_doubted(planned, remembered), reads, answers)
     ready = without_questions(plan, planned, questions, reads)
     waiting = len(joined.methods) - len(ready)
@@ -208,15 +212,27 @@ def _refuse_without_names(read: SheetRead) -> None:
 
 
 def _planned(
-    plan: Plan, joined: Joined, questions: list[Question], remembered: Remembered
+    plan: Plan,
+    joined: Joined,
+    questions: list[Question],
+    remembered: Remembered,
+    reads: Sequence[SheetRead],
 ) -> list[Planned]:
     planned = []
     times = Counter(_identity_of(record) for record in joined.methods)
+    whole = {id(one.record): one for read in reads for one in read.planned or ()}
+    of_fleets = {id(record) for record in _of_fleets(reads)}
     for record in joined.methods:
-        one = plan.profile(record)
+        if id(record) in of_fleets:
+            one = whole.get(id(record))
+        else:
+            one = plan.profile(record)
         if one is None:
             continue
-        questions += validate(one, remembered.pieces)
+        if id(record) in whole:
+            one.path = plan.names.give("", *(record.text(key) for key in _NAMED_BY))
+        else:
+            questions += validate(one, remembered.pieces)
         if times[_identity_of(record)] > 1:
             record.open = True
             given = record.given["method.id"]
@@ -231,6 +247,14 @@ def _planned(
             )
         planned.append(one)
     return planned
+
+
+_NAMED_BY = ("method.id", "instrument.id", "method.revision")
+
+
+def _of_fleets(reads: Iterable[SheetRead]) -> Iterator[Record]:
+    """The rows of tables of limitcheck fleet, which have their profiles whole."""
+    return (record for read in reads if read.planned is not None for record in read.records)
 
 
 def _identity_of(record: Record) -> tuple[str, ...]:

@@ -195,7 +195,7 @@ class Plan:
         given = planned.record.given.get("conditions.gradient")
         if given is None or isinstance(given.value, Text | Amount):
             return
-        numbers = [_bare(amount.number) for amount in given.value]
+        numbers = [bare_number(amount.number) for amount in given.value]
         points = [
             {"minute": minute, "percent_b": percent}
             for minute, percent in zip(numbers[::2], numbers[1::2], strict=True)
@@ -284,13 +284,14 @@ def _value(given: Given, unit: str | None = None) -> object:
 
 def _amount(amount: Amount, unit: str | None) -> object:
     if unit is not None and amount.unit in ("", unit):
-        return _bare(amount.number)
+        return bare_number(amount.number)
     if amount.unit in ("", "%"):
-        return _bare(amount.number)
+        return bare_number(amount.number)
     return f"{amount.number} {amount.unit}"
 
 
-def _bare(number: str) -> int | Decimal:
+def bare_number(number: str) -> int | Decimal:
+    """A number as a profile has it: whole, or with its digits."""
     return Decimal(number) if "." in number else int(number)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import partial
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
@@ -26,6 +26,9 @@ from .questions import Question, cell_question
 from .row_names import RowNames
 from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares
 from .words import KEYS, Kind, SheetKind
+
+if TYPE_CHECKING:
+    from .planned import Planned
 
 _TOTAL = re.compile(
     r"(?:grand |sub)?-?(?:total|sum|average|mean|median|count|number of|maximum|minimum)\b.*",
@@ -100,6 +103,8 @@ class SheetRead:
     records: list[Record] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
+    planned: list[Planned] | None = None
+    """The profiles of a table of limitcheck fleet, which has them whole."""
 
 
 def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from limitcheck.errors import LimitcheckError
@@ -271,19 +273,33 @@ def test_a_workbook_with_a_document_type_is_refused_in_every_part() -> None:
         grid_of(_bomb("xl/styles.xml", b"<!DOCTYPE a><styleSheet/>"), "t.xlsx")
 
 
+def quoted(cell: str) -> str:
+    doubled = cell.replace('"', '""')
+    return f'"{doubled}"'
+
+
 @pytest.mark.parametrize("decimal", [None, "comma"])
 def test_a_fleet_table_has_points_whatever_is_said(decimal: str | None) -> None:
     from limitcheck.checking.carried import PARTS
-    from limitcheck.tables.fleet import rating_heading
+    from limitcheck.profile.one_line import one_line
+    from limitcheck.tables.fleet import WHOLE, rating_heading
 
+    whole = {
+        "format": 1,
+        "method": {"id": "K1"},
+        "instrument": {"id": "LC", "pressure_unit": "MPa"},
+        "cutoffs": {"high": Decimal("1.234")},
+        "flow_path": [{"part": "pump"}, {"part": "column"}],
+    }
     cells = {
         **{"Method": "K1", "Revision": "", "Site": "", "Instrument": "LC", "Shows": "MPa"},
         **{"High cutoff as typed": "1.234 MPa", "Low cutoff as typed": "off"},
+        **{WHOLE: one_line(whole)},
         **{"Normal from as typed": "not given", "Normal to as typed": "not given"},
         **{"Nearness to harm": "", "Headroom is": "", "No rating in force": ""},
         **dict.fromkeys(map(rating_heading, PARTS), ""),
     }
-    content = f"{','.join(cells)}\n{','.join(cells.values())}\n".encode()
+    content = f"{';'.join(cells)}\n{';'.join(map(quoted, cells.values()))}\n".encode()
     found = import_grid(grid_of(content, "fleet.csv"), decimal=decimal)  # type: ignore[arg-type]
     assert [str(one["high"]) for one in _cutoffs(found)] == ["1.234"]  # type: ignore[index]
 
