@@ -141,20 +141,17 @@ def _shown(cell: NumberCell) -> Number:
     form, stored = cell.shown, str(cell)
     if form is None:
         return Number(stored, "")
-    doubt = form.doubt
-    if not doubt and any(map(str.isalpha, form.before)):
-        doubt = f'its number format writes "{form.before.strip()}" before it'
-    shown = stored
+    doubt, shown = form.doubt_of(stored), stored
     if not doubt and not stored.startswith("-"):
-        shown = form.number(stored)
-        if abs(Decimal(shown) - Decimal(stored)) > _MOST_ROUNDED * Decimal(stored):
+        shown, exact = form.number(stored), form.scaled(stored)
+        if abs(Decimal(shown) - exact) > _MOST_ROUNDED * exact:
             doubt = f"its number format shows {shown}"
     if doubt:
         raise CellError(
             f"{cut(stored, 20)} is stored; {cut(doubt, 60)}",
             "answer with the number and the unit that hold",
         )
-    return Number(f"{Decimal(shown).normalize():f}", form.unit)
+    return Number(f"{Decimal(shown).normalize():f}", form.after.strip(" ()"))
 
 
 def surely(cell: NumberCell) -> NumberCell:
@@ -171,9 +168,10 @@ def shown_text(cell: str) -> str:
     form = cell.shown if isinstance(cell, NumberCell) else None
     if form is None:
         return cell
-    if form.doubt or cell.startswith("-"):
+    doubt = form.doubt or ("it is shown otherwise" if cell.startswith("-") else "")
+    if doubt:
         raise CellError(
-            f"{cut(cell, 20)} is stored; {cut(form.doubt or 'it is shown otherwise', 60)}",
+            f"{cut(cell, 20)} is stored; {cut(doubt, 60)}",
             "answer with the text that the cell shows",
         )
     return f"{form.before}{form.number(cell)}{form.after}".strip()

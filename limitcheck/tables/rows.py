@@ -20,11 +20,11 @@ from .grid import Area, DateCell, NumberCell, UnstoredCell
 from .header import Header
 from .merged import filled_by_merging, text_at
 from .no_names import must_name
-from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
+from .numbers import CellError, Sign, decided, evidence, is_empty, surely
 from .out_of_line import may_be_header, note_between, too_long
 from .questions import Question, cell_question
 from .row_names import RowNames
-from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares
+from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares, must_be_percent
 from .words import KEYS, Kind, SheetKind
 
 if TYPE_CHECKING:
@@ -288,11 +288,7 @@ class _Cells:
         doubted: bool,
     ) -> Value | None:
         if column.at in self._read.shares and doubted and cell != "0":
-            share = float(read_number(cell, sign).text)
-            raise CellError(
-                f"{cell} in a column of percentages in which none is above 1",
-                f"answer with the percentage: {share:g}, or {100 * share:g}",
-            )
+            must_be_percent(cell, sign)
         if confirmed and isinstance(cell, NumberCell):
             cell = surely(cell)
         if not confirmed:

@@ -70,7 +70,7 @@ def sign_question(header: Header, column: Column, why: str) -> Question:
 
 
 def may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
-    """Whether every percentage of a column may be a share of 1; one with its sign is none."""
+    """Whether every number of a column that has no sign of percent may be a share of 1."""
     cells = (header.sheet.at(r, column.at) for r in header.body)
     numbers = []
     for cell in cells:
@@ -78,10 +78,20 @@ def may_be_shares(header: Header, column: Column, sign: Sign | None) -> bool:
             number = read_number(cell, sign)
         except CellError:
             continue
-        if number.rest.startswith("%"):
-            return False
-        numbers.append(float(number.text))
+        if not number.rest.startswith("%"):
+            numbers.append(float(number.text))
     return any(0 < number < 1 for number in numbers) and max(numbers) <= 1
+
+
+def must_be_percent(cell: str, sign: Sign | None) -> None:
+    """Raises CellError for a number without % in a column in which none of these is above 1."""
+    number = read_number(cell, sign)
+    if not number.rest.startswith("%"):
+        share = float(number.text)
+        raise CellError(
+            f"{cell} in a column of percentages in which none without % is above 1",
+            f"answer with the percentage: {share:g}, or {100 * share:g}",
+        )
 
 
 class Widths:
