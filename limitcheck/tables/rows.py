@@ -120,8 +120,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
         if _kind(column) == "percent" and may_be_shares(header, column, sign_here):
             read.shares.add(column.at)
     read.questions += signs.questions
-    read.declared_used = signs.declared_used
-    read.answered_signs = signs.answered
+    read.declared_used, read.answered_signs = signs.declared_used, signs.answered
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
     note: Question | None = None
