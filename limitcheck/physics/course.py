@@ -101,14 +101,14 @@ def _mixed_ends(profile: Profile, ready: System) -> Iterator[tuple[float, float]
     time = dwell_time(profile, ready)
     time = USUAL_DWELL if time is None else time
     made = _Parts(profile, ready)
-    through = transits(profile, ready.state.flow)
+    # When all of it comes makes no difference to how high it gets.
+    later = list(accumulate((t or 0.0 for t in transits(profile, ready.state.flow)), initial=0.0))
     for share in STIRRED:
         stirs = share * time
         if stirs > _JUMP:
             entering = list(stirred(ready.programme, stirs, _FEW, _LEAST))
         else:
             entering = list(as_set(ready.programme, _FEW, _LEAST))
-        later = list(accumulate((t or 0.0 for t in through), initial=time - stirs))
         yield Course(_Seen(made, entering, later), None, None).ends
 
 

@@ -6,7 +6,7 @@ from math import pi
 
 import pytest
 
-from limitcheck.physics.course import TOTAL_POROSITY, course
+from limitcheck.physics.course import TOTAL_POROSITY, course, course_ends
 from limitcheck.physics.predict import predict, pressure
 from limitcheck.physics.system import System
 from limitcheck.profile.model import Profile
@@ -133,3 +133,18 @@ def test_a_jump_of_the_programme_is_one() -> None:
         if not 5.0 < point.minute < 5.0 + found.transit - 1e-9:
             assert point.central == pytest.approx(pressure(ready, expected)[1], rel=1e-3)
     assert {5.0, 5.0 + found.transit} <= {point.minute for point in found.points}
+
+
+@pytest.mark.parametrize(
+    "points", [[(0, 0), (1, 30), (1, 0), (9, 0)], [(0, 5), (0.3, 50), (0.3, 95), (5, 95)]]
+)
+def test_what_a_jump_ends_counts_until_then(points: list[tuple[float, float]]) -> None:
+    """The highest pressure is right before the jump: as with very many moments."""
+    told = ", ".join(f"{{minute = {minute}, percent_b = {b}}}" for minute, b in points)
+    jump = STEEP[: STEEP.index("gradient")].replace("acetonitrile", "methanol")
+    made = profile(PUMP, column(), conditions=f"{jump}gradient = [{told}]}}")
+    ready = predict(made).ready
+    few, many = course(made, ready).ends, course(made, ready, 4000).ends
+    assert few == pytest.approx(many, rel=2e-3)
+    no_mixing = course_ends(made, predict(made))[0]
+    assert no_mixing == pytest.approx(many, rel=0.01)
