@@ -15,7 +15,6 @@ from .viscosity import PressureRise, sinh_over
 
 _LAST_STEP = 2e-6  # of a pressure; each is at most a twentieth of the one before
 _LEFT = 2e-8  # of a pressure
-_EASY = 0.2  # of ln: by so much the pressure itself makes it rise
 
 
 class Drop(NamedTuple):
@@ -177,7 +176,7 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
         steep = risen * (half - x * (half + 0.5 * square * pressure) / 3.0)
         step = (risen - pressure) / (1.0 - steep if steep < 0.6 else 1.0)
         pressure += step
-        if step * step * curve < _LEFT and steep < _EASY and mean < 0.5 * PRESSURE_MAX:
+        if step * step * curve < _LEFT:
             return pressure, exponent + half * step
         if -_LAST_STEP * pressure <= step <= _LAST_STEP * pressure:
             break

@@ -52,3 +52,26 @@ def test_a_resistance_without_bounds_is_solved_too(liquid: str) -> None:
         ((pressure, *_),) = drops([Segment(1, "part", 10.0**power, False, 0.1, 0.1)], state)
         assert pressure > last
         last = pressure
+
+
+@pytest.mark.parametrize("liquid", ["methanol", "hexane"])
+def test_a_drop_across_the_end_of_the_rise_is_solved(liquid: str) -> None:
+    """Another part stands behind it: the mean pressure is near that from which the rise stays."""
+    own = conditions(solvent_a=f'"{liquid}"', solvent_b="", percent_b="")
+    state = predict(profile(PUMP, COLUMN, conditions=own)).ready.state
+    linear, square, _ = state.liquid.rise(state.cold)
+    flowing = state.flow * state.liquid.viscosity(state.cold)
+    seen = set()
+    for step in range(500):
+        parts = [
+            Segment(1, "first", 2.6e6 / flowing, False, 0.1, 0.1),
+            Segment(2, "last", (50e6 + 0.1e6 * step) / flowing, False, 0.1, 0.1),
+        ]
+        (pressure, *_), (behind, *_) = drops(parts, state)
+        mean = behind + 0.5 * pressure
+        seen.add(mean > MOST)
+        mean, slope = (MOST, 0.0) if mean > MOST else (mean, linear + 2.0 * square * mean)
+        x = 0.5 * slope * pressure
+        whole = 2.6e6 * exp(mean * (linear + square * mean)) * (x / sinh(x) if x else 1.0)
+        assert pressure == pytest.approx(whole, rel=3e-7)
+    assert seen == {True, False}
