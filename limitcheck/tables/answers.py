@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from ..errors import Refused, cut
-from .grid import DateCell, NumberCell, Sheet, read_grid
+from .grid import DateCell, Grid, NumberCell, Sheet, read_grid
 from .inert import as_meant
 from .numbers import CellError, Sign, evidence
 from .questions import AS_IT_STANDS, COLUMNS, CONFIRMED, LEAVE_OUT, Question
@@ -56,6 +56,17 @@ class Answers:
     used: set[Key] = field(default_factory=set)
     path: str = ""
 
+    def to(self, grid: Grid) -> Answers:
+        """The answers to a table, none of them used yet.
+
+        A CSV has one sheet, which is called after the file: under another name it is the same.
+        """
+        names, given = {key.sheet for key in self.given if key.sheet}, self.given
+        if grid.sheets[0].lone and len(names) == 1:
+            name = grid.sheets[0].name
+            given = {k._replace(sheet=name) if k.sheet else k: a for k, a in given.items()}
+        return Answers(given, path=self.path)
+
     def about(self, sheet: str, about: str) -> Iterator[tuple[str, Answer]]:
         """Headers of a sheet with the answers about them; all count as used."""
         for key, answer in self.given.items():
@@ -70,7 +81,8 @@ class Answers:
             return None
         if found.text.casefold() not in ("point", "comma"):
             raise Refused(
-                f'{self.path}: "{cut(found.text, 40)}" is no decimal sign', "answer point or comma"
+                f'{self.path}: {found.asked.cell}: "{cut(found.text, 40)}" is no decimal sign',
+                "answer point or comma",
             )
         return "comma" if found.text.casefold() == "comma" else "point"
 

@@ -19,8 +19,9 @@ from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .mistaken_signs import with_signs_asked
 from .numbers import Sign
-from .planned import Origin, Plan, Planned, validate
+from .planned import Origin, Plan, Planned
 from .questions import Question
+from .refused import validate
 from .remembered import Remembered, without_collection
 from .rows import Record, SheetRead, read_rows
 from .units import decide_units
@@ -79,7 +80,7 @@ def import_grid(
 ) -> Import:
     """Everything a table gives; raises Refused where no sheet lists methods."""
     with without_collection():
-        return _import(grid, mapping, replace(answers or Answers(), used=set()), decimal)
+        return _import(grid, mapping, (answers or Answers()).to(grid), decimal)
 
 
 def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | None) -> Import:

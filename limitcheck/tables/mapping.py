@@ -32,11 +32,12 @@ from .grid import Sheet
 from .header import LEFT_OUT, Chosen, Header
 from .inert import one_line
 from .numbers import Sign
-from .words import KEYS, header_of, units_kind
+from .words import KEYS, QUANTITY, header_of, units_kind
 
 _TABLES = ("mapping", "decimal", "delimiter", "headers", "units")
 
 
+_Lines: TypeAlias = Mapping[tuple[str, str], tuple[int, str]]
 Lines: TypeAlias = dict[tuple[str, str], tuple[int, str]]
 """By table and header: the line of a mapping file, and the header as it is spelled there."""
 
@@ -65,7 +66,7 @@ class HeaderMap(NamedTuple):
         for text, names in sheets.items():
             known |= {_plain(f"{sheet}!{text}"): f"{sheet}!{name}" for sheet, name in names.items()}
         for (table, text), (line, spelled) in self.lines.items():
-            at = f'{self.path}:{line}: [{table}] "{cut(spelled)}"'
+            at = _at(self.path, table, text, {(table, text): (line, spelled)})
             if text not in known:
                 close = get_close_matches(text, known, n=1)
                 advice = "correct the line or take it out"
@@ -88,19 +89,20 @@ class HeaderMap(NamedTuple):
         told = self.of(header.sheet).units
         for column in header.columns:
             text = _plain(column.text)
-            ours = _unit(told.get(text, ""))
-            own = _unit(header_of(column.text, header.kind).unit)
-            if not ours or not own or ours == own:
+            said = told.get(text, "")
+            kind = QUANTITY.get(KEYS[column.key].kind, "") if column.key else ""
+            own = header_of(column.text, header.kind).unit
+            if said and kind and units_kind(said) != kind:
+                why, advice = f", no unit of {kind}", "write one, or take the line out"
+            elif _unit(said) and _unit(own) and _unit(said) != _unit(own):
+                why = f', and the header itself says "{_unit(own)}"'
+                advice = "take the line out, or correct the header in the table"
+            else:
                 continue
             names = _plain(f"{header.sheet.name}!{text}"), text
-            line, spelled = next(
-                self.lines["units", name] for name in names if ("units", name) in self.lines
-            )
-            raise Refused(
-                f'{self.path}:{line}: [units] "{cut(spelled)}" is "{ours}", and the header itself '
-                f'says "{own}"',
-                "take the line out, or correct the header in the table",
-            )
+            name = next(name for name in names if ("units", name) in self.lines)
+            place = _at(self.path, "units", name, self.lines)
+            raise Refused(f'{place} is "{_unit(said) or said}"{why}', advice)
 
 
 def _unit(spelling: str) -> str:
@@ -140,14 +142,19 @@ def read_mapping(path: str) -> HeaderMap:
     headers, units = (_table(data, name, path, text, lines) for name in ("headers", "units"))
     for header, key in headers.items():
         if key != LEFT_OUT and key not in KEYS:
-            known = (LEFT_OUT, *KEYS)
-            raise Refused(
-                f'{path}: headers."{cut(header)}": "{cut(key)}" is no key', _near(key, known)
-            )
+            known, at = (LEFT_OUT, *KEYS), _at(path, "headers", header, lines)
+            raise Refused(f'{at}: "{cut(key)}" is no key', _near(key, known))
     for header, unit in units.items():
         if units_kind(unit) is None:
-            raise Refused(f'{path}: units."{cut(header)}": "{cut(unit)}" is no unit', 'as in "bar"')
+            at = _at(path, "units", header, lines)
+            raise Refused(f'{at}: "{cut(unit)}" is no unit', 'write it as in "bar"')
     return HeaderMap(Chosen(headers, units), decimal, delimiter, path, lines)
+
+
+def _at(path: str, table: str, header: str, lines: _Lines) -> str:
+    """The line of a header in a mapping file, as messages name it."""
+    line, spelled = lines[table, header]
+    return f'{path}:{line}: [{table}] "{cut(spelled)}"'
 
 
 def _plain(header: str) -> str:

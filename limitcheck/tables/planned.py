@@ -6,23 +6,18 @@ cell it came from.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, NamedTuple, TypeAlias
 
-from pydantic import ValidationError
-
 from ..findings import KeyPath
-from ..profile.model import Profile, validate_profile
-from ..profile.pieces import Pieces
-from ..profile.problems import explain
+from ..profile.model import Profile
 from ..profile.write import dump_profile
 from .cells import Amount, Text
 from .inert import one_line
 from .joined import OF_COLUMN, Joined, Thing
 from .named import FileNames
-from .questions import Question
 from .rows import Given, Record
 
 _MOST = 10_000
@@ -293,19 +288,3 @@ def _amount(amount: Amount, unit: str | None) -> object:
 def bare_number(number: str) -> int | Decimal:
     """A number as a profile has it: whole, or with its digits."""
     return Decimal(number) if "." in number else int(number)
-
-
-def validate(planned: Planned, pieces: Pieces | None = None) -> Iterator[Question]:
-    """Validate a profile as it will be read; a refusal is a question about the value's cell."""
-    record = planned.record
-    try:
-        made = pieces.profile if pieces is not None else validate_profile
-        planned.profile = made(planned.whole)
-    except ValidationError as error:
-        record.open = True
-        for problem in explain(error, Profile):
-            given = planned.cells.get(problem.path) or record.given["method.id"]
-            yield Question(
-                *(record.header.sheet.name, given.cell, "cell", given.text, problem.message),
-                *(problem.advice, "", record.text("instrument.id"), record.text("method.id")),
-            )

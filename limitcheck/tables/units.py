@@ -16,8 +16,9 @@ from ..units import TRADE_UNITS, USUAL_STEP, Pressure, exact, plain_or_rounded, 
 from .answers import Answers
 from .cells import Amount, Text
 from .joined import TYPED, Joined, Thing, known_unit
-from .planned import Origin, Plan, validate
+from .planned import Origin, Plan
 from .questions import CONFIRMED, Question
+from .refused import validate
 from .remembered import Remembered
 from .rows import Given, Record
 
