@@ -29,8 +29,8 @@ def command(
 
     A profile with an error, with a number in doubt, or with a required check that is
     not decided, gives nothing to type, and that is said in place of the numbers. -o
-    also writes FILE.csv and FILE.xlsx; JSON has whole profiles with a unit on every
-    number. Exit code: as `check`, and 1 where a profile gives nothing to type; no
+    also writes FILE.csv, FILE.xlsx and FILE.animl (AnIML, an open standard); JSON has
+    whole profiles with a unit on every number. Exit code: as `check`, and 1 where a profile gives nothing to type; no
     profile at all is 2.
 
     \b
@@ -44,6 +44,7 @@ def command(
     from ..checking.selection import select
     from ..documents.export import LOCAL_RULES, exit_code, export_data, export_document
     from ..documents.profile import Checked
+    from ..tables.animl import animl_text
     from ..tables.spreadsheet import MARK, csv_style, csv_text, need_workbooks, workbook
     from ..tables.to_type import sheet_row, sheet_table
     from .output import PRINTED, WRITTEN, asked, deliver, draw_document
@@ -55,7 +56,7 @@ def command(
         verbose,
         inputs=paths,
         printed=("html", *PRINTED, "csv"),
-        written=(*WRITTEN, "csv", "xlsx"),
+        written=(*WRITTEN, "csv", "xlsx", "animl"),
         paper=paper,
     )
     style, today = csv_style(csv, wanted.formats), date.today()
@@ -71,6 +72,8 @@ def command(
         rows.append(sheet_row(report, item.file if isinstance(item, Checked) else None))
 
     def draw(name: str, screen: Screen | None) -> Drawn:
+        if name == "animl":
+            return animl_text(rows, today, LOCAL_RULES)
         if name in ("csv", "xlsx"):
             table = sheet_table(rows, today, LOCAL_RULES)
             if name == "xlsx":

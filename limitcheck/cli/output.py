@@ -23,6 +23,7 @@ ENDINGS = {
     "pdf": ".pdf",
     "csv": ".csv",
     "xlsx": ".xlsx",
+    "animl": ".animl",
     "svg": ".svg",
     "png": ".png",
     "sarif": ".sarif",
