@@ -10,7 +10,7 @@ from ..profile.text import UnreadableProfile, parsed, read_file
 
 SUFFIX = ".toml"
 """Of the files of a folder that are looked at, in capital letters or small ones."""
-TABLE_SUFFIXES = (".csv", ".tsv", ".xlsx", ".xlsm")
+TABLE_SUFFIXES = (".csv", ".tsv", ".xlsx", ".xlsm", ".xlsb", ".xls", ".ods", ".fods")
 """Of files that are tables, in capital letters or small ones."""
 _MOST_HIDDEN = 2000
 """Entries of a hidden folder that are looked at for TOML files."""

@@ -177,6 +177,11 @@ def grid_of(content: bytes, path: str, delimiter: str | None = None) -> Grid:
             f"{path} is a workbook of the old kind, or one with a password",
             "save it as XLSX without a password, or save the sheet as CSV",
         )
+    if b"opendocument" in content[:1000] and content.lstrip()[:5] == b"<?xml":
+        raise Refused(
+            f"{path} is an OpenDocument spreadsheet in one file (FODS)",
+            "save it as XLSX, or save the sheet as CSV, in a spreadsheet program",
+        )
     text, encoding = decoded(content, path)
     rows, chosen = _rows(text, path, delimiter)
     name = os.path.splitext(os.path.basename(path))[0]

@@ -39,6 +39,12 @@ _MOST_SHEETS = 100
 _LARGEST_PART = 16 * 1024 * 1024
 """Bytes of the styles, or the list of sheets; these are parsed whole."""
 _STYLES = "xl/styles.xml"
+_OTHERS = {
+    "xl/workbook.bin": "a binary workbook (XLSB)",
+    "content.xml": "an OpenDocument spreadsheet (ODS)",
+}
+"""By a member of the archive: what else it is. What such cells show, by their number formats, and
+what is hidden in them is not told by the library, so they are not read."""
 
 
 def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
@@ -86,8 +92,9 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
 def _judge(archive: ZipFile, content: bytes, path: str) -> None:
     names = archive.namelist()
     if "xl/workbook.xml" not in names:
+        known = (name for member, name in _OTHERS.items() if member in names)
         raise Refused(
-            f"{path} is an archive, but no XLSX workbook",
+            f"{path} is {next(known, 'an archive')}, but no XLSX workbook",
             "save the table as XLSX or CSV in a spreadsheet program",
         )
     refuse_bombs(content, archive.infolist(), path)

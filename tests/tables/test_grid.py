@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import zipfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limitcheck.cli.app import run
 from limitcheck.errors import LimitcheckError
 from limitcheck.tables.grid import DateCell, NumberCell, UnstoredCell, grid_of, read_grid
 
@@ -124,13 +126,52 @@ def test_a_formula_without_a_value_is_found_beyond_the_last_value() -> None:
 
 
 def test_an_archive_that_is_no_workbook_is_refused() -> None:
-    import zipfile
-
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
         archive.writestr("a.txt", "x")
     with pytest.raises(LimitcheckError, match="no XLSX workbook"):
         grid_of(packed.getvalue(), "t.xlsx")
+
+
+def archive_of(member: str) -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr(member, "x")
+    return packed.getvalue()
+
+
+@pytest.mark.parametrize("command", ["import", "check", "fleet"])
+@pytest.mark.parametrize(
+    ("name", "content", "told"),
+    [
+        ("r.ods", archive_of("content.xml"), "an OpenDocument spreadsheet (ODS)"),
+        ("r.xlsb", archive_of("xl/workbook.bin"), "a binary workbook (XLSB)"),
+        ("r.xls", b"\xd0\xcf\x11\xe0" + bytes(600), "a workbook of the old kind"),
+        (
+            "r.fods",
+            b'<?xml version="1.0"?><x a="urn:oasis:names:tc:opendocument:xmlns:office:1.0"/>',
+            "an OpenDocument spreadsheet in one file (FODS)",
+        ),
+    ],
+)
+def test_another_kind_of_workbook_is_named_with_what_to_do(
+    command: str,
+    name: str,
+    content: bytes,
+    told: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    form = ["--format", "json"] if command == "fleet" else []
+    assert run([command, str(path), *form]) == 2
+    said = capsys.readouterr()
+    if command != "fleet":  # a fleet says in its line that the file is unreadable
+        shown = " ".join((said.out + said.err).split())
+        assert told in shown
+        assert "XLSX" in shown
+        assert "TOML" not in shown
 
 
 def test_a_damaged_workbook_is_refused() -> None:
