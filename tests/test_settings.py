@@ -124,7 +124,7 @@ def test_errors_in_pyproject_name_their_line(tmp_path: Path) -> None:
 def test_no_policy_lets_a_correction_pass_a_rating(policy: Policy) -> None:
     file, day = profile_file(), date(2026, 11, 25)
     wrong = Recommendation(("cutoffs", "high"), "420", "bar", "slip", Confidence.CERTAIN)
-    with pytest.raises(NotFixed, match="would bring: high-cutoff-above-rating"):
+    with pytest.raises(NotFixed, match="would bring another finding: The high cutoff"):
         rewrite(file, check_file(file, policy, day), [wrong], policy, day)
 
 

@@ -16,8 +16,8 @@ from ..policy import NOTHING_ASKED, Policy
 from ..profile.load import ProfileFile, load_bytes
 from ..profile.text import UnreadableProfile
 from ..profile.write import ChangeRefused, assign
+from .brought import brought, brought_told
 from .file import check_file
-from .recommendations import places
 from .results import FileReport
 
 
@@ -76,9 +76,9 @@ def rewrite(
         raise NotFixed(str(error), "correct it by hand") from None
     strict = policy._replace(severities={}, command=NOTHING_ASKED)
     before, now = (check_file(each, strict, today).findings for each in (file, corrected))
-    if worse := sorted(places(now) - places(before), key=str):
-        named = ", ".join(dict.fromkeys(check for check, _ in worse))
-        raise NotFixed(f"the correction would bring: {named}", "correct it by hand")
+    if worse := brought(now, before):
+        told = f"the correction would bring another finding: {brought_told(worse)}"
+        raise NotFixed(told, "correct it by hand")
     changes = tuple((path, _written(file, path), text) for path, text in values.items())
     again = check_file(corrected, policy, today)
     return Fix(file.path, file.sha256, file.text, after, changes, again)

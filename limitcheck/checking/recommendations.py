@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import Literal, NamedTuple
 
 from ..checks import Subject
-from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..checks.engine import Examined, check_again
 from ..findings import (
     Confidence,
@@ -27,6 +26,7 @@ from ..limits import Limit
 from ..profile.edited import with_values
 from ..profile.model import Profile
 from ..units import Pressure, UnitError, percent
+from .brought import brought, brought_told
 from .doubts import CUTOFFS, HIGH, LOW, doubt, doubts
 
 Basis = Literal["slip", "rounding", "step", "proposal"]
@@ -60,9 +60,10 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
     slips = tuple(_slips(examined.findings, doubts(examined)))
     corrected = check_again(examined, _typed(profile, slips)) if slips else examined
     known = {(): examined, _values(slips): corrected}
-    if _new(corrected, examined) and any(slip.why_not_written == "" for slip in slips):
+    new = brought(corrected.findings, examined.findings)
+    if new and any(slip.why_not_written == "" for slip in slips):
         # What it would uncover has to be typed with it.
-        slips = tuple(slip._replace(why_not_written=_alone(corrected, examined)) for slip in slips)
+        slips = tuple(slip._replace(why_not_written=_alone(new)) for slip in slips)
     limits, replaced, withheld = _limits(corrected, slips, propose=propose)
     near = tuple(s for s in slips if s.path in replaced and _too_near(s, corrected.subject))
     slips = tuple(slip for slip in slips if slip.path not in replaced)
@@ -81,7 +82,9 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
         near = ()  # neither the number meant nor a limit: nothing is corrected
     findings = _explaining(examined, corrected, (*slips, *near))
     if near:
-        findings = tuple(_with_headroom(finding, examined.subject) for finding in findings)
+        may_stop = any(s.path == HIGH and _may_stop(s, corrected.subject) for s in near)
+        kept = _not_meant(corrected.subject, may_stop=may_stop)
+        findings = tuple(_with_advice(finding, kept) for finding in findings)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
 
 
@@ -159,16 +162,29 @@ def _limits(
 
 
 def _too_near(slip: Recommendation, subject: Subject) -> bool:
-    """Whether a high cutoff leaves less under the weakest rating than the margins ask for.
+    """Whether a cutoff leaves less under the weakest rating than the margins ask for, or may stop
+    runs.
 
     No check says so of a number that was typed; one that is recommended keeps the headroom. A
     rounding is taken back to the number typed, before anything is proposed.
     """
-    if slip.path != HIGH or slip.basis == "rounding":
+    if slip.basis == "rounding" or slip.path not in CUTOFFS:
+        return False
+    if _may_stop(slip, subject):
+        return True
+    if slip.path != HIGH:
         return False
     pressure = Pressure.of(slip.enter, slip.unit)
     of_parts = (b for b in subject.proposal.high_bounds if b.path[0] == "flow_path")
     return any(pressure > bound.pressure for bound in of_parts)
+
+
+def _may_stop(slip: Recommendation, subject: Subject) -> bool:
+    """Whether a cutoff lies within what runs are only predicted to make, as in ``propose``."""
+    pressure = float(Pressure.of(slip.enter, slip.unit))
+    if slip.path == HIGH:
+        return (top := subject.reached) is not None and pressure <= top.most
+    return (bottom := subject.at_lowest) is not None and pressure >= bottom.least
 
 
 def _with_limit(item: Recommendation, subject: Subject) -> Recommendation:
@@ -181,15 +197,19 @@ def _with_limit(item: Recommendation, subject: Subject) -> Recommendation:
     return item._replace(then=limit.enter)
 
 
-def _with_headroom(finding: Finding, subject: Subject) -> Finding:
+def _not_meant(subject: Subject, *, may_stop: bool) -> str:
+    """Why not the high cutoff that was meant."""
+    told = f"leaves less than {percent(subject.margins.headroom)} under the weakest rating"
+    if may_stop and (top := subject.reached) is not None:
+        told = f"may stop runs, which are predicted to reach {top.told}"
+    return f"The number meant {told}: type the proposed limit instead."
+
+
+def _with_advice(finding: Finding, kept: str) -> Finding:
     """A finding that says which high cutoff was meant, with why another one is to be typed."""
     meant = (finding.suggestion, *finding.also)
     if finding.accepted is not None or all(m is None or m.path != HIGH for m in meant):
         return finding
-    kept = (
-        f"The number meant leaves less than {percent(subject.margins.headroom)} under the "
-        "weakest rating: type the proposed limit instead."
-    )
     return finding._replace(advice=f"{finding.advice} {kept}".strip())
 
 
@@ -223,12 +243,12 @@ def _harmless(
         after = known.get(_values(fewer))
         if after is None:
             after = check_again(examined, _typed(examined.subject.profile, fewer))
-        new = _new(after, examined)
+        new = brought(after.findings, examined.findings)
         if not new:
             kept = {item.path for item in fewer}
             lost = (item.path for item in chosen if item.path not in kept)
             return fewer, tuple(Withheld(path, reason) for path in lost)
-        reason = f"it would bring: {', '.join(sorted({check for check, _ in new}))}"
+        reason = f"it would bring another finding: {brought_told(new)}"
     raise AssertionError("typing nothing brings nothing")
 
 
@@ -240,29 +260,8 @@ def _typed(profile: Profile, items: Iterable[Recommendation]) -> Profile:
     return with_values(profile, _values(items))
 
 
-def _new(after: Examined, before: Examined) -> set[tuple[str, KeyPath]]:
-    """Findings, by check and place, that were not there before."""
-    return places(after.findings) - places(before.findings)
-
-
-def places(findings: Iterable[Finding]) -> set[tuple[str, KeyPath]]:
-    """What asks for something to be done; notes do not, nor do acceptances that lapse.
-
-    A finding whose acceptance lapses when a number is corrected is one that was there before.
-    """
-    return {
-        (finding.check, finding.path)
-        for finding in findings
-        if finding.accepted is None
-        and not finding.lapsed
-        and finding.worst is not Severity.NOTE
-        and finding.check not in ABOUT_ACCEPTANCES
-    }
-
-
-def _alone(corrected: Examined, examined: Examined) -> str:
-    checks = ", ".join(sorted({check for check, _ in _new(corrected, examined)}))
-    return f"alone it would bring {checks}: type all that is recommended"
+def _alone(new: Iterable[Finding]) -> str:
+    return f"alone it would bring another finding ({brought_told(new)}): type all recommended"
 
 
 def _explaining(

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..findings import KeyPath
 from ..limits import Proposal, Reached, propose
 from ..meant import Evidence, Meant, RatedPath, judge
-from ..physics.left_out import FEW, left_out_allowance
+from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import run_ends
 from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
@@ -133,7 +133,7 @@ class Subject:
                 return None
             told = f"{band.high} or more (only predicted, and it can't be predicted again here)"
             return Reached(float(band.high), inf, told)
-        top, more = self.run_ends[1], self.left_out if self.left_out > FEW else 0.0
+        top, more = self.run_ends[1], self.left_out
         if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high + more:
             return None  # the band holds all that is predicted
         return self.between(top)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from ..physics.faults.normal import Normal, normal_pressure, outranked
@@ -67,6 +68,24 @@ class Usual(NamedTuple):
     basis: str
     total: tuple[float, float] | None
     apart: str = ""
+    left_out: float = 0.0
+    """What of the most [Pa] is for parts without a known resistance, or not listed."""
+
+    def told(self, show: Callable[[float], str]) -> str:
+        """What everything connected makes on good days, and how far that is known."""
+        edges = self.bounds
+        wide = f"{show(edges.least)} to {show(edges.most)}"
+        if edges.normal is not None:
+            normal = " to ".join(show(end) for end in edges.normal)
+            if normal != wide:
+                wide = f"{normal}, and as far as that is known {wide}"
+        elif self.basis == "predicted":
+            wide = f"predicted, not measured: {wide}"
+        elif self.apart:
+            wide = f"{self.apart} contradict each other: {wide}"
+        if self.left_out:
+            wide += f", {show(self.left_out)} of it for parts without a known resistance"
+        return wide
 
 
 def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
@@ -87,4 +106,4 @@ def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
     if found.basis == "predicted" and by_itself:
         total = None
     apart = " and ".join(statement.name for statement in moved.apart) if moved is not None else ""
-    return Usual(edges, found.basis, total, apart)
+    return Usual(edges, found.basis, total, apart, found.left_out)

@@ -15,6 +15,8 @@ from copy import copy
 
 from ..physics.drops import drops
 from ..physics.interval import interval
+from ..physics.left_out import unknown_restrictor, unknown_restrictors
+from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, Share, predict
 from ..profile.model import Profile
 from .openings import UNLISTED_LOOP, places
@@ -154,10 +156,24 @@ def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> Norm
     fit = prediction.ready.path.fit
     # Measured pairs are of all parts: what those without a resistance take is in the others.
     unknown = UNKNOWN_PART * sum(central.values()) / 2 if fit is None or fit.unused else 0.0
+    restrictors = unknown_restrictors(profile, prediction.ready.path.segments)
+    if restrictors and total is None:
+        raise unknown_restrictor(profile, prediction.ready.path.segments)
     for place in places(profile) - central.keys():
-        if place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
+        if place in restrictors and total is not None:
+            central[place], half[place] = sum(total) / 4, sum(total) / 2  # anything
+        elif place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
             central[place] = half[place] = unknown
     return NormalDrops(central, half, total)
+
+
+def restrictors_not_known(profile: Profile) -> frozenset[int]:
+    """The places of restrictors without a resistance that can be used."""
+    try:
+        segments = predict(profile).ready.path.segments
+    except CannotPredict:
+        segments = ()
+    return frozenset(unknown_restrictors(profile, segments))
 
 
 def predicted_over(prediction: Prediction, parts: Collection[int]) -> tuple[float, float]:

@@ -25,10 +25,12 @@ from .acts import (
     when_reversed,
 )
 from .clear import clear_excesses, not_explained
+from .impossible import impossible
 from .measurements import Measurements
 from .openings import EVERYTHING
 from .remedies import must_not_be_reversed
 from .steps import Excess, PlannedStep
+from .unknown_parts import not_to_be_named
 from .weighing import SURE, Weights
 
 Verdict = Literal[
@@ -123,7 +125,7 @@ def isolate(
 
 
 def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
-    if (wrong := work.impossible()) is not None:
+    if (wrong := impossible(work)) is not None:
         again = tuple(filter(None, map(work.again, wrong[1])))
         return _Answer("contradiction", f"{wrong[0]}.", repeat=again)
     if not excesses and what_stops(work) is not None:
@@ -136,7 +138,7 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
         return _Answer("undecided", f"{_open(work)}. {_GOOD_DAY}; so does one step more.")
     if not excesses and work.position == "above normal":
         read = f"{work.show(work.readings[EVERYTHING])} with everything connected"
-        told = f"{read} is above normal ({_usual(work)}); one step more tells where it sits"
+        told = f"{read} is above normal ({work.told}); one step more tells where it sits"
         return _Answer("undecided", f"{told}: the steps are below.")
     if not excesses:
         missing = (
@@ -158,6 +160,8 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
             "restriction shows (see: limitcheck reading 0).",
         )
     clear = () if work.position == "normal" else clear_excesses(work, excesses, weights)
+    if clear and not_to_be_named(work, clear) is not None:
+        clear = ()
     if clear and weights.unexplained > _RATHER:
         return _found(work, clear, excesses)
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
@@ -166,6 +170,8 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
         return _normal(work, excesses)
     named = [e for e, w in zip(excesses, weights.restricted, strict=True) if w >= SURE]
     perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
+    if (why := not_to_be_named(work, [*named, *perhaps])) is not None:
+        return _Answer("undecided", why)
     if named and not perhaps:
         return _found(work, sorted(named, key=_amount, reverse=True))
     if clear:
@@ -208,23 +214,7 @@ def _normal(work: Measurements, excesses: Sequence[Excess] = ()) -> _Answer:
 def _open(work: Measurements) -> str:
     """Why what everything connected makes can't be told from normal."""
     read = work.show(work.readings[EVERYTHING])
-    return f"{read} with everything connected can't be told from normal ({_usual(work)})"
-
-
-def _usual(work: Measurements) -> str:
-    """What everything connected makes on good days, and how far that is known."""
-    assert work.usual is not None
-    edges = work.usual.bounds
-    wide = f"{work.show(edges.least)} to {work.show(edges.most)}"
-    if edges.normal is not None:
-        normal = " to ".join(work.show(end) for end in edges.normal)
-        if normal != wide:
-            wide = f"{normal}, and as far as that is known {wide}"
-    elif work.usual.basis == "predicted":
-        wide = f"predicted, not measured: {wide}"
-    elif work.usual.apart:
-        wide = f"{work.usual.apart} contradict each other: {wide}"
-    return wide
+    return f"{read} with everything connected can't be told from normal ({work.told})"
 
 
 def _contradiction(work: Measurements, step: str, weights: Weights) -> _Answer:
@@ -281,6 +271,8 @@ def _not_sure(work: Measurements, excesses: Sequence[Excess], weights: Weights) 
     below = work.readings[EVERYTHING] < work.total()
     if work.position == "below normal" or (work.position is None and below):
         return _Answer("low", _BELOW_NORMAL)
+    if (why := not_to_be_named(work, able)) is not None:
+        return _Answer("undecided", why)
     if weights.even > _POSSIBLE:
         where += " - or no restriction, but another flow, mobile phase or temperature"
     elif len(able) == 1:

@@ -22,7 +22,7 @@ from ..units import Pressure
 from ..units.printing import as_stated
 from .bounds import Bounds, Position, Usual, usual
 from .conditions import at_conditions, moved_band
-from .drops import NormalDrops, drops_read, predicted_drops, predicted_over
+from .drops import NormalDrops, drops_read, predicted_drops, predicted_over, restrictors_not_known
 from .one_pressure import VARIATION
 from .openings import (
     EVERYTHING,
@@ -84,6 +84,18 @@ class Measurements:
         self.prediction: Prediction | None = None  # where nothing else says what is normal
         self.drops, self.no_normal = self._normal_drops(at)
 
+    @property
+    def left_out(self) -> float:
+        """What parts left out may add to drops that are only predicted [Pa]."""
+        known = self.usual is None or self.usual.total is not None
+        return 0.0 if known or self.usual is None else self.usual.left_out
+
+    @property
+    def told(self) -> str:
+        """What everything connected makes on good days; only where something says it."""
+        assert self.usual is not None
+        return self.usual.told(self.show)
+
     def _check(self, *all_readings: Mapping[str, Pressure]) -> None:
         """Every step named is one of the plan, or is added to it."""
         most = self.profile.flow_path[0].rating or Pressure.of(Fraction(3000), "bar")
@@ -129,6 +141,7 @@ class Measurements:
         except CannotPredict as error:
             profile, no_normal = self.profile.model_copy(update={"expected": None}), error.message
         self.usual, drops = usual(profile, moved), None
+        self.restrictors = restrictors_not_known(profile)
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
             read = value - self.reach(value), value + self.reach(value)
@@ -245,6 +258,9 @@ class Measurements:
             reach = math.hypot(reach, self.zero)
         normal = self.drops.over(places) if self.drops is not None else None
         low = excess = high = None
+        on_good_days = {step.name for step in (before, after) if step is not None}
+        if self.restrictors & places and not on_good_days <= self.normal.keys():
+            normal = None  # no computed number says what a restrictor takes
         if normal is not None:
             excess, off = drop - normal[0], math.hypot(reach, normal[1])
             low, high = excess - off, excess + off
@@ -272,33 +288,6 @@ class Measurements:
             f"{self.show(drops.predicted[0], 3)}: check units, geometry and conditions of the "
             "profile first (limitcheck check), or give the normal pressure of every step."
         )
-
-    def impossible(self) -> tuple[str, tuple[str, ...]] | None:
-        """What no flow path can show, and the steps to read again; None where all can be."""
-        for name, values in self.repeated.items():
-            if self._unlike(values):
-                shown = " and ".join(self.show(value) for value in values)
-                third = "read it a third time" if len(values) == 2 else "it does not stand still"
-                return f"step {name} was read as {shown}: {third}", (name,)
-        for (before, upper), (after, lower) in pairwise(self.readings.items()):
-            if lower > upper + self._most_apart(upper, lower):
-                return (
-                    f"the reading rises from {self.show(upper)} ({before}) to "
-                    f"{self.show(lower)} ({after}), although parts were removed. At the same "
-                    "flow, mobile phase and temperature that can't be: were the readings "
-                    "swapped, was it too early, or did something else change? Read both again"
-                ), (before, after)
-        return None
-
-    def _unlike(self, values: Sequence[float]) -> bool:
-        """Whether no two of the readings of one step agree."""
-        if len(values) < 2:
-            return False
-        return all(abs(a - b) > self._most_apart(a, b) for a, b in combinations(values, 2))
-
-    def _most_apart(self, *readings: float) -> float:
-        """How far two readings [Pa] of one pressure can lie apart."""
-        return self.resolution + VARIATION * math.fsum(readings)
 
 
 def middle(values: Sequence[float]) -> float:

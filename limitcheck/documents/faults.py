@@ -10,6 +10,7 @@ from typing import Any
 from ..physics.faults import (
     FaultEffect,
     Faults,
+    Normal,
     NotComputed,
     NotRated,
     Overload,
@@ -117,7 +118,15 @@ def _predicted_told(found: Faults) -> Iterator[str]:
         yield f"It is predicted: for one system it lies somewhere in {high}, {UNSURE}."
     else:
         yield f"It is predicted: for one system it lies somewhere in that band, {UNSURE}."
+    if normal.left_out:
+        yield left_out_text(normal.left_out, unit)
     yield FROM_PAIRS if fit is not None and not fit.unused else NOT_MEASURED
+
+
+def left_out_text(pascal: float, unit: str) -> str:
+    """How much of the high end is allowed for parts left out, a sentence."""
+    allowed = as_read(pascal, unit)
+    return f"{allowed} {unit} of its high end is for parts without a known resistance."
 
 
 def _reached_low(found: Faults) -> str:
@@ -248,7 +257,7 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
     cutoffs = (("high", file.profile.cutoffs.high), ("low", file.profile.cutoffs.low))
     return frame(
         profile=profile_data(file),
-        normal=plain_data({n: v for n, v in found.normal._asdict().items() if n != "typed"}, shape),
+        normal=_normal_data(found.normal, shape),
         band_in_doubt=doubt or None,
         cutoffs={
             name: pressure_data(value) if value is not None and value.value > 0 else None
@@ -266,6 +275,15 @@ def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, 
         smallest=plain_data(found.smallest),
         not_computed=plain_data(found.not_computed),
     )
+
+
+def _normal_data(normal: Normal, shape: Callable[[float], dict[str, str]]) -> dict[str, Any]:
+    """What faults start from; `left_out` only where something of it is for parts left out."""
+    fields = {name: value for name, value in normal._asdict().items() if name != "typed"}
+    if not normal.left_out:
+        del fields["left_out"]
+    found: dict[str, Any] = plain_data(fields, shape)
+    return found
 
 
 def _not_rated_data(fault: str, part: NotRated) -> dict[str, Any]:

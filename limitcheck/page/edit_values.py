@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from difflib import unified_diff
 from typing import Any, NamedTuple
 
@@ -119,19 +119,33 @@ def shown(
     beside: dict[str, list[Moved]] = {}
     for moved in remarks:
         beside.setdefault(_nearest(moved.path, names | heads), []).append(moved)
+    refused = {named(path): refusal for path, refusal in draft.refused.items()}
     return {
         "draft": carried(draft),
         "groups": form,
         "remarks": beside,
-        "refused": {named(path): refusal for path, refusal in draft.refused.items()},
+        "refused": refused,
         "at_place": places,
+        "told_of": places.keys() | refused.keys() | beside.keys(),
         "told": [(finding_block(finding), anchors.get(id(finding), "")) for finding in told],
         **checked.told,
+        "heading": _heading(checked, refused),
         "not_saved": "",
         "not_done": "",
         "done": None,
         "begun": None,
     }
+
+
+def _heading(checked: Checked, refused: Collection[str]) -> str:
+    """What was found, and which fields hold something that is not in the text and not checked."""
+    told = checked.told
+    verdict = str(told["verdict"])
+    if not told["readable"]:
+        verdict = "Not readable as a profile yet: it cannot be saved"
+    if not refused:
+        return verdict
+    return f"Not written: {', '.join(refused)}. Without that: {verdict}"
 
 
 def _nearest(path: KeyPath, names: Mapping[KeyPath, str]) -> str:

@@ -36,7 +36,7 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
     if fit is not None and not fit.unused:
         return 0.0
     segments, parts = predicted.ready.path.segments, profile.flow_path
-    if _restricted(profile, segments) is not None:
+    if unknown_restrictors(profile, segments):
         return inf
     pump = parts[0].rating
     narrow = pump is not None and float(pump) > ULTRA_HIGH and not complete(profile, segments)
@@ -45,12 +45,20 @@ def left_out_allowance(profile: Profile, predicted: Prediction) -> float:
     return allowance if tubed else max(allowance, NO_TUBING)
 
 
-def _restricted(profile: Profile, segments: Sequence[Segment]) -> str | None:
-    """The name of a restrictor of unknown resistance; None without one."""
-    for place, part in enumerate(profile.flow_path):
-        if part.part == "restrictor" and all(segment.place != place for segment in segments):
-            return part.name
-    return None
+def unknown_restrictors(profile: Profile, segments: Sequence[Segment]) -> tuple[int, ...]:
+    """The places of restrictors whose resistance [1/m^3] is not known."""
+    known = {segment.place for segment in segments}
+    return tuple(
+        place
+        for place, part in enumerate(profile.flow_path)
+        if part.part == "restrictor" and place not in known
+    )
+
+
+def unknown_restrictor(profile: Profile, segments: Sequence[Segment]) -> CannotPredict:
+    """Why no pressure [Pa] can be said with the first of them."""
+    name = profile.flow_path[unknown_restrictors(profile, segments)[0]].name
+    return CannotPredict(f"{name}: no resistance_at, and it may take any pressure")
 
 
 def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float:
@@ -60,8 +68,8 @@ def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float
     pump is rated over 400 bar and no tubing has a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9)
     (2011) 818). Raises CannotPredict for a restrictor of unknown resistance.
     """
-    if (name := _restricted(profile, segments)) is not None:
-        raise CannotPredict(f"{name}: no resistance_at, and it may take any pressure")
+    if unknown_restrictors(profile, segments):
+        raise unknown_restrictor(profile, segments)
     if complete(profile, segments):
         return 0.0
     pump = profile.flow_path[0].rating

@@ -24,7 +24,13 @@ const state = async () => ({
   text: await text.inputValue(), high: await field("cutoffs.high").inputValue(),
   low: await field("cutoffs.low").inputValue(), heading: await heading(),
 });
-const inText = async (old, now) => text.fill((await text.inputValue()).replace(old, now));
+// As a person does it, in the text that stands there then: read, and filled in whole a moment later,
+// it would take back what an answer wrote into it meanwhile.
+const inText = (old, now) => text.evaluate((box, [before, after]) => {
+  const at = box.value.indexOf(before);
+  box.setRangeText(after, at, at + before.length);
+  box.dispatchEvent(new InputEvent("input", { bubbles: true }));
+}, [old, now]);
 
 const seen = { races: [] };
 try {

@@ -118,7 +118,8 @@ def test_a_predicted_gradient_is_open_from_its_lowest_low_to_its_highest_high() 
     found, text = of(bare, "120", Change())
     assert found.normal is not None
     assert found.normal.low == pytest.approx(run.lowest.low, rel=1e-3)
-    assert found.normal.high == pytest.approx(run.highest.high)
+    assert found.normal.left_out > 0
+    assert found.normal.high == pytest.approx(run.highest.high + found.normal.left_out)
     assert found.position == "unknown"
     assert "the least of the run's lowest point to the most of its highest" in text
     at_the_peak, _ = of(bare, "120", PEAK)

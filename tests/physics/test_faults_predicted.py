@@ -7,6 +7,7 @@ import pytest
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.faults.normal import Span
+from limitcheck.physics.left_out import left_out_allowance
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.over_course import run_ends
 from limitcheck.physics.predict import predict
@@ -42,13 +43,18 @@ def band(made: Profile, *, wide: bool) -> str:
 
 @pytest.mark.parametrize("grad", [GRADIENT, METHANOL])
 def test_the_normal_pressure_is_that_of_the_check(grad: str) -> None:
-    """From the least that the lowest pressure may be to the most that the highest may be."""
+    """From the least that the lowest pressure may be to the most that the highest may be.
+
+    With what parts left out may add, on either.
+    """
     made = profile(conditions=grad)
     lowest, highest = run_ends(made, predict(made))
+    more = left_out_allowance(made, predict(made))
+    assert more > 0
     normal = Faults(made).normal
-    assert (normal.low, normal.high) == (lowest.low, highest.high)
-    assert tuple(normal.lowest) == lowest[2:]
-    assert tuple(normal.highest) == highest[2:]
+    assert (normal.low, normal.high, normal.left_out) == (lowest.low, highest.high + more, more)
+    assert tuple(normal.lowest) == (lowest.low, lowest.central, lowest.high + more)
+    assert tuple(normal.highest) == (highest.low, highest.central, highest.high + more)
 
 
 @pytest.mark.parametrize("typed", ["nothing", "most likely", "interval"])
@@ -62,7 +68,8 @@ def test_always_only_where_the_whole_interval_stops(which: str, grad: str, typed
     point = highest if which == "high" else lowest
     _, (at_lowest, at_highest) = FAULTS[STOPS[which]](Faults(plain))
     ratio = at_highest if which == "high" else at_lowest
-    ends = (point.low * ratio.low, point.central * ratio.central, point.high * ratio.high)
+    most = point.high + left_out_allowance(plain, predict(plain))
+    ends = (point.low * ratio.low, point.central * ratio.central, most * ratio.high)
     ends = ends if which == "high" else (ends[2], ends[1], ends[0])
     words: list[str | None] = ["always", "usually", "sometimes", None]
     inside = 0.98 if which == "high" else 1.02
@@ -103,7 +110,8 @@ def test_a_typed_prediction_without_gradient_is_no_surer_than_this_one() -> None
     normal = Faults(profile(expected=expected)).normal
     assert normal.low == pytest.approx(found.central, rel=1e-4)
     assert normal.highest.low == pytest.approx(found.low)
-    assert normal.highest.high == pytest.approx(found.high)
+    assert normal.highest.high == pytest.approx(found.high + normal.left_out)
+    assert normal.left_out == left_out_allowance(profile(), found)
     assert normal.lowest == normal.highest
 
 

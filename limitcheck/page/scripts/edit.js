@@ -20,7 +20,7 @@ const names = (where) => [...where.querySelectorAll("#fields [name], #fields .he
   .map((field) => field.name ?? field.textContent);
 
 // What is found, by the same places. What a person folded stays so; else errors open their list,
-// and nothing is shut under who reads it. The field in use stays where it is on the screen.
+// and nothing is shut under who reads it, nor what is told of a field. The field in use stays where it is on the screen.
 function showFound(screen) {
   const here = document.activeElement;
   const top = here.getBoundingClientRect().top;
@@ -29,6 +29,7 @@ function showFound(screen) {
     if (!incoming || incoming.innerHTML === place.innerHTML) continue;
     const open = new Map([...place.querySelectorAll("details")].map((d) => [d.id, d.open]));
     place.replaceChildren(...copies(incoming));
+    if (place.childElementCount) place.closest("#fields details")?.setAttribute("open", "");
     for (const folded of place.querySelectorAll("details")) {
       folded.open = byHand.get(folded.id) ?? (open.get(folded.id) || folded.open);
     }

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import isinf
 from typing import Literal, NamedTuple
 
 from ...profile.model import Expected, Profile
 from ...units import Pressure
+from ..left_out import left_out_allowance, unknown_restrictor
 from ..liquid import CannotPredict
 from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
@@ -40,6 +42,8 @@ class Normal(NamedTuple):
     highest: Span
     typed: tuple[Pressure, ...] = ()
     """The ends as the profile has them; none of a band that was predicted."""
+    left_out: float = 0.0
+    """What of the high ends [Pa] is for parts without a known resistance, or not listed."""
 
     @property
     def central(self) -> float:
@@ -85,15 +89,24 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
         raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
     if not found.ready.state.hot_known:
         raise oven_not_told()
-    lowest, highest = (Span(p.low, p.central, p.high) for p in run_ends(profile, found))
-    return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest)
+    more = _left_out(profile, found)
+    lowest, highest = (Span(p.low, p.central, p.high + more) for p in run_ends(profile, found))
+    return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest, left_out=more)
+
+
+def _left_out(profile: Profile, found: Prediction) -> float:
+    """What parts left out may add [Pa], as checks allow it; raises CannotPredict for any amount."""
+    more = left_out_allowance(profile, found)
+    if isinf(more):
+        raise unknown_restrictor(profile, found.ready.path.segments)
+    return more
 
 
 def _of_band(
     profile: Profile, expected: Expected, predict: Callable[[], Prediction], gradient: bool
 ) -> Normal:
     low, high = float(expected.low), float(expected.high)
-    found = None
+    found, more = None, 0.0
     if expected.basis == "predicted":
         try:
             found = predict()
@@ -109,13 +122,15 @@ def _of_band(
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
     else:
         moved = expected.is_moved or bool(profile.source)
-        lowest, highest = run_ends(profile, found)
+        if not moved:
+            more = _left_out(profile, found)
+        lowest, highest = (p._replace(high=p.high + more) for p in run_ends(profile, found))
         first, last = _unsure(low, lowest, moved), _unsure(high, highest, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
     at_lowest, at_highest = spans
-    return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed)
+    return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed, more)
 
 
 def _unsure(end: float, point: RunPoint, moved: bool) -> Span:

@@ -1,0 +1,37 @@
+"""Parts of which nobody knows what they take: none is named from a number worked out without them.
+
+A back-pressure restrictor takes what it is made for: only readings of a good day say how much.
+Other parts that a prediction leaves out, or that a profile does not list, take up to an allowance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .measurements import Measurements
+from .steps import Excess
+
+
+def not_to_be_named(work: Measurements, able: Sequence[Excess]) -> str | None:
+    """Why the restriction can't be said to sit in one of these, a sentence; None where it can."""
+    for excess in able:
+        unknown = [i for i in excess.places if i in work.restrictors]
+        if unknown and excess.normal is None:
+            steps = ", ".join(
+                f"--normal {name}=..." for name in (excess.before, excess.after) if name
+            )
+            return (
+                f"{work.show(excess.drop)} is over {', '.join(excess.parts)}, and what the "
+                f"{work.names(unknown[:1])[0]} takes on a good day is not known: whether a "
+                f"restriction sits there can't be told. Readings of a good day tell: {steps}."
+            )
+    more = work.left_out
+    small = [e for e in able if more and (e.low is None or e.low <= more)]
+    if not small:
+        return None
+    where = ", or ".join(", ".join(excess.parts) for excess in small)
+    return (
+        f"more than predicted is over {where}, but parts without a known resistance, listed or "
+        f"not, may take {work.show(more)} of it: whether a restriction sits there can't be told. "
+        "Readings of every step on a good day tell."
+    )
