@@ -201,7 +201,7 @@ def faults_sections(found: Faults) -> Iterator[Section]:
     if over:
         title = f"Past what a part holds, before anything stops the pump; pressure in {unit}"
         reached = tuple((fault_words(e.name), as_read(h.reached, unit), h.told) for e, h in over)
-        table = Table("", ("Fault", "Up to", "Weakest part, what it holds"), reached, (1,))
+        table = Table("", ("Fault", "About", "Weakest part, what it holds"), reached, (1,))
         yield Section(title, (table,))
     smallest = tuple((item.description, _seen(item)) for item in found.smallest)
     seen = Table(

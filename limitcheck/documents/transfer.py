@@ -52,7 +52,10 @@ def transfer_document(found: Transfer, control: Control) -> Document:
     summary: list[Block] = [Text(f"{title}: {found.decision}{on}.", strong=True)]
     typed = {cutoff.name: found.to_type(cutoff) for cutoff in found.cutoffs}
     if items := [item for item, _ in typed.values() if item is not None]:
-        summary += [Text(f"Type on {here}:"), *map(to_type, items)]
+        lead = f"Type on {here}:"
+        if found.decision != "accept":
+            lead = f"Do not run it there yet. Correct on {here}, then compare again:"
+        summary += [Text(lead), *map(to_type, items)]
         summary += [Text(item.then_text) for item in items if item.then_text]
     for name, (_, reason) in typed.items():
         if reason is not None:

@@ -78,9 +78,9 @@ rating = "60 bar"
 
 
 def test_what_a_correction_would_bring_is_said_in_words() -> None:
-    """18 MPa typed as 18 bar: at 180 bar a blocked outlet would burst the cell behind the column."""
-    band = '[expected]\nlow = 120\nhigh = 140\nbasis = "measured"'
-    text = TEXT.format(high=18, flow="1.0", expected=band).replace("low = 20\n", "low = 6\n")
+    """10 MPa typed as 10 bar: at 100 bar a blocked outlet would burst the cell."""
+    band = '[expected]\nlow = 40\nhigh = 50\nbasis = "measured"'
+    text = TEXT.format(high=10, flow="1.0", expected=band).replace("low = 20\n", "low = 6\n")
     file = load_bytes((text + CELL).encode(), "kestrel.toml")
     report = check_file(file, DEFAULT_POLICY, DAY, propose=True)
     why = next(item.reason for item in report.withheld if item.path == ("cutoffs", "high"))

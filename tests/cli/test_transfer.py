@@ -31,7 +31,8 @@ def test_the_record_to_print(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["transfer", *files]) == 1
     shown = capsys.readouterr().out
     assert shown.startswith("Transfer of KB-TEA-031 revision A from KB-LC-05 to HM-LC-07: do not")
-    assert "Type on HM-LC-07:\n    high = 5221 (psi)" in shown
+    assert "Do not run it there yet. Correct on HM-LC-07, then compare again:\n" in shown
+    assert "\n    high = 5221 (psi)" in shown
     assert "Signature" not in shown
     assert run(["transfer", *files, "--verbose"]) == 1
     record = capsys.readouterr().out

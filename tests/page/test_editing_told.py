@@ -221,3 +221,27 @@ def test_the_unit_that_a_field_shows_may_be_typed(desk: Desk) -> None:
     now = fields_of(send(desk.page, fields, "check"))
     assert now["f.conditions.percent_b"] == "40"
     assert "percent_b = 40\r\n" in now["text"]
+
+
+def test_nothing_told_of_a_field_is_folded_shut(desk: Desk) -> None:
+    """A high cutoff that is missing: its field is a further one, and its error stands at it."""
+    fields = opened(desk)
+    told = fields["text"].replace("high = 250\r\n", "# why it is off\r\n", 1)
+    shown = send(desk.page, {**fields, "text": told}, "check").text
+    group = shown[shown.index('id="f.cutoffs"') : shown.index('id="f.expected"')]
+    further = group[group.index("<details") :]
+    assert further.startswith("<details open>")
+    assert "There is no high cutoff" in further
+    assert "<details open>" not in shown[shown.index('id="f.expected"') :]
+
+
+@pytest.mark.parametrize("typed", ["28.", ".5", "1,500"])
+def test_a_number_that_is_not_written_is_said_in_the_verdict(desk: Desk, typed: str) -> None:
+    shown = send(desk.page, {**opened(desk), "f.cutoffs.high": typed}, "check").text
+    heading = re.search(r'id="found-heading">([^<]*)<', shown)
+    now = re.search(r'id="now">([^<]*)<', shown)
+    assert heading is not None
+    assert now is not None
+    assert heading[1].startswith("Not written: cutoffs.high. Without that: ")
+    assert now[1] == heading[1]
+    assert '<p class="wrong error"><strong>Not written:</strong>' in shown
