@@ -151,7 +151,7 @@ def _overloads(subject: Subject, over: Sequence[Passed]) -> Iterator[Finding]:
 def _listed(over: Sequence[Passed], unit: str) -> str:
     """Faults with their pressures, and what holds where that is another amount than usual."""
     return ", ".join(
-        f"{_words(name)} (about {as_read(hit.reached, unit)} {unit}"
+        f"{_words(name)} ({'up to' if hit.stopped else 'about'} {as_read(hit.reached, unit)} {unit}"
         f"{f', it holds {hit.part.pressure} at {hit.at}' if hit.at else ''})"
         for name, hit, _ in over
     )

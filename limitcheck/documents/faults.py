@@ -200,8 +200,8 @@ def faults_sections(found: Faults) -> Iterator[Section]:
     over = [(e, hit) for e in found.effects if (hit := _overloaded(found, e)) is not None]
     if over:
         title = f"Past what a part holds, before anything stops the pump; pressure in {unit}"
-        reached = tuple((fault_words(e.name), as_read(h.reached, unit), h.told) for e, h in over)
-        table = Table("", ("Fault", "About", "Weakest part, what it holds"), reached, (1,))
+        reached = tuple((fault_words(e.name), _reached(h, unit), h.told) for e, h in over)
+        table = Table("", ("Fault", "Reaches", "Weakest part, what it holds"), reached)
         yield Section(title, (table,))
     smallest = tuple((item.description, _seen(item)) for item in found.smallest)
     seen = Table(
@@ -209,6 +209,12 @@ def faults_sections(found: Faults) -> Iterator[Section]:
     )
     yield Section("The smallest fault that these cutoffs see", (seen, Text(CERTAINTY)))
     yield from not_worked_out(found.not_computed)
+
+
+def _reached(hit: Overload, unit: str) -> str:
+    """Where the cutoff stops it, or about how far it goes without."""
+    pressure = as_read(hit.reached, unit)
+    return f"{pressure}, the high cutoff" if hit.stopped else f"about {pressure}"
 
 
 def _overloaded(found: Faults, effect: FaultEffect) -> Overload | None:

@@ -31,7 +31,7 @@ def test_overload_without_a_high_cutoff() -> None:
     (found,) = unseen(WEAK, "{low = 50}")
     assert found.severity is Severity.WARNING
     assert "flow-doubled" in found.data["faults"]
-    assert "flow doubled (up to 200 bar)" in found.message
+    assert "flow doubled (about 200 bar)" in found.message
     assert "high cutoff off" in found.message
 
 

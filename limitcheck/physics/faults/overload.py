@@ -30,6 +30,8 @@ class Overload(NamedTuple):
     reached: float
     by: str = ""
     at: str = ""
+    stopped: bool = False
+    """Whether that is the high cutoff, which stops the pump there; else it is worked out."""
 
     @property
     def told(self) -> str:
@@ -101,16 +103,18 @@ def overload(
 def _overload(
     profile: Profile, fault: str, part: RatedPart | None, pressure: float, high: Pressure | None
 ) -> Overload | None:
-    reached = pressure if high is None else min(pressure, float(high))
+    stopped = high is not None and pressure >= float(high)
+    reached = float(high) if high is not None and stopped else pressure
     if part is None or reached <= float(part.pressure):
         return None
     normally = {rated.place: rated.pressure for rated in under_pressure(profile)}
     if normally.get(part.place) == part.pressure:
-        return Overload(part, reached)
+        return Overload(part, reached, stopped=stopped)
     by = "flow" if fault in FLOWS else "temperature"
     at = getattr(_conditions(profile.conditions, fault), by)
     beyond = any(d.beyond and d.pressure == part.pressure for d in part.deratings)
-    return Overload(part, reached, by, f"{at}{', beyond its last stated point' if beyond else ''}")
+    told = f"{at}{', beyond its last stated point' if beyond else ''}"
+    return Overload(part, reached, by, told, stopped)
 
 
 class Passed(NamedTuple):
