@@ -14,7 +14,7 @@ from .identity import above, below, by_part
 from .subject import ADD_BAND, ADD_GEOMETRY, Skip, Subject
 
 if TYPE_CHECKING:
-    from ..physics.faults import Passed
+    from ..physics.faults import Overload, Passed
 
 HIGH: KeyPath = ("cutoffs", "high")
 LOW: KeyPath = ("cutoffs", "low")
@@ -151,10 +151,17 @@ def _overloads(subject: Subject, over: Sequence[Passed]) -> Iterator[Finding]:
 def _listed(over: Sequence[Passed], unit: str) -> str:
     """Faults with their pressures, and what holds where that is another amount than usual."""
     return ", ".join(
-        f"{_words(name)} ({'up to' if hit.stopped else 'about'} {as_read(hit.reached, unit)} {unit}"
+        f"{_words(name)} ({_how_far(hit, likely)} {as_read(hit.reached, unit)} {unit}"
         f"{f', it holds {hit.part.pressure} at {hit.at}' if hit.at else ''})"
-        for name, hit, _ in over
+        for name, hit, likely in over
     )
+
+
+def _how_far(hit: Overload, likely: bool) -> str:
+    """The high cutoff ends it exactly; else it is worked out, or only perhaps so much."""
+    if hit.stopped:
+        return "up to"
+    return "about" if likely else "up to about"
 
 
 def _words(fault: str) -> str:

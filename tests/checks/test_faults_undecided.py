@@ -62,7 +62,7 @@ def test_a_pressure_at_the_high_end_of_the_band_is_normal() -> None:
     ((found,), left) = judged(made)
     assert left == ""
     assert found.data["faults"] == ["flow-doubled"]
-    assert "flow doubled (about 60 bar" in found.message
+    assert "flow doubled (about 60.1 bar" in found.message
     assert "it holds 55 bar at 40 mL/min" in found.message
     assert "1 fault can pass what a part holds" in text_of(made)
     narrow = preparative(table, high=62, expected='low = 20, high = 26, basis = "measured"')
@@ -142,12 +142,16 @@ def test_only_predicted_it_is_broken_from_the_most_likely_pressure_on() -> None:
     broken, left = judged(predicted_only(0.9 * doubled, 0))
     assert "flow-doubled" in broken[0].data["faults"]
     # Those that do so only from the high end of the interval are told beside it, not passed over.
-    assert left.startswith("the normal pressure is only predicted, and with longer column (up to ")
+    assert left.startswith(
+        "the normal pressure is only predicted, and with longer column (up to about "
+    )
     assert "flow doubled" not in left
     most = 2 * found.high / 1e5
     doubtful, left = judged(predicted_only(0.98 * most, 0))
     assert doubtful == []
-    assert left.startswith("the normal pressure is only predicted, and with flow doubled (up to ")
+    assert left.startswith(
+        "the normal pressure is only predicted, and with flow doubled (up to about "
+    )
     assert judged(predicted_only(2 * most, 0)) == ([], "")
 
 
