@@ -142,16 +142,13 @@ def test_only_predicted_it_is_broken_from_the_most_likely_pressure_on() -> None:
     broken, left = judged(predicted_only(0.9 * doubled, 0))
     assert "flow-doubled" in broken[0].data["faults"]
     # Those that do so only from the high end of the interval are told beside it, not passed over.
-    assert left.startswith(
-        "the normal pressure is only predicted, and with longer column (up to about "
-    )
+    only = "the normal pressure is only predicted, and with"
+    assert left.startswith(f"{only} longer column (up to about ")
     assert "flow doubled" not in left
     most = 2 * found.high / 1e5
     doubtful, left = judged(predicted_only(0.98 * most, 0))
     assert doubtful == []
-    assert left.startswith(
-        "the normal pressure is only predicted, and with flow doubled (up to about "
-    )
+    assert left.startswith(f"{only} flow doubled (up to about ")
     assert judged(predicted_only(2 * most, 0)) == ([], "")
 
 
