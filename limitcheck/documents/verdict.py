@@ -33,7 +33,7 @@ def verdict(reading: Reading, about: str, *, in_doubt: bool = False) -> str:
         basis += f", {_moved_by(reading.moved)}"
     elif normal.gradient and normal.basis == "predicted":
         basis += _LOW_TO_HIGH
-    if normal.left_out:
+    if normal.left_out and reading.position == "unknown":
         allowed = f"{as_stated(normal.left_out, unit)} {unit}"
         basis += f", {allowed} of it for parts without a known resistance"
     band = f"{_band(reading, normal)} ({basis})"
