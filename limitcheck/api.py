@@ -10,6 +10,7 @@ from html import escape
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from .checking.doubts import band_in_doubt
 from .checking.file import check_file
 from .checking.policy_file import policy_for
 from .checking.proposed import Proposed
@@ -223,13 +224,15 @@ def reading(
         one_of(after, AFTER, "after") if after is not None else None,
         leak_seen,
     )
+    file = load_profile(source)
     return read(
-        load_profile(source).profile,
+        file.profile,
         _pressure(pressure),
         at,
         told=told,
         swing=_pressure(swing) if swing is not None else None,
         period=seconds(str(period), "period") if period is not None else None,
+        in_doubt=bool(band_in_doubt(file, day)),
     )
 
 
@@ -239,6 +242,7 @@ def isolate(
     *,
     normal: Mapping[str, str | Pressure] | None = None,
     at: Change | None = None,
+    today: date | None = None,
 ) -> Isolation:
     """Which part holds a restriction, from pressures read as the flow path is opened.
 
@@ -246,11 +250,13 @@ def isolate(
     prints them; without any, the plan. Raises `limitcheck.UnreadableProfile`,
     `limitcheck.UnitError`, `limitcheck.ReadingError` for a reading or step that cannot be used.
     """
+    file, day = load_profile(source), today if today is not None else date.today()
     return isolate_restriction(
-        load_profile(source).profile,
+        file.profile,
         {step: _pressure(value) for step, value in readings.items()},
         normal={step: _pressure(value) for step, value in (normal or {}).items()},
         at=at,
+        in_doubt=bool(band_in_doubt(file, day)),
     )
 
 

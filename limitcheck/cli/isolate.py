@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,7 +12,7 @@ import typer
 from .options import At, Format, Output, Paper, Verbose, together
 
 if TYPE_CHECKING:
-    from ..physics.system import Change
+    from ..diagnosis.isolation import Isolation
     from ..profile.model import Profile
     from ..units import Pressure
 
@@ -64,24 +66,24 @@ def command(
     readings |= typed.steps(reading or [], unit, "--reading")
     good |= typed.steps(normal or [], unit, "--normal")
     change, _ = parse_change(at or ())
-    if ask:
-        readings = _asked(loaded.profile, readings, good, change)
-    found = isolate(loaded.profile, readings, normal=good, at=change)
     doubt = band_in_doubt(loaded, date.today())
+    known = partial(isolate, loaded.profile, normal=good, at=change, in_doubt=bool(doubt))
+    if ask:
+        readings = _asked(loaded.profile, readings, known)
+    found = known(readings)
     document = isolation_document(loaded, found, date.today(), together(at), doubt)
     show(wanted, document, isolation_data(loaded, found, together(at), doubt))
     return 0
 
 
 def _asked(
-    profile: Profile, readings: dict[str, Pressure], normal: dict[str, Pressure], change: Change
+    profile: Profile, readings: dict[str, Pressure], known: Callable[..., Isolation]
 ) -> dict[str, Pressure]:
     """Ask for each step that has no reading; an empty answer skips it, q ends.
 
     So does a reading after which nothing may be opened: what to do is said with the answer.
     """
     from ..checking import typed
-    from ..diagnosis.isolation import isolate
     from ..documents.cautions import CAUTIONS
     from ..documents.isolation import action_text, first_text, normal_text
     from ..errors import LimitcheckError
@@ -91,7 +93,7 @@ def _asked(
     from .terminal import width_of
 
     unit, width = profile.instrument.pressure_unit, width_of(sys.stdout)
-    begun = isolate(profile, readings, normal=normal, at=change)
+    begun = known(readings)
     waiting = [] if begun.open_nothing else list(begun.plan)
     first, caution = begun.first, CAUTIONS["zero-pressure"]
     emit("\n".join(wrap(caution, "  ", "    ", width=width)) + "\n")
@@ -114,7 +116,7 @@ def _asked(
                 break
             try:
                 given = {**readings, step.name: typed.pressure(answer, unit, step.name)}
-                found = isolate(profile, given, normal=normal, at=change)
+                found = known(given)
             except LimitcheckError as error:  # also a pressure that no pump of this rating makes
                 complain(error.message, error.advice)
                 continue
@@ -126,11 +128,7 @@ def _asked(
                 emit("\n".join(wrap(first_text(first), "  ", "    ", width=width)) + "\n")
             break
         if not waiting:  # what to read again is known only now
-            waiting = [
-                step
-                for step in isolate(profile, readings, normal=normal, at=change).repeat
-                if step.name not in skipped
-            ]
+            waiting = [step for step in known(readings).repeat if step.name not in skipped]
     return readings
 
 

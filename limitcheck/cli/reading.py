@@ -92,8 +92,12 @@ def command(
         raise Refused("--period has no --swing", "give the swing too, as --swing 20")
     seconds_seen = seconds(period, "--period") if period is not None else None
     change, _ = parse_change(at or ())
+    doubt = band_in_doubt(file, today)
     try:
-        found = read(file.profile, value, change, told=told, swing=seen, period=seconds_seen)
+        found = read(
+            file.profile, value, change,
+            told=told, swing=seen, period=seconds_seen, in_doubt=bool(doubt),
+        )  # fmt: skip
     except CannotPredict as error:
         raise Refused(
             f"{file.place(error.at)}: the conditions of --at cannot be worked out: {error.message}",
@@ -101,9 +105,8 @@ def command(
             if error.advice
             else "complete [conditions] and the column's geometry, or leave --at out",
         ) from None
-    doubt = band_in_doubt(file, today)
     document = reading_document(
         file, found, today, together(at), all_causes=all_causes, doubt=doubt
     )
     show(wanted, document, reading_data(file, found, together(at), doubt))
-    return 0 if found.good and not doubt else 1
+    return 0 if found.good else 1

@@ -38,9 +38,10 @@ class Bounds(NamedTuple):
         return "above normal" if pascal > self.most else "unknown"
 
 
-def bounds(found: Normal, moved: MovedBand | None) -> Bounds:
+def bounds(found: Normal, moved: MovedBand | None, *, in_doubt: bool = False) -> Bounds:
     """Those of a normal pressure, at other conditions where its band was moved there.
 
+    Nothing is normal of a band that is in doubt.
     Nothing is normal of what nobody measured or declared: how well a pressure can be predicted is
     not how far it may vary.
     """
@@ -51,6 +52,8 @@ def bounds(found: Normal, moved: MovedBand | None) -> Bounds:
         least, most = float(moved.least), float(moved.most)
         low, high = moved.low, moved.high
         normal = None if low is None or high is None else (float(low), float(high))
+    if in_doubt:
+        normal = None
     if found.basis == "predicted":
         normal = None
         least = min(least, found.low, found.lowest.low)
@@ -70,6 +73,7 @@ class Usual(NamedTuple):
     apart: str = ""
     left_out: float = 0.0
     """What of the most [Pa] is for parts without a known resistance, or not listed."""
+    in_doubt: bool = False
 
     def told(self, show: Callable[[float], str]) -> str:
         """What everything connected makes on good days, and how far that is known."""
@@ -81,6 +85,8 @@ class Usual(NamedTuple):
                 wide = f"{normal}, and as far as that is known {wide}"
         elif self.basis == "predicted":
             wide = f"predicted, not measured: {wide}"
+        elif self.in_doubt:
+            wide = f"a band that is in doubt: {wide}"
         elif self.apart:
             wide = f"{self.apart} contradict each other: {wide}"
         if self.left_out:
@@ -88,7 +94,7 @@ class Usual(NamedTuple):
         return wide
 
 
-def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
+def usual(profile: Profile, moved: MovedBand | None, *, in_doubt: bool = False) -> Usual | None:
     """That of a profile as its steps are read, its band ``moved`` there; None where nothing says.
 
     Measured pairs outrank a band that nobody measured.
@@ -100,10 +106,10 @@ def usual(profile: Profile, moved: MovedBand | None) -> Usual | None:
         found = normal_pressure(profile, lambda: predict(profile))
     except CannotPredict:
         return None
-    edges = bounds(found, moved)
+    edges = bounds(found, moved, in_doubt=in_doubt)
     total: tuple[float, float] | None = edges.least, edges.most
     by_itself = band is None or not (band.is_moved or profile.source)
     if found.basis == "predicted" and by_itself:
         total = None
     apart = " and ".join(statement.name for statement in moved.apart) if moved is not None else ""
-    return Usual(edges, found.basis, total, apart, found.left_out)
+    return Usual(edges, found.basis, total, apart, found.left_out, in_doubt)

@@ -91,15 +91,16 @@ def isolate(
     *,
     normal: Mapping[str, Pressure] | None = None,
     at: Change | None = None,
+    in_doubt: bool = False,
 ) -> Isolation:
     """The plan for a profile and what the readings (by step name) say so far.
 
     A step read once more is `STEP-again`, then `STEP-third`. `normal` holds pressures of the same
     steps from good days; a normal for `all` alone is of use already. `at` names the conditions of
-    the readings where they are not the profile's. Raises ReadingError for an unknown step or a
-    reading no instrument can show.
+    the readings where they are not the profile's; of a band that is `in_doubt` nothing is normal.
+    Raises ReadingError for an unknown step or a reading no instrument can show.
     """
-    work = Measurements(profile, readings, normal or {}, at or Change())
+    work = Measurements(profile, readings, normal or {}, at or Change(), in_doubt=in_doubt)
     excesses = work.excesses()
     answer = _answer(work, excesses)
     return Isolation(

@@ -59,6 +59,8 @@ class Measurements:
         readings: Mapping[str, Pressure],
         normal: Mapping[str, Pressure],
         at: Change,
+        *,
+        in_doubt: bool = False,
     ) -> None:
         self.profile = profile
         self.unit = profile.instrument.pressure_unit
@@ -82,7 +84,7 @@ class Measurements:
         self.typed = (*readings.values(), *normal.values(), *ends)
         self.usual: Usual | None = None
         self.prediction: Prediction | None = None  # where nothing else says what is normal
-        self.drops, self.no_normal = self._normal_drops(at)
+        self.drops, self.no_normal = self._normal_drops(at, in_doubt=in_doubt)
 
     @property
     def left_out(self) -> float:
@@ -130,7 +132,7 @@ class Measurements:
             )
         self.steps[name] = step
 
-    def _normal_drops(self, at: Change) -> tuple[NormalDrops | None, str | None]:
+    def _normal_drops(self, at: Change, *, in_doubt: bool) -> tuple[NormalDrops | None, str | None]:
         conditions = self.profile.conditions
         if conditions is not None and conditions.gradient and at.percent_b is None:
             at = at._replace(percent_b=float(conditions.gradient[0].percent_b))
@@ -140,7 +142,7 @@ class Measurements:
             profile = at_conditions(self.profile, at)
         except CannotPredict as error:
             profile, no_normal = self.profile.model_copy(update={"expected": None}), error.message
-        self.usual, drops = usual(profile, moved), None
+        self.usual, drops = usual(profile, moved, in_doubt=in_doubt), None
         self.restrictors = restrictors_not_known(profile)
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]

@@ -93,11 +93,13 @@ def read(
     told: Told | None = None,
     swing: Pressure | None = None,
     period: float | None = None,
+    in_doubt: bool = False,
 ) -> Reading:
     """Compare a reading with a profile, at the conditions of `at` where they differ.
 
     `told` is what else is known of it, `swing` the highest minus the lowest pressure of a minute,
-    `period` [s] from one highest to the next. Raises CannotPredict where `at` asks for conditions
+    `period` [s] from one highest to the next; of a band that is `in_doubt` nothing is normal.
+    Raises CannotPredict where `at` asks for conditions
     that can't be worked out, Refused for a swing that no pressure can have.
     """
     usual_swing = profile.expected.swing if profile.expected is not None else None
@@ -121,7 +123,7 @@ def read(
             unit, pressure, "unknown", None, 0.0, 0.0, stop,
             tuple(_cutoffs(profile, pressure, 0.0, swing)), (), (), error.message, answers, seen,
         )  # fmt: skip
-    edges = bounds(normal, moved)
+    edges = bounds(normal, moved, in_doubt=in_doubt)
     position = edges.position(value)
     off = share = usual = 0.0
     if position == "unknown":

@@ -61,7 +61,7 @@ def reading_document(
     doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
     room = LINES - _lines(summary)
-    sections = tuple(_sections(reading, room, doubt, all_causes=all_causes, on_page=on_page))
+    sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
@@ -72,7 +72,7 @@ def _summary(reading: Reading, about: str, shown: str, doubt: str) -> Iterator[B
         yield Text(reading.first_act, strong=True)
     if doubt:
         yield Text(doubt, strong=True)
-    yield Text(f"{shown} {verdict(reading, about, in_doubt=bool(doubt))}", strong=True)
+    yield Text(f"{shown} {verdict(reading, about)}", strong=True)
     leak = (_LEAK,) if reading.told.leak_seen else ()
     whole = (_WHOLE_RUN,) if reading.of_whole_run else ()
     yield Text(" ".join([*leak, *whole, *_cutoffs_told(reading), *_swing_told(reading)]))
@@ -126,13 +126,11 @@ def _share(swing: Swing, reading: Reading) -> str:
     return f", {percent(share, 2)} of the pressure"
 
 
-def _sections(
-    reading: Reading, room: int, doubt: str, *, all_causes: bool, on_page: bool
-) -> Iterator[Section]:
+def _sections(reading: Reading, room: int, *, all_causes: bool, on_page: bool) -> Iterator[Section]:
     """What to look at as far as it fits a screen, what is not known, and all causes."""
     if reading.position == "normal":
         names = [c.words for c in reading.causes if c.fit == "fits"]
-        if names and reading.good and not doubt:
+        if names and reading.good:
             told, see = ", ".join(names[:_NAMES]), " below" if on_page else ": --all"
             more = f", and {len(names) - _NAMES} more{see}" if len(names) > _NAMES else ""
             text = f"These also give a normal pressure: {told}{more}."
@@ -181,7 +179,7 @@ def reading_data(
         changed=changes,
         pressure=pressure_data(reading.pressure),
         first_act=reading.first_act,
-        position="unknown" if doubt and reading.position == "normal" else reading.position,
+        position=reading.position,
         normal=None
         if normal is None or not known
         else {

@@ -20,11 +20,8 @@ GOOD_DAY = "A pressure read there on a good day tells."
 _LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 
 
-def verdict(reading: Reading, about: str, *, in_doubt: bool = False) -> str:
-    """How far from normal the reading is, as the end of a sentence.
-
-    A band that is `in_doubt` says of no pressure that it is normal.
-    """
+def verdict(reading: Reading, about: str) -> str:
+    """How far from normal the reading is, as the end of a sentence."""
     normal, unit = reading.normal, reading.unit
     if normal is None:
         return f"can't be judged: no normal pressure is known of {about}; {reading.no_normal}."
@@ -40,8 +37,6 @@ def verdict(reading: Reading, about: str, *, in_doubt: bool = False) -> str:
     if reading.position == "unknown" and reading.bounds is not None:
         told = _open(reading, normal, reading.bounds, band)
         return f"can't be told from normal for {about}: {told}"
-    if reading.position == "normal" and in_doubt:
-        return f"can't be told from normal for {about}: {band}, and that band is in doubt."
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"

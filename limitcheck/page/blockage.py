@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 from ..checking.doubts import band_in_doubt
@@ -15,7 +16,6 @@ from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
 from ..documents.parts import doubted
 from ..errors import LimitcheckError
-from ..physics.system import Change
 from ..profile.model import Profile
 from ..units import Pressure, as_typed
 from .addresses import address_of
@@ -61,8 +61,9 @@ def find(folder: Folder, form: Form, today: date) -> Screen:
     if asked and not form.value(READ + asked) and f"{SKIP}{asked}" not in form.values:
         form.refuse(READ + asked, "no pressure is typed", "type what the display shows, or skip it")
     readings, normal = form.pressures(READ, unit), form.pressures(NORMAL, unit)
-    found = _isolated(form, asked, profile, readings, normal, change)
     doubt = band_in_doubt(file, today)
+    known = partial(isolate, profile, normal=normal, at=change, in_doubt=bool(doubt))
+    found = _isolated(form, asked, readings, known)
     steps = {step.name: step for step in (*found.plan, *found.repeat, *found.further)}
     if found.not_reversed is None:
         reverse = PlannedStep(REVERSED, _REVERSE, (), None, None, readings.get(REVERSED))
@@ -102,21 +103,16 @@ def find(folder: Folder, form: Form, today: date) -> Screen:
 
 
 def _isolated(
-    form: Form,
-    asked: str,
-    profile: Profile,
-    readings: dict[str, Pressure],
-    normal: dict[str, Pressure],
-    change: Change,
+    form: Form, asked: str, readings: dict[str, Pressure], known: Callable[..., Isolation]
 ) -> Isolation:
     """What the readings say; without those that cannot be, which are problems of the form."""
     with form.catching(READ + asked):
-        return isolate(profile, readings, normal=normal, at=change)
+        return known(readings)
     readings.pop(asked, None)
     try:
-        return isolate(profile, readings, normal=normal, at=change)
+        return known(readings)
     except LimitcheckError:  # told above
-        return isolate(profile, {}, at=change)
+        return known({}, normal={})
 
 
 def _waiting(found: Isolation, form: Form) -> Iterator[str]:

@@ -46,8 +46,11 @@ def reading(folder: Folder, form: Form, today: date) -> Screen:
     if pressure is None or not form.good:
         return _EMPTY
     with form.catching("swing" if swing is not None else "flow"):
-        found = read(file.profile, pressure, change, told=told, swing=swing, period=period)
         doubt = band_in_doubt(file, today)
+        found = read(
+            file.profile, pressure, change,
+            told=told, swing=swing, period=period, in_doubt=bool(doubt),
+        )  # fmt: skip
         at = form.changes_text() or None
         document = reading_document(file, found, today, at, on_page=True, doubt=doubt)
         every = [s for c in document.chapters for s in c.sections if s.heading in EVERY_CAUSE]
