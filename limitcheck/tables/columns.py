@@ -50,7 +50,17 @@ def _beside(column: Column, columns: Sequence[Column]) -> Column:
         lows = [other for other in columns if other.key == "expected.low"]
         if any(_operating(other.text) for other in lows):  # both ends of one band
             return column._replace(key="expected.high", paths=())
+    if column.key is None and set(column.paths) <= _NAMES:
+        plain = next((other for other in columns if other.key in column.paths), None)
+        if plain is not None:  # as "Old method": which it is changes no number
+            return column._replace(paths=(), unused=f'not "{plain.text}", which says it')
     return column
+
+
+_NAMES = frozenset({
+    "method.id", "method.title", "method.revision", "method.site", "instrument.id",
+    "column.label", "column.serial",
+})  # fmt: skip
 
 
 def _operating(text: str) -> bool:

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from ..errors import LimitcheckError, Refused, cut
 from ..profile.one_line import BEGINS, LONGEST
 from .formats import Format
-from .words import known_words
+from .header_text import known_words
 
 MOST_ROWS, MOST_COLUMNS, LONGEST_CELL = 100_000, 500, 2000
 LARGEST_FILE = 64 * 1024 * 1024

@@ -14,19 +14,11 @@ from typing import NamedTuple
 
 from .columns import Column, beside_each_other
 from .grid import HEADER_ROWS, Sheet
+from .header_text import Named, header_of, is_qualifier, units_kind
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
-from .unsure_headers import pressures_in, stated_unit
-from .words import (
-    KEYS,
-    QUANTITY,
-    Named,
-    SheetKind,
-    can_give,
-    header_of,
-    signs_of,
-    units_kind,
-)  # fmt: skip
+from .unsure_headers import ANY_PRESSURE, may_stand_for, stated_unit
+from .words import KEYS, QUANTITY, SheetKind, can_give, signs_of
 
 LEFT_OUT = "leave out"
 """What a mapping says of a column that gives nothing."""
@@ -145,6 +137,7 @@ def _header(
 ) -> Header:
     """A header in the rows `first` to `last`, of a table up to `end`."""
     first, last, end = rows
+    texts = dict(_qualified(sheet, first - 1, texts))
     kind = _kind(sheet, list(texts.values()), chosen, above)
     unit = unit_of_title(title)
     columns = tuple(
@@ -176,6 +169,17 @@ def _texts(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
             text = lower if lower == above else f"{above} {lower}".strip()
         if text:
             yield column, re.sub(r"\s+", " ", text)
+
+
+def _qualified(sheet: Sheet, row: int, texts: Mapping[int, str]) -> Iterator[tuple[int, str]]:
+    """The headers, with what stands above some of them and says "old", "until 2019" or the like."""
+    cells = [sheet.at(row, at) if row >= 0 else "" for at in range(sheet.width)]
+    above = ""
+    for at, cell in enumerate(cells):
+        if cell or not _reaches(sheet, row, at):
+            above = cell if is_qualifier(cell) and any(cells[1:]) else ""
+        if at in texts:
+            yield at, f"{above} {texts[at]}".strip()
 
 
 def _reaches(sheet: Sheet, row: int, column: int) -> bool:
@@ -235,15 +239,18 @@ def _column(
     if given == LEFT_OUT or hidden:
         return Column(index, text, None, hidden=hidden)
     if given is None and not named.paths:  # a pressure that is left out would be missed
-        unsure = pressures_in(text)
+        unsure = may_stand_for(text, kind)
+        kinds = {KEYS[path].kind for path in unsure}
         if unsure and unsure[0].endswith(".rating") and not _has_numbers(sheet, body, index):
             unsure = ()  # "good"
+        if all(is_empty(sheet.at(row, index)) for row in body) and "pressure" not in kinds:
+            unsure = ()
         return Column(index, text, None, paths=unsure)
     paths = (given,) if given is not None else named.paths
     if given is None and paths == ("conditions.gradient",) and not _has_numbers(sheet, body, index):
         return Column(index, text, None, paths=paths)  # "yes": it is not told which
     if given is None and len(paths) == 1 and _is_name_with_pressure(paths[0], named.unit):
-        return Column(index, text, None, paths=_ANY_PRESSURE)
+        return Column(index, text, None, paths=ANY_PRESSURE)
     if len(paths) > 1:
         paths = _not_ruled_out(sheet, body, index, paths, named)
     unit, unit_from = chosen.units.get(text.casefold(), ""), "the mapping"
@@ -256,10 +263,6 @@ def _column(
     if not unit and title_unit and KEYS[paths[0]].kind in ("pressure", "band"):
         unit, unit_from = title_unit, "the title"
     return Column(index, text, paths[0], unit, unit_from if unit else "")
-
-
-_ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "column.rating")
-"""What a pressure may be whose header names the column or the instrument it is of."""
 
 
 def _is_name_with_pressure(path: str, unit: str) -> bool:

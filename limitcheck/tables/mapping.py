@@ -30,9 +30,10 @@ from ..profile.toml import TomlError, parse
 from ..units import Pressure, find_unit
 from .grid import Sheet
 from .header import LEFT_OUT, Chosen, Header
+from .header_text import header_of, units_kind
 from .inert import one_line
 from .numbers import Sign
-from .words import KEYS, QUANTITY, header_of, units_kind
+from .words import KEYS, QUANTITY
 
 _TABLES = ("mapping", "decimal", "delimiter", "headers", "units")
 

@@ -11,8 +11,9 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from .grid import UnstoredCell
+from .header_text import split_unit, units_kind
 from .numbers import CellError, is_empty, read_number
-from .words import KEYS, QUANTITY, signs_of, split_unit, units_kind, words_of
+from .words import KEYS, QUANTITY, signs_of, words_of
 
 if TYPE_CHECKING:
     from .columns import Column

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..units import QUANTITIES
-from .words import (
-    KEYS,
-    LONGEST_HEADER,
-    QUANTITY,
-    Kind,
-    signs_of_any,
-    split_unit,
-    units_kind,
-    words_of,
-)
+from .header_text import is_any_pressure, may_be_unit, split_unit, units_kind, without_remarks
+from .titles import units_named
+from .words import KEYS, LONGEST_HEADER, QUANTITY, Kind, SheetKind, can_give, signs_of_any, words_of
 
 _ABBREVIATED = {"hpl": "cutoffs.high", "lpl": "cutoffs.low"}
+PRESSURE_WORDS = frozenset({"pressure", "pressures", "press", "druck", "pression"})
+_PARTS = frozenset({"pump", "injector", "tubing", "fitting", "cell", "detector", "column"})
 _ENDS = {"max": "high", "min": "low"}
 _OTHER_UNITS = frozenset({
     "nm", "s", "sec", "h", "hr", "hrs", "hour", "hours", "minute", "minutes", "mau", "au", "mv",
@@ -29,6 +23,22 @@ _OTHER_QUANTITIES = frozenset({
 })  # fmt: skip
 """Words of headers of method tables that are of no pressure; common practice, no source."""
 _OF_TIME_TOO = frozenset({"stop", "alarm", "limit", "limits", "range", "from", "to"})
+
+
+def may_stand_for(text: str, sheet: SheetKind) -> tuple[str, ...]:
+    """The keys that a header may mean of which a word is not known: those that are to be asked.
+
+    >>> may_stand_for("High cutoff of 2019", "methods"), may_stand_for("Flow (wash)", "methods")
+    (('cutoffs.high',), ('conditions.flow',))
+    """
+    paths = pressures_in(text) or without_remarks(text, sheet)
+    if not paths and is_any_pressure(text):
+        paths = tuple(path for path in ANY_PRESSURE if can_give(sheet, path))
+    return paths
+
+
+ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "pump.rating", "column.rating")
+"""What a pressure may be whose header does not say which, or names what it is of only."""
 
 
 def pressures_in(text: str) -> tuple[str, ...]:
@@ -48,9 +58,12 @@ def pressures_in(text: str) -> tuple[str, ...]:
         return ("conditions.gradient",)  # one that is left out makes the method another
     if {"percent", "b"} <= signs:
         return ("conditions.gradient",)  # its start or end, beside which % B is no isocratic one
-    if (not signs & {"limit", "range", "rating"} and not short) or _is_other(text, words):
+    most = "max" in signs and bool(signs & _PARTS) and _names_pressure(text, words)
+    if (not signs & {"limit", "range", "rating"} and not short and not most) or _is_other(
+        text, words
+    ):
         return ()
-    if "rating" in signs:
+    if "rating" in signs or (most and "limit" not in signs):
         return _ratings(signs)
     if "limit" in signs and not signs & {"max", "min"}:
         short |= {"cutoffs.high", "cutoffs.low"}
@@ -68,9 +81,14 @@ def _ratings(signs: frozenset[str]) -> tuple[str, ...]:
     return named or tuple(every)
 
 
+def _names_pressure(text: str, words: Iterable[str]) -> bool:
+    units = (units_kind(unit) for _, unit in split_unit(text[:LONGEST_HEADER]))
+    return bool(set(words) & PRESSURE_WORDS) or "pressure" in units
+
+
 def _is_other(text: str, words: list[str]) -> bool:
     """Whether a header says by a word or its unit that it is of no pressure."""
-    if set(words) & {"pressure", "press", "druck", "pression"}:
+    if set(words) & PRESSURE_WORDS:
         return False
     units = {unit.casefold() for _, unit in split_unit(text[:LONGEST_HEADER])}
     other = units & _OTHER_UNITS or {u for u in units if units_kind(u) not in (None, "pressure")}
@@ -88,14 +106,11 @@ def stated_unit(text: str, kind: Kind) -> str:
         return ""
     spelled = [unit for _, unit in split_unit(text[:LONGEST_HEADER])]
     fitting = (unit for unit in spelled if units_kind(unit) == QUANTITY[kind])
-    others = (unit for unit in spelled if _looks_like_one(unit))  # it is asked
-    return next(fitting, "") or next(others, "")
-
-
-def _looks_like_one(spelling: str) -> bool:
-    """Whether a spelling is a unit, but perhaps for its capitals, as mPa is."""
-    units = (unit for quantity in QUANTITIES for unit in quantity.UNITS)
-    return units_kind(spelling) is not None or spelling.casefold() in map(str.casefold, units)
+    others = (unit for unit in spelled if may_be_unit(unit))  # it is asked
+    if found := next(fitting, "") or next(others, ""):
+        return found
+    among = dict.fromkeys(units_named(text[:LONGEST_HEADER]))  # "bar, old"
+    return next(iter(among)) if len(among) == 1 and QUANTITY[kind] == "pressure" else ""
 
 
 def may_be_minutes(text: str, beside: Iterable[str]) -> bool:

@@ -8,13 +8,9 @@ name it. Common practice, no source.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from functools import lru_cache
+from collections.abc import Mapping
 from typing import Literal, NamedTuple, TypeAlias
 from unicodedata import normalize
-
-from ..errors import LimitcheckError
-from ..units import QUANTITIES, find_unit
 
 Kind: TypeAlias = Literal[
     "text", "unit", "number", "percent", "pressure", "band", "flow", "temperature", "length",
@@ -83,7 +79,7 @@ _SAME: Mapping[str, str] = {
 }
 DROPPED = frozenset({
     "pressure", "pressures", "press", "p", "druck", "pression", "de", "du", "la", "the", "of",
-    "for", "at", "in", "lc", "hplc", "uhplc", "value", "and",
+    "for", "in", "lc", "hplc", "uhplc", "value", "and",
 })  # fmt: skip
 """Words that tell no two keys apart."""
 
@@ -197,64 +193,8 @@ QUANTITY = {
     "length": "length", "volume": "volume",
 }  # fmt: skip
 """By kind of key: the kind of quantity."""
-_UNIT_KINDS = {kind.KIND: kind for kind in QUANTITIES if kind.KIND in QUANTITY.values()}
-_BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
-_WORDS = re.compile(r"%|#|[^\W_]+(?:-[^\W_]+)*")
+_WORDS = re.compile(r"[%#?~≈<>±≤≥+=]|[^\W_]+(?:-[^\W_]+)*")
 LONGEST_HEADER = 200
-
-
-class Named(NamedTuple):
-    """What a header says: the paths it may stand for, and the unit in it, as spelled."""
-
-    paths: tuple[str, ...]
-    unit: str = ""
-
-
-@lru_cache(maxsize=4096)
-def header_of(text: str, sheet: SheetKind | None = None) -> Named:
-    """What a header stands for in a sheet of a kind; no path where a word of it is not known.
-
-    >>> header_of("Upper pressure limit [bar]")
-    Named(paths=('cutoffs.high',), unit='bar')
-    >>> header_of("Column ID").paths
-    ('column.label', 'column.bore')
-    """
-    if len(text) > LONGEST_HEADER:
-        return Named(())
-    paths = _paths(text, sheet)
-    if paths:
-        return Named(paths)
-    for name, unit in split_unit(text):
-        if paths := _paths(name, sheet):
-            return Named(paths, unit)
-    return Named(())
-
-
-def split_unit(text: str) -> Iterable[tuple[str, str]]:
-    """The ways to take a unit out of a header: in brackets, or its last word."""
-    for match in _BRACKETS.finditer(text):
-        inside = re.sub(r"^in\s+", "", match[1].strip())
-        if inside:
-            yield text[: match.start()] + " " + text[match.end() :], inside
-    words = text.replace("_", " ").rstrip(" .:").rsplit(maxsplit=1)
-    if len(words) == 2 and units_kind(words[1]):
-        yield re.sub(r"(\s+in|\s*[,;:/-])\s*$", "", words[0]), words[1]
-
-
-def _paths(text: str, sheet: SheetKind | None) -> tuple[str, ...]:
-    signs = signs_of(text)
-    if not signs:
-        return ()
-    paths = tuple(
-        key.path
-        for key in KEYS.values()
-        if signs in key.names or (sheet is not None and signs in key.in_sheet.get(sheet, ()))
-    )
-    if sheet is None:
-        return paths
-    given = tuple(path for path in paths if can_give(sheet, path))
-    own = tuple(path for path in given if path.startswith("column.") == (sheet == "columns"))
-    return given or paths if sheet == "methods" else own or given or paths
 
 
 def can_give(sheet: SheetKind, path: str) -> bool:
@@ -275,7 +215,8 @@ def words_of(text: str) -> list[str]:
     """The words of a text, in small letters."""
     folded = re.sub(r"\bi\.\s?d\.?", "inner diameter", normalize("NFKC", text).casefold())
     folded = re.sub(r"\bcut[ -]off(s?)\b", r"cutoff\1", folded).replace("_", " ")
-    return _WORDS.findall(re.sub(r"\bp(max|min)\b", r"\1", folded))
+    found = _WORDS.findall(re.sub(r"\bp(max|min)\b", r"\1", folded))
+    return [piece for word in found for piece in ([word] if word in _SAME else word.split("-"))]
 
 
 def signs_of(text: str) -> frozenset[str]:
@@ -284,23 +225,3 @@ def signs_of(text: str) -> frozenset[str]:
     if not words or any(word not in _SAME for word in words):
         return frozenset()
     return frozenset(_SAME[word] for word in words)
-
-
-@lru_cache(maxsize=1024)
-def units_kind(spelling: str) -> str | None:
-    """The kind of quantity of a unit as spelled; None where it is none that is taken."""
-    for name, kind in _UNIT_KINDS.items():
-        try:
-            find_unit(spelling, kind)
-        except LimitcheckError:
-            continue
-        return name
-    return None
-
-
-def known_words(cells: Iterable[str]) -> int:
-    """How many cells of a row are headers."""
-    return sum(1 for cell in cells if cell and any(header_of(cell, kind).paths for kind in _KINDS))
-
-
-_KINDS: tuple[SheetKind, ...] = ("methods", "instruments", "columns")

@@ -33,6 +33,7 @@ from .tables import PRESSURE_UNITS as PRESSURE_UNITS
 from .tables import TRADE_UNITS as TRADE_UNITS
 from .tables import USUAL_STEP as USUAL_STEP
 from .tables import Unit as Unit
+from .text import RefusedUnit as RefusedUnit
 from .text import ask_about_thousands as ask_about_thousands
 from .text import find_unit as find_unit
 from .text import how_read as how_read

@@ -11,11 +11,11 @@ from limitcheck.meant import Predicted
 from limitcheck.tables.formats import Format, formats_of_styles
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.header import Chosen, find_header
+from limitcheck.tables.header_text import header_of
 from limitcheck.tables.importing import Import, import_grid
 from limitcheck.tables.inert import as_meant, inert
 from limitcheck.tables.numbers import decided
 from limitcheck.tables.remembered import Remembered
-from limitcheck.tables.words import header_of
 from tests.tables.imports import asked, imported, tables
 from tests.tables.workbooks import Book, Formatted, workbook
 

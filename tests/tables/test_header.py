@@ -7,8 +7,9 @@ import pytest
 from limitcheck.tables.columns import unit_problem
 from limitcheck.tables.grid import grid_of
 from limitcheck.tables.header import Chosen, Header, find_header
+from limitcheck.tables.header_text import header_of
 from limitcheck.tables.importing import import_grid
-from limitcheck.tables.words import KEYS, header_of
+from limitcheck.tables.words import KEYS
 
 from .workbooks import Book, workbook
 
