@@ -9,8 +9,9 @@ from typing import NamedTuple
 from ..errors import LimitcheckError, cut
 from ..units import QUANTITIES, Pressure, Quantity, find_unit
 from .grid import NumberCell
+from .notes import judge_note, named
 from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_text
-from .words import QUANTITY, Kind
+from .words import KEYS, QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
 _BAND = re.compile(r"(?:[-–—−…]|\.\.+|to\b|bis\b|à\s)\s*(?=[0-9])")
@@ -18,18 +19,6 @@ _NOTE = re.compile(r"(?P<unit>[^(\[;]*?)\s*(?P<note>[(\[][^0-9]*[)\]]|;[^0-9]*)?
 _FROM = re.compile(r"^(?:from|von|de)\s+", re.IGNORECASE)
 _SPACED = re.compile(r"[0-9]+\s+[0-9]")
 _TIMES = re.compile(r"[x×*]\s*")
-_IN_BRACKETS = re.compile(r"[(\[](?P<in>[^0-9]*)[)\]]|;(?P<after>[^0-9]*)$")
-_CHANGES_NOTHING = frozenset(
-    word
-    for line in (
-        "see note notes sop method manual binder book page logbook report qa set as typed by on at",
-        "confirmed checked approved verified reviewed validated the per in of and max min high low",
-        "upper lower cutoff limit pressure isocratic gradient start end initial column oven pump",
-        "rating rated maker",
-    )
-    for word in line.split()
-)
-"""Words beside a number that leave it as it is; common practice, no source."""
 _DIGITS = 8
 """The most digits of a pressure that is typed: a converted rating as 413.6854 has 7 (a choice)."""
 _OFF = frozenset({"off", "none", "not set", "not given", "disabled", "unlimited"})
@@ -63,13 +52,14 @@ def read_text(cell: str) -> Text:
 
 
 def read_cell(
-    cell: str, kind: Kind, unit: str, sign: Sign | None, *, confirmed: bool = False
+    cell: str, key: str, unit: str, sign: Sign | None, *, confirmed: bool = False
 ) -> Value | None:
-    """What a cell holds, in the `unit` of its header where it names none of its own.
+    """What a cell of a key holds, in the `unit` of its header where it names none of its own.
 
     What stands in brackets may change the number, as in "30 (off)": a person has `confirmed` it, or
     it is known to change nothing. None for a cutoff that is said to be off. Raises CellError.
     """
+    kind = KEYS[key].kind
     if kind == "text":
         return read_text(cell)
     if kind == "unit":
@@ -82,7 +72,7 @@ def read_cell(
         cell = _FROM.sub("", cell)
     first = read_number(cell, sign)
     if not confirmed:
-        _judge_note(cell, first.rest, kind)
+        judge_note(cell, first.rest, key)
         _judge_format(cell, unit, kind)
         if kind in ("pressure", "band") and len(first.text.strip("0.").replace(".", "")) > _DIGITS:
             raise CellError(
@@ -99,42 +89,17 @@ def read_cell(
     return _amount(cell, first, unit, _KINDS[QUANTITY[kind]])
 
 
-def _judge_note(cell: str, rest: str, kind: Kind) -> None:
-    """Raises CellError for a note beside a number that may change it; a unit is looked at later."""
-    for found in _IN_BRACKETS.finditer(rest):
-        note = (found["in"] or found["after"] or "").strip()
-        quantity = _KINDS.get(QUANTITY.get(kind, ""))
-        if (quantity is not None and _named(note, quantity)) or (note == "%" and kind == "percent"):
-            continue
-        words = set(re.findall(r"[^\W_]+|[^\w\s.,]", note.casefold()))
-        if words - _CHANGES_NOTHING:
-            raise CellError(
-                f'"{cut(cell)}": "{cut(note, 30)}" may change the number, or its unit',
-                'answer with what is typed there, "as it stands", or "leave out"',
-            )
-
-
 def _judge_format(cell: str, unit: str, kind: Kind) -> None:
     """Raises CellError where the number format of a cell and its header name two units."""
     quantity = _KINDS.get(QUANTITY.get(kind, ""))
     form = cell.shown if isinstance(cell, NumberCell) else None
     if form is None or not form.unit or not unit or quantity is None:
         return
-    if _named(form.unit, quantity) != _named(unit, quantity):
+    if named(form.unit, quantity) != named(unit, quantity):
         raise CellError(
             f"{cut(cell, 20)}: the cell shows {form.unit}, and {unit} stands in the header",
             "answer with the number and the unit that hold",
         )
-
-
-def _named(spelling: str, kind: type[Quantity]) -> str:
-    """The unit of a spelling, by its name; empty where it is none."""
-    if not spelling:
-        return ""
-    try:
-        return find_unit(spelling, kind)
-    except LimitcheckError:
-        return ""
 
 
 def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount:
@@ -142,7 +107,7 @@ def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount
     if match is None:
         raise _more_than_a_number(cell)
     spelled, note = match["unit"].strip(), (match["note"] or "").strip("()[]; ")
-    if in_brackets := _named(note, kind):
+    if in_brackets := named(note, kind):
         other = spelled or unit
         if other and in_brackets != _known_unit(other, kind, first.text):
             raise CellError(

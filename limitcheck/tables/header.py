@@ -18,6 +18,7 @@ from .header_text import Named, header_of, is_qualifier, units_kind
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
 from .unsure_headers import ANY_PRESSURE, may_stand_for, stated_unit
+from .whose_rating import with_ratings_asked
 from .words import KEYS, QUANTITY, SheetKind, can_give, signs_of
 
 LEFT_OUT = "leave out"
@@ -148,6 +149,8 @@ def _header(
     def cells(at: int) -> list[str]:
         return [sheet.at(row, at) for row in range(last + 1, end) if row not in sheet.hidden_rows]
 
+    said = (title, "" if sheet.lone else sheet.name)
+    columns = with_ratings_asked(columns, said, cells, chosen.keys)
     columns = beside_each_other(columns, kind, cells)
     return Header(sheet, first, last, kind, columns, title, end)
 

@@ -38,7 +38,7 @@ _QUALIFIERS = frozenset(
         "until since off on disabled enabled not used unused archive historic historical legacy",
         "obsolete superseded withdrawn retired example default factory observed measured real last",
         "first next recommended suggested alternative other second third warning alert if above",
-        "below under over n a sst qc alt bisher neu ancien nouveau ? ~ ≈ < > ± ≤ ≥ + = x",
+        "below under over n sst qc alt bisher neu ancien nouveau ? ~ ≈ < > ± ≤ ≥ + = x",
         "older newer earlier later now today",
     )
     for word in line.split()

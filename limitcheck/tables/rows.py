@@ -296,7 +296,7 @@ class _Cells:
         if kind == "gradient":
             must_be_of_b(cell, column.text, answered=not doubted)
             return read_gradient(cell)
-        return read_cell(cell, kind, unit, sign, confirmed=confirmed)
+        return read_cell(cell, column.key or "", unit, sign, confirmed=confirmed)
 
     def _unit(self, column: Column, row: int, units: Column) -> str:
         """The unit of a column of pressures: of its header, else of the row's column of units.
