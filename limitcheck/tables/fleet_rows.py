@@ -158,7 +158,7 @@ class _Rows:
         try:
             value: Value | None = None
             if not answer.leaves_out and new and new not in (off_text(key), ""):
-                value = read_cell(new, KEYS[key].kind, "", None, confirmed=confirmed)
+                value = read_cell(new, key, "", None, confirmed=confirmed)
             _assign(data, key, value, profile)
         except CellError as error:
             self._ask(record, column, error.message, error.advice)

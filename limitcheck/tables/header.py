@@ -6,7 +6,6 @@ be is asked; what is not known is left out, and both are said.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
@@ -14,7 +13,8 @@ from typing import NamedTuple
 
 from .columns import Column, beside_each_other
 from .grid import HEADER_ROWS, Sheet
-from .header_text import Named, header_of, is_qualifier, units_kind
+from .header_rows import texts_of, with_what_is_above
+from .header_text import Named, header_of, units_kind
 from .numbers import CellError, is_empty, read_number
 from .titles import unit_of_title
 from .unsure_headers import ANY_PRESSURE, may_stand_for, stated_unit
@@ -121,7 +121,7 @@ def _best(
     best: tuple[tuple[int, int], int, int, dict[int, str]] | None = None
     for first in rows:
         for last in (first, first + 1):
-            texts = dict(_texts(sheet, first, last))
+            texts = dict(texts_of(sheet, first, last))
             score = _score(texts.values(), chosen)
             if score[0] >= 2 and (best is None or score > best[0]):
                 best = (score, first, last, texts)
@@ -138,7 +138,7 @@ def _header(
 ) -> Header:
     """A header in the rows `first` to `last`, of a table up to `end`."""
     first, last, end = rows
-    texts = dict(_qualified(sheet, first - 1, texts))
+    texts = dict(with_what_is_above(sheet, first - 1, texts))
     kind = _kind(sheet, list(texts.values()), chosen, above)
     unit = unit_of_title(title)
     columns = tuple(
@@ -153,43 +153,6 @@ def _header(
     columns = with_ratings_asked(columns, said, cells, chosen.keys)
     columns = beside_each_other(columns, kind, cells)
     return Header(sheet, first, last, kind, columns, title, end)
-
-
-def _texts(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
-    """The text of each column's header; of two rows, what the upper says goes before the lower."""
-    if last >= len(sheet.rows):
-        return
-    above = ""
-    for column in range(sheet.width):
-        if last == first:
-            text = sheet.at(first, column)
-        else:
-            own, lower = sheet.at(first, column), sheet.at(last, column)
-            if own:
-                above = own
-            elif not lower or not _reaches(sheet, first, column):
-                above = ""
-            text = lower if lower == above else f"{above} {lower}".strip()
-        if text:
-            yield column, re.sub(r"\s+", " ", text)
-
-
-def _qualified(sheet: Sheet, row: int, texts: Mapping[int, str]) -> Iterator[tuple[int, str]]:
-    """The headers, with what stands above some of them and says "old", "until 2019" or the like."""
-    cells = [sheet.at(row, at) if row >= 0 else "" for at in range(sheet.width)]
-    above = ""
-    for at, cell in enumerate(cells):
-        if cell or not _reaches(sheet, row, at):
-            above = cell if is_qualifier(cell) and any(cells[1:]) else ""
-        if at in texts:
-            yield at, f"{above} {texts[at]}".strip()
-
-
-def _reaches(sheet: Sheet, row: int, column: int) -> bool:
-    """Whether the text to the left stands over this column too: merged, or merging was lost."""
-    if not sheet.merged:
-        return sheet.lone
-    return any(a.top <= row <= a.bottom and a.left < column <= a.right for a in sheet.merged)
 
 
 def _score(texts: Iterable[str], chosen: Chosen) -> tuple[int, int]:

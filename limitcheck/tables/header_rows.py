@@ -1,0 +1,48 @@
+"""The text of each column's header, put together from the rows in which it stands."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from .grid import Sheet
+from .header_text import is_qualifier
+
+
+def texts_of(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
+    """The text of each column's header; of two rows, what the upper says goes before the lower."""
+    if last >= len(sheet.rows):
+        return
+    above = ""
+    for column in range(sheet.width):
+        if last == first:
+            text = sheet.at(first, column)
+        else:
+            own, lower = sheet.at(first, column), sheet.at(last, column)
+            if own:
+                above = own
+            elif not lower or not _reaches(sheet, first, column):
+                above = ""
+            text = lower if lower == above else f"{above} {lower}".strip()
+        if text:
+            yield column, re.sub(r"\s+", " ", text)
+
+
+    """The headers, with what stands above some of them and says "old" or "until 2019"."""
+    sheet: Sheet, row: int, texts: Mapping[int, str]
+) -> Iterator[tuple[int, str]]:
+    """The headers, with what stands above some of them and says "old", "until 2019" or the like."""
+    cells = [sheet.at(row, at) if row >= 0 else "" for at in range(sheet.width)]
+    above = ""
+    for at, cell in enumerate(cells):
+        if cell or not _reaches(sheet, row, at):
+            above = cell if is_qualifier(cell) and any(cells[1:]) else ""
+        if at in texts:
+            yield at, f"{above} {texts[at]}".strip()
+
+
+def _reaches(sheet: Sheet, row: int, column: int) -> bool:
+    """Whether the text to the left stands over this column too: merged, or merging was lost."""
+    if not sheet.merged:
+        return sheet.lone
+    return any(a.top <= row <= a.bottom and a.left < column <= a.right for a in sheet.merged)
