@@ -28,10 +28,10 @@ def texts_of(sheet: Sheet, first: int, last: int) -> Iterator[tuple[int, str]]:
             yield column, re.sub(r"\s+", " ", text)
 
 
-    """The headers, with what stands above some of them and says "old" or "until 2019"."""
+def with_what_is_above(
     sheet: Sheet, row: int, texts: Mapping[int, str]
 ) -> Iterator[tuple[int, str]]:
-    """The headers, with what stands above some of them and says "old", "until 2019" or the like."""
+    """The headers, with what stands above some of them and says "old" or "until 2019"."""
     cells = [sheet.at(row, at) if row >= 0 else "" for at in range(sheet.width)]
     above = ""
     for at, cell in enumerate(cells):
