@@ -15,6 +15,13 @@ _NOT_ONE = frozenset({
     "diverse", "unbekannt", "tous", "divers", "inconnu", "xxx",
 })  # fmt: skip
 """In small letters and without points; common practice, no source."""
+_OF_ALL = frozenset({
+    "total", "totals", "grand total", "subtotal", "sum", "average", "averages", "avg", "mean",
+    "median", "count", "maximum", "minimum", "max", "min", "range", "ø", "sd", "rsd", "n", "n =",
+    "std dev", "standard deviation", "summe", "mittelwert", "durchschnitt", "gesamt", "anzahl",
+    "moyenne", "somme", "totaux", "médiane",
+})  # fmt: skip
+"""What a row says of all rows above it; common practice, no source."""
 _NAMES = {"method.id": "method", "instrument.id": "instrument", "column.label": "column"}
 
 
@@ -28,6 +35,11 @@ def must_name(cell: str, key: str) -> None:
         raise CellError(
             f'"{cut(cell, 30)}" names no {what}; a cell is not filled from above',
             f"answer with the {what}, or write it in each row",
+        )
+    if plain in _OF_ALL:
+        raise CellError(
+            f'"{cut(cell, 30)}" may say what all rows have together: is it a {what}?',
+            f'take the row out of the table; or answer "as it stands": it is the name of a {what}',
         )
     if plain in _NOT_ONE:
         raise CellError(
