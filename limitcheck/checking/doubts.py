@@ -68,8 +68,8 @@ def _doubted(finding: Finding) -> Iterator[KeyPath]:
     """The places whose numbers a finding doubts without saying what they are."""
     if finding.check == "rating-implausible":
         yield finding.path
+    meant = [item.path for item in (finding.suggestion, *finding.also) if item is not None]
     if finding.confidence is Confidence.POSSIBLE:
-        for meant in (finding.suggestion, *finding.also):
-            if meant is not None:
-                yield meant.path
+        yield from meant
+    if finding.confidence is Confidence.POSSIBLE or not meant:
         yield from finding.doubts

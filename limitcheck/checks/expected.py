@@ -73,4 +73,5 @@ def _above_any_pump(high: Pressure, most: Pressure) -> Finding:
         "Read the number again, with its unit.",
         HIGH,
         compared=above(high, most),
+        doubts=(HIGH,),
     )

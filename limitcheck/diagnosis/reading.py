@@ -179,7 +179,7 @@ def _cutoffs(
     over = _exceeded(profile, pressure)
     if over:
         shown = as_typed(pressure, unit, apart=[part.pressure for part in over])
-        parts = ", ".join(f"the {part.name} {part.pressure}" for part in over[:_NAMED])
+        parts = ", ".join(f"the {part.told}" for part in over[:_NAMED])
         more = f" and {len(over) - _NAMED} more" if len(over) > _NAMED else ""
         yield f"{shown} is above what these hold: {parts}{more}. Test at a lower flow only."
     behind = weakest([part for part in rated_parts(profile) if not part.loaded])
@@ -193,8 +193,11 @@ def _cutoffs(
         yield "No high cutoff is set: nothing stops the pump."
     elif (weak := weakest(under_pressure(profile))) is not None and high > weak.pressure:
         yield (
-            f"The high cutoff, {high}, is above what the {weak.name} holds, {weak.pressure}: it "
-            "does not protect it. Bring it down first (limitcheck propose)."
+            f"Whether the high cutoff, {high}, protects the {weak.name} can't be told: it may "
+            f"hold no more than {weak.pressure}, as the {weak.unknown} is not given."
+            if weak.unknown
+            else f"The high cutoff, {high}, is above what the {weak.name} holds, {weak.pressure}: "
+            "it does not protect it. Bring it down first (limitcheck propose)."
         )
     elif pressure >= high:
         yield f"At or above the high cutoff, {high}: the pump should have stopped."

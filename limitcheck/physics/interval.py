@@ -3,7 +3,8 @@
 Every stated error is a half-width in ln, of two standard deviations (``uncertainty``). At each
 composition: the error of each segment's own resistance (bed, bore, measured value) is independent
 of the others, but beds of one kind of particle rest on one assumption, and those of two kinds
-share the packing constant; that error and those of
+share the packing constant. What nobody tells of the flow in tubes, a coil, turbulence, may be so in
+all of them: it adds up. That error and those of
 viscosity, of its rise with pressure, of the ambient temperature where none is given, of the flow,
 and of heat and compression in a column are each shared by all segments they touch, so they add up
 over the segments first. Segments fitted to measured pairs share what these leave unknown (a
@@ -52,7 +53,7 @@ def interval(
     temperatures = state.cold, state.hot
     rises = [mixed.rise(kelvin).uncertainty for kelvin in temperatures]
     errors = [mixed.error(kelvin).half_width for kelvin in temperatures]
-    shared = rise = cold = warm = tied = bed = 0.0
+    shared = rise = cold = warm = tied = bed = less_flow = more_flow = 0.0
     own_below: dict[str | int, float] = {}
     own_above: dict[str | int, float] = {}
     for segment, drop in zip(segments, found, strict=True):
@@ -63,6 +64,9 @@ def interval(
             wide, known = drop.above - segment.tied.flow_above, segment.tied.exponent
             narrow, wide = abs(narrow), abs(wide)
             tied += amount
+        elif segment.open is not None:
+            less_flow += amount * expm1(-drop.below)
+            more_flow += amount * expm1(drop.above)
         elif drop.below or drop.above:
             narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
         if segment.other_bed and (segment.measured or segment.tied):
@@ -81,7 +85,8 @@ def interval(
             cold += amount
         elif heated:
             warm += amount
-    below, above = joined(own_below, 0), joined(own_above, 1)
+    below = hypot(joined(own_below, 0), less_flow)
+    above = hypot(joined(own_above, 1), more_flow)
     if tied:
         less, more = tied_spread(segments, [drop.pressure / central for drop in found])
         below, above = hypot(below, central * expm1(-less)), hypot(above, central * expm1(more))

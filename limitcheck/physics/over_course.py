@@ -155,7 +155,7 @@ def _reached(programme: Sequence[tuple[float, float]], percent_b: float) -> Iter
     for (since, before), (until, then) in pairwise(programme):
         if before == percent_b:
             yield since
-        elif then != percent_b and (before - percent_b) * (then - percent_b) < 0.0:
+        elif (before - percent_b) * (then - percent_b) < 0.0:
             yield since + (percent_b - before) / (then - before) * (until - since)
     if programme[-1][1] == percent_b:
         yield programme[-1][0]
