@@ -30,7 +30,7 @@ from .measurements import Measurements
 from .openings import EVERYTHING
 from .remedies import must_not_be_reversed
 from .steps import Excess, PlannedStep
-from .unknown_parts import not_to_be_named
+from .unknown_parts import not_to_be_named, within_allowance
 from .weighing import SURE, Weights
 
 Verdict = Literal[
@@ -163,6 +163,7 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     clear = () if work.position == "normal" else clear_excesses(work, excesses, weights)
     if clear and not_to_be_named(work, clear) is not None:
         clear = ()
+    clear = tuple(excess for excess in clear if not within_allowance(work, excess))
     if clear and weights.unexplained > _RATHER:
         return _found(work, clear, excesses)
     if weights.unexplained > _RATHER or weights.misread[suspect] > _LIKELY:
@@ -173,6 +174,10 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
     perhaps = [e for e, w in zip(excesses, weights.restricted, strict=True) if _RIVAL < w < SURE]
     if (why := not_to_be_named(work, [*named, *perhaps])) is not None:
         return _Answer("undecided", why)
+    named, perhaps = (
+        [excess for excess in some if not within_allowance(work, excess)]
+        for some in (named, perhaps)
+    )
     if named and not perhaps:
         return _found(work, sorted(named, key=_amount, reverse=True))
     if clear:

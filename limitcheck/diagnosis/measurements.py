@@ -14,6 +14,7 @@ from itertools import combinations, pairwise
 from statistics import fmean
 
 from ..errors import LimitcheckError
+from ..physics.left_out import NO_TUBING
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..physics.system import Change
@@ -88,9 +89,16 @@ class Measurements:
 
     @property
     def left_out(self) -> float:
-        """What parts left out may add to drops that are only predicted [Pa]."""
-        known = self.usual is None or self.usual.total is not None
-        return 0.0 if known or self.usual is None else self.usual.left_out
+        """What parts left out may add to drops that nobody measured [Pa].
+
+        Of a known total without any tubing listed: nobody knows where in it that is.
+        """
+        if self.usual is None:
+            return 0.0
+        if self.usual.total is None:
+            return self.usual.left_out
+        tubed = any(part.part == "tubing" for part in self.profile.flow_path)
+        return 0.0 if tubed or len(self.normal) > 1 else min(NO_TUBING, self.usual.total[1])
 
     @property
     def told(self) -> str:
@@ -203,6 +211,9 @@ class Measurements:
             low, high = self.drops.ends(step.parts)
         elif (band := self.normal_at(step.name, step.parts)) is not None:
             low, high = max(0.0, band[0] - band[1]), band[0] + band[1]
+        connected = step.name != EVERYTHING and step.parts - {0}  # more than the pump
+        if high is not None and connected and step.name not in self.normal:
+            high += self.left_out
         name, action = step.name + ending, step.action
         if ending:
             action = f"again: {action}"

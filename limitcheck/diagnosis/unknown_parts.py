@@ -12,6 +12,11 @@ from .measurements import Measurements
 from .steps import Excess
 
 
+def within_allowance(work: Measurements, excess: Excess) -> bool:
+    """Whether parts left out may take all of an excess that is only predicted."""
+    return bool(work.left_out) and (excess.low is None or excess.low <= work.left_out)
+
+
 def not_to_be_named(work: Measurements, able: Sequence[Excess]) -> str | None:
     """Why the restriction can't be said to sit in one of these, a sentence; None where it can."""
     for excess in able:
@@ -26,9 +31,9 @@ def not_to_be_named(work: Measurements, able: Sequence[Excess]) -> str | None:
                 f"restriction sits there can't be told. Readings of a good day tell: {steps}."
             )
     more = work.left_out
-    small = [e for e in able if more and (e.low is None or e.low <= more)]
-    if not small:
-        return None
+    small = [e for e in able if within_allowance(work, e)]
+    if len(small) < len(able) or not small:
+        return None  # another is above all that these may take
     where = ", or ".join(", ".join(excess.parts) for excess in small)
     return (
         f"more than predicted is over {where}, but parts without a known resistance, listed or "

@@ -62,7 +62,13 @@ def find(folder: Folder, form: Form, today: date) -> Screen:
         form.refuse(READ + asked, "no pressure is typed", "type what the display shows, or skip it")
     readings, normal = form.pressures(READ, unit), form.pressures(NORMAL, unit)
     doubt = band_in_doubt(file, today)
-    known = partial(isolate, profile, normal=normal, at=change, in_doubt=bool(doubt))
+    judged = partial(isolate, profile, at=change, in_doubt=bool(doubt))
+    for name in tuple(normal):  # a wrong one is a problem of its own field, not of a reading
+        with form.catching(NORMAL + name):
+            judged({}, normal={name: normal[name]})
+            continue
+        del normal[name]
+    known = partial(judged, normal=normal)
     found = _isolated(form, asked, readings, known)
     steps = {step.name: step for step in (*found.plan, *found.repeat, *found.further)}
     if found.not_reversed is None:
@@ -112,7 +118,7 @@ def _isolated(
     try:
         return known(readings)
     except LimitcheckError:  # told above
-        return known({}, normal={})
+        return known({})
 
 
 def _waiting(found: Isolation, form: Form) -> Iterator[str]:

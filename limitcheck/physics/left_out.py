@@ -57,8 +57,13 @@ def unknown_restrictors(profile: Profile, segments: Sequence[Segment]) -> tuple[
 
 def unknown_restrictor(profile: Profile, segments: Sequence[Segment]) -> CannotPredict:
     """Why no pressure [Pa] can be said with the first of them."""
-    name = profile.flow_path[unknown_restrictors(profile, segments)[0]].name
-    return CannotPredict(f"{name}: no resistance_at, and it may take any pressure")
+    place = unknown_restrictors(profile, segments)[0]
+    name = profile.flow_path[place].name
+    return CannotPredict(
+        f"{name}: no resistance_at, and it may take any pressure",
+        f"resistance_at of the {name}",
+        ("flow_path", place),
+    )
 
 
 def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float:

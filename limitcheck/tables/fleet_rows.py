@@ -9,13 +9,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from fractions import Fraction
 from typing import Any
 
 from pydantic import ValidationError
 
-from ..checking.carried import ratings_of
 from ..errors import LimitcheckError, cut
 from ..findings import KeyPath
 from ..profile.model import Profile, validate_profile
@@ -25,19 +23,18 @@ from ..units import Pressure
 from .answers import Answer, Answers
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
-from .fleet import UNREADABLE, WHOLE, off_text, typed_text
+from .fleet import UNREADABLE, WHOLE, off_text
+from .fleet_values import AGAIN, assign, readings, spaced, texts
 from .from_fleet import KEYS_OF
 from .header import Header
-from .numbers import CellError, is_empty, read_number
-from .planned import Planned, bare_number
+from .numbers import CellError, is_empty
+from .planned import Planned
 from .questions import AS_IT_STANDS, Question
 from .row_names import RowNames
 from .rows import Given, Record, SheetRead
-from .words import KEYS
 
 _AS_SHOWN = Fraction(1, 10_000)
 """How far a spreadsheet may round a number that it saves as shown, of its size."""
-_AGAIN = "correct the file that the row names and write the table again"
 
 
 def read_fleet(header: Header, answers: Answers) -> SheetRead:
@@ -98,7 +95,7 @@ class _Rows:
             told, advice = "the profile is too long for a cell", "copy its file"
         elif not text or text == UNREADABLE:
             told = f'"{text}": limitcheck fleet had no numbers of this row, so it makes none'
-            advice = f"{_AGAIN}, or take the row out"
+            advice = f"{AGAIN}, or take the row out"
         else:
             return from_one_line(text)
         self._ask(record, self.whole, told, advice)
@@ -108,7 +105,7 @@ class _Rows:
         profile = self._valid(record, data, {})
         if profile is None:
             return
-        before, changed = _texts(profile), False
+        before, changed = texts(profile), False
         for column in self.keyed:
             changed |= self._column(record, data, profile, column, before[column.key or ""])
         again = self._valid(record, data, record.given) if changed else profile
@@ -128,7 +125,7 @@ class _Rows:
         """Compare one cell with the profile; whether an answer changed that."""
         text = self.sheet.at(record.row, column.at)
         answer = self.told.get((record.row, column.at))
-        same = _spaced(text) == _spaced(before[0])
+        same = spaced(text) == spaced(before[0])
         kept = answer is not None and answer.keeps(text)
         if answer is None or (kept and same):
             if before[1] is not None:
@@ -159,7 +156,7 @@ class _Rows:
             value: Value | None = None
             if not answer.leaves_out and new and new not in (off_text(key), ""):
                 value = read_cell(new, key, "", None, confirmed=confirmed)
-            _assign(data, key, value, profile)
+            assign(data, key, value, profile)
         except CellError as error:
             self._ask(record, column, error.message, error.advice)
             return False
@@ -176,7 +173,7 @@ class _Rows:
             typed = Fraction(0)
             if isinstance(amount, Amount):
                 typed = Pressure.of(amount.number, amount.unit).to(unit)
-            if any(abs(typed - told) <= _AS_SHOWN * abs(typed) for told in _readings(number)):
+            if any(abs(typed - told) <= _AS_SHOWN * abs(typed) for told in readings(number)):
                 continue
             place = self.sheet.cell_name(record.row, beside.at)
             seen = f'"{cut(number, 30)}"' if number else "nothing"
@@ -222,80 +219,6 @@ class _Rows:
 
 
 _ADVICE = f'answer with what holds, or "{AS_IT_STANDS}" for this cell, or correct the table'
-
-
-def _texts(profile: Profile) -> Mapping[str, tuple[str, Value | None]]:
-    """By key: what stands in the table of it, and the same as a value."""
-    found: dict[str, tuple[str, Value | None]] = {}
-    method, instrument, band = profile.method, profile.instrument, profile.expected
-    for key, text in (
-        ("method.id", method.id),
-        ("method.revision", method.revision),
-        ("method.site", method.site),
-        ("instrument.id", instrument.id),
-        ("instrument.pressure_unit", instrument.pressure_unit),
-    ):
-        found[key] = (text or "", Text(text) if text else None)
-    for key, pressure in (
-        ("cutoffs.high", profile.cutoffs.high),
-        ("cutoffs.low", profile.cutoffs.low),
-        ("expected.low", None if band is None else band.low),
-        ("expected.high", None if band is None else band.high),
-    ):
-        found[key] = (typed_text(key, pressure), _amount(pressure))
-    ratings = ratings_of(profile)
-    for key in KEYS:
-        part, _, name = key.rpartition(".")
-        if name == "rating":
-            rating = ratings.get(part)
-            found[key] = ("" if rating is None else str(rating), _amount(rating))
-    return found
-
-
-def _amount(pressure: Pressure | None) -> Amount | None:
-    if pressure is None:
-        return None
-    number, _, unit = str(pressure).partition(" ")
-    return Amount(number, unit, "", own=True)
-
-
-def _spaced(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _readings(number: str) -> Iterator[Fraction]:
-    """What a number of ours may be; an empty cell is a pressure that is not there."""
-    if not number:
-        yield Fraction(0)
-        return
-    for sign in ("point", "comma"):
-        with suppress(CellError):
-            yield Fraction(read_number(number, sign).text)
-
-
-def _assign(data: dict[str, Any], key: str, value: Value | None, profile: Profile) -> None:
-    """Put a value into a profile, or take it out; raises CellError where that is not possible."""
-    table, _, name = key.rpartition(".")
-    if key == "instrument.pressure_unit":
-        raise CellError(
-            "another unit of the instrument changes what its bare numbers mean",
-            f"{_AGAIN}, or answer with the unit of the whole profile",
-        )
-    if name == "rating":
-        places = [part for part in data["flow_path"] if part["part"] == table]
-        if len(places) != 1:
-            raise CellError(f"the profile has {len(places) or 'no'} {table}", _AGAIN)
-        place = places[0]
-    else:
-        place = data.setdefault(table, {})
-    if value is None:
-        place.pop(name, None)
-    elif isinstance(value, Text):
-        place[name] = value.text
-    elif isinstance(value, Amount):
-        unit = profile.instrument.pressure_unit
-        bare = name != "rating" and value.unit in ("", unit)
-        place[name] = bare_number(value.number) if bare else f"{value.number} {value.unit}"
 
 
 def _cells(

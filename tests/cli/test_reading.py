@@ -193,3 +193,36 @@ def test_a_band_in_another_unit_is_told_where_a_reading_is_compared_with_it(
         run(command)
         told = " ".join(capsys.readouterr().out.split())
         assert "[expected] is in doubt (unit-confusion, " in told
+
+
+def test_a_rating_that_depends_on_what_is_not_given_is_not_said_surely(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As `limitcheck check` says it: not decided, the flow is not given."""
+    table = '[{flow = "2 mL/min", rating = "400 bar"}, {flow = "5 mL/min", rating = "190 bar"}]'
+    text = re.sub(
+        r'(part = "pump"\nrating = )"400 bar"',
+        rf'\1"400 bar"\nrating_at_flow = {table}',
+        WITH_GEOMETRY,
+    )
+    text = re.sub(r'\nflow = "1.0 mL/min"', "", text)
+    assert "rating_at_flow" in text
+    assert "1.0 mL/min" not in text
+    path = tmp_path / "tea.toml"
+    path.write_text(text, "utf-8")
+    call("reading", "160", "--profile", path)
+    said = " ".join(capsys.readouterr().out.split())
+    assert "protects the pump can't be told: it may hold no more than 190 bar" in said
+    assert "does not protect it" not in said
+
+
+def test_of_a_band_above_any_pump_nothing_is_proposed(
+    tea: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = re.sub(r'\nrating = "[^"]*"', "", tea.read_text("utf-8"))
+    tea.write_text(text.replace("high = 172", "high = 9999"), "utf-8")
+    assert call("propose", tea, "--format", "json") == 1
+    (proposal,) = json.loads(capsys.readouterr().out)["proposals"]
+    for name in ("high", "low"):
+        assert proposal[name]["recommendation"] is None
+        assert "expected.high is in doubt" in proposal[name]["withheld"]

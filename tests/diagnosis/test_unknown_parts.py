@@ -142,3 +142,29 @@ def test_an_excess_within_that_allowance_names_no_part() -> None:
     answer = found(of, {"all": 90, "column-outlet": 90, "column-inlet": inlet})
     assert answer.named == ()
     assert answer.verdict != "found"
+
+
+@pytest.mark.parametrize("band", [BAND, ""])
+def test_without_any_tubing_listed_no_step_is_normally_at_zero(band: str) -> None:
+    """The lines are there, though no profile lists them: what they take is not the pump's."""
+    made = load_bytes((METHOD + band + PATH.format(tubing="")).encode(), "a.toml").profile
+    inlet = next(step for step in isolate(made, {}).plan if step.name == "column-inlet")
+    assert inlet.high is not None
+    assert inlet.high >= NO_TUBING
+    read_ = {"all": "200 bar", "all-again": "200 bar"}
+    read_ |= {"column-inlet": "45 bar", "column-inlet-again": "45 bar"}
+    found = isolate(made, {step: Pressure.parse(text) for step, text in read_.items()})
+    assert not any("pump" in part for excess in found.named for part in excess.parts)
+
+
+def test_a_part_over_the_allowance_is_not_hidden_by_one_within_it() -> None:
+    """The loop takes 159 bar; the injector behind it nothing."""
+    text = METHOD.replace("high = 300", "high = 500") + PATH.format(tubing="")
+    made = load_bytes(text.replace('"400 bar"', '"1300 bar"').encode(), "a.toml").profile
+    first = {"all": 450, "column-inlet": 360, "valve-load": 1, "valve-inlet": 1}
+    again = {f"{name}-again": bar for name, bar in first.items()}
+    found = isolate(
+        made, {n: Pressure.parse(f"{bar} bar") for n, bar in {**first, **again}.items()}
+    )
+    assert "over injector" not in found.message
+    assert "loop" in found.message

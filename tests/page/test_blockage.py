@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 import tomllib
 from html import unescape
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
 from limitcheck.cli.app import run
 from limitcheck.documents.cautions import CAUTIONS
+from tests.profiles_for_tests import WITH_GEOMETRY
 
 from .conftest import EXAMPLES
 from .server import Answer, Client, served
@@ -204,3 +206,23 @@ def test_what_comes_first_is_said_at_every_step(page: Client) -> None:
     assert asked(answer) in ("all", "column-outlet")
     corrected = page.get("/blockage", **fields, ask="column-outlet")
     assert asked(corrected) == "column-outlet"
+
+
+def test_a_normal_that_cannot_be_is_said_at_its_field_and_the_reading_is_kept(page: Client) -> None:
+    given = {"normal.all": "9999", "read.all": "160", "step": "all"}
+    answer = page.get("/blockage", profile=TEA, **given)
+    assert "all: 9999 bar is above the rating of the pump" in answer.words
+    assert "Nothing yet" not in answer.words
+    right = page.get("/blockage", profile=TEA, **{**given, "normal.all": "158"})
+    assert "above the rating" not in right.words
+
+
+def test_of_a_band_in_doubt_no_screen_calls_a_pressure_normal(tmp_path: Path) -> None:
+    doubted = WITH_GEOMETRY.replace("high = 172", "high = 430")
+    (tmp_path / "tea.toml").write_text(doubted, "utf-8")
+    with served(tmp_path) as page:
+        reading = page.get("/reading", profile="tea.toml", pressure="160")
+        blockage = page.get("/blockage", profile="tea.toml", **{"read.all": "160", "step": "all"})
+    for answer in (reading, blockage):
+        assert "told from normal" in answer.words
+        assert "is normal" not in answer.words

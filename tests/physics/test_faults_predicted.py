@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.diagnosis.conditions import moved_band
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
 from limitcheck.physics.faults.normal import Span
@@ -11,8 +12,19 @@ from limitcheck.physics.left_out import left_out_allowance
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.over_course import run_ends
 from limitcheck.physics.predict import predict
+from limitcheck.physics.system import Change
 from limitcheck.profile.model import Profile
-from tests.physics.profiles import GRADIENT, PUMP, column, conditions, profile, transferred
+from tests.physics.profiles import (
+    COLUMN,
+    GRADIENT,
+    PARTS,
+    PUMP,
+    TUBE,
+    column,
+    conditions,
+    profile,
+    transferred,
+)
 
 METHANOL = conditions(solvent_b='"methanol"', percent_b="").replace(
     "}", ", gradient = [{minute = 0, percent_b = 10}, {minute = 15, percent_b = 90}]}"
@@ -122,18 +134,21 @@ def test_a_moved_band_is_as_unsure_in_proportion() -> None:
     _, point = run_ends(made, predict(made))
     moved = made.model_copy(update={"expected": made.expected.moved({})})
     for other in (moved, transferred(made)):
-        highest = Faults(other).normal.highest
+        normal = Faults(other).normal
+        highest = normal.highest
         assert highest.central == pytest.approx(1000e5)
         assert highest.low / 1000e5 == pytest.approx(point.low / point.central)
-        assert highest.high / 1000e5 == pytest.approx(point.high / point.central)
+        high = highest.high - normal.left_out
+        assert high / 1000e5 == pytest.approx(point.high / point.central)
+        assert normal.left_out == left_out_allowance(made, predict(made))
 
 
 def test_a_typed_prediction_that_cannot_be_made_again_is_no_normal_pressure() -> None:
-    """How unsure it is nobody can say; of a band moved by a ratio the ends are kept."""
+    """How unsure it is nobody can say, nor of one that was moved by a ratio."""
     made = profile(PUMP, column(length=""), expected='{low = 80, high = 100, basis = "predicted"}')
-    with pytest.raises(CannotPredict, match="can't be done again"):
-        _ = Faults(made).normal
-    assert tuple(Faults(transferred(made)).normal.highest) == (80e5, 90e5, 100e5)
+    for other in (made, transferred(made)):
+        with pytest.raises(CannotPredict, match="can't be done again"):
+            _ = Faults(other).normal
 
 
 def test_a_typed_prediction_without_gradient_holds_from_its_low_end_to_its_high_end() -> None:
@@ -144,7 +159,8 @@ def test_a_typed_prediction_without_gradient_holds_from_its_low_end_to_its_high_
     assert tuple(Faults(made).normal.highest) == (10e5, point.central, 300e5)
     moved = Faults(transferred(made)).normal
     down, up = point.low / point.central, point.high / point.central
-    assert tuple(moved.highest) == pytest.approx((10e5 * down, 155e5, 300e5 * up))
+    most = 300e5 * up + moved.left_out
+    assert tuple(moved.highest) == pytest.approx((10e5 * down, 155e5, most))
     assert moved.lowest == moved.highest
 
 
@@ -154,3 +170,33 @@ def test_where_normal_may_be_no_pressure_no_blockage_is_sized() -> None:
     found.normal = found.normal._replace(highest=Span(0.0, 50e5, 100e5))
     told = {item.name: item.reason for item in found.smallest}
     assert told["bed-blocked"] == "not computed, it may be no pressure"
+
+
+@pytest.mark.parametrize(("rating", "allowed"), [("400 bar", 10e5), ("1200 bar", 69e5)])
+def test_what_parts_left_out_take_stays_when_the_column_alone_changes(
+    rating: str, allowed: float
+) -> None:
+    """Without a column they take what they took; a low cutoff under that does not always stop."""
+    parts = (f'{{part = "pump", rating = "{rating}"}}', TUBE, COLUMN)
+    found = Faults(profile(*parts))
+    assert found.normal.left_out == allowed
+    by_name = {effect.name: effect for effect in found.effects}
+    for name in ("no-column", "shorter-column", "larger-particles"):
+        own = (found.normal.highest.high - allowed) * by_name[name].ratio.high
+        assert by_name[name].high == pytest.approx(own + allowed)
+    assert by_name["flow-halved"].high < 0.6 * found.normal.highest.high
+    low = (by_name["no-column"].high - 0.5 * allowed) / 1e5
+    stopped = profile(*parts, cutoffs=f"cutoffs = {{high = 390, low = {low:.3f}}}")
+    assert effect(stopped, "no-column").stopped_by == "low"
+    assert effect(stopped, "no-column").certainty != "always"
+
+
+def test_with_a_restrictor_of_unknown_resistance_no_ratio_is_worked_out() -> None:
+    """It may take nearly all of a measured band."""
+    made = profile(*PARTS, '{part = "restrictor"}', expected="{low = 90, high = 120}")
+    found = Faults(made)
+    missing = {item.name: item.reason for item in found.not_computed}
+    assert {"no-column", "only-b", "heater-off", "shorter-column"} <= set(missing)
+    assert "restrictor: no resistance_at" in missing["no-column"]
+    with pytest.raises(CannotPredict, match="may take any pressure"):
+        moved_band(made, Change(flow=2e-6 / 60))

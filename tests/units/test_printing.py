@@ -119,8 +119,9 @@ def test_a_part_is_never_printed_as_none_or_all(share: float) -> None:
 
 
 def test_no_other_form_of_a_share_is_in_the_sources() -> None:
-    """As in a format of Python's own, or a sign right after the number."""
-    sources = Path(limitcheck.__file__).parent.rglob("*.py")
+    """As in a format of Python's own, or a sign right after the number; a spreadsheet's is read."""
+    every = Path(limitcheck.__file__).parent.rglob("*.py")
+    sources = [path for path in every if path.parts[-2:] != ("tables", "formats.py")]
     other = re.compile(r"\{[^{}\n]*:[^{}\n]*%\}(?!-)|\{[^{}\n]*\}%|[0-9]%[^(a-zA-Z]")
     found = [
         f"{path.name}: {line.strip()}"

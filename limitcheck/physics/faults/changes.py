@@ -12,6 +12,7 @@ from ...units import percent
 from ..constants import celsius
 from ..drops import Drop
 from ..flow_path import Segment, State, first_column, in_range, scaled
+from ..left_out import unknown_restrictor, unknown_restrictors
 from ..liquid import CannotPredict
 from ..over_course import OverCourse, is_gentle, over_course
 from ..predict import Prediction, predict_system
@@ -81,6 +82,8 @@ class NormalRun:
 
         ``segments`` are those of the fault, ``before`` the normal ones part by part the same.
         """
+        if unknown_restrictors(self.profile, self.system.path.segments):
+            raise unknown_restrictor(self.profile, self.system.path.segments)
         known = self._normal if before is None else {}
         before = self.system.path.segments if before is None else before
         after = before if segments is None else segments
@@ -257,6 +260,20 @@ def _tube(run: NormalRun, where: Where) -> tuple[str, Ratios]:
         f"{pipe.bore * 1e3:.3g} mm bore"
     )
     return text, run.under(segments=after, before=before)
+
+
+COLUMN_ALONE = frozenset(
+    {"smaller-particles", "larger-particles", "longer-column", "shorter-column", "no-column"}
+)
+"""Faults that leave all other parts as they are."""
+
+
+def under_fault(high: float, ratio: float, kept: float) -> float:
+    """The most a pressure [Pa] may be under a fault, where ``kept`` [Pa] of it may stay.
+
+    Where the fault raises the pressure, nobody knows whether that is in it: all is counted.
+    """
+    return (high - kept) * ratio + kept * max(1.0, ratio)
 
 
 def reached(normal: Normal, ratios: Ratios) -> float:

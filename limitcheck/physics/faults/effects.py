@@ -9,7 +9,16 @@ from typing import Literal, NamedTuple
 from ..flow_path import first_column
 from ..liquid import CannotPredict
 from ..ratio import RatioInterval
-from .changes import FAULTS, TUBES_BLOCKED, NormalRun, Ratios, Where, reached
+from .changes import (
+    COLUMN_ALONE,
+    FAULTS,
+    TUBES_BLOCKED,
+    NormalRun,
+    Ratios,
+    Where,
+    reached,
+    under_fault,
+)
 from .normal import Cutoff, Normal
 from .plug import PLUG_LENGTH
 
@@ -98,13 +107,21 @@ class Faults(NormalRun):
         at_lowest, at_highest = ratios
         first, last = normal.lowest, normal.highest
         low = min(first.low * at_lowest.low, last.low * at_highest.low)
-        high = max(first.high * at_lowest.high, last.high * at_highest.high)
+        kept = self._kept(name)
+        high = max(
+            under_fault(first.high, at_lowest.high, kept),
+            under_fault(last.high, at_highest.high, kept),
+        )
         central = 0.5 * (first.central * at_lowest.central + last.central * at_highest.central)
         most = reached(normal, ratios)
-        stop = self._stop(ratios)
+        stop = self._stop(ratios, kept)
         return FaultEffect(name, description, low, central, high, most, at_highest, *stop)
 
-    def _stop(self, ratios: Ratios) -> tuple[Cutoff | None, Certainty | None]:
+    def _kept(self, name: str) -> float:
+        """What parts left out take under a fault as before [Pa]: where it is the column's alone."""
+        return self.normal.left_out if name in COLUMN_ALONE else 0.0
+
+    def _stop(self, ratios: Ratios, kept: float) -> tuple[Cutoff | None, Certainty | None]:
         """Which cutoff stops the pump, and over how much of the band."""
         cutoffs: tuple[tuple[Cutoff, RatioInterval], ...]
         cutoffs = (("high", ratios[1]), ("low", ratios[0]))
@@ -114,6 +131,7 @@ class Faults(NormalRun):
                 continue  # away from it: where it stops the pump, the normal run does
             normal = self.normal.reaching(which)
             ends = [pressure * r for pressure, r in zip(normal, at, strict=True)]
+            ends[-1] = under_fault(normal.high, at.high, kept)
             if which == "low":
                 ends.reverse()
             passed = [end >= limit if which == "high" else end <= limit for end in ends]

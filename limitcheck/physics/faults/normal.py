@@ -111,21 +111,18 @@ def _of_band(
         try:
             found = predict()
         except CannotPredict as error:
-            if not expected.is_moved and not profile.source:
-                told = "[expected] is only predicted, and that can't be done again here"
-                raise CannotPredict(f"{told}: limitcheck predict says why", at=error.at) from None
-            found = None  # how unsure it is, nobody can say
-        if found is not None and not found.ready.state.hot_known:
+            told = "[expected] is only predicted, and that can't be done again here"
+            raise CannotPredict(f"{told}: limitcheck predict says why", at=error.at) from None
+        if not found.ready.state.hot_known:
             raise oven_not_told()
     if found is None:
         ends = (low, low), (high, high)
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
     else:
         moved = expected.is_moved or bool(profile.source)
-        if not moved:
-            more = _left_out(profile, found)
-        lowest, highest = (p._replace(high=p.high + more) for p in run_ends(profile, found))
-        first, last = _unsure(low, lowest, moved), _unsure(high, highest, moved)
+        more = _left_out(profile, found)
+        lowest, highest = run_ends(profile, found)
+        first, last = _unsure(low, lowest, more, moved), _unsure(high, highest, more, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
@@ -133,14 +130,15 @@ def _of_band(
     return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed, more)
 
 
-def _unsure(end: float, point: RunPoint, moved: bool) -> Span:
+def _unsure(end: float, point: RunPoint, more: float, moved: bool) -> Span:
     """Where a pressure lies that is typed as predicted: no surer than what is predicted here.
 
-    The number typed may be the most likely pressure or an end of its interval. A band ``moved``
+    Parts left out may add ``more``. The number typed may be the most likely pressure or an end of
+    its interval. A band ``moved``
     from another method or instrument is no prediction by itself: its ends are as unsure, in
     proportion.
     """
     if moved and point.central:
         scale = end / point.central
-        return Span(scale * point.low, end, scale * point.high)
-    return Span(min(end, point.low), point.central, max(end, point.high))
+        return Span(scale * point.low, end, scale * point.high + more)
+    return Span(min(end, point.low), point.central, max(end, point.high + more))
