@@ -126,7 +126,8 @@ class Recommendation(NamedTuple):
         """What comes after this, in a sentence; empty where it is all."""
         if not self.then:
             return ""
-        return f"Correct this first; then the proposed limit is {self.then} {self.unit}."
+        what = f"the {self.path[-1]} cutoff" if self.path[0] == "cutoffs" else "this"
+        return f"Correct {what} first; then the limit proposed for it is {self.then} {self.unit}."
 
     @property
     def may_be_written(self) -> bool:

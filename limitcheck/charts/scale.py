@@ -10,11 +10,12 @@ column. What has no rating is named: it may be the weakest. Drawn wide, and narr
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import inf
+from math import inf, isinf
 from textwrap import wrap
 from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.marks import band_doubt, marks_of
+from ..physics.left_out import left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts, under_pressure, weakest
@@ -102,9 +103,22 @@ def _bars(
         label = f"Normal: {expected.low} to {expected.high} ({expected.basis})"
         yield Bar("expected", label, low, high)
     if prediction is not None:
-        low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
-        yield Bar("predicted", f"Predicted: {digits(low)} to {digits(high)} {unit}", low, high)
+        yield _predicted(profile, prediction, unit)
     yield from _ratings(profile, unit, typed)
+
+
+def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:
+    """The interval, up to what parts left out may add, as checks allow for it."""
+    more = left_out_allowance(profile, prediction)
+    low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
+    if isinf(more):
+        told = f"{digits(low)} {unit} or more, without what the restrictor adds"
+        return Bar("predicted", f"Predicted: {told}", low, high)
+    top, allowed = in_unit(prediction.high + more, unit), in_unit(more, unit)
+    told = f"{digits(low)} to {digits(top)} {unit}"
+    if more:
+        told += f", {digits(allowed)} of it for parts without a known resistance"
+    return Bar("predicted", f"Predicted: {told}", low, top)
 
 
 def _ratings(profile: Profile, unit: str, typed: Mapping[str, Pressure]) -> Iterator[Bar]:

@@ -248,7 +248,8 @@ def _harmless(
             kept = {item.path for item in fewer}
             lost = (item.path for item in chosen if item.path not in kept)
             return fewer, tuple(Withheld(path, reason) for path in lost)
-        reason = f"it would bring another finding: {brought_told(new)}"
+        told = " and ".join(item.text for item in fewer)
+        reason = f"{told} would bring another finding: {brought_told(new)}"
     raise AssertionError("typing nothing brings nothing")
 
 

@@ -16,6 +16,7 @@ from ..findings import Finding, KeyPath, Severity
 from ..profile.remarks import Moved
 from .draft import Refusal, in_a_box, named
 from .form_fields import Group
+from .words import label
 
 PREFIX = "f."
 """What the names of the fields begin with."""
@@ -145,7 +146,8 @@ def _heading(checked: Checked, refused: Collection[str]) -> str:
         verdict = "Not readable as a profile yet: it cannot be saved"
     if not refused:
         return verdict
-    return f"Not written: {', '.join(refused)}. Without that: {verdict}"
+    names = ", ".join(label(place.rpartition(".")[2]) for place in refused)
+    return f"Not written: {names}. What is written: {verdict}"
 
 
 def _nearest(path: KeyPath, names: Mapping[KeyPath, str]) -> str:

@@ -13,7 +13,7 @@ from tests.detection.generator import generate
 from tests.detection.measure import slip_of
 from tests.profiles_for_tests import WITH_GEOMETRY, write
 
-THEN = "Correct this first; then the proposed limit is 250 bar."
+THEN = "Correct the high cutoff first; then the limit proposed for it is 250 bar."
 CLOSE = {"pump": '"6000 psi"', "column": '"6000 psi"'}
 
 

@@ -242,6 +242,6 @@ def test_a_number_that_is_not_written_is_said_in_the_verdict(desk: Desk, typed: 
     now = re.search(r'id="now">([^<]*)<', shown)
     assert heading is not None
     assert now is not None
-    assert heading[1].startswith("Not written: cutoffs.high. Without that: ")
+    assert heading[1].startswith("Not written: High. What is written: ")
     assert now[1] == heading[1]
     assert '<p class="wrong error"><strong>Not written:</strong>' in shown
