@@ -22,7 +22,7 @@ from ..profile.hardware import rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..profile.unrated import unrated
 from ..units import Pressure, show
-from ..units.printing import as_typed, digits, in_unit
+from ..units.printing import as_read, as_typed, digits, in_unit
 from .palette import Meaning, inked
 from .svg import DASHED, Axis, Drawing, arrow, image, line, ticks, words
 
@@ -114,10 +114,10 @@ def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:
     if isinf(more):
         told = f"{digits(low)} {unit} or more, without what the restrictor adds"
         return Bar("predicted", f"Predicted: {told}", low, high)
-    top, allowed = in_unit(prediction.high + more, unit), in_unit(more, unit)
+    top = in_unit(prediction.high + more, unit)
     told = f"{digits(low)} to {digits(top)} {unit}"
     if more:
-        told += f", {digits(allowed)} of it for parts without a known resistance"
+        told += f", {as_read(more, unit)} {unit} of it for parts without a known resistance"
     return Bar("predicted", f"Predicted: {told}", low, top)
 
 
