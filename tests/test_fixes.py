@@ -79,12 +79,12 @@ def planted(file: ProfileFile, enter: str) -> Fix | None:
 
 
 def test_a_cutoff_is_never_raised_above_a_rating() -> None:
-    with pytest.raises(NotFixed, match="bring another finding: The high cutoff 401 bar .* above the rating"):
+    with pytest.raises(NotFixed, match="bring another finding: The high cutoff 401 bar"):
         planted(profile_file(), "401")
 
 
 def test_a_correction_that_brings_new_errors_is_dropped() -> None:
-    with pytest.raises(NotFixed, match="bring another finding: The high cutoff 150 bar .* not above the expected"):
+    with pytest.raises(NotFixed, match="bring another finding: The high cutoff 150 bar"):
         planted(profile_file(), "150")
 
 
