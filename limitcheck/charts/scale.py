@@ -15,7 +15,7 @@ from textwrap import wrap
 from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.marks import band_doubt, marks_of
-from ..physics.left_out import left_out_allowance
+from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
 from ..profile.hardware import rated_parts, under_pressure, weakest
@@ -117,7 +117,7 @@ def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:
     top = in_unit(prediction.high + more, unit)
     told = f"{digits(low)} to {digits(top)} {unit}"
     if more:
-        told += f", {as_read(more, unit)} {unit} of it for parts without a known resistance"
+        told += f", {as_read(more, unit)} {unit} of it for {PARTS_LEFT_OUT}"
     return Bar("predicted", f"Predicted: {told}", low, top)
 
 

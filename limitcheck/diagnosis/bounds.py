@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from ..physics.faults.normal import Normal, normal_pressure, outranked
+from ..physics.left_out import PARTS_LEFT_OUT
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Profile
@@ -38,7 +39,7 @@ class Bounds(NamedTuple):
         return "above normal" if pascal > self.most else "unknown"
 
 
-def bounds(found: Normal, moved: MovedBand | None, *, in_doubt: bool = False) -> Bounds:
+def bounds(found: Normal, moved: MovedBand | None, *, in_doubt: bool) -> Bounds:
     """Those of a normal pressure, at other conditions where its band was moved there.
 
     Nothing is normal of a band that is in doubt.
@@ -90,11 +91,11 @@ class Usual(NamedTuple):
         elif self.apart:
             wide = f"{self.apart} contradict each other: {wide}"
         if self.left_out:
-            wide += f", {show(self.left_out)} of it for parts without a known resistance"
+            wide += f", {show(self.left_out)} of it for {PARTS_LEFT_OUT}"
         return wide
 
 
-def usual(profile: Profile, moved: MovedBand | None, *, in_doubt: bool = False) -> Usual | None:
+def usual(profile: Profile, moved: MovedBand | None, *, in_doubt: bool) -> Usual | None:
     """That of a profile as its steps are read, its band ``moved`` there; None where nothing says.
 
     Measured pairs outrank a band that nobody measured.

@@ -7,7 +7,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from ..physics.course import MIXED
-from ..physics.left_out import unknown_restrictor, unknown_restrictors
+from ..physics.left_out import refuse_unknown_restrictors
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import over_course
 from ..physics.predict import predict_system
@@ -76,8 +76,7 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     if change == Change() or expected is None or expected.inverted:
         return None
     before, after = system(profile), system(profile, change)
-    if unknown_restrictors(profile, before.path.segments):
-        raise unknown_restrictor(profile, before.path.segments)
+    refuse_unknown_restrictors(profile, before.path.segments)
     usual, changed = predict_system(before), predict_system(after)
     to_one = len(before.programme) > 1 and len(after.programme) == 1
 

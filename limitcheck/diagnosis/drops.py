@@ -15,7 +15,7 @@ from copy import copy
 
 from ..physics.drops import drops
 from ..physics.interval import interval
-from ..physics.left_out import unknown_restrictor, unknown_restrictors
+from ..physics.left_out import refuse_unknown_restrictors, unknown_restrictors
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, Share, predict
 from ..profile.model import Profile
@@ -157,8 +157,8 @@ def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> Norm
     # Measured pairs are of all parts: what those without a resistance take is in the others.
     unknown = UNKNOWN_PART * sum(central.values()) / 2 if fit is None or fit.unused else 0.0
     restrictors = unknown_restrictors(profile, prediction.ready.path.segments)
-    if restrictors and total is None:
-        raise unknown_restrictor(profile, prediction.ready.path.segments)
+    if total is None:
+        refuse_unknown_restrictors(profile, prediction.ready.path.segments)
     for place in places(profile) - central.keys():
         if place in restrictors and total is not None:
             central[place], half[place] = sum(total) / 4, sum(total) / 2  # anything

@@ -12,6 +12,8 @@ from .predict import Prediction
 
 # What parts without a resistance may add [Pa], from a pump rating [Pa] on, without any tubing.
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
+PARTS_LEFT_OUT = "parts without a known resistance"
+"""What the allowance is for, in words."""
 _USUAL_PARTS = frozenset({"injector", "detector cell", "tubing"})
 
 
@@ -55,15 +57,18 @@ def unknown_restrictors(profile: Profile, segments: Sequence[Segment]) -> tuple[
     )
 
 
-def unknown_restrictor(profile: Profile, segments: Sequence[Segment]) -> CannotPredict:
-    """Why no pressure [Pa] can be said with the first of them."""
-    place = unknown_restrictors(profile, segments)[0]
-    name = profile.flow_path[place].name
-    return CannotPredict(
-        f"{name}: no resistance_at, and it may take any pressure",
-        f"resistance_at of the {name}",
-        ("flow_path", place),
-    )
+def refuse_unknown_restrictors(profile: Profile, segments: Sequence[Segment]) -> None:
+    """Raises CannotPredict for the first of them: no pressure [Pa] and no ratio is known with it.
+
+    Nor are measured pairs used then.
+    """
+    for place in unknown_restrictors(profile, segments):
+        name = profile.flow_path[place].name
+        raise CannotPredict(
+            f"{name}: no resistance_at, and it may take any pressure",
+            f"resistance_at of the {name}",
+            ("flow_path", place),
+        )
 
 
 def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float:
@@ -73,8 +78,7 @@ def left_out_either_side(profile: Profile, segments: Sequence[Segment]) -> float
     pump is rated over 400 bar and no tubing has a length and bore, 69 bar (Dolan, LCGC N. Am. 29(9)
     (2011) 818). Raises CannotPredict for a restrictor of unknown resistance.
     """
-    if unknown_restrictors(profile, segments):
-        raise unknown_restrictor(profile, segments)
+    refuse_unknown_restrictors(profile, segments)
     if complete(profile, segments):
         return 0.0
     pump = profile.flow_path[0].rating

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 from ..profile.hardware import certified_alike, one_instrument, ovens_alike, placeless, unchanged
 from ..profile.model import Column, Profile
 from .flow_path import AMBIENT_ERROR, FLOW_ERROR, OVEN_ERROR
-from .left_out import left_out_either_side
+from .left_out import PARTS_LEFT_OUT, left_out_either_side
 from .liquid import viscosity_ratio_error
 from .mobile_phase import solvents_told
 from .ratio import RatioInterval
@@ -126,7 +126,7 @@ def _contributions(one: Side, other: Side) -> Iterator[Contribution]:
         )
         below, above = unseen
         if below or above:
-            yield Contribution("parts without a known resistance", below, above)
+            yield Contribution(PARTS_LEFT_OUT, below, above)
 
 
 def _heat(one: Side, other: Side) -> tuple[float, float]:

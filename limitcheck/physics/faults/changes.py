@@ -12,7 +12,7 @@ from ...units import percent
 from ..constants import celsius
 from ..drops import Drop
 from ..flow_path import Segment, State, first_column, in_range, scaled
-from ..left_out import unknown_restrictor, unknown_restrictors
+from ..left_out import refuse_unknown_restrictors
 from ..liquid import CannotPredict
 from ..over_course import OverCourse, is_gentle, over_course
 from ..predict import Prediction, predict_system
@@ -82,8 +82,7 @@ class NormalRun:
 
         ``segments`` are those of the fault, ``before`` the normal ones part by part the same.
         """
-        if unknown_restrictors(self.profile, self.system.path.segments):
-            raise unknown_restrictor(self.profile, self.system.path.segments)
+        refuse_unknown_restrictors(self.profile, self.system.path.segments)
         known = self._normal if before is None else {}
         before = self.system.path.segments if before is None else before
         after = before if segments is None else segments

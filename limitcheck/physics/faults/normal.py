@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import isinf
 from typing import Literal, NamedTuple
 
 from ...profile.model import Expected, Profile
 from ...units import Pressure
-from ..left_out import left_out_allowance, unknown_restrictor
+from ..left_out import left_out_allowance, refuse_unknown_restrictors
 from ..liquid import CannotPredict
 from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
@@ -96,10 +95,8 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
 
 def _left_out(profile: Profile, found: Prediction) -> float:
     """What parts left out may add [Pa], as checks allow it; raises CannotPredict for any amount."""
-    more = left_out_allowance(profile, found)
-    if isinf(more):
-        raise unknown_restrictor(profile, found.ready.path.segments)
-    return more
+    refuse_unknown_restrictors(profile, found.ready.path.segments)
+    return left_out_allowance(profile, found)
 
 
 def _of_band(
