@@ -77,7 +77,7 @@ def propose(
     rated = under_pressure(profile)
     bounds = _high_bounds(profile, weakest(rated), margins)
     high, no_high = _high(profile, bounds, margins, reached)
-    low, no_low = _low(profile, margins, high, lowest)
+    low, no_low = _low(profile, margins, lowest)
     known = {part.place for part in rated}
     unrated = tuple(
         part.name
@@ -157,7 +157,7 @@ def _high(
 
 
 def _low(
-    profile: Profile, margins: Margins, high: Limit | None, lowest: Reached | None
+    profile: Profile, margins: Margins, lowest: Reached | None
 ) -> tuple[Limit | None, str | None]:
     instrument, expected = profile.instrument, profile.expected
     if expected is None:
@@ -180,8 +180,6 @@ def _low(
         )
     if instrument.entry_max is not None and stored > instrument.entry_max:
         return None, f"the field takes no more than {plain(instrument.entry_max)} {unit}"
-    if high is not None and pressure >= high.pressure:
-        return None, f"{pressure} is not under the high cutoff {high.pressure}"
     if lowest is not None and float(pressure) >= lowest.least:
         return None, (
             f"at the lowest these runs are predicted to make {lowest.told}, and {pressure} may "

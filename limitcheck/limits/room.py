@@ -85,7 +85,7 @@ def _wider_bounds(profile: Profile, margins: Margins, bounds: Iterable[Bound]) -
             yield Way("margin", f"{text}: {plain_or_rounded(needed)} {unit}")
         elif bound.path[0] == "instrument":
             yield Way("entry field", f"a field that takes {plain_or_rounded(needed)} {unit}")
-        elif margins.headroom < 1:
+        else:
             holds = round_up(needed / (1 - margins.headroom), instrument.step)
             rating = Pressure.of(holds, unit)
             yield Way("rating", f"every part up to the column rated {rating} or more", rating)

@@ -8,6 +8,8 @@ from limitcheck.diagnosis.isolation import isolate
 from limitcheck.diagnosis.measurements import Measurements
 from limitcheck.diagnosis.reading import read
 from limitcheck.physics.faults import Faults
+from limitcheck.physics.faults.normal import normal_pressure
+from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.profile.model import Profile
 from limitcheck.units import Pressure
@@ -64,3 +66,23 @@ def test_the_first_step_above_normal_is_said_to_be() -> None:
         expected='{low = 60, high = 190, basis = "measured"}',
     )  # fmt: skip
     assert "is above normal" in isolate(run, {"all": Pressure.parse("370 bar")}).message
+
+
+def test_within_what_a_typed_prediction_is_unsure_by_nothing_is_called_off() -> None:
+    """A band typed narrower than what is predicted here calls a pressure beside it neither."""
+    plain = profile(PUMP, TUBE, INJECTOR, COLUMN, cutoffs=CUTOFFS)
+    found = predict(plain)
+    middle = found.central / 1e5
+    band = f'{{low = {middle:.2f}, high = {middle + 0.01:.2f}, basis = "predicted"}}'
+    typed = profile(PUMP, TUBE, INJECTOR, COLUMN, cutoffs=CUTOFFS, expected=band)
+    for made in (plain, typed):
+        normal = normal_pressure(made, lambda: found)
+        for pascal, told in (
+            (0.99 * found.low, "below normal"),
+            (1.01 * found.low, "unknown"),
+            (0.99 * (found.high + normal.left_out), "unknown"),
+            (1.01 * (found.high + normal.left_out), "above normal"),
+        ):
+            pressure = Pressure.parse(f"{pascal / 1e5:.3f} bar")
+            assert read(made, pressure).position == told, (pascal, told)
+            assert Measurements(made, {"all": pressure}, {}, Change()).position == told

@@ -90,6 +90,20 @@ def test_what_is_only_predicted_is_no_normal_pressure(pressure: str) -> None:
     assert read(made('"60 degC"', band=False), Pressure.parse("5 bar")).position == "below normal"
 
 
+@pytest.mark.parametrize("moved", [False, True])
+def test_a_band_that_was_only_predicted_is_no_surer(moved: bool) -> None:
+    """Nobody says at which temperature it was predicted."""
+    one = made()
+    assert one.expected is not None
+    band = one.expected.model_copy(update={"basis": "predicted"})
+    one = one.model_copy(update={"expected": band.moved({}) if moved else band})
+    with pytest.raises(CannotPredict, match=NOT_TOLD):
+        _ = Faults(one).normal
+    found = read(one, Pressure.parse("100 bar"))
+    assert found.position == "unknown"
+    assert NOT_TOLD in (found.no_normal or "")
+
+
 def test_faults_of_the_oven_and_of_the_liquid_are_not_worked_out() -> None:
     found = Faults(made())
     missing = {item.name for item in found.not_computed}

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from limitcheck.checks.engine import check_profile
 from limitcheck.limits import propose
+from limitcheck.limits.proposal import Reached
 from limitcheck.policy import DEFAULT_POLICY, Margins, margins_for
 from limitcheck.profile.model import validate_profile
 from limitcheck.units import TRADE_UNITS, USUAL_STEP, Pressure
@@ -96,10 +97,39 @@ def test_nothing_is_proposed_from_an_inverted_band() -> None:
     proposal = propose(file.profile, Margins())
     reason = "the expected minimum 200 bar is above the expected maximum 120 bar"
     assert (proposal.no_high, proposal.no_low) == (reason, reason)
+    assert [bound.path for bound in proposal.high_bounds] == [("flow_path", 0, "rating")]
 
 
 def test_parts_without_a_rating_are_named() -> None:
     assert propose(profile_file(pump="").profile, Margins()).unrated == ("pump",)
+
+
+def test_a_low_cutoff_may_be_the_share_that_is_not_yet_thin() -> None:
+    """85 % of 120 bar: a step of 102 bar just reaches it, one of 103 bar is over it."""
+    for step, enter in (("102", "102"), ("103", None)):
+        found = propose(profile_file(step=step).profile, Margins()).low
+        assert (found and found.enter) == enter
+
+
+@pytest.mark.parametrize("least", [59, 60, 61])
+def test_no_low_cutoff_that_the_lowest_pressure_may_reach(least: int) -> None:
+    """60 bar, of runs that are predicted to make at the lowest somewhere from least to 90 bar."""
+    lowest = Reached(least * 1e5, 90e5, f"{least} to 90 bar")
+    found = propose(profile_file().profile, Margins(), lowest=lowest)
+    assert (found.low is None) == (least <= 60)
+    assert found.low is not None or "60 bar may stop them" in (found.no_low or "")
+
+
+@pytest.mark.parametrize("most", [249, 250, 251])
+@pytest.mark.parametrize("least", [150, 250])
+def test_no_high_cutoff_that_the_highest_pressure_may_reach(least: int, most: int) -> None:
+    """250 bar, of runs that are predicted to reach somewhere from least to most."""
+    reached = Reached(min(least, most) * 1e5, most * 1e5, f"{least} to {most} bar")
+    found = propose(profile_file().profile, Margins(), reached)
+    assert (found.high is None) == (most >= 250)
+    if found.high is None:
+        told = "would stop them all" if least == 250 else "may stop them"
+        assert told in (found.no_high or "")
 
 
 STEPS = {unit: (step, step / 10, step * 5) for unit, step in USUAL_STEP.items()}

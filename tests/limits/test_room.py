@@ -12,10 +12,11 @@ from limitcheck.limits.room import ways_to_make_room
 from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change
 from limitcheck.policy import Margins
-from limitcheck.profile.derated import FlowRating
+from limitcheck.profile.derated import FlowRating, TemperatureRating
+from limitcheck.profile.hardware import column_index
 from limitcheck.profile.load import load
 from limitcheck.profile.model import Profile
-from limitcheck.units import Flow, Length, Pressure, Temperature
+from limitcheck.units import Flow, Length, Pressure, Quantity, Temperature
 from tests.profiles_for_tests import profile_file
 
 KESTREL = Path(__file__).parents[2] / "examples/transfer/kestrel-bay.toml"
@@ -98,3 +99,54 @@ def test_where_two_bounds_are_too_low_raising_one_is_not_offered_alone() -> None
         "every part up to the column rated 477 bar or more, "
         "together with a field that takes 429 bar"
     )
+
+
+def with_table(profile: Profile, place: int, by: str, *points: tuple[Quantity, str]) -> Profile:
+    """The profile with a derating table of one part, each rating up to its point."""
+    kind = FlowRating if by == "flow" else TemperatureRating
+    table = tuple(
+        kind.model_construct(**{by: at}, rating=Pressure.parse(holds)) for at, holds in points
+    )
+    part = profile.flow_path[place].model_copy(update={f"rating_at_{by}": table})
+    parts = profile.flow_path[:place] + (part,) + profile.flow_path[place + 1 :]
+    return profile.model_copy(update={"flow_path": parts})
+
+
+@pytest.mark.parametrize(("warm", "offered"), [("600 bar", True), ("300 bar", False)])
+def test_a_warmer_column_is_held_to_the_rating_at_that_temperature(
+    warm: str, offered: bool
+) -> None:
+    profile = strained()
+    assert profile.conditions is not None
+    own = profile.conditions.temperature
+    assert own is not None
+    points = (own, "600 bar"), (Temperature.parse("90 degC"), warm)
+    derated = with_table(profile, column_index(profile), "temperature", *points)
+    kinds = {way.kind for way in ways_to_make_room(derated, Margins()).found}
+    assert ("temperature" in kinds) is offered
+    assert "flow" in kinds
+
+
+def test_a_lower_flow_may_be_one_that_a_table_reaches() -> None:
+    """At the method's own flow nothing is known of the pump, at half of it that it holds enough."""
+    profile = strained()
+    assert profile.conditions is not None
+    flow = profile.conditions.flow
+    assert flow is not None
+    half = Flow.of(flow.to(flow.unit) / 2, flow.unit)
+    short = with_table(profile, 0, "flow", (half, "600 bar"))
+    assert "only for less" in (propose(short, Margins()).no_high or "")
+    found = {way.kind: way.value for way in ways_to_make_room(short, Margins()).found}
+    assert isinstance(found["flow"], Flow)
+    assert found["flow"].value <= half.value
+    assert float(found["flow"]) == pytest.approx(float(half), rel=0.01)
+    assert "column length" not in found  # nor is the pump known to hold that
+
+
+def test_without_a_temperature_a_lower_flow_makes_room_and_heat_is_not_worked_out() -> None:
+    profile = strained()
+    assert profile.conditions is not None
+    own = profile.conditions.model_copy(update={"temperature": None})
+    found = ways_to_make_room(profile.model_copy(update={"conditions": own}), Margins())
+    assert {way.kind for way in found.found} == {"rating", "flow"}
+    assert "temperature of the columns is not given" in (found.not_computed or "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import pairwise
 from math import exp, hypot, log, pi
 
@@ -299,6 +300,14 @@ def test_a_tube_in_transition_is_not_made_sure_by_a_coil_nobody_tells_of() -> No
     # Tubes make 15 % of the pressure, turbulent ones up to half more (Blasius at Re 2450: 1.3).
     assert found.low < 0.97 * found.central
     assert found.high < 1.05 * found.central
+    # And back: what it is not sure to fall by, it is not sure to rise by.
+    assert made.conditions is not None
+    assert made.conditions.flow is not None
+    halved = made.conditions.model_copy(update={"flow": made.conditions.flow.times(Fraction(1, 2))})
+    half = made.model_copy(update={"conditions": halved})
+    back = ratio(half, Change(flow=system(made).state.flow))
+    assert back.high == pytest.approx(1 / found.low, rel=1e-3)
+    assert back.low == pytest.approx(1 / found.high, rel=1e-3)
 
 
 @given(number=st.floats(10.0, 5e4), ends=st.sampled_from([0.0, 1.45]))

@@ -11,8 +11,8 @@ from limitcheck.limits import propose
 from limitcheck.policy import DEFAULT_POLICY, margins_for
 from limitcheck.profile.hardware import under_pressure, weakest
 from limitcheck.profile.model import Profile
-from limitcheck.profile.unrated import unrated
-from tests.physics.profiles import PUMP, column, conditions, profile
+from limitcheck.profile.unrated import not_rated, unrated
+from tests.physics.profiles import CELL, PUMP, column, conditions, profile
 
 TODAY = date(2026, 11, 27)
 BY_FLOW = '[{flow = "0.2 mL/min", rating = "400 bar"}, {flow = "1 mL/min", rating = "200 bar"}]'
@@ -80,3 +80,47 @@ def test_what_is_outside_a_cooled_oven_is_as_warm_as_the_room(
     broken = any(finding.check == name for finding in report.findings)
     skipped = any(item.check == name for item in report.undecided)
     assert (broken, skipped) == (told == "broken", told == "not decided")
+
+
+BAND = "{low = 90, high = 110}"
+SHORT = 'rating_at_flow = [{flow = "0.5 mL/min", rating = "60 bar"}]'
+
+
+def rated_by(part: str, table: str) -> str:
+    return f"{part.removesuffix('}')}, {table}}}"
+
+
+def test_a_table_of_what_is_behind_the_column_keeps_no_cutoff_open() -> None:
+    """The high cutoff is not on it in normal work."""
+    strong, cell = column(rating='"400 bar"'), '{part = "detector cell"}'
+    made = profile(HIGH_PUMP, strong, rated_by(cell, SHORT), expected=BAND)
+    plain = profile(HIGH_PUMP, strong, CELL, expected=BAND)
+    assert (not_rated(made), unrated(made)) == (None, ())
+    assert proposed(made) == proposed(plain) == "137 bar"  # 110 bar and 25 %
+    before = profile(HIGH_PUMP, rated_by('{part = "mixer"}', SHORT), strong, expected=BAND)
+    assert proposed(before).startswith("the mixer has no rating at 1.0 mL/min, only for less")
+
+
+def test_a_table_by_temperature_alone_is_a_rating() -> None:
+    by_heat = BY_HEAT.replace("200 bar", "180 bar")
+    made = profile(
+        HIGH_PUMP, rated_by(column(), f"rating_at_temperature = {by_heat}"), expected=BAND
+    )
+    assert (not_rated(made), unrated(made)) == (None, ())
+    assert proposed(made) == "137 bar"
+    hotter = {"temperature": '"60 degC"'}
+    beyond = profile(
+        *written(f"rating_at_temperature = {by_heat}"), conditions=conditions(**hotter)
+    )
+    assert unrated(beyond) == ("column at a temperature of 60 degC",)
+
+
+def written(table: str) -> tuple[str, str]:
+    return HIGH_PUMP, rated_by(column(), table)
+
+
+@pytest.mark.parametrize("by", ["flow", "temperature"])
+def test_what_a_table_lacks_is_said_once(by: str) -> None:
+    table = f"rating_at_{by} = {BY_FLOW if by == 'flow' else BY_HEAT}"
+    made = profile(*written(table), conditions=conditions(**{by: ""}))
+    assert unrated(made) == (f"column without the {by}",)
