@@ -108,7 +108,7 @@ def with_table(profile: Profile, place: int, by: str, *points: tuple[Quantity, s
         kind.model_construct(**{by: at}, rating=Pressure.parse(holds)) for at, holds in points
     )
     part = profile.flow_path[place].model_copy(update={f"rating_at_{by}": table})
-    parts = profile.flow_path[:place] + (part,) + profile.flow_path[place + 1 :]
+    parts = (*profile.flow_path[:place], part, *profile.flow_path[place + 1 :])
     return profile.model_copy(update={"flow_path": parts})
 
 
