@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from ..findings import KeyPath
 from ..policy import Margins
-from ..profile.hardware import RatedPart, column_index, under_pressure, weakest
+from ..profile.hardware import RatedPart, under_pressure, weakest
 from ..profile.model import Expected, Profile
-from ..profile.unrated import not_rated
+from ..profile.unrated import not_rated, without_rating
 from ..units import Pressure, percent, plain, round_down, round_up
 from ..units.printing import as_read
 
@@ -74,16 +74,10 @@ def propose(
     ``reached`` is what its runs are predicted to reach, where no band says what is normal: a high
     cutoff that is not above the most of it may stop good runs, and is not proposed.
     """
-    rated = under_pressure(profile)
-    bounds = _high_bounds(profile, weakest(rated), margins)
+    bounds = _high_bounds(profile, weakest(under_pressure(profile)), margins)
     high, no_high = _high(profile, bounds, margins, reached)
     low, no_low = _low(profile, margins, lowest)
-    known = {part.place for part in rated}
-    unrated = tuple(
-        part.name
-        for index, part in enumerate(profile.flow_path[: column_index(profile) + 1])
-        if index not in known
-    )
+    unrated = tuple(part.name for part in without_rating(profile))
     return Proposal(high, low, no_high, no_low, bounds, unrated)
 
 

@@ -51,6 +51,12 @@ def is_rated(part: Part) -> bool:
     return bool(part.rating or part.rating_at_flow or part.rating_at_temperature)
 
 
+def without_rating(profile: Profile) -> Iterator[Part]:
+    """The parts from the pump up to and including the column that have neither."""
+    loaded = profile.flow_path[: column_index(profile) + 1]
+    yield from (part for part in loaded if not is_rated(part))
+
+
 def depends(part: Part, profile: Profile, place: int) -> Iterator[NotRated]:
     """The tables of a part that go by a flow or temperature that the profile does not give."""
     for by, lacking in unknown(part, profile.conditions):
@@ -66,15 +72,13 @@ def unrated(profile: Profile) -> tuple[str, ...]:
     A part without one, one that is rated only for less than the method's flow or temperature, and
     one whose rating depends on a flow or temperature that is not given.
     """
-    rated = {part.place: part for part in rated_parts(profile)}
+    deratings = {part.place: part.deratings for part in rated_parts(profile)}
     found = []
     for place, part in enumerate(profile.flow_path[: column_index(profile) + 1]):
-        if missing := unknown(part, profile.conditions):
-            found += [f"{part.name} without the {lacking}" for _, lacking in missing]
-        if place not in rated:
-            if not missing:
-                found.append(part.name)
-            continue
-        beyond = [derating for derating in rated[place].deratings if derating.beyond]
+        if not is_rated(part):
+            found.append(part.name)
+        missing = unknown(part, profile.conditions)
+        found += [f"{part.name} without the {lacking}" for _, lacking in missing]
+        beyond = [item for item in deratings.get(place, ()) if item.beyond]
         found += [f"{part.name} at a {item.by} of {item.at}" for item in beyond]
     return tuple(found)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from limitcheck.checks.engine import check_profile
 from limitcheck.limits import propose
-from limitcheck.policy import DEFAULT_POLICY, margins_for
+from limitcheck.policy import DEFAULT_POLICY, Margins, margins_for
 from limitcheck.profile.hardware import under_pressure, weakest
 from limitcheck.profile.model import Profile
 from limitcheck.profile.unrated import not_rated, unrated
@@ -19,6 +21,7 @@ BY_FLOW = '[{flow = "0.2 mL/min", rating = "400 bar"}, {flow = "1 mL/min", ratin
 BY_HEAT = (
     '[{temperature = "15 degC", rating = "350 bar"}, {temperature = "40 degC", rating = "200 bar"}]'
 )
+PUMP_ALONE, CELL_ALONE = '{part = "pump"}', '{part = "detector cell"}'
 HIGH_PUMP = PUMP.replace("400 bar", "600 bar")
 
 
@@ -124,3 +127,51 @@ def test_what_a_table_lacks_is_said_once(by: str) -> None:
     table = f"rating_at_{by} = {BY_FLOW if by == 'flow' else BY_HEAT}"
     made = profile(*written(table), conditions=conditions(**{by: ""}))
     assert unrated(made) == (f"column without the {by}",)
+
+
+PLATES = ("400 bar", "250 bar", "200 bar")
+
+
+@st.composite
+def known_parts(draw: st.DrawFn) -> list[tuple[str, str, list[str]]]:
+    """Parts with a plain rating or none, and a table by flow of up to three falling points."""
+    parts = []
+    for part in (PUMP_ALONE, '{part = "injector"}', column(), CELL_ALONE):
+        plain = draw(st.sampled_from(["", 'rating = "400 bar"']))
+        flows = sorted(draw(st.sets(st.sampled_from([0.2, 0.5, 1.0, 2.0, 5.0]), max_size=3)))
+        table = [
+            f'{{flow = "{flow} mL/min", rating = "{holds}"}}'
+            for flow, holds in zip(flows, PLATES, strict=False)
+        ]
+        parts.append((part, plain, table))
+    return parts
+
+
+def made_of(parts: list[tuple[str, str, list[str]]], flow: str) -> Profile:
+    texts = []
+    for part, plain, table in parts:
+        listed = f"rating_at_flow = [{', '.join(table)}]" if table else ""
+        texts.append(part.removesuffix("}") + "".join(f", {k}" for k in (plain, listed) if k) + "}")
+    return profile(*texts, conditions=conditions(flow=flow), expected=BAND)
+
+
+@given(parts=known_parts(), place=st.integers(0, 2), flow=st.sampled_from(['"1.0 mL/min"', ""]))
+def test_of_a_table_that_ends_earlier_or_a_flow_not_given_no_more_passes(
+    parts: list[tuple[str, str, list[str]]], place: int, flow: str
+) -> None:
+    """Nor where a pump or column is not rated at all."""
+    before = propose(made_of(parts, flow), Margins())
+    part, plain, table = parts[place]
+    less = []
+    if len(table) > 1:
+        shorter = [*parts[:place], (part, plain, table[:-1]), *parts[place + 1 :]]
+        less.append(made_of(shorter, flow))
+    less.append(made_of(parts, ""))
+    if place != 1:  # what nobody says of an injector is taken to be no less than of the pump
+        less.append(made_of([*parts[:place], (part, "", []), *parts[place + 1 :]], flow))
+    for made in less:
+        found = propose(made, Margins())
+        assert found.high is None or (
+            before.high is not None and found.high.pressure <= before.high.pressure
+        )
+        assert set(found.unrated) == {name for name in unrated(made) if " " not in name}
