@@ -125,3 +125,18 @@ def test_the_slower_a_gradient_the_nearer_to_one(minutes: float) -> None:
         short_way = len(set(by.logs)) == 1
         assert is_gentle(by) or not short_way
     bounded(made)
+
+
+@pytest.mark.parametrize("held", [1.02, 1.2, 1.4])
+def test_what_is_stirred_before_the_column_keeps_a_hold_from_filling_it(held: float) -> None:
+    """Held a little longer than a transit: without mixing it fills the column, mixed it does not.
+
+    No dwell volume is given: up to half of a usual one, half a minute, may be stirred.
+    """
+    until = 20.01 + held * transit_of(run_of([(0, 40), (60, 40.5)]))
+    made = run_of([(0, 40), (20, 40), (20.01, 95), (until, 95), (until + 0.01, 40), (60, 40)])
+    found = predict(made)
+    assert found.ends[0] == 95.0
+    lowest, _ = over_course(made, found)
+    for least, _ in course_ends(made, found):
+        assert lowest.least * 0.979 <= found.lowest_central / least <= lowest.most * 1.021
