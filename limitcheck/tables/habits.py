@@ -18,9 +18,10 @@ from math import exp, inf, log
 from typing import NamedTuple
 
 from ..findings import KeyPath
-from ..meant.evidence import BAR, HIGH, LOW, Numbers
+from ..meant.evidence import BAR, EXPECTED_HIGH, EXPECTED_LOW, HIGH, LOW, Numbers
 from ..units import TRADE_UNITS
 from .cells import Amount
+from .digits import before_a_slip
 from .planned import Planned
 from .questions import Question, of_row
 
@@ -79,7 +80,8 @@ def _high(rows: Sequence[Seen]) -> Iterator[Question]:
     for at, span in _apart(left, _USUAL_HIGH):
         if rows[at].numbers.untouched:
             continue
-        yield from _asked(rows[at], HIGH, left[at], span, "the highest expected pressure")
+        of = "the highest expected pressure"
+        yield from _asked(rows[at], HIGH, left[at], span, of, EXPECTED_HIGH)
 
 
 def _low(rows: Sequence[Seen]) -> Iterator[Question]:
@@ -93,7 +95,8 @@ def _low(rows: Sequence[Seen]) -> Iterator[Question]:
         if row.numbers.band and row.numbers.band[0] > 0 and at not in fixed
     }
     for at, span in _apart(banded, _USUAL_LOW):
-        yield from _asked(rows[at], LOW, banded[at], span, "the lowest expected pressure")
+        of = "the lowest expected pressure"
+        yield from _asked(rows[at], LOW, banded[at], span, of, EXPECTED_LOW)
     of_high = {
         at: log(row.numbers.low / row.numbers.high)
         for at, row in enumerate(rows)
@@ -117,6 +120,13 @@ def _bands(rows: Sequence[Seen]) -> Iterator[Question]:
         if wide[at] < span[0]:
             words = "the highest expected pressure"
             yield from _asked(rows[at], ("expected", "low"), wide[at], span, words)
+
+
+def stated_for_all(rows: Sequence[Seen]) -> set[int]:
+    """Rows whose high cutoff is that of their instrument, whatever the method."""
+    with_high = [(at, row) for at, row in enumerate(rows) if row.numbers.high > 0]
+    found = _one_number([row for _, row in with_high], "high")
+    return {at for number, (at, _) in enumerate(with_high) if number in found}
 
 
 def _one_number(rows: Sequence[Seen], key: str) -> set[int]:
@@ -206,19 +216,44 @@ def _apart(
 
 
 def _asked(
-    row: Seen, path: KeyPath, value: float, span: tuple[float, float], of: str
+    row: Seen,
+    path: KeyPath,
+    value: float,
+    span: tuple[float, float],
+    of: str,
+    beside: KeyPath | None = None,
 ) -> Iterator[Question]:
+    """The question on a number, and on the one that it is a share of, where a slip explains it."""
     given = row.planned.cells.get(path)
     if given is None or given.confirmed or _by_rounding(given.value, value, span):
         return
     row.planned.record.open = True
-    yield of_row(
-        row.planned,
-        given,
+    text = (
         f"{given.text} is {_times(value)} {of}; other rows have {_times(span[0])} to "
-        f"{_times(span[1])}",
-        _meant(row, given.value, value, span),
+        f"{_times(span[1])}"
     )
+    yield of_row(row.planned, given, text, _meant(row, given.value, value, span))
+    other = row.planned.cells.get(beside) if beside else None
+    if other is None or other.confirmed or not isinstance(other.value, Amount):
+        return
+    typed = Decimal(other.value.number)
+    meant = {
+        number
+        for number, _ in before_a_slip(typed)
+        if span[0] <= value - log(number / typed) <= span[1]
+        and _is_band(row, number / typed, beside)
+    }
+    if len(meant) == 1:
+        unit = other.value.unit or row.numbers.unit
+        yield of_row(row.planned, other, text, f"{meant.pop():f} {unit}")
+
+
+def _is_band(row: Seen, times: Decimal, end: KeyPath | None) -> bool:
+    """Whether the band is one as they are anywhere, with one end so many times as large."""
+    assert row.numbers.band is not None
+    low, high = row.numbers.band
+    wide = log(low / high) + log(times) * (1 if end == EXPECTED_LOW else -1)
+    return _USUAL_BAND[0] <= wide <= _USUAL_BAND[1]
 
 
 def _by_rounding(given: object, value: float, span: tuple[float, float]) -> bool:

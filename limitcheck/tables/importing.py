@@ -18,6 +18,7 @@ from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
 from .mapping import NOTHING, HeaderMap
 from .mistaken_signs import with_signs_asked
+from .mistyped import mistyped
 from .numbers import Sign
 from .planned import Origin, Plan, Planned
 from .questions import Question
@@ -268,3 +269,4 @@ def _doubted(planned: list[Planned], remembered: Remembered) -> Iterator[Questio
         yield from doubts.of(one)
     yield from neighbours(planned)
     yield from unusual(doubts.seen)
+    yield from mistyped([row for row in doubts.seen if not row.planned.record.open])

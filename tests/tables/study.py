@@ -159,8 +159,9 @@ def print_slips(seen: list[Seen], size: int, missed: bool) -> None:
             counted["found"] += one.asked
             counted[one.could_be or "missed"] += not one.asked
             counted["written"] += one.written and not one.could_be
-        if missed and not one.asked and not one.could_be:
-            print(f"  missed: {one.field}, {one.kind}: {one.told}")
+        if missed and not one.asked:
+            could = f" (could be {one.could_be})" if one.could_be else ""
+            print(f"  missed{could}: {one.field}, {one.kind}: {one.told}")
     print(f"  {'':42}  made  found  own  by hand  missed  written")
     for (field, kind), n in sorted(rows.items(), key=lambda item: (item[0][0] == "all", item)):
         shares = [
