@@ -14,7 +14,8 @@ from math import inf, isinf
 from textwrap import wrap
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..checking.marks import band_doubt, marks_of
+from ..checking.band import Band, Called, band_of
+from ..checking.marks import marks_of
 from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, predict
@@ -61,14 +62,17 @@ def scale(
     prediction: Prediction | None,
     other_unit: str | None = None,
     typed: Mapping[str, Pressure] | None = None,
+    *,
+    doubt: str,
 ) -> Drawing:
     """The scale in the instrument's unit, with a second axis in `other_unit` (psi, else bar).
 
-    `typed` are cutoffs by name, high and low, that are recommended.
+    `typed` are cutoffs by name, high and low, that are recommended; `doubt` is what speaks against
+    the expected band.
     """
     unit = profile.instrument.pressure_unit
     other_unit = other_unit or ("psi" if unit != "psi" else "bar")
-    bars = list(_bars(profile, prediction, unit, typed or {}))
+    bars = list(_bars(profile, prediction, unit, typed or {}, doubt))
     limit = next((bar.high for bar in bars if bar.kind == "weakest"), None)
     wide, narrow = (_Scale(bars, limit, unit, other_unit, width) for width in (WIDE, NARROW))
     return Drawing(
@@ -76,35 +80,52 @@ def scale(
         f"Pressure scale, in {unit} (top) and {other_unit} (bottom)",
         "; ".join(_told(bar, limit) for bar in bars) + ".",
         narrow=narrow.drawn(),
-        marks=marks_of(profile),
+        marks=marks_of(profile, doubt=doubt),
     )
 
 
-def profile_scale(profile: Profile) -> Drawing:
+def profile_scale(profile: Profile, *, doubt: str) -> Drawing:
     """The scale with the prediction, if there is one."""
     try:
         prediction = predict(profile)
     except CannotPredict:
         prediction = None
-    return scale(profile, prediction)
+    return scale(profile, prediction, doubt=doubt)
 
 
 def _bars(
-    profile: Profile, prediction: Prediction | None, unit: str, typed: Mapping[str, Pressure]
+    profile: Profile,
+    prediction: Prediction | None,
+    unit: str,
+    typed: Mapping[str, Pressure],
+    doubt: str,
 ) -> Iterator[Bar]:
     now = {"low": profile.cutoffs.low, "high": profile.cutoffs.high}
     yield _range("now", "The pump runs", now, unit)
     if changed := {name: given for name, given in typed.items() if given != now.get(name)}:
         yield _range("then", "With what to type it runs", {**now, **changed}, unit)
-    if doubt := band_doubt(profile):
-        yield Bar("words", f"Normal in doubt, not drawn: {doubt}")
-    elif (expected := profile.expected) is not None:
-        low, high = (float(end.to(unit)) for end in (expected.low, expected.high))
-        label = f"Normal: {expected.low} to {expected.high} ({expected.basis})"
-        yield Bar("expected", label, low, high)
+    if (band := band_of(profile, doubt=doubt)) is not None:
+        yield _band(band, unit)
     if prediction is not None:
         yield _predicted(profile, prediction, unit)
     yield from _ratings(profile, unit, typed)
+
+
+_CALLED: dict[Called, str] = {
+    "normal": "Normal",
+    "predicted": "Not normal, in the file as predicted",
+    "declared": "Not normal, declared and outranked by measured pairs",
+}
+
+
+def _band(band: Band, unit: str) -> Bar:
+    """The band as typed, called what it may be."""
+    if band.doubt:
+        return Bar("words", f"Normal in doubt, not drawn: {band.doubt}")
+    low, high = (float(end.to(unit)) for end in (band.low, band.high))
+    basis = f" ({band.basis})" if band.normal else ""
+    kind: Kind = "expected" if band.normal else "predicted"
+    return Bar(kind, f"{_CALLED[band.called]}: {band.low} to {band.high}{basis}", low, high)
 
 
 def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:

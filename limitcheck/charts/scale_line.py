@@ -33,7 +33,7 @@ SIGNS = Signs("─", "►", "◄", "▒", "║", "╱")
 BEHIND = "!"
 """The weakest part behind the column that the high cutoff does not protect."""
 ASCII = Signs("-", ">", "<", "#", "|", "/")
-_ORDER: tuple[Kind, ...] = ("low", "normal from", "normal to", "high", "behind", "weakest")
+_ORDER: tuple[Kind, ...] = ("low", "band from", "band to", "high", "behind", "weakest")
 
 
 class ScaleLine(NamedTuple):
@@ -58,8 +58,8 @@ def scale_line(marks: Marks, width: int, signs: Signs = SIGNS) -> ScaleLine | No
     drawn = [signs.line] * (room - tail)
     tones: list[Tone] = ["plain"] * len(drawn)
     placed = dict(zip((mark.kind for mark in inside), cells, strict=True))
-    if "normal from" in placed:
-        for cell in range(placed["normal from"], placed["normal to"] + 1):
+    if "band from" in placed:
+        for cell in range(placed["band from"], placed["band to"] + 1):
             drawn[cell], tones[cell] = signs.band, "band"
     one: dict[Kind, tuple[str, Tone]] = {
         "low": (signs.low, "cutoff"),
@@ -110,9 +110,9 @@ def _legend(marks: Marks, signs: Signs) -> tuple[tuple[Tone, str, str], ...]:
     items: list[tuple[Tone, str, str]] = []
     if "low" in given:
         items.append(("cutoff", signs.low, f"low cutoff {given['low'].text}"))
-    if "normal from" in given:
-        low, high = given["normal from"].text, given["normal to"].text
-        items.append(("band", signs.band, f"normal {low} to {high}"))
+    if "band from" in given:
+        low, high = given["band from"].text, given["band to"].text
+        items.append(("band", signs.band, f"{marks.called} {low} to {high}"))
     if marks.doubt:
         items.append(("band", "?", f"normal in doubt: {marks.doubt}"))
     if "high" in given:

@@ -46,14 +46,29 @@ def band_in_doubt(file: ProfileFile, today: date) -> str:
         return ""
     asked = [check for check in CHECKS if check_name(check) in DOUBTING]
     examined = check_profile(file.profile, policy_for(Path(file.path)), today, asked)
+    for finding in _against_the_band(examined):
+        place = file.place(finding.path)
+        return f"[expected] is in doubt ({finding.check}, {place}): {finding.message}"
+    return ""
+
+
+def band_doubt(examined: Examined) -> str:
+    """The same in a few words, of a profile that was checked."""
+    if examined.subject.profile.expected is None:
+        return ""
+    return next((finding.check for finding in _against_the_band(examined)), "")
+
+
+def _against_the_band(examined: Examined) -> Iterator[Finding]:
+    """What is open against the expected band, also where its check is turned off."""
     for finding in (*examined.findings, *examined.doubts):
+        if finding.check not in DOUBTING:
+            continue
         meant = [item.path for item in (finding.suggestion, *finding.also) if item is not None]
         about = [finding.path, *meant, *finding.doubts]
         band = any(path[:1] == ("expected",) or path == UNIT for path in about)
         if finding.accepted is None and (band or finding.check in BAND_IN_DOUBT):
-            place = file.place(finding.path)
-            return f"[expected] is in doubt ({finding.check}, {place}): {finding.message}"
-    return ""
+            yield finding
 
 
 def doubts(examined: Examined) -> frozenset[KeyPath]:

@@ -20,7 +20,7 @@ from ..profile.model import Profile, validate_profile
 from ..profile.problems import explain
 from ..profile.unrated import unrated
 from ..units import Pressure, UnitError, find_unit
-from .doubts import CUTOFFS, doubt
+from .doubts import CUTOFFS, band_doubt, doubt
 from .file import left_open
 from .from_another_unit import as_stored, stored, without_slips
 from .recommendations import recommend
@@ -73,6 +73,8 @@ class Answer:
     """What `check` would say of this number that it may not leave open, and does."""
     exposes: tuple[Finding, ...] = ()
     """Parts after the column that hold less than this high cutoff, and are not accepted."""
+    band_doubt: str = ""
+    """What speaks against the expected band, in a few words."""
     stated: bool = False
     """Whether ratings and normal pressure were stated just now, without a profile."""
 
@@ -158,6 +160,7 @@ def ask(
         doubted,
         asked_open,
         exposed if field == "high" else (),
+        band_doubt(judged),
         stated=only,
     )
     if converted and answer.may_be_typed:

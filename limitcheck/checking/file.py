@@ -24,7 +24,7 @@ from ..findings import (
 from ..policy import Policy
 from ..profile.load import ProfileFile
 from ..profile.text import UnreadableProfile
-from .doubts import CUTOFFS
+from .doubts import CUTOFFS, band_doubt
 from .marks import Marks, marks_of
 from .recommendations import recommend
 from .results import FileReport
@@ -49,7 +49,7 @@ def check_file(
     method, instrument = file.profile.method.id, file.profile.instrument.id
     report = FileReport(
         file.path, file.sha256, method, instrument, "ok", (), examined.undecided, file.uses
-    )._replace(policy=policy)
+    )._replace(policy=policy, band_doubt=band_doubt(examined))
     if file.profile.source:
         examined = _with_sources(examined, file)
         report = report._replace(undecided=examined.undecided)
@@ -64,13 +64,13 @@ def check_file(
         findings=findings,
         recommendations=typed,
         withheld=advised.withheld,
-        marks=_marks(file, findings),
+        marks=_marks(file, findings, report.band_doubt),
     )
 
 
-def _marks(file: ProfileFile, findings: Iterable[Finding]) -> Marks | None:
+def _marks(file: ProfileFile, findings: Iterable[Finding], doubt: str) -> Marks | None:
     about = any(f.path[:1] == ("cutoffs",) and f.accepted is None for f in findings)
-    return marks_of(file.profile) if about else None
+    return marks_of(file.profile, doubt=doubt) if about else None
 
 
 def _with_sources(examined: Examined, file: ProfileFile) -> Examined:

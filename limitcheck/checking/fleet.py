@@ -18,9 +18,9 @@ from ..profile.model import Profile
 from ..profile.one_line import one_line
 from ..profile.unrated import unrated
 from ..units import Pressure
+from .band import Band, band_of
 from .carried import ratings_of
 from .margins import Margins, margins_of
-from .marks import band_doubt
 from .results import FileReport, folded_findings, worst_of
 
 NOT_DECIDED_STATE, NOTHING_OPEN = "not decided", "nothing open"
@@ -36,11 +36,8 @@ class Facts(NamedTuple):
     """What the instrument shows."""
     high: Pressure | None
     low: Pressure | None
-    band: tuple[Pressure, Pressure] | None
-    """The normal band as typed, even where its ends are exchanged."""
-    basis: str
-    band_doubt: str
-    """Why the band is not to go by; empty where it is."""
+    band: Band | None
+    """The expected band as typed, even where its ends are exchanged, and what it may be called."""
     weakest: Pressure | None
     """The lowest rating stated up to the column, at the method's own flow and temperature."""
     part: str
@@ -59,6 +56,16 @@ class Facts(NamedTuple):
     """By kind of part the rating stated, where there is one part of the kind."""
     whole: str = ""
     """The profile in one line."""
+
+    @property
+    def ends(self) -> tuple[Pressure, ...]:
+        """Those of the band."""
+        return () if self.band is None else (self.band.low, self.band.high)
+
+    @property
+    def doubt(self) -> str:
+        """Why the band is not to go by; empty where nothing speaks against it."""
+        return "" if self.band is None else self.band.doubt
 
     @property
     def stops(self) -> bool:
@@ -95,23 +102,24 @@ class Facts(NamedTuple):
         return "decided" if self.rated else "at most"
 
 
-def facts_of(profile: Profile, policy: Policy, tables: Mapping[str, Any]) -> Facts:
-    """The facts of a profile under a policy; `tables` are those that it was made of."""
-    expected, part = profile.expected, weakest(under_pressure(profile))
+def facts_of(profile: Profile, policy: Policy, tables: Mapping[str, Any], *, doubt: str) -> Facts:
+    """The facts of a profile under a policy.
+
+    `tables` are those that it was made of, `doubt` is what speaks against its expected band.
+    """
+    part = weakest(under_pressure(profile))
     return Facts(
         profile.method.revision or "",
         profile.method.site or "",
         profile.instrument.pressure_unit,
         profile.cutoffs.high,
         profile.cutoffs.low,
-        None if expected is None else (expected.low, expected.high),
-        "" if expected is None else expected.basis,
-        band_doubt(profile),
+        band_of(profile, doubt=doubt),
         None if part is None else part.pressure,
         "" if part is None else part.name,
         part is not None and part.part.rating != part.pressure,
         unrated(profile),
-        margins_of(profile),
+        margins_of(profile, doubt=doubt),
         margins_for(profile, policy).headroom,
         len(profile.measured),
         max((pair.day for pair in profile.measured if pair.day is not None), default=None),

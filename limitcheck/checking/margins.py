@@ -10,6 +10,7 @@ from ..profile.hardware import under_pressure, weakest
 from ..profile.model import Profile
 from ..profile.unrated import unrated
 from ..units import Pressure, percent
+from .band import Band, band_of
 
 
 class Margin(NamedTuple):
@@ -54,30 +55,35 @@ class Margins(NamedTuple):
 
     @property
     def over_band(self) -> Margin | None:
-        """How far the high cutoff is above the highest normal pressure."""
+        """How far the high cutoff is above the expected band."""
         return self._one("high", "above")
 
     @property
     def under_band(self) -> Margin | None:
-        """How far the low cutoff is under the lowest normal pressure."""
+        """How far the low cutoff is under the expected band."""
         return self._one("low", "below")
 
     def _one(self, cutoff: str, way: str) -> Margin | None:
         return next((m for m in self.known if (m.cutoff, m.way) == (cutoff, way)), None)
 
 
-def margins_of(profile: Profile) -> Margins:
+def margins_of(profile: Profile, *, doubt: str) -> Margins:
     """From the high cutoff to the weakest rating up to the column and to the normal band, and from
     the low cutoff to that band.
 
+    `doubt` is what speaks against the band: none is counted from one in doubt.
     The ratings are those at the method's own flow and temperature. Parts without one, and methods
     beyond what a rating is stated for, are among what is missing.
     """
-    return Margins(tuple(_known(profile)), tuple(_missing(profile)))
+    band = band_of(profile, doubt=doubt)
+    return Margins(tuple(_known(profile, band)), tuple(_missing(profile, band)))
 
 
-def _known(profile: Profile) -> Iterator[Margin]:
-    high, low, band = profile.cutoffs.high, profile.cutoffs.low, profile.normal_band
+def _known(profile: Profile, given: Band | None) -> Iterator[Margin]:
+    high, low = profile.cutoffs.high, profile.cutoffs.low
+    band, of = None, "normal pressure"
+    if given is not None and given.called in ("normal", "predicted"):
+        band, of = given, of if given.normal else "pressure predicted in the file"
     part = weakest(under_pressure(profile))
     if high is not None and high.value > 0:
         if part is not None and part.pressure.value:
@@ -87,22 +93,22 @@ def _known(profile: Profile) -> Iterator[Margin]:
             )
         if band is not None and band.high.value:
             share = (high.value - band.high.value) / band.high.value
-            yield Margin("high", "above", "below", "the highest normal pressure", share, band.high)
+            yield Margin("high", "above", "below", f"the highest {of}", share, band.high)
     if low is not None and low.value > 0 and band is not None and band.low.value:
         share = (band.low.value - low.value) / band.low.value
-        yield Margin("low", "below", "above", "the lowest normal pressure", share, band.low)
+        yield Margin("low", "below", "above", f"the lowest {of}", share, band.low)
 
 
-def _missing(profile: Profile) -> Iterator[str]:
+def _missing(profile: Profile, band: Band | None) -> Iterator[str]:
     high, low = profile.cutoffs.high, profile.cutoffs.low
     if high is None or not high.value:
         yield "no high cutoff"
     if low is None or not low.value:
         yield "low cutoff off"
-    if profile.expected is None:
+    if band is None:
         yield "no normal band given"
-    elif profile.expected.inverted:
-        yield "normal band in doubt"
+    elif not band.normal:
+        yield f"normal band {band.why_not}"
     if not under_pressure(profile):
         yield "no rating given"
     elif without := unrated(profile):

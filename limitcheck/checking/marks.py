@@ -10,8 +10,9 @@ from ..profile.model import Profile
 from ..profile.unrated import unrated
 from ..units import Pressure, exact, plain, plain_or_rounded, show
 from ..units.printing import as_typed
+from .band import Called, band_of
 
-Kind: TypeAlias = Literal["low", "normal from", "normal to", "high", "behind", "weakest"]
+Kind: TypeAlias = Literal["low", "band from", "band to", "high", "behind", "weakest"]
 
 
 class Mark(NamedTuple):
@@ -33,16 +34,18 @@ class Marks(NamedTuple):
     """Parts up to the column without one: any of them may be weaker."""
     behind: str = ""
     """Parts behind the column that hold less than the high cutoff lets on them, in words."""
+    called: Called = "normal"
+    """What the band is, for people."""
     doubt: str = ""
     """Why the expected band is not on the scale, where it is given and not to go by."""
 
 
-def marks_of(profile: Profile) -> Marks:
-    """The marks of a profile, as typed."""
-    unit, expected = profile.instrument.pressure_unit, profile.normal_band
+def marks_of(profile: Profile, *, doubt: str) -> Marks:
+    """The marks of a profile, as typed; `doubt` is what speaks against its expected band."""
+    unit, band = profile.instrument.pressure_unit, band_of(profile, doubt=doubt)
     given: list[tuple[Kind, Pressure | None]] = [("low", profile.cutoffs.low)]
-    if expected is not None:
-        given += [("normal from", expected.low), ("normal to", expected.high)]
+    if band is not None and not band.doubt:
+        given += [("band from", band.low), ("band to", band.high)]
     given.append(("high", profile.cutoffs.high))
     part = weakest(under_pressure(profile))
     if part is not None:
@@ -63,15 +66,10 @@ def marks_of(profile: Profile) -> Marks:
         if pressure.value > 0 or kind != "low"
     )
     of = part.name if part is not None else ""
-    return Marks(unit, marks, of, unrated(profile), told, band_doubt(profile))
-
-
-def band_doubt(profile: Profile) -> str:
-    """Why an expected band is not to go by, in a few words; empty where it is."""
-    expected = profile.expected
-    if expected is None or not expected.inverted:
-        return ""
-    return f"low {expected.low} is above high {expected.high}"
+    all_of_it = Marks(unit, marks, of, unrated(profile), told)
+    if band is None:
+        return all_of_it
+    return all_of_it._replace(called=band.called, doubt=band.doubt)
 
 
 def _behind(profile: Profile) -> tuple[Pressure | None, str]:

@@ -54,6 +54,8 @@ class FileReport(NamedTuple):
     """What its pressure scale shows, where a cutoff has a finding."""
     facts: Facts | None = None
     """What a table of profiles says of it, where a run was asked for that."""
+    band_doubt: str = ""
+    """What speaks against the expected band, in a few words; empty where nothing does."""
     row: str = ""
     """Of a row of a table: Methods!7 in a workbook, the line in a CSV; `path` is the table."""
 

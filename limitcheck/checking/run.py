@@ -194,7 +194,9 @@ def _check_table(
 def _with_facts(report: FileReport, file: ProfileFile, policy: Policy) -> FileReport:
     from .fleet import facts_of
 
-    return report._replace(facts=facts_of(file.profile, policy, file.tables))
+    return report._replace(
+        facts=facts_of(file.profile, policy, file.tables, doubt=report.band_doubt)
+    )
 
 
 def _check_target(

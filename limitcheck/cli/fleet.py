@@ -149,5 +149,5 @@ def _pictures(rows: Sequence[FleetRow], unit: str) -> dict[str, Drawing]:
         if file.sha256 != row.sha256:
             raise Refused(f"{row.path} has changed meanwhile", "run the command again")
         other = unit if unit != row.facts.unit else None
-        pictures[row.path] = scale(file.profile, None, other)
+        pictures[row.path] = scale(file.profile, None, other, doubt=row.facts.doubt)
     return pictures

@@ -26,7 +26,7 @@ def entry_document(answer: Answer, day: date) -> Document:
     """May it be typed, what to type instead, why, and where the number lies on the scale."""
     verdict = entry_verdict(answer)
     sections = [Section("Why", tuple(_why(answer))), *policy_section([answer.policy])]
-    scale = (profile_scale(answer.profile),)
+    scale = (profile_scale(answer.profile, doubt=answer.band_doubt),)
     sections.append(Section("The cutoff beside what the profile says", scale, in_record=True))
     summary = (Text(verdict, strong=True), *_instead(answer))
     cautions = (CAUTIONS["who-decides"],)

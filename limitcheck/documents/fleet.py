@@ -27,7 +27,7 @@ from .settings import policy_section
 DETAILED = 200
 """Rows of the short form, and rows with details and a picture: what is nearest to harm."""
 _COLUMNS = (
-    *("Method", "Instrument", "State", "Headroom", "High", "Rating", "Normal", "Low"),
+    *("Method", "Instrument", "State", "Headroom", "High", "Rating", "Expected", "Low"),
     *("Weakest part", "Not decided", "Measured"),
 )
 _FIGURES = (3, 4, 5, 6, 7)
@@ -145,8 +145,8 @@ def _shown(row: FleetRow, unit: str) -> Iterator[str]:
     if facts.band is None:
         yield NOT_GIVEN
     else:
-        ends = " to ".join(_in(end, unit, facts) for end in facts.band)
-        yield f"in doubt: {ends}" if facts.band_doubt else ends
+        ends = " to ".join(_in(end, unit, facts) for end in facts.ends)
+        yield ends if facts.band.normal else f"{facts.band.called}: {ends}"
     low = facts.low if facts.warns else None
     yield OFF if low is None else _in(low, unit, facts)
     yield facts.part
@@ -172,7 +172,7 @@ def _measured(facts: Facts) -> str:
 
 def _in(pressure: Pressure, unit: str, facts: Facts) -> str:
     """In the common unit without its name; never rounded to look like another of the row."""
-    others = (facts.high, facts.low, facts.weakest, *(facts.band or ()))
+    others = (facts.high, facts.low, facts.weakest, *facts.ends)
     apart = [other for other in others if other is not None]
     return show(pressure, unit, apart=apart).removesuffix(f" {unit}")
 
@@ -202,12 +202,12 @@ def _facts(row: FleetRow, facts: Facts, unit: str) -> Iterator[tuple[str, str]]:
     for label, cutoff in (("High cutoff", facts.high), ("Low cutoff", facts.low)):
         yield label, OFF if cutoff is None else _both(cutoff, unit, facts, off=True)
     if facts.band is None:
-        yield "Normal", NOT_GIVEN
+        yield "Expected", NOT_GIVEN
     else:
-        ends = " to ".join(_both(end, unit, facts) for end in facts.band)
-        yield "Normal", f"{ends}, {facts.basis}"
-    if facts.band_doubt:
-        yield "Normal in doubt", facts.band_doubt
+        ends = " to ".join(_both(end, unit, facts) for end in facts.ends)
+        yield "Expected", f"{ends}, {facts.band.basis}"
+        if not facts.band.normal:
+            yield "Not normal", facts.band.why_not
     if facts.weakest is None:
         yield "Weakest rating", "none is given"
     else:
@@ -219,8 +219,8 @@ def _facts(row: FleetRow, facts: Facts, unit: str) -> Iterator[tuple[str, str]]:
     if facts.unrated:
         yield "No rating in force", ", ".join(facts.unrated)
     margins = facts.margins
-    yield "High cutoff over normal", _margin(margins.over_band, unit)
-    yield "Low cutoff under normal", _margin(margins.under_band, unit)
+    yield "High cutoff over expected", _margin(margins.over_band, unit)
+    yield "Low cutoff under expected", _margin(margins.under_band, unit)
     bound = " at most" if facts.headroom_is == "at most" else ""
     yield f"Headroom{bound}", _margin(margins.headroom, unit)
     yield "Measured pairs", _measured(facts)
@@ -231,7 +231,7 @@ def _rating(rating: Pressure, unit: str, facts: Facts) -> str:
     shown = _in(rating, unit, facts)
     places = len(shown.partition(".")[2])
     while (least := round_down(rating.to(unit), Fraction(1, 10**places))) < rating.to(unit):
-        others = (facts.high, facts.low, *(facts.band or ()))
+        others = (facts.high, facts.low, *facts.ends)
         if least and not any(
             other is not None and other < rating and other.to(unit) >= least for other in others
         ):

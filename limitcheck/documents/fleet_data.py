@@ -51,13 +51,13 @@ def _row_data(row: FleetRow, unit: str) -> dict[str, Any]:
 
 def _pressures_data(facts: Facts, unit: str) -> dict[str, Any]:
     margins = facts.margins
-    low, high = facts.band or (None, None)
+    band = facts.band
     return {
         "high": _pair(facts.high, unit),
         "low": _pair(facts.low, unit),
-        "expected": facts.band
-        and {"low": _pair(low, unit), "high": _pair(high, unit), "basis": facts.basis},
-        "expected_in_doubt": facts.band_doubt or None,
+        "expected": band
+        and {"low": _pair(band.low, unit), "high": _pair(band.high, unit), "basis": band.basis},
+        "expected_in_doubt": facts.doubt or None,
         "weakest": facts.weakest
         and {"part": facts.part, "rating": _pair(facts.weakest, unit), "lowered": facts.derated},
         "unrated": list(facts.unrated),

@@ -10,7 +10,7 @@ from math import exp
 from typing import Any
 
 from ..charts.gradient import gradient_curve
-from ..checking.marks import band_doubt
+from ..checking.band import band_of
 from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
 from ..physics.course import MIXED, Course, course, course_ends
@@ -40,11 +40,11 @@ def prediction_document(
     columns = [part for part in profile.flow_path if part.part == "column"]
     if changes is not None and len(columns) > 1 and re.search("length|particle", changes):
         told.append(f"What is changed of a column is changed of the {columns[0].name}.")
-    if doubt := band_doubt(profile):
-        told.append(f"The profile's expected band is in doubt: {doubt}; correct it first.")
-    elif (expected := profile.expected) is not None and changes is None:
-        band = f"{expected.low} to {expected.high} ({expected.basis})"
-        told.append(f"The profile expects {band}.")
+    band = band_of(profile, doubt="")
+    if band is not None and band.doubt:
+        told.append(f"The profile's expected band is in doubt: {band.doubt}; correct it first.")
+    elif band is not None and changes is None:
+        told.append(f"The profile expects {band.low} to {band.high} ({band.basis}).")
     summary = [Text(text, strong=text is told[0]) for text in told]
     sections = (
         *prediction_sections(profile, prediction),

@@ -130,7 +130,8 @@ def _verdict(item: Checked | FileReport) -> Iterator[Block]:
     if isinstance(item, Checked):
         found = item.predicted
         typed = cutoffs_to_type(report.recommendations, item.profile)
-        yield scale(item.profile, None if isinstance(found, str) else found, typed=typed)
+        predicted = None if isinstance(found, str) else found
+        yield scale(item.profile, predicted, typed=typed, doubt=report.band_doubt)
 
 
 def _sections(item: Checked | FileReport) -> Iterator[Section]:

@@ -63,7 +63,7 @@ def transfer_document(found: Transfer, control: Control) -> Document:
             summary.append(Text(f"{none} recommended for {here}: {reason}."))
     to_be_typed = cutoffs_to_type((item for item, _ in typed.values() if item), second.profile)
     summary.append(Text(f"Pressures of the receiving profile, on {here}:"))
-    drawn = scale(second.profile, None, typed=to_be_typed)
+    drawn = scale(second.profile, None, typed=to_be_typed, doubt=second.report.band_doubt)
     summary.append(drawn._replace(of=_whose(second, ", with what to type")))
     record = [
         Section("Every field, ruled", tuple(_rulings(found))),
@@ -155,7 +155,14 @@ def _side(found: Transfer, side: Side) -> Section:
     table = pressure_table(list(pressures(profile)), profile, "Every pressure", units, wrong)
     axis = next(unit for unit in (*units, *COMMON_UNITS) if unit != own)
     heading = f"Pressures of the {side.role} profile"
-    return Section(heading, (facts, scale(profile, None, axis)._replace(of=_whose(side)), table))
+    return Section(
+        heading,
+        (
+            facts,
+            scale(profile, None, axis, doubt=side.report.band_doubt)._replace(of=_whose(side)),
+            table,
+        ),
+    )
 
 
 def _whose(side: Side, more: str = "") -> str:

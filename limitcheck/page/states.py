@@ -78,7 +78,10 @@ def _state(report: FileReport) -> State:
         except UnreadableProfile:  # changed since it was checked; the next look sees that
             pass
         else:
-            title, margins = profile.method.title or "", margins_of(profile)
+            title, margins = (
+                profile.method.title or "",
+                margins_of(profile, doubt=report.band_doubt),
+            )
     return State(
         report.path,
         report,

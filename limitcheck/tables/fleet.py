@@ -62,16 +62,16 @@ def _columns(unit: str) -> Iterator[Column]:
     yield Column("Required and not decided", 40, _of_row(lambda row: ", ".join(row.left_open)))
     yield from _pressure("High cutoff", unit, "as typed", OFF, lambda facts: facts.high)
     yield from _pressure("Low cutoff", unit, "as typed", OFF, lambda facts: facts.low)
-    for end, what in enumerate(("Normal from", "Normal to")):
+    for end, what in enumerate(("Expected from", "Expected to")):
         yield from _pressure(what, unit, "as typed", NOT_GIVEN, partial(_end, end))
-    yield Column("Basis of normal", 14, _of(lambda facts: facts.basis))
-    yield Column("Normal in doubt", 24, _of(lambda facts: facts.band_doubt))
+    yield Column("Basis of expected", 14, _of(lambda facts: facts.band and facts.band.basis))
+    yield Column("Expected is not normal", 24, _of(lambda facts: facts.band and facts.band.why_not))
     yield from _pressure("Weakest rating", unit, "in force", NOT_GIVEN, lambda f: f.weakest)
     yield Column("Weakest part", 22, _of(lambda facts: facts.part))
     yield Column("Lowered by flow or temperature", 14, _of(_lowered))
     yield Column("No rating in force", 40, _of(lambda facts: ", ".join(facts.unrated)))
-    yield from _margin("High cutoff over normal", unit, lambda margins: margins.over_band)
-    yield from _margin("Low cutoff under normal", unit, lambda margins: margins.under_band)
+    yield from _margin("High cutoff over expected", unit, lambda margins: margins.over_band)
+    yield from _margin("Low cutoff under expected", unit, lambda margins: margins.under_band)
     yield from _margin("Headroom under rating", unit, lambda margins: margins.headroom)
     yield Column("Headroom is", 12, _of(lambda facts: facts.headroom_is))
     yield Column("Measured pairs", 10, _of(lambda facts: facts.pairs))
@@ -111,7 +111,7 @@ def _count(number: int, row: FleetRow) -> Cell:
 
 
 def _end(number: int, facts: Facts) -> Pressure | None:
-    return None if facts.band is None else facts.band[number]
+    return facts.ends[number] if facts.ends else None
 
 
 def _lowered(facts: Facts) -> Cell:

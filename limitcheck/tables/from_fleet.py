@@ -25,8 +25,8 @@ KEYS_OF: Mapping[str, str] = {
     "shows": "instrument.pressure_unit",
     "high cutoff as typed": "cutoffs.high",
     "low cutoff as typed": "cutoffs.low",
-    "normal from as typed": "expected.low",
-    "normal to as typed": "expected.high",
+    "expected from as typed": "expected.low",
+    "expected to as typed": "expected.high",
     **{rating_heading(part).casefold(): f"{part}.rating" for part in PARTS},
 }
 """By heading in small letters: the key whose value the whole profile has as well."""

@@ -44,7 +44,7 @@ class Seen:
 
 def drawn(text: str, **options: object) -> Drawing:
     profile = load_bytes(text.encode(), "tea.toml").profile
-    return scale(profile, options.pop("prediction", None), "psi", **options)
+    return scale(profile, options.pop("prediction", None), "psi", **{"doubt": "", **options})
 
 
 def stops(group: ElementTree.Element) -> list[float]:
@@ -57,7 +57,7 @@ def stops(group: ElementTree.Element) -> list[float]:
 def test_the_scale_places_cutoffs_bands_and_ratings_in_flow_order(width):
     profile = load_bytes(GOOD.encode(), "tea.toml").profile
     found = predict(profile)
-    drawing = scale(profile, found, "psi")
+    drawing = scale(profile, found, "psi", doubt="")
     seen = Seen(drawing.svg if width == "wide" else drawing.narrow)
     assert seen.root.get("viewBox").split()[2] == str(WIDE if width == "wide" else NARROW)
     names = ["pump", "tubing (pump to injector)", "injector", "fitting (column inlet)", "column"]

@@ -35,8 +35,8 @@ def any_marks(draw: st.DrawFn) -> Marks:
     band = sorted((draw(AMOUNTS), draw(AMOUNTS)))
     found = [
         Mark("low", draw(AMOUNTS), "L"),
-        Mark("normal from", band[0], "from"),
-        Mark("normal to", band[1], "to"),
+        Mark("band from", band[0], "from"),
+        Mark("band to", band[1], "to"),
         Mark("high", draw(AMOUNTS), "H"),
         Mark("weakest", draw(AMOUNTS), "W"),
     ]
@@ -60,15 +60,15 @@ def test_what_is_higher_stands_further_right(marks: Marks, width: int, signs) ->
             assert left < right
     band = [place for place, sign in enumerate(line) if sign == signs.band]
     for kind, place in at.items():
-        if amount[kind] < amount["normal from"]:
+        if amount[kind] < amount["band from"]:
             assert place < min(band)
-        if amount[kind] > amount["normal to"]:
+        if amount[kind] > amount["band to"]:
             assert place > max(band)
 
 
 def test_the_numbers_of_a_profile_stand_in_proportion() -> None:
     """By hand: 0 to 400 bar on 67 cells, so that 110 bar stands in cell 110/400 x 66 = 18.15."""
-    marks = marks_of(load_bytes(GOOD.encode(), "tea.toml").profile)
+    marks = marks_of(load_bytes(GOOD.encode(), "tea.toml").profile, doubt="")
     line, *legend = lines_of(marks, 77)
     assert line.startswith("0 ")
     assert line.endswith(" 400 bar")
@@ -95,7 +95,7 @@ def test_equal_numbers_keep_the_cutoff_on_the_inner_side() -> None:
 
 
 def test_a_cutoff_at_an_end_of_the_band_stands_outside_of_it() -> None:
-    numbers = {"low": 60, "normal from": 60, "normal to": 85, "high": 85}
+    numbers = {"low": 60, "band from": 60, "band to": 85, "high": 85}
     marks = Marks("bar", tuple(Mark(kind, Fraction(n), str(n)) for kind, n in numbers.items()))
     line = lines_of(marks, 60)[0]
     assert re.fullmatch(r"0 -+>#+<-+ 100 bar", line), line
@@ -110,30 +110,32 @@ def test_a_part_behind_the_column_may_stand_behind_the_break_too() -> None:
 
 def test_a_cutoff_far_above_all_stands_behind_a_break() -> None:
     profile = load_bytes(GOOD.replace("high = 110", "high = 6000").encode(), "tea.toml").profile
-    line = lines_of(marks_of(profile), 78, signs=True)[0]
+    line = lines_of(marks_of(profile, doubt=""), 78, signs=True)[0]
     assert line.endswith("║── 400 bar ╱╱◄") or line.endswith("─ 400 bar ╱╱◄")
 
 
 def test_without_a_cutoff_there_is_no_line_to_draw() -> None:
     text = GOOD.replace("[cutoffs]\nhigh = 110\nlow = 30\n", "")
-    assert lines_of(marks_of(load_bytes(text.encode(), "tea.toml").profile), 78) == []
+    assert lines_of(marks_of(load_bytes(text.encode(), "tea.toml").profile, doubt=""), 78) == []
 
 
 def test_a_cutoff_that_is_off_has_no_place_on_the_scale() -> None:
     text = GOOD.replace("low = 30", "low = 0")
-    marks = marks_of(load_bytes(text.encode(), "tea.toml").profile)
-    assert {mark.kind for mark in marks.marks} == {"normal from", "normal to", "high", "weakest"}
+    marks = marks_of(load_bytes(text.encode(), "tea.toml").profile, doubt="")
+    assert {mark.kind for mark in marks.marks} == {"band from", "band to", "high", "weakest"}
     assert ">" not in lines_of(marks, 78)[0]
 
 
 def test_a_rating_in_another_unit_is_never_rounded_onto_a_cutoff() -> None:
     """5000 psi is 344.7379 bar (exact factor: NIST SP 811): rounded 344.7 or 344.74."""
     text = GOOD.replace('"345 bar"', '"5000 psi"').replace("high = 110", "high = 344.7")
-    marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
+    found = marks_of(load_bytes(text.encode(), "a").profile, doubt="")
+    marks = {mark.kind: mark for mark in found.marks}
     assert marks["high"].text == "344.7"
     assert marks["weakest"].text == "344.73"
     text = text.replace("344.7", "110")
-    marks = {mark.kind: mark for mark in marks_of(load_bytes(text.encode(), "a").profile).marks}
+    found = marks_of(load_bytes(text.encode(), "a").profile, doubt="")
+    marks = {mark.kind: mark for mark in found.marks}
     assert marks["weakest"].text == "344"  # what may be typed: 344.7379 rounded down to a step
 
 
@@ -144,13 +146,13 @@ def test_a_rating_in_another_unit_is_never_rounded_onto_a_cutoff() -> None:
 def test_a_rating_in_another_unit_is_rounded_down(step: str, high: str, shown: str) -> None:
     """6000 psi is 413.6854 bar, so 413.7 would be above it."""
     profile = load_bytes(text(high=high, pump='"6000 psi"', step=step).encode(), "a").profile
-    assert {mark.kind: mark.text for mark in marks_of(profile).marks}["weakest"] == shown
+    assert {mark.kind: mark.text for mark in marks_of(profile, doubt="").marks}["weakest"] == shown
 
 
 def with_cell(high: str, *cells: str) -> str:
     parts = "".join(f'\n[[flow_path]]\npart = "detector cell"\nrating = "{c}"\n' for c in cells)
     file = load_bytes((text(high=high) + parts).encode(), "a.toml")
-    return " ".join(lines_of(marks_of(file.profile), 78))
+    return " ".join(lines_of(marks_of(file.profile, doubt=""), 78))
 
 
 def test_a_part_behind_the_column_that_is_not_protected_is_said() -> None:
@@ -175,8 +177,8 @@ def test_line_and_legend_fit_the_width_in_every_output(width: int, signs: bool) 
         '\n[[flow_path]]\npart = "detector cell"\nlabel = "of the second lamp"\nrating = "60 bar"\n'
     )
     file = load_bytes((text(high="250") + cell).encode(), "a.toml")
-    marks, screen = marks_of(file.profile), Screen(width, signs=signs)
-    document = Document("t", (profile_scale(file.profile),), (), (), "2026-05-01")
+    marks, screen = marks_of(file.profile, doubt=""), Screen(width, signs=signs)
+    document = Document("t", (profile_scale(file.profile, doubt=""),), (), (), "2026-05-01")
     alone = render(document, screen).splitlines()
     below = list(scale_lines(marks, screen, 2))
     for lines in (alone, below):

@@ -13,7 +13,7 @@ from ..profiles_for_tests import text
 
 
 def margins(**changes: str) -> Margins:
-    return margins_of(load_bytes(text(**changes).encode(), "tea.toml").profile)
+    return margins_of(load_bytes(text(**changes).encode(), "tea.toml").profile, doubt="")
 
 
 def test_every_margin_of_the_base_profile() -> None:
@@ -51,7 +51,7 @@ def test_the_weakest_is_the_smallest_share() -> None:
 
 def test_what_is_missing_is_said() -> None:
     bare = text(low="0").replace("[expected]\nlow = 120\nhigh = 200\n", "")
-    found = margins_of(load_bytes(bare.encode(), "tea.toml").profile)
+    found = margins_of(load_bytes(bare.encode(), "tea.toml").profile, doubt="")
     assert found.missing == ("low cutoff off", "no normal band given")
     assert [margin.of for margin in found.known] == ["the rating of the pump"]
 
@@ -60,7 +60,7 @@ def test_what_no_rating_covers_is_missing() -> None:
     """A column without a rating may be weaker than the pump that has one."""
     bare = text().replace('rating = "450 bar"\n', "")
     assert bare != text()
-    found = margins_of(load_bytes(bare.encode(), "tea.toml").profile)
+    found = margins_of(load_bytes(bare.encode(), "tea.toml").profile, doubt="")
     assert found.missing == ("no rating of the column",)
 
 
@@ -69,7 +69,7 @@ def test_a_flow_beyond_the_last_rating_is_missing() -> None:
     table = 'rating_at_flow = [{flow = "0.5 mL/min", rating = "300 bar"}]\n'
     beyond = text().replace('part = "pump"\n', f'part = "pump"\n{table}')
     beyond += '\n[conditions]\nflow = "1.0 mL/min"\n'
-    found = margins_of(load_bytes(beyond.encode(), "tea.toml").profile)
+    found = margins_of(load_bytes(beyond.encode(), "tea.toml").profile, doubt="")
     assert found.missing == ("no rating of the pump at a flow of 1.0 mL/min",)
     covered = beyond.replace("0.5 mL/min", "1.0 mL/min")
-    assert margins_of(load_bytes(covered.encode(), "tea.toml").profile).missing == ()
+    assert margins_of(load_bytes(covered.encode(), "tea.toml").profile, doubt="").missing == ()

@@ -13,7 +13,7 @@ from ..profiles_for_tests import text
 
 def marked(own: str) -> dict[str, tuple[str, object]]:
     profile = load_bytes(own.encode(), "a.toml").profile
-    return {mark.kind: (mark.text, mark.amount) for mark in marks_of(profile).marks}
+    return {mark.kind: (mark.text, mark.amount) for mark in marks_of(profile, doubt="").marks}
 
 
 @pytest.mark.parametrize("digits", [1, 12, 13, 24])

@@ -84,9 +84,9 @@ def test_every_digit_is_shown(
 @pytest.mark.parametrize("high", ["280.000000000000001", "280.1234567890123456789012345678"])
 def test_what_is_not_equal_is_not_shown_equal_on_a_scale(high: str) -> None:
     profile = profile_file(high=high).profile
-    (mark,) = (mark for mark in marks_of(profile).marks if mark.kind == "high")
+    (mark,) = (mark for mark in marks_of(profile, doubt="").marks if mark.kind == "high")
     assert mark.text == high
-    assert f"high cutoff {high} bar" in scale(profile, None).description
+    assert f"high cutoff {high} bar" in scale(profile, None, doubt="").description
 
 
 @pytest.mark.parametrize(

@@ -112,7 +112,7 @@ def test_text_of_a_profile_is_never_markup():
     assert "<image" not in page
     assert "alert(1)" in words(page)
     file = load_bytes(wicked.encode(), "tea.toml")
-    ElementTree.fromstring(scale(file.profile, None, "psi").svg)
+    ElementTree.fromstring(scale(file.profile, None, "psi", doubt="").svg)
 
 
 def test_html_and_pdf_say_the_same(tmp_path):

@@ -23,11 +23,12 @@ from tests.profiles_for_tests import text
 PROFILES = Path(__file__).parents[2] / "profiles"
 SAME = (
     *("Method", "Revision", "Site", "Instrument", "Shows", "High cutoff [bar]"),
-    *("High cutoff as typed", "Low cutoff [bar]", "Low cutoff as typed", "Normal from [bar]"),
-    *("Normal from as typed", "Normal to [bar]", "Normal to as typed", "Pump rating as stated"),
+    *("High cutoff as typed", "Low cutoff [bar]", "Low cutoff as typed", "Expected from [bar]"),
+    *("Expected from as typed", "Expected to [bar]", "Expected to as typed"),
+    "Pump rating as stated",
     *("Injector rating as stated", "Column rating as stated", "Detector cell rating as stated"),
-    *("Tubing rating as stated", "Fitting rating as stated", "High cutoff over normal [%]"),
-    "Low cutoff under normal [%]",
+    *("Tubing rating as stated", "Fitting rating as stated", "High cutoff over expected [%]"),
+    "Low cutoff under expected [%]",
 )
 """What a row carries of its profile, and what follows from that alone."""
 
@@ -139,7 +140,7 @@ def test_a_column_that_is_gone_is_named_or_not_missed(tmp_path: Path) -> None:
         assert _units(_import(left)) <= {"psi"}
 
 
-@pytest.mark.parametrize("heading", ["High cutoff [bar]", "Normal from [bar]"])
+@pytest.mark.parametrize("heading", ["High cutoff [bar]", "Expected from [bar]"])
 def test_a_number_that_was_edited_is_asked(heading: str, tmp_path: Path) -> None:
     rows = _fleet_rows(tmp_path)
     at = rows[0].index(heading)
@@ -188,7 +189,7 @@ def test_a_row_that_fleet_could_not_read_becomes_no_profile(tmp_path: Path) -> N
         ("High cutoff as typed", "3800 psi", ("cutoffs", "high"), 3800),
         ("High cutoff as typed", "3800", ("cutoffs", "high"), 3800),
         ("Low cutoff as typed", "off", ("cutoffs", "low"), None),
-        ("Normal to as typed", "19.5 MPa", ("expected", "high"), "19.5 MPa"),
+        ("Expected to as typed", "19.5 MPa", ("expected", "high"), "19.5 MPa"),
         ("Site", "Harrow Mill", ("method", "site"), "Harrow Mill"),
         ("Column rating as stated", "440 bar", ("flow_path", 1, "rating"), "440 bar"),
     ],
@@ -217,7 +218,7 @@ def test_what_was_edited_is_asked_and_then_put_into_the_profile(
         ("Shows", "bar", "changes what its bare numbers mean"),
         ("High cutoff as typed", "250 bar", "on an instrument that shows psi"),
         ("High cutoff as typed", "about 3800", "is not a number"),
-        ("Normal from as typed", "not given", "expected"),
+        ("Expected from as typed", "not given", "expected"),
         ("Injector rating as stated", "400 bar", "the profile has no injector"),
         ("Method", "", "id is missing"),
     ],

@@ -295,7 +295,7 @@ def test_a_fleet_table_has_points_whatever_is_said(decimal: str | None) -> None:
         **{"Method": "K1", "Revision": "", "Site": "", "Instrument": "LC", "Shows": "MPa"},
         **{"High cutoff as typed": "1.234 MPa", "Low cutoff as typed": "off"},
         **{WHOLE: one_line(whole)},
-        **{"Normal from as typed": "not given", "Normal to as typed": "not given"},
+        **{"Expected from as typed": "not given", "Expected to as typed": "not given"},
         **{"Nearness to harm": "", "Headroom is": "", "No rating in force": ""},
         **dict.fromkeys(map(rating_heading, PARTS), ""),
     }
