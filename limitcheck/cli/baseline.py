@@ -216,6 +216,7 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     from ..errors import Refused
     from ..profile.atomic import CannotWrite, replace_file
     from ..profile.load import load_bytes
+    from ..profile.removal import remove
     from ..profile.write import ChangeRefused, assign
     from .output import complain
 
@@ -239,7 +240,11 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         ("expected", "basis"): '"measured"',
     }
     try:
-        content = assign(file.text, changes).encode()
+        text = file.text
+        for key in ("at_least", "at_most"):  # they are of a band that is only predicted
+            if getattr(file.profile.expected, key, None) is not None:
+                text = remove(text, ("expected", key))
+        content = assign(text, changes).encode()
         load_bytes(content, file.path)
         replace_file(file.path, content, was=file.sha256)
     except (ChangeRefused, CannotWrite) as error:
