@@ -11,6 +11,7 @@ from ..units import QUANTITIES, Pressure, Quantity, find_unit
 from .grid import NumberCell
 from .notes import judge_note, named
 from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_text
+from .two_numbers import must_be_one
 from .words import KEYS, QUANTITY, Kind
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
@@ -72,6 +73,8 @@ def read_cell(
         cell = _FROM.sub("", cell)
     first = read_number(cell, sign)
     if not confirmed:
+        if not isinstance(cell, NumberCell):
+            must_be_one(cell, unit, kind)
         judge_note(cell, first.rest, key)
         _judge_format(cell, unit, kind)
         if kind in ("pressure", "band") and len(first.text.strip("0.").replace(".", "")) > _DIGITS:

@@ -50,6 +50,7 @@ class Doubts:
         for judgement in (*found.sizes, found.pressures):
             if judgement is not None and _worth_asking(judgement):
                 yield from _asked(planned, judgement)
+        yield from _rated_beyond(planned)
         if not planned.record.open:
             yield from _out_of_order(planned)
             yield from _out_of_reach(planned)
@@ -142,6 +143,21 @@ def _out_of_reach(planned: Planned) -> Iterator[Question]:
         return
     planned.record.open = True
     yield of_row(planned, given, text, "")
+
+
+def _rated_beyond(planned: Planned) -> Iterator[Question]:
+    """A rating that no part has: every cutoff would pass beside it."""
+    profile = planned.profile
+    assert profile is not None
+    for at, part in enumerate(profile.flow_path):
+        given = planned.cells.get(("flow_path", at, "rating"))
+        if part.rating is None or given is None or given.confirmed:
+            continue
+        bar = float(part.rating.value) / 1e5
+        if bar > _REACH[1]:
+            planned.record.open = True
+            text = f"{given.text} as rating is {bar:.6g} bar, which no part is rated at"
+            yield of_row(planned, given, text, "")
 
 
 def _paths(group: KeyPath) -> tuple[KeyPath, ...]:

@@ -32,7 +32,7 @@ OF_COLUMN = (
     *("column.serial", "column.chemistry", "column.length", "column.bore"),
     *("column.particle_size", "column.inlet_frit", "column.outlet_frit", "column.rating"),
 )
-_BETWEEN_NAMES = re.compile(r"\s*[,;/&+]\s*|\s+(?:and|or|und|et)\s+")
+_BETWEEN_NAMES = re.compile(r"\s*[,;/&+|\t\n\r\v\f\u2028]\s*|\s+(?:and|or|und|et)\s+")
 _DIMENSIONS = ("length", "bore", "particle_size")
 TYPED = ("cutoffs.high", "cutoffs.low", "expected.low", "expected.high", "expected")
 """Pressures that are bare numbers in the instrument's unit where nothing says another."""
@@ -141,9 +141,13 @@ def _things(
     for name, thing in found.items():
         parts = re.findall(r"[^\W\d_]+|[0-9]+", name.casefold())  # LC-1 and lc 1, not LC-11
         other = by_case.setdefault(" ".join(parts) or name, name)
-        if kind == "instruments" and name not in listed and _several(name):
+        if all(record.given[identity].confirmed for record in thing.records):
+            continue  # a person says that it is one of its own
+        typed = {record.given[identity].text for record in thing.records}
+        if kind == "instruments" and name not in listed and any(map(_several, typed)):
             questions.append(_unlisted(thing, identity, f'"{name}" is one instrument?', ""))
         elif other != name:
+            found[other].open = True  # with these rows it may have two of one method
             questions.append(_unlisted(thing, identity, f'"{name}" and "{other}" are one?', other))
         elif listed and name not in listed:
             close = get_close_matches(name, listed, n=1)
@@ -153,10 +157,17 @@ def _things(
 
 
 def _several(name: str) -> bool:
-    """Whether a name may be that of several instruments, as in "LC-1, LC-2"."""
-    parts = _BETWEEN_NAMES.split(name)
-    shapes = {re.sub(r"[^\W\d_]+", "a", re.sub(r"[0-9]+", "9", part)) for part in parts}
-    return len(parts) > 1 and len(shapes) == 1 and "" not in shapes
+    """Whether a name as typed may be that of several instruments, as in "LC-1, LC-2"."""
+    parts = _BETWEEN_NAMES.split(name.strip())
+    words = name.split()
+    return _are_alike(parts) or (_are_alike(words) and any(map(str.isdigit, words[0])))
+
+
+def _are_alike(names: Sequence[str]) -> bool:
+    """Whether several names are of one pattern of letters and digits."""
+    plain = [re.sub(r"[\s_-]", "", name) for name in names]
+    shapes = {re.sub(r"[^\W\d]+", "a", re.sub(r"[0-9]+", "9", name)) for name in plain}
+    return len(names) > 1 and len(shapes) == 1 and "" not in shapes
 
 
 def _unlisted(thing: Thing, identity: str, text: str, meant: str) -> Question:

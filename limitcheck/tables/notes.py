@@ -12,7 +12,7 @@ from .words import KEYS, QUANTITY
 
 _KINDS: Mapping[str, type[Quantity]] = {kind.KIND: kind for kind in QUANTITIES}
 _IN_BRACKETS = re.compile(r"[(\[](?P<in>[^0-9]*)[)\]]|;(?P<after>[^0-9]*)$")
-_CHANGES_NOTHING = frozenset(
+CHANGES_NOTHING = frozenset(
     word
     for line in (
         "see note notes sop method manual binder book page logbook report qa set as typed by on at",
@@ -58,7 +58,7 @@ def judge_note(cell: str, rest: str, key: str) -> None:
 
 def _leaves(word: str, key: str) -> bool:
     """Whether a word beside a number of a key leaves it as it is."""
-    return word in _CHANGES_NOTHING or any(
+    return word in CHANGES_NOTHING or any(
         key.startswith(one) or key.endswith(one) for one in _OF_KEYS.get(word, ())
     )
 

@@ -19,10 +19,10 @@ Sign: TypeAlias = Literal["point", "comma"]
 EMPTY = frozenset({"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "none", "nil", "/"})
 """What a cell without a value holds, in small letters."""
 _FIRST_OF_EMPTY = frozenset(sign for text in EMPTY for sign in (text[:1], text[:1].upper()) if sign)
-_SPACES = " \u00a0\u2007\u2009\u202f"
+SPACES = " \u00a0\u2007\u2009\u202f"
 _NUMBER = re.compile(
     rf"(?P<sign>[+\-−–]?)\s*(?:"
-    rf"(?P<spaced>[0-9]{{1,3}}(?:(?P<by>['’{_SPACES}])[0-9]{{3}})(?:(?P=by)[0-9]{{3}})*(?:(?P<bdec>[.,])[0-9]+)?)"
+    rf"(?P<spaced>[0-9]{{1,3}}(?:(?P<by>['’{SPACES}])[0-9]{{3}})(?:(?P=by)[0-9]{{3}})*(?:(?P<bdec>[.,])[0-9]+)?)"
     r"|(?P<both>[0-9]{1,3}(?:(?P<th>[.,])[0-9]{3})(?:(?P=th)[0-9]{3})*(?!(?P=th))(?P<dec>[.,])[0-9]+)"
     r"|(?P<groups>[0-9]{1,3}(?:(?P<gr>[.,])[0-9]{3}){2,})"
     r"|(?P<one>[0-9]+(?P<sg>[.,])[0-9]+)"

@@ -7,7 +7,7 @@ lets the header hold.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import TypeAlias
 
@@ -16,16 +16,20 @@ from ..units import Pressure, find_unit
 from .answers import Answer
 from .grid import column_letters
 from .header import Header
+from .notes import CHANGES_NOTHING
 from .numbers import is_empty
 from .questions import AS_IT_STANDS, Question
 from .titles import units_named
-from .words import signs_of_any
+from .unsure_headers import PRESSURE_WORDS
+from .words import LONGEST_HEADER, is_known, signs_of_any, words_of
+from .words_of_status import is_out_of_use
 
 Told: TypeAlias = Mapping[tuple[int, int], Answer]
 """Answers to cells, by row and column."""
 _WHOLE = re.compile(r"[+-]?[0-9]{1,3}")
 _REST = re.compile(r"[0-9]+(?:\s*[^\s0-9.,;]\S*)?")
 _BEGINS_WITH_NUMBER = re.compile(r"[+\-−]?[0-9]")
+_SMALL = frozenset({"all", "are", "is", "given", "stated", "values", "this", "table"})
 _OF_PRESSURES = frozenset({"max", "min", "limit", "expected", "rating"})
 
 
@@ -47,7 +51,7 @@ def too_long(header: Header, row: int, told: Told) -> Question | None:
     if joined is None and not _BEGINS_WITH_NUMBER.match(cells[beyond]):
         return None
     place = sheet.cell_name(row, beyond)
-    if _settled(told, row, beyond, cells[beyond]):
+    if settled(told, row, beyond, cells[beyond]):
         return None
     text = f'"{cut(cells[beyond], 30)}" stands beyond the last header: the row has a cell too many'
     if joined is not None:
@@ -69,22 +73,67 @@ def _joined(cells: Sequence[str]) -> int | None:
     return next(thousands, found[0] if found else None)
 
 
-def note_between(header: Header, row: int, told: Told) -> Question | None:
-    """The question on a note between rows that names a unit which the header does not."""
-    sheet = header.sheet
-    at, note = next((at, cell) for at, cell in enumerate(sheet.rows[row]) if not is_empty(cell))
-    named = dict.fromkeys(units_named(note))
-    if not named or set(named) == _units(header):
-        return None
-    place = sheet.cell_name(row, at)
-    if _settled(told, row, at, note):
-        return None
-    units = " and ".join(named)
-    return Question(
-        *(sheet.name, place, "cell", note),
-        f'"{cut(note, 40)}" names {units}: the rows below may not be in the units of the header',
-        f'give the rows below a header of their own, with units, or answer "{AS_IT_STANDS}"',
-    )
+class Notes:
+    """Notes between the rows of a sheet and under them, which may say how rows are to be read."""
+
+    def __init__(self, header: Header, told: Told) -> None:
+        self._header, self._told = header, told
+        self._rows: list[int] = []
+
+    def add(self, row: int) -> None:
+        """A row that is no record, after the last one that is."""
+        self._rows.append(row)
+
+    def above_rows(self) -> Question | None:
+        """The question on the notes since the last record, which stand above another."""
+        rows, self._rows = self._rows, []
+        return self._first(rows, "below") if rows else None
+
+    def below_rows(self) -> Question | None:
+        """The question on the notes under the last record; those right above a header are its."""
+        sheet, end = self._header.sheet, self._header.end
+        if end < len(sheet.rows):
+            while self._rows and self._rows[-1] == end - 1:
+                end = self._rows.pop()
+        return self._first(self._rows, "above")
+
+    def _first(self, rows: Iterable[int], which: str) -> Question | None:
+        return next((asked for row in rows if (asked := self._asked(row, which))), None)
+
+    def _asked(self, row: int, which: str) -> Question | None:
+        sheet = self._header.sheet
+        filled = [(at, cell) for at, cell in enumerate(sheet.rows[row]) if not is_empty(cell)]
+        at, note = filled[0]
+        named = dict.fromkeys(units_named(note))
+        alone = len(filled) == 1 and row not in sheet.hidden_rows
+        if named and set(named) != _units(self._header):
+            units = " and ".join(named)
+            told = f"names {units}: the rows {which} may not be in the units of the header"
+            how = f"give the rows {which} a header of their own, with units"
+        elif alone and is_out_of_use(note):
+            told = f"says what is out of use: the rows {which}, or some, may not be in use"
+            how = "take out of the table what is out of use"
+        elif alone and _qualifies_pressures(note):
+            told = f"may change the pressures of the rows {which}"
+            how = "correct the numbers themselves"
+        else:
+            return None
+        if settled(self._told, row, at, note):
+            return None
+        return Question(
+            *(sheet.name, sheet.cell_name(row, at), "cell", note),
+            f'"{cut(note, 40)}" {told}',
+            f'{how}, or answer "{AS_IT_STANDS}"',
+        )
+
+
+def _qualifies_pressures(note: str) -> bool:
+    """Whether a note says something of limits or pressures, in words that may change them."""
+    words = words_of(note[:LONGEST_HEADER])
+    if not (signs_of_any(note) & {"limit", "rating"} or PRESSURE_WORDS & set(words)):
+        return False
+    known = CHANGES_NOTHING | _SMALL | {word for word in words if word.isdigit() or is_known(word)}
+    return any(word not in known and not next(units_named(word), "") for word in words)
 
 
 def _units(header: Header) -> set[str]:
@@ -98,7 +147,8 @@ def _units(header: Header) -> set[str]:
     return found
 
 
-def _settled(told: Told, row: int, column: int, value: str) -> bool:
+def settled(told: Told, row: int, column: int, value: str) -> bool:
+    """Whether a person has answered that a cell holds, or is to be left out."""
     answer = told.get((row, column))
     return answer is not None and (answer.keeps(value) or answer.leaves_out)
 

@@ -6,22 +6,22 @@ above only where the file itself merges it.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..errors import cut
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
 from .columns import Column
 from .gradients import must_be_of_b, read_gradient
-from .grid import Area, DateCell, NumberCell, UnstoredCell
+from .grid import Area, NumberCell
 from .header import Header
 from .merged import filled_by_merging, text_at
 from .no_names import must_name
+from .no_records import no_record
+from .not_in_use import OutOfUse
 from .numbers import CellError, Sign, decided, evidence, is_empty, surely
-from .out_of_line import may_be_header, note_between, too_long
+from .out_of_line import Notes, may_be_header, too_long
 from .questions import Question, cell_question
 from .row_names import RowNames
 from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares, must_be_percent
@@ -30,10 +30,6 @@ from .words import KEYS, Kind, SheetKind
 if TYPE_CHECKING:
     from .planned import Planned
 
-_TOTAL = re.compile(
-    r"(?:grand |sub)?-?(?:total|sum|average|mean|median|count|number of|maximum|minimum)\b.*",
-    re.IGNORECASE,
-)
 _REMEMBERED = 5000
 """Texts of one column that are remembered, at most."""
 _IDENTITY: dict[SheetKind, str] = {
@@ -123,54 +119,35 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     read.declared_used, read.answered_signs = signs.declared_used, signs.answered
     identity = _IDENTITY[header.kind]
     named, cells = header.of(identity), _Cells(read)
-    note: Question | None = None
+    notes, out_of_use = Notes(header, told), OutOfUse(header, told)
     closed = False
     for row in header.body:
-        if said := _no_record(header, row, named, filled):
+        if said := no_record(header, row, named, filled):
             if said != "blank":
                 read.skipped.append(said)
-                note = note or note_between(header, row, told)
+                notes.add(row)
             continue
-        if note is not None and not closed:
+        if (note := notes.above_rows()) is not None and not closed:
             read.questions.append(note)
             closed = True
+        left_out, doubt = out_of_use.of(row)
+        if left_out:
+            read.skipped.append(left_out)
+            continue
         record, refused = _record(read, row, columns, told, filled, cells, widths, sign)
         record.open = record.open or closed
         closed = closed or may_be_header(refused)
+        if doubt is not None:
+            record.open = True
+            method, instrument = record.text("method.id"), record.text("instrument.id")
+            read.questions.append(doubt._replace(instrument=instrument, method=method))
         read.records.append(record)
+    if (note := notes.below_rows()) is not None:
+        read.questions.append(note)
+        for record in read.records:
+            record.open = True
     read.questions += widths.questions
     return read
-
-
-def _no_record(
-    header: Header, row: int, named: Column | None, filled: dict[tuple[int, int], Area]
-) -> str:
-    """Why a row is no record, as told to the user; "blank", or empty where it is one."""
-    sheet = header.sheet
-    filled_cells = (cell for cell in sheet.rows[row] if not is_empty(cell))
-    first = next(filled_cells, None)
-    if first is None:
-        return "blank"
-    name = sheet.cell_name(row, 0)
-    if row in sheet.hidden_rows:
-        return f"{name}: the row is hidden; unhide it to have it read"
-    has_identity = named is not None and not is_empty(text_at(sheet, row, named.at, filled))
-    if _TOTAL.fullmatch(first):
-        others = [cell for cell in sheet.rows[row] if not is_empty(cell)][1:]
-        if all(map(_is_total, others)):
-            return f'{name}: "{cut(first, 40)}" is no {header.kind.removesuffix("s")}'
-    if UnstoredCell in map(type, sheet.rows[row]):
-        return ""
-    alone = header.kind == "methods" or not has_identity
-    if alone and not isinstance(first, NumberCell) and next(filled_cells, None) is None:
-        return f'{name}: a note, "{cut(first, 60)}"'
-    if header.is_again(row):
-        return f"{name}: the header again"
-    return ""
-
-
-def _is_total(cell: str) -> bool:
-    return isinstance(cell, NumberCell | DateCell) or not any(map(str.isalpha, cell))
 
 
 def _record(

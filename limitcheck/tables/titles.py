@@ -9,7 +9,7 @@ from ..errors import LimitcheckError
 from ..units import Pressure, find_unit
 
 _UNIT = re.compile(r"(?:\bin|[(\[,;:])\s*(?P<unit>[^\s()\[\],;.]+(?:/\S+)?)\s*[)\]]?\.?\s*$")
-_WORD = re.compile(r"[^\s()\[\],;:.]+")
+_WORD = re.compile(r"[^\s()\[\],;:.!?*\"“”„]+")
 _OTHERWISE = re.compile(
     r"\b(?:not?|never|none|nor|n't|except|unless|without|since|until|till|before|after|formerly|"
     r"previously|was|were|old|some|partly|mostly|nicht|kein\w*|außer|seit|bis|vor|früher|"

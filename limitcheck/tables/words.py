@@ -211,6 +211,11 @@ def signs_of_any(text: str) -> frozenset[str]:
     return frozenset(_SAME[word] for word in words if word in _SAME and word not in DROPPED)
 
 
+def is_known(word: str) -> bool:
+    """Whether a word, in small letters, is one of the trade's, or tells no two keys apart."""
+    return word in _SAME or word in DROPPED
+
+
 def words_of(text: str) -> list[str]:
     """The words of a text, in small letters."""
     folded = re.sub(r"\bi\.\s?d\.?", "inner diameter", normalize("NFKC", text).casefold())

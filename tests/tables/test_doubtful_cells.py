@@ -46,7 +46,13 @@ def test_what_is_doubtful_is_asked_and_not_written(row: str, cell: str, words: s
     assert "kb-3-lc-3.toml" not in dict(found.profiles())
     assert found.waiting >= 1
     if cell != "A2":
-        assert "kb-2-lc-3.toml" in dict(found.profiles()) or cell == "G4"
+        assert (
+            "kb-2-lc-3.toml" in dict(found.profiles())
+            or cell == "G4"
+            or (
+                "are one" in words  # then both names wait
+            )
+        )
 
 
 def test_a_column_that_is_wider_than_long_is_asked(tmp_path: Path) -> None:
