@@ -26,6 +26,7 @@ class Drop(NamedTuple):
     are the same for all beds. ``carried`` is how far the heat of the beds before it may lower the
     drop over a bed, in ln [-]; half of that is counted, and either end is in ``heat``.
     ``straight`` is ``above`` without a coil that nobody tells of; None where that is the same.
+    ``laminar`` and ``turbulent`` are those of a ``TubeFlow``.
     """
 
     pressure: float
@@ -36,6 +37,8 @@ class Drop(NamedTuple):
     squeezed: float = 0.0
     carried: float = 0.0
     straight: float | None = None
+    laminar: float = 0.0
+    turbulent: float = 0.0
 
     @property
     def bed(self) -> float:
@@ -103,9 +106,16 @@ def _solved(
             drop = Drop(*_drop(segment.resistance * cold_base, outlet, cold_rise))
         else:
             number = reynolds(inertia, segment.open.bore, cold_viscosity)
-            _, factor, below, above, _, straight = tube_flow(number, segment.open)
-            pressure, exponent = _drop(segment.resistance * cold_base * factor, outlet, cold_rise)
-            drop = Drop(pressure, exponent, below, above, straight=straight)
+            flow = tube_flow(number, segment.open)
+            at_zero = segment.resistance * cold_base * flow.factor
+            drop = Drop(
+                *_drop(at_zero, outlet, cold_rise),
+                flow.below,
+                flow.above,
+                straight=flow.straight,
+                laminar=flow.laminar,
+                turbulent=flow.turbulent,
+            )
         outlet += drop.pressure
         found.append(drop)
     found.reverse()

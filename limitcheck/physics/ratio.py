@@ -7,7 +7,7 @@ viscosity is mostly the same on both sides and cancels.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, hypot, log
+from math import exp, expm1, hypot, log, log1p
 from typing import NamedTuple
 
 from ..profile.model import Profile
@@ -18,6 +18,7 @@ from .interval import joined
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, oven_not_told, system
+from .tube import TURBULENT_ERROR
 
 _ANY_OVEN = (278.15, ROOM, 323.15, 353.15)
 """Temperatures of columns [K] (common practice, no source)."""
@@ -72,7 +73,8 @@ def between(
     each segment in the pressure before, w' after
 
     The error of a part's own resistance counts only as far as its share changes, that of what
-    the flow itself does as far as it differs between both; the error of viscosity as
+    the flow itself does as far as it differs between both, but in transition (``_either_regime``)
+    whole; the error of viscosity as
     ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
     to compare, and where the ratio depends on a temperature of the columns that is not given.
@@ -122,7 +124,9 @@ def between(
         alike: max(up, down) * (1 if up >= down else -1) for alike, (up, down) in own.items()
     }
     lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
-    above, below = hypot(above, joined(highest, 1)), hypot(below, joined(lowest, 1))
+    least, most = _either_regime(before, after)
+    above = hypot(max(above, most), joined(highest, 1))
+    below = hypot(max(below, least), joined(lowest, 1))
     apart = hypot(*other_beds) / total_after
     central = total_after / total
     oven = _in_any_oven(segments, state, changed, then, central)
@@ -173,6 +177,28 @@ def _in_any_oven(
     if off > _ALIKE:
         raise oven_not_told()
     return off
+
+
+def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float, float]:
+    """How far in ln the ratio may lie lower and higher, as tubes are in transition [-].
+
+    That a tube is turbulent at one flow says nothing sure of another flow: it may be laminar in
+    either and turbulent in the other.
+    """
+    (less, more), (less_after, more_after) = _regime_ends(before), _regime_ends(after)
+    lower, higher = more - less_after, more_after - less
+    # Bounds, with nothing in them more likely: the error of turbulent flow comes on top of them.
+    return lower + min(lower, TURBULENT_ERROR), higher + min(higher, TURBULENT_ERROR)
+
+
+def _regime_ends(found: Sequence[Drop]) -> tuple[float, float]:
+    """The total in ln over the computed one, with tubes all laminar and all turbulent [-]."""
+    if not any(drop.laminar or drop.turbulent for drop in found):
+        return 0.0, 0.0
+    total = sum(drop.pressure for drop in found)
+    less = sum(drop.pressure * expm1(-drop.laminar) for drop in found)
+    more = sum(drop.pressure * expm1(drop.turbulent) for drop in found)
+    return log1p(less / total), log1p(more / total)
 
 
 def _straight(drop: Drop) -> float:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import exp, hypot, log
+from collections.abc import Callable
+from math import exp, hypot, log, pi
 
 import pytest
 
@@ -77,3 +78,73 @@ def test_a_ratio_widened_grows_on_the_side_that_is_meant() -> None:
     assert widths(found.widened(0.4, 0.8)) == pytest.approx((0.5, 1.0))
     assert widths(found.widened(0.4, 0.0)) == pytest.approx((0.5, 0.6))
     assert found.widened(0.0, 0.0) == pytest.approx(found)
+
+
+LINE = Segment(1, "tubing", 1.0, False, 0.2, 0.2, open=OpenTube(1e-3, 15.0))
+BEGINS = [1200, 1900, 2100, 2200, 2640, 3000, 3500, 3900, 4100, 4500, 8000, 20_000]
+"""Reynolds numbers, in transition and on either side of it."""
+
+
+def friction_models() -> dict[str, Callable[[float], float]]:
+    """Darcy friction factors by Reynolds number, which differ in where a tube turns turbulent."""
+    from fluids.friction import Churchill_1977, friction_factor
+
+    def jump(at: float) -> Callable[[float], float]:
+        return lambda number: (
+            64 / number
+            if number <= at
+            else friction_factor(Re=max(number, 4001.0), eD=0.0)
+            if number > 4000
+            else 0.3164 * number**-0.25  # Blasius
+        )
+
+    return {
+        "Churchill": lambda number: Churchill_1977(number, 0.0),
+        "laminar to 4000": jump(4000.0),
+        "turbulent from 2300": jump(2300.0),
+    }
+
+
+@pytest.mark.parametrize("share", [1.0, 0.4])
+@pytest.mark.parametrize("model", ["Churchill", "laminar to 4000", "turbulent from 2300"])
+def test_a_ratio_holds_any_transition(model: str, share: float) -> None:
+    """With a part beside the tube that goes with the flow, and bores 3 % off (Re is 3 % off).
+
+    To 2.5 %, by which Churchill's and Colebrook's friction differ in turbulent flow.
+    """
+    friction = friction_models()[model]
+    beside = Segment(2, "frit", (1 - share) / share * LITTLE, False, 0.0, 0.0)
+    line = LINE._replace(resistance=LITTLE)
+    state = STATE._replace(cold_known=True)
+    eta, rho = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
+    missed = []
+    for first in BEGINS:
+        for second in BEGINS:
+            flows = [number * pi * 1e-3 * eta / (4 * rho) for number in (first, second)]
+            states = [state._replace(flow=flow) for flow in flows]
+            found = between([line, beside], states[0], [line, beside], states[1])
+            for bore in (0.97, 1.0, 1.03):
+                true = [
+                    flow * (share * (number / bore) / 64 * friction(number / bore) + 1 - share)
+                    for flow, number in zip(flows, (first, second), strict=True)
+                ]
+                if not found.low * 0.975 < true[1] / true[0] < found.high * 1.025:
+                    missed.append((first, second, bore, true[1] / true[0], found))
+    assert not missed
+
+
+@pytest.mark.parametrize(("first", "second"), [(200, 1900), (4500, 20_000), (1000, 9000)])
+def test_a_ratio_well_off_the_transition_is_not_widened(first: float, second: float) -> None:
+    line = LINE._replace(resistance=LITTLE)
+    eta, rho = STATE.liquid.viscosity(STATE.cold), STATE.liquid.density(STATE.cold)
+    flows = [number * pi * 1e-3 * eta / (4 * rho) for number in (first, second)]
+    one, other = (STATE._replace(flow=flow) for flow in flows)
+    (before,), (after,) = drops([line], one), drops([line], other)
+    assert before.laminar == after.laminar == before.turbulent == after.turbulent == 0.0
+    # As before there was a transition: what the flow does differs as far as its errors differ.
+    less, coiled = after.below - before.below, after.above - before.above
+    straight = (after.straight or after.above) - (before.straight or before.above)
+    flow_below = max(less, 0.0) + max(-coiled, -straight, 0.0)
+    flow_above = max(coiled, straight, 0.0) + max(-less, 0.0)
+    found = between([line], one, [line], other)
+    assert widths(found) == pytest.approx((flow_below, flow_above), abs=2e-3)

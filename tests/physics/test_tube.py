@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import exp, hypot, log, pi
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from limitcheck.physics.blend import with_water
@@ -18,15 +18,16 @@ from limitcheck.physics.ratio import ratio
 from limitcheck.physics.system import Change, system
 from limitcheck.physics.tube import (
     BORE_ERROR,
-    COIL_ERROR,
     FRICTION_ERROR,
     TURBULENT_ABOVE,
+    USUAL_COIL,
     OpenTube,
     coil_factor,
     laminar_limit,
     reynolds,
     tube_flow,
     tube_resistance,
+    turbulent_coil_factor,
     turbulent_friction,
 )
 from limitcheck.physics.uncertainty import of_bound
@@ -166,7 +167,7 @@ def test_nothing_jumps_from_laminar_to_turbulent(coil: float | None, length: flo
         begins = coil is not None and (one.below == 0.0) != (other.below == 0.0)
         if not begins:
             assert other.below == pytest.approx(one.below, abs=6e-3)
-            assert other.above == pytest.approx(one.above, abs=6e-3)
+            assert other.above == pytest.approx(one.above, abs=8e-3)
 
 
 def test_an_unknown_coil_is_in_the_interval_and_a_known_one_in_the_value() -> None:
@@ -286,11 +287,66 @@ def test_the_flow_in_a_tube_is_that_of_the_room_however_hot_the_column(flow: int
 def test_the_errors_of_turbulent_flow_are_of_what_it_depends_on() -> None:
     """d^-4.75 is 0.75 more than the bore's own error has, rho^0.75, and the friction factor."""
     turbulent = hypot(FRICTION_ERROR, of_bound(0.75 * BORE_ERROR), 0.75 * ERROR)
-    known, unknown = (tube_flow(3e4, OpenTube(1e-3, 10.0, coil)) for coil in (1e6, None))
+    known, unknown = (tube_flow(3e4, OpenTube(1e-3, 10.0, coil)) for coil in (1e30, None))
     assert (known.regime, unknown.regime) == ("turbulent", "turbulent")
-    assert known.below == unknown.below == pytest.approx(turbulent)
+    assert (known.below, unknown.below) == pytest.approx((turbulent, turbulent))
     # Where the coil is not known it may be any, above.
-    assert unknown.above == pytest.approx(hypot(known.above, COIL_ERROR))
+    coiled = log(turbulent_coil_factor(3e4, 1e-3 / USUAL_COIL))
+    assert unknown.above == pytest.approx(hypot(known.above, coiled), rel=1e-3)
+
+
+@pytest.mark.parametrize("coil", [0.02, 0.03, 0.05, 0.08, 0.15])
+@pytest.mark.parametrize("bore", [0.25e-3, 0.5e-3, 1e-3])
+@pytest.mark.parametrize("number", [1000, 2000, 3000, 4000, 5000, 7000, 10_000, 20_000, 50_000])
+def test_published_correlations_of_coils_lie_in_the_interval_of_a_coil(
+    number: float, bore: float, coil: float
+) -> None:
+    """fluids.friction, up to Schmidt's transition the laminar ones, then the turbulent ones.
+
+    Left out: Guo, Ju and Srinivasan, far off all others; Mori and Nakayama's laminar one, which is
+    for Dean numbers far above 100; Czop under its Reynolds numbers and in tight coils, where it
+    falls below a straight tube.
+    """
+    from fluids import friction
+
+    found = tube_flow(number, OpenTube(bore, 3.0, coil))
+    names = ["laminar_fd_White", "laminar_fd_Schmidt"]
+    if number > friction.helical_transition_Re_Schmidt(bore, coil):
+        names = [f"turbulent_fd_{name}" for name in TURBULENT_COILS]
+        if number >= 20_000 and bore / coil <= 0.02:
+            names.append("turbulent_fd_Czop")
+    for name in names:
+        theirs = number / 64.0 * getattr(friction, f"helical_{name}")(number, bore, coil)
+        assert exp(-found.below) * 0.999 <= theirs / found.factor <= exp(found.above) * 1.001, name
+
+
+TURBULENT_COILS = ["Mandal_Nigam", "Mori_Nakayama", "Prasad", "Schmidt"]
+
+
+def test_turbulent_coils_are_those_of_fluids() -> None:
+    from fluids.friction import Colebrook, helical_turbulent_fd_Mandal_Nigam
+
+    theirs = helical_turbulent_fd_Mandal_Nigam(2e4, 0.5e-3, 0.05) / Colebrook(2e4, 0.0)
+    assert turbulent_coil_factor(2e4, 0.01) == pytest.approx(theirs, rel=1e-6)
+
+
+@given(
+    number=st.floats(10, 1e5),
+    bore=st.floats(5e-5, 2e-3),
+    coil=st.floats(0.02, 0.05),
+    length=st.floats(0.05, 5),
+)
+def test_telling_of_a_coil_never_lowers_the_upper_end(
+    number: float, bore: float, coil: float, length: float
+) -> None:
+    """Against one that nobody tells of, which is taken for up to 50 mm.
+
+    Not where a straight tube may be turbulent and a coil keeps the flow laminar.
+    """
+    told, untold = (tube_flow(number, OpenTube(bore, length, c)) for c in (coil, None))
+    tops = [found.factor * exp(found.above) for found in (told, untold)]
+    assume(number <= 2040 or told.regime == "turbulent")
+    assert tops[0] >= tops[1] * (1 - 1e-9)
 
 
 def test_a_tube_in_transition_is_not_made_sure_by_a_coil_nobody_tells_of() -> None:
@@ -313,7 +369,7 @@ def test_a_tube_in_transition_is_not_made_sure_by_a_coil_nobody_tells_of() -> No
 @given(number=st.floats(10.0, 5e4), ends=st.sampled_from([0.0, 1.45]))
 def test_a_straight_tube_is_surer_than_one_that_may_be_coiled(number: float, ends: float) -> None:
     found = tube_flow(number, OpenTube(0.5e-3, 0.3, None, ends))
-    straight = tube_flow(number, OpenTube(0.5e-3, 0.3, 1e6, ends))
+    straight = tube_flow(number, OpenTube(0.5e-3, 0.3, 1e30, ends))
     own = found.above if found.straight is None else found.straight
     assert own <= found.above * (1 + 1e-12)
     assert own == pytest.approx(straight.above, abs=0.02)  # that limit moves a little
