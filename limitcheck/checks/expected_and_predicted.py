@@ -160,7 +160,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         sure = run.highest.low / run.highest.central
         if sure * min(highest) <= float(expected.high):
             if sure * max(highest) > float(expected.high):
-                _unless_measured(subject, "peak", min(highest), max(highest))
+                _unless_measured(subject, "peak", min(highest), max(highest), sure * max(highest))
             return
     else:
         # as the column sees it, late and smoothed, it need not swing so far
@@ -169,7 +169,8 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         band = float(expected.high) / float(expected.low)
         if down * min(swings) <= band:
             if down * max(swings) > band:
-                _unless_measured(subject, "swing", min(swings), max(swings))
+                most = float(expected.low) * down * max(swings)
+                _unless_measured(subject, "swing", min(swings), max(swings), most)
             return
         seen = sqrt(min(swings) * max(swings))
         swing = RatioInterval(down * min(swings), seen, up * max(swings))
@@ -202,24 +203,35 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     )
 
 
-def _unless_measured(subject: Subject, what: str, least: float, most: float) -> None:
+def _unless_measured(subject: Subject, what: str, least: float, most: float, top: float) -> None:
     """Skips the check where it rests on how much is mixed on the way; a measured band holds it.
 
-    The peak is in [Pa], the swing a ratio [-].
+    But where mixing may take the peak surely past the high cutoff, to ``top`` [Pa], a measured band
+    too must be of a whole run, and nothing in the profile shows that. The peak is in [Pa], the
+    swing a ratio [-].
     """
-    if subject.expected.basis == "measured":
+    unit, high = subject.unit, subject.profile.cutoffs.high
+    if high is None and subject.proposal.high is not None:
+        high = subject.proposal.high.pressure
+    measured = subject.expected.basis == "measured"
+    if measured and (high is None or top <= float(high)):
         return
-    unit = subject.unit
     told = (
         f"the peak of this gradient lies between {as_read(least, unit)} and "
         f"{as_read(most, unit)} {unit}"
         if what == "peak"
         else f"the pressure of this gradient swings by a factor of {least:.2f} to {most:.2f}"
     )
+    told += ", by how much it is mixed on the way to the column"
+    if measured:
+        raise Skip(
+            f"{told}: a run may reach {as_read(top, unit)} {unit}, past the high cutoff, "
+            f"{high}, unless {subject.expected.high} was the highest of a whole run",
+            "the highest pressure of a run that was watched to its end, as high in [expected]",
+            HIGH,
+        )
     raise Skip(
-        f"{told}, by how much it is mixed on the way to the column",
-        'the pressures measured over a whole run in [expected], with basis = "measured"',
-        HIGH,
+        told, 'the pressures measured over a whole run in [expected], with basis = "measured"', HIGH
     )
 
 

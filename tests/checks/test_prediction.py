@@ -16,6 +16,7 @@ from limitcheck.findings import Confidence, Finding, Severity
 from limitcheck.physics.predict import predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
+from limitcheck.units import Pressure, Volume
 from tests.physics.profiles import (
     COLUMN,
     CONDITIONS,
@@ -187,3 +188,47 @@ def test_a_band_need_not_hold_a_swing_that_the_column_never_sees() -> None:
     assert said(0.2) == []
     (found,) = said(20)
     assert "swings by a factor" in found.message
+
+
+STEP = (
+    "[{minute = 0, percent_b = 5}, {minute = 3, percent_b = 5}, {minute = 3, percent_b = 80}, "
+    "{minute = 8, percent_b = 80}, {minute = 8, percent_b = 5}, {minute = 15, percent_b = 5}]"
+)
+
+
+@pytest.mark.parametrize(
+    ("high", "top", "outcome"),
+    [
+        (166, 134, "not decided"),  # mixing alone may take the peak past the cutoff
+        (200, 134, "holds"),  # as mixed as may be, a run passes
+        (166, 184, "holds"),  # the band holds it, however it is mixed
+        (166, 125, "found"),  # less than the least swing
+    ],
+)
+def test_a_measured_band_that_mixing_may_exceed_past_the_cutoff_is_not_decided(
+    high: int, top: int, outcome: str
+) -> None:
+    """A step from 5 to 80 % methanol swings by 1.11, by 1.52 with half the dwell volume stirred."""
+    made = profile(
+        PUMP,
+        '{part = "tubing", length = "900 mm", bore = "0.17 mm"}',
+        column(length='"50 mm"', bore='"2.1 mm"', particle_size='"3 um"'),
+        conditions=conditions(
+            flow='"0.5 mL/min"',
+            temperature='"25 degC"',
+            ambient='"22 degC"',
+            solvent_b='"methanol"',
+            percent_b="",
+            gradient=STEP,
+        ),
+        expected=f'{{low = 120, high = {top}, basis = "measured"}}',
+    )
+    instrument = made.instrument.model_copy(update={"dwell_volume": Volume.of("0.8", "mL")})
+    cutoffs = made.cutoffs.model_copy(update={"high": Pressure.of(str(high), "bar")})
+    made = made.model_copy(update={"instrument": instrument, "cutoffs": cutoffs})
+    if outcome == "not decided":
+        with pytest.raises(Skip, match="past the high cutoff, 166 bar, unless 134 bar was the"):
+            list(gradient_peak_outside_expected(subject(made)))
+    else:
+        found = list(gradient_peak_outside_expected(subject(made)))
+        assert bool(found) == (outcome == "found")
