@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import sqrt
+from math import exp, sqrt
 from typing import NamedTuple
 
 from ..physics.course import MIXED
+from ..physics.flow_path import DAY_ERROR
 from ..physics.left_out import refuse_unknown_restrictors
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import over_course
@@ -20,6 +21,9 @@ from .one_pressure import Statement, together, varied
 
 LOW_END, HIGH_END = "the low end of the band", "its high end"
 PAIRS = "the measured pairs"
+RUNS_APART = exp(2.0 * DAY_ERROR)
+"""Times by which the highest of normal runs may lie over the lowest at one moment: as far as a
+pressure varies from day to day, either way."""
 _NOT_HELD = "how long its composition is held is not known"
 _NOT_MIXED = "how much is mixed on the way to the column is not known"
 
@@ -114,12 +118,22 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
         pairs = Statement(PAIRS, changed.low, changed.central, changed.high)
     if not statements:
         return None
-    found = together([*statements, *([pairs] if pairs else [])])
+    known = [pairs] if pairs else []
+    found = together([*statements, *known])
+    if not found.apart:
+        found = together([*map(_of_any_run, statements), *known])
     least, most = _as_printed(found.least, unit), _as_printed(found.most, unit)
     if found.normal is None:
         return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart)
     low, high = (_as_printed(pascal, unit) for pascal in found.normal)
     return MovedBand(lowest, highest, least, low, high, most, pairs)
+
+
+def _of_any_run(end: Statement) -> Statement:
+    """What an end of a band says [Pa] of another run: it is of the lowest or of the highest run."""
+    if end.name == LOW_END:
+        return end._replace(high=end.high * RUNS_APART)
+    return end._replace(low=end.low / RUNS_APART)
 
 
 def _as_printed(pascal: float, unit: str) -> Pressure:

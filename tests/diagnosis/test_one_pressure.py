@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limitcheck.diagnosis.conditions import moved_band
+from limitcheck.diagnosis.conditions import HIGH_END, LOW_END, _of_any_run, moved_band
 from limitcheck.diagnosis.isolation import Isolation, isolate
 from limitcheck.diagnosis.one_pressure import Statement, together, varied
 from limitcheck.diagnosis.reading import read
@@ -249,3 +249,12 @@ def test_what_every_statement_allows_is_open(made: list[Statement], pascal: floa
         low, high = found.normal
         assert found.least <= low <= high <= found.most
         assert high <= 1.12 * low
+
+
+@pytest.mark.parametrize(("low", "high"), [(100.0, 110.0), (80.0, 90.0)])
+def test_an_end_of_a_band_is_of_its_lowest_or_highest_run(low: float, high: float) -> None:
+    """Seven per cent from day to day, either way: 15 % between the lowest and the highest run."""
+    least = _of_any_run(Statement(LOW_END, low, 0.5 * (low + high), high))
+    assert (least.low, least.high) == (low, pytest.approx(1.15 * high, rel=2e-3))
+    most = _of_any_run(Statement(HIGH_END, low, 0.5 * (low + high), high))
+    assert (most.low, most.high) == (pytest.approx(low / 1.15, rel=2e-3), high)
