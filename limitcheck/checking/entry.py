@@ -24,7 +24,7 @@ from .doubts import CUTOFFS, band_doubt, doubt
 from .file import left_open
 from .from_another_unit import as_stored, stored, without_slips
 from .recommendations import recommend
-from .typed import Typed, is_bare, read
+from .typed import OFF, Typed, is_bare, read
 
 Field = Literal["high", "low"]
 _SLIP = "the number or its unit may be a slip: look where it comes from"
@@ -88,7 +88,7 @@ class Answer:
     @property
     def shown(self) -> str:
         """What was typed, for people."""
-        return "off" if self.typed is None else str(self.typed.pressure)
+        return OFF if self.typed is None else str(self.typed.pressure)
 
     @property
     def may_be_typed(self) -> bool:
@@ -203,7 +203,7 @@ def _turned_off(policy: Policy, field: Field) -> str:
 
 def _given(value: str, profile: Profile) -> Typed | None:
     """What was typed, a bare number in the instrument's unit; None for "off"."""
-    if value.strip().casefold() == "off":
+    if value.strip().casefold() == OFF:
         return None
     try:
         given = read(value, profile.instrument.pressure_unit)

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from ..physics.system import Change
     from ..units import Pressure, Quantity
 
+OFF = "off"
+"""What people type for a cutoff that is off; profiles have 0."""
 CONDITIONS = {
     "flow": "flow",
     "temperature": "temperature",

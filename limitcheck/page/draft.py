@@ -24,7 +24,11 @@ from ..profile.write import ChangeRefused, assign
 from ..units import Pressure, UnitError, split_quantity
 from .same_place import Compared
 
-_NUMBER = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?|0[xob][0-9A-Fa-f_]+")
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
+_AS_PROGRAMS = re.compile(r"[+-]?0[xob][0-9a-f_]*", re.IGNORECASE)
+"""Hexadecimal, octal and binary, which a file may hold, and nobody reads at an instrument."""
+_APART = re.compile(r"[+-]?[0-9][0-9_]*(\.[0-9_]+)?([eE][+-]?[0-9_]+)?")
+"""With the separators of TOML between the digits."""
 _DAY = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 _SEPARATED = re.compile(r"[+-]?[0-9][0-9., '\u2019\u00a0\u202f]*")
 _AS_NO_FILE = re.compile(r"([+-]?)(0*)([0-9]*)(?:\.([0-9]*))?")
@@ -45,6 +49,8 @@ class Change(NamedTuple):
     typed: str
     alone: bool = False
     """Whether its table may be left out, and says nothing when it is empty."""
+    from_text: bool = False
+    """Whether nobody typed it: it is as a text has it."""
 
 
 class Refusal(NamedTuple):
@@ -128,7 +134,7 @@ def _value(text: str, change: Change) -> str:
         return typed
     if change.kind == DAY and _DAY.fullmatch(typed):
         return typed
-    if change.kind == NUMBER and _is_number(typed):
+    if change.kind == NUMBER and _is_number(typed, as_in_a_text=change.from_text):
         return typed
     if change.kind == NUMBER:
         _refuse_odd_digits(typed)
@@ -153,6 +159,16 @@ def _refuse_odd_digits(typed: str) -> None:
             f'"{typed}" has a comma: between thousands, or a decimal comma?',
             f"write {two[1]}{two[2]}, or {two[1]}.{two[2]}, whichever is meant",
         )
+    if _AS_PROGRAMS.fullmatch(typed):
+        try:
+            advice = f"write {int(typed, 0)}, if that is meant"
+        except ValueError:
+            advice = "write it in the digits 0 to 9"
+        raise ChangeRefused(f"{typed} is a number as programs write it", advice)
+    if "_" in typed and _APART.fullmatch(typed):
+        together = typed.replace("_", "")
+        plain = together if _is_number(together) else "its digits together"
+        raise ChangeRefused(f'"{typed}" has a separator inside the number', f"write {plain}")
     found = _AS_NO_FILE.fullmatch(typed)
     if found and (found[3] or found[4] or found[2]):
         sign, _, whole, decimals = found.groups()
@@ -162,8 +178,10 @@ def _refuse_odd_digits(typed: str) -> None:
         )
 
 
-def _is_number(typed: str) -> bool:
-    if not _NUMBER.fullmatch(typed):
+def _is_number(typed: str, *, as_in_a_text: bool = False) -> bool:
+    """Whether TOML reads it as a number that people write; in a text, as any number."""
+    kinds = (_NUMBER, _AS_PROGRAMS, _APART) if as_in_a_text else (_NUMBER,)
+    if not any(kind.fullmatch(typed) for kind in kinds):
         return False
     try:
         return isinstance(parse(f"v = {typed}")["v"], int | Decimal)

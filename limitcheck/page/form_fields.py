@@ -9,6 +9,7 @@ from markupsafe import Markup, escape
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from ..checking.typed import OFF, read
 from ..findings import KeyPath
 from ..profile.described import DESCRIBED
 from ..profile.fields import (
@@ -22,7 +23,7 @@ from ..profile.fields import (
 )
 from ..profile.usual_ranges import usual
 from ..render.lines import safe
-from ..units import TRADE_UNITS, Pressure
+from ..units import TRADE_UNITS, Pressure, UnitError
 from .arranging import Button
 from .draft import BESIDE, DAY, NUMBER, TEXT, TRUTH, named
 from .words import label
@@ -46,6 +47,8 @@ class Field(NamedTuple):
     """What holds while it is empty, from a shared description."""
     alone: bool = False
     """Whether its table may be left out, and says nothing when it is empty."""
+    may_be_off: bool = False
+    """Whether it is a cutoff, which OFF turns off: 0 in the text."""
 
     @property
     def name(self) -> str:
@@ -110,7 +113,7 @@ def field_of(
     """The field of a key of a model, `table`, that is read by `marks`, of a kind of part."""
     key = str(path[-1])
     help, example = DESCRIBED[table][key]
-    kind, beside = TEXT, ""
+    kind, beside, off = TEXT, "", False
     options: tuple[str, ...] = ()
     if isinstance(marks, TruthField):
         kind, options = TRUTH, ("true", "false")
@@ -121,7 +124,8 @@ def field_of(
         beside = " ".join(units)
         help += " With its unit, as in {}.".format(example.strip('"'))
     elif isinstance(marks, CutoffField):
-        kind, beside = NUMBER, unit
+        kind, beside, off = NUMBER, unit, True
+        help, value = f"{help} Or: {OFF}.", _or_off(value, unit)
     elif isinstance(marks, ExpectedField):
         kind, beside = NUMBER, unit
         help = f"{help} Or with a unit of its own, as in 120 bar."
@@ -136,7 +140,19 @@ def field_of(
     if range_ := usual(table, key, part):
         help = f"{help} Usual: {range_}."
     options = with_own(options, value)
-    return Field(path, label(key), kind, value, required, options, beside, help, held)
+    return Field(
+        path, label(key), kind, value, required, options, beside, help, held, may_be_off=off
+    )
+
+
+def _or_off(value: str, unit: str) -> str:
+    """A cutoff as a field shows it: zero, in the unit of the instrument, is off."""
+    shown = unit if unit in TRADE_UNITS else "bar"
+    try:
+        found = read(value, shown).pressure
+    except UnitError:
+        return value
+    return OFF if found.unit == shown and not found.value else value
 
 
 def with_own(options: tuple[str, ...], value: str) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Mapping
 
+from ..checking.typed import OFF
 from ..errors import Refused
 from ..profile.places import Source
 from ..profile.toml import TomlError, parse
@@ -78,7 +79,7 @@ def with_what_was_emptied(draft: Draft, form: tuple[Group, ...]) -> str:
 def _since(draft: Draft, form: tuple[Group, ...]) -> list[Change]:
     """The fields of a text's form that its base says otherwise."""
     drawn = {field.name: field.value for group in form for field in group.all}
-    return _changes(draft.base, drawn)
+    return [change._replace(from_text=True) for change in _changes(draft.base, drawn)]
 
 
 def _changes(base: str, fields: Values) -> list[Change]:
@@ -92,8 +93,12 @@ def _changes(base: str, fields: Values) -> list[Change]:
     found = []
     for name, typed in sorted(fields.items(), key=lambda item: order.get(item[0], len(order))):
         field = known.get(name) or field_of_any_part(name)
-        if field is not None and in_a_field(typed) != in_a_field(field.value):
-            found.append(Change(field.path, field.kind, typed.strip(), field.alone))
+        if field is None:
+            continue
+        off = field.may_be_off and typed.strip().casefold() == OFF
+        if (OFF if off else in_a_field(typed)) != in_a_field(field.value):
+            written = "0" if off else typed.strip()
+            found.append(Change(field.path, field.kind, written, field.alone))
     return found
 
 

@@ -185,8 +185,10 @@ def test_one_changed_field_leaves_every_other_byte(data: st.DataObject) -> None:
     except UnicodeEncodeError:
         return
     after, refused = changed(before, [Change(field.path, field.kind, typed)])
-    if refused:  # digits with separators, which may mean two numbers, or as TOML has none
-        assert re.fullmatch(r"[+-]?[0-9.][0-9., '\u2019\u00a0\u202f]*", typed)
+    if refused:  # digits with separators, as TOML has none, or as only programs write them
+        separated = r"[+-]?[0-9.][0-9., '\u2019\u00a0\u202f]*"
+        programs = r"[+-]?[0-9][0-9a-fA-FxXoO_.eE+-]*"
+        assert re.fullmatch(f"{separated}|{programs}", typed)
         assert after == before
         return
     span = source.value_span(field.path)
@@ -222,7 +224,7 @@ def meant(kind: str, typed: str) -> Any:
     [
         ("number", "7", "7"), ("number", "7.50", "7.50"), ("number", "1e3", "1e3"),
         ("number", "-2", "-2"), ("number", "x", '"x"'), ("number", "true", '"true"'),
-        ("number", "nan", '"nan"'), ("number", "0x1F", "0x1F"),
+        ("number", "nan", '"nan"'), ("number", "+5", "+5"),
         ("number", "120 bar", '"120 bar"'), ("number", "7,5", "7.5"), ("truth", "true", "true"),
         ("truth", "1", '"1"'), ("text", "7", '"7"'), ("text", "true", '"true"'),
     ],

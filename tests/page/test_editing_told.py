@@ -235,7 +235,7 @@ def test_nothing_told_of_a_field_is_folded_shut(desk: Desk) -> None:
     assert "<details open>" not in shown[shown.index('id="f.expected"') :]
 
 
-@pytest.mark.parametrize("typed", ["28.", ".5", "1,500"])
+@pytest.mark.parametrize("typed", ["28.", ".5", "1,500", "0x75", "1_000"])
 def test_a_number_that_is_not_written_is_said_in_the_verdict(desk: Desk, typed: str) -> None:
     shown = send(desk.page, {**opened(desk), "f.cutoffs.high": typed}, "check").text
     heading = re.search(r'id="found-heading">([^<]*)<', shown)
@@ -245,3 +245,73 @@ def test_a_number_that_is_not_written_is_said_in_the_verdict(desk: Desk, typed: 
     assert heading[1].startswith("Not written: High. What is written: ")
     assert now[1] == heading[1]
     assert '<p class="wrong error"><strong>Not written:</strong>' in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "message", "write_"),
+    [
+        ("0x75", "0x75 is a number as programs write it", "write 117, if that is meant"),
+        ("0X75", "0X75 is a number as programs write it", "write 117, if that is meant"),
+        ("0b1", "0b1 is a number as programs write it", "write 1, if that is meant"),
+        ("0o7", "0o7 is a number as programs write it", "write 7, if that is meant"),
+        ("-0x1_f", "-0x1_f is a number as programs write it", "write -31, if that is meant"),
+        ("0b2", "0b2 is a number as programs write it", "write it in the digits 0 to 9"),
+        ("1_000", '"1_000" has a separator inside the number', "write 1000"),
+        ("1_0.2_5", '"1_0.2_5" has a separator inside the number', "write 10.25"),
+        ("1__000", '"1__000" has a separator inside the number', "write 1000"),
+    ],
+)
+@pytest.mark.parametrize(
+    "field", ["cutoffs.high", "expected.low", "conditions.percent_b", "instrument.display_step"]
+)
+def test_a_number_of_programs_is_refused_with_what_to_write(
+    desk: Desk, field: str, typed: str, message: str, write_: str
+) -> None:
+    """Nobody reads a pressure in hexadecimal: it was written as typed, and meant another."""
+    before = opened(desk)
+    shown = send(desk.page, {**before, f"f.{field}": typed}, "check")
+    assert message in shown.words
+    assert f"Do: {write_}" in shown.words
+    assert fields_of(shown)["text"] == before["text"]
+    assert fields_of(shown)[f"f.{field}"] == typed
+
+
+def test_a_number_of_programs_that_the_text_has_stays(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["text"] = re.sub("low = [0-9]+", "low = 0x14", fields["text"])
+    fields = fields_of(send(desk.page, fields, "check"))
+    arranged = send(desk.page, {**fields, "f.method.id": "TEA-9"}, "add:flow_path")
+    assert "low = 0x14" in fields_of(arranged)["text"]
+    assert "TEA-9" in fields_of(arranged)["text"]
+    assert "Not written" not in arranged.words
+
+
+@pytest.mark.parametrize("typed", ["off", " OFF "])
+@pytest.mark.parametrize("end", ["high", "low"])
+def test_off_in_a_cutoff_field_is_zero_in_the_text_and_shown_as_off(
+    desk: Desk, end: str, typed: str
+) -> None:
+    """As the hint beside a number to type says; the format has 0 for a cutoff that is off."""
+    shown = send(desk.page, {**opened(desk), f"f.cutoffs.{end}": typed}, "check")
+    fields = fields_of(shown)
+    assert f"\n{end} = 0\r\n" in fields["text"]
+    assert fields[f"f.cutoffs.{end}"] == "off"
+    assert "Or: off." in shown.words
+    saved(desk, fields)
+    assert f"\n{end} = 0\n".encode() in bytes_of(desk)
+    again = opened(desk)
+    assert again[f"f.cutoffs.{end}"] == "off"
+    assert fields_of(send(desk.page, again, "check"))["text"] == again["text"]
+
+
+def test_off_in_another_field_is_no_number(desk: Desk) -> None:
+    shown = send(desk.page, {**opened(desk), "f.expected.low": "off"}, "check")
+    assert 'low = "off"' in fields_of(shown)["text"]
+    assert '"off" is not a pressure' in shown.words
+
+
+def test_a_zero_that_is_no_cutoff_of_this_instrument_is_shown_as_it_is(desk: Desk) -> None:
+    fields = opened(desk)
+    fields["text"] = re.sub("low = [0-9]+", 'low = "0 psi"', fields["text"], count=1)
+    fields = fields_of(send(desk.page, fields, "check"))
+    assert fields["f.cutoffs.low"] == "0 psi"
