@@ -8,7 +8,7 @@ from typing import NamedTuple
 from ..errors import LimitcheckError
 from ..units import QUANTITIES, find_unit
 from .same_key import Cells, one_of_each_key
-from .unsure_headers import may_be_minutes
+from .unsure_headers import PERCENT_A, may_be_minutes
 from .words import KEYS, QUANTITY, SheetKind, can_give, signs_of_any
 
 
@@ -50,6 +50,10 @@ def _beside(column: Column, columns: Sequence[Column]) -> Column:
         lows = [other for other in columns if other.key == "expected.low"]
         if any(_operating(other.text) for other in lows):  # both ends of one band
             return column._replace(key="expected.high", paths=())
+    if column.key is None and column.paths == (PERCENT_A,):
+        plain = next((other for other in columns if other.key == "conditions.percent_b"), None)
+        if plain is not None:
+            return column._replace(paths=(), unused=f'"{plain.text}" says it')
     if column.key is None and set(column.paths) <= _NAMES:
         plain = next((other for other in columns if other.key in column.paths), None)
         if plain is not None:  # as "Old method": which it is changes no number

@@ -17,7 +17,8 @@ from ..units import QUANTITIES, RefusedUnit, find_unit
 from .words import DROPPED, KEYS, LONGEST_HEADER, QUANTITY, SheetKind, can_give, signs_of, words_of
 
 _UNIT_KINDS = {kind.KIND: kind for kind in QUANTITIES if kind.KIND in QUANTITY.values()}
-_BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
+_BRACKETS = re.compile(r"[(\[]((?:[^()\[\]]|[(\[][^()\[\]]*[)\]])*)[)\]]")
+"""With others within them, as in "(bar (g))"."""
 _NOT_TAKEN = frozenset({
     "torr", "atm", "mbar", "hpa", "pa", "lb", "lbs", "lbf", "ksi", "kg", "kp", "mmhg", "inhg",
     "c", "f", "° c", "deg c", "deg. c", "celsius", "micron", "microns", "ml", "µl", "ul", "min",
@@ -73,6 +74,8 @@ def header_of(text: str, sheet: SheetKind | None = None) -> Named:
     for name, unit in split_unit(said):
         if not (paths := _paths(name.replace("*", " "), sheet)):
             continue
+        if unit == "%" and all(KEYS[path].kind == "text" for path in paths):
+            continue  # "Eluent A (%)" is no name of a solvent
         # What a gradient is of, as "(% A)" and "(min, % organic)", is asked of its cells.
         of_gradient = paths == ("conditions.gradient",) and not any(map(_qualifies, words_of(unit)))
         if may_be_unit(unit) or of_gradient:
@@ -140,6 +143,9 @@ def split_unit(text: str) -> Iterable[tuple[str, str]]:
         inside = re.sub(r"^in\s+", "", match[1].strip())
         if inside:
             yield text[: match.start()] + " " + text[match.end() :], inside
+    words = text.replace("_", " ").rstrip(" .:").rsplit(maxsplit=2)
+    if len(words) == 3 and units_kind(" ".join(words[1:])):  # "bar gauge"
+        yield re.sub(r"(\s+in|\s*[,;:/-])\s*$", "", words[0]), " ".join(words[1:])
     words = text.replace("_", " ").rstrip(" .:").rsplit(maxsplit=1)
     if len(words) == 2 and units_kind(words[1]):
         yield re.sub(r"(\s+in|\s*[,;:/-])\s*$", "", words[0]), words[1]

@@ -15,12 +15,13 @@ from difflib import get_close_matches
 from typing import NamedTuple
 
 from ..errors import LimitcheckError, Refused
-from ..units import Pressure, find_unit
+from ..units import Pressure, exact, find_unit, plain
 from .answers import Answers
 from .cells import Amount, Text, Value
 from .questions import Question
 from .rows import Given, Record, SheetRead
 from .two_ways import one_of_two_ways
+from .unsure_headers import PERCENT_A
 from .words import KEYS, QUANTITY
 
 OF_INSTRUMENT = (
@@ -71,6 +72,7 @@ def join(reads: Sequence[SheetRead]) -> Joined:
     for record in records:
         questions += one_of_two_ways(record)
         _split_dimensions(record)
+        _percent_b(record)
     questions += _units_of_ratings(records)
     instruments = _things(records, "instrument.id", "instruments", OF_INSTRUMENT, questions)
     columns = _things(records, "column.label", "columns", OF_COLUMN, questions)
@@ -86,6 +88,15 @@ def _split_dimensions(record: Record) -> None:
         return
     for key, amount in zip(_DIMENSIONS, given.value, strict=False):
         record.given.setdefault(f"column.{key}", given._replace(value=amount))
+
+
+def _percent_b(record: Record) -> None:
+    """What a column of % A says of % B, where a person has said that it does."""
+    given = record.given.pop(PERCENT_A, None)
+    if given is not None and isinstance(given.value, Amount):
+        rest = plain(100 - exact(given.value.number))
+        amount = given.value._replace(number=rest)
+        record.given.setdefault("conditions.percent_b", given._replace(value=amount))
 
 
 def _units_of_ratings(records: Iterable[Record]) -> Iterator[Question]:

@@ -15,6 +15,7 @@ _IN_BRACKETS = re.compile(r"[(\[](?P<in>[^0-9]*)[)\]]|;(?P<after>[^0-9]*)$")
 CHANGES_NOTHING = frozenset(
     word
     for line in (
+        "g gauge gage rel relative",  # as every pressure of an instrument is
         "see note notes sop method manual binder book page logbook report qa set as typed by on at",
         "confirmed checked approved verified reviewed validated the per in of and isocratic",
     )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from .answers import Answer, Answers, sign_of_answers, two_readings
 from .cells import Amount, Text, Value, read_cell
-from .columns import Column
+from .columns import Column, unit_problem
 from .gradients import must_be_of_b, read_gradient
 from .grid import Area, NumberCell
 from .header import Header
@@ -20,7 +20,7 @@ from .merged import filled_by_merging, text_at
 from .no_names import must_name
 from .no_records import no_record
 from .not_in_use import OutOfUse
-from .numbers import CellError, Sign, decided, evidence, is_empty, surely
+from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
 from .out_of_line import Notes, may_be_header, too_long
 from .questions import Question, cell_question
 from .row_names import RowNames
@@ -92,6 +92,8 @@ class SheetRead:
     signs: dict[int, Sign | None] = field(default_factory=dict)
     shares: set[int] = field(default_factory=set)
     """Columns of percentages in which no number is above 1: 0.18 may be 18 %."""
+    refused: set[int] = field(default_factory=set)
+    """Columns whose header has a unit that is not taken."""
     answered_signs: set[int] = field(default_factory=set)
     """Columns of which a person answered the sign."""
     declared_used: bool = False
@@ -110,6 +112,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     read, told = SheetRead(header, names), answers.cells(names)
     columns = [c for c in header.columns if not c.hidden and c.key is not None]
     read.questions += asked_of_headers(header)
+    read.refused = {column.at for column in columns if unit_problem(column)}
     signs, widths = Signs(header, answers, sign), Widths(header, answers)
     for column in columns:
         sign_here = read.signs[column.at] = signs.of(column)
@@ -189,7 +192,8 @@ def _record(
             record.open = record.open or asked
         if isinstance(value, CellError):
             place = sheet.cell_name(row, at)
-            if sign is None and evidence(typed)[1] is not None and not answered:
+            of_header = column.at in read.refused and not answered and _is_bare(typed, sign)
+            if of_header or (sign is None and evidence(typed)[1] is not None and not answered):
                 record.open = True  # asked once, of the column
             elif sign is None and evidence(typed)[1] is not None:
                 failed.append((place, cell, two_readings(typed)))
@@ -215,6 +219,14 @@ def _record(
 def _kind(column: Column) -> Kind:
     assert column.key is not None  # what is left out is not read
     return KEYS[column.key].kind
+
+
+def _is_bare(cell: str, sign: Sign | None) -> bool:
+    """Whether a cell is a number alone, which has the unit of its header."""
+    try:
+        return not read_number(cell, sign).rest
+    except CellError:
+        return False
 
 
 class _Cells:

@@ -30,13 +30,20 @@ def may_stand_for(text: str, sheet: SheetKind) -> tuple[str, ...]:
 
     >>> may_stand_for("High cutoff of 2019", "methods"), may_stand_for("Flow (wash)", "methods")
     (('cutoffs.high',), ('conditions.flow',))
+    >>> may_stand_for("% A", "methods")
+    ('conditions.percent_a',)
     """
+    signs = signs_of_any(text)
+    if {"percent", "a"} <= signs and not signs & {"b", "gradient"} and can_give(sheet, PERCENT_A):
+        return (PERCENT_A,)
     paths = pressures_in(text) or without_remarks(text, sheet)
     if not paths and is_any_pressure(text):
         paths = tuple(path for path in ANY_PRESSURE if can_give(sheet, path))
     return paths
 
 
+PERCENT_A = "conditions.percent_a"
+"""No key of a profile: % B is 100 less it, where there are two solvents."""
 ANY_PRESSURE = ("expected", "expected.high", "cutoffs.high", "pump.rating", "column.rating")
 """What a pressure may be whose header does not say which, or names what it is of only."""
 

@@ -11,6 +11,7 @@ from .columns import Column, unit_problem
 from .header import Header
 from .numbers import CellError, Sign, decided, read_number
 from .questions import LEAVE_OUT, Question
+from .unsure_headers import PERCENT_A
 from .words import KEYS
 
 
@@ -24,9 +25,15 @@ def asked_of_headers(header: Header) -> Iterator[Question]:
         if column.key is None and column.paths:
             told = " or ".join(column.paths)
             text = f'"{column.text}" may be {told}'
+            advice = f'answer with one key, or "{LEAVE_OUT}"'
+            if column.paths == (PERCENT_A,):
+                text = f'"{column.text}" is read where a person says so: % B is 100 less it'
+                advice = (
+                    f'answer "{PERCENT_A}" where A and B are all there is, and % B is 100 less it; '
+                    f'else "{LEAVE_OUT}"'
+                )
             if column.twice:
                 text = f'two columns may be {told}; this one is "{column.text}"'
-            advice = f'answer with one key, or "{LEAVE_OUT}"'
             yield Question(sheet, place, "header", column.text, text, advice)
         elif error := unit_problem(column):
             yield Question(sheet, place, "unit", column.text, error.message, error.advice)

@@ -131,6 +131,7 @@ KEYS: Mapping[str, Key] = {
         _key("conditions.solvent_a", "text", "solvent a"),
         _key("conditions.solvent_b", "text", "solvent b"),
         _key("conditions.percent_b", "percent", "percent b, percent solvent b"),
+        _key("conditions.percent_a", "percent", ""),  # asked: 100 less it is % B
         _key(
             "conditions.gradient",
             "gradient",

@@ -48,7 +48,7 @@ _LIKE_ASCII = str.maketrans(
 )
 """Full-width characters, and signs that are drawn as a minus, as they are typed."""
 _MARKED = re.compile(
-    r"(?P<unit>.*?[^\s(\[])\s*[(\[]?\s*(?:(?P<gauge>g|gauge|gage|ü)|(?:a|abs\.?|absolute))\s*[)\]]?",
+    r"(?P<unit>.*?[^\s(\[])\s*[(\[]?\s*(?:(?P<gauge>g|gauge|gage|ü|rel\.?|relative)|(?:a|abs\.?|absolute))\s*[)\]]?",
     re.IGNORECASE,
 )
 _LONGEST_NUMBER = 50
@@ -194,14 +194,15 @@ def find_unit(spelling: str, kind: type[Kind], number: str = "NUMBER") -> str:
     `number` is what stands before it, for what to type instead.
 
     >>> from limitcheck.units import Pressure
-    >>> find_unit("PSIG", Pressure), find_unit("N/mm²", Pressure)
-    ('psi', 'MPa')
+    >>> find_unit("PSIG", Pressure), find_unit("N/mm²", Pressure), find_unit("bar rel.", Pressure)
+    ('psi', 'MPa', 'bar')
     """
     if spelling in kind.UNITS:
         return spelling
     found = _named(spelling, kind.UNITS) or _named(_usual(spelling), kind.UNITS)
+    found = found or _named(_usual(spelling).rstrip("."), kind.UNITS)  # an abbreviation's point
     if found is None and kind.KIND == "pressure":
-        found = _pressure(_usual(spelling), number)
+        found = _pressure(_usual(spelling).rstrip("."), number)
     if found is not None:
         return found
     for other, units in KINDS.items():
