@@ -14,7 +14,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import exp, inf, log
 from typing import NamedTuple, TypeAlias
 
@@ -98,15 +98,26 @@ def _finer_than_others(rows: Sequence[Seen]) -> Iterator[Question]:
             continue
         column.sort(key=lambda typed: typed.number)
         numbers = [typed.number for typed in column]
+        steps: dict[Decimal, list[int]] = {}
         for at, typed in enumerate(column):
+            steps.setdefault(typed.step, []).append(at)
+        new = (at == 0 or numbers[at - 1] != number for at, number in enumerate(numbers))
+        different = [0, *accumulate(new)]  # how many numbers stand before each place
+        for typed in column:
             first = bisect_left(numbers, typed.number / _SIZE)
             last = bisect_right(numbers, typed.number)
             if last - first <= _FEWEST_ROUNDED or typed.given.confirmed:
                 continue
-            others = [*column[first:at], *column[at + 1 : last]]
-            step = min(other.step for other in others)
-            chance = float(typed.step / step) ** len({other.number for other in others})
-            if typed.row.planned.record.open or step < _FINER * typed.step or chance > _CHANCE:
+            step = min(
+                step
+                for step, places in steps.items()
+                if bisect_left(places, last) - bisect_left(places, first) > (step == typed.step)
+            )
+            if typed.row.planned.record.open or step < _FINER * typed.step:
+                continue
+            alone = bisect_left(numbers, typed.number) == last - 1
+            others = different[last] - different[first] - alone
+            if float(typed.step / step) ** others > _CHANCE:
                 continue
             meant = {
                 number: words

@@ -99,3 +99,12 @@ def test_two_digits_exchanged_are_exchanged_back(digits: int) -> None:
             assert Decimal(digits) in [again for again, _ in before_a_slip(number)]
         else:
             assert number < digits
+
+
+def test_a_number_rounded_more_coarsely_than_hundreds_of_others_is_read() -> None:
+    """The chance of that is no number a computer holds; it is not asked for."""
+    rows = [f"M{n};LC-1;{n / 10:.1f};bar" for n in range(2001, 3001)]
+    found = import_grid(
+        grid_of("\n".join(["Method;Instrument;High cutoff;Unit", *rows, ""]).encode(), "t.csv", ";")
+    )
+    assert len(found.ready) == len(rows)
