@@ -73,9 +73,12 @@ def _parameters(row: SheetRow, day: date, caution: str) -> Iterator[_Said]:
                 yield _number(f"{end} cutoff", pressure)
             yield _Said(f"{end} cutoff to type", "String", typed)
         yield _Said("Unit that the instrument shows", "String", profile.instrument.pressure_unit)
-        if profile.expected is not None:
-            yield _number("Normal pressure from", profile.expected.low)
-            yield _number("Normal pressure to", profile.expected.high)
+        band = row.band
+        if band is not None and band.normal:
+            yield _number("Normal pressure from", band.low)
+            yield _number("Normal pressure to", band.high)
+        elif band is not None:
+            yield _Said("Normal pressure", "String", row.normal)
     for note in row.notes:
         yield _Said("Note", "String", note)
     yield _Said("SHA-256", "String", report.sha256 or "not known")

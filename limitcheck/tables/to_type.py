@@ -13,6 +13,7 @@ from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
+from ..checking.band import Band, band_of
 from ..checking.results import FileReport
 from ..checking.root import shown_text
 from ..checks.engine import DOUBTING
@@ -54,13 +55,21 @@ class SheetRow(NamedTuple):
         return f"{told.id} revision {told.revision}" if told.revision else told.id
 
     @property
+    def band(self) -> Band | None:
+        """The expected band; None where it is not given."""
+        if self.profile is None:
+            return None
+        return band_of(self.profile, doubt=self.report.band_doubt)
+
+    @property
     def normal(self) -> str:
-        """The normal pressure, in its unit; empty where it is not given."""
-        band = None if self.profile is None else self.profile.expected
+        """The normal pressure, in its unit, or why it is not known; empty without a band."""
+        band = self.band
         if band is None:
             return ""
         low = band.low.number if band.low.unit == band.high.unit else str(band.low)
-        return f"{low} to {band.high}"
+        told = f"{low} to {band.high}"
+        return told if band.normal else f"not known: {told}, {band.why_not}"
 
     @property
     def column(self) -> str:

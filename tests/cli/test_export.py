@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import subprocess
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from shutil import which
@@ -13,9 +14,13 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from limitcheck.checking.file import check_file
 from limitcheck.cli.app import run
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.load import load
 from limitcheck.schemas import command_schema
+from limitcheck.tables.animl import animl_text
+from limitcheck.tables.to_type import SheetRow
 from tests.checking.test_fleet import ACCEPTED
 from tests.profiles_for_tests import TEXT, text
 
@@ -198,3 +203,32 @@ def test_a_number_that_is_in_doubt_is_not_to_be_typed(
     printed = capsys.readouterr().out
     assert "DO NOT TYPE ANYTHING FROM THIS PROFILE" in printed
     assert "Why: expected-against-prediction" in printed
+
+
+def test_only_a_normal_band_is_called_normal(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A predicted band stood as normal pressure on the sheet, in the table and as AnIML."""
+    path, animl = tmp_path / "one.toml", tmp_path / "one.animl"
+    for basis, table, normal in (
+        ("measured", "145 to 172 bar", True),
+        ("predicted", '"not known: 145 to 172 bar, only predicted"', False),
+    ):
+        expected = f'[expected]\nbasis = "{basis}"\n'
+        path.write_text(
+            text(high="260", low="60", expected_low="145", expected_high="172").replace(
+                "[expected]\n", expected
+            ),
+            "utf-8",
+        )
+        run(["export", str(path), "--format", "csv", f"-o{animl}"])
+        assert f",{table}," in capsys.readouterr().out
+        told = animl.read_text("utf-8")
+        assert ("Normal pressure from" in told) == ("Normal pressure to" in told) == normal
+        report = check_file(load(path), DEFAULT_POLICY, date(2026, 1, 1))
+        row = SheetRow(report, load(path), (), ())  # as where somebody answers for what is open
+        told = animl_text([row], date(2026, 1, 1), "")
+        assert ("Normal pressure from" in told) == normal
+        assert ("not known: 145 to 172 bar, only predicted" in told) == (not normal)
+        run(["export", str(path)])
+        assert ("not known: 145 to 172" in capsys.readouterr().out) == (not normal)
