@@ -146,7 +146,7 @@ def _shown(row: FleetRow, unit: str) -> Iterator[str]:
         yield NOT_GIVEN
     else:
         ends = " to ".join(_in(end, unit, facts) for end in facts.ends)
-        yield ends if facts.band.normal else f"{facts.band.called}: {ends}"
+        yield ends if facts.band.normal else facts.band.called  # no room for more on a screen
     low = facts.low if facts.warns else None
     yield OFF if low is None else _in(low, unit, facts)
     yield facts.part

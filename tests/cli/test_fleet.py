@@ -254,3 +254,20 @@ def test_standard_input_is_a_profile(fleet: Path, capsys: Capture, monkeypatch) 
     run(["fleet", "-", "--format", "json", "--stdin-name", "tea.toml"])
     (row,) = json.loads(capsys.readouterr().out)["profiles"]
     assert (row["path"], row["method"]) == ("tea.toml", "KB-TEA-014")
+
+
+@pytest.mark.parametrize("basis", ["predicted", "declared"])
+def test_a_band_that_is_not_normal_takes_no_column_from_the_others(
+    basis: str, capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """One row with "predicted: 2611 to 3336" left no room in 80 columns for all bands."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    content = text(expected_low="120", expected_high="200")
+    path = tmp_path / "one.toml"
+    path.write_text(content.replace("[expected]\n", f'[expected]\nbasis = "{basis}"\n'), "utf-8")
+    run(["fleet", "one.toml", "--unit", "psi"])
+    printed = capsys.readouterr().out
+    assert "Expected" in next(line for line in printed.splitlines() if "Headroom" in line)
+    assert ("predicted" in printed) == (basis == "predicted")
+    assert "predicted: " not in printed
