@@ -20,7 +20,7 @@ from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, weakest
 from ..profile.model import Expected, Profile
 from ..profile.unrated import NotRated, not_rated
-from ..units import Pressure, plain, show, show_all
+from ..units import Pressure, show, show_all
 from ..units.printing import as_read
 
 if TYPE_CHECKING:
@@ -123,12 +123,9 @@ class Subject:
         """What runs are predicted to reach; None where a band says what is normal.
 
         None too where the prediction may not be held against a number. A band that is itself only
-        predicted says no more than the prediction, and nothing where there is none; one that says
-        how far it may lie says that.
+        predicted says no more than the prediction, and nothing where there is none.
         """
         band = self.profile.expected
-        if (possible := self._possible) is not None:
-            return possible if float(self.expected.high) < (1.0 - ROUNDED) * possible.most else None
         if band is not None and not self.only_predicted:
             return None
         if self.prediction is None:
@@ -148,8 +145,6 @@ class Subject:
         None too without a band: there is no low cutoff to draw from it.
         """
         band = self.profile.expected
-        if (possible := self._possible) is not None:
-            return possible if float(self.expected.low) > (1.0 + ROUNDED) * possible.least else None
         if band is None or not self.only_predicted:
             return None
         if self.prediction is None:
@@ -169,21 +164,8 @@ class Subject:
             and band.basis == "predicted"
             and not band.inverted
             and not band.is_moved
-            and band.possible is None
+            and not self.profile.source  # made by a transfer: the sender's band times a ratio
         )
-
-    @property
-    def _possible(self) -> Reached | None:
-        """Where normal runs lie by the profile's own words, as a transfer writes them.
-
-        None of a band that is moved in memory: then cutoffs are drawn from the most likely one.
-        """
-        band = self.profile.expected
-        if band is None or band.possible is None or band.is_moved or band.inverted:
-            return None
-        least, most = (end.to(self.unit) for end in band.possible)
-        told = f"{plain(least)} to {plain(most)} {self.unit} by at_least and at_most"
-        return Reached(float(band.possible[0]), float(band.possible[1]), told)
 
     def between(self, point: RunPoint) -> Reached:
         """What the pressure of a run may be there, with what parts of it may add that are left out.

@@ -216,7 +216,6 @@ def _write(file: ProfileFile, found: Baseline) -> None:
     from ..errors import Refused
     from ..profile.atomic import CannotWrite, replace_file
     from ..profile.load import load_bytes
-    from ..profile.removal import remove
     from ..profile.write import ChangeRefused, assign
     from .output import complain
 
@@ -240,11 +239,7 @@ def _write(file: ProfileFile, found: Baseline) -> None:
         ("expected", "basis"): '"measured"',
     }
     try:
-        text = file.text
-        for key in ("at_least", "at_most"):  # they are of a band that is only predicted
-            if getattr(file.profile.expected, key, None) is not None:
-                text = remove(text, ("expected", key))
-        content = assign(text, changes).encode()
+        content = assign(file.text, changes).encode()
         load_bytes(content, file.path)
         replace_file(file.path, content, was=file.sha256)
     except (ChangeRefused, CannotWrite) as error:

@@ -92,9 +92,6 @@ def expecting(profile: Profile, by: Fraction) -> Profile:
     if expected is None:
         return profile
     band = {"low": expected.low.times(by), "high": expected.high.times(by)}
-    if (possible := expected.possible) is not None:
-        least, most = possible
-        band |= {"at_least": least.times(by), "at_most": most.times(by)}
     return profile.model_copy(update={"expected": expected.model_copy(update=band)})
 
 

@@ -94,12 +94,6 @@ DESCRIBED: Mapping[str, Mapping[str, Told]] = {
             "Highest minus lowest on the display within a minute or so of steady running, at most.",
             "3",
         ),
-        "at_least": Told(
-            "Of a predicted band: no normal run lies under it, as far as that is known.", '"62 bar"'
-        ),
-        "at_most": Told(
-            "Of a predicted band: no normal run lies over it, as far as that is known.", '"255 bar"'
-        ),
     },
     "Conditions": {
         "flow": Told("Flow of the method.", '"1.0 mL/min"'),

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from ..units import USUAL_STEP, Pressure
+from ..units import USUAL_STEP
 from .answered import AcceptedFinding, MadeFrom
 from .derated import FlowRatings, TemperatureRatings
 from .fields import FormatField, InstrumentContext, UnitField, refuse
@@ -107,9 +107,6 @@ class Expected(_WithBareNumbers):
     basis: Literal["measured", "predicted", "declared"] = "declared"
     swing: Expectation | None = None
     """Highest minus lowest on the display within a minute or so of steady running, at most."""
-    at_least: PressureQuantity | None = None
-    at_most: PressureQuantity | None = None
-    """How far the pressure of normal runs may lie, of a band that is only predicted."""
     _moved: bool = PrivateAttr(default=False)
 
     @property
@@ -122,39 +119,9 @@ class Expected(_WithBareNumbers):
         """Whether the minimum is above the maximum: no pressure is normal by it."""
         return self.low > self.high
 
-    @model_validator(mode="after")
-    def _how_far(self) -> Expected:
-        least, most = self.at_least, self.at_most
-        if least is None and most is None:
-            return self
-        if self.basis != "predicted":
-            given = "at_least" if most is None else "at_most"
-            raise refuse(
-                f"{given} is given, and the band is {self.basis}",
-                'it belongs to basis = "predicted": take it out, or correct the basis',
-            )
-        if most is None:
-            raise refuse("at_least is given without at_most", "give at_most too, or neither")
-        if self.inverted:
-            return self
-        if self.high > most:
-            told = f"the band reaches {self.high}, above at_most, {most}"
-            raise refuse(told, "correct the number or unit that is wrong")
-        if least is not None and least > self.low:
-            told = f"the band begins at {self.low}, below at_least, {least}"
-            raise refuse(told, "correct the number or unit that is wrong")
-        return self
-
-    @property
-    def possible(self) -> tuple[Pressure, Pressure] | None:
-        """Between which pressures normal runs lie, where the profile says so; from zero at most."""
-        if self.at_most is None:
-            return None
-        return self.at_least or Pressure.of("0", self.at_most.unit), self.at_most
-
     def moved(self, band: Mapping[str, object]) -> Self:
         """With other values, as a measured or declared band times a predicted ratio has them."""
-        copy = self.model_copy(update={"at_least": None, "at_most": None, **band})
+        copy = self.model_copy(update=band)
         copy._moved = True
         return copy
 

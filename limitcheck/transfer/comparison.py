@@ -79,8 +79,6 @@ RULERS: Mapping[type[FormatTable], Mapping[str, Ruler]] = {
         "high": rule_band_end,
         "basis": rule_basis,
         "swing": rule_swing,
-        "at_least": for_information,
-        "at_most": for_information,
     },
     Conditions: {
         "flow": rule_flow,

@@ -15,11 +15,9 @@ from ..limits.room import ways_to_make_room
 from ..policy import Policy, margins_for
 from ..profile.instruments import OF_THE_PIECE, DescribedInstrument, column_stretch, on_instrument
 from ..profile.load import ProfileFile
-from ..profile.model import Expected
 from ..profile.shared import USE, path_from, reference
 from ..profile.values import values_sha256
 from ..profile.write import dump_profile
-from ..units import Pressure
 from ..version import __version__
 from .proposed_there import propose_there
 
@@ -76,72 +74,44 @@ def new_profile(
             "high": str(moved.expected.high),
             "basis": moved.expected.basis,
         }
-        if (possible := moved.expected.possible) is not None:
-            ends = zip(("at_least", "at_most"), possible, strict=True)
-            result["expected"] |= {key: str(end) for key, end in ends if end.value > 0}
     if "conditions" in tables:
         result["conditions"] = tables["conditions"]
     result["flow_path"] = _flow_path(sending, system, path)
     if "margins" in tables:
         result["margins"] = tables["margins"]
     result["source"] = _sources(sending, system, path, today)
-    return (_heading(sending, system, cutoffs, moved.expected) + dump_profile(result)).encode()
+    return (_heading(sending, system, cutoffs) + dump_profile(result)).encode()
 
 
-def _heading(
-    sending: ProfileFile,
-    system: DescribedInstrument,
-    cutoffs: CutoffsToType,
-    expected: Expected | None,
-) -> str:
+def _heading(sending: ProfileFile, system: DescribedInstrument, cutoffs: CutoffsToType) -> str:
     conditions = sending.profile.conditions
     room = "" if conditions is None or conditions.ambient is None else _ROOM
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from the\n# files under [[source]], below.\n"
-        f"{_of_cutoffs(cutoffs, expected)}"
+        f"{_of_cutoffs(cutoffs)}"
         f"{room}"
         "\n"
     )
 
 
-def _of_cutoffs(cutoffs: CutoffsToType, expected: Expected | None) -> str:
+def _of_cutoffs(cutoffs: CutoffsToType) -> str:
     """What is said of the cutoffs below, as comments: which are proposed, and why one is not."""
     lacking: dict[str, list[str]] = {}
     for name in NAMES:
         if (reason := cutoffs.reason(name)) is not None:
             lacking.setdefault(reason, []).append(name)
     if not lacking:
-        told = (
-            "Cutoffs are proposed for the band below: measure the pressure here, then review both."
+        return (
+            "# Cutoffs are proposed for the band below: "
+            "measure the pressure here, then review both.\n"
         )
-        return "".join(f"# {line}\n" for line in wrap(f"{told}{_may_stop(cutoffs, expected)}", 96))
     told = "; ".join(
         f"no {' and no '.join(names)} cutoff is proposed: {reason}"
         for reason, names in lacking.items()
     )
     text = f"{told[:1].upper()}{told[1:]}. Measure the pressure here, then set what is missing."
-    text += _may_stop(cutoffs, expected)
     return "".join(f"# {line}\n" for line in wrap(text, 96, break_on_hyphens=False))
-
-
-def _may_stop(cutoffs: CutoffsToType, expected: Expected | None) -> str:
-    """Which of these cutoffs may stop normal runs, as far as the band there is known."""
-    if expected is None or expected.possible is None:
-        return ""
-    least, most = expected.possible
-    stops = []
-    for name in NAMES:
-        if (item := cutoffs.number(name)) is not None:
-            typed = Pressure.of(item.enter, item.unit)
-            if typed <= most if name == "high" else typed >= least:
-                stops.append(f"the {name} cutoff, {typed}")
-    if not stops:
-        return ""
-    return (
-        f" Normal runs may lie anywhere from {least} to {most}: {' and '.join(stops)}, may stop "
-        "them."
-    )
 
 
 def _sources(

@@ -75,18 +75,10 @@ def _with_its_own_doubt(sending: Profile, ratio: PressureRatio) -> PressureRatio
     expected = sending.expected
     if expected is None or expected.basis != "predicted":
         return ratio
-    if (possible := expected.possible) is not None:
-        low, high = (max(1.0, float(end)) for end in (expected.low, expected.high))
-        doubts = [
-            (log(end / max(1.0, float(possible[0]))), log(float(possible[1]) / end))
-            for end in (low, high)
-        ]
-    else:
-        at = predict(sending)
-        doubts = [
-            (log(end.central / end.low), log(end.high / end.central))
-            for end in (at.lowest, at.highest)
-        ]
+    at = predict(sending)
+    doubts = [
+        (log(end.central / end.low), log(end.high / end.central)) for end in (at.lowest, at.highest)
+    ]
     lowest, highest = (
         interval.widened(*doubt)
         for interval, doubt in zip((ratio.lowest, ratio.highest), doubts, strict=True)
@@ -99,8 +91,7 @@ def expecting_there(sending: Profile, moved: Profile) -> Profile:
     """The moved profile with the band to expect there, without what was accepted elsewhere.
 
     The band is the sender's times the predicted ratio, widened to what the display stores; with
-    a ratio of one its numbers stay. It is not measured there, so its basis never says so, and
-    at_least and at_most say how far it may lie there, where it is not surely the same.
+    a ratio of one it stays as it is. It is not measured there, so its basis never says so.
     Raises CannotPredict as `scaled_band`; a sender without a band gives a profile without one.
     """
     moved = moved.model_copy(update={"accepted": ()})
@@ -108,19 +99,13 @@ def expecting_there(sending: Profile, moved: Profile) -> Profile:
         return moved
     scaled = scaled_band(sending, moved)
     band: dict[str, object] = {"basis": "declared"}
-    ratios = scaled.ratio.lowest, scaled.ratio.highest
-    unit, step = moved.instrument.pressure_unit, moved.instrument.step
-    if any(abs(ratio.central - 1.0) > _AS_IT_IS for ratio in ratios):
+    if any(abs(r.central - 1.0) > _AS_IT_IS for r in (scaled.ratio.lowest, scaled.ratio.highest)):
+        unit, step = moved.instrument.pressure_unit, moved.instrument.step
         low, high = (end.central.to(unit) for end in (scaled.low, scaled.high))
         band = {
             "low": Pressure.of(round_down(low, step), unit),
             "high": Pressure.of(round_up(high, step), unit),
-        }
-    if any(abs(by - 1.0) > _AS_IT_IS for ratio in ratios for by in ratio):
-        band |= {
             "basis": "predicted",
-            "at_least": Pressure.of(round_down(scaled.low.low.to(unit), step), unit),
-            "at_most": Pressure.of(round_up(scaled.high.high.to(unit), step), unit),
         }
     return moved.model_copy(update={"expected": moved.expected.moved(band)})
 

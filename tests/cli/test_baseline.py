@@ -260,13 +260,3 @@ def test_the_pulse_of_one_head_is_not_offered_as_normal(
     out = " ".join(capsys.readouterr().out.split())
     assert "No normal swing from this log: the pulse is in time with one head." in out
     assert "swing = " not in out
-
-
-def test_what_was_predicted_of_the_band_goes_when_it_is_measured(tea: Path, log: Path) -> None:
-    band = 'low = 145\nhigh = 172\nbasis = "predicted"\nat_least = "9 MPa"\nat_most = "300 bar"\n'
-    tea.write_text(PROFILE.replace("low = 145\nhigh = 172\n", band), encoding="utf-8")
-    assert call("baseline", log, "--profile", tea, "--write") == 0
-    text = tea.read_text(encoding="utf-8")
-    assert 'basis = "measured"\n[conditions]' in text
-    assert "at_least" not in text
-    assert "at_most" not in text

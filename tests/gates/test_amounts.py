@@ -248,7 +248,6 @@ RULED = {
     "MeasuredPair.percent_b",
     # The checks of cutoffs and of the expected band; the margins' own limits.
     *("Cutoffs.high", "Cutoffs.low", "Expected.low", "Expected.high"),
-    *("Expected.at_least", "Expected.at_most"),
     *("MarginSettings.high", "MarginSettings.low", "MarginSettings.headroom"),
 }
 

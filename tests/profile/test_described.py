@@ -13,8 +13,8 @@ from limitcheck.profile.described import DESCRIBED
 from limitcheck.profile.fields import InstrumentContext
 from limitcheck.profile.schema import profile_schema
 
-ONE_OF_TWO = {("Conditions", "gradient"), ("Expected", "at_least"), ("Expected", "at_most")}
-"""Keys that another one, or its example, keeps out."""
+ONE_OF_TWO = {("Conditions", "gradient")}
+"""Keys that stand in place of another one."""
 
 
 def table(name: str) -> type[BaseModel]:

@@ -16,7 +16,6 @@ from limitcheck.profile.load import load_bytes, load_parsed
 from limitcheck.profile.model import Column, Profile, Tube, validate_profile
 from limitcheck.profile.text import NotAProfile, UnreadableProfile, parsed
 from limitcheck.units import Pressure
-from tests.profiles_for_tests import WITH_GEOMETRY
 
 WHOLE = """\
 #:schema ../limitcheck/profile/profile.schema.json
@@ -304,33 +303,3 @@ def test_the_weakest_part_is_found_from_pump_to_column() -> None:
 def test_a_rating_may_be_given_by_its_table_alone() -> None:
     text = WHOLE.replace('part = "pump"\nrating = "400 bar"\n', 'part = "pump"\n')
     assert rated_parts(loaded(text))[0].pressure == Pressure.of(400, "bar")
-
-
-@pytest.mark.parametrize(
-    ("band", "says"),
-    [
-        ('basis = "measured"\nat_most = "300 bar"', "at_most is given, and the band is measured"),
-        ('at_least = "9 bar"', "at_least is given, and the band is declared"),
-        ('basis = "predicted"\nat_least = "9 bar"', "at_least is given without at_most"),
-        ('basis = "predicted"\nat_most = "1000 psi"', "above at_most, 1000 psi"),
-        (
-            'basis = "predicted"\nat_least = "16 MPa"\nat_most = "30 MPa"',
-            "the band begins at 145 bar, below at_least, 16 MPa",
-        ),
-    ],
-)
-def test_how_far_a_band_may_lie_is_said_of_a_predicted_one_and_holds_it(
-    band: str, says: str
-) -> None:
-    text = WITH_GEOMETRY.replace("low = 145\nhigh = 172\n", f"low = 145\nhigh = 172\n{band}\n")
-    (error,) = errors(text)
-    assert says in error.message
-    assert error.path == ("expected",)
-
-
-def test_only_the_most_of_a_predicted_band_may_be_known() -> None:
-    band = 'low = 145\nhigh = 172\nbasis = "predicted"\nat_most = "30 MPa"\n'
-    expected = loaded(WITH_GEOMETRY.replace("low = 145\nhigh = 172\n", band)).expected
-    assert expected is not None
-    assert expected.possible is not None
-    assert tuple(map(float, expected.possible)) == (0.0, 30e6)

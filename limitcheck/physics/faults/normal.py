@@ -104,8 +104,6 @@ def _of_band(
 ) -> Normal:
     low, high = float(expected.low), float(expected.high)
     found, more = None, 0.0
-    if expected.possible is not None:
-        return _as_stated(profile, expected, expected.possible, predict, gradient)
     if expected.basis == "predicted":
         try:
             found = predict()
@@ -118,38 +116,15 @@ def _of_band(
         ends = (low, low), (high, high)
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
     else:
+        moved = expected.is_moved or bool(profile.source)
         more = _left_out(profile, found)
         lowest, highest = run_ends(profile, found)
-        first, last = (
-            _unsure(end, point, more, expected.is_moved)
-            for end, point in ((low, lowest), (high, highest))
-        )
+        first, last = _unsure(low, lowest, more, moved), _unsure(high, highest, more, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
     at_lowest, at_highest = spans
     return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed, more)
-
-
-def _as_stated(
-    profile: Profile,
-    expected: Expected,
-    possible: tuple[Pressure, Pressure],
-    predict: Callable[[], Prediction],
-    gradient: bool,
-) -> Normal:
-    """Of a band that says between which pressures normal runs lie."""
-    low, high = float(expected.low), float(expected.high)
-    least, most = map(float, possible)
-    try:
-        more = min(_left_out(profile, predict()), most - high)
-    except CannotPredict:
-        more = 0.0  # then no fault can be predicted, which is all that asks
-    lowest, highest = Span(least, low, most), Span(least, high, most)
-    if not gradient:
-        lowest = highest = Span(least, 0.5 * (low + high), most)
-    typed = expected.low, expected.high
-    return Normal(low, high, expected.basis, gradient, lowest, highest, typed, more)
 
 
 def _unsure(end: float, point: RunPoint, more: float, moved: bool) -> Span:
