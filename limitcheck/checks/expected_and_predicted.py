@@ -72,8 +72,8 @@ def _no_longer_predicted(
     subject: Subject, expected: Expected, predicted: Prediction
 ) -> Iterator[Finding]:
     """A band that says it is predicted, and is not what is predicted of the profile as it is."""
-    if not subject.only_predicted:
-        return
+    if not subject.only_predicted or subject.profile.source:
+        return  # of a transfer: the sender's band times a ratio, not what is predicted here
     unit = subject.unit
     least, most = predicted.lowest_central, predicted.highest.central
     off = (1.0 - ROUNDED) * float(expected.low), (1.0 + ROUNDED) * float(expected.high)

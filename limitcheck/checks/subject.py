@@ -164,7 +164,6 @@ class Subject:
             and band.basis == "predicted"
             and not band.inverted
             and not band.is_moved
-            and not self.profile.source  # made by a transfer: the sender's band times a ratio
         )
 
     def between(self, point: RunPoint) -> Reached:

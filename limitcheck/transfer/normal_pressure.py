@@ -110,6 +110,26 @@ def expecting_there(sending: Profile, moved: Profile) -> Profile:
     return moved.model_copy(update={"expected": moved.expected.moved(band)})
 
 
+def as_moved(sending: Profile, receiving: Profile) -> Profile:
+    """The receiving profile, its band known as well as the transfer knows it.
+
+    A band that is only predicted is known by itself no better than what is predicted there. One
+    that a transfer wrote, and that still holds to the sender's times the ratio, is as sure as that,
+    which the rulings say.
+    """
+    band = receiving.expected
+    if band is None or band.basis != "predicted" or band.inverted or not receiving.source:
+        return receiving
+    try:
+        scaled = scaled_band(sending, receiving)
+    except CannotPredict:
+        return receiving
+    ends = (band.low, scaled.low), (band.high, scaled.high)
+    if any(_outside(got, end) and not _a_step_away(got, end, receiving) for got, end in ends):
+        return receiving
+    return receiving.model_copy(update={"expected": band.moved({})})
+
+
 def copied(sent: Pressure, got: Pressure) -> bool:
     """Whether the number was taken over although the units differ."""
     return sent.unit != got.unit and sent.to(sent.unit) == got.to(got.unit) != 0

@@ -27,6 +27,7 @@ from .decision import (
     reasons_of_policies,
     reasons_of_rulings,
 )
+from .normal_pressure import as_moved
 from .reach import NormalRuns, normal_runs
 from .ruling import Pair, Ruling, same
 
@@ -99,22 +100,20 @@ def transfer(
 ) -> Transfer:
     """The record of a move; `policies` are those of the sending and of the receiving side."""
     first, second = sending.profile, receiving.profile
+    there = receiving._replace(profile=as_moved(first, second))
     rulings = compare(Pair(first, second, policies[1], today))
     reasons = [
         *_itself(sending, receiving),
         *reasons_of_rulings(rulings),
         *reasons_of_findings(sending, policies[0], today, "sending"),
-        *reasons_of_findings(receiving, policies[1], today, "receiving"),
+        *reasons_of_findings(there, policies[1], today, "receiving"),
         *reasons_of_policies(*policies),
     ]
     return Transfer(
         today,
         Side("sending", sending, check_file(sending, policies[0], today), policies[0]),
         Side(
-            "receiving",
-            receiving,
-            check_file(receiving, policies[1], today, propose=True),
-            policies[1],
+            "receiving", receiving, check_file(there, policies[1], today, propose=True), policies[1]
         ),
         rulings,
         tuple(sorted(reasons, key=lambda reason: _ORDER.index(reason.ruling))),

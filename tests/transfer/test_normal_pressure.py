@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from limitcheck.checking.file import check_file
 from limitcheck.checking.proposed import NAMES, Proposed
 from limitcheck.physics.liquid import CannotPredict
 from limitcheck.policy import DEFAULT_POLICY
@@ -196,9 +197,16 @@ def test_one_question_has_one_answer(tmp_path: Path, pair: tuple[str, str]) -> N
     if offered:
         assert [cutoff.number for cutoff in written] == offered
     proposed = Proposed(new, DEFAULT_POLICY, TODAY).cutoffs
-    numbers = [item.enter for name in NAMES if (item := proposed.number(name)) is not None]
-    assert numbers == [cutoff.number for cutoff in written if cutoff is not None]
+    for name, cutoff in zip(NAMES, written, strict=True):
+        if (item := proposed.number(name)) is None and cutoff is not None:
+            assert "may stop them" in (proposed.reason(name) or "")  # the file alone knows less
+        else:
+            assert (item and item.enter) == (cutoff and cutoff.number)
     found = transfer(method, new, (DEFAULT_POLICY, DEFAULT_POLICY), TODAY)
+    open_there = {r.limit.name for r in found.normal.reaches if r.outcome == "not decided"}
+    if "high cutoff" in open_there:
+        undecided = {item.check for item in check_file(new, DEFAULT_POLICY, TODAY).undecided}
+        assert "high-cutoff-below-expected" in undecided
     assert found.normal.scaled is not None
     assert new.profile.expected is not None
     ends = zip((found.normal.scaled.low, found.normal.scaled.high), ("low", "high"), strict=True)

@@ -116,10 +116,12 @@ def _of_band(
         ends = (low, low), (high, high)
         spans = [Span(a, 0.5 * (a + b), b) for a, b in (ends if gradient else ((low, high),) * 2)]
     else:
-        moved = expected.is_moved or bool(profile.source)
         more = _left_out(profile, found)
         lowest, highest = run_ends(profile, found)
-        first, last = _unsure(low, lowest, more, moved), _unsure(high, highest, more, moved)
+        first, last = (
+            _unsure(end, point, more, expected.is_moved)
+            for end, point in ((low, lowest), (high, highest))
+        )
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
