@@ -14,7 +14,7 @@ from ..limits import Proposal, Reached, propose
 from ..meant import Evidence, Meant, RatedPath, judge
 from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
 from ..physics.liquid import CannotPredict
-from ..physics.over_course import run_ends
+from ..physics.over_course import about_end, run_ends
 from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
 from ..policy import Margins, Policy, margins_for
 from ..profile.hardware import RatedPart, rated_parts, weakest
@@ -133,7 +133,7 @@ class Subject:
                 return None
             told = f"{band.high} or more (only predicted, and it can't be predicted again here)"
             return Reached(float(band.high), inf, told)
-        top, more = self.run_ends[1], self.left_out
+        top, more = self._unsure(self.run_ends[1], band.high if band else None), self.left_out
         if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high + more:
             return None  # the band holds all that is predicted
         return self.between(top)
@@ -150,10 +150,16 @@ class Subject:
         if self.prediction is None:
             told = f"{band.low} or less (only predicted, and it can't be predicted again here)"
             return Reached(0.0, float(band.low), told)
-        bottom = self.run_ends[0]
+        bottom = self._unsure(self.run_ends[0], band.low)
         if float(band.low) <= (1.0 + ROUNDED) * bottom.low:
             return None  # the band holds all that is predicted
         return self.between(bottom)
+
+    def _unsure(self, point: RunPoint, end: Pressure | None) -> RunPoint:
+        """A point of the run; of a band that a transfer wrote, as unsure about its end too."""
+        if end is None or not self.profile.source:
+            return point
+        return about_end(float(end), point)
 
     @property
     def only_predicted(self) -> bool:

@@ -100,6 +100,17 @@ def over_course(profile: Profile, prediction: Prediction) -> tuple[OverCourse, O
     return over(prediction.lowest_central, 0), over(prediction.highest.central, 1)
 
 
+def about_end(end: float, point: RunPoint) -> RunPoint:
+    """The point [Pa] with its interval about an end of a band [Pa] too, in proportion.
+
+    For a band that a transfer wrote: the sender's times a ratio may lie beside what is predicted.
+    """
+    if not point.central:
+        return point
+    by = end / point.central
+    return point._replace(low=min(point.low, by * point.low), high=max(point.high, by * point.high))
+
+
 def run_ends(profile: Profile, prediction: Prediction) -> tuple[RunPoint, RunPoint]:
     """The lowest and the highest pressure [Pa] of a run, as the columns see it.
 

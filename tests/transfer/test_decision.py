@@ -169,7 +169,8 @@ def test_nothing_is_accepted_that_differs_without_a_rule_or_is_missing(
     for item in found.rulings:
         table, _, key = item.field.rpartition(": ")
         if table in ("method", "conditions", "column", "pump") and key in CORE:
-            assert item.ruling in ("same", "allowed") or key.startswith("solvent")
+            alike = key.startswith("solvent") or key == "percent_b"  # the liquid is asked below
+            assert item.ruling in ("same", "allowed") or alike
     old, new = found.sending.profile, found.receiving.profile
     assert old.method.revision == new.method.revision is not None
     length, bore, particle = (
@@ -212,8 +213,10 @@ def column(profile: Profile) -> Any:
 
 def liquid(profile: Profile) -> dict[str, float]:
     """Percent of each solvent that is delivered."""
-    percent_b = stated(profile.conditions, "percent_b")
     conditions: Any = profile.conditions
+    if conditions.solvent_b is None:
+        return {conditions.solvent_a: 100.0}
+    percent_b = stated(conditions, "percent_b")
     shares = ((conditions.solvent_a, 100 - percent_b), (conditions.solvent_b, percent_b))
     usual = {"acn": "acetonitrile"}
     return {usual.get(name.casefold(), name.casefold()): share for name, share in shares if share}
