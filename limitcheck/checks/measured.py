@@ -13,7 +13,7 @@ from .identity import above, below, changed
 from .subject import Skip, Subject, typed
 
 if TYPE_CHECKING:
-    from ..physics.pairs import Estimate, Factor, Fit, Oddity, Pair
+    from ..physics.pairs import Estimate, Factor, Fit, Oddity
 
 _PLAIN = 1.5
 """Times what the geometry allows, in ln: from here on the contradiction is likely, not possible."""
@@ -68,12 +68,12 @@ def measured_against_geometry(subject: Subject) -> Iterator[Finding]:
 
 
 def _found(subject: Subject, fit: Fit | None) -> Iterator[Finding]:
-    if fit is None or fit.estimate is None:
+    if fit is None:
         return
     outside = [item for item in fit.groups if item[1].outside]
     if fit.odd:
-        yield _contradiction(subject, fit, fit.estimate)
-    elif outside:
+        yield _contradiction(subject, fit)
+    elif outside and fit.estimate is not None:
         yield _outside(subject, fit, fit.estimate, *max(outside, key=_distance))
 
 
@@ -107,18 +107,15 @@ def _distance(item: tuple[str, Factor]) -> float:
     return item[1].distance
 
 
-def _contradiction(subject: Subject, fit: Fit, found: Estimate) -> Finding:
-    numbers = {pair.reading.number: pair for pair in found.pairs}
+def _contradiction(subject: Subject, fit: Fit) -> Finding:
     last = fit.between[-1]
-    others = tuple(
-        Related(_place(numbers[n]), f"pair {n}") for n in fit.between[:-1] if n in numbers
-    )
+    others = tuple(Related(_place(number), f"pair {number}") for number in fit.between[:-1])
     pairs = subject.profile.measured
     return Finding(
         Severity.WARNING,
         f"The measured pairs contradict each other: {fit.odd}. The prediction does not use them.",
         f"Read them again at steady pressure. Possible: {_CAUSES[fit.oddity]}.",
-        _place(numbers[last]),
+        _place(last),
         Confidence.LIKELY,
         others,
         compared=changed(pairs[last - 1].pressure, f"{fit.oddity} of {len(pairs)} pairs"),
@@ -142,7 +139,7 @@ def _outside(subject: Subject, fit: Fit, found: Estimate, name: str, factor: Fac
         f"it allows {factor.least:.2f} to {factor.most:.2f}. Pair {pair.reading.number}, {read}, "
         f"would be {least} to {most}. The prediction rests on {rests}.",
         f"Possible, each by itself: {slips}.",
-        _place(pair),
+        _place(pair.reading.number),
         Confidence.LIKELY if factor.distance > _PLAIN else Confidence.POSSIBLE,
         (Related(("flow_path", place), "the column it was predicted for"),),
         compared=above(read, most) if higher else below(read, least),
@@ -150,5 +147,5 @@ def _outside(subject: Subject, fit: Fit, found: Estimate, name: str, factor: Fac
     )
 
 
-def _place(pair: Pair) -> KeyPath:
-    return ("measured", pair.reading.number - 1, "pressure")
+def _place(number: int) -> KeyPath:
+    return ("measured", number - 1, "pressure")

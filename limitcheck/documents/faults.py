@@ -27,6 +27,7 @@ from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
 from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .parts import answer, doubted, named
+from .verdict import not_used
 
 OUTCOMES = {
     None: "Nobody notices",
@@ -103,10 +104,14 @@ def _predicted_told(found: Faults) -> Iterator[str]:
     if normal.basis != "predicted":
         return
     low, high = (_span(end.low, end.high, unit) for end in (normal.lowest, normal.highest))
-    typed = found.profile.expected is not None
+    expected, unsure = found.profile.expected, (normal.lowest.low, normal.highest.high)
     try:
         fit = found.prediction.ready.path.fit
     except CannotPredict as error:
+        if expected is not None and expected.possible is not None:
+            yield f"It is predicted: for one system it lies somewhere in {high}."
+            yield NOT_MEASURED
+            return
         yield f"That is only predicted; how unsure it is can't be worked out: {error.message}."
         yield NOT_MEASURED
         return
@@ -115,13 +120,15 @@ def _predicted_told(found: Faults) -> Iterator[str]:
             f"It is predicted: for one system the lowest pressure of the run lies somewhere in "
             f"{low}, the highest somewhere in {high}."
         )
-    elif typed and (normal.lowest.low, normal.highest.high) != (normal.low, normal.high):
+    elif expected is not None and unsure != (normal.low, normal.high):
         yield f"It is predicted: for one system it lies somewhere in {high}, {UNSURE}."
     else:
         yield f"It is predicted: for one system it lies somewhere in that band, {UNSURE}."
     if normal.left_out:
         yield left_out_text(normal.left_out, unit)
     yield FROM_PAIRS if fit is not None and not fit.unused else NOT_MEASURED
+    if unused := not_used(normal):
+        yield unused.rstrip()
 
 
 def left_out_text(pascal: float, unit: str) -> str:

@@ -41,7 +41,7 @@ def verdict(reading: Reading, about: str) -> str:
     if reading.position == "normal":
         return f"is normal for {about}: {band}."
     off = f"{as_stated(abs(reading.off_by), unit)} {unit} ({percent(abs(reading.off_share))})"
-    return f"is {off} {reading.position} for {about}: {band}."
+    return f"is {off} {reading.position} for {about}: {band}. {not_used(normal)}".rstrip()
 
 
 def _open(reading: Reading, normal: Normal, edges: Bounds, band: str) -> str:
@@ -50,7 +50,12 @@ def _open(reading: Reading, normal: Normal, edges: Bounds, band: str) -> str:
     if edges.least < normal.low or edges.most > normal.high:
         least, most = (as_stated(pascal, unit) for pascal in (edges.least, edges.most))
         told += f", and as far as that is known {least} to {most} {unit}"
-    return f"{told}. {_why(edges, normal.basis)}{GOOD_DAY}"
+    return f"{told}. {_why(edges, normal.basis)}{not_used(normal)}{GOOD_DAY}"
+
+
+def not_used(normal: Normal) -> str:
+    """That the profile's measured pairs say nothing of it, and why; empty where they do."""
+    return f"[[measured]] is not used: {normal.unused_pairs}. " if normal.unused_pairs else ""
 
 
 def _why(edges: Bounds, basis: str) -> str:

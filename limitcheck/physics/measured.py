@@ -90,7 +90,7 @@ def _fit(
         except CannotPredict as error:
             skipped.append((number, error.message))
     if len({_place(reading) for reading in readings}) < 2:
-        return Fit(None, tuple(skipped), _too_few(len(measured), skipped))
+        return _at_one_place(readings, tuple(skipped), _too_few(len(measured), skipped))
     left_out = LEFT_OUT if path.left_out else 0.0
     found = PairFit(path.segments, readings, least_error).estimate(left_out)
     oddity, odd, between = _contradiction(found, unit)
@@ -98,6 +98,26 @@ def _fit(
     if not unused and any(map(_too_far, found.pairs)):
         unused = f"they are more than {TOO_FAR:g} times off what the geometry makes, and outside it"
     return Fit(found, tuple(skipped), unused, oddity, odd, between)
+
+
+def _at_one_place(
+    readings: Sequence[Reading], skipped: tuple[tuple[int, str], ...], too_few: str
+) -> Fit:
+    """Of pairs that were all read alike: they scale nothing, but they may lie apart."""
+    ordered = sorted(readings, key=lambda reading: reading.pressure)
+    if len(ordered) > 1 and (told := _apart(ordered[0], ordered[-1])):
+        between = ordered[0].number, ordered[-1].number
+        return Fit(None, skipped, f"they contradict each other: {told}", "apart", told, between)
+    return Fit(None, skipped, too_few)
+
+
+def _apart(one: Reading, other: Reading) -> str:
+    """That two pairs that were read alike lie apart, in words; empty where they do not."""
+    apart = abs(log(other.pressure / one.pressure))
+    if apart <= ALIKE:
+        return ""
+    numbers = " and ".join(str(reading.number) for reading in (one, other))
+    return f"pairs {numbers} were read alike, {percent(exp(apart) - 1.0)} apart"
 
 
 def _too_far(pair: Pair) -> bool:
@@ -129,11 +149,8 @@ def _contradiction(found: Estimate, unit: str) -> tuple[Oddity, str, tuple[int, 
             if high.reading.pressure <= low.reading.pressure:
                 more = f"pair {numbers[1]} was read at more flow than pair {numbers[0]}"
                 return "falls", f"{more}, but its pressure is not higher", numbers
-        elif alike and flows[1] < 1.02 * flows[0]:
-            apart = abs(log(high.reading.pressure / low.reading.pressure))
-            if apart > ALIKE:
-                alike_but = f"pairs {numbers[0]} and {numbers[1]} were read alike, "
-                return "apart", f"{alike_but}{percent(exp(apart) - 1.0)} apart", numbers
+        elif alike and flows[1] < 1.02 * flows[0] and (told := _apart(low.reading, high.reading)):
+            return "apart", told, numbers
     every = tuple(pair.reading.number for pair in found.pairs)
     every_flow = [pair.reading.state.flow for pair in found.pairs]
     told_apart = max(every_flow) > _OTHER_FLOW * min(every_flow)

@@ -7,6 +7,8 @@ import pytest
 from limitcheck.diagnosis.isolation import isolate
 from limitcheck.diagnosis.measurements import Measurements
 from limitcheck.diagnosis.reading import read
+from limitcheck.documents.faults import normal_text
+from limitcheck.documents.verdict import verdict
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.faults.normal import normal_pressure
 from limitcheck.physics.predict import predict
@@ -86,3 +88,29 @@ def test_within_what_a_typed_prediction_is_unsure_by_nothing_is_called_off() -> 
             pressure = Pressure.parse(f"{pascal / 1e5:.3f} bar")
             assert read(made, pressure).position == told, (pascal, told)
             assert Measurements(made, {"all": pressure}, {}, Change()).position == told
+
+
+@pytest.mark.parametrize(
+    ("pairs", "why"),
+    [
+        ([pair(1.0, 172, **AT)], "a single pair shows no contradiction"),
+        ([pair(1.0, 172, **AT), pair(1.0, 240, **AT)], "pairs 1 and 2 were read alike, 40 %"),
+        ([pair(1.0, 172, **AT), pair(1.0, 173, **AT)], "all pairs were read at one flow"),
+    ],
+)
+def test_pairs_that_say_nothing_are_named_beside_a_prediction(pairs: list[str], why: str) -> None:
+    """Else "a pressure read there on a good day tells" is said of one that stands in the file."""
+    parts = PUMP, TUBE, INJECTOR, COLUMN
+    one = profile(*parts, measured=", ".join(pairs), cutoffs=CUTOFFS)
+    found = read(one, Pressure.parse("172 bar"))
+    assert found.normal is not None
+    assert why in found.normal.unused_pairs
+    assert f"[[measured]] is not used: {found.normal.unused_pairs}." in verdict(found, "it")
+    assert f"[[measured]] is not used: {found.normal.unused_pairs}." in normal_text(Faults(one))
+
+
+def test_pairs_that_are_used_are_not_said_to_be_left() -> None:
+    one = profile(PUMP, TUBE, INJECTOR, COLUMN, measured=PAIRS, cutoffs=CUTOFFS)
+    normal = normal_pressure(one, lambda: predict(one))
+    assert normal.unused_pairs == ""
+    assert "is not used" not in normal_text(Faults(one))

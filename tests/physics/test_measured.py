@@ -284,3 +284,13 @@ def test_what_readings_differ_by_anyway_moves_little() -> None:
     solvents = fit.estimate.pairs[2].reading.state.liquid.solvents
     assert abs(off) < 0.08
     assert abs(fit.correction(solvents, 308.15)) < 0.6 * abs(off)
+
+
+def test_two_pairs_at_one_flow_that_lie_apart_contradict_each_other() -> None:
+    at = {"percent_b": "18"}
+    for bars, apart in (((172, 240), True), ((172, 176), False)):
+        pairs = ", ".join(pair(1.0, bar, **at) for bar in bars)
+        fit = predict(profile(*PARTS, measured=pairs)).ready.path.fit
+        assert fit is not None
+        assert fit.unused
+        assert (fit.oddity == "apart", bool(fit.between)) == (apart, apart)

@@ -43,6 +43,8 @@ class Normal(NamedTuple):
     """The ends as the profile has them; none of a band that was predicted."""
     left_out: float = 0.0
     """What of the high ends [Pa] is for parts without a known resistance, or not listed."""
+    unused_pairs: str = ""
+    """Why measured pairs do not say it, where it is predicted without them."""
 
     @property
     def central(self) -> float:
@@ -90,7 +92,14 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
         raise oven_not_told()
     more = _left_out(profile, found)
     lowest, highest = (Span(p.low, p.central, p.high + more) for p in run_ends(profile, found))
-    return Normal(lowest.low, highest.high, "predicted", gradient, lowest, highest, left_out=more)
+    ends = lowest.low, highest.high
+    unused = _unused_pairs(found)
+    return Normal(*ends, "predicted", gradient, lowest, highest, (), more, unused)
+
+
+def _unused_pairs(found: Prediction | None) -> str:
+    fit = None if found is None else found.ready.path.fit
+    return "" if fit is None else fit.unused
 
 
 def _left_out(profile: Profile, found: Prediction) -> float:
@@ -128,7 +137,8 @@ def _of_band(
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
     at_lowest, at_highest = spans
-    return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed, more)
+    unused = _unused_pairs(found)
+    return Normal(low, high, expected.basis, gradient, at_lowest, at_highest, typed, more, unused)
 
 
 def _unsure(end: float, point: RunPoint, more: float, moved: bool) -> Span:
