@@ -108,10 +108,6 @@ def _predicted_told(found: Faults) -> Iterator[str]:
     try:
         fit = found.prediction.ready.path.fit
     except CannotPredict as error:
-        if expected is not None and expected.possible is not None:
-            yield f"It is predicted: for one system it lies somewhere in {high}."
-            yield NOT_MEASURED
-            return
         yield f"That is only predicted; how unsure it is can't be worked out: {error.message}."
         yield NOT_MEASURED
         return
