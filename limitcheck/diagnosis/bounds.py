@@ -109,7 +109,7 @@ def usual(profile: Profile, moved: MovedBand | None, *, in_doubt: bool) -> Usual
         return None
     edges = bounds(found, moved, in_doubt=in_doubt)
     total: tuple[float, float] | None = edges.least, edges.most
-    by_itself = band is None or not band.is_moved
+    by_itself = band is None or not (band.is_moved or profile.source)
     if found.basis == "predicted" and by_itself:
         total = None
     apart = " and ".join(statement.name for statement in moved.apart) if moved is not None else ""

@@ -120,9 +120,9 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
         return None
     known = [pairs] if pairs else []
     found = together([*statements, *known])
-    if not found.apart:
-        found = together([*map(_of_any_run, statements), *known])
-    least, most = _as_printed(found.least, unit), _as_printed(found.most, unit)
+    # between both ends a pressure is normal; beyond them others of the runs may lie
+    wide = found if found.apart else together([*map(_of_any_run, statements), *known])
+    least, most = _as_printed(wide.least, unit), _as_printed(wide.most, unit)
     if found.normal is None:
         return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart)
     low, high = (_as_printed(pascal, unit) for pascal in found.normal)

@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from limitcheck.diagnosis.conditions import RUNS_APART
 from limitcheck.diagnosis.reading import Reading, read
 from limitcheck.documents.reading import reading_document
 from limitcheck.physics.predict import predict
@@ -67,7 +68,13 @@ def of(text: str, bar: str, at: Change) -> tuple[Reading, str]:
 
 @pytest.mark.parametrize(
     ("bar", "position"),
-    [("83", "below normal"), ("92", "normal"), ("98.9", "normal"), ("103", "above normal")],
+    [
+        ("78", "below normal"),
+        ("86", "unknown"),
+        ("92", "normal"),
+        ("98.9", "normal"),
+        ("103", "above normal"),
+    ],
 )
 def test_each_end_of_a_gradients_band_moves_with_its_own_ratio(bar: str, position: str) -> None:
     """At the viscous middle the low end nearly doubles; the high end is surer, and decides."""
@@ -82,7 +89,9 @@ def test_each_end_of_a_gradients_band_moves_with_its_own_ratio(bar: str, positio
     low, central, _ = found.moved.lowest.ratio
     assert central / low > 1.05
     assert found.moved.highest.ratio.central == pytest.approx(1.0, rel=1e-2)
-    assert float(found.moved.least) == pytest.approx(95e5 / 1.05, rel=1e-2)
+    # the high end is of the highest run, and the others may lie lower: as low as the low end says
+    assert float(found.moved.least) > 95e5 / 1.05 / RUNS_APART
+    assert float(found.moved.least) == pytest.approx(50e5 * low, rel=2e-2)
     assert float(found.moved.most) == pytest.approx(95e5 * 1.05, rel=1e-2)
 
 
@@ -92,7 +101,7 @@ def test_the_text_says_from_which_end_each_number_comes() -> None:
     assert "at the highest 95 bar times 1" in text
     _, unknown = of(GRADIENT, "99.4", PEAK)
     assert "can't be told from normal" in unknown
-    assert re.search(r"as far as that is known 90\.\d to 99\.\d bar", unknown)
+    assert re.search(r"as far as that is known 83 to 99\.\d bar", unknown)
 
 
 @pytest.mark.parametrize("flow", [0.3, 0.7, 1.2, 1.7])

@@ -9,7 +9,7 @@ from ...profile.model import Expected, Profile
 from ...units import Pressure
 from ..left_out import left_out_allowance, refuse_unknown_restrictors
 from ..liquid import CannotPredict
-from ..over_course import about_end, run_ends
+from ..over_course import run_ends
 from ..predict import Prediction, RunPoint
 from ..system import oven_not_told
 
@@ -127,12 +127,8 @@ def _of_band(
     else:
         more = _left_out(profile, found)
         lowest, highest = run_ends(profile, found)
-        if profile.source:
-            lowest, highest = about_end(low, lowest), about_end(high, highest)
-        first, last = (
-            _unsure(end, point, more, expected.is_moved)
-            for end, point in ((low, lowest), (high, highest))
-        )
+        moved = expected.is_moved or bool(profile.source)
+        first, last = _unsure(low, lowest, more, moved), _unsure(high, highest, more, moved)
         both = Span(first.low, 0.5 * (first.central + last.central), last.high)
         spans = [first, last] if gradient else [both, both]
     typed = expected.low, expected.high
