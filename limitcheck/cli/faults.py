@@ -24,7 +24,8 @@ def command(
     from datetime import date
 
     from ..checking.doubts import band_in_doubt
-    from ..documents.faults import faults_data, faults_document
+    from ..documents.faults import faults_document
+    from ..documents.faults_data import faults_data
     from ..errors import Refused
     from ..physics.faults import Faults
     from ..physics.liquid import CannotPredict

@@ -1,16 +1,13 @@
-"""What faults do to the pressure, as a document and as plain data."""
+"""What faults do to the pressure, as a document."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
-from functools import partial
-from typing import Any
 
 from ..physics.faults import (
     FaultEffect,
     Faults,
-    Normal,
     NotComputed,
     NotRated,
     Overload,
@@ -25,7 +22,6 @@ from ..profile.load import ProfileFile
 from ..units import Pressure
 from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
-from .data import frame, path_data, plain_data, predicted_data, pressure_data, profile_data
 from .parts import answer, doubted, named
 from .verdict import not_used
 
@@ -67,15 +63,15 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         f"{named(profile)}: nobody notices {len(unseen)} of {len(found.effects)} faults with "
         f"these cutoffs: {cutoffs}."
     )
-    over = sum(_overloaded(found, effect) is not None for effect in found.effects)
+    over = sum(overloaded(found, effect) is not None for effect in found.effects)
     told = [Text(verdict, strong=True)]
     if over:
         more = "1 fault" if over == 1 else f"{over} faults"
         text = f"{more} can pass what a part holds before anything stops the pump."
         told.append(Text(text, strong=True))
     against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
-    open_ratings = [Text(text) for text in _not_rated_told(found)]
-    summary = (*told, *open_ratings, *against, Text(normal_text(found)), Text(CAUTION))
+    not_given = [Text(text) for text in _not_rated_told(found)]
+    summary = (*told, *not_given, *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
@@ -152,19 +148,19 @@ def _reached_high(found: Faults) -> str:
 
 def _not_rated_told(found: Faults) -> Iterator[str]:
     """Which faults lie beyond what a derating table states, in sentences."""
-    for fault, part in _not_rated(found):
+    for fault, part in open_ratings(found):
         at = f"the {part.by} is {part.at or 'not given'}"
         when = f"With {fault_words(fault)} {at}" if fault else f"In the method {at}"
         yield f"{when}, and {part.reason}: whether it holds is not decided."
 
 
-def _not_rated(found: Faults) -> Iterator[tuple[str, NotRated]]:
+def open_ratings(found: Faults) -> Iterator[tuple[str, NotRated]]:
     """Parts without a stated rating in the method, under no name, and under each other fault."""
     always = not_rated(found.profile)
     yield from (("", part) for part in always)
     known = {part.path for part in always}
     for effect in found.effects:
-        hit = _overloaded(found, effect)
+        hit = overloaded(found, effect)
         for part in not_rated(found.profile, effect.name):
             if part.path not in known and (hit is None or hit.part.place != part.part.place):
                 yield effect.name, part
@@ -201,7 +197,7 @@ def faults_sections(found: Faults) -> Iterator[Section]:
             rows = [(*row, e.certainty or "") for row, e in zip(rows, effects, strict=True)]
         table = Table("", tuple(columns), tuple(rows), (2, 3, 4))
         yield Section(f"{heading}; pressure in {unit}", (table,))
-    over = [(e, hit) for e in found.effects if (hit := _overloaded(found, e)) is not None]
+    over = [(e, hit) for e in found.effects if (hit := overloaded(found, e)) is not None]
     if over:
         title = f"Past what a part holds, before anything stops the pump; pressure in {unit}"
         reached = tuple((fault_words(e.name), _reached(h, unit), h.told) for e, h in over)
@@ -221,7 +217,8 @@ def _reached(hit: Overload, unit: str) -> str:
     return f"{pressure}, the high cutoff" if hit.stopped else f"about {pressure}"
 
 
-def _overloaded(found: Faults, effect: FaultEffect) -> Overload | None:
+def overloaded(found: Faults, effect: FaultEffect) -> Overload | None:
+    """The part that a fault takes past what it holds, if any, before the high cutoff stops it."""
     high = found.profile.cutoffs.high
     on = high if high is not None and high.value > 0 else None
     return overload(found.profile, effect.name, effect.most, on)
@@ -254,70 +251,3 @@ def _seen(smallest: Smallest) -> str:
         return smallest.reason or ""
     near, far = round(100 * smallest.earliest), round(100 * smallest.latest)
     return f"{near} %" if near == far else f"{near} to {far} %"
-
-
-def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, Any]:
-    """The faults as plain data; `ratio` is over the normal pressure, at the run's highest point.
-
-    `stopped_by` is null where nobody notices; shares are of the cross-section closed, of the flow
-    lost, or of the normal pressure added.
-    """
-    unit = file.profile.instrument.pressure_unit
-    shape = partial(predicted_data, unit=unit)
-    cutoffs = (("high", file.profile.cutoffs.high), ("low", file.profile.cutoffs.low))
-    return frame(
-        profile=profile_data(file),
-        normal=_normal_data(found.normal, shape),
-        band_in_doubt=doubt or None,
-        cutoffs={
-            name: pressure_data(value) if value is not None and value.value > 0 else None
-            for name, value in cutoffs
-        },
-        faults=[
-            {
-                **plain_data(effect, shape, ("ratio",)),
-                "ratio": effect.ratio._asdict(),
-                "overloads": _overload_data(_overloaded(found, effect), shape),
-            }
-            for effect in found.effects
-        ],
-        not_rated=[_not_rated_data(fault, part) for fault, part in _not_rated(found)],
-        smallest=plain_data(found.smallest),
-        not_computed=plain_data(found.not_computed),
-    )
-
-
-def _normal_data(normal: Normal, shape: Callable[[float], dict[str, str]]) -> dict[str, Any]:
-    """What faults start from; `left_out` only where something of it is for parts left out."""
-    fields = {name: value for name, value in normal._asdict().items() if name != "typed"}
-    if not normal.left_out:
-        del fields["left_out"]
-    found: dict[str, Any] = plain_data(fields, shape)
-    return found
-
-
-def _not_rated_data(fault: str, part: NotRated) -> dict[str, Any]:
-    """A part of which it is not stated what it holds under a fault; null: in the method itself."""
-    return {
-        "fault": fault or None,
-        "part": part.part.name,
-        "path": path_data(part.path),
-        "by": part.by,
-        "at": str(part.at) if part.at is not None else None,
-        "above": str(part.above) if part.above is not None else None,
-    }
-
-
-def _overload_data(
-    hit: Overload | None, shape: Callable[[float], dict[str, str]]
-) -> dict[str, Any] | None:
-    """The part that a fault takes past what it holds; None where none is known to be."""
-    if hit is None:
-        return None
-    return {
-        "part": hit.part.name,
-        "path": path_data(hit.part.path),
-        "rating": pressure_data(hit.part.pressure),
-        "at": hit.at or None,
-        "reached": shape(hit.reached),
-    }

@@ -7,7 +7,8 @@ from datetime import date
 from limitcheck.checks import Skip
 from limitcheck.checks.subject import Subject
 from limitcheck.checks.unseen_faults import fault_unseen
-from limitcheck.documents.faults import faults_data, faults_document
+from limitcheck.documents.faults import faults_document
+from limitcheck.documents.faults_data import faults_data
 from limitcheck.findings import Finding, Severity
 from limitcheck.physics.faults import Faults
 from limitcheck.physics.predict import predict
