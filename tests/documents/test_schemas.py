@@ -56,6 +56,7 @@ RUNS = {
         ["NO ROOM"],
         [str(ROOT / "tests/cases/fault-unseen-at-its-own-flow.toml")],
         [str(ROOT / "tests/cases/rating-derated-beyond-table.toml")],
+        [str(ROOT / "tests/cases/two-pairs-at-one-flow-apart.toml")],
     ],
     "fit": [[str(SENDING), *INSTRUMENTS], ["NO ROOM", str(STARTING), *INSTRUMENTS]],
     "transfer": [
