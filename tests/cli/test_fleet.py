@@ -157,7 +157,7 @@ def test_nothing_and_missing_are_said(fleet: Path, capsys: Capture) -> None:
     bare.write_text(bare.read_text("utf-8").replace("[expected]\nlow = 120\nhigh = 200\n", ""))
     assert run(["fleet", str(bare), "lab/none.toml", "--verbose"]) == 1
     told = " ".join(capsys.readouterr().out.split())
-    for words in ("no rating", "no cutoff", "Normal: not given", "Weakest rating: none is given"):
+    for words in ("no rating", "no cutoff", "Expected: not given", "Weakest rating: none is given"):
         assert words in told
     assert "No rating in force: pump, column" in told
     assert "Low cutoff: 0 bar (off)" in told

@@ -12,7 +12,7 @@ from .server import Client
 LOG = EXAMPLES / "logs/kestrel-bay-tea.csv"
 
 SAYS = {
-    "home": ("The profiles in this folder", "21 profiles: 15 with an error"),
+    "home": ("The profiles in this folder", "21 profiles: 16 with an error"),
     "chosen": ("KB-TEA-031 revision A on",),
     "entry": ("35 bar as the high cutoff: do not type it.", "high = 400 (bar)"),
     "refused": ("Not answered yet", '"1,500" has a comma'),
