@@ -42,7 +42,8 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         (named[row[0].method.path], *(_shown(cell, reasons) for cell in row)) for row in found.rows
     )
     table = Table("High / low cutoff to type", ("Method", *columns), rows)
-    sections = [Section("", (table, Text(MEASURE), *_to_correct(found))), *_ratios(found)]
+    measure = (Text(MEASURE), *_may_stop(found))
+    sections = [Section("", (table, *measure, *_to_correct(found))), *_ratios(found)]
     if reasons:
         sections.append(Section("Why not", (Bullets(tuple(reasons), numbered=True),)))
     sections += policy_section(found.policies)
@@ -54,6 +55,20 @@ def fit_document(found: FitTable, day: date, looked: Looked) -> Document:
         day,
         others=[(other.name, other.sha256) for other in found.instruments],
     )
+
+
+def _may_stop(found: FitTable) -> Iterator[Block]:
+    """Where the numbers to type may stop normal runs: by method and instrument."""
+    named = _names(found)
+    told = [
+        f"{named[cell.method.path]} on {cell.instrument.instrument.id}: {cell.there.may_stop}"
+        for row in found.rows
+        for cell in row
+        if cell.pair and cell.there.may_stop
+    ]
+    if told:
+        yield Text("* Not decided before the pressure there is measured:")
+        yield Bullets(tuple(told))
 
 
 def _to_correct(found: FitTable) -> Iterator[Block]:
@@ -97,14 +112,14 @@ def _ratios(found: FitTable) -> Iterator[Section]:
 def _shown(cell: Cell, reasons: Sequence[str]) -> str:
     if cell.there.reason is not None:
         return f"no (reason {1 + reasons.index(cell.there.reason)})"
-    return " / ".join(item.enter for item in cell.pair)
+    return " / ".join(item.enter for item in cell.pair) + (" *" if cell.there.may_stop else "")
 
 
 def fit_csv(found: FitTable) -> str:
     """One line a cell."""
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow((*_COLUMNS, *_RATIO, "reason", "correct_first"))
+    writer.writerow((*_COLUMNS, *_RATIO, "reason", "correct_first", "may_stop"))
     for cell in (cell for row in found.rows for cell in row):
         method, instrument = cell.method.profile.method, cell.instrument.instrument
         line = [method.id, method.revision, cell.method.path]
@@ -115,7 +130,9 @@ def fit_csv(found: FitTable) -> str:
             if cell.there.ratio is not None
             else ("",) * len(_RATIO)
         )
-        writer.writerow([*line, *ratio, cell.there.reason, cell.there.correct_first])
+        may_stop = cell.there.may_stop if cell.pair else ""
+        told = (cell.there.reason, cell.there.correct_first, may_stop)
+        writer.writerow([*line, *ratio, *told])
     return text.getvalue()
 
 
@@ -153,4 +170,5 @@ def _cell_data(cell: Cell, method: int, instrument: int) -> dict[str, Any]:
         "predicted_ratio": cell.there.ratio and ratio_data(cell.there.ratio),
         "reason": cell.there.reason,
         "correct_first": cell.there.correct_first or None,
+        "may_stop": cell.there.may_stop if cell.pair and cell.there.may_stop else None,
     }

@@ -80,16 +80,20 @@ def new_profile(
     if "margins" in tables:
         result["margins"] = tables["margins"]
     result["source"] = _sources(sending, system, path, today)
-    return (_heading(sending, system, cutoffs) + dump_profile(result)).encode()
+    return (_heading(sending, system, cutoffs, there.may_stop) + dump_profile(result)).encode()
 
 
-def _heading(sending: ProfileFile, system: DescribedInstrument, cutoffs: CutoffsToType) -> str:
+def _heading(
+    sending: ProfileFile, system: DescribedInstrument, cutoffs: CutoffsToType, may_stop: str
+) -> str:
     conditions = sending.profile.conditions
     room = "" if conditions is None or conditions.ambient is None else _ROOM
+    stops = f"{may_stop}." if may_stop else ""
     return (
         f"# {sending.profile.method.id} on {system.instrument.id}, made by limitcheck transfer "
         f"from the\n# files under [[source]], below.\n"
         f"{_of_cutoffs(cutoffs)}"
+        f"{_commented(stops)}"
         f"{room}"
         "\n"
     )
@@ -111,6 +115,12 @@ def _of_cutoffs(cutoffs: CutoffsToType) -> str:
         for reason, names in lacking.items()
     )
     text = f"{told[:1].upper()}{told[1:]}. Measure the pressure here, then set what is missing."
+    return _commented(text)
+
+
+def _commented(text: str) -> str:
+    """As comments of a profile, wrapped; nothing of nothing."""
+    text = f"{text[:1].upper()}{text[1:]}"
     return "".join(f"# {line}\n" for line in wrap(text, 96, break_on_hyphens=False))
 
 

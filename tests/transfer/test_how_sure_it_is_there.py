@@ -52,3 +52,21 @@ def test_nothing_is_normal_there_before_it_is_measured(moved: ProfileFile) -> No
     scaled = scaled_band(with_geometry().profile, profile)
     assert found.least <= float(scaled.low.low)
     assert found.most >= float(scaled.high.high)
+
+
+def test_fit_and_the_file_say_that_the_cutoff_may_stop_runs(
+    moved: ProfileFile, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = Path(moved.path).parent
+    head = Path(moved.path).read_text(encoding="utf-8").partition("format = 1")[0]
+    cutoff = moved.profile.cutoffs.high
+    says = f"high cutoff, {cutoff}, may stop normal runs: they may lie anywhere from"
+    assert says in " ".join(head.replace("\n#", " ").split())
+    methods, there = str(folder / "here.toml"), str(folder / "there.toml")
+    capsys.readouterr()
+    assert run(["fit", methods, "--on", there]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert says in told
+    assert "*" in told
+    run(["fit", methods, "--on", methods])
+    assert "may stop" not in capsys.readouterr().out  # on its own instrument nothing is open
