@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from math import inf, isinf
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..checking.band import Band, Called, band_of
+from ..checking.band import UNUSED, Band, Called, band_of
 from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
 from ..physics.predict import Prediction
 from ..profile.hardware import rated_parts, under_pressure, weakest
@@ -42,7 +42,7 @@ def bars(
     now = {"low": profile.cutoffs.low, "high": profile.cutoffs.high}
     yield _range("now", "The pump runs", now, unit)
     if changed := {name: given for name, given in typed.items() if given != now.get(name)}:
-        yield _range("then", "With what to type it runs", {**now, **changed}, unit)
+        yield _range("then", "With the cutoffs to type it runs", {**now, **changed}, unit)
     if (band := band_of(profile, doubt=doubt)) is not None:
         yield _band(band, unit)
     if prediction is not None:
@@ -50,30 +50,30 @@ def bars(
     yield from _ratings(profile, unit, typed)
 
 
-_CALLED: dict[Called, str] = {
-    "normal": "Normal",
-    "predicted": "Not normal, in the file as predicted",
-    "declared": "Not normal, declared and outranked by measured pairs",
+_CALLED: dict[Called, tuple[str, str]] = {
+    "predicted": ("In the file, only predicted", "what is normal is not known"),
+    "declared": ("In the file, declared", UNUSED),
 }
+"""What a band that is not normal is called, and what it leaves open."""
 
 
 def _band(band: Band, unit: str) -> Bar:
     """The band as typed, called what it may be."""
     if band.doubt:
-        return Bar("words", f"Normal in doubt, not drawn: {band.doubt}")
+        return Bar("words", f"Expected pressure in doubt, not drawn: {band.doubt}")
     low, high = (float(end.to(unit)) for end in (band.low, band.high))
-    basis = f" ({band.basis})" if band.normal else ""
+    lead, more = ("Normal", band.basis) if band.normal else _CALLED[band.called]
     kind: Kind = "expected" if band.normal else "predicted"
-    return Bar(kind, f"{_CALLED[band.called]}: {band.low} to {band.high}{basis}", low, high)
+    return Bar(kind, f"{lead}: {band.low} to {band.high} ({more})", low, high)
 
 
 def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:
     """The interval, up to what parts left out may add, as checks allow for it."""
     more = left_out_allowance(profile, prediction)
-    low, high = in_unit(prediction.low, unit), in_unit(prediction.high, unit)
+    low = in_unit(prediction.low, unit)
     if isinf(more):
         told = f"{digits(low)} {unit} or more, without what the restrictor adds"
-        return Bar("predicted", f"Predicted: {told}", low, high)
+        return Bar("predicted", f"Predicted: {told}", low)
     top = in_unit(prediction.high + more, unit)
     told = f"{digits(low)} to {digits(top)} {unit}"
     if more:
@@ -147,4 +147,6 @@ def is_over(bar: Bar, limit: float | None) -> bool:
     """Whether a range goes on above the weakest rating up to the column."""
     if limit is None or bar.kind not in ("now", "then", "expected", "predicted"):
         return False
-    return bar.high is None or any(end is not None and end > limit for end in (bar.low, bar.high))
+    if bar.high is None and bar.kind != "predicted":  # the end of that one is only not known
+        return True
+    return any(end is not None and end > limit for end in (bar.low, bar.high))

@@ -157,7 +157,8 @@ class _Scale:
             if bar.kind == "predicted":
                 strokes = range(1, int(width / 6))
                 yield line("".join(f"M{x + 6 * n:.1f} {y + 1:g}v{_SHAPE - 2}" for n in strokes))
-        if bar.high is not None and bar.high > self.axis.high:
+        is_open = bar.high is None and bar.kind == "predicted"
+        if is_open or (bar.high is not None and bar.high > self.axis.high):
             yield arrow(end, middle)
 
     def _between_cutoffs(self, bar: Bar, x: float, end: float, y: float) -> Iterator[str]:

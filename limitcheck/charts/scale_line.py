@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
+from ..checking.band import Called
 from ..checking.marks import Kind, Mark, Marks
 from ..units.printing import short
 from .svg import Axis
@@ -30,6 +31,11 @@ class Signs(NamedTuple):
 
 
 SIGNS = Signs("─", "►", "◄", "▒", "║", "╱")
+_CALLED: dict[Called, str] = {
+    "normal": "normal",
+    "predicted": "only predicted",
+    "declared": "declared, not used",
+}
 BEHIND = "!"
 """The weakest part behind the column that the high cutoff does not protect."""
 ASCII = Signs("-", ">", "<", "#", "|", "/")
@@ -112,9 +118,9 @@ def _legend(marks: Marks, signs: Signs) -> tuple[tuple[Tone, str, str], ...]:
         items.append(("cutoff", signs.low, f"low cutoff {given['low'].text}"))
     if "band from" in given:
         low, high = given["band from"].text, given["band to"].text
-        items.append(("band", signs.band, f"{marks.called} {low} to {high}"))
+        items.append(("band", signs.band, f"{_CALLED[marks.called]} {low} to {high}"))
     if marks.doubt:
-        items.append(("band", "?", f"normal in doubt: {marks.doubt}"))
+        items.append(("band", "?", f"expected pressure in doubt: {marks.doubt}"))
     if "high" in given:
         items.append(("cutoff", signs.high, f"high cutoff {given['high'].text}"))
     if "weakest" in given:

@@ -11,6 +11,8 @@ from typing import Literal, NamedTuple, TypeAlias
 from ..profile.model import Profile
 from ..units import Pressure
 
+UNUSED = "not used: measured pairs say what is normal"
+
 Called: TypeAlias = Literal["normal", "predicted", "declared", "in doubt"]
 
 
@@ -32,7 +34,7 @@ class Band(NamedTuple):
     def why_not(self) -> str:
         """Why nothing is normal of it, in a few words; empty where something is."""
         why = {"in doubt": f"in doubt: {self.doubt}", "predicted": "only predicted"}
-        return why.get(self.called, "outranked by measured pairs") if not self.normal else ""
+        return why.get(self.called, UNUSED) if not self.normal else ""
 
 
 def band_of(profile: Profile, *, doubt: str) -> Band | None:

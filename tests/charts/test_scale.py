@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from limitcheck.charts.palette import INKS
-from limitcheck.charts.scale import NARROW, WIDE, scale
+from limitcheck.charts.scale import NARROW, WIDE, profile_scale, scale
 from limitcheck.charts.svg import Axis, Drawing
 from limitcheck.physics.predict import predict
 from limitcheck.profile.load import load_bytes
@@ -165,15 +165,31 @@ def test_what_is_recommended_is_drawn_beside_what_is_typed():
     drawing = drawn(HIGH_PSI, typed={"high": Pressure.parse("110 bar")})
     seen = Seen(drawing.svg)
     assert "The pump runs: low cutoff 30 bar, high cutoff 1600 bar" in drawing.description
-    assert (
-        "With what to type it runs: low cutoff 30 bar, high cutoff 110 bar" in drawing.description
-    )
+    told = "With the cutoffs to type it runs: low cutoff 30 bar, high cutoff 110 bar"
+    assert told in drawing.description
     now, then = seen.shapes("permitted")
     assert stops(then) == pytest.approx([seen.place(30), seen.place(110)], abs=0.2)
     assert "stroke-dasharray" not in ElementTree.tostring(now, "unicode")
     assert "stroke-dasharray" in ElementTree.tostring(then, "unicode")
     same = drawn(GOOD, typed={"high": Pressure.parse("110 bar")})
-    assert "With what to type" not in same.description
+    assert "With the cutoffs to type" not in same.description
+
+
+def test_a_prediction_without_an_end_is_drawn_without_one():
+    """A restrictor without a resistance may take any pressure: no interval is closed above it."""
+    with_restrictor = f'{GOOD}\n[[flow_path]]\npart = "restrictor"\nrating = "400 bar"\n'
+    closed, drawing = (
+        profile_scale(load_bytes(text.encode(), "tea.toml").profile, doubt="")
+        for text in (GOOD, with_restrictor)
+    )
+    assert "bar or more, without what the restrictor adds" in drawing.description
+    assert "nothing stops it at the weakest rating" not in drawing.description
+    assert crossed(drawing) == []
+    for told, arrows in ((closed, 0), (drawing, 1)):
+        for picture in (told.svg, told.narrow):
+            (predicted,) = Seen(picture).shapes("predicted")
+            heads = [e for e in predicted if "l10 6l-10 6z" in e.get("d", "")]
+            assert len(heads) == arrows
 
 
 def test_a_number_exactly_at_its_limit_is_not_over_it():

@@ -99,13 +99,13 @@ def test_nothing_shows_the_ends_as_what_is_normal(
     )
     told = said(capsys, "report", exchanged, "-o", "report.html", "-o", "report.txt")
     told += Path("report.txt").read_text("utf-8") + Path("report.html").read_text("utf-8")
-    assert f"Normal in doubt, not drawn: {why}" in told
-    assert f"? normal in doubt: {why}" in told
+    assert f"Expected pressure in doubt, not drawn: {why}" in told
+    assert f"? expected pressure in doubt: {why}" in told
     assert not re.search(r"[Nn]ormal:? (145|172) ", told)
     below = EXCHANGED.replace("high = 260", "high = 140")
     Path(exchanged).write_text(below, "utf-8")  # a scale stands under a finding about a cutoff
     told = said(capsys, "check", exchanged)
-    assert f"? normal in doubt: {why}" in told
+    assert f"? expected pressure in doubt: {why}" in told
     assert "the expected minimum is above the maximum; correct [expected] first" in told
     assert "add low and high" not in told
 

@@ -43,7 +43,8 @@ def test_it_begins_with_the_verdict_and_what_to_type() -> None:
     assert typed == ToType("high", "110", "bar", "likely")  # 1600 psi is 110.3 bar
     assert isinstance(picture, Drawing)
     assert (
-        "With what to type it runs: low cutoff 30 bar, high cutoff 110 bar" in picture.description
+        "With the cutoffs to type it runs: low cutoff 30 bar, high cutoff 110 bar"
+        in picture.description
     )
     assert not section(document, "Findings").in_record
     assert all(s.in_record for s in document.chapters[0].sections[1:])
