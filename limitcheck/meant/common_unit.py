@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable
 from .evidence import INSTRUMENT, Evidence, MeantNumber
 from .hypotheses import unit_cost
 from .odds import MARGIN, mistake_cost
-from .relations import rare_cost, read
+from .relations import RatingsRead, rare_cost, read, read_ratings
 
 _COUNT_FOR = 4
 """Profiles that count in full, however many there are."""
@@ -29,8 +29,9 @@ def unit_costs(evidences: Iterable[Evidence], units: Collection[str]) -> dict[st
     number = 0
     for evidence in evidences:
         number += 1
+        ratings = read_ratings(evidence, evidence.declared.ratings)  # in every unit as typed
         for unit in units:
-            costs[unit] += min(_MOST, _cost(evidence, unit))
+            costs[unit] += min(_MOST, _cost(evidence, unit, ratings))
     share = min(1.0, _COUNT_FOR / number) if number else 0.0
     return {unit: unit_cost(unit) + share * cost for unit, cost in costs.items()}
 
@@ -47,9 +48,9 @@ def ruled_out(costs: dict[str, float], unit: str) -> bool:
     return unit in costs and costs[unit] - min(costs.values()) >= MARGIN
 
 
-def _cost(evidence: Evidence, unit: str) -> float:
+def _cost(evidence: Evidence, unit: str, ratings: RatingsRead) -> float:
     changes = () if unit == evidence.unit else (MeantNumber(INSTRUMENT, "unit", unit),)
     numbers = evidence.changed(changes)
-    found = read(evidence, numbers)
+    found = read(evidence, numbers, ratings)
     cost = found.cost + rare_cost(evidence, numbers, found.weakest)
     return cost + mistake_cost(found.worst) if found.broken else cost

@@ -111,7 +111,7 @@ def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | No
     questions += joined.questions
     remembered = Remembered()
     questions += decide_units(joined, answers, remembered)
-    plan = Plan(joined, Origin(_base(grid.path), grid.sha256))
+    plan = Plan(joined, Origin(_base(grid.path), grid.sha256), remembered)
     planned = _planned(plan, joined, questions, remembered, reads)
     questions += with_signs_asked(_doubted(planned, remembered), reads, answers)
     ready = without_questions(plan, planned, questions, reads)
@@ -233,7 +233,7 @@ def _planned(
             continue
         if id(record) in whole:
             one.path = plan.names.give("", *(record.text(key) for key in _NAMED_BY))
-        else:
+        elif one.profile is None:
             questions += validate(one, remembered.pieces)
         if times[_identity_of(record)] > 1:
             record.open = True

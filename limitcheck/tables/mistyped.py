@@ -12,9 +12,10 @@ All figures are choices, common practice, no source; `tests.tables.study` measur
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from itertools import accumulate, pairwise
+from functools import lru_cache
+from itertools import accumulate
 from math import exp, inf, log
 from typing import NamedTuple, TypeAlias
 
@@ -45,6 +46,9 @@ _ROUNDED_TO = 0.065
 """Half of the step that a number is rounded to, at most, as a share of it."""
 _NEAR = 0.03
 """A slip has to lead this near to the share of the others, whatever the number is rounded to."""
+_MOST = 5000
+"""Numbers that are remembered, at most."""
+_USUAL_STEP = {unit: float(step) for unit, step in USUAL_STEP.items()}
 _Base: TypeAlias = Callable[[Seen], float]
 
 
@@ -80,11 +84,18 @@ def _typed(row: Seen, path: KeyPath) -> _Typed | None:
     given, profile = row.planned.cells.get(path), row.planned.profile
     if given is None or not isinstance(given.value, Amount) or profile is None:
         return None
-    number = Decimal(given.value.number)
+    number, step = _read(given.value.number)
     if number <= 0:
         return None
     unit = given.value.unit or profile.instrument.pressure_unit
-    return _Typed(row, path, given, number, unit, rounded_to(number))
+    return _Typed(row, path, given, number, unit, step)
+
+
+@lru_cache(maxsize=_MOST)
+def _read(text: str) -> tuple[Decimal, Decimal]:
+    """A number, and what it is rounded to."""
+    number = Decimal(text)
+    return number, rounded_to(number)
 
 
 def _finer_than_others(rows: Sequence[Seen]) -> Iterator[Question]:
@@ -175,9 +186,10 @@ def _share(
     typed: _Typed, base: float, number: Decimal | None = None, unit: str = ""
 ) -> tuple[float, float]:
     """Between what shares (as logarithms) a cutoff may have been set, before it was rounded."""
+    step = typed.step if number is None else rounded_to(number)
     number = typed.number if number is None else number
-    most = max(_ROUNDED_TO, float(USUAL_STEP[unit or typed.unit]) / float(number) / 2)
-    half = min(float(rounded_to(number) / number) / 2, most, 0.9)
+    most = max(_ROUNDED_TO, _USUAL_STEP[unit or typed.unit] / float(number) / 2)
+    half = min(float(step / number) / 2, most, 0.9)
     at = log(float(number) * BAR[unit or typed.unit] / base)
     return at + log(1 - half), at + log(1 + half)
 
@@ -198,16 +210,16 @@ def _set_in_no_way(
     if every < _FEWEST:
         return
     ways: list[_Way] = []
+    spans = [_Spans(left, base, words) for words, base in bases.items()]
     while True:
-        way, members = max(
-            (_most_used(left, base, words) for words, base in bases.items()),
-            key=lambda found: len(found[1]),
-        )
+        way, members = max((one.most_used() for one in spans), key=lambda found: len(found[1]))
         if len(members) < max(3, _A_WAY * every):
             break
         ways.append(way)
         for at in members:
             del left[at]
+        for one in spans:
+            one.keep(left)
     if len(left) > _MOST_LEFT[0] + _MOST_LEFT[1] * every:
         return
     usual = [way for way in ways if way.rows >= _AS_MANY * every]
@@ -218,18 +230,31 @@ def _set_in_no_way(
 _BAND_END: Mapping[KeyPath, _Base] = {HIGH: _top, LOW: _bottom}
 
 
-def _most_used(left: Mapping[int, _Typed], base: _Base, words: str) -> tuple[_Way, list[int]]:
-    """The share that most of these rows may have been set at, and these rows."""
-    spans = [(*_share(typed, by), at) for at, typed in left.items() if (by := base(typed.row)) > 0]
-    ends = sorted([(low, 0) for low, *_ in spans] + [(high, 1) for _, high, _ in spans])
-    inside = most = 0
-    share = 0.0
-    for (place, closes), (after, _) in pairwise(ends):
-        inside += -1 if closes else 1
-        if inside > most:
-            most, share = inside, (place + after) / 2
-    members = [at for low, high, at in spans if low <= share <= high]
-    return _Way(base, share, len(members), words), members
+class _Spans:
+    """Between what shares of a base each row may have been set; of the rows that are left."""
+
+    def __init__(self, left: Mapping[int, _Typed], base: _Base, words: str) -> None:
+        self._base, self._words = base, words
+        self._rows = [
+            (*_share(typed, by), at) for at, typed in left.items() if (by := base(typed.row)) > 0
+        ]
+        starts, ends = ([(row[end], end, row[2]) for row in self._rows] for end in (0, 1))
+        self._ends = sorted(starts + ends)
+
+    def keep(self, left: Container[int]) -> None:
+        """Go on with these rows."""
+        self._rows = [row for row in self._rows if row[2] in left]
+        self._ends = [end for end in self._ends if end[2] in left]
+
+    def most_used(self) -> tuple[_Way, list[int]]:
+        """The share that most of these rows may have been set at, and these rows."""
+        inside = list(accumulate(-1 if closes else 1 for _, closes, _ in self._ends))
+        share = 0.0
+        if inside:
+            first = inside.index(max(inside))
+            share = (self._ends[first][0] + self._ends[first + 1][0]) / 2
+        members = [at for low, high, at in self._rows if low <= share <= high]
+        return _Way(self._base, share, len(members), self._words), members
 
 
 def _explained(typed: _Typed, ways: Iterable[_Way]) -> Iterator[Question]:

@@ -18,10 +18,9 @@ from .cells import Amount, Text
 from .inert import one_line
 from .joined import OF_COLUMN, Joined, Thing
 from .named import FileNames
+from .remembered import Remembered
 from .rows import Given, Record
 
-_MOST = 10_000
-"""Tables that are remembered to be used again, at most."""
 _Keys: TypeAlias = tuple[tuple[str, str, KeyPath], ...]
 
 
@@ -89,12 +88,12 @@ class Origin(NamedTuple):
 class Plan:
     """Makes the files of one import."""
 
-    def __init__(self, joined: Joined, origin: Origin) -> None:
+    def __init__(self, joined: Joined, origin: Origin, remembered: Remembered) -> None:
         self.joined, self.origin, self.names = joined, origin, FileNames()
+        self._remembered = remembered
         self.shared: dict[str, SharedFile] = {}
         self.instruments: dict[str, SharedFile] = {}
         self._paths: dict[str, _PathOf] = {}
-        self._alike: dict[tuple[object, ...], dict[str, Any]] = {}
         for thing in joined.instruments.values():
             if thing.unit:
                 self.describe(thing)
@@ -138,30 +137,42 @@ class Plan:
     def profile(self, record: Record) -> Planned | None:
         """The profile of a row; None where the unit or the name of its instrument is open."""
         instrument = self.instruments.get(record.text("instrument.id"))
+        planned = self._remembered.tried.pop(id(record), None)
         if instrument is None or not record.text("method.id"):
             return None
-        unit = instrument.thing.unit
+        if planned is None or planned.whole["instrument"]["pressure_unit"] != instrument.thing.unit:
+            planned = self._made(record, instrument)
+        else:
+            self._instrument(planned, instrument)
+            self._flow_path(planned, instrument)
         ids = [record.text(f"method.{key}") for key in ("id", "revision")]
-        path = self.names.give("", ids[0], record.text("instrument.id"), ids[1])
-        planned = Planned(record, path, {"format": 1}, {"format": 1})
+        planned.path = self.names.give("", ids[0], record.text("instrument.id"), ids[1])
+        return planned
+
+    def attempt(self, record: Record) -> Planned | None:
+        """The profile of a row without a path, in the unit that its instrument is tried in."""
+        instrument = self.instruments[record.text("instrument.id")]
+        return self._made(record, instrument) if record.text("method.id") else None
+
+    def _made(self, record: Record, instrument: SharedFile) -> Planned:
+        unit = instrument.thing.unit
+        planned = Planned(record, "", {"format": 1}, {"format": 1})
         self._put(planned, "method", _METHOD)
-        planned.data["instrument"] = {"use": instrument.path}
-        planned.whole["instrument"] = instrument.data["instrument"]
+        self._instrument(planned, instrument)
         self._put(planned, "cutoffs", _CUTOFFS, unit)
         self._band(planned, unit)
         self._put(planned, "conditions", _CONDITIONS)
         self._gradient(planned)
         if "conditions" in planned.data:
-            table = self._one(planned.data["conditions"])
+            table = self._remembered.one(planned.data["conditions"])
             planned.data["conditions"] = planned.whole["conditions"] = table
         self._flow_path(planned, instrument)
         return planned
 
-    def _one(self, table: dict[str, Any]) -> dict[str, Any]:
-        """One table for all that are the same, but for how a number is written."""
-        if len(self._alike) >= _MOST:
-            self._alike.clear()
-        return self._alike.setdefault((*table, *map(repr, table.values())), table)
+    @staticmethod
+    def _instrument(planned: Planned, instrument: SharedFile) -> None:
+        planned.data["instrument"] = {"use": instrument.path}
+        planned.whole["instrument"] = instrument.data["instrument"]
 
     def _put(self, planned: Planned, table: str, keys: _Keys, unit: str | None = None) -> None:
         values, found, cells = {}, planned.record.given, planned.cells
@@ -210,7 +221,7 @@ class Plan:
             planned.shared += (file.path,)
         else:
             given = planned.record.given
-            own = whole = self._one(self._column(given, ""))
+            own = whole = self._remembered.one(self._column(given, ""))
         planned.data["flow_path"] = [*path.own[: path.at], own, *path.own[path.at :]]
         planned.whole["flow_path"] = [*path.whole[: path.at], whole, *path.whole[path.at :]]
         planned.cells.update(path.cells)

@@ -5,14 +5,18 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
 
 from ..meant import Evidence, Predicted, RatedPath
 from ..profile.hardware import rated_parts
 from ..profile.model import Profile
 from ..profile.pieces import Pieces
 
-_MOST = 5000
-"""Flow paths that are remembered, at most."""
+if TYPE_CHECKING:
+    from .planned import Planned
+
+_MOST, _MOST_TABLES = 5000, 10_000
+"""Flow paths, and tables, that are remembered, at most."""
 
 
 @contextmanager
@@ -33,7 +37,16 @@ class Remembered:
 
     def __init__(self) -> None:
         self.pieces = Pieces()
+        self.tried: dict[int, Planned] = {}
+        """By id of its record: a valid profile that was made to see in which unit it can be."""
+        self._alike: dict[tuple[object, ...], dict[str, Any]] = {}
         self._known: dict[tuple[int, ...], tuple[Profile, Predicted | None, RatedPath]] = {}
+
+    def one(self, table: dict[str, Any]) -> dict[str, Any]:
+        """One table for all that are the same, but for how a number is written."""
+        if len(self._alike) >= _MOST_TABLES:
+            self._alike.clear()
+        return self._alike.setdefault((*table, *map(repr, table.values())), table)
 
     def evidence(self, profile: Profile) -> Evidence:
         """The numbers of a profile, beside the pressure that its flow path makes."""

@@ -41,7 +41,7 @@ class _Typed(NamedTuple):
 
 def decide_units(joined: Joined, answers: Answers, remembered: Remembered) -> list[Question]:
     """Give each instrument its unit, or ask for it; ask of cutoffs that stand in another."""
-    trial = _Trial(Plan(joined._replace(instruments={}), Origin("", "")), remembered)
+    trial = _Trial(Plan(joined._replace(instruments={}), Origin("", ""), remembered), remembered)
     questions: list[Question] = []
     named = {t.amount.unit for thing in joined.instruments.values() for t in _typed(thing)}
     for thing in joined.instruments.values():
@@ -177,10 +177,11 @@ class _Trial:
         rows = list(thing.methods)
         for record in rows[:: max(1, len(rows) // most)]:
             was_open = record.open
-            planned = self.plan.profile(record)
+            planned = self.plan.attempt(record)
             if planned is not None and not list(validate(planned, self.remembered.pieces)):
                 assert planned.profile is not None
                 evidences.append(self.remembered.evidence(planned.profile))
+                self.remembered.tried[id(record)] = planned
             record.open = was_open  # what the format refuses is asked when the unit is known
         thing.unit = before
         return unit_costs(evidences, units) if evidences else {}, len(evidences)
