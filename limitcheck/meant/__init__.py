@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .common_unit import only_unit, ruled_out, unit_costs
+from .common_unit import may_be_ruled_out, only_unit, ruled_out, unit_costs
 from .evidence import Evidence, Group, MeantNumber, Predicted, RatedPath
 from .odds import Explanation, Judgement
 from .search import Meant, judge
@@ -17,6 +17,7 @@ __all__ = [
     "Predicted",
     "RatedPath",
     "judge",
+    "may_be_ruled_out",
     "only_unit",
     "ruled_out",
     "unit_costs",

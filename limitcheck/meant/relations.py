@@ -46,7 +46,7 @@ _FOLLOWS = 0.1
 _USUAL_RATING = (100.0, 1500.0)
 """Ratings of most parts between pump and column, in bar."""
 _UNUSUAL_RATING, _ODD_PUMP = 0.6, 1.5
-_AT_LIMIT = -1.5
+AT_LIMIT = -1.5
 """Cost of a high cutoff that is exactly a rating or the largest entry: many are, few by chance."""
 _TWIN = -1.5
 """Cost of a rating that, read otherwise, is just that of another part."""
@@ -262,7 +262,7 @@ def rare_cost(evidence: Evidence, now: Numbers, weakest: float) -> float:
         changed = [b for a, b in zip(as_typed, now.ratings, strict=True) if a != b]
         cost += sum(_TWIN for bar in changed if _times(bar, now.ratings) > 1)
     if not now.untouched and any(abs(high / limit - 1) < 1e-3 for limit in _limits(now)):
-        cost += _AT_LIMIT
+        cost += AT_LIMIT
     if band is not None and 0 < band[1] < 0.1 * weakest < inf:
         cost += min(_RARE, log(0.1 * weakest / band[1]))
     return cost

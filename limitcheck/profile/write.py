@@ -17,6 +17,9 @@ from ..findings import KeyPath, path_text
 from .places import Source, TableEnd
 from .toml import BOM, TomlError, parse
 
+_MOST_KEPT = 5000
+"""Texts of tables that are kept, at most."""
+
 
 class ChangeRefused(LimitcheckError):
     """The change would touch more than the values asked for; nothing was changed."""
@@ -141,15 +144,32 @@ def same_values(one: Any, other: Any) -> bool:
     return type(one) is type(other) and repr(one) == repr(other)
 
 
-def dump_profile(mapping: Mapping[str, Any]) -> str:
+def dump_profile(mapping: Mapping[str, Any], known: dict[str, str] | None = None) -> str:
     """The text of a new profile; `Decimal` values keep their digits.
 
-    Flat tables of a list stand one by one, as people write parts: [[flow_path]].
+    Flat tables of a list stand one by one, as people write parts: [[flow_path]]. The text of each
+    table is kept in `known`, for further profiles that have the same.
     """
     listed = {key: value for key, value in mapping.items() if _flat_tables(value)}
-    rest = tomli_w.dumps({key: value for key, value in mapping.items() if key not in listed})
-    tables = ((key, table) for key, value in listed.items() for table in value)
-    return rest + "".join(f"\n[[{_key(key)}]]\n{tomli_w.dumps(table)}" for key, table in tables)
+    first = {k: v for k, v in mapping.items() if k not in listed and not isinstance(v, Mapping)}
+    known = {} if known is None else known
+    if any(isinstance(value, list) for value in first.values()):  # some may stand last
+        rest = tomli_w.dumps({key: value for key, value in mapping.items() if key not in listed})
+    else:
+        tables = [{key: value} for key, value in mapping.items() if isinstance(value, Mapping)]
+        rest = "\n".join(_dumped(table, known) for table in (first, *tables) if table)
+    parts = ((key, table) for key, value in listed.items() for table in value)
+    return rest + "".join(f"\n[[{_key(key)}]]\n{_dumped(table, known)}" for key, table in parts)
+
+
+def _dumped(table: Mapping[str, Any], known: dict[str, str]) -> str:
+    key = repr(table)
+    text = known.get(key)
+    if text is None:
+        if len(known) >= _MOST_KEPT:
+            known.clear()
+        text = known[key] = tomli_w.dumps(table)
+    return text
 
 
 def _flat_tables(value: Any) -> bool:

@@ -46,4 +46,6 @@ def one_line(text: str) -> str:
     >>> one_line("a" + chr(10) + "b")
     'a b'
     """
+    if text.isprintable():
+        return text
     return "".join(letter if letter.isprintable() else " " for letter in text)

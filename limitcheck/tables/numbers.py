@@ -96,7 +96,12 @@ def decided(cells: Iterable[str]) -> Decided:
     """The sign before decimals of a column of cells; `why` says what is to be asked."""
     sure: dict[Sign, str] = {}
     either: dict[Sign, str] = {}
+    seen_before: set[str] = set()
     for cell in cells:
+        if type(cell) is str:  # what a spreadsheet shows as this text may say something else
+            if cell in seen_before:
+                continue
+            seen_before.add(cell)
         certain, possible = evidence(cell)
         if certain is not None:
             sure.setdefault(certain, cell)

@@ -91,6 +91,7 @@ class Plan:
     def __init__(self, joined: Joined, origin: Origin, remembered: Remembered) -> None:
         self.joined, self.origin, self.names = joined, origin, FileNames()
         self._remembered = remembered
+        self._texts: dict[str, str] = {}
         self.shared: dict[str, SharedFile] = {}
         self.instruments: dict[str, SharedFile] = {}
         self._paths: dict[str, _PathOf] = {}
@@ -235,9 +236,9 @@ class Plan:
         where = f"row {planned.record.row + 1}"
         if not sheet.lone:
             where = f"sheet {sheet.name}, {where}"
-        noted = ((given.cell, _note(given)) for given in planned.record.given.values())
-        notes = [f"{cell}: {note}" for cell, note in noted if note]
-        return self._begin(where, notes) + dump_profile(planned.data)
+        noted = ((given, _note(given)) for given in planned.record.given.values())
+        notes = [f"{given.cell}: {note}" for given, note in noted if note]
+        return self._begin(where, notes) + dump_profile(planned.data, self._texts)
 
     def shared_text(self, file: SharedFile) -> str:
         """The text of a shared file, with where it comes from."""

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from ..meant import only_unit, ruled_out, unit_costs
+from ..meant import may_be_ruled_out, only_unit, ruled_out, unit_costs
 from ..units import TRADE_UNITS, USUAL_STEP, Pressure, exact, plain_or_rounded, round_safely
 from .answers import Answers
 from .cells import Amount, Text
@@ -168,7 +168,10 @@ class _Trial:
         self.plan, self.remembered = plan, remembered
 
     def costs(self, thing: Thing, near: bool) -> tuple[dict[str, float], int]:
-        """How surprising the rows of an instrument are in each unit, and how many were read."""
+        """How surprising the rows of an instrument are in each unit, and how many were read.
+
+        Nothing of the units where the one that is stated can be, beside any other.
+        """
         units = [unit for unit in TRADE_UNITS if near or unit != _NEAR]
         most = _LOOKED_AT_STATED if thing.unit else _LOOKED_AT
         before, thing.unit = thing.unit, thing.unit or units[0]
@@ -184,6 +187,8 @@ class _Trial:
                 self.remembered.tried[id(record)] = planned
             record.open = was_open  # what the format refuses is asked when the unit is known
         thing.unit = before
+        if before and not may_be_ruled_out(evidences, before, units):
+            return {}, len(evidences)
         return unit_costs(evidences, units) if evidences else {}, len(evidences)
 
 

@@ -11,15 +11,19 @@ import secrets
 import shutil
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from functools import partial
+from functools import lru_cache, partial
 from hashlib import sha256
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+from pydantic import ValidationError
 
 from ..checking.pool import map_in_order
 from ..errors import LimitcheckError
 from ..profile.atomic import CannotWrite
-from ..profile.load import load
-from ..profile.text import BEING_WRITTEN
+from ..profile.load import load_parsed
+from ..profile.pieces import Pieces
+from ..profile.shared import USE, using
+from ..profile.text import BEING_WRITTEN, read_text
 from .remembered import without_collection
 
 _SOME = 100
@@ -73,6 +77,8 @@ def write_files(
                 "check the folder and the permissions",
             ) from None
         raise
+    finally:
+        _reader.cache_clear()
     shutil.rmtree(staged, ignore_errors=True)
     return Written(tuple(new), tuple(path for path in contents if path not in new))
 
@@ -122,10 +128,11 @@ def _fill(staged: str, contents: Mapping[str, bytes]) -> None:
 
 def _read_again(staged: str, paths: Sequence[str]) -> CannotWrite | None:
     """Read profiles as every command does; what is wrong with the first that is refused."""
+    reader = _reader(staged)
     with without_collection():
         for path in paths:
             try:
-                load(os.path.join(staged, path))
+                reader.read(os.path.join(staged, path))
             except LimitcheckError as error:
                 findings = getattr(error, "findings", ())
                 told = findings[0].message if findings else error.message
@@ -134,6 +141,52 @@ def _read_again(staged: str, paths: Sequence[str]) -> CannotWrite | None:
                     "this is a fault of limitcheck; please report it",
                 )
     return None
+
+
+@lru_cache(maxsize=1)
+def _reader(_: str) -> _Reader:
+    """That of a folder, for all that this process reads there."""
+    return _Reader()
+
+
+class _Reader:
+    """Reads profiles of one folder: what several use is followed and validated once."""
+
+    def __init__(self) -> None:
+        self._pieces = Pieces()
+        self._filled: dict[object, Mapping[str, Any]] = {}
+
+    def read(self, path: str) -> None:
+        """Read and validate a profile; raises as `load`, which decides where there is a doubt."""
+        own = read_text(path)
+        used = list(using(own.data))
+        key = os.path.dirname(path), *((at, table[USE]) for at, table in used)
+        if any(len(table) > 1 for _, table in used) or not _is_whole(own.data):
+            load_parsed(own)
+        elif (filled := self._filled.get(key)) is None:
+            self._filled[key] = load_parsed(own).tables
+        else:
+            data = {**own.data, "flow_path": list(own.data["flow_path"])}
+            for at, _ in used:
+                if at == ("instrument",):
+                    data["instrument"] = filled["instrument"]
+                else:
+                    data["flow_path"][at[1]] = filled["flow_path"][at[1]]
+            try:
+                self._pieces.profile(data)
+            except ValidationError:
+                load_parsed(own)
+
+
+def _is_whole(data: Mapping[str, Any]) -> bool:
+    """Whether a file has the tables that every profile has."""
+    parts = data.get("flow_path")
+    return (
+        data.get("format") == 1
+        and all(isinstance(data.get(name), dict) for name in ("method", "instrument"))
+        and isinstance(parts, list)
+        and all(isinstance(part, dict) for part in parts)
+    )
 
 
 def _undo(made: list[str]) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from pydantic import ValidationError
 
-from limitcheck.profile.model import validate_profile
+from limitcheck.profile.model import Profile, validate_profile
 from limitcheck.profile.pieces import Pieces
 from tests.detection.generator import generate
 
@@ -41,3 +43,57 @@ def test_what_is_refused_is_named_where_it_stands() -> None:
         errors.append([(e["loc"], e["msg"]) for e in caught.value.errors()])
     assert errors[0] == errors[1]
     assert len(errors[0]) == 2
+
+
+def test_profiles_of_one_flow_path_are_the_same_as_whole() -> None:
+    pieces = Pieces()
+    document = dict(generate(3, 1).document)
+    instrument, parts = document["instrument"], document["flow_path"]
+    shared = {key: document[key] for key in ("format", "conditions") if key in document}
+    refused = 0
+    for at in range(40):
+        other = generate(3, at).document
+        data = {
+            **shared,
+            **{key: other[key] for key in ("method", "cutoffs", "expected") if key in other},
+            "instrument": instrument,
+            "flow_path": parts,
+        }
+        wanted = _refused(validate_profile, data)
+        if isinstance(wanted, str):
+            assert _refused(pieces.profile, data) == wanted
+            refused += 1
+            continue
+        made = pieces.profile(data)
+        assert made == wanted
+        assert made.model_dump() == wanted.model_dump()
+        assert made.model_fields_set == wanted.model_fields_set
+        assert made.cutoffs.with_unit == wanted.cutoffs.with_unit
+    assert refused < 30
+
+
+def _refused(validate: Callable[[dict[str, Any]], Profile], data: dict[str, Any]) -> Profile | str:
+    """The profile, or what is said of one that is refused."""
+    try:
+        return validate(data)
+    except ValidationError as error:
+        return str(error)
+
+
+@pytest.mark.parametrize(
+    ("table", "value"),
+    [("method", {"id": ""}), ("method", {}), ("format", 2), ("format", None), ("other", {})],
+)
+def test_what_one_of_them_alone_has_wrong_is_refused(table: str, value: object) -> None:
+    pieces, document = Pieces(), dict(generate(3, 1).document)
+    pieces.profile(document)
+    with pytest.raises(ValidationError):
+        pieces.profile({**document, table: value})
+
+
+def test_a_second_profile_without_a_format_is_refused() -> None:
+    pieces, document = Pieces(), dict(generate(3, 1).document)
+    pieces.profile(document)
+    del document["format"]
+    with pytest.raises(ValidationError):
+        pieces.profile(document)

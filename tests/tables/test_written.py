@@ -154,3 +154,28 @@ def test_json_keeps_to_its_schema(more: list[str], tmp_path: Path, capsys) -> No
     assert (data["written"] is None) is not bool(more)
     data["another"] = 1
     assert list(validator.iter_errors(data))
+
+
+def test_each_profile_is_read_again_also_those_that_use_the_same(
+    table: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
+) -> None:
+    """What is wrong in one file alone is found, though the files it uses are read once."""
+    folder = tmp_path / "profiles"
+    run(["import", table, "--write", str(folder)])
+    texts = {path: (folder / path).read_text("utf-8") for path in WRITTEN}
+    shared = {WRITTEN[0]: texts.pop(WRITTEN[0])}
+    for at, (old, new, words) in enumerate(
+        (
+            ("high = 280", 'high = "280 psi"', "on an instrument that shows bar"),
+            ("high = 280", "high = -280", "negative"),
+            ("high = 280", "high = 280\nhigh = 280", "twice"),
+            ('id = "KB-2"', 'id = ""', "empty"),
+            ("format = 1", "format = 2", "format"),
+            ("instruments/lc-3.toml#pump", "instruments/lc-4.toml#pump", "cannot be read"),
+        )
+    ):
+        broken = {**texts, WRITTEN[2]: texts[WRITTEN[2]].replace(old, new)}
+        assert broken != texts
+        with pytest.raises(CannotWrite, match=f"^kb-2-lc-3.toml: would not be read.*{words}"):
+            write_files(str(tmp_path / f"again-{at}"), broken, shared)
+        assert not (tmp_path / f"again-{at}").exists()
