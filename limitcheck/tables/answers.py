@@ -90,6 +90,10 @@ class Answers:
         """The answer on how far around the one pressure of a column is normal."""
         return self._of_header(sheet, "around", header)
 
+    def title(self, sheet: str, text: str) -> Answer | None:
+        """The answer on a title, or on the name of a sheet."""
+        return self._of_header(sheet, "title", text)
+
     def _of_header(self, sheet: str, about: str, header: str) -> Answer | None:
         key = Key(sheet, about, "", header, "", "")
         found = self.given.get(key)
@@ -227,7 +231,7 @@ def _as_typed(sheet: Sheet, row: int, column: int) -> str:
 
 
 def _question(told: Mapping[str, str]) -> Question:
-    abouts = ("header", "decimal sign", "unit", "around")
+    abouts = ("header", "decimal sign", "unit", "around", "title")
     about = next((a for a in abouts if a == told["about"]), "cell")
     return Question(
         *(told["sheet"], told["cell"], about, str(told["value"]), told["question"]),  # type: ignore[arg-type]

@@ -28,6 +28,8 @@ class Column(NamedTuple):
     hidden: bool = False
     twice: bool = False
     """Whether another column stands for the same key."""
+    doubt: str = ""
+    """Why it is asked although its header is known."""
     unused: str = ""
     """Why nothing is made of a column whose header is known."""
 

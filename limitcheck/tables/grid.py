@@ -10,7 +10,7 @@ import codecs
 import csv
 import io
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import sha256
@@ -84,6 +84,12 @@ class Sheet:
     """Whether it is the only sheet there can be, as in a CSV: its name says nothing."""
     delimiter: str = ""
     """What separates its cells in a CSV."""
+    marks: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    """By cell: how a workbook shows it, where that says more than its text: crossed out."""
+    comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    """By cell: the comment that is attached to it."""
+    not_worked_out: tuple[str, ...] = ()
+    """What the file says of its cells that is not read, each with its place."""
 
     def at(self, row: int, column: int) -> str:
         """The text of a cell; empty where the row is shorter."""

@@ -13,10 +13,11 @@ from typing import NamedTuple
 
 from .columns import Column, beside_each_other
 from .grid import HEADER_ROWS, Sheet
-from .header_rows import texts_of, with_what_is_above
+from .header_doubts import in_doubt
+from .header_rows import are_units, texts_of, with_what_is_above
 from .header_text import Named, header_of, units_kind
 from .numbers import CellError, is_empty, read_number
-from .titles import unit_of_title
+from .titles import Places, cells_above, notes_above, title_text, unit_of_title
 from .unsure_headers import ANY_PRESSURE, may_stand_for, stated_unit
 from .whose_rating import with_ratings_asked
 from .words import KEYS, QUANTITY, SheetKind, can_give, signs_of
@@ -34,7 +35,8 @@ class Header:
     last: int
     kind: SheetKind
     columns: tuple[Column, ...]
-    title: str = ""
+    above: Places = ()
+    """The cells of its title."""
     end: int = 0
     """The row below its last one: that of the next header, or of the end of the sheet."""
 
@@ -82,7 +84,7 @@ def find_header(sheet: Sheet, chosen: Chosen) -> Header | None:
     if found is None:
         return None
     first, last, texts = found
-    return _header(sheet, (first, last, len(sheet.rows)), texts, chosen, _title(sheet, first))
+    return _header(sheet, (first, last, len(sheet.rows)), texts, chosen, cells_above(sheet, first))
 
 
 def find_headers(sheet: Sheet, chosen: Chosen) -> Iterator[Header]:
@@ -98,8 +100,8 @@ def find_headers(sheet: Sheet, chosen: Chosen) -> Iterator[Header]:
             continue
         first, last, texts = found
         yield replace(above, end=first)
-        title = _notes_above(sheet, above.last + 1, first)
-        above = _header(sheet, (first, last, len(sheet.rows)), texts, chosen, title, above.kind)
+        notes = notes_above(sheet, above.last + 1, first)
+        above = _header(sheet, (first, last, len(sheet.rows)), texts, chosen, notes, above.kind)
         row = last + 1
     if above is not None:
         yield above
@@ -120,7 +122,11 @@ def _best(
     """First and last row, and texts, of the header that is best known among those rows."""
     best: tuple[tuple[int, int], int, int, dict[int, str]] | None = None
     for first in rows:
-        for last in (first, first + 1):
+        for last in (first, first + 1, first + 2):
+            if last - first == 2 and not are_units(sheet, last):
+                continue
+            if not sheet.hidden_rows.isdisjoint(range(first, last + 1)):
+                continue  # a unit that nobody sees
             texts = dict(texts_of(sheet, first, last))
             score = _score(texts.values(), chosen)
             if score[0] >= 2 and (best is None or score > best[0]):
@@ -133,24 +139,30 @@ def _header(
     rows: tuple[int, int, int],
     texts: Mapping[int, str],
     chosen: Chosen,
-    title: str,
+    title: Places,
     above: SheetKind | None = None,
 ) -> Header:
     """A header in the rows `first` to `last`, of a table up to `end`."""
     first, last, end = rows
     texts = dict(with_what_is_above(sheet, first - 1, texts))
     kind = _kind(sheet, list(texts.values()), chosen, above)
-    unit = unit_of_title(title)
+    said = title_text(sheet, title)
+    unit = unit_of_title(said)
     columns = tuple(
         _column(sheet, range(last + 1, end), index, text, kind, chosen, unit)
         for index, text in texts.items()
+    )
+    rows_of_it = range(first, last + 1)
+    columns = tuple(
+        one if one.text.casefold() in chosen.keys else in_doubt(one, sheet, rows_of_it, end)
+        for one in columns
     )
 
     def cells(at: int) -> list[str]:
         return [sheet.at(row, at) for row in range(last + 1, end) if row not in sheet.hidden_rows]
 
-    said = (title, "" if sheet.lone else sheet.name)
-    columns = with_ratings_asked(columns, said, cells, chosen.keys)
+    names = (said, "" if sheet.lone else sheet.name)
+    columns = with_ratings_asked(columns, names, cells, chosen.keys)
     columns = beside_each_other(columns, kind, cells)
     return Header(sheet, first, last, kind, columns, title, end)
 
@@ -265,20 +277,3 @@ def _after_number(cell: str) -> str | None:
         return read_number(cell, "point").rest
     except CellError:
         return None
-
-
-def _title(sheet: Sheet, first: int) -> str:
-    """What stands above the header, in one line."""
-    cells = (cell for row in sheet.rows[:first] for cell in row if cell)
-    return " / ".join(cells)
-
-
-def _notes_above(sheet: Sheet, start: int, first: int) -> str:
-    """The notes that stand right above a header further down, in one line."""
-    notes: list[str] = []
-    for row in range(first - 1, start - 1, -1):
-        cells = [cell for cell in sheet.rows[row] if cell]
-        if len(cells) > 1:
-            break
-        notes[:0] = cells
-    return " / ".join(notes)

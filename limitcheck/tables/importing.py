@@ -12,7 +12,7 @@ from .answers import Answers, with_answers
 from .doubts import Doubts, neighbours, once
 from .fleet_rows import read_fleet
 from .from_fleet import as_it_was, fleet_columns, is_fleet, not_read
-from .grid import Grid, Sheet, cell_numbers
+from .grid import HEADER_ROWS, Grid, Sheet, cell_numbers
 from .habits import unusual
 from .header import LEFT_OUT, Chosen, find_headers
 from .joined import Joined, join, known_unit
@@ -57,6 +57,8 @@ class Import(NamedTuple):
     def not_looked_at(self) -> Iterator[str]:
         """Sheets, columns and rows that give nothing, each with its place and why."""
         yield from (f"sheet {text}" for text in self.left_out)
+        for sheet in self.grid.sheets:
+            yield from sheet.not_worked_out
         for read in self.reads:
             if read.planned is not None:
                 yield from not_read(read.header.sheet)
@@ -95,7 +97,7 @@ def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | No
         chosen = fleet_columns(sheet) if ours else mapping.of(sheet)
         headers = list(find_headers(sheet, _chosen(sheet, chosen, answers)))
         if not headers:
-            left_out.append(f"{sheet.name}: no header that is known here")
+            left_out.append(f"{sheet.name}: no header that is known here{_hidden_rows(sheet)}")
         reads += [
             read_fleet(header, answers)
             if ours
@@ -103,7 +105,7 @@ def _import(grid: Grid, mapping: HeaderMap, answers: Answers, decimal: Sign | No
             for header in headers
         ]
     mapping.refuse_misfits(read.header for read in reads)
-    _refuse_without_methods(grid, reads)
+    _refuse_without_methods(grid, reads, left_out)
     grid = _with_unused(grid, decimal or mapping.decimal, reads)
     joined = join([read for read in reads if read.planned is None])
     joined = joined._replace(methods=(*joined.methods, *_of_fleets(reads)))
@@ -188,17 +190,24 @@ def _with_unused(grid: Grid, declared: Sign | None, reads: Sequence[SheetRead]) 
     return replace(grid, remarks=(*grid.remarks, told))
 
 
-def _refuse_without_methods(grid: Grid, reads: list[SheetRead]) -> None:
+def _refuse_without_methods(grid: Grid, reads: list[SheetRead], left_out: list[str]) -> None:
     if any(read.header.kind == "methods" for read in reads):
         for read in reads:
             _refuse_without_names(read)
         return
     seen = ", ".join(f"{read.header.sheet.name} ({read.header.kind})" for read in reads) or "none"
+    hidden = [text for text in left_out if " hidden" in text]
+    seen += f"; left out: {'; '.join(hidden)}" if hidden else ""
     raise Refused(
         f"{grid.path}: no sheet lists methods with an instrument and cutoffs; read: {seen}",
         'name the columns as in "Method", "Instrument", "High cutoff (bar)", or say which is which '
         "in a file for --map",
     )
+
+
+def _hidden_rows(sheet: Sheet) -> str:
+    rows = sorted(row + 1 for row in sheet.hidden_rows if row < min(len(sheet.rows), HEADER_ROWS))
+    return f" (row {rows[0]} is hidden; unhide it to have it read)" if rows else ""
 
 
 def _refuse_without_names(read: SheetRead) -> None:

@@ -12,6 +12,7 @@ All figures are choices, common practice, no source; `tests.tables.study` measur
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
@@ -49,6 +50,8 @@ _NEAR = 0.03
 _MOST = 5000
 """Numbers that are remembered, at most."""
 _USUAL_STEP = {unit: float(step) for unit, step in USUAL_STEP.items()}
+_FINE_SHARE = 0.005
+"""Steps of a number, at most, as a share of what it is set by: by chance, one in 20 is tenths."""
 _Base: TypeAlias = Callable[[Seen], float]
 
 
@@ -223,8 +226,11 @@ def _set_in_no_way(
     if len(left) > _MOST_LEFT[0] + _MOST_LEFT[1] * every:
         return
     usual = [way for way in ways if way.rows >= _AS_MANY * every]
+    times = Counter((typed.number, typed.unit) for typed in left.values())
     for typed in left.values():
-        yield from _explained(typed, usual)
+        alone = times[typed.number, typed.unit] == 1  # two of one number are set as each other
+        if alone and not _is_round_share(typed, _BAND_END[path](typed.row)):
+            yield from _explained(typed, usual)
 
 
 _BAND_END: Mapping[KeyPath, _Base] = {HIGH: _top, LOW: _bottom}
@@ -290,6 +296,14 @@ def _is_at(span: tuple[float, float], way: float) -> bool:
     """Whether a share is that of a way of setting cutoffs, by rounding or nearly."""
     low, high = span
     return abs((low + high) / 2 - way) <= min((high - low) / 2, _NEAR)
+
+
+def _is_round_share(typed: _Typed, base: float) -> bool:
+    """Whether a cutoff is whole tenths of the end of its band, to more than it takes by chance."""
+    end = base / BAR[typed.unit]
+    fine = float(typed.step) / end
+    tenths = 10 * float(typed.number) / end
+    return fine <= _FINE_SHARE and abs(tenths - round(tenths)) <= 10 * fine / 2
 
 
 def _told(way: _Way) -> str:

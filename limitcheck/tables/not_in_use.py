@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..errors import cut
 from .answers import Answer
+from .as_seen import row_is_struck
 from .header import Header
 from .numbers import is_empty
 from .out_of_line import Told, settled
@@ -30,6 +31,8 @@ class OutOfUse:
     def of(self, row: int) -> tuple[str, Question | None]:
         """What is said of a row that is left out, and the question on one that may be."""
         cells = self._header.sheet.rows[row]
+        if self._header.sheet.marks and row_is_struck(self._header, row):
+            return self._crossed_out(row)
         if not self._marks and not is_out_of_use("\n".join(map(str, cells))):
             return "", None
         for at, cell in enumerate(cells):
@@ -45,9 +48,24 @@ class OutOfUse:
                 continue
             label = next((c.text for c in self._header.columns if c.at == at), "")
             beside = f'"{label}" ' if marked else ""
-            return "", Question(
-                *(self._header.sheet.name, place, "cell", str(cell)),
-                f'{beside}"{cut(str(cell), 40)}": the row may be out of use',
-                f'answer "{AS_IT_STANDS}" where it is in use, "{LEAVE_OUT}" where it is not',
-            )
+            return "", self._asked(row, at, f'{beside}"{cut(str(cell), 40)}"')
         return "", None
+
+    def _crossed_out(self, row: int) -> tuple[str, Question | None]:
+        """What is said of a row that is crossed out whole."""
+        sheet = self._header.sheet
+        at = next(c.at for c in self._header.columns if c.key and sheet.at(row, c.at))
+        answer = self._told.get((row, at))
+        if answer is not None and answer.leaves_out:
+            return f"{sheet.cell_name(row, at)}: the row is left out, crossed out", None
+        if answer is not None:
+            return "", None
+        return "", self._asked(row, at, "all of the row is crossed out")
+
+    def _asked(self, row: int, at: int, why: str) -> Question:
+        sheet = self._header.sheet
+        return Question(
+            *(sheet.name, sheet.cell_name(row, at), "cell", str(sheet.at(row, at))),
+            f"{why}: the row may be out of use",
+            f'answer "{AS_IT_STANDS}" where it is in use, "{LEAVE_OUT}" where it is not',
+        )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, cut
 from ..units import Pressure, find_unit
@@ -104,27 +104,42 @@ class Notes:
         sheet = self._header.sheet
         filled = [(at, cell) for at, cell in enumerate(sheet.rows[row]) if not is_empty(cell)]
         at, note = filled[0]
-        named = dict.fromkeys(units_named(note))
         alone = len(filled) == 1 and row not in sheet.hidden_rows
-        if named and set(named) != _units(self._header):
-            units = " and ".join(named)
-            told = f"names {units}: the rows {which} may not be in the units of the header"
-            how = f"give the rows {which} a header of their own, with units"
-        elif alone and is_out_of_use(note):
-            told = f"says what is out of use: the rows {which}, or some, may not be in use"
-            how = "take out of the table what is out of use"
-        elif alone and _qualifies_pressures(note):
-            told = f"may change the pressures of the rows {which}"
-            how = "correct the numbers themselves"
-        else:
-            return None
-        if settled(self._told, row, at, note):
+        doubt = doubt_of_text(note, self._header, f"the rows {which}", alone=alone)
+        if row in sheet.hidden_rows and may_be_header([cell for _, cell in filled]):
+            told = f"stands in a hidden row that may be a header: the rows {which} may be under it"
+            doubt = Doubt(told, "unhide the row")
+        if doubt is None or settled(self._told, row, at, note):
             return None
         return Question(
             *(sheet.name, sheet.cell_name(row, at), "cell", note),
-            f'"{cut(note, 40)}" {told}',
-            f'{how}, or answer "{AS_IT_STANDS}"',
+            f'"{cut(note, 40)}" {doubt.told}',
+            f'{doubt.how}, or answer "{AS_IT_STANDS}"',
         )
+
+
+class Doubt(NamedTuple):
+    """What a text beside rows says of them, and what to do about it."""
+
+    told: str
+    how: str
+
+
+def doubt_of_text(text: str, header: Header, rows: str, *, alone: bool = True) -> Doubt | None:
+    """Whether a text says that `rows`, as they are called, may not be read by their header.
+
+    Where it is not `alone` in its row, it is a row of the table, and only a unit in it is asked.
+    """
+    named = dict.fromkeys(units_named(text))
+    if named and set(named) != _units(header):
+        told = f"names {' and '.join(named)}: {rows} may not be in the units of the header"
+        return Doubt(told, f"give {rows} a header of their own, with units")
+    if alone and is_out_of_use(text):
+        told = f"says what is out of use: {rows}, or some, may not be in use"
+        return Doubt(told, "take out of the table what is out of use")
+    if alone and _qualifies_pressures(text):
+        return Doubt(f"may change the pressures of {rows}", "correct the numbers themselves")
+    return None
 
 
 def _qualifies_pressures(note: str) -> bool:

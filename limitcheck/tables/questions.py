@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from .planned import Planned
     from .rows import Given
 
-About: TypeAlias = Literal["header", "decimal sign", "unit", "around", "cell"]
+About: TypeAlias = Literal["header", "decimal sign", "unit", "around", "title", "cell"]
 COLUMNS = (
     *("sheet", "cell", "about", "instrument", "method", "row", "header", "value", "question"),
     *("probably meant", "what to answer", "answer", "confirm"),

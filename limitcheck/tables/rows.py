@@ -10,28 +10,26 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
-from .answers import Answer, Answers, sign_of_answers, two_readings
-from .cells import Amount, Text, Value, read_cell
+from .above import asked_of_title
+from .answers import Answer, Answers, two_readings
+from .as_seen import AsSeen
+from .cells import Amount, Text, Value
+from .column_cells import ColumnCells, is_bare, kind_of
 from .columns import Column, unit_problem
-from .gradients import must_be_of_b, read_gradient
-from .grid import Area, NumberCell
 from .header import Header
-from .merged import filled_by_merging, text_at
-from .no_names import must_name
+from .merged import Merged
 from .no_records import no_record
 from .not_in_use import OutOfUse
-from .numbers import CellError, Sign, decided, evidence, is_empty, read_number, surely
+from .numbers import CellError, Sign, evidence, is_empty
 from .out_of_line import Notes, may_be_header, too_long
 from .questions import Question, cell_question
 from .row_names import RowNames
-from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares, must_be_percent
-from .words import KEYS, Kind, SheetKind
+from .whole_columns import Signs, Widths, asked_of_headers, may_be_shares
+from .words import SheetKind
 
 if TYPE_CHECKING:
     from .planned import Planned
 
-_REMEMBERED = 5000
-"""Texts of one column that are remembered, at most."""
 _IDENTITY: dict[SheetKind, str] = {
     "methods": "method.id",
     "instruments": "instrument.id",
@@ -107,8 +105,8 @@ class SheetRead:
 
 def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     """The records of a sheet; `sign` stands before decimals where a person said so."""
-    filled = filled_by_merging(header.sheet)
-    names = RowNames(header, lambda row, at: text_at(header.sheet, row, at, filled))
+    filled = Merged(header)
+    names = RowNames(header, filled.text_at)
     read, told = SheetRead(header, names), answers.cells(names)
     columns = [c for c in header.columns if not c.hidden and c.key is not None]
     read.questions += asked_of_headers(header)
@@ -116,13 +114,19 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
     signs, widths = Signs(header, answers, sign), Widths(header, answers)
     for column in columns:
         sign_here = read.signs[column.at] = signs.of(column)
-        if _kind(column) == "percent" and may_be_shares(header, column, sign_here):
+        if kind_of(column) == "percent" and may_be_shares(header, column, sign_here):
             read.shares.add(column.at)
     read.questions += signs.questions
     read.declared_used, read.answered_signs = signs.declared_used, signs.answered
     identity = _IDENTITY[header.kind]
-    named, cells = header.of(identity), _Cells(read)
+    named, cells = header.of(identity), ColumnCells(read)
+    left_out, of_title = asked_of_title(header, answers)
+    if left_out:
+        read.skipped.append(left_out)
+        return read
     notes, out_of_use = Notes(header, told), OutOfUse(header, told)
+    seen = AsSeen(header, filled, told)
+    read.skipped += seen.not_read
     closed = False
     for row in header.body:
         if said := no_record(header, row, named, filled):
@@ -137,7 +141,7 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
         if left_out:
             read.skipped.append(left_out)
             continue
-        record, refused = _record(read, row, columns, told, filled, cells, widths, sign)
+        record, refused = _record(read, row, columns, told, seen, cells, widths, sign)
         record.open = record.open or closed
         closed = closed or may_be_header(refused)
         if doubt is not None:
@@ -145,10 +149,11 @@ def read_rows(header: Header, answers: Answers, sign: Sign | None) -> SheetRead:
             method, instrument = record.text("method.id"), record.text("instrument.id")
             read.questions.append(doubt._replace(instrument=instrument, method=method))
         read.records.append(record)
-    if (note := notes.below_rows()) is not None:
-        read.questions.append(note)
-        for record in read.records:
-            record.open = True
+    for asked in (notes.below_rows(), of_title):
+        if asked is not None:
+            read.questions.append(asked)
+            for record in read.records:
+                record.open = True
     read.questions += widths.questions
     return read
 
@@ -158,8 +163,8 @@ def _record(
     row: int,
     columns: list[Column],
     answers: dict[tuple[int, int], Answer],
-    filled: dict[tuple[int, int], Area],
-    cells: _Cells,
+    seen: AsSeen,
+    cells: ColumnCells,
     widths: Widths,
     declared: Sign | None,
 ) -> tuple[Record, list[str]]:
@@ -169,12 +174,15 @@ def _record(
     failed: list[tuple[str, str, CellError]] = []
     for column in columns:
         at = column.at
-        if filled:
-            cell = text_at(sheet, row, at, filled)
+        if seen.merged.areas:
+            cell = seen.merged.text_at(row, at)
         else:
             cell = texts[at] if at < len(texts) else ""
         answer = answers.get((row, at)) if answers else None
         if answer is None and is_empty(cell):
+            continue
+        if answer is None and seen.any and (doubt := seen.doubt_of(row, at, cell)):
+            failed.append((sheet.cell_name(row, at), cell, doubt))
             continue
         typed, sign, answered, confirmed = cell, read.signs[at], False, False
         if answer is not None:
@@ -188,11 +196,11 @@ def _record(
         if column.key == "expected" and isinstance(value, Amount):
             of_answer = partial(cells.sign_of_answers, column, declared)
             place = sheet.cell_name(row, at)
-            value, asked = widths.band(value, column, place, cell, of_answer)
-            record.open = record.open or asked
+            value, waits = widths.band(value, column, place, cell, of_answer)
+            record.open = record.open or waits
         if isinstance(value, CellError):
             place = sheet.cell_name(row, at)
-            of_header = column.at in read.refused and not answered and _is_bare(typed, sign)
+            of_header = column.at in read.refused and not answered and is_bare(typed, sign)
             if of_header or (sign is None and evidence(typed)[1] is not None and not answered):
                 record.open = True  # asked once, of the column
             elif sign is None and evidence(typed)[1] is not None:
@@ -210,100 +218,8 @@ def _record(
         read.questions.append(
             cell_question(sheet.name, place, str(text), refusal, method, instrument)
         )
-    if (longer := too_long(header, row, answers)) is not None:
-        record.open = True
-        read.questions.append(longer._replace(instrument=instrument, method=method))
+    for asked in (too_long(header, row, answers), seen.beside(row)):
+        if asked is not None:
+            record.open = True
+            read.questions.append(asked._replace(instrument=instrument, method=method))
     return record, [text for _, text, _ in failed]
-
-
-def _kind(column: Column) -> Kind:
-    assert column.key is not None  # what is left out is not read
-    return KEYS[column.key].kind
-
-
-def _is_bare(cell: str, sign: Sign | None) -> bool:
-    """Whether a cell is a number alone, which has the unit of its header."""
-    try:
-        return not read_number(cell, sign).rest
-    except CellError:
-        return False
-
-
-class _Cells:
-    """Reads the cells of a sheet, each text of a column once."""
-
-    def __init__(self, read: SheetRead) -> None:
-        self._read = read
-        self._units = None
-        if read.header.kind == "columns":
-            self._units = read.header.of("instrument.pressure_unit")
-        self._signs: dict[int, Sign | None] = {}
-        self._known: dict[int, dict[object, Value | CellError | None]] = {}
-
-    def read(
-        self,
-        cell: str,
-        column: Column,
-        row: int,
-        sign: Sign | None,
-        confirmed: bool,
-        *,
-        doubted: bool,
-    ) -> Value | CellError | None:
-        """As `read_cell`, and a refusal as a value; `doubted` where nobody has answered."""
-        known = self._known.setdefault(column.at, {})
-        unit = column.unit if self._units is None else self._unit(column, row, self._units)
-        key: object = cell  # as nearly all are: the rest is the same in all of its column
-        if type(cell) is not str or not doubted or unit != column.unit:
-            shown = cell.shown if isinstance(cell, NumberCell) else None
-            key = (cell, unit, type(cell), shown, sign, confirmed, doubted)
-        if key not in known:
-            if len(known) >= _REMEMBERED:
-                known.clear()
-            try:
-                known[key] = self._value(cell, column, unit, sign, confirmed, doubted)
-            except CellError as error:
-                known[key] = error.with_traceback(None)
-        return known[key]
-
-    def _value(
-        self,
-        cell: str,
-        column: Column,
-        unit: str,
-        sign: Sign | None,
-        confirmed: bool,
-        doubted: bool,
-    ) -> Value | None:
-        if column.at in self._read.shares and doubted and cell != "0":
-            must_be_percent(cell, sign)
-        if confirmed and isinstance(cell, NumberCell):
-            cell = surely(cell)
-        if not confirmed:
-            must_name(cell, column.key or "")
-        kind = _kind(column)
-        if kind == "gradient":
-            must_be_of_b(cell, column.text, answered=not doubted)
-            return read_gradient(cell)
-        return read_cell(cell, column.key or "", unit, sign, confirmed=confirmed)
-
-    def _unit(self, column: Column, row: int, units: Column) -> str:
-        """The unit of a column of pressures: of its header, else of the row's column of units.
-
-        The unit that an instrument shows says nothing of a rating, and is that of cutoffs anyway.
-        """
-        if column.unit or _kind(column) != "pressure":
-            return column.unit
-        return self._read.header.sheet.at(row, units.at)
-
-    def sign_of_answers(self, column: Column, declared: Sign | None) -> Sign | None:
-        """The decimal sign of numbers in answers to cells of a column."""
-        if column.at in self._read.answered_signs:
-            return self._read.signs[column.at]
-        if column.at not in self._signs:
-            sheet = self._read.header.sheet
-            cells = [sheet.at(row, column.at) for row in self._read.header.body]
-            if decided(cells).sign is None:  # the column was asked; None where it is not answered
-                declared = self._read.signs[column.at]
-            self._signs[column.at] = sign_of_answers(cells, sheet, declared)
-        return self._signs[column.at]

@@ -1,13 +1,18 @@
-"""The unit that a line of text names for the pressures of a table, as in "all pressures in bar"."""
+"""The title of a table, and the unit that it names, as in "all pressures in bar"."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TypeAlias
 
 from ..errors import LimitcheckError
 from ..units import Pressure, find_unit
+from .crossed_out import STRUCK
+from .grid import Sheet
 
+Places: TypeAlias = tuple[tuple[int, int], ...]
+"""Cells, by row and column from 0."""
 _UNIT = re.compile(r"(?:\bin|[(\[,;:])\s*(?P<unit>[^\s()\[\],;.]+(?:/\S+)?)\s*[)\]]?\.?\s*$")
 _WORD = re.compile(r"[^\s()\[\],;:.!?*\"“”„]+")
 _OTHERWISE = re.compile(
@@ -51,3 +56,30 @@ def _unit(spelling: str) -> str:
         return find_unit(spelling, Pressure)
     except LimitcheckError:
         return ""
+
+
+def cells_above(sheet: Sheet, first: int) -> Places:
+    """The cells above the first header of a sheet that can be seen and are in force."""
+    return tuple(_seen(sheet, range(first)))
+
+
+def notes_above(sheet: Sheet, start: int, first: int) -> Places:
+    """The notes that stand right above a header further down."""
+    above = first
+    while above > start and len([cell for cell in sheet.rows[above - 1] if cell]) <= 1:
+        above -= 1
+    return tuple(_seen(sheet, range(above, first)))
+
+
+def _seen(sheet: Sheet, rows: Iterable[int]) -> Iterator[tuple[int, int]]:
+    for row in rows:
+        if row not in sheet.hidden_rows:
+            for at, cell in enumerate(sheet.rows[row]):
+                hidden = at in sheet.hidden_columns or sheet.marks.get((row, at)) == STRUCK
+                if cell and not hidden:
+                    yield row, at
+
+
+def title_text(sheet: Sheet, places: Places) -> str:
+    """Several cells as one title, in one line."""
+    return " / ".join(sheet.at(row, at) for row, at in places)

@@ -63,7 +63,8 @@ class _Waits:
 def _of_column(question: Question) -> bool:
     """Whether every cell of a column waits.
 
-    The rows of an instrument wait for its unit, and those with one pressure for what is around it.
+    The rows of an instrument wait for its unit, those with one pressure for what is around it, and
+    those under a title are kept by it.
     """
     of_instrument = question.about == "unit" and bool(question.instrument)
-    return question.about not in ("cell", "around") and not of_instrument
+    return question.about not in ("cell", "around", "title") and not of_instrument

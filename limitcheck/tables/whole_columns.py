@@ -32,6 +32,8 @@ def asked_of_headers(header: Header) -> Iterator[Question]:
                     f'answer "{PERCENT_A}" where A and B are all there is, and % B is 100 less it; '
                     f'else "{LEAVE_OUT}"'
                 )
+            if column.doubt:
+                text = f'"{column.text}" {column.doubt}: is the column {told}?'
             if column.twice:
                 text = f'two columns may be {told}; this one is "{column.text}"'
             yield Question(sheet, place, "header", column.text, text, advice)

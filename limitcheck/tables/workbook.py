@@ -16,6 +16,8 @@ from xml.etree import ElementTree
 from zipfile import BadZipFile, ZipFile
 
 from ..errors import MissingExtra, Refused
+from .comments import comments_of
+from .crossed_out import Marks, marked_cells, marks_of, struck_by_condition
 from .far_cells import refuse_far_cells
 from .formats import Format, formats_of_styles
 from .grid import (
@@ -58,8 +60,10 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
             _judge(archive, content, path)
             parts = _sheet_parts(archive)
             formats: Mapping[int, Format] = {}
-            if _STYLES in archive.namelist():
-                formats = formats_of_styles(_xml(archive, _STYLES))
+            styles = _xml(archive, _STYLES) if _STYLES in archive.namelist() else None
+            if styles is not None:
+                formats = formats_of_styles(styles)
+            marks = marks_of(archive, styles)
             for name, part in parts.items():
                 refuse_far_cells(archive, part, path, name)
             book = python_calamine.load_workbook(BytesIO(content))
@@ -69,6 +73,8 @@ def sheets_of(content: bytes, path: str) -> tuple[tuple[Sheet, ...], tuple[str, 
                     archive.read(parts[meta.name]),
                     path,
                     formats,
+                    marks,
+                    comments_of(archive, parts[meta.name]),
                     hidden=meta.visible != python_calamine.SheetVisibleEnum.Visible,
                 )
                 for meta in book.sheets_metadata
@@ -127,7 +133,14 @@ def _xml(archive: ZipFile, name: str) -> ElementTree.Element:
 
 
 def _sheet(
-    sheet: CalamineSheet, xml: bytes, path: str, formats: Mapping[int, Format], *, hidden: bool
+    sheet: CalamineSheet,
+    xml: bytes,
+    path: str,
+    formats: Mapping[int, Format],
+    marks: Marks,
+    comments: Mapping[tuple[int, int], str],
+    *,
+    hidden: bool,
 ) -> Sheet:
     if sheet.total_height > MOST_ROWS or sheet.total_width > MOST_COLUMNS:  # cells without a place
         raise TableError(
@@ -144,7 +157,14 @@ def _sheet(
             _put(rows, cell, formats.get(cell.style))
     merged = tuple(Area(*start, *end) for start, end in sheet.merged_cell_ranges or ())
     columns, hidden_rows = frozenset(said.hidden_columns), frozenset(said.hidden_rows)
-    return Sheet(sheet.name, rows, merged, columns, hidden_rows, hidden)
+    conditions = struck_by_condition(xml, marks)
+    told = "a conditional format may cross out cells here; it is not worked out"
+    return Sheet(
+        *(sheet.name, rows, merged, columns, hidden_rows, hidden),
+        marks=marked_cells(xml, marks),
+        comments=comments,
+        not_worked_out=tuple(f"{sheet.name}!{area}: {told}" for area in conditions),
+    )
 
 
 def _put(rows: list[list[str]], said: CellSaid, shown: Format | None) -> None:
