@@ -14,9 +14,10 @@ from ..errors import Refused, cut
 from .grid import DateCell, Grid, NumberCell, Sheet, read_grid
 from .inert import as_meant
 from .numbers import CellError, Sign, evidence
-from .questions import AS_IT_STANDS, COLUMNS, CONFIRMED, LEAVE_OUT, Question
+from .questions import AS_IT_STANDS, COLUMNS, CONFIRMED, LEAVE_OUT, About, Question
 from .row_names import RowNames
 
+_ABOUTS: tuple[About, ...] = ("header", "decimal sign", "unit", "around", "title", "cell")
 _MARKS = {b",": ",", b";": ";", b"\t": "\t"}
 
 
@@ -212,6 +213,11 @@ def read_answers(path: str) -> Answers:
             )
         if not told["answer"]:
             continue
+        if told["about"] not in _ABOUTS:
+            raise Refused(
+                f'{path}:{row + 1}: "{cut(told["about"], 40)}" in the column `about`',
+                f"leave it as it was written: {', '.join(_ABOUTS)}",
+            )
         question = _question(told)
         key, answer = key_of(question), Answer(told["answer"], bool(confirm), question)
         if key in given and given[key].text != answer.text:
@@ -231,10 +237,9 @@ def _as_typed(sheet: Sheet, row: int, column: int) -> str:
 
 
 def _question(told: Mapping[str, str]) -> Question:
-    abouts = ("header", "decimal sign", "unit", "around", "title")
-    about = next((a for a in abouts if a == told["about"]), "cell")
+    about = next(one for one in _ABOUTS if one == told["about"])
     return Question(
-        *(told["sheet"], told["cell"], about, str(told["value"]), told["question"]),  # type: ignore[arg-type]
+        *(told["sheet"], told["cell"], about, str(told["value"]), told["question"]),
         *(told["what to answer"], told["probably meant"], told["instrument"], told["method"]),
         *(told["row"], told["header"]),
     )

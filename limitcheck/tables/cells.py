@@ -9,6 +9,7 @@ from typing import NamedTuple
 from ..errors import LimitcheckError, cut
 from ..units import QUANTITIES, Pressure, Quantity, find_unit
 from .grid import NumberCell
+from .not_a_unit import must_be_a_unit
 from .notes import judge_note, named
 from .numbers import CellError, Number, Sign, must_be_typed, read_number, shown_text
 from .two_numbers import must_be_one
@@ -53,12 +54,19 @@ def read_text(cell: str) -> Text:
 
 
 def read_cell(
-    cell: str, key: str, unit: str, sign: Sign | None, *, confirmed: bool = False
+    cell: str,
+    key: str,
+    unit: str,
+    sign: Sign | None,
+    *,
+    confirmed: bool = False,
+    spaced: bool = False,
 ) -> Value | None:
     """What a cell of a key holds, in the `unit` of its header where it names none of its own.
 
     What stands in brackets may change the number, as in "30 (off)": a person has `confirmed` it, or
-    it is known to change nothing. None for a cutoff that is said to be off. Raises CellError.
+    it is known to change nothing. A column is `spaced` where thousands have a space. None for a
+    cutoff that is said to be off. Raises CellError.
     """
     kind = KEYS[key].kind
     if kind == "text":
@@ -74,7 +82,7 @@ def read_cell(
     first = read_number(cell, sign)
     if not confirmed:
         if not isinstance(cell, NumberCell):
-            must_be_one(cell, unit, kind)
+            must_be_one(cell, unit, kind, spaced=spaced)
         judge_note(cell, first.rest, key)
         _judge_format(cell, unit, kind)
         if kind in ("pressure", "band") and len(first.text.strip("0.").replace(".", "")) > _DIGITS:
@@ -108,6 +116,7 @@ def _judge_format(cell: str, unit: str, kind: Kind) -> None:
 def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount:
     match = _NOTE.fullmatch(first.rest)
     if match is None:
+        must_be_a_unit(cell, first.rest)
         raise _more_than_a_number(cell)
     spelled, note = match["unit"].strip(), (match["note"] or "").strip("()[]; ")
     if in_brackets := named(note, kind):
@@ -118,6 +127,8 @@ def _amount(cell: str, first: Number, unit: str, kind: type[Quantity]) -> Amount
                 "answer with the number and the unit that hold",
             )
         spelled, note = spelled or note, ""
+    if spelled:
+        must_be_a_unit(cell, spelled)
     name = _known_unit(spelled or unit, kind, first.text) if spelled or unit else ""
     if not name and kind is not Pressure:
         raise CellError(

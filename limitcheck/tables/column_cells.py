@@ -11,6 +11,7 @@ from .gradients import must_be_of_b, read_gradient
 from .grid import NumberCell
 from .no_names import must_name
 from .numbers import CellError, Sign, decided, read_number, surely
+from .two_numbers import is_spaced
 from .whole_columns import must_be_percent
 from .words import KEYS, Kind
 
@@ -44,6 +45,7 @@ class ColumnCells:
         if read.header.kind == "columns":
             self._units = read.header.of("instrument.pressure_unit")
         self._signs: dict[int, Sign | None] = {}
+        self._spaced: dict[int, bool] = {}
         self._known: dict[int, dict[object, Value | CellError | None]] = {}
 
     def read(
@@ -91,7 +93,16 @@ class ColumnCells:
         if kind == "gradient":
             must_be_of_b(cell, column.text, answered=not doubted)
             return read_gradient(cell)
-        return read_cell(cell, column.key or "", unit, sign, confirmed=confirmed)
+        spaced = is_spaced(cell) and self._is_spaced(column)
+        return read_cell(cell, column.key or "", unit, sign, confirmed=confirmed, spaced=spaced)
+
+    def _is_spaced(self, column: Column) -> bool:
+        """Whether several cells of a column have a space in their number, as between thousands."""
+        if column.at not in self._spaced:
+            header = self._read.header
+            texts = {header.sheet.at(row, column.at) for row in header.body}
+            self._spaced[column.at] = sum(map(is_spaced, texts)) > 1
+        return self._spaced[column.at]
 
     def _unit(self, column: Column, row: int, units: Column) -> str:
         """The unit of a column of pressures: of its header, else of the row's column of units.

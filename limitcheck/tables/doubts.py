@@ -15,12 +15,13 @@ from ..meant import Evidence, Judgement, MeantNumber, judge
 from ..meant.evidence import BAR, EXPECTED, HIGH, INSTRUMENT
 from ..meant.relations import read_ratings
 from ..profile.hardware import column_index
+from ..profile.plausible import COLUMN_LENGTHS
 from ..units import TRADE_UNITS
 from .cells import Amount, Text
 from .grid import cell_numbers
 from .habits import Seen
 from .planned import Planned
-from .questions import Question, of_row
+from .questions import LEAVE_OUT, Question, of_row
 from .remembered import Remembered
 from .rows import Given
 
@@ -52,8 +53,11 @@ class Doubts:
                 yield from _asked(planned, judgement)
         yield from _rated_beyond(planned)
         if not planned.record.open:
+            yield from _is_zero(planned)
+        if not planned.record.open:
             yield from _out_of_order(planned)
             yield from _out_of_reach(planned)
+            yield from _beyond_sizes(planned)
         if not planned.record.open:
             self.seen.append(Seen(planned, evidence.declared, _weakest(evidence)))
 
@@ -83,6 +87,39 @@ def _asked(planned: Planned, judgement: Judgement) -> Iterator[Question]:
                 continue
             planned.record.open = True
             yield of_row(planned, given, f"{given.text} {why}", _meant(change, given))
+
+
+def _is_zero(planned: Planned) -> Iterator[Question]:
+    """A high cutoff of 0: typed, it stops every run; or it is what stands where none is set."""
+    profile, given = planned.profile, planned.cells.get(HIGH)
+    assert profile is not None
+    high = profile.cutoffs.high
+    if high is not None and not high.value and given is not None and not given.confirmed:
+        planned.record.open = True
+        asked = of_row(planned, given, f"{given.text} as high cutoff: is none set?", "")
+        yield asked._replace(advice=f'"{LEAVE_OUT}" where none is set; {asked.advice}')
+
+
+def _beyond_sizes(planned: Planned) -> Iterator[Question]:
+    """A size of the column that columns hardly have, or a bore that is wider than it is long."""
+    profile = planned.profile
+    assert profile is not None
+    at = column_index(profile)
+    column = profile.flow_path[at]
+    for key, (least, most) in COLUMN_LENGTHS.items():
+        size, given = getattr(column, key, None), planned.cells.get(("flow_path", at, key))
+        if size is None or given is None or given.confirmed:
+            continue
+        length = getattr(column, "length", None)
+        name = key.replace("_", " ")
+        if not least <= float(size.value) <= most:
+            text = f"{given.text} as {name} of a column, which hardly any has"
+        elif key == "bore" and length is not None and size.value > length.value:
+            text = f"{given.text} as bore of a column that is shorter, {length}"
+        else:
+            continue
+        planned.record.open = True
+        yield of_row(planned, given, text, "")
 
 
 _ORDER: tuple[tuple[KeyPath, KeyPath, str], ...] = (

@@ -33,7 +33,9 @@ OF_COLUMN = (
     *("column.serial", "column.chemistry", "column.length", "column.bore"),
     *("column.particle_size", "column.inlet_frit", "column.outlet_frit", "column.rating"),
 )
-_BETWEEN_NAMES = re.compile(r"\s*[,;/&+|\t\n\r\v\f\u2028]\s*|\s+(?:and|or|und|et)\s+")
+_BETWEEN_NAMES = re.compile(
+    r"\s*[,;/&+|\t\n\r\v\f\u2028]\s*|\s+(?:and|or|to|und|oder|bis|et|ou|à|-|–|—)\s+"
+)
 _DIMENSIONS = ("length", "bore", "particle_size")
 TYPED = ("cutoffs.high", "cutoffs.low", "expected.low", "expected.high", "expected")
 """Pressures that are bare numbers in the instrument's unit where nothing says another."""
@@ -79,6 +81,7 @@ def join(reads: Sequence[SheetRead]) -> Joined:
     methods = tuple(record for record in records if record.header.kind == "methods")
     for record in methods:
         questions += _missing(record, instruments)
+        questions += _several_methods(record)
     return Joined(instruments, columns, methods, tuple(questions))
 
 
@@ -155,8 +158,10 @@ def _things(
         if all(record.given[identity].confirmed for record in thing.records):
             continue  # a person says that it is one of its own
         typed = {record.given[identity].text for record in thing.records}
-        if kind == "instruments" and name not in listed and any(map(_several, typed)):
-            questions.append(_unlisted(thing, identity, f'"{name}" is one instrument?', ""))
+        what = kind.removesuffix("s")
+        several = any(map(_several, typed)) and (what == "instrument" or _has_both(name))
+        if name not in listed and several:
+            questions.append(_unlisted(thing, identity, f'"{name}" is one {what}?', ""))
         elif other != name:
             found[other].open = True  # with these rows it may have two of one method
             questions.append(_unlisted(thing, identity, f'"{name}" and "{other}" are one?', other))
@@ -172,6 +177,11 @@ def _several(name: str) -> bool:
     parts = _BETWEEN_NAMES.split(name.strip())
     words = name.split()
     return _are_alike(parts) or (_are_alike(words) and any(map(str.isdigit, words[0])))
+
+
+def _has_both(name: str) -> bool:
+    """Whether a name has letters and digits: "Phenyl, Hexyl" may be one column, "C-1, C-2" not."""
+    return any(map(str.isdigit, name)) and any(map(str.isalpha, name))
 
 
 def _are_alike(names: Sequence[str]) -> bool:
@@ -234,6 +244,16 @@ def plain_value(value: Value) -> tuple[str, ...]:
         for amount in amounts
         if isinstance(amount, Amount)
     )
+
+
+def _several_methods(record: Record) -> Iterator[Question]:
+    """A cell that may name several methods, whose rows are then not looked at one by one."""
+    given = record.given.get("method.id")
+    digits = given is not None and any(map(str.isdigit, given.text))
+    if given is not None and digits and not given.confirmed and _several(given.text):
+        record.open = True
+        advice = 'give each method a row of its own, or answer "as it stands" where it is one'
+        yield _asked(record, given, f'"{" ".join(given.text.split())}" is one method?', advice)
 
 
 def _missing(record: Record, instruments: dict[str, Thing]) -> Iterator[Question]:

@@ -10,10 +10,14 @@ from .numbers import is_empty
 from .out_of_line import Told, settled
 from .questions import AS_IT_STANDS, LEAVE_OUT, Question
 from .words import words_of
-from .words_of_status import OUT_OF_USE, is_out_of_use
+from .words_of_status import OUT_OF_USE, is_not_yet, is_out_of_use
 
 _NO = frozenset({"no", "n", "false", "0", "nein", "non", "not yet", "never"})
 _STATUS = frozenset({"status", "state", "zustand", "statut", "lifecycle"})
+_IN_USE = frozenset({
+    "use", "approved", "released", "active", "valid", "effective", "current", "aktiv", "gültig",
+    "freigegeben", "actif", "valide",
+})  # fmt: skip
 _OF_ROWS = frozenset({"method", "methods", "sop", "row", "procedure", "methode", "méthode"})
 
 
@@ -26,6 +30,8 @@ class OutOfUse:
         self._status = {
             at for at, said in words.items() if said & _STATUS and said <= _STATUS | _OF_ROWS
         }
+        every = _IN_USE | _OF_ROWS | {"in", "is", "for"}
+        self._in_use = {at for at, said in words.items() if said & _IN_USE and said <= every}
         self._marks = {column.at for column in header.columns if is_out_of_use(column.text)}
 
     def of(self, row: int) -> tuple[str, Question | None]:
@@ -33,11 +39,14 @@ class OutOfUse:
         cells = self._header.sheet.rows[row]
         if self._header.sheet.marks and row_is_struck(self._header, row):
             return self._crossed_out(row)
-        if not self._marks and not is_out_of_use("\n".join(map(str, cells))):
+        kept = not self._marks and not self._in_use and not self._status
+        if kept and not is_out_of_use("\n".join(map(str, cells))):
             return "", None
         for at, cell in enumerate(cells):
             marked = at in self._marks and not is_empty(cell) and cell.casefold() not in _NO
-            if not marked and not is_out_of_use(str(cell)):
+            marked |= at in self._in_use and cell.casefold() in _NO
+            waits = at in self._status and is_not_yet(str(cell))
+            if not marked and not waits and not is_out_of_use(str(cell)):
                 continue
             place = self._header.sheet.cell_name(row, at)
             answer: Answer | None = self._told.get((row, at))

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import Literal, NamedTuple, TypeAlias
+from unicodedata import category
 
 from ..errors import LimitcheckError, cut
 from .grid import DateCell, NumberCell, UnstoredCell
@@ -53,6 +54,15 @@ class Decided(NamedTuple):
 
     sign: Sign | None
     why: str = ""
+
+
+def visible(text: str) -> str:
+    """A text in which signs that nobody sees are shown by their number.
+
+    >>> visible("200\u200b")
+    '200<U+200B>'
+    """
+    return "".join(f"<U+{ord(s):04X}>" if category(s) in ("Cf", "Cc") else s for s in text)
 
 
 def is_empty(cell: str) -> bool:
@@ -202,7 +212,9 @@ def read_number(cell: str, sign: Sign | None) -> Number:
         raise CellError(f'"{cut(text, 30)}" has an exponent', "write the number out, as in 260")
     match = _NUMBER.fullmatch(text)
     if match is None or len(text) - len(match["rest"]) > _LONGEST_NUMBER:
-        raise CellError(f'"{cut(text)}" is not a number', "give the number alone, with its unit")
+        raise CellError(
+            f'"{cut(visible(text))}" is not a number', "give the number alone, with its unit"
+        )
     number = match["spaced"] or match["both"] or match["groups"] or match["one"] or match["whole"]
     if match["spaced"]:
         number = number.replace(match["by"], "")

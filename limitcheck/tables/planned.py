@@ -223,12 +223,22 @@ class Plan:
         else:
             given = planned.record.given
             own = whole = self._remembered.one(self._column(given, ""))
-        planned.data["flow_path"] = [*path.own[: path.at], own, *path.own[path.at :]]
-        planned.whole["flow_path"] = [*path.whole[: path.at], whole, *path.whole[path.at :]]
-        planned.cells.update(path.cells)
+        guard = planned.record.given.get("guard column.rating")
+        guards = [] if guard is None else [{"part": "guard column", "rating": _value(guard)}]
+        at = path.at + len(guards)
+        planned.data["flow_path"] = [*path.own[: path.at], *guards, own, *path.own[path.at :]]
+        planned.whole["flow_path"] = [
+            *path.whole[: path.at],
+            *guards,
+            whole,
+            *path.whole[path.at :],
+        ]
+        planned.cells.update(path.cells if guard is None else _moved(path))
+        if guard is not None:
+            planned.cells[("flow_path", path.at, "rating")] = guard
         for key, name in _COLUMN:
             if (one := given.get(name)) is not None:
-                planned.cells[("flow_path", path.at, key)] = one
+                planned.cells[("flow_path", at, key)] = one
 
     def text(self, planned: Planned) -> str:
         """The text of a profile, with where it comes from."""
@@ -271,6 +281,16 @@ def _path_of(file: SharedFile) -> _PathOf:
             cells[key] = told
     own = tuple({"use": f"{file.path}#{name}"} for name in names)
     return _PathOf(own, tuple(described), at, cells)
+
+
+def _moved(path: _PathOf) -> dict[KeyPath, Given]:
+    """The cells of an instrument's parts where a guard column stands before the column."""
+    return {
+        (place[0], place[1] + 1, *place[2:])
+        if place[0] == "flow_path" and isinstance(place[1], int) and place[1] > path.at
+        else place: given
+        for place, given in path.cells.items()
+    }
 
 
 def _note(given: Given) -> str:

@@ -7,6 +7,7 @@ import re
 from ..errors import LimitcheckError, cut
 from ..units import Pressure
 from ..units.text import HIGHEST_SHOWN
+from .notes import named
 from .numbers import SPACES, CellError
 from .words import Kind
 
@@ -14,17 +15,21 @@ _GROUPS = re.compile(
     rf"(?<![0-9.,])(?P<first>[0-9]{{1,3}})(?P<by>['’{SPACES}])(?P<second>[0-9]{{3}})"
     r"(?P<more>(?:(?P=by)[0-9]{3})*)(?![0-9])"
 )
+_FEW_THOUSANDS = frozenset({"bar", "MPa", "kgf/cm2"})
 _UNIT = re.compile(r"(?:[.,][0-9]+)?\s*(?P<unit>[^\s\d()\[\];,–—-]+)")
 
 
-def must_be_one(cell: str, unit: str, kind: Kind) -> None:
+def must_be_one(cell: str, unit: str, kind: Kind, *, spaced: bool = False) -> None:
     """Raises CellError where what looks like thousands may be two numbers.
 
     Groups of one length are two numbers, as is one that begins with 0, unless the `unit` of the
     cell or its header makes a pressure of them that instruments show; longer pressures as well.
+    So is one in a unit in which pressures have rarely thousands, unless the column is `spaced`: it
+    has others with a space.
 
     >>> must_be_one("5 800 psi", "", "pressure"), must_be_one("100 000 kPa", "", "pressure")
     (None, None)
+    >>> must_be_one("1 350", "bar", "pressure", spaced=True)
     """
     for found in _GROUPS.finditer(cell):
         first, second = found["first"], found["second"] + found["more"]
@@ -32,11 +37,20 @@ def must_be_one(cell: str, unit: str, kind: Kind) -> None:
         own = _UNIT.match(cell, found.end())
         shown = _is_shown(whole, own["unit"] if own else unit, kind)
         alike = len(first) == len(found["second"]) and not found["more"]
-        if first.startswith("0") or shown is False or (alike and shown is None):
+        name = named(own["unit"] if own else unit, Pressure)
+        rare = shown is True and name in _FEW_THOUSANDS and not second.startswith("00")
+        rare = rare and not spaced and found["by"] not in "'’"
+        if first.startswith("0") or shown is False or (alike and shown is None) or rare:
             raise CellError(
                 f'"{cut(cell)}" may be two numbers, {first} and {second}, or one, {whole}',
                 "answer with the one that holds, written without a space",
             )
+
+
+def is_spaced(cell: str) -> bool:
+    """Whether a cell has digits in groups with a space between."""
+    found = _GROUPS.search(cell)
+    return found is not None and found["by"] not in "'’"
 
 
 def _is_shown(number: str, unit: str, kind: Kind) -> bool | None:

@@ -56,7 +56,7 @@ def pressures_in(text: str) -> tuple[str, ...]:
     >>> pressures_in("Stop time (min)"), pressures_in("Gradient time (min)")
     ((), ('conditions.gradient',))
     >>> pressures_in("Guard column rating (bar)"), pressures_in("% B at the end")
-    (('column.rating',), ('conditions.gradient',))
+    (('guard column.rating',), ('conditions.gradient',))
     """
     words = words_of(text[:LONGEST_HEADER])
     signs = signs_of_any(text)
@@ -83,7 +83,10 @@ def pressures_in(text: str) -> tuple[str, ...]:
 
 def _ratings(signs: frozenset[str]) -> tuple[str, ...]:
     """The ratings that a header may mean, by the parts it names: any, where it names none."""
-    every = [path for path in KEYS if path.endswith(".rating")]
+    of_guard = "guard column.rating"
+    if "guard" in signs:
+        return (of_guard,)
+    every = [path for path in KEYS if path.endswith(".rating") and path != of_guard]
     named = tuple(path for path in every if set(path.partition(".")[0].split()) & signs)
     return named or tuple(every)
 

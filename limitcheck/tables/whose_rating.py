@@ -22,7 +22,9 @@ _LISTS_PARTS = frozenset({
     "komponente", "modul", "pièce", "composant",
 })  # fmt: skip
 """Words of headers over cells that each name a part; common practice, no source."""
-_RATINGS = tuple(path for path in KEYS if path.endswith(".rating"))
+_RATINGS = tuple(
+    path for path in KEYS if path.endswith(".rating") and path != "guard column.rating"
+)
 _MOST_WORDS = 3
 
 

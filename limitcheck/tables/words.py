@@ -35,6 +35,7 @@ _SAME: Mapping[str, str] = {
         "method": "method methods procedure sop methode methoden méthode méthodes",
         "instrument": "instrument instruments system apparatus equipment chromatograph "
         "gerät geräte anlage appareil système",
+        "guard": "guard precolumn pre-column vorsäule",
         "column": "column columns säule säulen colonne colonnes",
         "title": "title description analysis",
         "name": "name",
@@ -152,6 +153,12 @@ KEYS: Mapping[str, Key] = {
                 f"{part} rating, {part} max, {part} max rating, {part} limit, {part} max limit",
             )
             for part in ("injector", "tubing", "fitting")
+        ),
+        _key(
+            "guard column.rating",
+            "pressure",
+            "guard rating, guard max, guard limit, guard column rating, guard column max, "
+            "guard column max rating, guard column limit, guard column max limit",
         ),
         _key(
             "detector cell.rating",

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from limitcheck.cli.app import run
-from limitcheck.errors import LimitcheckError
+from limitcheck.errors import LimitcheckError, Refused
 from limitcheck.tables.answers import Answers, read_answers, to_fill_in
 from limitcheck.tables.importing import Import
 from limitcheck.tables.questions import questions_csv, questions_xlsx
@@ -199,3 +199,12 @@ def test_a_text_that_a_spreadsheet_runs_is_inert_in_the_questions(tmp_path: Path
     cells = [cell for row in load_workbook(path)["Questions"].rows for cell in row]
     assert {cell.data_type for cell in cells if cell.value is not None} == {"s"}
     assert "@SUM(1)" in [cell.value for cell in cells]
+
+
+def test_an_answer_about_what_is_not_asked_is_refused(tmp_path: Path) -> None:
+    found = imported(["KB-1;LC-3;2x60;60;120;200;400;400"])
+    answered(found, tmp_path, "260")
+    path = tmp_path / "q.csv"
+    path.write_text(path.read_text("utf-8").replace(",cell,", ",cells,"), "utf-8")
+    with pytest.raises(Refused, match=r"q\.csv:2: .cells. in the column `about`"):
+        read_answers(str(path))

@@ -17,10 +17,10 @@ from .workbooks import Book, Formula, workbook
     ("row", "cell", "words"),
     [
         ("KB-3;LC-3;about 260;60;120;200;400;400", "C4", '"about 260" is not a number'),
-        ("KB-3;LC-3;260 (was 240);60;120;200;400;400", "C4", "more than a number and its unit"),
+        ("KB-3;LC-3;260 (was 240);60;120;200;400;400", "C4", "more than one number"),
         ("KB-3;LC-3;260 mPa;60;120;200;400;400", "C4", "millipascal"),
         ("KB-3;LC-3;-260;60;120;200;400;400", "C4", "below zero"),
-        ("KB-3;LC-3;26O;60;120;200;400;400", "C4", "not a known unit"),
+        ("KB-3;LC-3;26O;60;120;200;400;400", "C4", "letters among its digits"),
         (";LC-3;260;60;120;200;400;400", "A4", "names no method"),
         ("KB-3;;260;60;120;200;400;400", "B4", "names no instrument"),
         ("KB-1;LC-3;260;60;120;200;400;400", "A2", "another row has the same method"),
