@@ -118,7 +118,7 @@ def test_a_unit_that_may_be_misspelt_is_asked_when_the_key_is_answered(tmp_path:
 @pytest.mark.parametrize(
     "header",
     [
-        *("Guard column rating (bar)", "Rating (bar)", "Injection valve rating"),
+        *("Old guard column rating (bar)", "Rating (bar)", "Injection valve rating"),
         *("PEEK tubing rating", "Detector flow cell rating", "Outlet fitting rating"),
         *("Weakest part rating", "Tubing rating (bar) at 25 C"),
     ],
