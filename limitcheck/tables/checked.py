@@ -208,7 +208,7 @@ ANSWER = "Or answer in the table of limitcheck import --questions; give that as 
 
 
 def _sentence(text: str) -> str:
-    return f"{text.rstrip('.')}."
+    return text if text.endswith("?") else f"{text.rstrip('.')}."
 
 
 def _remarks(found: Import, asked: _Asked) -> Iterator[str]:

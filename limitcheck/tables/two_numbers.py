@@ -15,6 +15,7 @@ _GROUPS = re.compile(
     rf"(?<![0-9.,])(?P<first>[0-9]{{1,3}})(?P<by>['’{SPACES}])(?P<second>[0-9]{{3}})"
     r"(?P<more>(?:(?P=by)[0-9]{3})*)(?![0-9])"
 )
+_LEADING_ZERO = re.compile(r"0[0-9]")
 _FEW_THOUSANDS = frozenset({"bar", "MPa", "kgf/cm2"})
 _UNIT = re.compile(r"(?:[.,][0-9]+)?\s*(?P<unit>[^\s\d()\[\];,–—-]+)")
 
@@ -25,12 +26,17 @@ def must_be_one(cell: str, unit: str, kind: Kind, *, spaced: bool = False) -> No
     Groups of one length are two numbers, as is one that begins with 0, unless the `unit` of the
     cell or its header makes a pressure of them that instruments show; longer pressures as well.
     So is one in a unit in which pressures have rarely thousands, unless the column is `spaced`: it
-    has others with a space.
+    has others with a space. A pressure as 010 is asked too.
 
     >>> must_be_one("5 800 psi", "", "pressure"), must_be_one("100 000 kPa", "", "pressure")
     (None, None)
     >>> must_be_one("1 350", "bar", "pressure", spaced=True)
     """
+    if kind in ("pressure", "band") and _LEADING_ZERO.match(cell):
+        raise CellError(
+            f'"{cut(cell)}" begins with 0: are two digits exchanged, or is one lost?',
+            "answer with what is typed there",
+        )
     for found in _GROUPS.finditer(cell):
         first, second = found["first"], found["second"] + found["more"]
         whole = first + re.sub("[^0-9]", "", second)

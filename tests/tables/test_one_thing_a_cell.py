@@ -16,6 +16,7 @@ ASKED_OF_C2 = {
     "20O bar": "letters among its digits",
     "2l0": "letters among its digits",
     "200\u200b": 'a sign that nobody sees|"200<U+200B>"',
+    "0200": "begins with 0",
     "\u202a200": '"<U+202A>200" is not a number',
 }
 
