@@ -6,6 +6,9 @@ from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
 
+from ..meant.evidence import BAR
+from ..units import TRADE_UNITS
+
 
 def rounded_to(number: Decimal) -> Decimal:
     """The largest step that a number may have been rounded to: 1250 to 50, 15.5 to 0.5."""
@@ -25,3 +28,14 @@ def before_a_slip(number: Decimal) -> Iterator[tuple[Decimal, str]]:
             yield Decimal(text[:at] + other + one + text[at + 2 :]), "with two digits exchanged"
         elif single := Decimal(text[:at] + text[at + 1 :]):
             yield single, "with a digit typed once"
+
+
+def slips(number: Decimal, unit: str) -> Iterator[tuple[Decimal, str, str]]:
+    """The numbers and units of which one slip makes this number in this unit, each with the slip."""
+    for before, words in before_a_slip(number):
+        yield before, unit, words
+    for by in (Decimal(10), Decimal("0.1")):
+        yield number * by, unit, "with the decimal point moved"
+    for other in TRADE_UNITS:
+        if other != unit and not 0.9 < BAR[other] / BAR[unit] < 1.1:
+            yield number, other, f"in {other}"

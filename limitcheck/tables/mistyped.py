@@ -22,9 +22,9 @@ from typing import NamedTuple, TypeAlias
 
 from ..findings import KeyPath
 from ..meant.evidence import BAR, EXPECTED_HIGH, EXPECTED_LOW, HIGH, LOW
-from ..units import TRADE_UNITS, USUAL_STEP
+from ..units import USUAL_STEP
 from .cells import Amount
-from .digits import before_a_slip, rounded_to
+from .digits import before_a_slip, rounded_to, slips
 from .habits import Seen, stated_for_all
 from .questions import Question, of_row
 from .rows import Given
@@ -269,13 +269,13 @@ def _explained(typed: _Typed, ways: Iterable[_Way]) -> Iterator[Question]:
     end = _typed(row, EXPECTED_HIGH if typed.path == HIGH else EXPECTED_LOW)
     for way in ways:
         base = way.base(row)
-        for number, unit, words in _slips(typed) if base else ():
+        for number, unit, words in slips(typed.number, typed.unit) if base else ():
             fits = _is_at(_share(typed, base, number, unit), way.share)
             if fits and _in_order(typed, number * _times(unit, typed.unit)):
                 found[f"{number:f} {unit}"] = (typed, way, words)
         if end is None or way.base is not _BAND_END[typed.path]:
             continue
-        for number, unit, words in _slips(end):
+        for number, unit, words in slips(end.number, end.unit):
             fits = _is_at(_share(typed, float(number) * BAR[unit]), way.share)
             if fits and _in_order(end, number * _times(unit, end.unit)):
                 found[f"{number:f} {unit}"] = (end, way, words)
@@ -310,16 +310,6 @@ def _told(way: _Way) -> str:
     if not way.words:
         return f"{exp(way.share):.3g} bar, as on {way.rows} others"
     return f"{100 * exp(way.share):.3g} % of {way.words}, as on {way.rows} others"
-
-
-def _slips(typed: _Typed) -> Iterator[tuple[Decimal, str, str]]:
-    for number, words in before_a_slip(typed.number):
-        yield number, typed.unit, words
-    for by in (Decimal(10), Decimal("0.1")):
-        yield typed.number * by, typed.unit, "with the decimal point moved"
-    for unit in TRADE_UNITS:
-        if unit != typed.unit and not 0.9 < BAR[unit] / BAR[typed.unit] < 1.1:
-            yield typed.number, unit, f"in {unit}"
 
 
 def _times(unit: str, other: str) -> Decimal:

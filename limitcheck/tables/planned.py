@@ -227,12 +227,8 @@ class Plan:
         guards = [] if guard is None else [{"part": "guard column", "rating": _value(guard)}]
         at = path.at + len(guards)
         planned.data["flow_path"] = [*path.own[: path.at], *guards, own, *path.own[path.at :]]
-        planned.whole["flow_path"] = [
-            *path.whole[: path.at],
-            *guards,
-            whole,
-            *path.whole[path.at :],
-        ]
+        before, after = path.whole[: path.at], path.whole[path.at :]
+        planned.whole["flow_path"] = [*before, *guards, whole, *after]
         planned.cells.update(path.cells if guard is None else _moved(path))
         if guard is not None:
             planned.cells[("flow_path", path.at, "rating")] = guard
