@@ -31,7 +31,7 @@ def before_a_slip(number: Decimal) -> Iterator[tuple[Decimal, str]]:
 
 
 def slips(number: Decimal, unit: str) -> Iterator[tuple[Decimal, str, str]]:
-    """The numbers and units of which one slip makes this number in this unit, each with the slip."""
+    """The numbers and units of which one slip makes this number in this unit; each with how."""
     for before, words in before_a_slip(number):
         yield before, unit, words
     for by in (Decimal(10), Decimal("0.1")):
