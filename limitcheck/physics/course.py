@@ -31,12 +31,11 @@ from .resistance import TOTAL_POROSITY
 from .system import System
 
 _PRESSURE = itemgetter(1)
-_COMPOSITIONS = 12
-_MOMENTS = 60  # over the programme
-_FEW = 16  # the same for who needs its ends alone
+_COMPOSITIONS, _FEW_COMPOSITIONS = 12, 8  # few of what follows for who needs its ends alone
+_MOMENTS, _FEW = 60, 12  # over the programme
+_LEAST, _FEW_LEAST = 8, 6  # in each of its steps
 _JUMP = 1e-6  # min
 _EACH = 4  # of them, one is followed until it leaves the columns
-_LEAST = 8  # in each of its steps
 
 
 class Course:
@@ -100,15 +99,15 @@ def course_ends(profile: Profile, prediction: Prediction) -> Ends:
 def _mixed_ends(profile: Profile, ready: System) -> Iterator[tuple[float, float]]:
     time = dwell_time(profile, ready)
     time = USUAL_DWELL if time is None else time
-    made = _Parts(profile, ready)
+    made = _Parts(profile, ready, _FEW_COMPOSITIONS)
     # When all of it comes makes no difference to how high it gets.
     later = list(accumulate((t or 0.0 for t in transits(profile, ready.state.flow)), initial=0.0))
     for share in STIRRED:
         stirs = share * time
         if stirs > _JUMP:
-            entering = list(stirred(ready.programme, stirs, _FEW, _LEAST))
+            entering = list(stirred(ready.programme, stirs, _FEW, _FEW_LEAST))
         else:
-            entering = list(as_set(ready.programme, _FEW, _LEAST))
+            entering = list(as_set(ready.programme, _FEW, _FEW_LEAST))
         yield Course(_Seen(made, entering, later), None, None).ends
 
 
@@ -131,7 +130,7 @@ def course(profile: Profile, ready: System, moments: int = _MOMENTS) -> Course:
     # What enters each column and what leaves the last, later by this [min].
     later = list(accumulate((t or 0.0 for t in through), initial=delay or 0.0))
     entering = list(as_set(ready.programme, moments, _LEAST))
-    seen = _Seen(_Parts(profile, ready), entering, later)
+    seen = _Seen(_Parts(profile, ready, _COMPOSITIONS), entering, later)
     return Course(seen, delay, None if None in through else later[-1] - later[0])
 
 
@@ -141,29 +140,22 @@ mixing on the way, or a hold at the end, to be worth a word; less is within its 
 
 
 class _Series:
-    """Values over minutes that do not fall, straight lines between; the ends hold beyond."""
+    """Values over minutes that do not fall, straight lines between; the last holds beyond."""
 
     def __init__(self, minutes: Sequence[float], values: Sequence[float]) -> None:
-        self.minutes, self.values = minutes, values
-        steps = zip(pairwise(minutes), pairwise(values), strict=True)
-        areas = (0.5 * (b - a) * (one + other) for (a, b), (one, other) in steps)
-        self.areas = list(accumulate(areas, initial=0.0))
-
-    def place(self, minute: float) -> _Place:
-        """Where a minute lies; the same for all series over these minutes."""
-        index = bisect_right(self.minutes, minute) - 1
-        if index < 0:
-            return 0, 0.0, minute - self.minutes[0]
-        past = minute - self.minutes[index]
-        if index == len(self.minutes) - 1:
-            return index, 0.0, past
-        return index, past / (self.minutes[index + 1] - self.minutes[index]), past
+        self.values = values
+        self.slopes, self.areas, area = [], [], 0.0
+        for (a, b), (one, other) in zip(pairwise(minutes), pairwise(values), strict=True):
+            self.slopes.append((other - one) / (b - a) if b > a else 0.0)
+            self.areas.append(area)
+            area += 0.5 * (b - a) * (one + other)
+        self.slopes.append(0.0)
+        self.areas.append(area)
 
     def at(self, place: _Place) -> float:
         """The value at a place."""
-        index, share, _ = place
-        before = self.values[index]
-        return before + share * (self.values[index + 1] - before) if share else before
+        index, past = place
+        return self.values[index] + self.slopes[index] * past
 
     def mean(self, since: _Place, until: _Place, length: float) -> float:
         """The mean over a stretch of a length; the value there where it has none."""
@@ -172,23 +164,23 @@ class _Series:
         return (self._area(until) - self._area(since)) / length
 
     def _area(self, place: _Place) -> float:
-        index, _, past = place
-        return self.areas[index] + 0.5 * past * (self.values[index] + self.at(place))
+        index, past = place
+        return self.areas[index] + past * (self.values[index] + 0.5 * self.slopes[index] * past)
 
 
-_Place = tuple[int, float, float]
-"""The point before a minute, the share of the way to the next one, and the minutes from it."""
+_Place = tuple[int, float]
+"""The point before a minute, and the minutes from it."""
 
 
 class _Parts:
     """The drops before and behind the columns and over each, at compositions over a programme."""
 
-    def __init__(self, profile: Profile, ready: System) -> None:
+    def __init__(self, profile: Profile, ready: System, compositions: int) -> None:
         self.ready = ready
         shares = [percent_b for _, percent_b in ready.programme]
         self.least = min(shares)
-        self.width = (max(shares) - self.least) / _COMPOSITIONS
-        count = _COMPOSITIONS + 1 if self.width else 1
+        self.width = (max(shares) - self.least) / compositions
+        count = compositions + 1 if self.width else 1
         states = [ready.at(self.least + self.width * i) for i in range(count)]
         segments = ready.path.segments
         self.found = [(state, drops(segments, state)) for state in states]
@@ -198,6 +190,10 @@ class _Parts:
     def place(self, percent_b: float) -> float:
         """Where a composition lies among them, in steps."""
         return (percent_b - self.least) / self.width if self.width else 0.0
+
+    def row(self, percent_b: float) -> Sequence[float]:
+        """Those drops at a composition [Pa]."""
+        return _between(self.rows, self.place(percent_b))
 
 
 class _Seen:
@@ -211,12 +207,11 @@ class _Seen:
     ) -> None:
         self.made, self.ready, self.later = made, made.ready, later
         minutes = [minute for minute, _ in entering]
-        # What each part would take if it saw the composition as it comes.
+        # What each part would take if it saw the composition as it comes; the first from long ago.
+        rows = [made.row(b) for _, b in entering]
+        since_ever = [minutes[0] - later[-1] - 1.0, *minutes]
         before, behind, *beds = (
-            _Series(minutes, values)
-            for values in zip(
-                *(_between(made.rows, made.place(b)) for _, b in entering), strict=True
-            )
+            _Series(since_ever, values) for values in zip(rows[0], *rows, strict=True)
         )
         corners = [minute for minute, _ in self.ready.programme]
         # A jump ends what was before it: that counts until then.
@@ -227,7 +222,9 @@ class _Seen:
         lengths = [after - before_it for before_it, after in pairwise(later)]
 
         def pressure(minute: float) -> float:
-            places = [before.place(minute - by) for by in later]
+            times = [minute - by for by in later]
+            found = [bisect_right(since_ever, time) - 1 for time in times]
+            places = [(i, time - since_ever[i]) for i, time in zip(found, times, strict=True)]
             central = before.at(places[0]) + behind.at(places[-1])
             for bed, length, until, since in zip(beds, lengths, places, places[1:], strict=False):
                 central += bed.mean(since, until, length)
