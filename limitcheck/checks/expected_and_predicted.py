@@ -151,13 +151,12 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
     above = predicted.low > float(expected.high) >= predicted.lowest.low
     if swing is None and not above:
         return
-    run = course(subject.profile, predicted.ready)
-    unit, peak = subject.unit, run.highest
     mixed = course_ends(subject.profile, predicted)
     if swing is None:
         # lower than of one composition in the whole flow path, and by how it is mixed
         highest = [high for _, high in mixed]
-        sure = run.highest.low / run.highest.central
+        peak = course(subject.profile, predicted.ready).highest
+        sure = peak.low / peak.central
         if sure * min(highest) <= float(expected.high):
             if sure * max(highest) > float(expected.high):
                 _unless_measured(subject, "peak", min(highest), max(highest), sure * max(highest))
@@ -174,6 +173,8 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
             return
         seen = sqrt(min(swings) * max(swings))
         swing = RatioInterval(down * min(swings), seen, up * max(swings))
+        peak = course(subject.profile, predicted.ready).highest
+    unit = subject.unit
     place = f"{peak.minute:.3g} min ({peak.percent_b:.3g} % B)"
     if swing is None:
         text = f"{as_read(peak.low, unit)} to {as_read(peak.high, unit)} {unit} at {place}, above"

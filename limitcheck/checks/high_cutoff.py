@@ -92,6 +92,8 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         return
     if high > expected.high:
         _ = subject.band  # below both ends it is below the band, however they are meant
+        if subject.is_out_of_reach(high):
+            return
         if (reached := subject.reached) is not None and float(high) <= reached.most:
             raise Skip(f"the highest pressure is only predicted, {reached.told}", MEASURE, HIGH)
         return

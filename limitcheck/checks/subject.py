@@ -138,6 +138,12 @@ class Subject:
             return None  # the band holds all that is predicted
         return self.between(top)
 
+    def is_out_of_reach(self, pressure: Pressure) -> bool:
+        """Whether a pressure is above the most of ``reached``; mostly without the course's work."""
+        if self.prediction is None or self.profile.source:
+            return (reached := self.reached) is None or float(pressure) > reached.most
+        return float(pressure) > self.prediction.highest.high + self.left_out
+
     @property
     def at_lowest(self) -> Reached | None:
         """What runs are predicted to make at the lowest; None where a band that is given says it.

@@ -143,14 +143,22 @@ class _Series:
     """Values over minutes that do not fall, straight lines between; the last holds beyond."""
 
     def __init__(self, minutes: Sequence[float], values: Sequence[float]) -> None:
-        self.values = values
-        self.slopes, self.areas, area = [], [], 0.0
-        for (a, b), (one, other) in zip(pairwise(minutes), pairwise(values), strict=True):
-            self.slopes.append((other - one) / (b - a) if b > a else 0.0)
-            self.areas.append(area)
-            area += 0.5 * (b - a) * (one + other)
+        self.minutes, self.values = minutes, values
+        steps = zip(pairwise(minutes), pairwise(values), strict=True)
+        self.slopes = [(then - now) / (b - a) if b > a else 0.0 for (a, b), (now, then) in steps]
         self.slopes.append(0.0)
-        self.areas.append(area)
+
+    @cached_property
+    def areas(self) -> list[float]:
+        """Under the line up to each point."""
+        steps = zip(pairwise(self.minutes), pairwise(self.values), strict=True)
+        areas = [0.5 * (b - a) * (now + then) for (a, b), (now, then) in steps]
+        return list(accumulate(areas, initial=0.0))
+
+    def place(self, minute: float) -> _Place:
+        """Where a minute lies, not before the first; the same for all series over these minutes."""
+        index = bisect_right(self.minutes, minute) - 1
+        return index, minute - self.minutes[index]
 
     def at(self, place: _Place) -> float:
         """The value at a place."""
@@ -222,9 +230,7 @@ class _Seen:
         lengths = [after - before_it for before_it, after in pairwise(later)]
 
         def pressure(minute: float) -> float:
-            times = [minute - by for by in later]
-            found = [bisect_right(since_ever, time) - 1 for time in times]
-            places = [(i, time - since_ever[i]) for i, time in zip(found, times, strict=True)]
+            places = [before.place(minute - by) for by in later]
             central = before.at(places[0]) + behind.at(places[-1])
             for bed, length, until, since in zip(beds, lengths, places, places[1:], strict=False):
                 central += bed.mean(since, until, length)

@@ -74,8 +74,8 @@ def test_the_composition_told_is_the_one_that_enters_the_column() -> None:
 
 
 def test_the_mean_over_a_stretch_is_that_of_a_fine_sum() -> None:
-    """Ends between the points, in one piece, over several, and beyond both ends."""
-    series = _Series((0.0, 4.0, 5.0, 5.0, 9.0), (10.0, 50.0, 20.0, 80.0, 0.0))
+    """Ends between the points, in one piece, over several, and beyond the last."""
+    series = _Series((-9.0, 0.0, 4.0, 5.0, 5.0, 9.0), (10.0, 10.0, 50.0, 20.0, 80.0, 0.0))
     for since, until in ((1.0, 3.0), (0.5, 4.7), (-3.0, 2.0), (3.9, 12.0), (4.2, 4.3)):
         step = (until - since) / 10_000
         fine = [series.at(series.place(since + (i + 0.5) * step)) for i in range(10_000)]
