@@ -147,12 +147,13 @@ class Overloads(NormalRun):
     ) -> None:
         super().__init__(profile, prediction)
         self.high = high
-        held = ((name, weakest(rated_under(profile, name))) for name in names)
-        self.possible = {
-            name: part
-            for name, part in held
-            if part is not None and (high is None or high > part.pressure)
-        }
+        usual = weakest(rated_under(profile, ""))
+        self.possible = {}
+        for name in names:
+            own = name in FLOWS or name in TEMPERATURES
+            part = weakest(rated_under(profile, name)) if own else usual
+            if part is not None and (high is None or high > part.pressure):
+                self.possible[name] = part
 
     def passing(self) -> Iterator[Passed]:
         """Those that do; raises CannotPredict where there is no normal pressure to start from."""
