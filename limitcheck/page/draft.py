@@ -21,7 +21,7 @@ from ..profile.places import Source
 from ..profile.removal import remove, remove_empty
 from ..profile.toml import BOM, TomlError, parse
 from ..profile.write import ChangeRefused, assign
-from ..units import Pressure, UnitError, split_quantity
+from ..units import Pressure, UnitError, refuse_program_number, split_quantity
 from .same_place import Compared
 
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
@@ -159,12 +159,10 @@ def _refuse_odd_digits(typed: str) -> None:
             f'"{typed}" has a comma: between thousands, or a decimal comma?',
             f"write {two[1]}{two[2]}, or {two[1]}.{two[2]}, whichever is meant",
         )
-    if _AS_PROGRAMS.fullmatch(typed):
-        try:
-            advice = f"write {int(typed, 0)}, if that is meant"
-        except ValueError:
-            advice = "write it in the digits 0 to 9"
-        raise ChangeRefused(f"{typed} is a number as programs write it", advice)
+    try:
+        refuse_program_number(typed, Pressure)
+    except UnitError as error:
+        raise ChangeRefused(error.message, error.advice) from None
     if "_" in typed and _APART.fullmatch(typed):
         together = typed.replace("_", "")
         plain = together if _is_number(together) else "its digits together"

@@ -37,4 +37,5 @@ from .text import RefusedUnit as RefusedUnit
 from .text import ask_about_thousands as ask_about_thousands
 from .text import find_unit as find_unit
 from .text import how_read as how_read
+from .text import refuse_program_number as refuse_program_number
 from .text import split_quantity as split_quantity

@@ -15,6 +15,7 @@ from unicodedata import normalize
 
 from ..errors import cut
 from .numbers import UnitError, exact
+from .program_numbers import of_programs
 from .tables import KINDS, PRESSURE_UNITS, Unit
 
 # A number, then a unit; a separator before more digits would be part of the number.
@@ -107,12 +108,26 @@ def split_quantity(text: str, kind: type[Kind], unit: str = "") -> tuple[str, st
 
 def _refuse_odd(bare: str, spelling: str, kind: type[Kind]) -> None:
     """Raise UnitError where what follows a number is no unit, but more of a number."""
+    refuse_program_number(bare, kind)
     if _POWER.match(spelling):
         raise UnitError(f'"{cut(bare, 40)}" has a power of ten', 'write it as in "1e5 Pa"')
     if spelling[0] in ",.;:'":
         raise _not_a_number(bare, kind)
     if _SECOND_NUMBER.match(spelling) or re.search(r"\s[+-]?[0-9]", spelling):
         raise UnitError(f'"{cut(bare, 40)}" is more than one number', "write the one that is meant")
+
+
+def refuse_program_number(text: str, kind: type[Kind]) -> None:
+    """Raise UnitError for a number as only programs write it, with a unit of the kind or bare."""
+
+    def is_unit(spelling: str) -> bool:
+        try:
+            return bool(find_unit(spelling, kind))
+        except UnitError:
+            return False
+
+    if (error := of_programs(cut(text.strip(), 40), is_unit)) is not None:
+        raise error
 
 
 def _separated(text: str, kind: type[Kind]) -> tuple[str, str | None]:

@@ -247,15 +247,19 @@ def test_a_number_that_is_not_written_is_said_in_the_verdict(desk: Desk, typed: 
     assert '<p class="wrong error"><strong>Not written:</strong>' in shown
 
 
+_PROGRAMS = "is a number as programs write it"
+
+
 @pytest.mark.parametrize(
     ("typed", "message", "write_"),
     [
-        ("0x75", "0x75 is a number as programs write it", "write 117, if that is meant"),
-        ("0X75", "0X75 is a number as programs write it", "write 117, if that is meant"),
-        ("0b1", "0b1 is a number as programs write it", "write 1, if that is meant"),
-        ("0o7", "0o7 is a number as programs write it", "write 7, if that is meant"),
-        ("-0x1_f", "-0x1_f is a number as programs write it", "write -31, if that is meant"),
-        ("0b2", "0b2 is a number as programs write it", "write it in the digits 0 to 9"),
+        ("0x75", _PROGRAMS, "write 117, if hexadecimal is meant, or 75"),
+        ("0X75", _PROGRAMS, "write 117, if hexadecimal is meant, or 75"),
+        ("0x75 bar", _PROGRAMS, "write 117 bar, if hexadecimal is meant, or 75 bar"),
+        ("0b11", _PROGRAMS, "write 3, if binary is meant, or 11"),
+        ("0o17", _PROGRAMS, "write 15, if octal is meant, or 17"),
+        ("-0x1_f", _PROGRAMS, "write -31, if hexadecimal is meant"),
+        ("0b2", _PROGRAMS, "write it in the digits 0 to 9"),
         ("1_000", '"1_000" has a separator inside the number', "write 1000"),
         ("1_0.2_5", '"1_0.2_5" has a separator inside the number', "write 10.25"),
         ("1__000", '"1__000" has a separator inside the number', "write 1000"),

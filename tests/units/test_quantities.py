@@ -402,3 +402,37 @@ def test_the_words_of_a_refusal(text: str, message: str, advice: str) -> None:
         Pressure.parse(text)
     assert (str(refusal.value), refusal.value.message) == (message, message)
     assert refusal.value.advice == advice
+
+
+@pytest.mark.parametrize(
+    "base", [(16, "hexadecimal", "0x"), (8, "octal", "0o"), (2, "binary", "0b")]
+)
+@given(
+    number=st.integers(0, 10**6),
+    unit=st.sampled_from(list(PRESSURE_UNITS)),
+    gap=st.sampled_from(["", " "]),
+)
+def test_a_number_of_programs_is_asked_with_both_readings(base, number, unit, gap):
+    """`int` reads the digits back: what is offered is what a program reads, or the digits."""
+    size, name, prefix = base
+    typed = {16: f"{number:x}", 8: f"{number:o}", 2: f"{number:b}"}[size]
+    if not gap and size == 16 and typed[-1] not in "0123456789":
+        return  # "0xfbar" may end in a digit b
+    with pytest.raises(UnitError) as refusal:
+        Pressure.parse(f"{prefix}{typed}{gap}{unit}")
+    assert "is a number as programs write it" in refusal.value.message
+    wanted = f"write {number} {unit}, if {name} is meant"
+    if typed.isdigit():
+        wanted += f", or {int(typed)} {unit}"
+    assert refusal.value.advice == wanted
+
+
+@pytest.mark.parametrize("text", ["0bar", "0 bar", "0BAR", "0 psi"])
+def test_zero_with_a_unit_is_no_number_of_programs(text):
+    assert Pressure.parse(text).value == 0
+
+
+@pytest.mark.parametrize("text", ["0b", "0x", "0 xyz"])
+def test_a_prefix_without_digits_is_no_number_of_programs(text):
+    with pytest.raises(UnitError, match="is not a known unit of pressure"):
+        Pressure.parse(text)
