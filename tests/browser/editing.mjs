@@ -162,6 +162,14 @@ try {
   await page.keyboard.press("Control+A");
   await page.keyboard.press("Delete");
   await page.waitForFunction(() => !document.getElementById("text").value.includes("high = 1610"));
+  await retype("OFF");
+  await holds("high = 0\n");
+  seen.off = await at();
+  seen.off.found = await page.locator("#f\\.cutoffs\\.high-found").innerText();
+  await retype("0x75 bar");
+  await page.waitForFunction(() => document.getElementById("f.cutoffs.high-found").innerText
+    .includes("Not written"));
+  seen.programs = await page.locator("#f\\.cutoffs\\.high-found").innerText();
   await retype(high.value);
   await holds(`high = ${high.value}`);
   seen.mended = { focus: await at(), found: await page.locator("#f\\.cutoffs\\.high-found").innerText(),
