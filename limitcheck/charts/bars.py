@@ -7,13 +7,13 @@ from math import inf, isinf
 from typing import Literal, NamedTuple, TypeAlias
 
 from ..checking.band import UNUSED, Band, Called, band_of
-from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
+from ..physics.left_out import PARTS_LEFT_OUT, allowed, left_out_allowance
 from ..physics.predict import Prediction
 from ..profile.hardware import rated_parts, under_pressure, weakest
 from ..profile.model import Profile
 from ..profile.unrated import unrated
 from ..units import Pressure, show
-from ..units.printing import as_read, as_typed, digits, in_unit
+from ..units.printing import as_typed, digits, in_unit
 
 Kind: TypeAlias = Literal[
     "now", "then", "expected", "predicted", "rating", "weakest", "behind", "words"
@@ -77,7 +77,7 @@ def _predicted(profile: Profile, prediction: Prediction, unit: str) -> Bar:
     top = in_unit(prediction.high + more, unit)
     told = f"{digits(low)} to {digits(top)} {unit}"
     if more:
-        told += f", {as_read(more, unit)} {unit} of it for {PARTS_LEFT_OUT}"
+        told += f", {allowed(more, unit)} of it for {PARTS_LEFT_OUT}"
     return Bar("predicted", f"Predicted: {told}", low, top)
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..findings import KeyPath
 from ..limits import Proposal, Reached, propose
 from ..meant import Evidence, Meant, RatedPath, judge
-from ..physics.left_out import PARTS_LEFT_OUT, left_out_allowance
+from ..physics.left_out import PARTS_LEFT_OUT, allowed, left_out_allowance
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import about_end, run_ends
 from ..physics.predict import Prediction, RunPoint, fit_to_judge, predict
@@ -190,7 +190,7 @@ class Subject:
         else:
             told = f"{least} to {as_read(most, unit)} {unit}"
             if more:
-                told += f" ({as_read(more, unit)} {unit} of it for {PARTS_LEFT_OUT})"
+                told += f" ({allowed(more, unit)} of it for {PARTS_LEFT_OUT})"
         return Reached(point.low, most, told)
 
     @cached_property

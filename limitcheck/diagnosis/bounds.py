@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from ..physics.faults.normal import Normal, normal_pressure, outranked
-from ..physics.left_out import PARTS_LEFT_OUT
+from ..physics.left_out import PARTS_LEFT_OUT, allowed
 from ..physics.liquid import CannotPredict
 from ..physics.predict import predict
 from ..profile.model import Profile
@@ -76,7 +76,7 @@ class Usual(NamedTuple):
     """What of the most [Pa] is for parts without a known resistance, or not listed."""
     in_doubt: bool = False
 
-    def told(self, show: Callable[[float], str]) -> str:
+    def told(self, show: Callable[[float], str], unit: str) -> str:
         """What everything connected makes on good days, and how far that is known."""
         edges = self.bounds
         wide = f"{show(edges.least)} to {show(edges.most)}"
@@ -91,7 +91,7 @@ class Usual(NamedTuple):
         elif self.apart:
             wide = f"{self.apart} contradict each other: {wide}"
         if self.left_out:
-            wide += f", {show(self.left_out)} of it for {PARTS_LEFT_OUT}"
+            wide += f", {allowed(self.left_out, unit)} of it for {PARTS_LEFT_OUT}"
         return wide
 
 

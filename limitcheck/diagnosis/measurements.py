@@ -104,7 +104,7 @@ class Measurements:
     def told(self) -> str:
         """What everything connected makes on good days; only where something says it."""
         assert self.usual is not None
-        return self.usual.told(self.show)
+        return self.usual.told(self.show, self.unit)
 
     def _check(self, *all_readings: Mapping[str, Pressure]) -> None:
         """Every step named is one of the plan, or is added to it."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..physics.left_out import PARTS_LEFT_OUT
+from ..physics.left_out import PARTS_LEFT_OUT, allowed
 from .measurements import Measurements
 from .steps import Excess
 
@@ -38,6 +38,6 @@ def not_to_be_named(work: Measurements, able: Sequence[Excess]) -> str | None:
     where = ", or ".join(", ".join(excess.parts) for excess in small)
     return (
         f"more than predicted is over {where}, but {PARTS_LEFT_OUT}, listed or "
-        f"not, may take {work.show(more)} of it: whether a restriction sits there can't be told. "
-        "Readings of every step on a good day tell."
+        f"not, may take {allowed(more, work.unit)} of it: whether a restriction sits there "
+        "can't be told. Readings of every step on a good day tell."
     )

@@ -15,7 +15,7 @@ from ..physics.faults import (
     not_rated,
     overload,
 )
-from ..physics.left_out import PARTS_LEFT_OUT
+from ..physics.left_out import PARTS_LEFT_OUT, allowed
 from ..physics.liquid import CannotPredict
 from ..physics.over_course import run_ends
 from ..profile.load import ProfileFile
@@ -125,8 +125,7 @@ def _predicted_told(found: Faults) -> Iterator[str]:
 
 def left_out_text(pascal: float, unit: str) -> str:
     """How much of the high end is allowed for parts left out, a sentence."""
-    allowed = as_read(pascal, unit)
-    return f"{allowed} {unit} of its high end is for {PARTS_LEFT_OUT}."
+    return f"{allowed(pascal, unit)} of its high end is for {PARTS_LEFT_OUT}."
 
 
 def _reached_low(found: Faults) -> str:

@@ -7,7 +7,7 @@ from ..diagnosis.conditions import MovedBand, MovedEnd
 from ..diagnosis.one_pressure import Statement
 from ..diagnosis.reading import Reading
 from ..physics.faults.normal import Normal
-from ..physics.left_out import PARTS_LEFT_OUT
+from ..physics.left_out import PARTS_LEFT_OUT, allowed
 from ..units import percent
 from ..units.printing import as_stated, in_unit, short
 
@@ -32,8 +32,7 @@ def verdict(reading: Reading, about: str) -> str:
     elif normal.gradient and normal.basis == "predicted":
         basis += _LOW_TO_HIGH
     if normal.left_out and reading.position == "unknown":
-        allowed = f"{as_stated(normal.left_out, unit)} {unit}"
-        basis += f", {allowed} of it for {PARTS_LEFT_OUT}"
+        basis += f", {allowed(normal.left_out, unit)} of it for {PARTS_LEFT_OUT}"
     band = f"{_band(reading, normal)} ({basis})"
     if reading.position == "unknown" and reading.bounds is not None:
         told = _open(reading, normal, reading.bounds, band)

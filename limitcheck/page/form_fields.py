@@ -137,7 +137,7 @@ def field_of(
         options = marks
     elif marks == DAY:
         kind, help = DAY, f"{help} As in {example}."
-    if range_ := usual(table, key, part):
+    if range_ := usual(table, key, part, unit):
         help = f"{help} Usual: {range_}."
     options = with_own(options, value)
     return Field(

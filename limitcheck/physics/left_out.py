@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import inf
 
 from ..profile.model import Profile, Tube
+from ..units.printing import as_read
 from .flow_path import Segment
 from .liquid import CannotPredict
 from .predict import Prediction
@@ -14,6 +15,17 @@ from .predict import Prediction
 FEW, MANY, ULTRA_HIGH, NO_TUBING = 10e5, 69e5, 400e5, 50e5
 PARTS_LEFT_OUT = "parts without a known resistance"
 """What the allowance is for, in words."""
+
+
+def allowed(pascal: float, unit: str) -> str:
+    """An allowance [Pa] in a unit, the same wherever it is told.
+
+    >>> allowed(MANY, "psi"), allowed(FEW, "bar")
+    ('1000 psi', '10 bar')
+    """
+    return f"{as_read(pascal, unit)} {unit}"
+
+
 _USUAL_PARTS = frozenset({"injector", "detector cell", "tubing"})
 
 

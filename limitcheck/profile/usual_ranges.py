@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..units import PRESSURE_UNITS, exact, plain
+from ..units.printing import in_unit
 from .amounts import RANGES
 from .plausible import COLUMN_LENGTHS, FLOWS, TUBE_LENGTHS, plausible_bar
 
@@ -31,16 +33,21 @@ USUAL = {
     ("MeasuredPair", "temperature"): "temperature of a test",
 }
 """Name of the usual range, by model of the table and key; lengths and ratings have their own."""
+_ON_THE_DISPLAY = {("Instrument", "display_step"), ("Instrument", "entry_max")}
 _LENGTHS: Mapping[str, Mapping[str, tuple[float, float]]] = {
     "Column": COLUMN_LENGTHS,
     "Tube": TUBE_LENGTHS,
 }
 
 
-def usual(table: str, key: str, part: str = "") -> str:
+def usual(table: str, key: str, part: str = "", unit: str = "bar") -> str:
     """What is usual for a key of a table, as in "4 mm to 60 m"; empty where nothing is known.
 
-    A rating has a range for each kind of part.
+    A rating has a range for each kind of part. Numbers of an instrument's display are in its
+    pressure `unit`, to two digits.
+
+    >>> usual("Instrument", "entry_max"), usual("Instrument", "entry_max", unit="psi")
+    ('10 to 3000 bar', '150 to 44000 psi')
     """
     if key == "rating":
         return usual_rating(part) if part else ""
@@ -49,7 +56,13 @@ def usual(table: str, key: str, part: str = "") -> str:
     if key == "flow":
         least, most = (60 * end for end in FLOWS)
         return f"{least * 1e12:g} nL/min to {most * 1e3:g} L/min"
-    return RANGES[USUAL[table, key]].usual if (table, key) in USUAL else ""
+    if (table, key) not in USUAL:
+        return ""
+    found = RANGES[USUAL[table, key]]
+    if (table, key) in _ON_THE_DISPLAY and unit in PRESSURE_UNITS and unit != "bar":
+        ends = (plain(exact(f"{in_unit(end, unit):.2g}")) for end in (found.least, found.most))
+        return f"{' to '.join(ends)} {unit}"
+    return found.usual
 
 
 def usual_rating(part: str) -> str:

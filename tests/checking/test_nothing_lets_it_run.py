@@ -128,3 +128,16 @@ def test_within_reach_the_rating_binds() -> None:
     report = check_file(file_of("high = 390", COLUMN, 400), DEFAULT_POLICY, TODAY, propose=True)
     (item,) = [item for item in report.recommendations if item.path == HIGH]
     assert item.enter == "360"
+
+
+def test_a_number_that_was_meant_and_may_stop_runs_is_said_to() -> None:
+    """5 for 5 MPa on a display in bar is 50 bar, which these runs may reach."""
+    file = file_of("high = 5", COLUMN, 400)
+    report = check_file(file, DEFAULT_POLICY, TODAY)
+    meant = [f for f in report.findings if f.suggestion and f.suggestion.path == HIGH]
+    assert [f.suggestion.enter for f in meant if f.suggestion] == ["50"]
+    advice = meant[0].advice
+    assert "The number meant may stop runs, which are predicted to reach " in advice
+    assert advice.endswith("type the proposed limit instead.")
+    (item,) = [item for item in report.recommendations if item.path == HIGH]
+    assert (item.enter, item.basis) == ("360", "proposal")

@@ -319,3 +319,15 @@ def test_a_zero_that_is_no_cutoff_of_this_instrument_is_shown_as_it_is(desk: Des
     fields["text"] = re.sub("low = [0-9]+", 'low = "0 psi"', fields["text"], count=1)
     fields = fields_of(send(desk.page, fields, "check"))
     assert fields["f.cutoffs.low"] == "0 psi"
+
+
+def test_without_script_it_is_said_when_the_units_follow(desk: Desk) -> None:
+    """Chosen without script, a unit stands beside the fields after the next check only."""
+    raw = desk.page.get("/edit", profile="kestrel.toml").text
+    (note,) = re.findall(r"<noscript><p[^>]*>([^<]*)</p></noscript>", raw)
+    assert note.startswith("When you choose another, the units and hints")
+    fields = opened(desk)
+    fields["f.instrument.pressure_unit"] = "psi"
+    checked = send(desk.page, fields, "check").text
+    assert re.search(r'id="f.cutoffs.high-unit">psi<', checked)
+    assert re.search(r'id="f.instrument.entry_max-hint">[^<]*Usual: 150 to 44000 psi\.', checked)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any, get_args
 
@@ -17,7 +18,8 @@ from limitcheck.profile.plausible import FLOWS
 from limitcheck.profile.problems import part_models
 from limitcheck.profile.schema import profile_schema
 from limitcheck.profile.usual_ranges import usual
-from limitcheck.units import Flow
+from limitcheck.units import TRADE_UNITS, Flow
+from limitcheck.units.conversion import registry
 
 ONCE = {"format", "accepted", "source"}
 """Keys of the profile that are changed in the text."""
@@ -154,3 +156,18 @@ def test_the_last_part_with_fields_has_those_of_any_kind_and_no_further_one() ->
     shown = {f.path for g in groups({"flow_path": parts}, Source("")) for f in g.all}
     assert ("flow_path", MOST_PARTS - 1, "rating") in shown
     assert ("flow_path", MOST_PARTS, "rating") not in shown
+
+
+@pytest.mark.parametrize("unit", [*TRADE_UNITS, "furlong"])
+def test_what_is_usual_on_a_display_is_in_its_unit(unit: str) -> None:
+    """Beside a field in psi stood a range in bar; pint's factors say what it is there."""
+    data = {"instrument": {"pressure_unit": unit}}
+    helps = {field.path: field.help for group in groups(data, Source("")) for field in group.all}
+    shown = unit if unit in TRADE_UNITS else "bar"
+    for key, ends in (("display_step", (0.001, 10)), ("entry_max", (10, 3000))):
+        told = re.search(r"Usual: ([\d.]+) to ([\d.]+) (\S+)\.", helps["instrument", key])
+        assert told is not None
+        assert told[3] == shown
+        for number, bar in zip(told.groups()[:2], ends, strict=True):
+            there = registry().Quantity(float(number), shown.replace("cm2", "cm**2")).to("bar")
+            assert there.magnitude == pytest.approx(bar, rel=0.06)

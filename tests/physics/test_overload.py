@@ -96,3 +96,11 @@ def test_ten_kelvin_are_as_many_in_every_unit(
         conditions=conditions(temperature=f'"{typed}"'),
     )
     assert held(made, fault) == bar
+
+
+@pytest.mark.parametrize(("bar", "stopped"), [(199.999, False), (200, True), (240, True)])
+def test_the_high_cutoff_stops_the_pump_when_it_is_reached(bar: float, stopped: bool) -> None:
+    """At the cutoff itself too: a reading of it stops the pump, as `reading` says."""
+    found = overload(HELD, "flow-doubled", bar * 1e5, Pressure.parse("200 bar"))
+    assert found is not None
+    assert found.stopped is stopped
