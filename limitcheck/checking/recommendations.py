@@ -78,13 +78,12 @@ def _recommend(examined: Examined, *, propose: bool) -> Advised:
             _with_limit(item, corrected.subject) if item.basis in told else item for item in chosen
         )
     chosen = tuple(sorted(chosen, key=lambda item: (item.path[0] != "cutoffs", item.path == LOW)))
-    if near and all(item.path != HIGH for item in chosen):
-        near = ()  # neither the number meant nor a limit: nothing is corrected
+    # Of a cutoff with neither the number meant nor a limit nothing is corrected.
+    near = tuple(slip for slip in near if any(item.path == slip.path for item in chosen))
     findings = _explaining(examined, corrected, (*slips, *near))
-    if near:
-        may_stop = any(s.path == HIGH and _may_stop(s, corrected.subject) for s in near)
-        kept = _not_meant(corrected.subject, may_stop=may_stop)
-        findings = tuple(_with_advice(finding, kept) for finding in findings)
+    for slip in near:
+        kept = _not_meant(slip, corrected.subject)
+        findings = tuple(_with_advice(finding, slip.path, kept) for finding in findings)
     return Advised(_with_reasons(findings, (*withheld, *lost)), chosen, (*withheld, *lost))
 
 
@@ -197,18 +196,22 @@ def _with_limit(item: Recommendation, subject: Subject) -> Recommendation:
     return item._replace(then=limit.enter)
 
 
-def _not_meant(subject: Subject, *, may_stop: bool) -> str:
-    """Why not the high cutoff that was meant."""
+def _not_meant(slip: Recommendation, subject: Subject) -> str:
+    """Why not the cutoff that was meant."""
     told = f"leaves less than {percent(subject.margins.headroom)} under the weakest rating"
-    if may_stop and (top := subject.reached) is not None:
-        told = f"may stop runs, which are predicted to reach {top.told}"
+    if _may_stop(slip, subject):
+        end, which = subject.reached, "highest"
+        if slip.path != HIGH:
+            end, which = subject.at_lowest, "lowest"
+        assert end is not None
+        told = f"may stop runs, whose {which} pressure is predicted to be {end.told}"
     return f"The number meant {told}: type the proposed limit instead."
 
 
-def _with_advice(finding: Finding, kept: str) -> Finding:
-    """A finding that says which high cutoff was meant, with why another one is to be typed."""
+def _with_advice(finding: Finding, path: KeyPath, kept: str) -> Finding:
+    """A finding that says which cutoff was meant, with why another one is to be typed."""
     meant = (finding.suggestion, *finding.also)
-    if finding.accepted is not None or all(m is None or m.path != HIGH for m in meant):
+    if finding.accepted is not None or all(m is None or m.path != path for m in meant):
         return finding
     return finding._replace(advice=f"{finding.advice} {kept}".strip())
 

@@ -161,8 +161,6 @@ def _weighed(work: Measurements, excesses: Sequence[Excess], weights: Weights) -
             "restriction shows (see: limitcheck reading 0).",
         )
     clear = () if work.position == "normal" else clear_excesses(work, excesses, weights)
-    if clear and not_to_be_named(work, clear) is not None:
-        clear = ()
     clear = tuple(excess for excess in clear if not within_allowance(work, excess))
     if clear and weights.unexplained > _RATHER:
         return _found(work, clear, excesses)

@@ -18,7 +18,7 @@ from limitcheck.profile.load import ProfileFile, load_bytes
 from tests.physics.profiles import COLUMN, conditions
 
 TODAY = date(2026, 11, 25)
-HIGH = ("cutoffs", "high")
+HIGH, LOW = ("cutoffs", "high"), ("cutoffs", "low")
 NARROW = '{part = "column", length = "150 mm", bore = "2.1 mm", particle_size = "1.7 um"}'
 
 
@@ -137,7 +137,24 @@ def test_a_number_that_was_meant_and_may_stop_runs_is_said_to() -> None:
     meant = [f for f in report.findings if f.suggestion and f.suggestion.path == HIGH]
     assert [f.suggestion.enter for f in meant if f.suggestion] == ["50"]
     advice = meant[0].advice
-    assert "The number meant may stop runs, which are predicted to reach " in advice
+    assert "The number meant may stop runs, whose highest pressure is predicted to be " in advice
     assert advice.endswith("type the proposed limit instead.")
     (item,) = [item for item in report.recommendations if item.path == HIGH]
     assert (item.enter, item.basis) == ("360", "proposal")
+
+
+@pytest.mark.parametrize("high", [200, 20000])
+def test_only_the_cutoff_that_may_stop_runs_is_said_to(high: int) -> None:
+    """3600 for 3600 kPa is 36 bar, which these runs may make at their lowest.
+
+    Of 20000 kPa beside it, 200 bar, it was said that it leaves too little under 400 bar.
+    """
+    band = 'expected = {low = 40, high = 140, basis = "predicted"}'
+    text = file_of(f"high = {high}", COLUMN, 400, band).text.replace("low = 20}", "low = 3600}")
+    report = check_file(load_bytes(text.encode(), "tea.toml"), DEFAULT_POLICY, TODAY)
+    typed = {item.path: (item.enter, item.basis) for item in report.recommendations}
+    assert typed[LOW] == ("20", "proposal")
+    assert high == 200 or typed[HIGH] == ("200", "slip")
+    advice = {f.suggestion.path: f.advice for f in report.findings if f.suggestion}
+    assert "The number meant may stop runs, whose lowest pressure is predicted to" in advice[LOW]
+    assert "The number meant" not in advice.get(HIGH, "")
