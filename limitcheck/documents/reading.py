@@ -19,6 +19,7 @@ from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
 from .parts import answer, capital, doubted, named, on_its_display
 from .verdict import verdict
+from .would_tell import would_tell, would_tell_section
 
 LINES = 25
 """Lines of the short answer on a terminal of 80 columns."""
@@ -61,7 +62,10 @@ def reading_document(
     doubt = doubted(doubt, file.profile) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
     room = LINES - _lines(summary)
-    sections = tuple(_sections(reading, room, all_causes=all_causes, on_page=on_page))
+    sections = (
+        *would_tell_section(reading, doubt),
+        *_sections(reading, room, all_causes=all_causes, on_page=on_page),
+    )
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 
@@ -215,6 +219,7 @@ def reading_data(
             for group in reading.groups
         ],
         questions=[question._asdict() for question in reading.questions],
+        would_tell=list(would_tell(reading, doubt)),
         not_computed=[missing._asdict() for missing in reading.not_computed],
         cautions=texts(_cautions(reading)),
     )

@@ -60,8 +60,8 @@ def usual(table: str, key: str, part: str = "", unit: str = "bar") -> str:
         return ""
     found = RANGES[USUAL[table, key]]
     if (table, key) in _ON_THE_DISPLAY and unit in PRESSURE_UNITS and unit != "bar":
-        ends = (plain(exact(f"{in_unit(end, unit):.2g}")) for end in (found.least, found.most))
-        return f"{' to '.join(ends)} {unit}"
+        shown = (plain(exact(f"{in_unit(end, unit):.2g}")) for end in (found.least, found.most))
+        return f"{' to '.join(shown)} {unit}"
     return found.usual
 
 

@@ -86,8 +86,31 @@ def test_nothing_known_of_normal() -> None:
     told = printed("286 bar", BARE)
     assert "can't be judged: no normal pressure is known of KB-TEA-014 on KB-LC-03" in told
     assert [section.heading for section in document("286 bar", BARE).chapters[0].sections] == [
-        "Inputs"
+        "What would tell",
+        "Inputs",
     ]
+    assert "What a prediction lacks, given in the profile (" in told
+    assert "limitcheck isolate" not in told  # with nothing to compare a step with
+
+
+@pytest.mark.parametrize("doubt", ["", "unit-confusion"])
+def test_what_would_tell_is_said_where_the_pressure_can_not(doubt: str) -> None:
+    """A band that is only predicted: nothing is shown to be wrong, so there are no causes."""
+    file = with_geometry(WITH_GEOMETRY.replace("high = 172\n", 'high = 172\nbasis = "predicted"\n'))
+    positions = {}
+    for text in ("160 bar", "390 bar"):
+        found = read(file.profile, Pressure.parse(text), in_doubt=bool(doubt))
+        told = terminal.render(reading_document(file, found, date(2026, 5, 1), doubt=doubt))
+        data = reading_data(file, found, doubt=doubt)
+        assert violations("reading", data) == []
+        unknown = found.position == "unknown"
+        positions[text] = found.position
+        assert bool(data["would_tell"]) is unknown
+        assert ("What would tell" in told) is unknown
+        assert bool(data["causes"]) is not unknown
+        assert ("limitcheck check says" in told) is (unknown and bool(doubt))
+        assert max(map(len, told.splitlines())) <= 80
+    assert positions == {"160 bar": "unknown", "390 bar": "above normal"}
 
 
 @pytest.mark.parametrize("of", [WITH_GEOMETRY, BARE], ids=["known", "unknown"])

@@ -1,0 +1,43 @@
+"""What would tell whether a pressure is normal, where nothing that is known does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..diagnosis.reading import Reading
+from .blocks import Bullets, Section, Text
+
+_NO_CAUSES = "No causes are listed: it is not known whether anything is wrong."
+_GOOD_DAY = (
+    "The pressure of a good day, read with this method at these conditions: from the logbook, or "
+    "from a log (limitcheck baseline LOG). Given in [expected] as measured, it is compared every "
+    "time."
+)
+_STEPS = (
+    "Without one, the steps from the outlet to the pump: they show a part that takes far more than "
+    "is predicted for it (limitcheck isolate)."
+)
+
+
+def would_tell(reading: Reading, doubt: str) -> tuple[str, ...]:
+    """What to look at first, in sentences; nothing where the pressure is told from normal."""
+    return tuple(_would_tell(reading, doubt)) if reading.position == "unknown" else ()
+
+
+def _would_tell(reading: Reading, doubt: str) -> Iterator[str]:
+    if doubt:
+        yield "The expected pressure, corrected: limitcheck check says what is wrong with it."
+    yield _GOOD_DAY
+    if reading.normal is not None:
+        yield _STEPS
+    elif reading.no_normal:
+        yield (
+            f"What a prediction lacks, given in the profile ({reading.no_normal}): then a pressure "
+            "outside of what is predicted is told from normal."
+        )
+
+
+def would_tell_section(reading: Reading, doubt: str) -> Iterator[Section]:
+    """The same as a section, with why no cause stands there."""
+    if told := would_tell(reading, doubt):
+        yield Section("What would tell", (Text(_NO_CAUSES), Bullets(told)))
