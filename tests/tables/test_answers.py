@@ -205,6 +205,6 @@ def test_an_answer_about_what_is_not_asked_is_refused(tmp_path: Path) -> None:
     found = imported(["KB-1;LC-3;2x60;60;120;200;400;400"])
     answered(found, tmp_path, "260")
     path = tmp_path / "q.csv"
-    path.write_text(path.read_text("utf-8").replace(",cell,", ",cells,"), "utf-8")
+    path.write_text(path.read_text("utf-8").replace(",C2,cell,", ",C2,cells,"), "utf-8")
     with pytest.raises(Refused, match=r"q\.csv:2: .cells. in the column `about`"):
         read_answers(str(path))
