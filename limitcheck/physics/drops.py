@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import exp
+from math import exp, isclose
 from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
 from .heat import FILM, HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, share_kept, warming
-from .tube import TubeFlow, reynolds, tube_flow
+from .tube import TURBULENT_ERROR, TubeFlow, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
 
 _LAST_STEP = 2e-6  # of a pressure; each is at most a twentieth of the one before
 _LEFT = 2e-8  # of a pressure
+_SAME = 1e-3  # two states of the flow in tubes, but for rounding
 
 
 class Drop(NamedTuple):
@@ -41,6 +42,11 @@ class Drop(NamedTuple):
     turbulent: float = 0.0
 
     @property
+    def regimes(self) -> tuple[float, float]:
+        """``laminar`` and ``turbulent`` [-]."""
+        return self.laminar, self.turbulent
+
+    @property
     def bed(self) -> float:
         """Half-width in ln of both together [-].
 
@@ -48,6 +54,21 @@ class Drop(NamedTuple):
         compression), so they add up.
         """
         return self.heat + self.squeezed
+
+
+def either_regime(before: tuple[float, float], after: tuple[float, float]) -> tuple[float, float]:
+    """How far in ln a drop over another, or a sum of them, may lie lower and higher [-].
+
+    Each by its ``laminar`` and ``turbulent``, as in a ``Drop`` [-]. That a tube is turbulent at one
+    flow says nothing sure of another flow: it may be laminar in either and turbulent in the other.
+    At the same flow it is as it was.
+    """
+    if all(isclose(one, other, rel_tol=_SAME) for one, other in zip(before, after, strict=True)):
+        return 0.0, 0.0
+    (laminar, turbulent), (laminar_after, turbulent_after) = before, after
+    lower, higher = turbulent + laminar_after, turbulent_after + laminar
+    # Bounds, with nothing in them more likely: the error of turbulent flow comes on top of them.
+    return lower + min(lower, TURBULENT_ERROR), higher + min(higher, TURBULENT_ERROR)
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:

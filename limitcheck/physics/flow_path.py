@@ -71,8 +71,8 @@ class Tied(NamedTuple):
     """What measured pairs leave unknown of a segment, together with the others.
 
     ``below`` and ``above`` are its row, at ``place`` of all, of the segments' covariance in ln, as
-    half-widths squared [-]; ``exponent`` and the errors of the flow are those of the ``Drop`` at
-    the reference pair.
+    half-widths squared [-]; ``exponent``, the errors of the flow and ``regimes`` are those of the
+    ``Drop`` at the reference pair.
     """
 
     place: int
@@ -81,6 +81,7 @@ class Tied(NamedTuple):
     exponent: float
     flow_below: float
     flow_above: float
+    regimes: tuple[float, float]
 
 
 class Segment(NamedTuple):

@@ -8,8 +8,9 @@ all of them: it adds up. That error and those of
 viscosity, of its rise with pressure, of the ambient temperature where none is given, of the flow,
 and of heat and compression in a column are each shared by all segments they touch, so they add up
 over the segments first. Segments fitted to measured pairs share what these leave unknown (a
-covariance), in place of the first and of the flow, and a pressure varies from day to day. These
-contributions are then combined in quadrature, below and above the central value apart.
+covariance), in place of the first and of the flow, as far as the pairs were read at that flow; and
+a pressure varies from day to day. These contributions are then combined in quadrature, below and
+above the central value apart.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from collections.abc import Mapping, Sequence
 from itertools import combinations
 from math import expm1, hypot, sqrt
 
-from .drops import Drop
+from .drops import Drop, either_regime
 from .flow_path import (
     AMBIENT_ERROR,
     DAY_ERROR,
@@ -27,6 +28,7 @@ from .flow_path import (
     REPEAT_ERROR,
     Segment,
     State,
+    Tied,
     tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
@@ -58,17 +60,18 @@ def interval(
     own_above: dict[str | int, float] = {}
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
-        narrow, wide, known = segment.below, segment.above, 0.0
-        if segment.tied is not None:
-            narrow = drop.below - segment.tied.flow_below
-            wide, known = drop.above - segment.tied.flow_above, segment.tied.exponent
-            narrow, wide = abs(narrow), abs(wide)
+        if segment.tied is None:
+            narrow, wide, known = segment.below, segment.above, 0.0
+            less, more = drop.below, drop.above
+        else:
+            narrow, wide, known = 0.0, 0.0, segment.tied.exponent
+            less, more = since_the_pair(drop, segment.tied)
             tied += amount
-        elif segment.open is not None:
-            less_flow += amount * expm1(-drop.below)
-            more_flow += amount * expm1(drop.above)
-        elif drop.below or drop.above:
-            narrow, wide = hypot(narrow, drop.below), hypot(wide, drop.above)
+        if segment.open is not None:
+            less_flow += amount * expm1(-less)
+            more_flow += amount * expm1(more)
+        elif less or more:
+            narrow, wide = hypot(narrow, less), hypot(wide, more)
         if segment.other_bed and (segment.measured or segment.tied):
             narrow, wide = hypot(narrow, segment.other_bed), hypot(wide, segment.other_bed)
         bed += amount * drop.bed
@@ -99,6 +102,17 @@ def interval(
         return 0.0, 0.0, hypot(above, common)
     low = central - hypot(below, -central * expm1(-common / central))
     return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
+
+
+def since_the_pair(drop: Drop, tied: Tied) -> tuple[float, float]:
+    """Half-widths in ln of what the flow may do otherwise than when a pair was read [-].
+
+    What errs alike at both flows cancels, but a tube in transition may be laminar at one and
+    turbulent at the other.
+    """
+    lower, higher = either_regime(tied.regimes, drop.regimes)
+    below, above = abs(drop.below - tied.flow_below), abs(drop.above - tied.flow_above)
+    return max(below, lower), max(above, higher)
 
 
 def joined(errors: Mapping[str | int, float], side: int) -> float:

@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp, hypot, log, sqrt
 
-from .drops import drops
+from .drops import drops, either_regime
 from .estimation import Matrix, Sight, line_through, spread, updated
 from .flow_path import AMBIENT_ERROR, DAY_ERROR, FLOW_ERROR, OVEN_ERROR, REPEAT_ERROR, Segment, Tied
 from .liquid import viscosity_ratio_error
@@ -144,8 +144,8 @@ class PairFit:
         for index, segment in enumerate(self.segments):
             upper = here[index] > 0.0 if above is None else above
             drop = self.found[index]
-            flow = (segment.above, drop.above) if upper else (segment.below, drop.below)
-            own = hypot(*flow, drop.bed)
+            flow = max(drop.above, drop.turbulent) if upper else max(drop.below, drop.laminar)
+            own = hypot(segment.above if upper else segment.below, flow, drop.bed)
             matrix[index][index] += own * own
             for at, beside in enumerate(self.segments):
                 if segment.heated == beside.heated and (self.seen or not segment.heated):
@@ -188,6 +188,7 @@ class PairFit:
                 drop.exponent * state.liquid.rise(kelvin).uncertainty - self.shared[1][index]
             )
             flow = max(abs(drop.below - at.below), abs(drop.above - at.above))
+            flow = max(flow, *either_regime(at.regimes, drop.regimes))
             heat += share * hypot(flow, drop.bed - at.bed)
             between = viscosity_ratio_error(self.reference.liquid, own, state.liquid, kelvin)
             other += share * hypot(
@@ -256,6 +257,7 @@ class PairFit:
                     drop.exponent,
                     0.0 if segment.heated else drop.below,
                     0.0 if segment.heated else drop.above,
+                    drop.regimes,
                 ),
             )
             for i, (segment, drop) in enumerate(zip(scaled, now, strict=True))

@@ -12,13 +12,12 @@ from typing import NamedTuple
 
 from ..profile.model import Profile
 from .constants import ROOM
-from .drops import Drop, drops
+from .drops import Drop, drops, either_regime
 from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
 from .interval import joined
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, oven_not_told, system
-from .tube import TURBULENT_ERROR
 
 _ANY_OVEN = (278.15, ROOM, 323.15, 353.15)
 """Temperatures of columns [K] (common practice, no source)."""
@@ -73,7 +72,7 @@ def between(
     each segment in the pressure before, w' after
 
     The error of a part's own resistance counts only as far as its share changes, that of what
-    the flow itself does as far as it differs between both, but in transition (``_either_regime``)
+    the flow itself does as far as it differs between both, but in transition (``either_regime``)
     whole; the error of viscosity as
     ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
@@ -124,7 +123,7 @@ def between(
         alike: max(up, down) * (1 if up >= down else -1) for alike, (up, down) in own.items()
     }
     lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
-    least, most = _either_regime(before, after)
+    least, most = either_regime(_regime_ends(before), _regime_ends(after))
     above = hypot(max(above, most), joined(highest, 1))
     below = hypot(max(below, least), joined(lowest, 1))
     apart = hypot(*other_beds) / total_after
@@ -179,26 +178,14 @@ def _in_any_oven(
     return off
 
 
-def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float, float]:
-    """How far in ln the ratio may lie lower and higher, as tubes are in transition [-].
-
-    That a tube is turbulent at one flow says nothing sure of another flow: it may be laminar in
-    either and turbulent in the other.
-    """
-    (less, more), (less_after, more_after) = _regime_ends(before), _regime_ends(after)
-    lower, higher = more - less_after, more_after - less
-    # Bounds, with nothing in them more likely: the error of turbulent flow comes on top of them.
-    return lower + min(lower, TURBULENT_ERROR), higher + min(higher, TURBULENT_ERROR)
-
-
 def _regime_ends(found: Sequence[Drop]) -> tuple[float, float]:
-    """The total in ln over the computed one, with tubes all laminar and all turbulent [-]."""
+    """How far in ln the total lies above that with all tubes laminar, and below turbulent [-]."""
     if not any(drop.laminar or drop.turbulent for drop in found):
         return 0.0, 0.0
     total = sum(drop.pressure for drop in found)
     less = sum(drop.pressure * expm1(-drop.laminar) for drop in found)
     more = sum(drop.pressure * expm1(drop.turbulent) for drop in found)
-    return log1p(less / total), log1p(more / total)
+    return -log1p(less / total), log1p(more / total)
 
 
 def _straight(drop: Drop) -> float:

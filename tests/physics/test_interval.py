@@ -66,7 +66,7 @@ def test_a_room_that_is_not_given_counts_at_its_own_temperature() -> None:
 @pytest.mark.parametrize("more", [0.0, 0.5])
 def test_of_a_fitted_part_only_the_rise_beyond_that_of_its_pair_is_unsure(more: float) -> None:
     """At the pressure of the pair itself the rise is in the reading: no more than a day's."""
-    fitted = piece(False)._replace(tied=Tied(0, (0.0,), (0.0,), 0.8, 0.0, 0.0))
+    fitted = piece(False)._replace(tied=Tied(0, (0.0,), (0.0,), 0.8, 0.0, 0.0, (0.0, 0.0)))
     unsure = hypot(more * MIXED.rise(COLD).uncertainty, READING_ERROR)
     below, above = widths(fitted, APART, Drop(1e5, 0.8 + more))
     assert below == pytest.approx(1.0 - exp(-unsure))
@@ -78,7 +78,7 @@ def test_of_a_fitted_tube_the_flow_counts_as_far_as_it_is_not_that_of_its_pair(
     here: tuple[float, float], there: tuple[float, float]
 ) -> None:
     """0.3 below and 0.6 above, whether it is more turbulent than in the pair or less."""
-    fitted = piece(False)._replace(tied=Tied(0, (0.0,), (0.0,), 0.0, *there))
+    fitted = piece(False)._replace(tied=Tied(0, (0.0,), (0.0,), 0.0, *there, (0.0, 0.0)))
     below, above = widths(fitted, APART, Drop(1e5, 0.0, *here))
     assert below == pytest.approx(hypot(1.0 - exp(-0.3), 1.0 - exp(-READING_ERROR)))
     assert above == pytest.approx(hypot(exp(0.6) - 1.0, exp(READING_ERROR) - 1.0))

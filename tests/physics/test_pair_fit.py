@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from math import exp, log
+from math import exp, log, pi
 
 import numpy as np
 import pytest
 
 from limitcheck.physics.drops import drops
-from limitcheck.physics.flow_path import DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, tied_spread
+from limitcheck.physics.flow_path import (
+    DAY_ERROR,
+    FLOW_ERROR,
+    REPEAT_ERROR,
+    Segment,
+    State,
+    tied_spread,
+)
+from limitcheck.physics.interval import READING_ERROR, interval
 from limitcheck.physics.pair_fit import PairFit
 from limitcheck.physics.pairs import Reading
 from limitcheck.physics.predict import predict
@@ -16,6 +24,10 @@ from limitcheck.physics.system import System, system
 from limitcheck.physics.tube import BORE_ERROR
 from limitcheck.physics.uncertainty import of_bound
 from tests.physics.profiles import COLUMN, PUMP, TUBE, TUBE_2, conditions, pair, profile
+
+from .friction import BEGINS, MODELS, friction_models
+from .test_ratio import LINE, LITTLE
+from .test_side import STATE
 
 ML_MIN = 1e-6 / 60
 LEAST = 1e5
@@ -101,3 +113,62 @@ def test_what_is_tied_adds_up_to_less_than_its_parts() -> None:
     assert below < 0.09
     one = [1.0, *[0.0] * (len(shares) - 1)]
     assert tied_spread(segments, one) == pytest.approx((segments[0].below, segments[0].above))
+
+
+@pytest.mark.parametrize("share", [1.0, 0.4])
+@pytest.mark.parametrize("model", MODELS)
+def test_what_pairs_tell_of_another_flow_holds_any_transition(model: str, share: float) -> None:
+    """Readings at a Reynolds number and 0.4 or 0.8 of it, in bores 3 % off, without any noise.
+
+    To 2.5 %, by which Churchill's and Colebrook's friction differ in turbulent flow.
+    """
+    friction = friction_models()[model]
+    frit = Segment(0, "frit", (1 - share) / share * LITTLE, False, 0.1, 0.1)
+    parts = [frit, LINE._replace(resistance=LITTLE, place=1)]
+    cold = STATE._replace(cold_known=True)
+    eta, rho = cold.liquid.viscosity(cold.cold), cold.liquid.density(cold.cold)
+
+    def at(number: float) -> State:
+        return cold._replace(flow=number * pi * 1e-3 * eta / (4 * rho))
+
+    def true(number: float, bore: float) -> float:
+        inside = number / bore
+        tube = LITTLE / bore**4 * inside / 64 * friction(inside)
+        return eta * at(number).flow * (tube + frit.resistance)
+
+    missed, odd = [], []
+    for first in BEGINS:
+        for slower in (0.4, 0.8):
+            for bore in (0.97, 1.0, 1.03):
+                seen = [
+                    Reading(place, true(number, bore), at(number), True)
+                    for place, number in enumerate((slower * first, first), 1)
+                ]
+                found = PairFit(parts, seen, 1e-9).estimate(0.0)
+                if found.disagreement > 11:  # chi squared, 0.999 of one degree of freedom
+                    odd.append((slower, first, bore, found.disagreement))
+                for second in BEGINS:
+                    asked = drops(found.segments, at(second))
+                    low, _, high = interval(found.segments, at(second), asked)
+                    if not low * 0.975 < true(second, bore) < high * 1.025:
+                        missed.append((slower, first, second, bore))
+    assert not missed
+    assert not odd
+
+
+def test_at_the_flow_of_the_pair_a_tube_in_transition_is_as_it_was() -> None:
+    """The reading itself tells: only the day is between."""
+    cold = STATE._replace(cold_known=True)
+    eta, rho = cold.liquid.viscosity(cold.cold), cold.liquid.density(cold.cold)
+    states = [cold._replace(flow=number * pi * 1e-3 * eta / (4 * rho)) for number in (1500, 2800)]
+    line = [LINE._replace(resistance=LITTLE, place=0)]
+    seen = [
+        Reading(place, 1.3 * drops(line, state)[0].pressure, state, True)
+        for place, state in enumerate(states, 1)
+    ]
+    found = PairFit(line, seen, 1e-9).estimate(0.0)
+    low, central, high = interval(found.segments, states[1], drops(found.segments, states[1]))
+    assert log(high / central) < 1.5 * READING_ERROR
+    assert log(central / low) < 1.5 * READING_ERROR
+    low, central, high = interval(found.segments, states[0], drops(found.segments, states[0]))
+    assert log(central / low) > 3.0 * READING_ERROR

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import exp, hypot, log, pi
 
 import pytest
@@ -12,6 +11,7 @@ from limitcheck.physics.flow_path import Segment
 from limitcheck.physics.ratio import RatioInterval, between
 from limitcheck.physics.tube import OpenTube
 
+from .friction import BEGINS, MODELS, friction_models
 from .test_side import STATE
 
 LITTLE = 1e12  # 1/m^3: a drop so small that heat, compression and rise are nothing
@@ -81,32 +81,10 @@ def test_a_ratio_widened_grows_on_the_side_that_is_meant() -> None:
 
 
 LINE = Segment(1, "tubing", 1.0, False, 0.2, 0.2, open=OpenTube(1e-3, 15.0))
-BEGINS = [1200, 1900, 2100, 2200, 2640, 3000, 3500, 3900, 4100, 4500, 8000, 20_000]
-"""Reynolds numbers, in transition and on either side of it."""
-
-
-def friction_models() -> dict[str, Callable[[float], float]]:
-    """Darcy friction factors by Reynolds number, which differ in where a tube turns turbulent."""
-    from fluids.friction import Churchill_1977, friction_factor
-
-    def jump(at: float) -> Callable[[float], float]:
-        return lambda number: (
-            64 / number
-            if number <= at
-            else friction_factor(Re=max(number, 4001.0), eD=0.0)
-            if number > 4000
-            else 0.3164 * number**-0.25  # Blasius
-        )
-
-    return {
-        "Churchill": lambda number: Churchill_1977(number, 0.0),
-        "laminar to 4000": jump(4000.0),
-        "turbulent from 2300": jump(2300.0),
-    }
 
 
 @pytest.mark.parametrize("share", [1.0, 0.4])
-@pytest.mark.parametrize("model", ["Churchill", "laminar to 4000", "turbulent from 2300"])
+@pytest.mark.parametrize("model", MODELS)
 def test_a_ratio_holds_any_transition(model: str, share: float) -> None:
     """With a part beside the tube that goes with the flow, and bores 3 % off (Re is 3 % off).
 
