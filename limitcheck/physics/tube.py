@@ -14,6 +14,10 @@ from .density import ERROR
 from .uncertainty import of_bound
 
 LAMINAR_BELOW = 2040.0  # Reynolds number; Avila et al., Science 333 (2011) 192 (from memory)
+STILL_LAMINAR = 3100.0
+"""Reynolds number up to which the flow stays laminar behind a square-edged entry, as cut tubing has
+it; from 3700 it is turbulent. Tam and Ghajar, Exp. Therm. Fluid Sci. 15 (1997) 52 (from memory).
+Behind a bell mouth it stays so to 5100: no tube in a fitting has that."""
 TURBULENT_ABOVE = 4000.0
 ROUGHNESS = 1.5e-6  # m, drawn tubing: Moody, Trans. ASME 66 (1944) 671 (from memory)
 BORE_ERROR = 0.05  # usual bore tolerance; 20 % in pressure (common practice, no source)
@@ -25,6 +29,7 @@ DENSITY_POWER = 0.75  # of a turbulent drop, by Blasius
 FRICTION_ERROR = 0.05  # of friction factors against measurements; ln (from memory)
 TURBULENT_ERROR = hypot(FRICTION_ERROR, of_bound(0.75 * BORE_ERROR), DENSITY_POWER * ERROR)
 TURBULENT_COIL_ERROR = 0.20  # of correlations of turbulent coils against each other; ln
+_SURELY = log(STILL_LAMINAR / LAMINAR_BELOW) / log(TURBULENT_ABOVE / LAMINAR_BELOW)
 _SOON = 0.1  # of the way from laminar to turbulent; assumed, no source
 _LATE = BORE_ERROR  # of the Reynolds number: so far past its end a tube may be in transition yet
 _EVIDENT = 11.6  # Dean number below which a coil does nothing
@@ -178,8 +183,9 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
 
     Laminar under ``laminar_limit``, turbulent from twice that (4000 in a straight tube); between
     them the factor is a straight line in the logarithms, and the interval reaches up to turbulent,
-    and in the lower half down to laminar. Where no coil is given, the interval above covers one of
-    50 mm. Above too: a wall of drawn tube, and losses at both ends.
+    and down to laminar as far as ``STILL_LAMINAR``, in a coil as much later. Where no coil is
+    given, the interval above covers one of 50 mm. Above too: a wall of drawn tube, and losses at
+    both ends.
 
     >>> tube_flow(140.0, OpenTube(0.17e-3, 0.6)).regime
     'laminar'
@@ -222,8 +228,8 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
         return TubeFlow(reynolds, smooth, below, above, "turbulent", straight, still)
     share = log(reynolds / limit) / log(full / limit)
     factor = own * exp(share * height)
-    # Down to laminar as far as half-way, up to turbulent all the way; without a jump at either end.
-    laminar = min(1.0, 2.0 * (1.0 - share)) * share * height
+    # Down to laminar as long as it may be, up to turbulent all the way; no jump at either end.
+    laminar = min(1.0, (1.0 - share) / (1.0 - _SURELY)) * share * height
     soon = min(1.0, share / _SOON)
     turbulent = soon * (1.0 - share) * height
     reach = max(turbulent + soon * doubt, (1.0 - share) * wound)
