@@ -168,7 +168,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         band = float(expected.high) / float(expected.low)
         if down * min(swings) <= band:
             if down * max(swings) > band:
-                most = float(expected.low) * down * max(swings)
+                most = float(expected.low) * up * max(swings)
                 _unless_measured(subject, "swing", min(swings), max(swings), most)
             return
         seen = sqrt(min(swings) * max(swings))
@@ -207,9 +207,9 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
 def _unless_measured(subject: Subject, what: str, least: float, most: float, top: float) -> None:
     """Skips the check where it rests on how much is mixed on the way; a measured band holds it.
 
-    But where mixing may take the peak surely past the high cutoff, to ``top`` [Pa], a measured band
-    too must be of a whole run, and nothing in the profile shows that. The peak is in [Pa], the
-    swing a ratio [-].
+    But where mixing may take the peak past the high cutoff, to ``top`` [Pa], a measured band too
+    must be of a whole run, and nothing in the profile shows that. The peak is in [Pa], the swing a
+    ratio [-].
     """
     unit, high = subject.unit, subject.profile.cutoffs.high
     if high is None and subject.proposal.high is not None:
@@ -226,8 +226,8 @@ def _unless_measured(subject: Subject, what: str, least: float, most: float, top
     told += ", by how much it is mixed on the way to the column"
     if measured:
         raise Skip(
-            f"{told}: a run may reach {as_read(top, unit)} {unit}, past the high cutoff, "
-            f"{high}, unless {subject.expected.high} was the highest of a whole run",
+            f"{told}. Unless {subject.expected.high} was the highest of a whole run, one may reach "
+            f"{as_read(top, unit)} {unit}, past the high cutoff, {high}",
             "the highest pressure of a run that was watched to its end, as high in [expected]",
             HIGH,
         )
