@@ -52,7 +52,7 @@ class MovedBand(NamedTuple):
     to `high` a pressure is normal, None where nothing is sure enough for that; from `least` to
     `most` it can't be told from normal. All are rounded as they are printed: what is said of a
     pressure goes by the numbers beside it. `pairs` is what measured pairs say there [Pa], `apart`
-    what contradicts what.
+    what contradicts what. With `of_any_run` what is open allows for runs that the ends are not of.
     """
 
     lowest: MovedEnd
@@ -63,6 +63,7 @@ class MovedBand(NamedTuple):
     most: Pressure
     pairs: Statement | None = None
     apart: tuple[Statement, ...] = ()
+    of_any_run: bool = False
 
     @property
     def ends(self) -> tuple[Pressure, Pressure]:
@@ -121,12 +122,13 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     known = [pairs] if pairs else []
     found = together([*statements, *known])
     # between both ends a pressure is normal; beyond them others of the runs may lie
-    wide = found if found.apart else together([*map(_of_any_run, statements), *known])
+    any_run = not found.apart
+    wide = together([*map(_of_any_run, statements), *known]) if any_run else found
     least, most = _as_printed(wide.least, unit), _as_printed(wide.most, unit)
     if found.normal is None:
-        return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart)
+        return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart, any_run)
     low, high = (_as_printed(pascal, unit) for pascal in found.normal)
-    return MovedBand(lowest, highest, least, low, high, most, pairs)
+    return MovedBand(lowest, highest, least, low, high, most, pairs, of_any_run=any_run)
 
 
 def _of_any_run(end: Statement) -> Statement:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ..diagnosis.bounds import Bounds
-from ..diagnosis.conditions import MovedBand, MovedEnd
-from ..diagnosis.one_pressure import Statement
+from ..diagnosis.conditions import RUNS_APART, MovedBand, MovedEnd
+from ..diagnosis.one_pressure import VARIATION, Statement
 from ..diagnosis.reading import Reading
 from ..physics.faults.normal import Normal
 from ..physics.left_out import PARTS_LEFT_OUT, allowed
@@ -18,6 +18,10 @@ _BASIS = {
 }
 
 GOOD_DAY = "A pressure read there on a good day tells."
+_OTHER_RUNS = (
+    f": beside the ratios, a run may make {percent(RUNS_APART - 1.0)} more than the lowest or less "
+    f"than the highest of the band, and a reading may be {percent(VARIATION)} off"
+)
 _LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 
 
@@ -49,6 +53,8 @@ def _open(reading: Reading, normal: Normal, edges: Bounds, band: str) -> str:
     if edges.least < normal.low or edges.most > normal.high:
         least, most = (as_stated(pascal, unit) for pascal in (edges.least, edges.most))
         told += f", and as far as that is known {least} to {most} {unit}"
+        if reading.moved is not None and reading.moved.of_any_run:
+            told += _OTHER_RUNS
     return f"{told}. {_why(edges, normal.basis)}{not_used(normal)}{GOOD_DAY}"
 
 

@@ -101,7 +101,19 @@ def test_the_text_says_from_which_end_each_number_comes() -> None:
     assert "at the highest 95 bar times 1" in text
     _, unknown = of(GRADIENT, "99.4", PEAK)
     assert "can't be told from normal" in unknown
-    assert "as far as that is known 83 to 100 bar" in unknown
+    assert (
+        "as far as that is known 83 to 100 bar: beside the ratios, a run may make 15 %" in unknown
+    )
+
+
+@pytest.mark.parametrize("flow", [0.7, 1.2])
+def test_what_other_runs_may_make_is_not_said_of_a_run_as_long(flow: float) -> None:
+    """There the open range is that of the ratio printed, times the ends of the band."""
+    found, text = of(GRADIENT, "99.4", Change(flow=flow * 1e-6 / 60))
+    assert found.moved is not None
+    assert not found.moved.of_any_run
+    assert float(found.moved.most) == pytest.approx(found.moved.highest.pascal[2], rel=0.01)
+    assert "beside the ratios" not in text
 
 
 @pytest.mark.parametrize("flow", [0.3, 0.7, 1.2, 1.7])
