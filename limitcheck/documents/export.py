@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -11,7 +12,7 @@ from pydantic import BaseModel
 
 from ..checking.run import Run
 from ..profile.model import Profile
-from ..tables.to_type import SheetRow, as_typed
+from ..tables.to_type import ERROR, IN_DOUBT, LEFT_OPEN, UNREADABLE, SheetRow, as_typed
 from ..units import Pressure, Quantity
 from ..version import __version__
 from .blocks import Blanks, Block, Chapter, Document, Facts, Section, Text, ToType
@@ -35,14 +36,14 @@ def export_document(rows: Sequence[SheetRow], run: Run, day: date) -> Document:
         Text(f"What to type: {ready} of {len(rows)} {_word(len(rows))}.", strong=True)
     ]
     if ready < len(rows):
-        left = len(rows) - ready
-        summary.append(
-            Text(
-                f"{left} {_word(left)} with an error, or with something in doubt or not decided: "
-                "nothing of these is to be typed. limitcheck check says what is wrong.",
-                strong=True,
-            )
+        counts = Counter(row.in_the_way for row in rows if not row.may_be_typed)
+        told = ", ".join(
+            f"{counts[way]} {_word(counts[way])} {way}"
+            for way in (UNREADABLE, ERROR, IN_DOUBT, LEFT_OPEN)
+            if counts[way]
         )
+        none = f"nothing of {'it' if counts.total() == 1 else 'these'} is to be typed"
+        summary.append(Text(f"{told}: {none}. limitcheck check says what is wrong.", strong=True))
     summary += [Text(LOCAL_RULES), *looked_texts(run.looked)]
     by_instrument: dict[str, list[SheetRow]] = {}
     for row in rows:

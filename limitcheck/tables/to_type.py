@@ -28,13 +28,26 @@ from .spreadsheet import Cell, Printed, WrittenTable
 OFF = "off (0)"
 
 
+UNREADABLE, ERROR, IN_DOUBT, LEFT_OPEN = (
+    "that cannot be read",
+    "with an error",
+    "with something in doubt",
+    "with something not decided",
+)
+"""What stands in the way of typing, the worst first."""
+
+
 class SheetRow(NamedTuple):
-    """One method on one instrument. Without a profile, and with `why_not`, nothing may be typed."""
+    """One method on one instrument. Without a profile, and with `why_not`, nothing may be typed.
+
+    `in_the_way` is the worst of what stands in the way; empty where nothing does.
+    """
 
     report: FileReport
     file: ProfileFile | None
     why_not: tuple[str, ...]
     notes: tuple[str, ...]
+    in_the_way: str
 
     @property
     def profile(self) -> Profile | None:
@@ -97,7 +110,14 @@ def sheet_row(report: FileReport, file: ProfileFile | None) -> SheetRow:
     if file is None and not why_not:
         why_not = ("it cannot be read",)
     notes = tuple(_notes(report.findings)) if file is not None else ()
-    return SheetRow(report, file, why_not, notes)
+    decided = [finding for finding in against if finding.check != NOT_DECIDED]
+    ways = (
+        (UNREADABLE, file is None),
+        (ERROR, any(finding.worst is Severity.ERROR for finding in decided)),
+        (IN_DOUBT, decided),
+        (LEFT_OPEN, why_not),
+    )
+    return SheetRow(report, file, why_not, notes, next((way for way, is_so in ways if is_so), ""))
 
 
 def _left_open(report: FileReport) -> Iterator[str]:

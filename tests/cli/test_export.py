@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import subprocess
 from datetime import date
 from fractions import Fraction
@@ -55,6 +56,38 @@ def test_data_is_whole_and_every_number_has_its_unit(capsys: pytest.CaptureFixtu
             if pressure is not None:
                 assert given["unit"] == profile.instrument.pressure_unit
                 assert Fraction(given["pascal"]) == pressure.value
+
+
+def test_the_sheet_says_how_many_are_held_back_by_what(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The worst of each: an error before a doubt, a doubt before what is not decided."""
+    peak = (ROOT / "tests/cases/gradient-peak-outside-expected.toml").read_text(encoding="utf-8")
+    made = {
+        "good": TEXT,
+        "error": text(high="1200"),
+        "doubt": peak,
+        "open": TEXT.replace("[expected]\nlow = 120\nhigh = 200\n", ""),
+        "unread": "format =",
+    }
+    paths = [tmp_path / f"{name}.toml" for name in made]
+    for path, content in zip(paths, made.values(), strict=True):
+        own = re.sub(r'\nid = "[^"]*"', f'\nid = "{path.stem}"', content, count=1)
+        path.write_text(own, encoding="utf-8")
+    capsys.readouterr()
+
+    def told(*chosen: Path) -> str:
+        run(["export", *map(str, chosen)])
+        return " ".join(capsys.readouterr().out.split())
+
+    assert (
+        "1 profile that cannot be read, 1 profile with an error, 1 profile with something in "
+        "doubt, 1 profile with something not decided: nothing of these is to be typed."
+    ) in told(*paths)
+    assert "1 profile with something in doubt: nothing of it is to be typed." in told(
+        paths[0], paths[2]
+    )
+    assert "nothing of" not in told(paths[0])
 
 
 def test_nothing_to_type_where_check_finds_an_error(capsys: pytest.CaptureFixture[str]) -> None:
@@ -226,7 +259,7 @@ def test_only_a_normal_band_is_called_normal(
         told = animl.read_text("utf-8")
         assert ("Normal pressure from" in told) == ("Normal pressure to" in told) == normal
         report = check_file(load(path), DEFAULT_POLICY, date(2026, 1, 1))
-        row = SheetRow(report, load(path), (), ())  # as where somebody answers for what is open
+        row = SheetRow(report, load(path), (), (), "")  # as where somebody answers for what is open
         told = animl_text([row], date(2026, 1, 1), "")
         assert ("Normal pressure from" in told) == normal
         assert ("not known: 145 to 172 bar, only predicted" in told) == (not normal)
