@@ -42,7 +42,8 @@ _UNCLEAR = (
     (re.compile(rf"{NUMBER} ?[mu]?g (?:of )?[a-z]\w*"), "a mass, in how much liquid? Write g/L"),
     (re.compile(rf"{NUMBER} ?ml (?:of )?[a-z]\w*"), "a volume, in how much liquid? Write %"),
     (re.compile(rf"{NUMBER} ?- ?{NUMBER}(?: ?%|$)"), "a range, or a proportion? Write it as 60:40"),
-    (re.compile(r"(?<![\w-])(?:n-)?propanol\b"), "1-propanol or 2-propanol?"),
+    (re.compile(r"(?<![\w-])propanol\b"), "1-propanol or 2-propanol?"),
+    (re.compile(r"\bn-propanol\b|(?<![\w-])n-?proh\b"), "1-propanol, of which no data are held"),
 )
 _WEIGHED = re.compile(rf"{NUMBER} ?[km]?g (?:of )?(?:{'|'.join(NAMES)})(?![a-z0-9])")
 _KNOWN = [

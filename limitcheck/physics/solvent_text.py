@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 
+from .constants import MIXTURES
 from .dissolved_text import MOST_MOLAR, Part, dissolved, unknown_words
 from .liquid import CannotPredict, Liquid, Solute, before_or_after, mixed, together
 from .salts import FOR_THE_PH, PER_MOLAR, PER_MOLAR_LARGE, POURED, full_name, written_out
@@ -39,9 +40,9 @@ _PROPORTION = "it names several solvents, but not in which proportion"
 
 
 _WATER = Liquid((("water", 1.0),))
-_SPIRIT = Liquid((("ethanol", 1.0),))
-"""Ethanol with a percentage alone, as "ethanol 96 %": by volume, the rest water (common practice,
-no source)."""
+_WITH_WATER = [Liquid(((name, 1.0),)) for name in MIXTURES]
+"""With a percentage alone, as "ethanol 96 %" or "70 % methanol": by volume, the rest water (common
+practice, no source)."""
 _MOST = 0.5
 _ROUNDING = 1e-9
 
@@ -85,11 +86,9 @@ def understood(folded: str) -> Liquid:
         raise NotUnderstood("nothing stands on one side of a sign or word between two parts")
     parts = [_part(piece) for piece in pieces[::2]] if text else []
     words = [piece.strip(" ,;") for piece in pieces[1::2]]
-    if not _SIDE_BY_SIDE.issuperset(words):  # "1 % TFA in 99 % methanol" may hold 1 % water
-        parts = [part._replace(poured=0.0) for part in parts]
     _either_share(parts, words)
     _two_meanings(parts, words)
-    base = _base(parts)
+    base = _base(parts, beside=_SIDE_BY_SIDE.issuperset(words))
     if len(base.solvents) > 1:
         kinds.refuse_a_mixture_by_mass()
     parts = _dissolved_alone(parts, words, base)
@@ -110,8 +109,8 @@ def understood(folded: str) -> Liquid:
     return base._replace(solutes=together((solute, 1.0) for solute in widths))
 
 
-def _base(parts: list[Part]) -> Liquid:
-    """The solvents of a text's parts, mixed."""
+def _base(parts: list[Part], beside: bool = True) -> Liquid:
+    """The solvents of a text's parts, mixed; the parts stand side by side, or one in another."""
     bases = [part.liquid for part in parts if part.liquid is not None and part.share is None]
     shares = [
         (part.liquid, part.share)
@@ -122,8 +121,11 @@ def _base(parts: list[Part]) -> Liquid:
         raise NotUnderstood(_PROPORTION)
     whose = [liquid for liquid, _ in shares]
     named, poured = sum(s for _, s in shares), sum(part.poured for part in parts)
-    aqueous = any(part.aqueous for part in parts) or whose == [_SPIRIT]
-    whole = not bases and not aqueous and poured and abs(1.0 - named - poured) < _ROUNDING
+    aqueous = any(part.aqueous for part in parts)
+    all_told = poured and abs(1.0 - named - poured) < _ROUNDING
+    whole = not bases and not aqueous and all_told and beside
+    # "1 % TFA in 99 % methanol" may hold 1 % water, or none
+    aqueous = aqueous or (not all_told and len(whose) == 1 and whose[0] in _WITH_WATER)
     if whole:
         shares = [(liquid, share / named) for liquid, share in shares]
     if not bases and aqueous and _WATER not in whose:
@@ -148,7 +150,8 @@ def _without_rest(parts: list[Part]) -> str:
             if name == "water":
                 told = f"it has {100 * part.share:g} % water: write what the rest is"
                 return f'{told}, as in "60 % water, 40 % methanol"'
-            told = f'write "{100 * part.share:g} % {name} in water", where water is the rest'
+            rest = "water" if part.liquid in _WITH_WATER else "ethanol"
+            told = f'write what the rest is, as in "{100 * part.share:g} % {name} in {rest}"'
             return f"it does not say in which solvent: {told}"
     return 'it does not say in which solvent: write "in water" behind it, where that is meant'
 
@@ -262,6 +265,8 @@ def _premixed(names: list[str], parts: list[float]) -> Liquid:
         raise NotUnderstood(f"it names {len(names)} solvents and {len(parts)} proportions")
     if not sum(parts):
         raise NotUnderstood("its proportions are zero")
+    if "water" in names and any(map(_share, names)):
+        raise NotUnderstood("it does not say in which solvent: write one proportion of all")
     sides: list[tuple[Liquid, float]] = []
     solutes: list[Solute] = []
     for name, part in zip(names, parts, strict=True):
