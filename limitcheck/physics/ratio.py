@@ -72,7 +72,7 @@ def between(
     each segment in the pressure before, w' after
 
     The error of a part's own resistance counts only as far as its share changes, that of what
-    the flow itself does as far as it differs between both, but in transition (``either_regime``)
+    the flow itself does as far as it differs between both, but in transition (``_either_regime``)
     whole; the error of viscosity as
     ``viscosity_ratio_error``; these, the rise with pressure and an assumed ambient temperature are
     combined in quadrature. A flow error cancels. Raises CannotPredict where there is no resistance
@@ -123,7 +123,7 @@ def between(
         alike: max(up, down) * (1 if up >= down else -1) for alike, (up, down) in own.items()
     }
     lowest = {alike: min(up, down) * (1 if up <= down else -1) for alike, (up, down) in own.items()}
-    least, most = either_regime(_regime_ends(before), _regime_ends(after))
+    least, most = _either_regime(before, after)
     above = hypot(max(above, most), joined(highest, 1))
     below = hypot(max(below, least), joined(lowest, 1))
     apart = hypot(*other_beds) / total_after
@@ -176,6 +176,14 @@ def _in_any_oven(
     if off > _ALIKE:
         raise oven_not_told()
     return off
+
+
+def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float, float]:
+    """``either_regime`` of the totals [-]; nothing where the flow in every tube is as it was."""
+    pairs = zip(before, after, strict=True)
+    if not any(any(either_regime(one.regimes, other.regimes)) for one, other in pairs):
+        return 0.0, 0.0
+    return either_regime(_regime_ends(before), _regime_ends(after))
 
 
 def _regime_ends(found: Sequence[Drop]) -> tuple[float, float]:

@@ -126,3 +126,20 @@ def test_a_ratio_well_off_the_transition_is_not_widened(first: float, second: fl
     flow_above = max(coiled, straight, 0.0) + max(-less, 0.0)
     found = between([line], one, [line], other)
     assert widths(found) == pytest.approx((flow_below, flow_above), abs=2e-3)
+
+
+@pytest.mark.parametrize("times", [0.3, 3.0])
+def test_a_tube_in_transition_is_as_it_was_where_only_the_bed_changes(times: float) -> None:
+    """Laminar in both or turbulent in both: the ratio of the totals by either, exactly."""
+    eta, rho = STATE.liquid.viscosity(STATE.cold), STATE.liquid.density(STATE.cold)
+    state = STATE._replace(flow=2500 * pi * 1e-3 * eta / (4 * rho), cold_known=True)
+    bed = BED._replace(below=0.0, above=0.0, place=2)
+    line = LINE._replace(resistance=LITTLE, below=0.0, above=0.0)
+    tube, packed = drops([line, bed], state)
+    found = between([line, bed], state, [line, longer(bed, times)], state)
+    for regime in (-tube.laminar, tube.turbulent):
+        pressure = tube.pressure * exp(regime)
+        true = (pressure + times * packed.pressure) / (pressure + packed.pressure)
+        assert found.low * 0.99 < true < found.high * 1.01
+    flow = between([line, bed], state, [line, bed], state._replace(flow=1.05 * state.flow))
+    assert max(widths(found)) < 0.6 * max(widths(flow))
