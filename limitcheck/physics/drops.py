@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import exp, isclose
+from math import exp, expm1, isclose, log1p
 from typing import NamedTuple
 
 from .constants import PRESSURE_MAX
@@ -56,19 +56,32 @@ class Drop(NamedTuple):
         return self.heat + self.squeezed
 
 
-def either_regime(before: tuple[float, float], after: tuple[float, float]) -> tuple[float, float]:
+def either_regime(
+    before: tuple[float, float], after: tuple[float, float], one_tube: bool = True
+) -> tuple[float, float]:
     """How far in ln a drop over another, or a sum of them, may lie lower and higher [-].
 
     Each by its ``laminar`` and ``turbulent``, as in a ``Drop`` [-]. That a tube is turbulent at one
     flow says nothing sure of another flow: it may be laminar in either and turbulent in the other.
-    At the same flow it is as it was.
+    In one tube it is at the same flow as it was.
     """
-    if all(isclose(one, other, rel_tol=_SAME) for one, other in zip(before, after, strict=True)):
+    same = all(isclose(one, other, rel_tol=_SAME) for one, other in zip(before, after, strict=True))
+    if one_tube and same:
         return 0.0, 0.0
     (laminar, turbulent), (laminar_after, turbulent_after) = before, after
     lower, higher = turbulent + laminar_after, turbulent_after + laminar
     # Bounds, with nothing in them more likely: the error of turbulent flow comes on top of them.
     return lower + min(lower, TURBULENT_ERROR), higher + min(higher, TURBULENT_ERROR)
+
+
+def regime_ends(found: Sequence[Drop]) -> tuple[float, float]:
+    """How far in ln the total lies above that with all tubes laminar, and below turbulent [-]."""
+    if not any(drop.laminar or drop.turbulent for drop in found):
+        return 0.0, 0.0
+    total = sum(drop.pressure for drop in found)
+    less = sum(drop.pressure * expm1(-drop.laminar) for drop in found)
+    more = sum(drop.pressure * expm1(drop.turbulent) for drop in found)
+    return -log1p(less / total), log1p(more / total)
 
 
 def drops(segments: Sequence[Segment], state: State) -> tuple[Drop, ...]:

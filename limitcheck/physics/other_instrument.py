@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 
 from ..profile.hardware import certified_alike, one_instrument, ovens_alike, placeless, unchanged
 from ..profile.model import Column, Profile
+from .drops import either_regime, regime_ends
 from .flow_path import AMBIENT_ERROR, FLOW_ERROR, OVEN_ERROR
 from .left_out import PARTS_LEFT_OUT, left_out_either_side
 from .liquid import viscosity_ratio_error
@@ -111,6 +112,8 @@ def _contributions(one: Side, other: Side) -> Iterator[Contribution]:
     ):
         if width:
             yield Contribution(why, width, width)
+    if any(regimes := _regimes(one, other)):
+        yield Contribution("tubes laminar on one side and turbulent on the other", *regimes)
     if any(heat := _heat(one, other)):
         yield Contribution("heat of friction and compression", *heat)
     if not one_instrument(one.profile, other.profile):
@@ -127,6 +130,23 @@ def _contributions(one: Side, other: Side) -> Iterator[Contribution]:
         below, above = unseen
         if below or above:
             yield Contribution(PARTS_LEFT_OUT, below, above)
+
+
+def _regimes(one: Side, other: Side) -> tuple[float, float]:
+    """Half-widths below and above [-] from tubes in transition: ``either_regime``.
+
+    Nothing where the same tubes carry the same flow.
+    """
+    ends = regime_ends(one.drops), regime_ends(other.drops)
+    same = one_instrument(one.profile, other.profile)
+    before, after = (
+        [drop.regimes for drop in run.drops if any(drop.regimes)] for run in (one, other)
+    )
+    if same and len(before) == len(after):
+        moved = [either_regime(*pair) for pair in zip(before, after, strict=True)]
+        if not any(map(any, moved)):
+            return 0.0, 0.0
+    return either_regime(*ends, one_tube=False)
 
 
 def _heat(one: Side, other: Side) -> tuple[float, float]:

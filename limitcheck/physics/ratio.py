@@ -7,12 +7,12 @@ viscosity is mostly the same on both sides and cancels.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, expm1, hypot, log, log1p
+from math import exp, hypot, log
 from typing import NamedTuple
 
 from ..profile.model import Profile
 from .constants import ROOM
-from .drops import Drop, drops, either_regime
+from .drops import Drop, drops, either_regime, regime_ends
 from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
 from .interval import joined
 from .liquid import CannotPredict, viscosity_ratio_error
@@ -183,17 +183,7 @@ def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float
     pairs = zip(before, after, strict=True)
     if not any(any(either_regime(one.regimes, other.regimes)) for one, other in pairs):
         return 0.0, 0.0
-    return either_regime(_regime_ends(before), _regime_ends(after))
-
-
-def _regime_ends(found: Sequence[Drop]) -> tuple[float, float]:
-    """How far in ln the total lies above that with all tubes laminar, and below turbulent [-]."""
-    if not any(drop.laminar or drop.turbulent for drop in found):
-        return 0.0, 0.0
-    total = sum(drop.pressure for drop in found)
-    less = sum(drop.pressure * expm1(-drop.laminar) for drop in found)
-    more = sum(drop.pressure * expm1(drop.turbulent) for drop in found)
-    return -log1p(less / total), log1p(more / total)
+    return either_regime(regime_ends(before), regime_ends(after))
 
 
 def _straight(drop: Drop) -> float:

@@ -78,6 +78,14 @@ def test_no_safe_high_cutoff(values: dict[str, str], reason: str) -> None:
     assert reason in (proposal.no_high or "")
 
 
+def test_a_high_cutoff_may_be_the_share_that_is_not_yet_thin() -> None:
+    """440 bar - 10 % is 396 bar: 10 % above 360 bar, less than that above 361 bar."""
+    for expected, enter in (("360", "396"), ("361", None)):
+        values = {"pump": '"440 bar"', "expected_high": expected}
+        found = propose(profile_file(**values).profile, Margins()).high
+        assert (found and found.enter) == enter
+
+
 @pytest.mark.parametrize(
     ("values", "reason"),
     [

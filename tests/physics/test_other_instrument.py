@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp, log
+from math import exp, log, pi
 from random import Random
 
 import pytest
@@ -13,10 +13,14 @@ from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.other_instrument import COLUMN_ERROR, PressureRatio, pressure_ratio
 from limitcheck.physics.resistance import FULLY_POROUS, bed_resistance
 from limitcheck.physics.system import System, system
+from limitcheck.physics.tube import tube_resistance
 from limitcheck.profile.model import Profile
 from limitcheck.transfer.normal_pressure import scaled_band
 from limitcheck.transfer.reach import probabilities
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
+
+from .friction import MODELS, friction_models
+from .profiles import PUMP, column, conditions, profile
 
 PACKING_CONSTANT_LOW, PACKING_CONSTANT, PACKING_CONSTANT_HIGH = FULLY_POROUS.constant
 POROSITY, POROSITY_ERROR = FULLY_POROUS.porosity, FULLY_POROUS.porosity_error
@@ -204,3 +208,41 @@ def test_an_oven_that_only_one_side_states_is_no_difference() -> None:
     plain = pressure_ratio(HERE, there())
     known = there(('pressure_unit = "bar"', 'pressure_unit = "bar"\noven = "forced air"'))
     assert pressure_ratio(HERE, known).highest.central == plain.highest.central == 1.0
+
+
+WIDE = '{part = "tubing", length = "5 m", bore = "0.5 mm"}'
+LARGE = column(bore='"50 mm"', length='"250 mm"', particle_size='"15 um"')
+
+
+@pytest.mark.parametrize("same", [True, False])
+@pytest.mark.parametrize("model", MODELS)
+def test_tubes_that_both_sides_have_hold_any_transition(model: str, same: bool) -> None:
+    """Water at 20 degC, 1.0016 mPa s and 998.2 kg/m3 (IAPWS, from memory), in 0.5 mm."""
+    friction = friction_models()[model]
+
+    def at(number: float) -> Profile:
+        flow = number * pi * 0.5e-3 * 1.0016e-3 / (4 * 998.2) * 6e7
+        own = conditions(
+            flow=f'"{flow:.4f} mL/min"',
+            solvent_b="",
+            percent_b="",
+            temperature='"20 degC"',
+            ambient='"20 degC"',
+        )
+        return profile(PUMP, WIDE, LARGE, conditions=own)
+
+    def true(number: float, made: Profile) -> float:
+        ready = system(made)
+        _, bed = drops(ready.path.segments, ready.state)
+        laminar = tube_resistance(5.0, 0.5e-3) * 1.0016e-3 * ready.state.flow
+        return laminar * number / 64 * friction(number) + bed.pressure
+
+    for first in (1200, 2200, 2640, 3500, 4100, 8000):
+        for second in (1200, 2200, 2640, 3500, 4100, 8000):
+            sending, receiving = at(first), at(second)
+            if not same:
+                there = receiving.instrument.model_copy(update={"id": "HM-PREP-2"})
+                receiving = receiving.model_copy(update={"instrument": there})
+            found = pressure_ratio(sending, receiving).highest
+            ratio = true(second, receiving) / true(first, sending)
+            assert found.low * 0.975 < ratio < found.high * 1.025, (first, second)
