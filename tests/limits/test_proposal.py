@@ -78,6 +78,14 @@ def test_no_safe_high_cutoff(values: dict[str, str], reason: str) -> None:
     assert reason in (proposal.no_high or "")
 
 
+def test_what_the_field_takes_is_no_reason_for_a_high_cutoff_by_itself() -> None:
+    made = profile_file(step="1\nentry_max = 240", pump="", column="").profile
+    proposal = propose(made.model_copy(update={"expected": None}), Margins())
+    assert proposal.high is None
+    assert proposal.high_bounds == ()
+    assert proposal.no_high == "neither an expected pressure nor a rating is given"
+
+
 def test_a_high_cutoff_may_be_the_share_that_is_not_yet_thin() -> None:
     """440 bar - 10 % is 396 bar: 10 % above 360 bar, less than that above 361 bar."""
     for expected, enter in (("360", "396"), ("361", None)):

@@ -150,3 +150,30 @@ def test_without_a_temperature_a_lower_flow_makes_room_and_heat_is_not_worked_ou
     found = ways_to_make_room(profile.model_copy(update={"conditions": own}), Margins())
     assert {way.kind for way in found.found} == {"rating", "flow"}
     assert "temperature of the columns is not given" in (found.not_computed or "")
+
+
+@pytest.mark.parametrize("bar", [520, 525, 526])
+def test_no_column_is_proposed_warmer_than_80_degc(bar: int) -> None:
+    """From 60 degC; 80 degC makes 93.4 % of the pressure at most: just enough of 525 bar."""
+    profile = strained()
+    assert profile.conditions is not None
+    assert profile.expected is not None
+    hot = profile.conditions.model_copy(update={"temperature": Temperature.of(60, "degC")})
+    band = profile.expected.model_copy(update={"high": Pressure.of(bar, "bar")})
+    profile = profile.model_copy(update={"conditions": hot, "expected": band})
+    least = ratio(profile, Change(temperature=353.15)).high
+    assert (1.1 * bar * least <= 540) == (bar < 526)
+    found = {way.kind: way.value for way in ways_to_make_room(profile, Margins()).found}
+    warmer = found.get("temperature")
+    assert (warmer is None) == (bar == 526)
+    if warmer is not None:
+        assert (float(warmer) == pytest.approx(353.15)) == (bar == 525)
+
+
+def test_a_field_that_takes_just_what_is_needed_is_not_in_the_way() -> None:
+    """380 bar + 10 % is 418 bar: a field that takes 417 bar is too small, one of 418 bar is not."""
+    for most, told in ((417, True), (418, False)):
+        made = profile_file(expected_high="380", step=f"1\nentry_max = {most}").profile
+        (way,) = ways_to_make_room(made, Margins()).found
+        assert way.kind == "rating"
+        assert ("a field that takes 418 bar" in way.text) == told
