@@ -7,8 +7,8 @@ from math import log
 import pytest
 
 from limitcheck.physics.course import course, course_ends, transits
-from limitcheck.physics.over_course import OverCourse, is_gentle, over_course, run_ends
-from limitcheck.physics.predict import predict
+from limitcheck.physics.over_course import OverCourse, about_end, is_gentle, over_course, run_ends
+from limitcheck.physics.predict import RunPoint, predict
 from limitcheck.profile.model import Profile
 
 from .profiles import CELL, INJECTOR, PUMP, TUBE, column, conditions, profile
@@ -140,3 +140,13 @@ def test_what_is_stirred_before_the_column_keeps_a_hold_from_filling_it(held: fl
     lowest, _ = over_course(made, found)
     for least, _ in course_ends(made, found):
         assert lowest.least * 0.979 <= found.lowest_central / least <= lowest.most * 1.021
+
+
+def test_a_point_about_an_end_of_a_band_is_no_surer_than_the_point() -> None:
+    """10 bar, 8 to 15: about 20 bar up to 30, about 5 bar down to 4, what is predicted in both."""
+    point = RunPoint(0.0, 0.0, 8e5, 10e5, 15e5)
+    for end, low, high in ((20e5, 8e5, 30e5), (5e5, 4e5, 15e5), (10e5, 8e5, 15e5)):
+        found = about_end(end, point)
+        assert (found.low, found.central, found.high) == pytest.approx((low, 10e5, high))
+    nothing = RunPoint(0.0, 0.0, 0.0, 0.0, 0.0)
+    assert about_end(5e5, nothing) == nothing
