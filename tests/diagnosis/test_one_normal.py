@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from limitcheck.diagnosis.bounds import Bounds, bounds
 from limitcheck.diagnosis.isolation import isolate
 from limitcheck.diagnosis.measurements import Measurements
 from limitcheck.diagnosis.reading import read
@@ -114,3 +115,30 @@ def test_pairs_that_are_used_are_not_said_to_be_left() -> None:
     normal = normal_pressure(one, lambda: predict(one))
     assert normal.unused_pairs == ""
     assert "is not used" not in normal_text(Faults(one))
+
+
+def test_of_a_band_in_doubt_nothing_is_normal() -> None:
+    found = normal_pressure(made("measured", ""), lambda: predict(made("measured", "")))
+    sure, doubted = (bounds(found, None, in_doubt=doubt) for doubt in (False, True))
+    assert (sure.position(200e5), doubted.position(200e5)) == ("normal", "unknown")
+    assert (doubted.least, doubted.most) == (sure.least, sure.most) == (190e5, 210e5)
+
+
+def test_of_what_is_only_predicted_all_is_open_that_either_end_of_the_run_may_make() -> None:
+    band = '{low = 60, high = 65, basis = "predicted"}'
+    run = profile(PUMP, TUBE, INJECTOR, COLUMN, expected=band, cutoffs=CUTOFFS)
+    found = normal_pressure(run, lambda: predict(run))
+    assert found.basis == "predicted"
+    assert found.lowest.low < found.low
+    assert found.highest.high > found.high
+    edges = bounds(found, None, in_doubt=False)
+    assert (edges.least, edges.most, edges.normal) == (found.lowest.low, found.highest.high, None)
+
+
+def test_an_end_of_what_is_normal_or_open_belongs_to_it() -> None:
+    edges = Bounds(10e5, 20e5, (12e5, 18e5))
+    told = {bar: edges.position(bar * 1e5) for bar in (9.9, 10, 11.9, 12, 18, 18.1, 20, 20.1)}
+    assert list(told.values()) == [
+        *("below normal", "unknown", "unknown", "normal"),
+        *("normal", "unknown", "unknown", "above normal"),
+    ]

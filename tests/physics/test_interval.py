@@ -9,6 +9,7 @@ import pytest
 from limitcheck.physics.drops import Drop
 from limitcheck.physics.flow_path import AMBIENT_ERROR, FLOW_ERROR, OVEN_ERROR, Segment, State, Tied
 from limitcheck.physics.interval import READING_ERROR, interval
+from limitcheck.physics.tube import OpenTube
 
 from .test_side import MIXED, STATE
 
@@ -82,3 +83,10 @@ def test_of_a_fitted_tube_the_flow_counts_as_far_as_it_is_not_that_of_its_pair(
     below, above = widths(fitted, APART, Drop(1e5, 0.0, *here))
     assert below == pytest.approx(hypot(1.0 - exp(-0.3), 1.0 - exp(-READING_ERROR)))
     assert above == pytest.approx(hypot(exp(0.6) - 1.0, exp(READING_ERROR) - 1.0))
+
+
+def test_no_pressure_is_below_zero_however_little_is_known() -> None:
+    """95 % of it by the bore and 95 % by the flow are more than all of it together."""
+    tube = piece(False, 3.0, 3.0)._replace(open=OpenTube(1e-3, 1.0))
+    low, central, _ = interval([tube], APART, [Drop(1e5, 0.0, 3.0, 3.0)])
+    assert (low, central) == (0.0, 1e5)

@@ -10,7 +10,7 @@ import pytest
 from limitcheck.physics.interval import joined
 from limitcheck.physics.predict import Prediction, predict
 from limitcheck.physics.ratio import ratio
-from limitcheck.physics.resistance import bed_apart_error, bed_error
+from limitcheck.physics.resistance import bed_apart_error, bed_error, constant_shared
 from limitcheck.physics.system import Change
 
 from .profiles import PUMP, column, conditions, profile
@@ -55,6 +55,12 @@ def test_one_dispute_adds_up_and_the_rest_is_in_quadrature() -> None:
 def test_errors_of_opposite_signs_cancel_in_part() -> None:
     apart = joined({KINDS[0]: 0.4, KINDS[1]: -0.3}, 1)
     assert 0.1 < apart < hypot(0.4, 0.3)
+    # the packing constant is surer above than below, and they cancel as far as it is shared in both
+    shared = constant_shared(*KINDS[:2])
+    assert max(shared) > 1.5 * min(shared)
+    for side in (0, 1):
+        found = joined({KINDS[0]: 0.4, KINDS[1]: -0.3}, side)
+        assert found**2 == pytest.approx(0.4**2 + 0.3**2 - 2 * 0.4 * 0.3 * min(shared))
     assert joined({"monolith": 0.4, KINDS[0]: 0.3}, 1) == pytest.approx(0.5)
 
 
