@@ -8,6 +8,9 @@ import sys
 
 from .cli.streams import CannotPrint, emit, open_missing, say, settle
 
+COLLECT = 100_000, 20, 20
+"""When Python looks for garbage: loading makes many objects and next to none of it."""
+
 
 class Told(BaseException):
     """A signal told the process to end; `code` is the exit code."""
@@ -41,7 +44,7 @@ def _run() -> int:
         emit(f"limitcheck {__version__}\n")
         return 0
     _end_when_told()
-    gc.set_threshold(100_000, 20, 20)  # loading makes many objects and next to no garbage
+    gc.set_threshold(*COLLECT)
     from .cli.app import run
 
     return run()

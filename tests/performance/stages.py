@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Iterable
 from datetime import date
@@ -11,6 +12,7 @@ from time import process_time
 from typing import TypeVar
 from unittest.mock import patch
 
+from limitcheck.__main__ import COLLECT
 from limitcheck.checking.file import check_file
 from limitcheck.checking.run import finish
 from limitcheck.checks.engine import check_profile
@@ -94,6 +96,7 @@ def _predictable(path: Path) -> bool:
 
 def main(root: str) -> None:
     """Print the shares of the stages over the profiles below a folder."""
+    gc.set_threshold(*COLLECT)  # as the command line
     paths = sorted(Path(root).rglob("method-*.toml"))
     spent = stages(paths)
     whole = sum(seconds for stage, seconds in spent.items() if not stage.startswith("render"))
