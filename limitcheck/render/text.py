@@ -213,7 +213,7 @@ def _two_columns(rows: Iterable[tuple[str, str]], width: int, *, gap: int = _GAP
 def _table(table: Table, width: int, screen: Screen) -> Iterator[RenderableType]:
     if table.caption:
         yield _words(table.caption)
-    names, left_out = (table.columns, *table.rows), []
+    whole, names, left_out = table, (table.columns, *table.rows), []
     sizes = [
         _sizes(column, n in table.figures) for n, column in enumerate(zip(*names, strict=True))
     ]
@@ -222,11 +222,17 @@ def _table(table: Table, width: int, screen: Screen) -> Iterator[RenderableType]
         left_out.append(table.columns[number])
         table = table.without(number)
         del sizes[number]
+    if widths is None and whole.spare:  # before its rows are taken apart, long names are broken
+        folded = [
+            size if number in table.figures else (min(size[0], _READABLE), size[1])
+            for number, size in enumerate(sizes)
+        ]
+        widths = _widths(folded, width)
     if widths is None:
         indent = 2 if table.caption else 0
-        yield Padding(Group(*_stacked(table, width - indent)), (0, 0, 0, indent))
-    else:
-        yield _ruled(table, widths, screen)
+        yield Padding(Group(*_stacked(whole, width - indent)), (0, 0, 0, indent))
+        return  # nothing is left out where each value has a line
+    yield _ruled(table, widths, screen)
     if left_out:
         yield _words(f"No room here for: {', '.join(reversed(left_out))}.")
 

@@ -167,3 +167,16 @@ def test_the_width_of_the_terminal(
     if given is not None:
         monkeypatch.setenv("COLUMNS", given)
     assert width_of(io.StringIO()) == width
+
+
+def test_a_long_name_takes_no_table_apart():
+    """At 60 columns every profile of a fleet with one long path took four lines."""
+    rows = (("./site/of-a-name/longer-than-most.toml", "error", "12 %", "777"),)
+    table = Table("", ("Method", "State", "Headroom", "High"), rows, (2, 3), (), (3,))
+    seen = {}
+    for width in (80, 40, 30):
+        told = render(document(table), Screen(width=width))
+        assert max(map(columns, told.splitlines())) <= width
+        seen[width] = ["State:" in told, "No room here for: High." in told, "777" in told]
+        assert "12 %" in told
+    assert seen == {80: [False, False, True], 40: [False, True, False], 30: [True, False, True]}
