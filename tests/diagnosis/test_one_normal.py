@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from limitcheck.diagnosis.bounds import Bounds, bounds
+from limitcheck.diagnosis.bounds import Bounds, bounds, usual
 from limitcheck.diagnosis.isolation import isolate
 from limitcheck.diagnosis.measurements import Measurements
 from limitcheck.diagnosis.reading import read
@@ -16,7 +16,16 @@ from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
 from limitcheck.profile.model import Profile
 from limitcheck.units import Pressure
-from tests.physics.profiles import COLUMN, GRADIENT, INJECTOR, PUMP, TUBE, pair, profile
+from tests.physics.profiles import (
+    COLUMN,
+    GRADIENT,
+    INJECTOR,
+    PUMP,
+    TUBE,
+    pair,
+    profile,
+    transferred,
+)
 
 AT = {"percent_b": "18"}
 PAIRS = ", ".join([pair(1.0, 172, **AT), pair(0.5, 86, **AT)])
@@ -142,3 +151,14 @@ def test_an_end_of_what_is_normal_or_open_belongs_to_it() -> None:
         *("below normal", "unknown", "unknown", "normal"),
         *("normal", "unknown", "unknown", "above normal"),
     ]
+
+
+def test_a_band_that_a_transfer_wrote_is_a_total_and_one_that_was_predicted_is_none() -> None:
+    """The sender measured the first; of the second nobody read anything."""
+    band = '{low = 60, high = 65, basis = "predicted"}'
+    run = profile(PUMP, TUBE, INJECTOR, COLUMN, expected=band, cutoffs=CUTOFFS)
+    own, sent = (usual(one, None, in_doubt=False) for one in (run, transferred(run)))
+    assert own is not None
+    assert own.total is None
+    assert sent is not None
+    assert sent.total == (sent.bounds.least, sent.bounds.most)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from math import hypot, log
 from pathlib import Path
 
 import pytest
@@ -12,13 +13,14 @@ from hypothesis import strategies as st
 from limitcheck.checking.file import check_file
 from limitcheck.checking.proposed import NAMES, Proposed
 from limitcheck.physics.liquid import CannotPredict
+from limitcheck.physics.predict import predict
 from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.instruments import load_instrument
 from limitcheck.profile.load import ProfileFile, load_bytes
 from limitcheck.transfer import transfer
 from limitcheck.transfer.fit import fit
 from limitcheck.transfer.new_profile import NoSafeLimits, new_profile
-from limitcheck.transfer.normal_pressure import scaled_band
+from limitcheck.transfer.normal_pressure import expecting_there, scaled_band
 from limitcheck.transfer.ruling import Ruling
 from tests.profiles_for_tests import WITH_GEOMETRY, with_geometry
 
@@ -234,3 +236,38 @@ def test_nothing_is_proposed_where_the_pressure_cannot_be_predicted(tmp_path: Pa
             there((f"{BAND}\n", ""), ("[expected]   # from the first month\n", "")).profile,
             HERE.profile,
         )
+
+
+def test_a_band_written_there_is_rounded_outwards_to_the_display() -> None:
+    """The low end down and the high end up, each by less than a step."""
+    receiving = there(("display_step = 1", "display_step = 5"), ('"1.0 mL/min"', '"0.87 mL/min"'))
+    scaled = scaled_band(HERE.profile, receiving.profile)
+    band = expecting_there(HERE.profile, receiving.profile).expected
+    assert band is not None
+    assert (band.low.value % 500_000, band.high.value % 500_000) == (0, 0)
+    low, high = float(scaled.low.central), float(scaled.high.central)
+    assert low - 5e5 < float(band.low) < low
+    assert high < float(band.high) < high + 5e5
+
+
+def test_a_ratio_of_a_band_that_is_only_predicted_has_the_prediction_in_its_width() -> None:
+    sending = HERE.profile
+    assert sending.expected is not None
+    guessed = sending.model_copy(
+        update={"expected": sending.expected.moved({"basis": "predicted"})}
+    )
+    at = predict(guessed)
+    sure, unsure = (scaled_band(one, there().profile).ratio for one in (sending, guessed))
+    for end, one, other in (
+        (at.lowest, sure.lowest, unsure.lowest),
+        (at.highest, sure.highest, unsure.highest),
+    ):
+        assert other.central == pytest.approx(one.central)
+        down, up = log(one.central / one.low), log(one.high / one.central)
+        assert log(other.central / other.low) == pytest.approx(
+            hypot(down, log(end.central / end.low))
+        )
+        assert log(other.high / other.central) == pytest.approx(
+            hypot(up, log(end.high / end.central))
+        )
+    assert unsure.rests_on[0].why == "the sender's band is only predicted"
