@@ -9,7 +9,7 @@ from typing import NamedTuple
 from .constants import PRESSURE_MAX
 from .flow_path import Segment, State
 from .heat import FILM, HEAT_ERROR, KEEPS_MOST, heat_kept, heat_passed, share_kept, warming
-from .tube import TURBULENT_ERROR, TubeFlow, reynolds, tube_flow
+from .tube import TURBULENT_ERROR, TubeFlow, flow_of, reynolds, tube_flow
 from .uncertainty import of_bound
 from .viscosity import PressureRise, sinh_over
 
@@ -229,8 +229,6 @@ def _drop(at_zero: float, outlet: float, rise: PressureRise) -> tuple[float, flo
 
 def tube_flows(segments: Sequence[Segment], state: State) -> Iterator[tuple[Segment, TubeFlow]]:
     """Every open tube with the flow in it: Reynolds number, factor and its errors [-]."""
-    viscosity, density = state.liquid.viscosity(state.cold), state.liquid.density(state.cold)
     for segment in segments:
         if segment.open is not None:
-            number = reynolds(state.flow * density, segment.open.bore, viscosity)
-            yield segment, tube_flow(number, segment.open)
+            yield segment, flow_of(segment.open, state.flow, state.liquid, state.cold)

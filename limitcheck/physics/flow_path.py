@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from math import exp, sqrt
+from math import exp
 from typing import TYPE_CHECKING, NamedTuple
 
 from ..findings import KeyPath
@@ -23,7 +23,7 @@ from .resistance import (
     permeable_resistance,
     told,
 )
-from .tube import BORE_ERROR, OpenTube, tube_resistance
+from .tube import BORE_ERROR, OpenTube, TubeFlow, flow_of, tube_resistance
 from .uncertainty import of_bound
 from .usual import as_tube, bores, frit_resistance, usual_error, usual_frit, usual_told, with_frits
 from .viscosity import sinh_over
@@ -110,6 +110,7 @@ class Segment(NamedTuple):
     alike: str = ""
     tied: Tied | None = None  # fitted to measured pairs: their errors go together
     other_bed: float = 0.0  # half-width in ln [-] of it against the bed that is described
+    flowed: TubeFlow | None = None  # how it flowed when a measured resistance was measured
 
 
 class Assumed(NamedTuple):
@@ -195,10 +196,14 @@ def _segment(
             below = above = MEASURED_ERROR
             value = _resistance(given, *measured)
             drop = float(given.pressure)
-            bed = _bed_size(part)
-            return Segment(
-                index, part.name, value, heated, below, above, measured, None, drop, bed
-            ), ()
+            pipe, flowed = _open_tube(part), None
+            if pipe is not None:
+                flowed = flow_of(pipe, float(given.flow), *measured)
+                value /= flowed.factor
+            found = Segment(
+                index, part.name, value, heated, below, above, measured, pipe, drop, _bed_size(part)
+            )
+            return found._replace(flowed=flowed), ()
         except CannotPredict as error:
             text = f"{part.name}: its measured resistance is not used ({error.message})"
             unusable = (Assumed(text, ()),)
@@ -211,12 +216,19 @@ def _segment(
         value, width = tube_resistance(like.length, like.bore), usual_error(part.part)
         device = Segment(index, part.name, value, heated, width, width, None, like, usual=True)
         return device, unusable
-    if part.length is None or part.bore is None:
+    tube = _open_tube(part)
+    if tube is None:
         return None, unusable
-    coil = None if part.coil_diameter is None else float(part.coil_diameter)
-    tube = OpenTube(float(part.bore), float(part.length), coil)
     value, width = tube_resistance(tube.length, tube.bore), of_bound(4.0 * BORE_ERROR)
     return Segment(index, part.name, value, heated, width, width, None, tube), unusable
+
+
+def _open_tube(part: AnyPart) -> OpenTube | None:
+    """A tube by its geometry; None without it."""
+    if not isinstance(part, Tube) or part.length is None or part.bore is None:
+        return None
+    coil = None if part.coil_diameter is None else float(part.coil_diameter)
+    return OpenTube(float(part.bore), float(part.length), coil)
 
 
 def _bed(
@@ -306,14 +318,3 @@ def scaled(segments: Sequence[Segment], factors: Mapping[int, float]) -> tuple[S
         segment._replace(resistance=segment.resistance * factors.get(segment.place, 1.0))
         for segment in segments
     )
-
-
-def tied_spread(segments: Sequence[Segment], weights: Sequence[float]) -> tuple[float, float]:
-    """Half-widths below and above of the sum of weights [-] times the errors of tied segments."""
-    tied = [(s.tied, w) for s, w in zip(segments, weights, strict=True) if s.tied is not None]
-    below = above = 0.0
-    for one, weight in tied:
-        for other, by in tied:
-            below += weight * by * one.below[other.place]
-            above += weight * by * one.above[other.place]
-    return sqrt(max(below, 0.0)), sqrt(max(above, 0.0))

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import combinations
-from math import expm1, hypot, sqrt
+from math import exp, expm1, hypot, sqrt
 
 from .drops import Drop, either_regime
 from .flow_path import (
@@ -28,11 +28,10 @@ from .flow_path import (
     REPEAT_ERROR,
     Segment,
     State,
-    Tied,
-    tied_spread,
 )
 from .liquid import CannotPredict, viscosity_ratio_error
 from .resistance import constant_shared
+from .tube import TURBULENT_ERROR
 
 HIGHEST = 1e12  # Pa; above it the geometry or flow is a slip
 READING_ERROR = hypot(DAY_ERROR, REPEAT_ERROR)  # of a pressure read another day
@@ -45,6 +44,40 @@ def interval(
 
     The module's docstring says how the errors are combined.
     """
+    low, central, high = _about(segments, state, found)
+    if any(drop.laminar or drop.turbulent for drop in found):
+        least = [_if_laminar(*both) for both in zip(segments, found, strict=True)]
+        most = [_if_turbulent(*both) for both in zip(segments, found, strict=True)]
+        low = min(low, _about(segments, state, least)[0])
+        high = max(high, _about(segments, state, most)[2])
+    return low, central, high
+
+
+def _if_laminar(segment: Segment, drop: Drop) -> Drop:
+    """A drop with its tube laminar, as far as it may be, and what is unsure of it then.
+
+    As it is where a measurement tells of it: ``_flow_errors`` counts the regime.
+    """
+    reach = min(drop.laminar, drop.below)
+    if not reach or segment.tied is not None or segment.flowed is not None:
+        return drop
+    left = sqrt(drop.below**2 - reach**2)
+    return drop._replace(pressure=drop.pressure * exp(-reach), below=left)
+
+
+def _if_turbulent(segment: Segment, drop: Drop) -> Drop:
+    """The same with its tube turbulent, where it may be."""
+    reach = min(drop.turbulent, drop.above)
+    if not reach or segment.tied is not None or segment.flowed is not None:
+        return drop
+    left = max(sqrt(drop.above**2 - reach**2), TURBULENT_ERROR)
+    return drop._replace(pressure=drop.pressure * exp(reach), above=left)
+
+
+def _about(
+    segments: Sequence[Segment], state: State, found: Sequence[Drop]
+) -> tuple[float, float, float]:
+    """``interval`` with the flow in every tube as it is in its drop."""
     central = sum([drop.pressure for drop in found])
     if not central < HIGHEST:
         raise CannotPredict(
@@ -60,12 +93,10 @@ def interval(
     own_above: dict[str | int, float] = {}
     for segment, drop in zip(segments, found, strict=True):
         amount, heated = drop.pressure, segment.heated
-        if segment.tied is None:
-            narrow, wide, known = segment.below, segment.above, 0.0
-            less, more = drop.below, drop.above
-        else:
+        narrow, wide, known = segment.below, segment.above, 0.0
+        less, more = _flow_errors(segment, drop)
+        if segment.tied is not None:
             narrow, wide, known = 0.0, 0.0, segment.tied.exponent
-            less, more = since_the_pair(drop, segment.tied)
             tied += amount
         if segment.open is not None:
             less_flow += amount * expm1(-less)
@@ -104,15 +135,20 @@ def interval(
     return max(low, 0.0), central, central + hypot(above, central * expm1(common / central))
 
 
-def since_the_pair(drop: Drop, tied: Tied) -> tuple[float, float]:
-    """Half-widths in ln of what the flow may do otherwise than when a pair was read [-].
+def _flow_errors(segment: Segment, drop: Drop) -> tuple[float, float]:
+    """Half-widths in ln of what the flow does to a drop [-].
 
-    What errs alike at both flows cancels, but a tube in transition may be laminar at one and
-    turbulent at the other.
+    Where the part was measured, of what it does otherwise than then: what errs alike at both flows
+    cancels, but a tube in transition may be laminar at one and turbulent at the other.
     """
-    lower, higher = either_regime(tied.regimes, drop.regimes)
-    below, above = abs(drop.below - tied.flow_below), abs(drop.above - tied.flow_above)
-    return max(below, lower), max(above, higher)
+    if (pair := segment.tied) is not None:
+        then, below, above = pair.regimes, pair.flow_below, pair.flow_above
+    elif (flowed := segment.flowed) is not None:
+        then, below, above = flowed.regimes, flowed.below, flowed.above
+    else:
+        return drop.below, drop.above
+    lower, higher = either_regime(then, drop.regimes)
+    return max(abs(drop.below - below), lower), max(abs(drop.above - above), higher)
 
 
 def joined(errors: Mapping[str | int, float], side: int) -> float:
@@ -127,3 +163,14 @@ def joined(errors: Mapping[str | int, float], side: int) -> float:
         both, shared = errors[one] * errors[other], constant_shared(one, other)
         squared += 2.0 * both * (shared[side] if both > 0.0 else min(shared))
     return sqrt(max(squared, 0.0))
+
+
+def tied_spread(segments: Sequence[Segment], weights: Sequence[float]) -> tuple[float, float]:
+    """Half-widths below and above of the sum of weights [-] times the errors of tied segments."""
+    tied = [(s.tied, w) for s, w in zip(segments, weights, strict=True) if s.tied is not None]
+    below = above = 0.0
+    for one, weight in tied:
+        for other, by in tied:
+            below += weight * by * one.below[other.place]
+            above += weight * by * one.above[other.place]
+    return sqrt(max(below, 0.0)), sqrt(max(above, 0.0))

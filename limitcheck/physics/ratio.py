@@ -13,8 +13,8 @@ from typing import NamedTuple
 from ..profile.model import Profile
 from .constants import ROOM
 from .drops import Drop, drops, either_regime, regime_ends
-from .flow_path import AMBIENT_ERROR, Segment, State, tied_spread
-from .interval import joined
+from .flow_path import AMBIENT_ERROR, Segment, State
+from .interval import joined, tied_spread
 from .liquid import CannotPredict, viscosity_ratio_error
 from .predict import predict_system
 from .system import Change, oven_not_told, system

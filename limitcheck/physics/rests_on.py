@@ -10,8 +10,8 @@ from typing import NamedTuple
 from ..units import percent
 from .constants import MEASURED_RISE, RISE_FROM, RISE_TO, ROOM, SOLVENTS, celsius
 from .drops import Drop, drops, kept_in, tube_flows
-from .flow_path import AMBIENT_ERROR, MEASURED_ERROR, Segment, State, tied_spread
-from .interval import READING_ERROR
+from .flow_path import AMBIENT_ERROR, MEASURED_ERROR, Segment, State
+from .interval import READING_ERROR, tied_spread
 from .mobile_phase import solvents_told
 from .not_counted import extrapolations, outside_oven, when_hot
 from .salts import may_separate
@@ -127,7 +127,7 @@ def _resistances(parts: _Parts) -> Iterator[Reason]:
                 f"{percent(MEASURED_ERROR)} another day"
             )
             yield Reason(text, share * expm1(segment.above))
-    bores = [share * expm1(s.above) for s, share in free if s.open is not None]
+    bores = [share * expm1(s.above) for s, share in free if s.open and not s.measured]
     if bores:
         text = (
             f"bores of tubing may be {percent(BORE_ERROR)} off, which is "

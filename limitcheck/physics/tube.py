@@ -8,10 +8,13 @@ and ends are in the interval.
 from __future__ import annotations
 
 from math import exp, hypot, log, log10, pi, pow, sqrt
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from .density import ERROR
 from .uncertainty import of_bound
+
+if TYPE_CHECKING:
+    from .liquid import Liquid
 
 LAMINAR_BELOW = 2040.0  # Reynolds number; Avila et al., Science 333 (2011) 192 (from memory)
 STILL_LAMINAR = 3100.0
@@ -177,6 +180,11 @@ class TubeFlow(NamedTuple):
     laminar: float = 0.0
     turbulent: float = 0.0
 
+    @property
+    def regimes(self) -> tuple[float, float]:
+        """``laminar`` and ``turbulent`` [-]."""
+        return self.laminar, self.turbulent
+
 
 def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     """The flow in a tube at a Reynolds number reynolds [-].
@@ -241,6 +249,12 @@ def tube_flow(reynolds: float, tube: OpenTube) -> TubeFlow:
     return TubeFlow(
         reynolds, factor, below, above, "in transition", straight, share * height, turbulent
     )
+
+
+def flow_of(tube: OpenTube, flow: float, liquid: Liquid, temperature: float) -> TubeFlow:
+    """``tube_flow`` of a liquid at a flow [m^3/s] and a temperature [K]."""
+    mass_flow = flow * liquid.density(temperature)
+    return tube_flow(reynolds(mass_flow, tube.bore, liquid.viscosity(temperature)), tube)
 
 
 def _with_ends(reynolds: float, tube: OpenTube) -> TubeFlow:

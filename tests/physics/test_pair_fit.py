@@ -8,15 +8,8 @@ import numpy as np
 import pytest
 
 from limitcheck.physics.drops import drops
-from limitcheck.physics.flow_path import (
-    DAY_ERROR,
-    FLOW_ERROR,
-    REPEAT_ERROR,
-    Segment,
-    State,
-    tied_spread,
-)
-from limitcheck.physics.interval import READING_ERROR, interval
+from limitcheck.physics.flow_path import DAY_ERROR, FLOW_ERROR, REPEAT_ERROR, Segment, State
+from limitcheck.physics.interval import READING_ERROR, interval, tied_spread
 from limitcheck.physics.pair_fit import PairFit
 from limitcheck.physics.pairs import Reading
 from limitcheck.physics.predict import predict
