@@ -18,7 +18,7 @@ PARTS_LEFT_OUT = "parts without a known resistance"
 
 
 def allowed(pascal: float, unit: str) -> str:
-    """An allowance [Pa] in a unit, the same wherever it is told.
+    """An allowance, pascal [Pa], in a unit, the same wherever it is told.
 
     >>> allowed(MANY, "psi"), allowed(FEW, "bar")
     ('1000 psi', '10 bar')
