@@ -183,7 +183,7 @@ def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float
     pairs = zip(before, after, strict=True)
     if not any(any(either_regime(one.regimes, other.regimes)) for one, other in pairs):
         return 0.0, 0.0
-    return either_regime(regime_ends(before), regime_ends(after))
+    return either_regime(regime_ends(before), regime_ends(after), one_tube=False)
 
 
 def _straight(drop: Drop) -> float:

@@ -1,14 +1,15 @@
-"""What the width of a ratio of two instruments is made of, by hand."""
+"""What the width of a ratio is made of, by hand."""
 
 from __future__ import annotations
 
-from math import hypot
+from math import hypot, log
 
 import pytest
 
 from limitcheck.physics.drops import Drop
 from limitcheck.physics.flow_path import Segment
 from limitcheck.physics.other_instrument import COLUMN_ERROR, _heat, _of_pair
+from limitcheck.physics.ratio import _either_regime
 from limitcheck.physics.side import Side
 
 from .profiles import COLUMN, PUMP, profile
@@ -53,3 +54,11 @@ def test_a_pair_counts_by_its_shares() -> None:
     beds = _of_pair(half, whole, 0, 0, "other beds")
     assert beds[0] > 0.16
     assert beds[1] > 0.26
+
+
+def test_equal_totals_of_two_tubes_that_swapped_their_flows_are_no_one_tube() -> None:
+    """Of equal drops one is in transition, either of them: half of the total may be twice it."""
+    either, laminar = Drop(10e5, 0.0, laminar=0.0, turbulent=log(2.0)), Drop(10e5, 0.0)
+    below, above = _either_regime((either, laminar), (laminar, either))
+    assert below == above > log(1.5)
+    assert _either_regime((either, laminar), (either, laminar)) == (0.0, 0.0)
