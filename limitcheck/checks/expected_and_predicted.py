@@ -159,7 +159,8 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
         sure = peak.low / peak.central
         if sure * min(highest) <= float(expected.high):
             if sure * max(highest) > float(expected.high):
-                _unless_measured(subject, "peak", min(highest), max(highest), sure * max(highest))
+                most = peak.high / peak.central * max(highest)
+                _unless_measured(subject, "peak", min(highest), max(highest), most)
             return
     else:
         # as the column sees it, late and smoothed, it need not swing so far

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
@@ -235,3 +236,46 @@ def test_a_measured_band_that_mixing_may_exceed_past_the_cutoff_is_not_decided(
     else:
         found = list(gradient_peak_outside_expected(subject(made)))
         assert bool(found) == (outcome == "found")
+
+
+@pytest.mark.parametrize(
+    ("high", "outcome"), [(346, "not decided"), (396, "not decided"), (480, "holds")]
+)
+def test_a_peak_that_mixing_decides_may_be_the_most_that_is_predicted_of_it(
+    high: int, outcome: str
+) -> None:
+    """It lies between 361 and 413 bar, most likely, and may be higher: more than the least."""
+    certificate = (
+        '{pressure = "300 bar", flow = "0.5 mL/min", temperature = "30 degC", '
+        'solvent_a = "water", percent_b = 0}'
+    )
+    made = profile(
+        '{part = "pump", rating = "1000 bar"}',
+        '{part = "injector", rating = "1000 bar"}',
+        '{part = "tubing", length = "300 mm", bore = "0.17 mm", rating = "1000 bar"}',
+        column(
+            length='"50 mm"', bore='"2.1 mm"', particle_size='"1.7 um"', certificate=certificate
+        ),
+        conditions=conditions(
+            flow='"0.4 mL/min"',
+            temperature='"30 degC"',
+            ambient='"22 degC"',
+            solvent_b='"methanol"',
+            percent_b="",
+            gradient="[{minute = 0, percent_b = 5}, {minute = 0.3, percent_b = 95}, "
+            "{minute = 4, percent_b = 95}]",
+        ),
+        expected='{low = 170, high = 330, basis = "measured"}',
+    )
+    instrument = made.instrument.model_copy(update={"dwell_volume": Volume.of("1", "mL")})
+    cutoffs = made.cutoffs.model_copy(update={"high": Pressure.of(str(high), "bar")})
+    made = made.model_copy(update={"instrument": instrument, "cutoffs": cutoffs})
+    if outcome == "holds":
+        assert list(gradient_peak_outside_expected(subject(made))) == []
+        return
+    with pytest.raises(Skip) as told:
+        list(gradient_peak_outside_expected(subject(made)))
+    least, most, reached = (
+        int(found) for found in re.findall(r"(\d+) (?:and|bar(?=,))", str(told.value))[:3]
+    )
+    assert least < most < reached
