@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from math import inf, isinf
 from typing import Literal, NamedTuple, TypeAlias
 
-from ..checking.band import UNUSED, Band, Called, band_of
+from ..checking.band import UNUSED, Band, band_of
 from ..physics.left_out import PARTS_LEFT_OUT, allowed, left_out_allowance
 from ..physics.predict import Prediction
 from ..profile.hardware import rated_parts, under_pressure, weakest
@@ -50,19 +50,16 @@ def bars(
     yield from _ratings(profile, unit, typed)
 
 
-_CALLED: dict[Called, tuple[str, str]] = {
-    "predicted": ("In the file, only predicted", "what is normal is not known"),
-    "declared": ("In the file, declared", UNUSED),
-}
-"""What a band that is not normal is called, and what it leaves open."""
-
-
 def _band(band: Band, unit: str) -> Bar:
     """The band as typed, called what it may be."""
     if band.doubt:
         return Bar("words", f"Expected pressure in doubt, not drawn: {band.doubt}")
     low, high = (float(end.to(unit)) for end in (band.low, band.high))
-    lead, more = ("Normal", band.basis) if band.normal else _CALLED[band.called]
+    lead, more = "Normal", band.basis
+    if band.called == "not used":
+        lead, more = f"In the file, {band.basis}", UNUSED
+    elif not band.normal:
+        lead, more = "In the file, only predicted", "what is normal is not known"
     kind: Kind = "expected" if band.normal else "predicted"
     return Bar(kind, f"{lead}: {band.low} to {band.high} ({more})", low, high)
 

@@ -34,7 +34,7 @@ SIGNS = Signs("─", "►", "◄", "▒", "║", "╱")
 _CALLED: dict[Called, str] = {
     "normal": "normal",
     "predicted": "only predicted",
-    "declared": "declared, not used",
+    "not used": "not used:",
 }
 BEHIND = "!"
 """The weakest part behind the column that the high cutoff does not protect."""

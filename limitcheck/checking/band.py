@@ -13,7 +13,7 @@ from ..units import Pressure
 
 UNUSED = "not used: measured pairs say what is normal"
 
-Called: TypeAlias = Literal["normal", "predicted", "declared", "in doubt"]
+Called: TypeAlias = Literal["normal", "predicted", "not used", "in doubt"]
 
 
 class Band(NamedTuple):
@@ -50,10 +50,10 @@ def band_of(profile: Profile, *, doubt: str) -> Band | None:
     called: Called = "normal"
     if doubt:
         called = "in doubt"
+    elif _outranked(profile):
+        called = "not used"
     elif expected.basis == "predicted":
         called = "predicted"
-    elif _outranked(profile):
-        called = "declared"
     return Band(expected.low, expected.high, expected.basis, called, doubt)
 
 
