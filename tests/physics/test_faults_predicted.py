@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
+from limitcheck.checks.subject import Subject
 from limitcheck.diagnosis.conditions import moved_band
 from limitcheck.physics.faults import FaultEffect, Faults
 from limitcheck.physics.faults.changes import FAULTS
@@ -13,6 +16,7 @@ from limitcheck.physics.liquid import CannotPredict
 from limitcheck.physics.over_course import run_ends
 from limitcheck.physics.predict import predict
 from limitcheck.physics.system import Change
+from limitcheck.policy import DEFAULT_POLICY
 from limitcheck.profile.model import Profile
 from tests.physics.profiles import (
     COLUMN,
@@ -127,8 +131,8 @@ def test_a_typed_prediction_without_gradient_is_no_surer_than_this_one() -> None
     assert normal.lowest == normal.highest
 
 
-def test_a_moved_band_is_as_unsure_in_proportion() -> None:
-    """A band from another method is no prediction by itself."""
+def test_a_moved_band_is_as_unsure_in_proportion_and_no_surer_than_predicted_here() -> None:
+    """A band from another method is no prediction by itself, nor does it rule out this one."""
     made = profile(conditions=GRADIENT, expected='{low = 400, high = 1000, basis = "predicted"}')
     assert made.expected is not None
     _, point = run_ends(made, predict(made))
@@ -137,10 +141,22 @@ def test_a_moved_band_is_as_unsure_in_proportion() -> None:
         normal = Faults(other).normal
         highest = normal.highest
         assert highest.central == pytest.approx(1000e5)
-        assert highest.low / 1000e5 == pytest.approx(point.low / point.central)
+        assert highest.low == point.low < 1000e5
         high = highest.high - normal.left_out
         assert high / 1000e5 == pytest.approx(point.high / point.central)
         assert normal.left_out == left_out_allowance(made, predict(made))
+
+
+@pytest.mark.parametrize(("low", "high"), [(60, 100), (100, 170), (250, 400)])
+def test_a_band_that_a_transfer_wrote_is_as_unsure_for_faults_as_for_checks(
+    low: int, high: int
+) -> None:
+    expected = f'{{low = {low}, high = {high}, basis = "predicted"}}'
+    made = transferred(profile(conditions=GRADIENT, expected=expected))
+    normal, checked = Faults(made).normal, Subject(made, DEFAULT_POLICY, date(2026, 11, 28))
+    for span, reached in ((normal.highest, checked.reached), (normal.lowest, checked.at_lowest)):
+        assert reached is not None
+        assert (span.low, span.high) == pytest.approx((reached.least, reached.most))
 
 
 def test_a_typed_prediction_that_cannot_be_made_again_is_no_normal_pressure() -> None:

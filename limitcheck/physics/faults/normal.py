@@ -9,7 +9,7 @@ from ...profile.model import Expected, Profile
 from ...units import Pressure
 from ..left_out import left_out_allowance, refuse_unknown_restrictors
 from ..liquid import CannotPredict
-from ..over_course import run_ends
+from ..over_course import about_end, run_ends
 from ..predict import Prediction, RunPoint
 from ..system import oven_not_told
 
@@ -141,11 +141,9 @@ def _unsure(end: float, point: RunPoint, more: float, moved: bool) -> Span:
     """Where a pressure lies that is typed as predicted: no surer than what is predicted here.
 
     Parts left out may add ``more``. The number typed may be the most likely pressure or an end of
-    its interval. A band ``moved``
-    from another method or instrument is no prediction by itself: its ends are as unsure, in
-    proportion.
+    its interval. A band ``moved`` from another method or instrument is no prediction by itself: its
+    ends are as unsure, ``about_end``.
     """
-    if moved and point.central:
-        scale = end / point.central
-        return Span(scale * point.low, end, scale * point.high + more)
-    return Span(min(end, point.low), point.central, max(end, point.high + more))
+    around = about_end(end, point) if moved else point
+    central = end if moved and point.central else point.central
+    return Span(min(end, around.low), central, max(end, around.high + more))
