@@ -179,11 +179,19 @@ def _in_any_oven(
 
 
 def _either_regime(before: Sequence[Drop], after: Sequence[Drop]) -> tuple[float, float]:
-    """``either_regime`` of the totals [-]; nothing where the flow in every tube is as it was."""
-    pairs = zip(before, after, strict=True)
-    if not any(any(either_regime(one.regimes, other.regimes)) for one, other in pairs):
-        return 0.0, 0.0
-    return either_regime(regime_ends(before), regime_ends(after), one_tube=False)
+    """``either_regime`` of the totals [-]; a tube in which the flow is as it was is as it was."""
+    moved = [
+        any(either_regime(one.regimes, other.regimes))
+        for one, other in zip(before, after, strict=True)
+    ]
+
+    def ends(found: Sequence[Drop]) -> tuple[float, float]:
+        known = [drop._replace(laminar=0.0, turbulent=0.0) for drop in found]
+        return regime_ends(
+            [drop if by else sure for drop, sure, by in zip(found, known, moved, strict=True)]
+        )
+
+    return either_regime(ends(before), ends(after), one_tube=False)
 
 
 def _straight(drop: Drop) -> float:

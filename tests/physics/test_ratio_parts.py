@@ -62,3 +62,14 @@ def test_equal_totals_of_two_tubes_that_swapped_their_flows_are_no_one_tube() ->
     below, above = _either_regime((either, laminar), (laminar, either))
     assert below == above > log(1.5)
     assert _either_regime((either, laminar), (either, laminar)) == (0.0, 0.0)
+
+
+def test_a_tube_in_which_nothing_moves_does_not_make_a_ratio_unsure() -> None:
+    """Beside one of a hundredth of the pressure that turns turbulent: by that tube alone."""
+    still = Drop(10e5, 0.0, laminar=0.4, turbulent=0.5)
+    before, after = Drop(1e4, 0.0), Drop(1.1e4, 0.0, laminar=0.1, turbulent=0.6)
+    alone = _either_regime((before,), (after,))
+    below, above = _either_regime((still, before), (still, after))
+    assert 0.0 < below < 0.02 * alone[0]
+    assert 0.0 < above < 0.02 * alone[1]
+    assert alone[1] > 0.6
