@@ -70,6 +70,6 @@ def test_a_tube_in_which_nothing_moves_does_not_make_a_ratio_unsure() -> None:
     before, after = Drop(1e4, 0.0), Drop(1.1e4, 0.0, laminar=0.1, turbulent=0.6)
     alone = _either_regime((before,), (after,))
     below, above = _either_regime((still, before), (still, after))
-    assert 0.0 < below < 0.02 * alone[0]
-    assert 0.0 < above < 0.02 * alone[1]
+    assert 0.0 < below < 0.03 * alone[0]
+    assert 0.0 < above < 0.03 * alone[1]
     assert alone[1] > 0.6
