@@ -26,7 +26,6 @@ from ..units.printing import as_read
 if TYPE_CHECKING:
     from ..profile.text import SharedPart
 
-
 HIGH: KeyPath = ("cutoffs", "high")
 INVERTED = "the expected minimum is above the maximum; correct [expected] first"
 NO_HIGH = "no high cutoff"
@@ -37,18 +36,8 @@ MEASURE = 'the measured pressures in [expected], with basis = "measured"'
 ROUNDED = 0.01
 """Of a pressure: another version, or a rounded number."""
 ADD_GEOMETRY = "length, bore, particle_size of the column; flow, temperature, solvents"
-
-
-_BY_PARTS = (
-    "rated",
-    "loaded",
-    "weakest",
-    "unjudged",
-    "_predicted",
-    "_path",
-    "left_out",
-    "_not_rated",
-)
+_OF_PARTS = ("rated", "loaded", "weakest", "left_out", "_not_rated")
+_OF_PREDICTION = ("unjudged", "_predicted", "_path")
 
 
 class Skip(Exception):
@@ -88,7 +77,7 @@ class Subject:
             and profile.conditions is before.conditions
             and profile.measured is before.measured
         ):
-            for name in _BY_PARTS:
+            for name in _OF_PARTS + _OF_PREDICTION:
                 if name in self.__dict__:
                     after.__dict__[name] = self.__dict__[name]
         return after
@@ -123,15 +112,16 @@ class Subject:
         """What runs are predicted to reach; None where a band says what is normal.
 
         None too where the prediction may not be held against a number. A band that is itself only
-        predicted says no more than the prediction, and nothing where there is none.
+        predicted, or that measured pairs outrank, says no more than the prediction, and nothing
+        where there is none.
         """
         band = self.profile.expected
-        if band is not None and not self.only_predicted:
+        if band is not None and not self.no_surer:
             return None
         if self.prediction is None:
             if band is None:
                 return None
-            told = f"{band.high} or more (only predicted, and it can't be predicted again here)"
+            told = f"{band.high} or more (only {band.basis}, and it can't be predicted here)"
             return Reached(float(band.high), inf, told)
         top, more = self._unsure(self.run_ends[1], band.high if band else None), self.left_out
         if band is not None and float(band.high) >= (1.0 - ROUNDED) * top.high + more:
@@ -151,10 +141,10 @@ class Subject:
         None too without a band: there is no low cutoff to draw from it.
         """
         band = self.profile.expected
-        if band is None or not self.only_predicted:
+        if band is None or not self.no_surer:
             return None
         if self.prediction is None:
-            told = f"{band.low} or less (only predicted, and it can't be predicted again here)"
+            told = f"{band.low} or less (only {band.basis}, and it can't be predicted here)"
             return Reached(0.0, float(band.low), told)
         bottom = self._unsure(self.run_ends[0], band.low)
         if float(band.low) <= (1.0 + ROUNDED) * bottom.low:
@@ -163,7 +153,7 @@ class Subject:
 
     def _unsure(self, point: RunPoint, end: Pressure | None) -> RunPoint:
         """A point of the run; of a band that a transfer wrote, as unsure about its end too."""
-        if end is None or not self.profile.source:
+        if end is None or not self.profile.source or self.outranked:
             return point
         return about_end(float(end), point)
 
@@ -177,6 +167,21 @@ class Subject:
             and not band.inverted
             and not band.is_moved
         )
+
+    @cached_property
+    def outranked(self) -> bool:
+        """Whether measured pairs say what is normal better than the expected band."""
+        if not self.profile.measured:
+            return False
+        from ..physics.faults.normal import outranked  # seldom needed: the check path starts fast
+
+        return outranked(self.profile, lambda: self.unjudged)
+
+    @property
+    def no_surer(self) -> bool:
+        """Whether the expected band says no more than what is predicted here."""
+        band = self.profile.expected
+        return self.only_predicted or (band is not None and not band.inverted and self.outranked)
 
     def between(self, point: RunPoint) -> Reached:
         """What the pressure of a run may be there, with what parts of it may add that are left out.
