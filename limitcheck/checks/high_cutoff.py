@@ -9,6 +9,7 @@ from ..findings import Confidence, Finding, Related, Severity, path_text
 from ..physics.predict import Prediction
 from ..profile.hardware import RatedPart
 from ..units import Pressure, percent
+from .expected_and_predicted import unless_mixed_past_cutoff
 from .identity import above, below, by_part, changed
 from .subject import ADD_BAND, MEASURE, Skip, Subject, gap, typed
 from .usual_units import usual_high
@@ -92,6 +93,8 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
         return
     if high > expected.high:
         _ = subject.band  # below both ends it is below the band, however they are meant
+        if not subject.only_predicted:
+            unless_mixed_past_cutoff(subject)
         if subject.is_out_of_reach(high):
             return
         if (reached := subject.reached) is not None and float(high) <= reached.most:
