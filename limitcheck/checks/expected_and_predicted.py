@@ -208,7 +208,7 @@ def gradient_peak_outside_expected(subject: Subject) -> Iterator[Finding]:
 def _unless_measured(subject: Subject, what: str, least: float, most: float, top: float) -> None:
     """Skips the check where it rests on how much is mixed on the way; a measured band holds it.
 
-    But where mixing may take the peak to the high cutoff, to ``top`` [Pa], a measured band too
+    But where mixing may take the peak past the high cutoff, to ``top`` [Pa], a measured band too
     must be of a whole run, and nothing in the profile shows that. The peak is in [Pa], the swing a
     ratio [-].
     """

@@ -82,6 +82,7 @@ def high_cutoff_below_expected(subject: Subject) -> Iterator[Finding]:
     """The high cutoff is not above the expected maximum.
 
     At the bench: the pump stops during a normal run, or as soon as it starts.
+    Where only how a gradient is mixed on the way decides whether a run passes, it is not decided.
     Do: set it above the expected maximum with margin, or correct the expected pressure.
     Source: arithmetic on the profile's own numbers.
     """
