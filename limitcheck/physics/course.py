@@ -31,9 +31,14 @@ from .resistance import TOTAL_POROSITY
 from .system import System
 
 _PRESSURE = itemgetter(1)
-_COMPOSITIONS, _FEW_COMPOSITIONS = 12, 8  # few of what follows for who needs its ends alone
+_COMPOSITIONS, _FEW_COMPOSITIONS = 12, 8  # few, here and below, for who needs its ends alone
 _MOMENTS, _FEW = 60, 12  # over the programme
 _LEAST, _FEW_LEAST = 8, 6  # in each of its steps
+_PAST_CORNER = (
+    1 / 3,
+    1 / 2,
+    2 / 3,
+)  # of the columns' transit: there a steep corner fills them best
 _JUMP = 1e-6  # min
 _EACH = 4  # of them, one is followed until it leaves the columns
 
@@ -97,18 +102,24 @@ def course_ends(profile: Profile, prediction: Prediction) -> Ends:
 
 
 def _mixed_ends(profile: Profile, ready: System) -> Iterator[tuple[float, float]]:
-    time = dwell_time(profile, ready)
-    time = USUAL_DWELL if time is None else time
+    dwell = dwell_time(profile, ready)
+    time = USUAL_DWELL if dwell is None else dwell
     made = _Parts(profile, ready, _FEW_COMPOSITIONS)
-    # When all of it comes makes no difference to how high it gets.
-    later = list(accumulate((t or 0.0 for t in transits(profile, ready.state.flow)), initial=0.0))
+    moments = _FEW, _FEW_LEAST
+    if made.turbulent:  # few miss where the pressure bends
+        made, moments = _Parts(profile, ready, _COMPOSITIONS), (_MOMENTS, _LEAST)
+    # As late as in ``course``: until then what is set first is in all parts.
+    through = (t or 0.0 for t in transits(profile, ready.state.flow))
+    later = list(accumulate(through, initial=dwell or 0.0))
+    transit = later[-1] - later[0]
+    past = [m + later[0] + by * transit for m, _ in ready.programme for by in _PAST_CORNER]
     for share in STIRRED:
         stirs = share * time
         if stirs > _JUMP:
-            entering = list(stirred(ready.programme, stirs, _FEW, _FEW_LEAST))
+            entering = list(stirred(ready.programme, stirs, *moments))
         else:
-            entering = list(as_set(ready.programme, _FEW, _FEW_LEAST))
-        yield Course(_Seen(made, entering, later), None, None).ends
+            entering = list(as_set(ready.programme, *moments))
+        yield Course(_Seen(made, entering, later, past), None, None).ends
 
 
 def dwell_time(profile: Profile, ready: System) -> float | None:
@@ -195,6 +206,17 @@ class _Parts:
         places = [i for i, part in enumerate(profile.flow_path) if isinstance(part, Column)]
         self.rows = [_by_part(segments, found, places) for _, found in self.found]
 
+    @property
+    def turbulent(self) -> bool:
+        """Whether the flow in a tube leaves the laminar at any of them, or a coil adds to it."""
+        pairs = zip(
+            self.ready.path.segments, zip(*(d for _, d in self.found), strict=True), strict=True
+        )
+        return any(
+            segment.open is not None and any(drop.below or any(drop.regimes) for drop in found)
+            for segment, found in pairs
+        )
+
     def place(self, percent_b: float) -> float:
         """Where a composition lies among them, in steps."""
         return (percent_b - self.least) / self.width if self.width else 0.0
@@ -207,11 +229,15 @@ class _Parts:
 class _Seen:
     """A run as its parts see it, each ``later`` [min] than it comes (``entering``) [min, % B].
 
-    ``moments`` are its minutes with the pressure of each [Pa].
+    ``moments`` are its minutes with the pressure of each [Pa], ``more`` [min] among them.
     """
 
     def __init__(
-        self, made: _Parts, entering: Sequence[tuple[float, float]], later: Sequence[float]
+        self,
+        made: _Parts,
+        entering: Sequence[tuple[float, float]],
+        later: Sequence[float],
+        more: Sequence[float] = (),
     ) -> None:
         self.made, self.ready, self.later = made, made.ready, later
         minutes = [minute for minute, _ in entering]
@@ -224,7 +250,7 @@ class _Seen:
         corners = [minute for minute, _ in self.ready.programme]
         # A jump ends what was before it: that counts until then.
         jumps = [m - _JUMP for m, other in pairwise(corners) if m == other and m > corners[0]]
-        told = {corners[0], *(minute + later[0] for minute in (*minutes, *jumps))}
+        told = {corners[0], *more, *(minute + later[0] for minute in (*minutes, *jumps))}
         told.update(m + by for m in (*corners, *minutes[::_EACH]) for by in later[1:])
         end = corners[-1] + later[0]
         lengths = [after - before_it for before_it, after in pairwise(later)]
