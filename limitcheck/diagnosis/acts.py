@@ -75,11 +75,12 @@ def _over_a_limit(work: Measurements) -> str:
 
 def _lower_flow(work: Measurements, told: str) -> str | None:
     """At which flow no part behind the column has too much on it; None where none may have."""
-    if work.drops is None:
+    if work.drops is None and not work.in_doubt:
         return None
     last = column_index(work.profile)
     before = [i for i in work.steps[EVERYTHING].parts if i <= last]
-    most = work.readings[EVERYTHING] - work.drops.over(before)[0]
+    taken = work.drops.over(before)[0] if work.drops is not None else 0.0  # in doubt: all is there
+    most = work.readings[EVERYTHING] - taken
     weak = weakest([part for part in rated_parts(work.profile) if not part.loaded])
     if weak is None or most <= float(weak.pressure):
         return None

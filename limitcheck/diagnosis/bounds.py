@@ -18,12 +18,14 @@ Position = Literal["normal", "above normal", "below normal", "unknown"]
 class Bounds(NamedTuple):
     """A pressure [Pa] outside ``least`` to ``most`` is not normal, inside ``normal`` it is.
 
-    Between both it can't be told. ``normal`` is None where nothing is sure enough for that.
+    Between both it can't be told. ``normal`` is None where nothing is sure enough for that. Of a
+    band ``in_doubt`` nothing can be told at all: it may be typed in another unit.
     """
 
     least: float
     most: float
     normal: tuple[float, float] | None
+    in_doubt: bool
 
     @property
     def band(self) -> tuple[float, float]:
@@ -32,6 +34,8 @@ class Bounds(NamedTuple):
 
     def position(self, pascal: float) -> Position:
         """Where a pressure [Pa] lies; unknown where it can't be told from normal."""
+        if self.in_doubt:
+            return "unknown"
         if self.normal is not None and self.normal[0] <= pascal <= self.normal[1]:
             return "normal"
         if pascal < self.least:
@@ -42,7 +46,8 @@ class Bounds(NamedTuple):
 def bounds(found: Normal, moved: MovedBand | None, *, in_doubt: bool) -> Bounds:
     """Those of a normal pressure, at other conditions where its band was moved there.
 
-    Nothing is normal of a band that is in doubt.
+    A band that is ``in_doubt`` tells nothing, where it is what is normal: where its ends are
+    exchanged, or measured pairs outrank it, what is predicted stands in its place.
     Nothing is normal of what nobody measured or declared: how well a pressure can be predicted is
     not how far it may vary.
     """
@@ -53,19 +58,21 @@ def bounds(found: Normal, moved: MovedBand | None, *, in_doubt: bool) -> Bounds:
         least, most = float(moved.least), float(moved.most)
         low, high = moved.low, moved.high
         normal = None if low is None or high is None else (float(low), float(high))
+    in_doubt = in_doubt and bool(found.typed)
     if in_doubt:
         normal = None
     if found.basis == "predicted":
         normal = None
         least = min(least, found.low, found.lowest.low)
         most = max(most, found.high, found.highest.high)
-    return Bounds(least, most, normal)
+    return Bounds(least, most, normal, in_doubt)
 
 
 class Usual(NamedTuple):
     """What everything connected makes on good days.
 
-    ``total`` [Pa] is None where that is only predicted; ``apart`` names what contradicts what.
+    ``total`` [Pa] is None where that is only predicted or in doubt; ``apart``: what contradicts
+    what.
     """
 
     bounds: Bounds
@@ -74,7 +81,6 @@ class Usual(NamedTuple):
     apart: str = ""
     left_out: float = 0.0
     """What of the most [Pa] is for parts without a known resistance, or not listed."""
-    in_doubt: bool = False
 
     def told(self, show: Callable[[float], str], unit: str) -> str:
         """What everything connected makes on good days, and how far that is known."""
@@ -84,10 +90,10 @@ class Usual(NamedTuple):
             normal = " to ".join(show(end) for end in edges.normal)
             if normal != wide:
                 wide = f"{normal}, and as far as that is known {wide}"
+        elif edges.in_doubt:
+            return f"a band that is in doubt: {wide}"
         elif self.basis == "predicted":
             wide = f"predicted, not measured: {wide}"
-        elif self.in_doubt:
-            wide = f"a band that is in doubt: {wide}"
         elif self.apart:
             wide = f"{self.apart} contradict each other: {wide}"
         if self.left_out:
@@ -110,7 +116,7 @@ def usual(profile: Profile, moved: MovedBand | None, *, in_doubt: bool) -> Usual
     edges = bounds(found, moved, in_doubt=in_doubt)
     total: tuple[float, float] | None = edges.least, edges.most
     by_itself = band is None or not (band.is_moved or profile.source)
-    if found.basis == "predicted" and by_itself:
+    if edges.in_doubt or (found.basis == "predicted" and by_itself):
         total = None
     apart = " and ".join(statement.name for statement in moved.apart) if moved is not None else ""
-    return Usual(edges, found.basis, total, apart, found.left_out, in_doubt)
+    return Usual(edges, found.basis, total, apart, found.left_out)

@@ -43,6 +43,7 @@ _POSSIBLE = 0.03
 _RIVAL = 0.2  # another restriction is not to be passed over
 
 _GOOD_DAY = "A reading of a good day tells: --normal all=..."
+_CORRECT = "Correct the band first: limitcheck check says what is wrong with it."
 _BELOW_NORMAL = (
     "the pressure is below normal: no restriction, but perhaps a leak, air in the pump, or another "
     "mobile phase (see: limitcheck reading)."
@@ -120,7 +121,7 @@ def isolate(
         reversed_column=when_reversed(work),
         not_reversed=must_not_be_reversed(last_column(profile)),
         no_normal=work.no_normal,
-        basis=work.usual.basis if work.usual is not None else None,
+        basis=None if work.usual is None or work.in_doubt else work.usual.basis,
         doubt=work.doubt(),
     )
 
@@ -136,6 +137,8 @@ def _answer(work: Measurements, excesses: Sequence[Excess]) -> _Answer:
     if not excesses and work.position == "below normal":
         return _Answer("low", _BELOW_NORMAL)
     if not excesses and work.position == "unknown":
+        if work.in_doubt:
+            return _Answer("undecided", f"{_open(work)}. {_CORRECT} {_GOOD_DAY}.")
         return _Answer("undecided", f"{_open(work)}. {_GOOD_DAY}; so does one step more.")
     if not excesses and work.position == "above normal":
         read = f"{work.show(work.readings[EVERYTHING])} with everything connected"

@@ -40,6 +40,7 @@ from .weighing import Weights, weigh
 ZERO = 1e5
 """How far a display's zero may be off [Pa], two standard deviations, in all readings alike: 1 bar
 (common practice, no source), or one step of a coarser display."""
+IN_DOUBT = "the expected band is in doubt"
 AGAIN, THIRD = "-again", "-third"
 """What the name of a step ends with where it is read once more."""
 
@@ -86,6 +87,11 @@ class Measurements:
         self.usual: Usual | None = None
         self.prediction: Prediction | None = None  # where nothing else says what is normal
         self.drops, self.no_normal = self._normal_drops(at, in_doubt=in_doubt)
+
+    @property
+    def in_doubt(self) -> bool:
+        """Whether what is normal is in doubt, so that no reading can be judged by it."""
+        return self.usual is not None and self.usual.bounds.in_doubt
 
     @property
     def left_out(self) -> float:
@@ -155,7 +161,9 @@ class Measurements:
         if EVERYTHING in self.normal:
             value = self.normal[EVERYTHING]
             read = value - self.reach(value), value + self.reach(value)
-            self.usual = Usual(Bounds(*read, read), "measured", read)
+            self.usual = Usual(Bounds(*read, read, in_doubt=False), "measured", read)
+        if self.in_doubt:
+            return None, IN_DOUBT
         total = self.usual.total if self.usual is not None else None
         try:
             if no_normal is None:
@@ -203,7 +211,8 @@ class Measurements:
     def planned(self, step: Opening, ending: str = "") -> PlannedStep:
         """The step with its normal pressure and its reading; `ending` where it is read again."""
         low = high = None
-        if step.name == EVERYTHING and self.usual is not None and not self.normal:
+        known = self.usual is not None and not self.in_doubt
+        if step.name == EVERYTHING and self.usual is not None and known and not self.normal:
             low, high = self.usual.bounds.band
         elif self.prediction is not None:
             low, high = predicted_over(self.prediction, step.parts)

@@ -69,7 +69,7 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         more = "1 fault" if over == 1 else f"{over} faults"
         text = f"{more} can pass what a part holds before anything stops the pump."
         told.append(Text(text, strong=True))
-    against = [Text(doubted(doubt, profile), strong=True)] if doubt else []
+    against = [Text(doubted(doubt, rests=bool(found.normal.typed)), strong=True)] if doubt else []
     not_given = [Text(text) for text in _not_rated_told(found)]
     summary = (*told, *not_given, *against, Text(normal_text(found)), Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)

@@ -24,10 +24,14 @@ _NOT_USED = "It is not used here: correct it first."
 """Said after what speaks against a profile's band."""
 
 
-def doubted(doubt: str, profile: Profile) -> str:
-    """What speaks against the expected band, and whether the answer rests on it."""
-    expected = profile.expected
-    return f"{doubt} {_NOT_USED if expected is not None and expected.inverted else _RESTS_ON_IT}"
+def not_used(doubt: str) -> str:
+    """What speaks against the expected band, of an answer that does not rest on it."""
+    return f"{doubt} {_NOT_USED}"
+
+
+def doubted(doubt: str, *, rests: bool) -> str:
+    """What speaks against the expected band, and whether the answer `rests` on it."""
+    return f"{doubt} {_RESTS_ON_IT}" if rests else not_used(doubt)
 
 
 def answer(

@@ -17,7 +17,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import answer, capital, doubted, named, on_its_display
+from .parts import answer, capital, named, not_used, on_its_display
 from .verdict import verdict
 from .would_tell import would_tell, would_tell_section
 
@@ -59,7 +59,7 @@ def reading_document(
     if reading.pressure.unit != reading.unit:
         shown = f"{reading.pressure}, {on_its_display(reading.pressure, file.profile)},"
     shown += f" at {changes}" if changes else ""
-    doubt = doubted(doubt, file.profile) if doubt else ""
+    doubt = not_used(doubt) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
     room = LINES - _lines(summary)
     sections = (
@@ -177,6 +177,7 @@ def reading_data(
 ) -> dict[str, Any]:
     """The reading for JSON."""
     unit, normal, told, edges = reading.unit, reading.normal, reading.told, reading.bounds
+    doubted = edges is not None and edges.in_doubt
     known = edges is None or edges.normal is not None or _is_predicted(reading)
     return frame(
         profile=profile_data(file),
@@ -185,14 +186,14 @@ def reading_data(
         first_act=reading.first_act,
         position=reading.position,
         normal=None
-        if normal is None or not known
+        if normal is None or not known or doubted
         else {
             "low": predicted_data(normal.low, unit),
             "high": predicted_data(normal.high, unit),
             "basis": normal.basis,
         },
         open=None
-        if edges is None
+        if edges is None or doubted
         else {"low": predicted_data(edges.least, unit), "high": predicted_data(edges.most, unit)},
         no_normal=reading.no_normal,
         band_in_doubt=doubt or None,

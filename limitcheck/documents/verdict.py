@@ -38,6 +38,9 @@ def verdict(reading: Reading, about: str) -> str:
     if normal.left_out and reading.position == "unknown":
         basis += f", {allowed(normal.left_out, unit)} of it for {PARTS_LEFT_OUT}"
     band = f"{_band(reading, normal)} ({basis})"
+    if reading.bounds is not None and reading.bounds.in_doubt:
+        doubted = f"the expected pressure, {band}, is in doubt"
+        return f"can't be told from normal for {about}: {doubted}. {GOOD_DAY}"
     if reading.position == "unknown" and reading.bounds is not None:
         told = _open(reading, normal, reading.bounds, band)
         return f"can't be told from normal for {about}: {told}"

@@ -28,6 +28,8 @@ def _would_tell(reading: Reading, doubt: str) -> Iterator[str]:
     if doubt:
         yield "The expected pressure, corrected: limitcheck check says what is wrong with it."
     yield _GOOD_DAY
+    if reading.bounds is not None and reading.bounds.in_doubt:
+        return
     if reading.normal is not None:
         yield _STEPS
     elif reading.no_normal:

@@ -133,6 +133,59 @@ def test_of_a_band_in_doubt_nothing_is_normal() -> None:
     assert (doubted.least, doubted.most) == (sure.least, sure.most) == (190e5, 210e5)
 
 
+@pytest.mark.parametrize("basis", ["declared", "predicted", "measured"])
+@pytest.mark.parametrize("change", [Change(), HALF])
+@pytest.mark.parametrize("bar", [1, 60, 86, 150, 200, 260])
+def test_where_a_pressure_lies_is_not_told_by_a_band_in_doubt(
+    basis: str, change: Change, bar: int
+) -> None:
+    """Of a band typed in another unit "below normal" sent somebody to look for a leak."""
+    one, pressure = made(basis, ""), Pressure.parse(f"{bar} bar")
+    found = read(one, pressure, change, in_doubt=True)
+    assert (found.position, found.off_by, found.causes) == ("unknown", 0.0, ())
+    opened = isolate(one, {"all": pressure}, at=change, in_doubt=True)
+    assert opened.verdict == "undecided"
+    assert "can't be told from normal (a band that is in doubt: " in opened.message
+    assert "limitcheck check" in opened.message
+    assert "one step more" not in opened.message
+    assert (opened.basis, opened.no_normal) == (None, "the expected band is in doubt")
+    assert {(step.low, step.high) for step in opened.plan} == {(None, None)}
+    two = {"all": pressure, "column-inlet": Pressure.parse("1 bar")}
+    stepwise = isolate(one, two, at=change, in_doubt=True)
+    assert stepwise.verdict in ("unjudged", "contradiction")
+    assert stepwise.named == ()
+
+
+@pytest.mark.parametrize("bar", [60, 150, 172, 260])
+def test_a_doubted_band_that_is_not_used_changes_no_answer(bar: int) -> None:
+    """Measured pairs say what is normal, not the band that was only declared."""
+    pressure = Pressure.parse(f"{bar} bar")
+    sure, doubted = (read(made("declared"), pressure, in_doubt=doubt) for doubt in (False, True))
+    assert sure.position == doubted.position
+    assert {read(made("declared"), Pressure.parse("60 bar"), in_doubt=True).position} == {
+        "below normal"
+    }
+
+
+def test_a_reading_of_a_good_day_tells_where_the_band_is_in_doubt() -> None:
+    normal = {"all": Pressure.parse("150 bar")}
+    for bar, said in ((150, "normal"), (100, "low")):
+        given = {"all": Pressure.parse(f"{bar} bar")}
+        opened = isolate(made("measured", ""), given, normal=normal, in_doubt=True)
+        assert (opened.verdict, opened.no_normal) == (said, None)
+
+
+def test_a_band_in_doubt_takes_no_caution_away() -> None:
+    """What the parts before the column take is not known: all may be on what is behind it."""
+    cell = '{part = "detector cell", rating = "60 bar"}'
+    band = '{low = 1900, high = 2100, basis = "measured"}'
+    one = profile(PUMP, TUBE, INJECTOR, COLUMN, cell, expected=band, cutoffs=CUTOFFS)
+    opened = isolate(one, {"all": Pressure.parse("240 bar")}, in_doubt=True)
+    assert opened.first is not None
+    assert "lower the flow to 25 % of the method's" in opened.first
+    assert "the detector cell, which holds 60 bar, may have 240 bar on it" in opened.first
+
+
 def test_of_what_is_only_predicted_all_is_open_that_either_end_of_the_run_may_make() -> None:
     band = '{low = 60, high = 65, basis = "predicted"}'
     run = profile(PUMP, TUBE, INJECTOR, COLUMN, expected=band, cutoffs=CUTOFFS)
@@ -145,7 +198,7 @@ def test_of_what_is_only_predicted_all_is_open_that_either_end_of_the_run_may_ma
 
 
 def test_an_end_of_what_is_normal_or_open_belongs_to_it() -> None:
-    edges = Bounds(10e5, 20e5, (12e5, 18e5))
+    edges = Bounds(10e5, 20e5, (12e5, 18e5), in_doubt=False)
     told = {bar: edges.position(bar * 1e5) for bar in (9.9, 10, 11.9, 12, 18, 18.1, 20, 20.1)}
     assert list(told.values()) == [
         *("below normal", "unknown", "unknown", "normal"),

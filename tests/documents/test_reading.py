@@ -109,8 +109,13 @@ def test_what_would_tell_is_said_where_the_pressure_can_not(doubt: str) -> None:
         assert ("What would tell" in told) is unknown
         assert bool(data["causes"]) is not unknown
         assert ("limitcheck check says" in told) is (unknown and bool(doubt))
+        in_one = " ".join(told.split())
+        assert (": the expected pressure, 145 to 172 bar (pred" in in_one) is bool(doubt)
+        assert ("(limitcheck isolate)" in in_one) is (unknown and not doubt)
+        assert (data["normal"] is None, data["open"] is None) == (bool(doubt), bool(doubt))
         assert max(map(len, told.splitlines())) <= 80
-    assert positions == {"160 bar": "unknown", "390 bar": "above normal"}
+    above = "unknown" if doubt else "above normal"
+    assert positions == {"160 bar": "unknown", "390 bar": above}
 
 
 @pytest.mark.parametrize("of", [WITH_GEOMETRY, BARE], ids=["known", "unknown"])

@@ -217,12 +217,21 @@ def test_a_normal_that_cannot_be_is_said_at_its_field_and_the_reading_is_kept(pa
     assert "above the rating" not in right.words
 
 
-def test_of_a_band_in_doubt_no_screen_calls_a_pressure_normal(tmp_path: Path) -> None:
-    doubted = WITH_GEOMETRY.replace("high = 172", "high = 430")
+@pytest.mark.parametrize(
+    "band", [("145", "430"), ("2100", "2500"), ("14.5", "17.2")], ids=["wide", "psi", "MPa"]
+)
+@pytest.mark.parametrize("bar", ["31", "160", "250"])
+def test_of_a_band_in_doubt_no_screen_says_where_a_pressure_lies(
+    tmp_path: Path, band: tuple[str, str], bar: str
+) -> None:
+    doubted = WITH_GEOMETRY.replace("low = 145", f"low = {band[0]}")
+    doubted = doubted.replace("high = 172", f"high = {band[1]}")
     (tmp_path / "tea.toml").write_text(doubted, "utf-8")
     with served(tmp_path) as page:
-        reading = page.get("/reading", profile="tea.toml", pressure="160")
-        blockage = page.get("/blockage", profile="tea.toml", **{"read.all": "160", "step": "all"})
+        reading = page.get("/reading", profile="tea.toml", pressure=bar)
+        blockage = page.get("/blockage", profile="tea.toml", **{"read.all": bar, "step": "all"})
     for answer in (reading, blockage):
         assert "told from normal" in answer.words
-        assert "is normal" not in answer.words
+        assert "in doubt" in answer.words
+        for word in ("is normal", "above normal", "below normal", "leak, air in the pump"):
+            assert word not in answer.words
