@@ -32,7 +32,7 @@ from .system import System
 
 _PRESSURE = itemgetter(1)
 _COMPOSITIONS, _FEW_COMPOSITIONS = 12, 8  # few, here and below, for who needs its ends alone
-_MOMENTS, _FEW = 60, 12  # over the programme
+_MOMENTS, _FEW = 60, 24  # over the programme
 _LEAST, _FEW_LEAST = 8, 6  # in each of its steps
 _PAST_CORNER = (
     1 / 3,
