@@ -155,6 +155,24 @@ class Proposed:
         return limit if same else None
 
     @property
+    def unseen_runs(self) -> str:
+        """Why nobody knows whether normal runs pass the high cutoff that the ratings allow."""
+        limit = self.limit("high")
+        if limit is None or self.meant.expected is not None:
+            return ""
+        return (
+            f"{limit.pressure} protects the parts only: it is not known whether normal runs pass "
+            "it, or how far above them it is, for no normal pressure is given. Add the measured "
+            "pressures as low and high in [expected]"
+        )
+
+    @property
+    def raises_unseen(self) -> bool:
+        """Whether what is proposed raises a high cutoff though nothing is known of normal runs."""
+        limit, now = self.limit("high"), self.typed("high")
+        return bool(self.unseen_runs and limit and now and 0 < now.value < limit.pressure.value)
+
+    @property
     def complete(self) -> bool:
         """Whether there is a number for both cutoffs."""
         return all(self.cutoffs.number(name) for name in NAMES)
@@ -188,6 +206,9 @@ def written(found: Proposed) -> Proposed | None:
             raise NotFixed(reason, "correct the profile first")
         if (lacking := not_rated(found.meant)) is not None:
             raise NotFixed(lacking.reason, f"add {lacking.add}")
+        if found.raises_unseen:
+            told = "it would raise the high cutoff, and no normal pressure is given"
+            raise NotFixed(told, "add the measured pressures as low and high in [expected]")
         if not found.changes:
             return None if done is None else _again(found, Written(done, mistaken))
         fix = rewrite(found.file, found.report, found.changes, found.policy, found.today)

@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 
 from ..checks import Subject
 from ..checks.engine import Examined, check_again
+from ..checks.subject import NO_HIGH
 from ..findings import (
     Confidence,
     Finding,
@@ -33,6 +34,8 @@ Basis = Literal["slip", "rounding", "step", "proposal"]
 _BASIS: Mapping[str, Basis] = {"rounding": "rounding", "step": "step"}
 _LIKELY = "it is only likely: check the number at its origin"
 _MOVED = "a number that the field cannot store may be another: check it at its origin"
+_PASSES = {HIGH: "high-cutoff-below-expected", LOW: "low-cutoff-above-expected"}
+"""The check of each cutoff that asks whether normal runs pass it."""
 _MARGIN = "it sets a margin: limitcheck propose --write writes it"
 
 
@@ -150,6 +153,7 @@ def _limits(
         if limit is not None and not doubted:
             if propose or limit.pressure != _now(path, corrected.subject.profile):
                 likely = any(s.confidence is not Confidence.CERTAIN for s in slips)
+                likely |= _rests_on_what_is_open(path, corrected)
                 sure = Confidence.LIKELY if likely else Confidence.CERTAIN
                 unit = limit.pressure.unit
                 found.append(Recommendation(path, limit.enter, unit, "proposal", sure, _MARGIN))
@@ -158,6 +162,13 @@ def _limits(
             withheld.append(Withheld(path, doubted or why))
             replaced.add(path)
     return found, replaced, withheld
+
+
+def _rests_on_what_is_open(path: KeyPath, examined: Examined) -> bool:
+    """Whether nobody knows if normal runs pass a cutoff: no band, or one that leaves it open."""
+    profile, check = examined.subject.profile, _PASSES[path]
+    open_ones = {item.check for item in examined.undecided if item.reason != NO_HIGH}
+    return profile.expected is None or check in open_ones
 
 
 def _too_near(slip: Recommendation, subject: Subject) -> bool:

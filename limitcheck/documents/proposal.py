@@ -57,6 +57,8 @@ def _answer(proposed: Proposed) -> Iterator[Block]:
         told = f"{'; '.join(which)}."
     yield Text(f"{named(proposed.file.profile)}: {told}", strong=True)
     yield from map(to_type, shown)
+    if proposed.unseen_runs:
+        yield Text(f"{proposed.unseen_runs}.", strong=True)
     if written is not None:
         yield Text(written.text, strong=True)
         if written.mistaken:
@@ -160,6 +162,13 @@ def _notes(proposed: Proposed) -> Iterator[str]:
         yield f"Whether another flow, temperature or length helps: {proposed.room.not_computed}."
 
 
+def _not_checked(proposed: Proposed) -> Iterator[str]:
+    """The same with what the answer says itself."""
+    if proposed.unseen_runs:
+        yield f"{proposed.unseen_runs}."
+    yield from _notes(proposed)
+
+
 def proposal_data(found: Sequence[Proposed], looked: Looked) -> dict[str, Any]:
     """Every proposal as plain data."""
     return frame(
@@ -178,6 +187,7 @@ def _data(proposed: Proposed) -> dict[str, Any]:
         "correct_first": "; ".join(proposed.mistaken) or None,
         "written": proposed.written and _written_data(proposed.written),
         "not_written": proposed.not_written or None,
+        "not_checked": list(_not_checked(proposed)),
         "unrated": list(proposed.proposal.unrated),
         "margins": {
             name: {
