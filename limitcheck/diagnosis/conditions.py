@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from math import exp, sqrt
 from typing import NamedTuple
@@ -121,14 +122,24 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
         return None
     known = [pairs] if pairs else []
     found = together([*statements, *known])
+    wide = together([*map(_of_any_run, statements), *known])
+    if _contradict(statements) or wide.apart:
+        least, most = _as_printed(found.least, unit), _as_printed(found.most, unit)
+        return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart)
     # between both ends a pressure is normal; beyond them others of the runs may lie
-    any_run = not found.apart
-    wide = together([*map(_of_any_run, statements), *known]) if any_run else found
     least, most = _as_printed(wide.least, unit), _as_printed(wide.most, unit)
-    if found.normal is None:
-        return MovedBand(lowest, highest, least, None, None, most, pairs, found.apart, any_run)
-    low, high = (_as_printed(pascal, unit) for pascal in found.normal)
-    return MovedBand(lowest, highest, least, low, high, most, pairs, of_any_run=any_run)
+    normal = found.normal
+    if found.apart and not known:
+        normal = statements[0].high, statements[1].low
+    if normal is None:
+        return MovedBand(lowest, highest, least, None, None, most, pairs, of_any_run=True)
+    low, high = (_as_printed(pascal, unit) for pascal in normal)
+    return MovedBand(lowest, highest, least, low, high, most, pairs, of_any_run=True)
+
+
+def _contradict(ends: Sequence[Statement]) -> bool:
+    """Whether the ends of a band are farther apart [Pa] than its lowest and its highest run."""
+    return len(ends) > 1 and bool(together([_of_any_run(ends[0]), ends[1]]).apart)
 
 
 def _of_any_run(end: Statement) -> Statement:

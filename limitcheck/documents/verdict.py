@@ -19,8 +19,9 @@ _BASIS = {
 
 GOOD_DAY = "A pressure read there on a good day tells."
 _OTHER_RUNS = (
-    f": beside the ratios, a run may make {percent(RUNS_APART - 1.0)} more than the lowest or less "
-    f"than the highest of the band, and a reading may be {percent(VARIATION)} off"
+    f": beside the ratios, a run may make {percent(RUNS_APART - 1.0)} more than the lowest or "
+    f"{percent(1.0 - 1.0 / RUNS_APART)} less than the highest of the band, and a reading may be "
+    f"{percent(VARIATION)} off"
 )
 _LOW_TO_HIGH = ": the least of the run's lowest point to the most of its highest"
 

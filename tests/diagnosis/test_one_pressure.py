@@ -161,7 +161,7 @@ def test_between_both_it_can_not_be_told_and_what_would_tell_is_said() -> None:
     assert "A pressure read there on a good day tells." in text
     found = everything(ENDS_AT_ITS_WASH, 111)
     assert found.verdict == "undecided"
-    assert "can't be told from normal (99.1 bar to 109 bar, and as far as" in found.message
+    assert "can't be told from normal (99 bar to 109 bar, and as far as" in found.message
     assert "--normal all=" in found.message
 
 
