@@ -75,11 +75,14 @@ def _predicted(
 ) -> tuple[Document, dict[str, Any]]:
     from datetime import date
 
+    from ..checking.doubts import band_in_doubt
     from ..documents.prediction import prediction_data, prediction_document
     from ..physics.predict import predict
 
-    found = predict(file.profile, change)
-    return prediction_document(file, found, at, date.today()), prediction_data(file, found, at)
+    found, today = predict(file.profile, change), date.today()
+    doubt = band_in_doubt(file, today)
+    document = prediction_document(file, found, at, today, doubt=doubt)
+    return document, prediction_data(file, found, at, doubt=doubt)
 
 
 def _calibrated(

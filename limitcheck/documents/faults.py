@@ -22,7 +22,7 @@ from ..profile.load import ProfileFile
 from ..units import Pressure
 from ..units.printing import as_read, as_stated
 from .blocks import Bullets, Document, Section, Table, Text
-from .parts import answer, doubted, named
+from .parts import answer, band_not_used, named
 from .verdict import not_used
 
 OUTCOMES = {
@@ -43,6 +43,7 @@ NOT_MEASURED = (
     "What stands here as usually or sometimes holds or does not, for one system; measure its "
     "normal pressure to know."
 )
+RESTS_ON_IT = "What stands here rests on it."
 FROM_PAIRS = (
     "It rests on the measured pairs; what stands here as usually or sometimes is what they leave "
     "open. To know, give in [expected] what normal runs read."
@@ -69,16 +70,24 @@ def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = ""
         more = "1 fault" if over == 1 else f"{over} faults"
         text = f"{more} can pass what a part holds before anything stops the pump."
         told.append(Text(text, strong=True))
-    against = [Text(doubted(doubt, rests=bool(found.normal.typed)), strong=True)] if doubt else []
+    said = doubt if found.normal.typed else band_not_used(doubt)
+    against = [Text(said, strong=True)] if doubt else []
     not_given = [Text(text) for text in _not_rated_told(found)]
-    summary = (*told, *not_given, *against, Text(normal_text(found)), Text(CAUTION))
+    summary = (*told, *not_given, *against, Text(normal_text(found, in_doubt=bool(doubt))))
+    summary = (*summary, Text(CAUTION))
     return answer(f"Faults of {named(profile)}", summary, faults_sections(found), [file], day)
 
 
-def normal_text(found: Faults) -> str:
-    """The pressure that faults start from; raises CannotPredict where there is none."""
+def normal_text(found: Faults, *, in_doubt: bool) -> str:
+    """The pressure that faults start from, `in_doubt` where something speaks against the band.
+
+    Raises CannotPredict where there is none.
+    """
     normal, unit = found.normal, found.profile.instrument.pressure_unit
     span = _span(normal.low, normal.high, unit, normal.typed)
+    if in_doubt and normal.typed:
+        told = [f"Expected pressure, in doubt: {span} ({normal.basis}).", RESTS_ON_IT]
+        return " ".join([*told, *_predicted_told(found)])
     told = [f"Normal pressure: {span} ({normal.basis})."]
     told += _predicted_told(found)
     for which, reached in (("low", _reached_low(found)), ("high", _reached_high(found))):

@@ -17,7 +17,7 @@ from ..units.printing import as_read, as_stated
 from .blocks import Block, Bullets, Document, Section, Table, Text
 from .cautions import AT_THE_BENCH, texts
 from .data import frame, plain_data, predicted_data, profile_data
-from .parts import answer, capital, named, not_used
+from .parts import answer, band_not_used, capital, named
 
 BEFORE_EACH_STEP = "Flow off, display at zero."
 HOW_TO_READ = (
@@ -61,7 +61,7 @@ def isolation_document(
     steps = _step_table("From the outlet to the pump", plan, isolation)
     summary = list(verdict_blocks(isolation, about))
     if doubt:
-        summary.append(Text(not_used(doubt), strong=True))
+        summary.append(Text(band_not_used(doubt), strong=True))
     if isolation.no_normal is not None:
         told = f"No normal pressures: {isolation.no_normal}. Give those of a good day:"
         summary.append(Text(f"{told} --normal all=..., --normal column-inlet=..."))

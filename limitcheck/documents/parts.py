@@ -19,19 +19,13 @@ FACTORS = "The factors are exact; figures of more than nine digits are rounded."
 SIGNED = ("Reviewed by", "Date", "Signature")
 
 
-_RESTS_ON_IT = "What stands here rests on it."
 _NOT_USED = "It is not used here: correct it first."
-"""Said after what speaks against a profile's band."""
+"""Said after what speaks against a profile's band, of an answer that does not rest on it."""
 
 
-def not_used(doubt: str) -> str:
+def band_not_used(doubt: str) -> str:
     """What speaks against the expected band, of an answer that does not rest on it."""
     return f"{doubt} {_NOT_USED}"
-
-
-def doubted(doubt: str, *, rests: bool) -> str:
-    """What speaks against the expected band, and whether the answer `rests` on it."""
-    return f"{doubt} {_RESTS_ON_IT}" if rests else not_used(doubt)
 
 
 def answer(

@@ -24,15 +24,18 @@ from ..units.printing import as_read, digits, figures, in_unit
 from .blocks import Block, Bullets, Document, Section, Table, Text, ToType
 from .data import frame, plain_data, predicted_data, pressure_data, profile_data
 from .measured import measured_data, measured_sections
-from .parts import answer, named, stated_temperatures
+from .parts import answer, band_not_used, named, stated_temperatures
 
 NOT_COVERED = "Not covered: dissolved sample, age and dirt of the column."
 
 
 def prediction_document(
-    file: ProfileFile, prediction: Prediction, changes: str | None, day: date
+    file: ProfileFile, prediction: Prediction, changes: str | None, day: date, *, doubt: str
 ) -> Document:
-    """The prediction with its interval and budget; `changes` says what differs from the profile."""
+    """The prediction with its interval and budget; `changes` says what differs from the profile.
+
+    `doubt` is what speaks against the band of the profile, here and below.
+    """
     profile = file.profile
     title = f"Predicted pressure of {named(profile)}"
     under = _conditions(profile, prediction, changes)
@@ -40,11 +43,12 @@ def prediction_document(
     columns = [part for part in profile.flow_path if part.part == "column"]
     if changes is not None and len(columns) > 1 and re.search("length|particle", changes):
         told.append(f"What is changed of a column is changed of the {columns[0].name}.")
-    band = band_of(profile, doubt="")
-    if band is not None and band.doubt:
-        told.append(f"The profile's expected band is in doubt: {band.doubt}; correct it first.")
+    band = band_of(profile, doubt=doubt)
+    if doubt:
+        told.append(band_not_used(doubt))
     elif band is not None and changes is None:
-        told.append(f"The profile expects {band.low} to {band.high} ({band.basis}).")
+        why = f", {band.why_not}" if not band.normal and band.basis != "predicted" else ""
+        told.append(f"The profile expects {band.low} to {band.high} ({band.basis}){why}.")
     summary = [Text(text, strong=text is told[0]) for text in told]
     sections = (
         *prediction_sections(profile, prediction),
@@ -169,10 +173,10 @@ def _every_unit(prediction: Prediction, profile: Profile) -> Table:
 
 
 def prediction_data(
-    file: ProfileFile, prediction: Prediction, changes: str | None
+    file: ProfileFile, prediction: Prediction, changes: str | None, *, doubt: str
 ) -> dict[str, Any]:
     """The prediction as plain data; `parts`, counted from 1, is at one composition."""
-    ready, expected = prediction.ready, file.profile.expected
+    ready, band = prediction.ready, band_of(file.profile, doubt=doubt)
     shape = partial(predicted_data, unit=file.profile.instrument.pressure_unit)
     points = plain_data(prediction.points, shape, ("minute", "percent_b"))
     run = _run(file.profile, prediction)
@@ -212,11 +216,13 @@ def prediction_data(
         rests_on=list(prediction.reasons),
         measured=measured_data(file.profile, prediction),
         extrapolated=prediction.extrapolated,
-        expected=expected
+        band_in_doubt=doubt or None,
+        expected=band
         and {
-            "low": pressure_data(expected.low),
-            "high": pressure_data(expected.high),
-            "basis": expected.basis,
+            "low": pressure_data(band.low),
+            "high": pressure_data(band.high),
+            "basis": band.basis,
+            "why_not_normal": doubt or band.why_not or None,
         },
     )
 

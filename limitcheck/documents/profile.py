@@ -145,7 +145,7 @@ def _sections(item: Checked | FileReport) -> Iterator[Section]:
         Section("Method and instrument", tuple(_identity(profile))),
         Section("Pressures", tuple(_pressures(item))),
         *predicted_sections(item),
-        *faults_of(profile),
+        *faults_of(item),
         Section("What this report rests on", (inputs([item.file]), _settings(item))),
         signature(),
     ]
@@ -207,11 +207,11 @@ def predicted_sections(item: Checked) -> Iterator[Section]:
     yield from prediction_sections(item.profile, found)
 
 
-def faults_of(profile: Profile) -> Iterator[Section]:
+def faults_of(item: Checked) -> Iterator[Section]:
     """What each fault would do to the pressure, or why that is not known."""
-    found = Faults(profile)
+    found, in_doubt = Faults(item.profile), bool(item.report.band_doubt)
     try:
-        yield Section("Faults", (Text(normal_text(found)), Text(CAUTION)))
+        yield Section("Faults", (Text(normal_text(found, in_doubt=in_doubt)), Text(CAUTION)))
         yield from faults_sections(found)
     except CannotPredict as error:
         yield Section("Faults", (Text(f"No normal pressure to start from: {error.message}."),))

@@ -17,7 +17,7 @@ from .causes import all_causes_table, height, what_to_look_at
 from .cautions import CAUTIONS, IN_A_RECORD, READING_A_PRESSURE, texts
 from .data import frame, predicted_data, pressure_data, profile_data
 from .faults import not_worked_out
-from .parts import answer, capital, named, not_used, on_its_display
+from .parts import answer, band_not_used, capital, named, on_its_display
 from .verdict import verdict
 from .would_tell import would_tell, would_tell_section
 
@@ -59,7 +59,7 @@ def reading_document(
     if reading.pressure.unit != reading.unit:
         shown = f"{reading.pressure}, {on_its_display(reading.pressure, file.profile)},"
     shown += f" at {changes}" if changes else ""
-    doubt = not_used(doubt) if doubt else ""
+    doubt = band_not_used(doubt) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
     room = LINES - _lines(summary)
     sections = (

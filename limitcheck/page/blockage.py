@@ -14,7 +14,7 @@ from ..diagnosis.openings import EVERYTHING, REVERSED, openings
 from ..diagnosis.steps import PlannedStep
 from ..documents import isolation as words
 from ..documents.cautions import AT_THE_BENCH, texts
-from ..documents.parts import not_used
+from ..documents.parts import band_not_used
 from ..errors import LimitcheckError
 from ..profile.model import Profile
 from ..units import Pressure, as_typed
@@ -88,7 +88,7 @@ def find(folder: Folder, form: Form, today: date) -> Screen:
         "verdict": list(words.verdict_blocks(replace(found, first=None))),
         "found": list(words.found_sections(found)),
         "answered": found.verdict != "plan",
-        "doubt": not_used(doubt) if doubt else "",
+        "doubt": band_not_used(doubt) if doubt else "",
         "at_once": None if found.first is None else words.first_text(found.first),
         "step": None if step is None else _shown(step, found, form),
         "done": [_shown(s, found, form) for s in steps.values() if s.reading is not None],

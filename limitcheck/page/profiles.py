@@ -38,7 +38,7 @@ def _chapters(checked: Checked, today: date) -> Iterator[Chapter]:
     yield Chapter("Proposed cutoffs", (Section("", limits.summary), *why))
     predicted, *by_part = predicted_sections(checked)
     yield Chapter(predicted.heading, (predicted._replace(heading=""), *by_part))
-    normal, *outcomes = faults_of(checked.profile)
+    normal, *outcomes = faults_of(checked)
     yield Chapter(normal.heading, (normal._replace(heading=""), *outcomes))
 
 

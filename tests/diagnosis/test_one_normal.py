@@ -116,14 +116,16 @@ def test_pairs_that_say_nothing_are_named_beside_a_prediction(pairs: list[str], 
     assert found.normal is not None
     assert why in found.normal.unused_pairs
     assert f"[[measured]] is not used: {found.normal.unused_pairs}." in verdict(found, "it")
-    assert f"[[measured]] is not used: {found.normal.unused_pairs}." in normal_text(Faults(one))
+    assert f"[[measured]] is not used: {found.normal.unused_pairs}." in normal_text(
+        Faults(one), in_doubt=False
+    )
 
 
 def test_pairs_that_are_used_are_not_said_to_be_left() -> None:
     one = profile(PUMP, TUBE, INJECTOR, COLUMN, measured=PAIRS, cutoffs=CUTOFFS)
     normal = normal_pressure(one, lambda: predict(one))
     assert normal.unused_pairs == ""
-    assert "is not used" not in normal_text(Faults(one))
+    assert "is not used" not in normal_text(Faults(one), in_doubt=False)
 
 
 def test_of_a_band_in_doubt_nothing_is_normal() -> None:
