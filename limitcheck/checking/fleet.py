@@ -21,10 +21,14 @@ from ..units import Pressure
 from .band import Band, band_of
 from .carried import ratings_of
 from .margins import Margins, margins_of
-from .results import FileReport, folded_findings, worst_of
-
-NOT_DECIDED_STATE, NOTHING_OPEN = "not decided", "nothing open"
-"""States of a profile without an open finding."""
+from .results import (
+    NOT_DECIDED_STATE,
+    NOTHING_OPEN,
+    FileReport,
+    folded_findings,
+    state_of,
+    worst_of,
+)
 
 
 class Facts(NamedTuple):
@@ -165,7 +169,7 @@ class FleetRow(NamedTuple):
         return Nearness(by_harm(self)[0])
 
 
-def by_harm(row: FleetRow) -> tuple[int, Fraction, int, str]:
+def by_harm(row: FleetRow) -> tuple[int, bool, Fraction, int, str]:
     """The key that sorts what is nearest to harm first.
 
     1. Files that cannot be read: nothing is known of them.
@@ -174,9 +178,9 @@ def by_harm(row: FleetRow) -> tuple[int, Fraction, int, str]:
     3. Less headroom than the policy keeps under the weakest rating, or an open error, or an open
        warning where a rating is known: first what has no rating at all, then the least headroom.
        Where a part has no rating, headroom is at most what is stated.
-    4. What is not decided: no rating in force for every part up to the column, or a check that is
-       required and left open. First what has no rating at all, then the least headroom. It may be
-       harm, so it stands before what is known to be well.
+    4. What is not decided: no rating in force for every part up to the column, or a check left
+       open. First what is required, there first what has no rating at all, then the least
+       headroom. It may be harm, so it stands before what is known to be well.
     5. What is well: the least headroom first.
 
     Rows that are alike stand by file.
@@ -184,19 +188,21 @@ def by_harm(row: FleetRow) -> tuple[int, Fraction, int, str]:
     facts = row.facts
     worst = GRADES_IN_ORDER.index(row.state)
     if facts is None:
-        return Nearness.UNREADABLE, Fraction(0), worst, row.path
+        return Nearness.UNREADABLE, False, Fraction(0), worst, row.path
     headroom = facts.headroom
     if not facts.stops:
-        return Nearness.BEYOND, _FURTHEST, worst, row.path
+        return Nearness.BEYOND, False, _FURTHEST, worst, row.path
     if facts.over:  # a rating of zero gives no share
-        return Nearness.BEYOND, _FURTHEST if headroom is None else headroom, worst, row.path
+        over = _FURTHEST if headroom is None else headroom
+        return Nearness.BEYOND, False, over, worst, row.path
     known = Fraction(-1) if headroom is None else headroom
     little = headroom is not None and (headroom < facts.kept or row.wrong is not None)
     if little or row.wrong is Severity.ERROR:
-        return Nearness.NEAR, known, worst, row.path
-    if not facts.rated or row.left_open:
-        return Nearness.NOT_DECIDED, known, worst, row.path
-    return Nearness.WELL, known, worst, row.path
+        return Nearness.NEAR, False, known, worst, row.path
+    required = bool(not facts.rated or row.left_open)
+    if required or row.undecided:
+        return Nearness.NOT_DECIDED, not required, known, worst, row.path
+    return Nearness.WELL, False, known, worst, row.path
 
 
 _FURTHEST = Fraction(-(10**9))
@@ -220,19 +226,13 @@ def _row(report: FileReport) -> FleetRow:
             for name in finding.data["checks"]
         )
     )
-    if worst is not None:
-        state = worst.grade
-    elif left_open or facts is None or not facts.rated:
-        state = NOT_DECIDED_STATE
-    else:
-        state = NOTHING_OPEN
     return FleetRow(
         report.name,
         report.sha256,
         report.method or "",
         report.instrument or "",
         facts,
-        state,
+        state_of(report, rated=facts is not None and facts.rated),
         "" if worst is None else worst.told,
         _wrong(report),
         report.counts,

@@ -149,6 +149,20 @@ def worst_of(report: FileReport) -> Worst | None:
     return Worst(1 + first.severity.rank, f"{first.check}{sure}{more}")
 
 
+NOT_DECIDED_STATE, NOTHING_OPEN = "not decided", "nothing open"
+"""States of a profile without an open finding."""
+
+
+def state_of(report: FileReport, *, rated: bool = True) -> str:
+    """The state of a profile, the same in every list: the grade of its worst open finding, else
+    whether anything is not decided, a rating that is not known among it.
+    """
+    worst = worst_of(report)
+    if worst is not None:
+        return worst.grade
+    return NOT_DECIDED_STATE if report.undecided or not rated else NOTHING_OPEN
+
+
 def count(number: int, word: str) -> str:
     """A number with its word, as in "1 reading", "2 readings"."""
     return f"{number} {word}{'' if number == 1 else 's'}"

@@ -124,7 +124,7 @@ def _table(rows: Sequence[FleetRow], names: Mapping[str, str], unit: str) -> Tab
         if row.nearness is Nearness.BEYOND:
             marked.append((number, 3))
     table = Table("", _COLUMNS, tuple(cells), _FIGURES, tuple(marked), _SPARE)
-    if any(row.left_open for row in rows):
+    if any(row.undecided or row.left_open for row in rows):
         return table
     return table.without(_COLUMNS.index("Not decided"))
 
@@ -150,8 +150,15 @@ def _shown(row: FleetRow, unit: str) -> Iterator[str]:
     low = facts.low if facts.warns else None
     yield OFF if low is None else _in(low, unit, facts)
     yield facts.part
-    yield ", ".join(row.left_open)
+    yield _not_decided(row)
     yield _measured(facts)
+
+
+def _not_decided(row: FleetRow) -> str:
+    """The checks that are required and left open by name, and how many others are."""
+    others = row.undecided - len(row.left_open)
+    more = [count(others, "check" if not row.left_open else "other")] if others > 0 else []
+    return ", ".join([*row.left_open, *more])
 
 
 def _headroom(facts: Facts) -> str:

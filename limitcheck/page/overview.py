@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from ..checking.results import GRADES, count
+from ..checking.results import GRADES, NOT_DECIDED_STATE, NOTHING_OPEN, count
 from .addresses import screen_named
 from .folder import MOST_LISTED, Folder
 from .forms import Form
@@ -14,18 +14,15 @@ from .states import State
 
 PAGE = 100
 """Profiles on one page of the list."""
-FINE = "nothing open"
-UNDECIDED = "not decided"
-"""No open finding, but checks that could not be decided: what they ask is not known."""
 STATES = {"unreadable": "cannot be read", "error": "error", "warning": "warning", "note": "note"}
 assert tuple(STATES) == tuple(map(str, GRADES))
-CHOICES = (*STATES.values(), UNDECIDED, FINE)
+CHOICES = (*STATES.values(), NOT_DECIDED_STATE, NOTHING_OPEN)
 _WORDS = {
     "error": "with an error",
     "warning": "with a warning",
     "note": "with a note",
-    UNDECIDED: "with checks not decided",
-    FINE: "with nothing open",
+    NOT_DECIDED_STATE: "with checks not decided",
+    NOTHING_OPEN: "with nothing open",
 }
 FIELDS = ("method", "instrument", "state")
 
@@ -76,12 +73,6 @@ def overview(folder: Folder, form: Form, today: date) -> Screen:
     )
 
 
-def _state(state: State) -> str:
-    if not state.grade and state.report.undecided:
-        return UNDECIDED
-    return STATES.get(state.grade, FINE)
-
-
 def _row(name: str, state: State) -> Row:
     margins = state.margins
     weakest = None if margins is None else margins.weakest
@@ -91,7 +82,7 @@ def _row(name: str, state: State) -> Row:
         state.title,
         state.instrument,
         state.grade,
-        _state(state),
+        STATES.get(state.state, state.state),
         "" if state.worst is None else state.worst.told,
         state.verdict,
         "" if weakest is None else weakest.text,

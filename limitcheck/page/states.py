@@ -10,11 +10,13 @@ from typing import NamedTuple
 
 from ..checking.margins import Margins, margins_of
 from ..checking.policy_file import policy_for
-from ..checking.results import FileReport, Worst, worst_of
+from ..checking.results import NOT_DECIDED_STATE, FileReport, Worst, state_of, worst_of
 from ..checking.run import Target, check_targets
 from ..documents.findings import verdict
+from ..profile.hardware import under_pressure
 from ..profile.load import load
 from ..profile.text import UnreadableProfile
+from ..profile.unrated import unrated
 
 Stamp = tuple[tuple[str, tuple[int, ...]], ...]
 """Paths, each with what its file system says of it; nothing of a file that is gone."""
@@ -31,6 +33,8 @@ class State(NamedTuple):
     title: str
     instrument: str
     worst: Worst | None
+    state: str
+    """As `limitcheck fleet` gives it."""
     verdict: str
     margins: Margins | None
 
@@ -43,7 +47,8 @@ class State(NamedTuple):
     def place(self) -> tuple[int, float, str]:
         """Its place in a list, the worst first: grade, what is not decided, then weakest margin."""
         weakest = None if self.margins is None else self.margins.weakest
-        rank = (8 if self.report.undecided else 9) if self.worst is None else self.worst.rank
+        rest = 8 if self.state == NOT_DECIDED_STATE else 9
+        rank = rest if self.worst is None else self.worst.rank
         return rank, float(weakest.share) if weakest is not None else 0.0, self.path
 
 
@@ -71,17 +76,16 @@ class States:
 
 
 def _state(report: FileReport) -> State:
-    title, margins = "", None
+    title, margins, rated = "", None, True
     if report.status != "unreadable":
         try:
             profile = load(report.path).profile
         except UnreadableProfile:  # changed since it was checked; the next look sees that
             pass
         else:
-            title, margins = (
-                profile.method.title or "",
-                margins_of(profile, doubt=report.band_doubt),
-            )
+            title = profile.method.title or ""
+            margins = margins_of(profile, doubt=report.band_doubt)
+            rated = bool(under_pressure(profile)) and not unrated(profile)
     return State(
         report.path,
         report,
@@ -89,6 +93,7 @@ def _state(report: FileReport) -> State:
         title,
         report.instrument or "",
         worst_of(report),
+        state_of(report, rated=rated),
         verdict(report),
         margins,
     )

@@ -13,11 +13,13 @@ from limitcheck.checking.fleet import FleetRow, Nearness, by_harm, fleet_of
 from limitcheck.checking.policy_file import policy_for
 from limitcheck.checking.results import worst_of
 from limitcheck.checking.run import Target, check_targets
+from limitcheck.page.states import States, stamp
 from tests.profiles_for_tests import write
 
 ROOT = Path(__file__).parents[2]
 CASES, STARTING = ROOT / "tests/cases", ROOT / "profiles"
 DAY = date(2026, 11, 27)
+DETECTOR = '[[flow_path]]\npart = "detector cell"\nrating = "400 bar"\n'
 ACCEPTED = """
 [[accepted]]
 check = "high-cutoff-above-rating"
@@ -144,10 +146,10 @@ def test_what_is_nearest_to_harm_comes_first(tmp_path: Path) -> None:
         "UNREADABLE",
         *["BEYOND"] * 4,
         *["NEAR"] * 3,
-        *["NOT_DECIDED"] * 2,
-        *["WELL"] * 2,
+        *["NOT_DECIDED"] * 4,
     ]
-    assert [row.state for row in rows][-2:] == ["nothing open"] * 2
+    # All is rated, and checks that are not required are open.
+    assert [row.state for row in rows][-2:] == ["not decided"] * 2
     # An acceptance answers for a finding; the cutoff is over the rating as before.
     assert ("accepted", 1) in rows[3].counts
 
@@ -168,7 +170,7 @@ def test_headroom_as_it_is_to_be_kept_is_kept(tmp_path: Path) -> None:
     assert rating is not None
     assert rating.weakest is not None
     assert str(rating.weakest) == "400 bar"
-    for share, place in (("35 %", "WELL"), ("35.1 %", "NEAR")):
+    for share, place in (("35 %", "NOT_DECIDED"), ("35.1 %", "NEAR")):
         path.write_text(f'{told}[margins]\nheadroom = "{share}"\n', "utf-8")
         assert row_of(path).nearness.name == place
 
@@ -184,6 +186,30 @@ def test_the_order_is_total_and_the_same_from_any_order() -> None:
 def test_workers_give_the_same_rows(tmp_path: Path) -> None:
     paths = [write(tmp_path, f"{n}.toml", method=f'"KB-{n}"') for n in range(220)]
     assert rows_of(*paths, jobs=2) == rows_of(*paths)
+
+
+@pytest.mark.parametrize(
+    ("taken_out", "place", "state"),
+    [("", "WELL", "nothing open"), (DETECTOR, "NOT_DECIDED", "not decided")],
+)
+def test_well_is_only_what_has_no_check_open(
+    taken_out: str, place: str, state: str, tmp_path: Path
+) -> None:
+    """Attack on issue 18: "nothing open" beside a check that said "not decided"."""
+    clean = (ROOT / "examples/cutoffs/clean.toml").read_text("utf-8")
+    assert taken_out in clean
+    path = tmp_path / "clean.toml"
+    path.write_text(clean.replace(taken_out, ""), "utf-8")
+    row = row_of(path)
+    assert (row.nearness.name, row.state) == (place, state)
+    assert (row.undecided > 0) == (place == "NOT_DECIDED")
+
+
+def test_the_overview_of_the_page_gives_the_same_states() -> None:
+    paths = [*CASES.glob("*.toml"), *STARTING.glob("*.toml")]
+    found = {row.path: row.state for row in rows_of(*paths)}
+    stamps = {str(path): stamp([str(path)]) for path in paths}
+    assert {one.path: one.state for one in States().of(stamps, DAY)} == found
 
 
 def test_states_and_counts_are_those_of_a_check() -> None:
