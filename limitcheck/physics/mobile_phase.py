@@ -20,7 +20,7 @@ def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Li
     """The mobile phase at a composition, percent_b [%] from 0 to 100 before mixing.
 
     Raises CannotPredict where a solvent is missing or its text is not understood, or the two do
-    not mix.
+    not mix, and for a percentage alone beside a solvent without water.
 
     >>> liquid("water", "acetonitrile", 25)
     Liquid(solvents=(('acetonitrile', 0.25), ('water', 0.75)), solutes=())
@@ -30,7 +30,31 @@ def liquid(solvent_a: str | None, solvent_b: str | None, percent_b: float) -> Li
     if percent_b == 0.0 and solvent_b is None:
         return _read(solvent_a, "solvent_a")
     first, second = _read(solvent_a, "solvent_a"), _read(solvent_b, "solvent_b")
+    if percent_b < 100.0:
+        _refuse_percentage_alone("solvent_a", solvent_a, first, second)
+    if percent_b > 0.0:
+        _refuse_percentage_alone("solvent_b", solvent_b, second, first)
     return mixed([(first, (100.0 - percent_b) / 100.0), (second, percent_b / 100.0)])
+
+
+def _refuse_percentage_alone(field: str, text: str | None, own: Liquid, other: Liquid) -> None:
+    """Refuses "10 % methanol" beside acetonitrile: in water, as usual, or in that?"""
+    water = dict(own.solvents).get("water")
+    if text is None or not water or water == 1.0 or "water" in dict(other.solvents):
+        return
+    from .solvent_text import percentage_alone
+
+    if (alone := percentage_alone(text.strip().casefold())) is None:
+        return
+    name, share = alone
+    parts, rests = f"{100 * share:g}:{100 * (1.0 - share):g}", ["water"]
+    rests += [rest for rest, _ in other.solvents if len(other.solvents) == 1 and rest != name]
+    write = " or ".join(f'"{name}/{rest} {parts}"' for rest in rests)
+    raise CannotPredict(
+        f'{field} "{text}" is a solvent in per cent alone, which in most methods is in water, but '
+        f"the other solvent holds none: write {write}",
+        at=("conditions", field),
+    )
 
 
 def predicted_as(solvent: str | None) -> str | None:

@@ -78,13 +78,11 @@ def understood(folded: str) -> Liquid:
             raise NotUnderstood(f"pH {found['ph']} is over {HIGHEST_PH:g}")
     kinds = kinds_of(_PH.sub(" ", folded))
     kinds.refuse_solvents_by_mass()
-    text = plain(_EMPTY.sub("", kinds.text))
-    refuse_unclear(text)
-    text = " ".join(_ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", text)).split()).strip(" ,;")
-    pieces = _BETWEEN.split(text)
+    refuse_unclear(plain(_EMPTY.sub("", kinds.text)))
+    pieces = _pieces(kinds.text)
     if len(pieces) > 1 and not all(pieces):
         raise NotUnderstood("nothing stands on one side of a sign or word between two parts")
-    parts = [_part(piece) for piece in pieces[::2]] if text else []
+    parts = [_part(piece) for piece in pieces[::2]] if any(pieces) else []
     words = [piece.strip(" ,;") for piece in pieces[1::2]]
     _either_share(parts, words)
     _two_meanings(parts, words)
@@ -107,6 +105,22 @@ def understood(folded: str) -> Liquid:
             "as much of large ions, an acid or base for the pH counted as much again"
         )
     return base._replace(solutes=together((solute, 1.0) for solute in widths))
+
+
+def percentage_alone(folded: str) -> tuple[str, float] | None:
+    """The one solvent, with its share [-], of an understood text that does not name the rest."""
+    parts = [_part(piece) for piece in _pieces(kinds_of(_PH.sub(" ", folded)).text)[::2] if piece]
+    named = [part for part in parts if part.liquid is not None or part.aqueous]
+    if len(named) != 1 or named[0].liquid not in _WITH_WATER or named[0].share is None:
+        return None
+    return named[0].liquid.solvents[0][0], named[0].share
+
+
+def _pieces(text: str) -> list[str]:
+    """The parts of a text, with what is between two."""
+    text = plain(_EMPTY.sub("", text))
+    text = " ".join(_ASIDE.sub(" ", _IN_BRACKETS.sub(r"+ \1", text)).split()).strip(" ,;")
+    return _BETWEEN.split(text)
 
 
 def _base(parts: list[Part], beside: bool = True) -> Liquid:

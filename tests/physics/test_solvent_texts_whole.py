@@ -181,3 +181,31 @@ def test_a_long_text_is_refused_at_once(piece: str, end: str) -> None:
     """A pattern that reads it in two ways at each piece would never end."""
     text = (piece * _LONGEST_TEXT)[: _LONGEST_TEXT - len(end)] + end
     assert said(text) is None
+
+
+@pytest.mark.parametrize(
+    ("solvent_a", "solvent_b", "write"),
+    [
+        ("hexane", "10 % isopropanol", '"2-propanol/water 10:90" or "2-propanol/hexane 10:90"'),
+        ("acetonitrile", "10 % methanol", '"methanol/acetonitrile 10:90"'),
+        ("Methanol 62.5 %", "MeCN", '"methanol/acetonitrile 62.5:37.5"'),
+        ("methanol", "10 % ACN with 0.1 % formic acid", '"acetonitrile/methanol 10:90"'),
+    ],
+)
+def test_a_percentage_alone_beside_a_solvent_without_water_is_asked_about(
+    solvent_a: str, solvent_b: str, write: str
+) -> None:
+    with pytest.raises(CannotPredict, match="per cent alone") as refused:
+        liquid(solvent_a, solvent_b, 40)
+    assert write in refused.value.message
+    assert refused.value.at in (("conditions", "solvent_a"), ("conditions", "solvent_b"))
+
+
+def test_a_percentage_alone_beside_water_is_in_water() -> None:
+    for other in ("water", "20 mM phosphate, pH 2.5", "acetonitrile/water 5:95", "5 % methanol"):
+        found = dict(liquid(other, "10 % methanol", 100).solvents)
+        assert found == pytest.approx({"methanol": 0.1, "water": 0.9})
+    # one that is not used says nothing, and one that names its water is clear
+    assert dict(liquid("acetonitrile", "10 % methanol", 0).solvents) == {"acetonitrile": 1.0}
+    for clear in ("methanol/water 10:90", "10 % methanol in water", "water with 10 % methanol"):
+        assert dict(liquid("acetonitrile", clear, 50).solvents)["water"] == pytest.approx(0.45)
