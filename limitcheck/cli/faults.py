@@ -37,8 +37,8 @@ def command(
     found = Faults(file.profile)
     try:
         doubt = band_in_doubt(file, date.today())
-        document = faults_document(file, found, date.today(), doubt)
-        data = faults_data(file, found, doubt)
+        document = faults_document(file, found, date.today(), doubt=doubt)
+        data = faults_data(file, found, doubt=doubt)
     except CannotPredict as error:
         raise Refused(
             f"{file.place(error.at)}: no normal pressure to start from: {error.message}",

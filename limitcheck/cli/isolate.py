@@ -71,8 +71,8 @@ def command(
     if ask:
         readings = _asked(loaded.profile, readings, known)
     found = known(readings)
-    document = isolation_document(loaded, found, date.today(), together(at), doubt)
-    show(wanted, document, isolation_data(loaded, found, together(at), doubt))
+    document = isolation_document(loaded, found, date.today(), together(at), doubt=doubt)
+    show(wanted, document, isolation_data(loaded, found, together(at), doubt=doubt))
     return 0
 
 

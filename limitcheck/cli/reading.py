@@ -108,5 +108,5 @@ def command(
     document = reading_document(
         file, found, today, together(at), all_causes=all_causes, doubt=doubt
     )
-    show(wanted, document, reading_data(file, found, together(at), doubt))
+    show(wanted, document, reading_data(file, found, together(at), doubt=doubt))
     return 0 if found.good else 1

@@ -92,7 +92,7 @@ def isolate(
     *,
     normal: Mapping[str, Pressure] | None = None,
     at: Change | None = None,
-    in_doubt: bool = False,
+    in_doubt: bool,
 ) -> Isolation:
     """The plan for a profile and what the readings (by step name) say so far.
 

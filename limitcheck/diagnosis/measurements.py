@@ -62,7 +62,7 @@ class Measurements:
         normal: Mapping[str, Pressure],
         at: Change,
         *,
-        in_doubt: bool = False,
+        in_doubt: bool,
     ) -> None:
         self.profile = profile
         self.unit = profile.instrument.pressure_unit

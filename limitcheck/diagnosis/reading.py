@@ -93,7 +93,7 @@ def read(
     told: Told | None = None,
     swing: Pressure | None = None,
     period: float | None = None,
-    in_doubt: bool = False,
+    in_doubt: bool,
 ) -> Reading:
     """Compare a reading with a profile, at the conditions of `at` where they differ.
 

@@ -50,7 +50,7 @@ FROM_PAIRS = (
 )
 
 
-def faults_document(file: ProfileFile, found: Faults, day: date, doubt: str = "") -> Document:
+def faults_document(file: ProfileFile, found: Faults, day: date, *, doubt: str) -> Document:
     """Which faults go unnoticed, which cutoff stops the others, and the smallest that is seen.
 
     ``doubt`` is what speaks against the band that they start from.

@@ -12,7 +12,7 @@ from .data import frame, path_data, plain_data, predicted_data, pressure_data, p
 from .faults import open_ratings, overloaded
 
 
-def faults_data(file: ProfileFile, found: Faults, doubt: str = "") -> dict[str, Any]:
+def faults_data(file: ProfileFile, found: Faults, *, doubt: str) -> dict[str, Any]:
     """The faults as plain data; `ratio` is over the normal pressure, at the run's highest point.
 
     `stopped_by` is null where nobody notices; shares are of the cross-section closed, of the flow

@@ -40,7 +40,7 @@ RECORD = (
 
 
 def isolation_document(
-    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None, doubt: str = ""
+    file: ProfileFile, isolation: Isolation, day: date, changes: str | None = None, *, doubt: str
 ) -> Document:
     """Verdict, what to do, and why.
 
@@ -173,7 +173,7 @@ def normal_text(step: PlannedStep, unit: str, basis: str | None = None) -> str:
 
 
 def isolation_data(
-    file: ProfileFile, isolation: Isolation, changes: str | None = None, doubt: str = ""
+    file: ProfileFile, isolation: Isolation, changes: str | None = None, *, doubt: str
 ) -> dict[str, Any]:
     """The isolation for JSON."""
 

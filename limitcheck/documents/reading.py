@@ -46,7 +46,7 @@ def reading_document(
     *,
     all_causes: bool = False,
     on_page: bool = False,
-    doubt: str = "",
+    doubt: str,
 ) -> Document:
     """What to do first, how far from normal, what to look at.
 
@@ -173,7 +173,7 @@ def _lines(blocks: Iterable[Block]) -> int:
 
 
 def reading_data(
-    file: ProfileFile, reading: Reading, changes: str | None = None, doubt: str = ""
+    file: ProfileFile, reading: Reading, changes: str | None = None, *, doubt: str
 ) -> dict[str, Any]:
     """The reading for JSON."""
     unit, normal, told, edges = reading.unit, reading.normal, reading.told, reading.bounds

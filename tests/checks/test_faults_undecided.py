@@ -53,7 +53,7 @@ def judged(made: Profile) -> tuple[list[Finding], str]:
 
 def text_of(made: Profile) -> str:
     file = profile_file()._replace(profile=made)
-    return " ".join(render(faults_document(file, Faults(made), TODAY)).split())
+    return " ".join(render(faults_document(file, Faults(made), TODAY, doubt="")).split())
 
 
 def test_a_pressure_at_the_high_end_of_the_band_is_normal() -> None:
@@ -80,7 +80,7 @@ def test_beyond_the_last_point_of_its_table_a_rating_is_not_known() -> None:
     )
     told = "With flow doubled the flow is 40 mL/min, and no rating of the pump is given above 25"
     assert told in text_of(made)
-    data = faults_data(profile_file()._replace(profile=made), Faults(made))
+    data = faults_data(profile_file()._replace(profile=made), Faults(made), doubt="")
     (part,) = data["not_rated"]
     assert (part["fault"], part["at"], part["above"]) == ("flow-doubled", "40 mL/min", "25 mL/min")
     known = preparative(pump((10, 400), (40, 55)), high=48, expected="low = 18, high = 26")
@@ -102,7 +102,7 @@ def test_the_own_flow_beyond_the_table_is_told_once() -> None:
     told = text_of(made)
     assert "In the method the flow is 20 mL/min, and no rating of the pump is given" in told
     assert told.count("is not decided") == 1
-    data = faults_data(profile_file()._replace(profile=made), Faults(made))
+    data = faults_data(profile_file()._replace(profile=made), Faults(made), doubt="")
     assert [part["fault"] for part in data["not_rated"]] == [None]
 
 

@@ -190,7 +190,7 @@ def _followed(
     first, misread = None, reader.worst / total
     asked = 0
     while asked < 20:
-        result = isolate(profile, readings, normal=normal)
+        result = isolate(profile, readings, normal=normal, in_doubt=False)
         said = _said(result, place)
         first = first or said
         if not result.repeat:

@@ -33,7 +33,12 @@ class Case:
     def reading(self) -> Reading:
         """What it says."""
         return read(
-            self.file.profile, self.pressure, told=self.told, swing=self.swing, period=self.period
+            self.file.profile,
+            self.pressure,
+            told=self.told,
+            swing=self.swing,
+            period=self.period,
+            in_doubt=False,
         )
 
 

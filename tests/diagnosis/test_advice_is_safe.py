@@ -27,7 +27,9 @@ MANY = settings(max_examples=150, derandomize=True)
 
 
 def lines_of(case: Case, *, everything: bool = False) -> list[str]:
-    document = reading_document(case.file, case.reading, date(2026, 5, 1), all_causes=everything)
+    document = reading_document(
+        case.file, case.reading, date(2026, 5, 1), all_causes=everything, doubt=""
+    )
     return terminal.render(document).splitlines()
 
 
@@ -77,7 +79,7 @@ def test_the_flow_is_stopped_first(case: Case) -> None:
 @MANY
 @given(cases())
 def test_data_keep_to_the_schema_and_name_every_source(case: Case) -> None:
-    data = reading_data(case.file, case.reading)
+    data = reading_data(case.file, case.reading, doubt="")
     assert violations("reading", data) == []
     for cause in data["causes"]:
         assert cause["source"]

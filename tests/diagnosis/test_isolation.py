@@ -49,7 +49,9 @@ def run(
     of: str = WITH_GEOMETRY,
     at: Change | None = None,
 ) -> Isolation:
-    return isolate(with_geometry(of).profile, bar(readings), normal=bar(normal or {}), at=at)
+    return isolate(
+        with_geometry(of).profile, bar(readings), normal=bar(normal or {}), at=at, in_doubt=False
+    )
 
 
 def twice(readings: dict[str, float]) -> dict[str, float]:
@@ -59,7 +61,7 @@ def twice(readings: dict[str, float]) -> dict[str, float]:
 
 def told(found: Isolation) -> str:
     """What the command prints."""
-    document = isolation_document(with_geometry(), found, date(2026, 5, 1))
+    document = isolation_document(with_geometry(), found, date(2026, 5, 1), doubt="")
     return " ".join(terminal.render(document).split())
 
 
@@ -494,10 +496,10 @@ def test_no_advice_harms(
     """Nothing is opened before zero, no cutoff raised, no column reversed that may not be."""
     profile = profile_of(scale, 100, 120, {"reversible": reversible, "inlet_frit": frit})
     try:
-        found = isolate(profile, bar({k: float(v) for k, v in readings.items()}))
+        found = isolate(profile, bar({k: float(v) for k, v in readings.items()}), in_doubt=False)
     except ReadingError:
         return
-    document = isolation_document(with_geometry(), found, date(2026, 5, 1))
+    document = isolation_document(with_geometry(), found, date(2026, 5, 1), doubt="")
     text = " ".join(terminal.render(document).split()).casefold()
     may = reversible is True and frit == "0.2 um"
     assert may or "reverse the column with" not in text

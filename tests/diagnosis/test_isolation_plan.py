@@ -18,7 +18,7 @@ from tests.profiles_for_tests import with_geometry
 def test_with_a_prediction_alone_the_normal_is_that_of_predict(text: str) -> None:
     profile = with_geometry(re.sub(r"\[expected\][^\[]*", "", text)).profile
     assert profile.expected is None
-    found, all_of_it = isolate(profile, {}), predict(profile)
+    found, all_of_it = isolate(profile, {}, in_doubt=False), predict(profile)
     assert found.plan[0].low == pytest.approx(all_of_it.low)
     assert found.plan[0].high == pytest.approx(
         all_of_it.high + left_out_allowance(profile, all_of_it)
@@ -28,7 +28,9 @@ def test_with_a_prediction_alone_the_normal_is_that_of_predict(text: str) -> Non
 
 
 def test_columns_in_series_have_a_step_between_them() -> None:
-    steps = [step.name for step in isolate(with_geometry(TWO_COLUMNS).profile, {}).plan]
+    steps = [
+        step.name for step in isolate(with_geometry(TWO_COLUMNS).profile, {}, in_doubt=False).plan
+    ]
     assert steps == ["all", "column-outlet", "part-5", "column-inlet", "pump-outlet"]
     readings = {"all": 120.0, "column-outlet": 118.0, "part-5": 66.0, "column-inlet": 3.0}
     found = run(TWO_COLUMNS, readings)
@@ -42,7 +44,7 @@ def test_a_band_beside_measured_pairs_widens_no_step() -> None:
     parts = (PUMP, TUBE, INJECTOR, column(), TUBE_2, CELL)
     band = '{low = 95, high = 105, basis = "measured"}'
     alone, with_band = (
-        {step.name: step for step in isolate(made, {}).plan}
+        {step.name: step for step in isolate(made, {}, in_doubt=False).plan}
         for made in (
             profile(*parts, measured=", ".join(pairs)),
             profile(*parts, measured=", ".join(pairs), expected=band),

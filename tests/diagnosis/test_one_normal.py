@@ -50,26 +50,26 @@ def test_a_reading_and_the_first_step_say_the_same(
     pressure = Pressure.parse(f"{bar} bar")
     one = made(basis, pairs)
     assert (
-        read(one, pressure, change).position
-        == Measurements(one, {"all": pressure}, {}, change).position
+        read(one, pressure, change, in_doubt=False).position
+        == Measurements(one, {"all": pressure}, {}, change, in_doubt=False).position
     )
 
 
 @pytest.mark.parametrize(("bar", "change"), [(172, Change()), (86, HALF)])
 def test_what_was_measured_there_is_not_called_below_normal(bar: int, change: Change) -> None:
     """A band that somebody only declared does not outrank what was measured."""
-    found = read(made("declared"), Pressure.parse(f"{bar} bar"), change)
+    found = read(made("declared"), Pressure.parse(f"{bar} bar"), change, in_doubt=False)
     assert found.position == "unknown"
     assert found.normal is not None
     assert found.normal.basis == "predicted"
-    other = read(made("declared"), Pressure.parse("100 bar"), HALF)
+    other = read(made("declared"), Pressure.parse("100 bar"), HALF, in_doubt=False)
     assert other.position == "above normal"
     assert Faults(made("declared")).normal.high < 200e5
     assert Faults(made("measured")).normal.low == 190e5
 
 
 def test_the_first_step_above_normal_is_said_to_be() -> None:
-    found = isolate(made("measured", ""), {"all": Pressure.parse("260 bar")})
+    found = isolate(made("measured", ""), {"all": Pressure.parse("260 bar")}, in_doubt=False)
     assert found.verdict == "undecided"
     assert "260 bar with everything connected is above normal (190 bar to 210 bar)" in found.message
     assert "one step more" in found.message
@@ -77,7 +77,10 @@ def test_the_first_step_above_normal_is_said_to_be() -> None:
         PUMP, TUBE, INJECTOR, COLUMN, conditions=GRADIENT, cutoffs=CUTOFFS,
         expected='{low = 60, high = 190, basis = "measured"}',
     )  # fmt: skip
-    assert "is above normal" in isolate(run, {"all": Pressure.parse("370 bar")}).message
+    assert (
+        "is above normal"
+        in isolate(run, {"all": Pressure.parse("370 bar")}, in_doubt=False).message
+    )
 
 
 def test_within_what_a_typed_prediction_is_unsure_by_nothing_is_called_off() -> None:
@@ -96,8 +99,10 @@ def test_within_what_a_typed_prediction_is_unsure_by_nothing_is_called_off() -> 
             (1.01 * (found.high + normal.left_out), "above normal"),
         ):
             pressure = Pressure.parse(f"{pascal / 1e5:.3f} bar")
-            assert read(made, pressure).position == told, (pascal, told)
-            assert Measurements(made, {"all": pressure}, {}, Change()).position == told
+            assert read(made, pressure, in_doubt=False).position == told, (pascal, told)
+            assert (
+                Measurements(made, {"all": pressure}, {}, Change(), in_doubt=False).position == told
+            )
 
 
 @pytest.mark.parametrize(
@@ -112,7 +117,7 @@ def test_pairs_that_say_nothing_are_named_beside_a_prediction(pairs: list[str], 
     """Else "a pressure read there on a good day tells" is said of one that stands in the file."""
     parts = PUMP, TUBE, INJECTOR, COLUMN
     one = profile(*parts, measured=", ".join(pairs), cutoffs=CUTOFFS)
-    found = read(one, Pressure.parse("172 bar"))
+    found = read(one, Pressure.parse("172 bar"), in_doubt=False)
     assert found.normal is not None
     assert why in found.normal.unused_pairs
     assert f"[[measured]] is not used: {found.normal.unused_pairs}." in verdict(found, "it")

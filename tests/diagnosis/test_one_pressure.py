@@ -100,15 +100,17 @@ START = Change(percent_b=5.0)
 def told(text: str, bar: float, at: Change | None = None) -> tuple[str, str]:
     """Where a pressure lies, and what is printed of it."""
     file: ProfileFile = with_geometry(text)
-    found = read(file.profile, Pressure.parse(f"{bar} bar"), at)
-    document = reading_document(file, found, date(2026, 5, 1), "percent-b" if at else None)
+    found = read(file.profile, Pressure.parse(f"{bar} bar"), at, in_doubt=False)
+    document = reading_document(
+        file, found, date(2026, 5, 1), "percent-b" if at else None, doubt=""
+    )
     assert found.good == (found.position == "normal")
     return found.position, " ".join(terminal.render(document).split())
 
 
 def everything(text: str, bar: float, at: Change | None = None) -> Isolation:
     profile = with_geometry(text).profile
-    return isolate(profile, {"all": Pressure.parse(f"{bar} bar")}, at=at)
+    return isolate(profile, {"all": Pressure.parse(f"{bar} bar")}, at=at, in_doubt=False)
 
 
 @pytest.mark.parametrize(
@@ -222,7 +224,7 @@ def test_drops_as_predicted_are_not_called_normal() -> None:
     text = LONG_TUBING.format(low=171, high=324, basis="predicted")
     steps = {"all": 240, "column-outlet": 236, "column-inlet": 66, "valve-inlet": 52}
     readings = {name: Pressure.parse(f"{value} bar") for name, value in steps.items()}
-    found = isolate(with_geometry(text).profile, readings)
+    found = isolate(with_geometry(text).profile, readings, in_doubt=False)
     assert found.verdict == "undecided"
     assert "predicted" in found.message
 

@@ -52,42 +52,47 @@ def made(temperature: str = "", band: bool = True) -> Profile:
 @pytest.mark.parametrize("pressure", ["42 bar", "100 bar"])
 def test_a_change_that_depends_on_it_moves_no_band(change: Change, pressure: str) -> None:
     with pytest.raises(CannotPredict, match=NOT_TOLD) as refused:
-        read(made(), Pressure.parse(pressure), change)
+        read(made(), Pressure.parse(pressure), change, in_doubt=False)
     assert "temperature in [conditions]" in refused.value.advice
-    found = isolate(made(), {"all": Pressure.parse(pressure)}, at=change)
+    found = isolate(made(), {"all": Pressure.parse(pressure)}, at=change, in_doubt=False)
     assert found.verdict == "plan"
     assert NOT_TOLD in (found.no_normal or "")
-    assert read(made('"60 degC"'), Pressure.parse(pressure), change).bounds is not None
+    assert (
+        read(made('"60 degC"'), Pressure.parse(pressure), change, in_doubt=False).bounds is not None
+    )
 
 
 def test_a_change_of_flow_is_the_same_in_any_oven() -> None:
     """At twice the flow about twice the pressure, whatever the columns' temperature."""
     twice = Change(flow=2e-6 / 60)
-    found = read(made(), Pressure.parse("199 bar"), twice)
+    found = read(made(), Pressure.parse("199 bar"), twice, in_doubt=False)
     assert found.position == "normal"
     assert found.moved is not None
     unsure = found.moved.lowest.ratio
     for temperature in ('"10 degC"', '"30 degC"', '"60 degC"'):
-        known = read(made(temperature), Pressure.parse("199 bar"), twice).moved
+        known = read(made(temperature), Pressure.parse("199 bar"), twice, in_doubt=False).moved
         assert known is not None
         assert unsure.low < known.lowest.ratio.central < unsure.high
 
 
 def test_a_reading_at_the_methods_own_conditions_needs_none() -> None:
-    assert read(made(), Pressure.parse("100 bar")).position == "normal"
-    assert read(made(), Pressure.parse("150 bar")).position == "above normal"
+    assert read(made(), Pressure.parse("100 bar"), in_doubt=False).position == "normal"
+    assert read(made(), Pressure.parse("150 bar"), in_doubt=False).position == "above normal"
 
 
 @pytest.mark.parametrize("pressure", ["5 bar", "100 bar", "199 bar"])
 def test_what_is_only_predicted_is_no_normal_pressure(pressure: str) -> None:
-    found = read(made(band=False), Pressure.parse(pressure))
+    found = read(made(band=False), Pressure.parse(pressure), in_doubt=False)
     assert found.position == "unknown"
     assert NOT_TOLD in (found.no_normal or "")
-    taken = isolate(made(band=False), {"all": Pressure.parse(pressure)})
+    taken = isolate(made(band=False), {"all": Pressure.parse(pressure)}, in_doubt=False)
     assert taken.verdict == "plan"
     with pytest.raises(CannotPredict, match=NOT_TOLD):
         _ = Faults(made(band=False)).normal
-    assert read(made('"60 degC"', band=False), Pressure.parse("5 bar")).position == "below normal"
+    assert (
+        read(made('"60 degC"', band=False), Pressure.parse("5 bar"), in_doubt=False).position
+        == "below normal"
+    )
 
 
 @pytest.mark.parametrize("moved", [False, True])
@@ -99,7 +104,7 @@ def test_a_band_that_was_only_predicted_is_no_surer(moved: bool) -> None:
     one = one.model_copy(update={"expected": band.moved({}) if moved else band})
     with pytest.raises(CannotPredict, match=NOT_TOLD):
         _ = Faults(one).normal
-    found = read(one, Pressure.parse("100 bar"))
+    found = read(one, Pressure.parse("100 bar"), in_doubt=False)
     assert found.position == "unknown"
     assert NOT_TOLD in (found.no_normal or "")
 

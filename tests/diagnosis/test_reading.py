@@ -29,7 +29,7 @@ GRADIENT = WITH_GEOMETRY.replace(
 
 
 def take(text: str, at: Change | None = None, of: str = WITH_GEOMETRY) -> Reading:
-    return read(with_geometry(of).profile, Pressure.parse(text), at)
+    return read(with_geometry(of).profile, Pressure.parse(text), at, in_doubt=False)
 
 
 def band(reading: Reading) -> tuple[float, float]:
@@ -81,7 +81,7 @@ SPECIFIC = [e.name for e in Faults(PROFILE).effects if not e.name.endswith("bloc
 def test_each_fault_explains_its_own_pressure(name: str) -> None:
     effect = next(e for e in Faults(PROFILE).effects if e.name == name)
     middle = (effect.low * effect.high) ** 0.5
-    reading = read(PROFILE, Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"))
+    reading = read(PROFILE, Pressure.of(Fraction(f"{middle / 1e5:.4g}"), "bar"), in_doubt=False)
     cause = next(c for c in reading.causes if c.name == name)
     assert cause.fit == "fits"
     # within normal, or less likely than narrower causes because their own band is wide
@@ -106,7 +106,7 @@ def test_a_blockage_is_sized_from_both_ends_of_the_band() -> None:
     assert numbers(frit) == pytest.approx([280 - 172, 280 - 145], rel=0.05)
     halved = with_geometry(WITH_GEOMETRY.replace("high = 172", "high = 145.01")).profile
     doubled = Pressure.of(Fraction(f"{145 * (1 + share):.4f}"), "bar")
-    bed = next(c for c in read(halved, doubled).causes if c.name == "bed-blocked")
+    bed = next(c for c in read(halved, doubled, in_doubt=False).causes if c.name == "bed-blocked")
     assert bed.description.startswith("about 50 % of the cross-section of the bed")
 
 
@@ -410,6 +410,6 @@ def test_two_solvents_that_separate_are_said_not_to_be_known_together() -> None:
     text = WITH_GEOMETRY.replace('"water"', '"hexane"').replace('"acetonitrile"', '"methanol"')
     for share in ("100", "0.5"):
         profile = with_geometry(re.sub(r"percent_b = \d+", f"percent_b = {share}", text)).profile
-        found = read(profile, Pressure.parse("300 bar"))
+        found = read(profile, Pressure.parse("300 bar"), in_doubt=False)
         missing = [item.reason for item in found.not_computed]
         assert "how viscous methanol and hexane are together is not known" in missing

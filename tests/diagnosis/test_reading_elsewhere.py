@@ -61,8 +61,8 @@ PEAK = Change(percent_b=46.0)
 
 def of(text: str, bar: str, at: Change) -> tuple[Reading, str]:
     file = with_geometry(text)
-    found = read(file.profile, Pressure.parse(f"{bar} bar"), at)
-    document = reading_document(file, found, date(2026, 5, 1), "conditions changed")
+    found = read(file.profile, Pressure.parse(f"{bar} bar"), at, in_doubt=False)
+    document = reading_document(file, found, date(2026, 5, 1), "conditions changed", doubt="")
     return found, " ".join(terminal.render(document).split())
 
 

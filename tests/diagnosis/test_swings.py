@@ -29,6 +29,7 @@ def take(
         Pressure.parse(reading),
         swing=Pressure.parse(swing),
         period=period,
+        in_doubt=False,
     )
 
 
@@ -151,7 +152,10 @@ def test_no_seconds(text: str) -> None:
 
 
 def test_answers_without_a_swing_say_nothing_of_it() -> None:
-    assert read(with_geometry().profile, Pressure.parse("160 bar"), told=Told()).swing is None
+    assert (
+        read(with_geometry().profile, Pressure.parse("160 bar"), told=Told(), in_doubt=False).swing
+        is None
+    )
 
 
 def test_the_expected_swing_holds_at_the_methods_own_conditions() -> None:
@@ -161,6 +165,7 @@ def test_the_expected_swing_holds_at_the_methods_own_conditions() -> None:
         Pressure.parse("80 bar"),
         Change(flow=0.5e-6 / 60),
         swing=Pressure.parse("2 bar"),
+        in_doubt=False,
     )
     assert found.position == "normal"
     assert swing_of(found).verdict == "unknown"

@@ -20,7 +20,7 @@ TODAY = date(2026, 11, 26)
 
 
 def take(text: str, told: Told | None = None, of: str = WITH_GEOMETRY) -> Reading:
-    return read(with_geometry(of).profile, Pressure.parse(text), told=told)
+    return read(with_geometry(of).profile, Pressure.parse(text), told=told, in_doubt=False)
 
 
 def place(reading: Reading, name: str) -> int:

@@ -81,7 +81,7 @@ def found(
 ) -> Isolation:
     twice = {name + again: bar(v) for name, v in readings.items() for again in ("", "-again")}
     good_days = {name: bar(value) for name, value in (normal or {}).items()}
-    return isolate(of, twice, normal=good_days)
+    return isolate(of, twice, normal=good_days, in_doubt=False)
 
 
 @pytest.mark.parametrize("normal", [None, {"all": 150}])
@@ -115,7 +115,7 @@ def test_without_a_band_nothing_is_computed_beside_it() -> None:
     assert (answer.verdict, answer.named) == ("unjudged", ())
     assert answer.no_normal is not None
     assert "no resistance_at" in answer.no_normal
-    assert read(of, bar(230)).position == "unknown"
+    assert read(of, bar(230), in_doubt=False).position == "unknown"
     with pytest.raises(CannotPredict, match="no resistance_at"):
         _ = Faults(of).normal
 
@@ -130,8 +130,8 @@ def test_parts_left_out_may_add_their_allowance_everywhere(tubing: str, allowed:
     assert normal.high == pytest.approx(faults.prediction.high + allowed)
     within, beyond = (normal.high - 1e5) / 1e5, (normal.high + 1e5) / 1e5
     for pressure, position in ((within, "unknown"), (beyond, "above normal")):
-        assert read(of, bar(round(pressure, 3))).position == position
-        told = isolate(of, {"all": bar(round(pressure, 3))}).message
+        assert read(of, bar(round(pressure, 3)), in_doubt=False).position == position
+        told = isolate(of, {"all": bar(round(pressure, 3))}, in_doubt=False).message
         assert ("is above normal" in told) == (position == "above normal")
         assert f"{allowed / 1e5:.0f} bar of it for parts without a known resistance" in told
 
@@ -148,12 +148,16 @@ def test_an_excess_within_that_allowance_names_no_part() -> None:
 def test_without_any_tubing_listed_no_step_is_normally_at_zero(band: str) -> None:
     """The lines are there, though no profile lists them: what they take is not the pump's."""
     made = load_bytes((METHOD + band + PATH.format(tubing="")).encode(), "a.toml").profile
-    inlet = next(step for step in isolate(made, {}).plan if step.name == "column-inlet")
+    inlet = next(
+        step for step in isolate(made, {}, in_doubt=False).plan if step.name == "column-inlet"
+    )
     assert inlet.high is not None
     assert inlet.high >= NO_TUBING
     read_ = {"all": "200 bar", "all-again": "200 bar"}
     read_ |= {"column-inlet": "45 bar", "column-inlet-again": "45 bar"}
-    found = isolate(made, {step: Pressure.parse(text) for step, text in read_.items()})
+    found = isolate(
+        made, {step: Pressure.parse(text) for step, text in read_.items()}, in_doubt=False
+    )
     assert not any("pump" in part for excess in found.named for part in excess.parts)
 
 
@@ -164,7 +168,9 @@ def test_a_part_over_the_allowance_is_not_hidden_by_one_within_it() -> None:
     first = {"all": 450, "column-inlet": 360, "valve-load": 1, "valve-inlet": 1}
     again = {f"{name}-again": bar for name, bar in first.items()}
     found = isolate(
-        made, {n: Pressure.parse(f"{bar} bar") for n, bar in {**first, **again}.items()}
+        made,
+        {n: Pressure.parse(f"{bar} bar") for n, bar in {**first, **again}.items()},
+        in_doubt=False,
     )
     assert "over injector" not in found.message
     assert "loop" in found.message

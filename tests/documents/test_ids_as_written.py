@@ -15,7 +15,9 @@ def told(**readings: str) -> str:
     file = with_geometry(WITH_GEOMETRY.replace('id = "KB-TEA', 'id = "kb-tea'))
     assert file.profile.method.id.startswith("kb-tea")
     pressures = {name.replace("_", "-"): Pressure.parse(v) for name, v in readings.items()}
-    document = isolation_document(file, isolate(file.profile, pressures), date(2026, 5, 1))
+    document = isolation_document(
+        file, isolate(file.profile, pressures, in_doubt=False), date(2026, 5, 1), doubt=""
+    )
     return " ".join(terminal.render(document).split())
 
 

@@ -28,7 +28,7 @@ FOUND: dict[str, Isolation] = {
 
 
 def sections(found: Isolation, *, record: bool = False) -> dict[str, Section]:
-    chapters = isolation_document(with_geometry(), found, date(2026, 5, 1)).chapters
+    chapters = isolation_document(with_geometry(), found, date(2026, 5, 1), doubt="").chapters
     every = [section for chapter in chapters for section in chapter.sections]
     return {s.heading: s for s in every if record or not s.in_record}
 
@@ -64,18 +64,18 @@ def test_a_contradiction_is_not_computed_through() -> None:
 def test_text_fits_and_data_keep_to_the_schema(name: str) -> None:
     found, file = FOUND[name], with_geometry()
     for record in (False, True):
-        document = isolation_document(file, found, date(2026, 5, 1), "flow=1.0 mL/min")
+        document = isolation_document(file, found, date(2026, 5, 1), "flow=1.0 mL/min", doubt="")
         shown = terminal.render(document, record=record)
         assert max(map(len, shown.splitlines())) <= 80
-    data = isolation_data(file, found)
+    data = isolation_data(file, found, doubt="")
     assert violations("isolate", data) == []
-    assert violations("isolate", isolation_data(file, found, "flow=1.0 mL/min")) == []
+    assert violations("isolate", isolation_data(file, found, "flow=1.0 mL/min", doubt="")) == []
     assert violations("isolate", data | {"more": 1})
     assert data["verdict"] == found.verdict
 
 
 def test_readings_stay_exact() -> None:
-    data = isolation_data(with_geometry(), run({"all": 218.3, "column-inlet": 12}))
+    data = isolation_data(with_geometry(), run({"all": 218.3, "column-inlet": 12}), doubt="")
     read = {step["name"]: step["reading"] for step in data["plan"]}
     assert read["all"] == {"value": "218.3", "unit": "bar", "pascal": "21830000"}
     assert read["valve-load"] is None

@@ -25,7 +25,9 @@ BARE = (
 
 def document(text: str, of: str = WITH_GEOMETRY) -> Document:
     file = with_geometry(of)
-    return reading_document(file, read(file.profile, Pressure.parse(text)), date(2026, 5, 1))
+    return reading_document(
+        file, read(file.profile, Pressure.parse(text), in_doubt=False), date(2026, 5, 1), doubt=""
+    )
 
 
 def printed(text: str, of: str = WITH_GEOMETRY) -> str:
@@ -59,8 +61,10 @@ def test_causes_of_one_kind_are_told_once() -> None:
 
 def test_all_causes_when_asked_for() -> None:
     file = with_geometry()
-    found = read(file.profile, Pressure.parse("286 bar"))
-    told = terminal.render(reading_document(file, found, date(2026, 5, 1), all_causes=True))
+    found = read(file.profile, Pressure.parse("286 bar"), in_doubt=False)
+    told = terminal.render(
+        reading_document(file, found, date(2026, 5, 1), all_causes=True, doubt="")
+    )
     assert "All causes\n" in told
     assert "of the cross-section of the bed is closed" in " ".join(told.split())
     assert max(map(len, told.splitlines())) <= 80
@@ -125,8 +129,8 @@ def test_text_fits_and_data_keep_to_the_schema(text: str, of: str) -> None:
         shown = terminal.render(document(text, of), record=record)
         assert max(map(len, shown.splitlines())) <= 80
     file = with_geometry(of)
-    found = read(file.profile, Pressure.parse(text))
-    data = reading_data(file, found)
+    found = read(file.profile, Pressure.parse(text), in_doubt=False)
+    data = reading_data(file, found, doubt="")
     assert violations("reading", data) == []
     assert violations("reading", data | {"more": 1})
     assert data["position"] == found.position
@@ -135,10 +139,10 @@ def test_text_fits_and_data_keep_to_the_schema(text: str, of: str) -> None:
 
 def test_conditions_are_said() -> None:
     file = with_geometry()
-    found = read(file.profile, Pressure.parse("80 bar"), Change(flow=0.5e-6 / 60))
-    told = reading_document(file, found, date(2026, 5, 1), "flow=0.5 mL/min")
+    found = read(file.profile, Pressure.parse("80 bar"), Change(flow=0.5e-6 / 60), in_doubt=False)
+    told = reading_document(file, found, date(2026, 5, 1), "flow=0.5 mL/min", doubt="")
     assert terminal.render(told).startswith("80 bar at flow=0.5 mL/min is normal")
-    data = reading_data(file, found, "flow=0.5 mL/min")
+    data = reading_data(file, found, "flow=0.5 mL/min", doubt="")
     assert violations("reading", data) == []
     assert data["changed"] == "flow=0.5 mL/min"
 
@@ -146,8 +150,10 @@ def test_conditions_are_said() -> None:
 def test_a_leak_that_is_seen_brings_the_caution_on_solvents() -> None:
     file = with_geometry()
     for seen in (True, False):
-        found = read(file.profile, Pressure.parse("110 bar"), told=Told(leak_seen=seen))
-        cautions = reading_data(file, found)["cautions"]
+        found = read(
+            file.profile, Pressure.parse("110 bar"), told=Told(leak_seen=seen), in_doubt=False
+        )
+        cautions = reading_data(file, found, doubt="")["cautions"]
         assert (CAUTIONS["solvents"] in cautions) == seen
         assert cautions[-1] == CAUTIONS["who-decides"]
 
