@@ -225,7 +225,7 @@ def _report(error: Exception, given: Sequence[str]) -> int:
     if hasattr(error, "show"):  # the parser's: no command has begun
         name_stale(given)
     replace_stale(error)
-    shown = show_usage_error(error)
+    shown = show_usage_error(error, given)
     if shown is not None:
         return shown
     if os.environ.get(_TRACEBACK):

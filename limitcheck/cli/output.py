@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from ..errors import LimitcheckError, Refused
@@ -248,7 +248,7 @@ def complain(message: str, advice: str = "") -> None:
     say("\n".join(lines))
 
 
-def show_usage_error(error: Exception) -> int | None:
+def show_usage_error(error: Exception, given: Sequence[str]) -> int | None:
     """Print an error that comes of what the user gave, and return its exit code; else None."""
     from ..profile.text import UnreadableProfile
 
@@ -262,7 +262,10 @@ def show_usage_error(error: Exception) -> int | None:
     elif isinstance(error, LimitcheckError):
         complain(error.message, error.advice)
     elif option is not None and option[1:2].isdigit():
-        complain(f"{option} is below zero", "write the number as displayed, without a sign")
+        # the parser names no more than a sign and a digit
+        number = next((text for text in given if text.startswith(option[:2])), option)
+        sign = "is below zero" if any("1" <= digit <= "9" for digit in number) else "has a sign"
+        complain(f"{number} {sign}", "write the number as displayed, without a sign")
     elif hasattr(error, "show") and hasattr(error, "exit_code"):  # a usage error of the parser
         with on_stderr():
             error.show()

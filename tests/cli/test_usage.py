@@ -27,6 +27,20 @@ def test_a_number_below_zero_is_no_option(command: str, capsys: pytest.CaptureFi
     assert err == "-5 is below zero\n  Do: write the number as displayed, without a sign\n"
 
 
+@pytest.mark.parametrize("command", ["convert", "entry", "reading"])
+@pytest.mark.parametrize("number", ["-0x10 bar", "-0x10", "-12 bar", "-1e3", "-5bar", "-0.5 psi"])
+def test_a_number_below_zero_is_named_as_written(
+    command: str, number: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([command, number]) == 2
+    assert capsys.readouterr().err.startswith(f"{number} is below zero\n")
+
+
+def test_zero_with_a_sign_is_not_below_zero(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["convert", "-0.0 bar"]) == 2
+    assert capsys.readouterr().err.startswith("-0.0 bar has a sign\n  Do: write the number")
+
+
 def test_what_is_said_of_an_argument_fits_80_columns(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["explain", "no such check, " * 10]) == 2
     err = capsys.readouterr().err
