@@ -7,6 +7,7 @@ import os
 import re
 import unicodedata
 from enum import Enum
+from itertools import count
 from pathlib import Path
 
 from ..checking.excludes import excluding
@@ -103,6 +104,7 @@ def new_name(folder: Folder, text: str) -> str:
         )
     if os.path.lexists(path):
         raise Refused(f"{name} exists already", "give another name, or edit that profile")
+    _of_its_own(path, name)
     policy = folder.policy(name)
     if policy.source is not None:
         real = Path(os.path.realpath(path)).relative_to(Path(policy.source).resolve().parent)
@@ -112,6 +114,27 @@ def new_name(folder: Folder, text: str) -> str:
                 "give a name, or a folder, that is not excluded",
             )
     return name
+
+
+def _of_its_own(path: str, name: str) -> None:
+    """Raises Refused for a name that differs from that of another file only by capitals.
+
+    On Windows and macOS these two are one file.
+    """
+    place, last = os.path.split(path)
+    taken = {_as_one(there): there for there in os.listdir(place)}
+    if there := taken.get(_as_one(last)):
+        begin, end = os.path.splitext(name)
+        named = (f"{begin}-{number}{end}" for number in count(2))
+        free = next(new for new in named if _as_one(new.rpartition("/")[2]) not in taken)
+        raise Refused(
+            f"{name} and {there}, which is there, are one file on Windows and macOS",
+            f"give another name, such as {free}, or edit that profile",
+        )
+
+
+def _as_one(name: str) -> str:
+    return unicodedata.normalize("NFC", name).casefold()
 
 
 def inside(folder: Folder, name: str) -> None:

@@ -159,6 +159,21 @@ def test_a_new_profile_is_written_only_at_the_end(desk: Desk) -> None:
     assert "new.toml exists already" in again.words
 
 
+@pytest.mark.parametrize(("name", "there"), [("Kestrel", "kestrel.toml"), ("A/B", "A/b.toml")])
+def test_no_name_that_is_another_file_by_its_capitals_only(
+    name: str, there: str, desk: Desk
+) -> None:
+    """Windows and macOS take both for one file: where both are copied, one is lost."""
+    (desk.folder / "A").mkdir()
+    for other in (there, there.replace(".toml", "-2.toml")):
+        (desk.folder / other).write_bytes(bytes_of(desk))
+    begun = desk.page.get("/new", like="conventional-400-bar", id="A", instrument="B", name=name)
+    last = there.rpartition("/")[2]
+    assert f"{name}.toml and {last}, which is there, are one file on Windows" in begun.words
+    assert f"such as {name}-3.toml, or edit" in begun.words
+    assert "New profile: " not in begun.words
+
+
 def test_a_copy_keeps_the_text_and_has_its_own_id(desk: Desk) -> None:
     begun = desk.page.get("/new", like="file:kestrel.toml", id="KB-TEA-015", name="copy.toml")
     assert "Made" in saved(desk, fields_of(begun)).words
