@@ -47,6 +47,8 @@ def band_of(profile: Profile, *, doubt: str) -> Band | None:
         return None
     if expected.inverted:
         doubt = f"low {expected.low} is above high {expected.high}"
+    elif expected.no_band:
+        doubt = f"no run reads {expected.low}"
     called: Called = "normal"
     if doubt:
         called = "in doubt"

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import sqrt
 
-from ..findings import Compared, Confidence, Finding, KeyPath, Related, Severity
+from ..findings import (
+    NOT_DECIDED,
+    Compared,
+    Confidence,
+    Finding,
+    KeyPath,
+    Related,
+    Severity,
+    path_text,
+)
 from ..physics.course import course, course_ends
 from ..physics.flow_path import first_column
 from ..physics.predict import Prediction
@@ -20,7 +29,8 @@ from .subject import ROUNDED, Skip, Subject
 def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     """The expected pressure is not that of the prediction: wholly outside, or by its own words.
 
-    A band that says it is predicted must hold the most likely pressures of the run.
+    A band that says it is predicted must hold the most likely pressures of the run. A band from
+    zero is none of normal runs, whatever is predicted: a flow always takes some pressure.
 
     At the bench: either the band is in the wrong unit or from another method, or
     the geometry or conditions in the profile are not those of the column that runs,
@@ -37,6 +47,9 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
     29(9) (2011) 818); a restrictor of unknown resistance, anything. With measured
     pairs nothing: they hold all parts.
     """
+    if subject.expected.low.value == 0:
+        yield _from_zero(subject.expected)
+        return
     expected, predicted = _both(subject)
     unseen = predicted.left_out
     unit = subject.unit
@@ -59,6 +72,19 @@ def expected_against_prediction(subject: Subject) -> Iterator[Finding]:
         "use limitcheck predict --calibrate.",
         path,
         compared,
+    )
+
+
+def _from_zero(expected: Expected) -> Finding:
+    return Finding(
+        Severity.ERROR,
+        f"The expected minimum is {expected.low}: no run reads that, so this is no band of normal "
+        "runs, and nothing is compared with it.",
+        "Give the lowest and the highest pressure of a normal run; without a reading, take "
+        "[expected] out.",
+        LOW,
+        compared=below(expected.low, "any run"),
+        data={"explains": [(NOT_DECIDED, path_text(LOW))]},
     )
 
 
@@ -254,10 +280,8 @@ def unless_mixed_past_cutoff(subject: Subject) -> None:
 
 
 def _both(subject: Subject) -> tuple[Expected, Prediction]:
-    predicted, expected = subject.predicted(), subject.band
-    if expected.low.value == 0:
-        raise Skip("the expected minimum is zero", "a low above zero in [expected]", LOW)
-    return expected, predicted
+    predicted = subject.predicted()
+    return subject.band, predicted
 
 
 def _swing(predicted: Prediction, expected: Expected) -> RatioInterval | None:

@@ -155,7 +155,7 @@ def high_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     high, expected = subject.high, subject.band.high
-    margin = _margin(high, expected)
+    margin = high.value / expected.value - 1
     if not 0 < margin < subject.margins.high_thin:
         return
     yield Finding(
@@ -180,7 +180,7 @@ def high_cutoff_margin_wide(subject: Subject) -> Iterator[Finding]:
     Source: common practice, no source.
     """
     high, expected = subject.high, subject.band.high
-    margin = _margin(high, expected)
+    margin = high.value / expected.value - 1
     if margin <= subject.margins.high_wide:
         return
     hint = usual_high(subject)
@@ -232,13 +232,6 @@ def high_cutoff_untouched(subject: Subject) -> Iterator[Finding]:
         compared=changed(high, limit),
         related=(Related(path, what),),
     )
-
-
-def _margin(high: Pressure, expected: Pressure) -> Fraction:
-    if expected.value == 0:
-        to_add = "a high above zero in [expected]"
-        raise Skip("the expected maximum is zero", to_add, ("expected", "high"))
-    return high.value / expected.value - 1
 
 
 def share_text(share: Fraction) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Confidence, Finding, Related, Severity
 from ..physics.predict import Prediction
@@ -100,7 +99,7 @@ def low_cutoff_margin_thin(subject: Subject) -> Iterator[Finding]:
     if low is None:
         return
     expected = subject.band.low
-    share = low.value / expected.value if expected.value else Fraction(1)
+    share = low.value / expected.value
     if not subject.margins.low_thin < share < 1:
         return
     yield Finding(

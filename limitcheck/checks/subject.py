@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from ..profile.text import SharedPart
 
 HIGH: KeyPath = ("cutoffs", "high")
-INVERTED = "the expected minimum is above the maximum; correct [expected] first"
 NO_HIGH = "no high cutoff"
 TURNED_OFF = "turned off"
 """How the reason begins where the policy is why a check did not run."""
@@ -164,7 +163,7 @@ class Subject:
         return (
             band is not None
             and band.basis == "predicted"
-            and not band.inverted
+            and not band.no_band
             and not band.is_moved
         )
 
@@ -181,7 +180,7 @@ class Subject:
     def no_surer(self) -> bool:
         """Whether the expected band says no more than what is predicted here."""
         band = self.profile.expected
-        return self.only_predicted or (band is not None and not band.inverted and self.outranked)
+        return self.only_predicted or (band is not None and not band.no_band and self.outranked)
 
     def between(self, point: RunPoint) -> Reached:
         """What the pressure of a run may be there, with what parts of it may add that are left out.
@@ -277,9 +276,9 @@ class Subject:
 
     @property
     def band(self) -> Expected:
-        """The expected band to go by; skips the check where its ends are exchanged, or it lacks."""
-        if self.expected.inverted:
-            raise Skip(INVERTED, path=("expected", "low"))
+        """The expected band to go by; skips the check where it lacks, or is none of normal runs."""
+        if why := self.expected.no_band:
+            raise Skip(f"{why}; correct [expected] first", path=("expected", "low"))
         return self.expected
 
     def expected_or_predicted(self) -> Expected | Prediction:

@@ -79,7 +79,7 @@ def moved_band(profile: Profile, change: Change) -> MovedBand | None:
     measured pairs are a third: what is open is where all of them have it. Raises CannotPredict.
     """
     expected, unit = profile.expected, profile.instrument.pressure_unit
-    if change == Change() or expected is None or expected.inverted:
+    if change == Change() or expected is None or expected.no_band:
         return None
     before, after = system(profile), system(profile, change)
     refuse_unknown_restrictors(profile, before.path.segments)

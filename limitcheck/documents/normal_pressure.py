@@ -24,7 +24,7 @@ def normal_section(found: Transfer) -> Iterator[Section]:
     if sent is None:
         return
     blocks: list[Text | Table | Bullets] = []
-    if sent.inverted:
+    if sent.no_band:
         blocks.append(Text(f"{capital(normal.no_ratio or '')}."))
     elif (scaled := normal.scaled) is None:
         blocks.append(Text(f"No ratio of pressures can be predicted: {normal.no_ratio}."))

@@ -215,7 +215,7 @@ def notes(
         )
     before = profile.normal_band if profile is not None else None
     if profile is not None and profile.expected is not None and before is None:
-        yield "[expected] of the profile is not compared: its minimum is above its maximum."
+        yield f"[expected] of the profile is not compared: {profile.expected.no_band}."
     steady = all(phase.trend is None or phase.trend.steady for phase in phases)
     if steady and band is not None and before is not None and before.basis == "measured":
         yield f"[expected] of the profile is {before.low} to {before.high} (measured)."

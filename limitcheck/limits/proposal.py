@@ -117,8 +117,8 @@ def _high(
     profile: Profile, bounds: tuple[Bound, ...], margins: Margins, reached: Reached | None
 ) -> tuple[Limit | None, str | None]:
     instrument, expected = profile.instrument, profile.expected
-    if expected is not None and expected.inverted:
-        return None, _inverted(expected)
+    if expected is not None and expected.no_band:
+        return None, _no_band(expected)
     if not bounds:
         return None, "neither an expected pressure nor a rating is given"
     if (lacking := not_rated(profile)) is not None:
@@ -156,8 +156,8 @@ def _low(
     instrument, expected = profile.instrument, profile.expected
     if expected is None:
         return None, "no expected pressure is given"
-    if expected.inverted:
-        return None, _inverted(expected)
+    if expected.no_band:
+        return None, _no_band(expected)
     share = max(1 - margins.low, margins.low_wide)
     cut = _cut(share > 1 - margins.low)
     reason = f"expected low {expected.low} - {percent(1 - share)}{cut}"
@@ -165,8 +165,6 @@ def _low(
     unit = instrument.pressure_unit
     stored = round_up(binding.pressure.to(unit), instrument.step)
     pressure = Pressure.of(stored, unit)
-    if stored <= 0:
-        return None, f"the expected low {expected.low} leaves nothing to set"
     if pressure.value > expected.low.value * margins.low_thin:
         return None, (
             f"the display step {plain(instrument.step)} {unit} is too coarse: the next value, "
@@ -182,7 +180,9 @@ def _low(
     return Limit((binding,), binding, pressure), None
 
 
-def _inverted(expected: Expected) -> str:
+def _no_band(expected: Expected) -> str:
+    if not expected.inverted:
+        return expected.no_band
     return f"the expected minimum {expected.low} is above the expected maximum {expected.high}"
 
 

@@ -59,7 +59,7 @@ def ways_to_make_room(profile: Profile, margins: Margins) -> WaysToMakeRoom:
     if proposal.high is not None or expected is None or not proposal.high_bounds:
         return WaysToMakeRoom()
     lacking = not_rated(profile)
-    if expected.inverted or (lacking is not None and not lacking.beyond):
+    if expected.no_band or (lacking is not None and not lacking.beyond):
         return WaysToMakeRoom()
     found = list(_wider_bounds(profile, margins, proposal.high_bounds))
     if len(found) > 1:  # where several bounds are too low, raising one alone is not enough

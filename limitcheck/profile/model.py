@@ -119,6 +119,14 @@ class Expected(_WithBareNumbers):
         """Whether the minimum is above the maximum: no pressure is normal by it."""
         return self.low > self.high
 
+    @property
+    def no_band(self) -> str:
+        """Why no pressure is normal by it; empty where some are."""
+        if self.inverted:
+            return "the expected minimum is above the maximum"
+        zero = self.low.value == 0
+        return f"the expected minimum is {self.low}, which no run reads" if zero else ""
+
     def moved(self, band: Mapping[str, object]) -> Self:
         """With other values, as a measured or declared band times a predicted ratio has them."""
         copy = self.model_copy(update=band)
@@ -290,8 +298,8 @@ class Profile(FormatTable):
 
     @property
     def normal_band(self) -> Expected | None:
-        """The expected band to go by: none where its ends are exchanged."""
-        return None if self.expected is not None and self.expected.inverted else self.expected
+        """The expected band to go by: none where it is no band of normal runs."""
+        return None if self.expected is not None and self.expected.no_band else self.expected
 
     @model_validator(mode="after")
     def _pump_to_column(self) -> Profile:

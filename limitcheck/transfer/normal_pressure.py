@@ -14,7 +14,7 @@ from ..physics.liquid import CannotPredict
 from ..physics.other_instrument import Contribution, PressureRatio, pressure_ratio
 from ..physics.predict import predict
 from ..profile.hardware import unchanged
-from ..profile.model import Profile
+from ..profile.model import Expected, Profile
 from ..units import Pressure, round_down, round_up, show
 from .ruling import Field, Ruling, information, is_given
 
@@ -46,13 +46,13 @@ class ScaledBand(NamedTuple):
 def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
     """The sender's band as it should be on the receiving side.
 
-    Raises CannotPredict where the sender states none, or one whose ends are exchanged, or where no
-    ratio can be predicted.
+    Raises CannotPredict where the sender states none, or one that is none of normal runs, or where
+    no ratio can be predicted.
     """
     if (expected := sending.expected) is None:
         raise CannotPredict(NO_BAND)
-    if expected.inverted:
-        raise CannotPredict(not_used("sending"))
+    if expected.no_band:
+        raise CannotPredict(not_used("sending", expected))
     ratio = _with_its_own_doubt(sending, pressure_ratio(sending, receiving))
     unit = receiving.instrument.pressure_unit
     low, high = (
@@ -62,12 +62,10 @@ def scaled_band(sending: Profile, receiving: Profile) -> ScaledBand:
     return ScaledBand(low, high, ratio)
 
 
-def not_used(side: str) -> str:
-    """That a band whose ends are exchanged is not used, and what to do."""
-    return (
-        f"the {side} profile's expected band is not used: its minimum is above its maximum; "
-        "correct that first"
-    )
+def not_used(side: str, band: Expected) -> str:
+    """That a band which is none of normal runs is not used, and what to do."""
+    why = band.no_band
+    return f"the {side} profile's expected band is not used: {why}; correct that first"
 
 
 def _with_its_own_doubt(sending: Profile, ratio: PressureRatio) -> PressureRatio:
@@ -118,7 +116,7 @@ def as_moved(sending: Profile, receiving: Profile) -> Profile:
     which the rulings say.
     """
     band = receiving.expected
-    if band is None or band.basis != "predicted" or band.inverted or not receiving.source:
+    if band is None or band.basis != "predicted" or band.no_band or not receiving.source:
         return receiving
     try:
         scaled = scaled_band(sending, receiving)
@@ -163,8 +161,8 @@ def rule_band_end(field: Field) -> Iterable[Ruling]:
     sent, got, receiving = field.sending, field.receiving, field.pair.receiving
     sides = ("sending", field.pair.sending.expected), ("receiving", receiving.expected)
     for side, band in sides:
-        if not field.missing and band is not None and band.inverted:
-            yield field.ruled("cannot decide", not_used(side))
+        if not field.missing and band is not None and band.no_band:
+            yield field.ruled("cannot decide", not_used(side, band))
             return
     try:
         scaled = scaled_band(field.pair.sending, receiving)
@@ -259,8 +257,8 @@ def rule_basis(field: Field) -> Iterable[Ruling]:
     sending, receiving = field.pair.sending, field.pair.receiving
     if receiving.expected is None:
         return
-    if receiving.expected.inverted:
-        yield field.ruled("information", not_used("receiving"))
+    if receiving.expected.no_band:
+        yield field.ruled("information", not_used("receiving", receiving.expected))
         return
     if measured_here(sending, receiving):
         as_before = field.sending == field.receiving

@@ -40,8 +40,8 @@ def propose_there(sending: Profile, there: Profile, policy: Policy, today: date)
     nothing = CutoffsToType((), ())
     if (lacking := not_rated(there)) is not None:
         return ProposedThere(there, nothing, None, lacking.reason)
-    if sending.expected is not None and sending.expected.inverted:
-        return ProposedThere(there, nothing, None, not_used("sending"))
+    if sending.expected is not None and sending.expected.no_band:
+        return ProposedThere(there, nothing, None, not_used("sending", sending.expected))
     own = recommend(check_profile(sending, policy, today), propose=True)
     if (mistaken := CutoffsToType(own.recommendations, own.withheld).not_alone) is not None:
         return ProposedThere(there, nothing, None, f"in the sending profile {mistaken}")

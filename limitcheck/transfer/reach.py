@@ -119,7 +119,7 @@ def rule_normal_runs(field: Field, *names: str) -> Iterator[Ruling]:
     band = field.pair.sending.expected
     sent = None
     if band is not None:
-        sent = "a band in doubt" if band.inverted else f"{band.low} to {band.high}"
+        sent = "a band in doubt" if band.no_band else f"{band.low} to {band.high}"
     for reach in found.reaches:
         if reach.limit.name.startswith(names):
             name = f"{reach.limit.name}: normal runs"

@@ -19,6 +19,7 @@ BANDS = {
     for basis in ("measured", "declared", "predicted")
 }
 BANDS["exchanged"] = WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 172\nhigh = 145")
+BANDS["from zero"] = WITH_GEOMETRY.replace("low = 145\n", "low = 0\n", 1)
 BANDS["in psi"] = WITH_GEOMETRY.replace("low = 145\nhigh = 172", "low = 2100\nhigh = 2500")
 BANDS["restrictor"] = BANDS["predicted"] + '[[flow_path]]\npart = "restrictor"\n'
 _PAIRS = "".join(
@@ -29,7 +30,7 @@ OUTRANKED = {f"{basis}, outranked": basis for basis in ("declared", "predicted")
 BANDS |= {name: BANDS[basis] + _PAIRS for name, basis in OUTRANKED.items()}
 NORMAL = {"measured", "declared"}
 """Of these a reading of 160 bar is normal."""
-_AS_NORMAL = re.compile(r"[Nn]ormal:? (?:145|172|2100) |highest normal|lowest normal|Normal: \d")
+_AS_NORMAL = re.compile(r"[Nn]ormal:? (?:0|145|172|2100) |highest normal|lowest normal|Normal: \d")
 
 
 def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -61,7 +62,7 @@ def test_all_that_is_drawn_or_listed_says_what_a_reading_says(
         assert name in NORMAL or not _AS_NORMAL.search(told), _AS_NORMAL.search(told)
     counted = {*NORMAL, "predicted", "restrictor"}
     assert (data["high_over_expected"] is not None) == (name in counted)
-    assert bool(data["expected_in_doubt"]) == (name in {"exchanged", "in psi"})
+    assert bool(data["expected_in_doubt"]) == (name in {"exchanged", "from zero", "in psi"})
     if name in NORMAL:
         assert "Normal: 145 bar to 172 bar" in screens
         assert "highest normal pressure" in screens

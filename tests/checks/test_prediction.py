@@ -119,7 +119,6 @@ def test_a_band_under_all_of_the_run_is_not_a_peak_beyond_it() -> None:
     [
         ("", CONDITIONS, "no expected pressure"),
         ("{low = 60, high = 50}", CONDITIONS, "minimum is above the maximum"),
-        ("{low = 0, high = 50}", CONDITIONS, "minimum is zero"),
         ("{low = 50, high = 60}", conditions(flow=""), "no conditions.flow"),
     ],
 )
@@ -127,6 +126,16 @@ def test_skipped_with_a_reason(expected: str, wanted: str, reason: str) -> None:
     made = subject(profile(expected=expected, conditions=wanted))
     with pytest.raises(Skip, match=reason):
         list(expected_against_prediction(made))
+
+
+@pytest.mark.parametrize("wanted", [CONDITIONS, conditions(flow="")])
+@pytest.mark.parametrize("band", ["{low = 0, high = 50}", "{low = 0, high = 0}"])
+def test_a_band_from_zero_is_none_of_normal_runs(band: str, wanted: str) -> None:
+    """With and without a prediction: any flow takes some pressure (Darcy, Hagen-Poiseuille)."""
+    (found,) = against(expected=band, wanted=wanted)
+    assert found.severity is Severity.ERROR
+    assert found.path == ("expected", "low")
+    assert "The expected minimum is 0 bar: no run reads that" in found.message
 
 
 def test_a_gradient_needs_a_band_and_a_composition() -> None:

@@ -98,7 +98,7 @@ def test_a_high_cutoff_may_be_the_share_that_is_not_yet_thin() -> None:
     ("values", "reason"),
     [
         ({"step": "110"}, "the display step 110 bar is too coarse"),
-        ({"expected_low": "0"}, "leaves nothing to set"),
+        ({"expected_low": "0"}, "the expected minimum is 0 bar, which no run reads"),
         ({"step": "1\nentry_max = 50"}, "the field takes no more than 50 bar"),
     ],
 )

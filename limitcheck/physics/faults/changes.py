@@ -134,8 +134,7 @@ class NormalRun:
     def banded(self) -> bool:
         """Whether the normal pressure is the band of the profile, not only predicted."""
         expected = self.profile.expected
-        typed = expected is not None and not expected.inverted and expected.low.value > 0
-        return typed and not self.outranked
+        return expected is not None and not expected.no_band and not self.outranked
 
     @cached_property
     def outranked(self) -> bool:

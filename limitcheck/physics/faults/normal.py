@@ -79,15 +79,14 @@ def normal_pressure(profile: Profile, predict: Callable[[], Prediction]) -> Norm
     if outranked(profile, predict):
         expected = None
     gradient = conditions is not None and conditions.gradient is not None
-    if expected is not None and 0 < expected.low.value <= expected.high.value:
+    if expected is not None and not expected.no_band:
         return _of_band(profile, expected, predict, gradient)
     try:
         found = predict()
     except CannotPredict as error:
-        if expected is None or not expected.inverted:
+        if expected is None or not expected.no_band:
             raise
-        exchanged = "the expected minimum is above the maximum"
-        raise CannotPredict(f"{exchanged}, and {error.message}", at=error.at) from None
+        raise CannotPredict(f"{expected.no_band}, and {error.message}", at=error.at) from None
     if not found.ready.state.hot_known:
         raise oven_not_told()
     more = _left_out(profile, found)
