@@ -15,6 +15,7 @@ from ..physics.calibrate import Calibration
 from ..physics.constants import celsius
 from ..physics.course import MIXED, Course, course, course_ends
 from ..physics.flow_path import MEASURED_ERROR
+from ..physics.over_course import is_gentle, over_course
 from ..physics.predict import Prediction
 from ..physics.system import System
 from ..profile.load import ProfileFile
@@ -121,6 +122,9 @@ def prediction_sections(profile: Profile, prediction: Prediction) -> Iterator[Se
         yield Section("Over the run", (gradient_curve(profile, run),))
         reasons = (*reasons, run.told)
         throughout = f", at {figures(prediction.highest.percent_b)} % B throughout"
+        over = over_course(profile, prediction)[1]
+        if not over.held and not is_gentle(over):
+            throughout += ", which never fills the column whole"
     unit = profile.instrument.pressure_unit
     rows = tuple(
         (
