@@ -298,6 +298,18 @@ def test_a_cell_that_the_number_would_break_is_named() -> None:
         assert not ask(profile, "60", "low", DEFAULT_POLICY, TODAY).exposes
 
 
+def test_what_a_number_exposes_keeps_its_word_and_its_mark() -> None:
+    """Also that the acceptance, given for a lower cutoff, holds no more: as `check` says it."""
+    cell = '\n[[flow_path]]\npart = "detector cell"\nrating = "60 bar"\n'
+    profile = load_bytes((text() + cell + _PROTECTED).encode(), "x.toml").profile
+    found = ask(profile, "260", "high", DEFAULT_POLICY, TODAY)
+    words = " ".join(render(entry_document(found, TODAY)).split())
+    assert "warning: part-exposed-downstream" in words
+    assert "warning: acceptance-lapsed" in words
+    within = ask(profile, "240", "high", DEFAULT_POLICY, TODAY)
+    assert within.exposes == ()
+
+
 _PROTECTED = """
 [[accepted]]
 check = "part-exposed-downstream"

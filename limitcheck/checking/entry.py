@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from pydantic import ValidationError
 
+from ..checks.acceptances import ABOUT_ACCEPTANCES
 from ..checks.engine import Examined, check_profile
 from ..checks.required import CORE
 from ..errors import LimitcheckError
@@ -72,7 +73,7 @@ class Answer:
     not_decided: tuple[Finding, ...] = ()
     """What `check` would say of this number that it may not leave open, and does."""
     exposes: tuple[Finding, ...] = ()
-    """Parts after the column that hold less than this high cutoff, and are not accepted."""
+    """That parts after the column hold less than this high cutoff, as `check` would say it."""
     band_doubt: str = ""
     """What speaks against the expected band, in a few words."""
     stated: bool = False
@@ -145,7 +146,7 @@ def ask(
     withheld = of_place(advised.withheld, path)
     reason = "" if withheld is None else withheld.reason
     doubted = _SLIP if len(examined.findings) != len(judged.findings) else ""
-    exposed = tuple(f for f in judged.findings if f.check == _EXPOSED and f.accepted is None)
+    exposed = tuple(f for f in judged.findings if _is_of_exposed(f))
     asked_open = () if undecided else tuple(_left_open(judged, field, stated=only))
     answer = Answer(
         field,
@@ -179,6 +180,12 @@ def _left_open(examined: Examined, field: Field, *, stated: bool) -> Iterator[Fi
         about = [name for name in finding.data["checks"] if name in _ABOUT_CUTOFFS]
         if finding.accepted is None and not of_parts and any(other not in name for name in about):
             yield finding
+
+
+def _is_of_exposed(finding: Finding) -> bool:
+    """Whether a finding is of a part after the column, or says that its acceptance is void."""
+    void = finding.check in ABOUT_ACCEPTANCES and f"[{_EXPOSED} at" in finding.place
+    return (finding.check == _EXPOSED or void) and finding.accepted is None
 
 
 def _is_about(finding: Finding, path: KeyPath) -> bool:

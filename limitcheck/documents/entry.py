@@ -118,8 +118,7 @@ def _why(answer: Answer) -> Iterator[Block]:
 
 def _exposed(answer: Answer) -> Iterator[Block]:
     """What the cutoff does not protect behind the column."""
-    for finding in answer.exposes:
-        yield Text(f"{finding.message} {finding.advice}")
+    yield from finding_blocks(sorted(answer.exposes, key=weight), typed=False)
 
 
 def _is_worse(answer: Answer) -> bool:
