@@ -1,4 +1,4 @@
-"""The largest safe high cutoff and the smallest useful low one, with what binds them.
+"""The largest high cutoff within the margins and the smallest low one, with what binds them.
 
 High = the largest storable value not above expected high × (1 + margin), nor above the
 weakest rating × (1 − headroom), nor above what the field takes; low = the smallest storable
@@ -131,21 +131,21 @@ def _high(
         return None, f"no storable number is left under {binding.reason}"
     if expected is not None and pressure < least_high(expected, margins):
         return None, (
-            f"the largest safe value, {pressure}, is not {percent(margins.high_thin)} above the "
-            f"expected high {expected.high}"
+            f"the largest value within the margins, {pressure}, is not "
+            f"{percent(margins.high_thin)} above the expected high {expected.high}"
         )
     if reached is not None and float(pressure) <= reached.most:
+        largest = f"the largest value within the margins, {pressure}"
         if float(pressure) <= reached.least:
             least = as_read(reached.least, unit)
             return None, (
-                f"these runs are predicted to reach at least {least} {unit}, and the largest safe "
-                f"value, {pressure}, would stop them all: check the unit, the geometry and the "
-                "flow; if they are right, this hardware does not suit the method"
+                f"these runs are predicted to reach at least {least} {unit}, and {largest}, would "
+                "stop them all: check the unit, the geometry and the flow; if they are right, this "
+                "hardware does not suit the method"
             )
         return None, (
-            f"these runs are predicted to reach {reached.told}, and the largest safe "
-            f"value, {pressure}, may stop them: measure the normal pressure and give it in "
-            "[expected]"
+            f"these runs are predicted to reach {reached.told}, and {largest}, may stop them: "
+            "measure the normal pressure and give it in [expected]"
         )
     return Limit(bounds, binding, pressure), None
 

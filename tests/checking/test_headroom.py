@@ -75,5 +75,5 @@ def test_no_number_where_the_headroom_leaves_none() -> None:
     assert high_of(report.recommendations) == []
     assert asked(file).enter is None
     (why,) = [item.reason for item in report.withheld if item.path == ("cutoffs", "high")]
-    assert why.startswith("the largest safe value, 5221 psi, is not 10 % above")
+    assert why.startswith("the largest value within the margins, 5221 psi, is not 10 % above")
     assert not any("type the proposed limit" in finding.advice for finding in report.findings)

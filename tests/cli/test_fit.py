@@ -45,7 +45,8 @@ def test_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert " ".join(lines[5].split()) == (
         "KB-TEA-031 400 / 125 5221 / 1820 43.1 / 13.5 no (reason 1)"
     )
-    assert "  1. the largest safe value, 315 bar, is not 10 % above the expected high" in lines
+    words = "  1. the largest value within the margins, 315 bar, is not 10 % above"
+    assert any(line.startswith(words) for line in lines)
     assert run(["fit", str(KESTREL), *on(str(weak))]) == 1
 
 

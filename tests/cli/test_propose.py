@@ -82,7 +82,7 @@ def test_propose_where_there_is_nothing_safe(
     assert run(["propose", str(path), "--write"]) == 1
     assert path.read_bytes() == before
     shown = " ".join(capsys.readouterr().out.split())
-    assert "no high cutoff can be proposed: the largest safe value, 360 bar, is not" in shown
+    assert "no high cutoff can be proposed: the largest value within the margins, 360 bar" in shown
     assert "every part up to the column rated 465 bar or more" in shown  # 418 / 0.9, up
     assert "another flow, temperature or length helps: no conditions.flow" in shown
 

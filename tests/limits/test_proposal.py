@@ -67,7 +67,10 @@ def test_what_the_field_takes_is_a_bound() -> None:
 @pytest.mark.parametrize(
     ("values", "reason"),
     [
-        ({"expected_high": "380"}, "the largest safe value, 360 bar, is not 10 % above"),
+        (
+            {"expected_high": "380"},
+            "the largest value within the margins, 360 bar, is not 10 % above",
+        ),
         ({"step": "500"}, "no storable number is left"),
         ({"step": "70\nentry_max = 69"}, "no storable number is left"),
     ],

@@ -90,7 +90,7 @@ def test_why_a_method_does_not_fit(tmp_path: Path) -> None:
     weak.write_text(text.replace("600 bar", "350 bar", 1), encoding="utf-8")
     (cell,) = cells(KESTREL, str(weak))
     assert cell.there.reason == (
-        "the largest safe value, 315 bar, is not 10 % above the expected high 320 bar"
+        "the largest value within the margins, 315 bar, is not 10 % above the expected high 320 bar"
     )
     derated = text.replace(
         '"600 bar"', '"600 bar"\nrating_at_flow = [{flow = "1 mL/min", rating = "600 bar"}]', 1
