@@ -19,7 +19,7 @@ from ..physics.left_out import refuse_unknown_restrictors, unknown_restrictors
 from ..physics.liquid import CannotPredict
 from ..physics.predict import Prediction, Share, predict
 from ..profile.model import Profile
-from .openings import UNLISTED_LOOP, places
+from .openings import places
 
 UNKNOWN_PART = 0.05
 """Most that a part without a given resistance takes of the total (assumed, no source)."""
@@ -92,14 +92,16 @@ class NormalDrops:
     def ends(self, parts: Collection[int]) -> tuple[float, float]:
         """Normal drop [Pa] over these parts together, at least and at most.
 
-        A loop that is not listed may be none at all.
+        What is not listed may be none at all.
         """
         mean, off = self.over(parts)
         low, high = mean - off, mean + off
-        if UNLISTED_LOOP in parts and not set(self._order) <= set(parts):
+        unlisted = [place for place in parts if place < 0]
+        if unlisted and not set(self._order) <= set(parts):
             bare = copy(self)
             bare._covariance = [list(row) for row in self._covariance]
-            bare.take({UNLISTED_LOOP}, 0.0, 0.0)
+            for place in unlisted:
+                bare.take({place}, 0.0, 0.0)
             mean, off = bare.over(parts)
             low, high = mean - off, max(high, mean + off)
         return max(0.0, low), high
@@ -162,7 +164,7 @@ def predicted_drops(profile: Profile, total: tuple[float, float] | None) -> Norm
     for place in places(profile) - central.keys():
         if place in restrictors and total is not None:
             central[place], half[place] = sum(total) / 4, sum(total) / 2  # anything
-        elif place == UNLISTED_LOOP or profile.flow_path[place].part not in ("pump", "waste"):
+        elif place < 0 or profile.flow_path[place].part not in ("pump", "waste"):
             central[place] = half[place] = unknown
     return NormalDrops(central, half, total)
 

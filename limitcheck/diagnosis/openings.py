@@ -14,6 +14,9 @@ from ..profile.model import Profile
 
 UNLISTED_LOOP = -1
 """Place of the loop of an injection valve whose profile lists none."""
+UNLISTED_TUBING = -2
+"""Place of the tubing, and of filters and mixers in it, that a profile does not list behind the
+pump: it is in every flow path, and may take pressure."""
 EVERYTHING = "all"
 REVERSED = "column-reversed"
 
@@ -28,22 +31,32 @@ class Opening:
 
 
 def places(profile: Profile) -> frozenset[int]:
-    """Indices into the flow path, with UNLISTED_LOOP where the valve has a loop but no entry."""
+    """Indices into the flow path, and the places of what it has but does not list.
+
+    UNLISTED_LOOP where the valve has a loop but no entry, UNLISTED_TUBING where there is no tubing
+    from the pump to the valve, or to the column where there is no valve.
+    """
     kinds = [part.part for part in profile.flow_path]
     unlisted = {UNLISTED_LOOP} if "injector" in kinds and "loop" not in kinds else set()
+    end = min(kinds.index(kind) for kind in ("injector", "column") if kind in kinds)
+    if "tubing" not in kinds[:end]:
+        unlisted.add(UNLISTED_TUBING)
     return frozenset(range(len(kinds))) | unlisted
 
 
 def in_flow_order(profile: Profile, chosen: Iterable[int]) -> list[int]:
-    """Places in the order of the flow; an unlisted loop stands behind its valve."""
+    """Places in the order of the flow: what is not listed behind its valve, or the pump."""
     kinds = [part.part for part in profile.flow_path]
-    behind = kinds.index("injector") + 0.5 if "injector" in kinds else 0.0
-    return sorted(chosen, key=lambda place: behind if place == UNLISTED_LOOP else place)
+    behind = {UNLISTED_TUBING: 0.5}
+    if "injector" in kinds:
+        behind[UNLISTED_LOOP] = kinds.index("injector") + 0.5
+    return sorted(chosen, key=lambda place: behind.get(place, place))
 
 
 def place_name(profile: Profile, place: int) -> str:
     """The part at a place, for messages."""
-    return "loop" if place == UNLISTED_LOOP else profile.flow_path[place].name
+    unlisted = {UNLISTED_LOOP: "loop", UNLISTED_TUBING: "tubing (from the pump, not listed)"}
+    return unlisted.get(place) or profile.flow_path[place].name
 
 
 class _Path:
@@ -64,7 +77,8 @@ class _Path:
 
     def before(self, index: int, *, loaded: bool) -> frozenset[int]:
         """What stays when the flow path is opened before a part; `loaded` bypasses the loop."""
-        left = frozenset(place for place in self.everything if 0 <= place < index) - self.loops
+        left = frozenset(place for place in self.everything if place < index) - self.loops
+        left -= {UNLISTED_LOOP}
         passes_loop = self.injector is not None and self.injector < index and not loaded
         return left | self.loops if passes_loop else left
 
@@ -97,7 +111,8 @@ def openings(profile: Profile) -> tuple[Opening, ...]:
         load = "leave that inlet open, turn the injection valve from inject to load"
         add("valve-load", load, front, loaded=True)
         add("valve-inlet", "open the inlet of the injection valve", path.injector)
-    add("pump-outlet", "open the outlet of the pump", 1)
+    if steps[-1].parts > {0}:
+        steps.append(Opening("pump-outlet", "open the outlet of the pump", frozenset({0})))
     return tuple(steps)
 
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from ..profile.model import Column, Profile, Tube
 from ..units import Length, show
-from .openings import UNLISTED_LOOP
+from .openings import UNLISTED_LOOP, UNLISTED_TUBING
 
 NO_SOURCE = "common practice, no source"
 _FRITS = "LCGC troubleshooting column (frit porosity by packing)"
@@ -45,6 +45,10 @@ _LOOP = (
         "replace it by one of the same volume: do not cut it, its volume is what is injected",
         ready=("a loop of the same volume", _FITTINGS),
     ),
+)
+_UNLISTED_TUBING = (
+    Remedy("look for an in-line filter or a mixer in it, and replace its frit or cartridge first"),
+    *(_TURN, _CUT, _REPLACE_TUBE),
 )
 _BY_KIND: dict[str, tuple[Remedy, ...]] = {
     "tubing": (_TURN, _CUT, _REPLACE_TUBE),
@@ -110,6 +114,8 @@ def remedies(profile: Profile, place: int) -> tuple[Remedy, ...]:
     """What to do about the part at this place, simplest first."""
     if place == UNLISTED_LOOP:
         return _LOOP
+    if place == UNLISTED_TUBING:
+        return _UNLISTED_TUBING
     part = profile.flow_path[place]
     if isinstance(part, Column) and part.part == "column":
         return tuple(_column(part))

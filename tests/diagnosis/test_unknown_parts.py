@@ -161,6 +161,31 @@ def test_without_any_tubing_listed_no_step_is_normally_at_zero(band: str) -> Non
     assert not any("pump" in part for excess in found.named for part in excess.parts)
 
 
+@pytest.mark.parametrize("band", [BAND, ""])
+@pytest.mark.parametrize("step", ["valve-inlet", "column-inlet"])
+def test_lines_from_the_pump_that_are_not_listed_are_not_the_pump(step: str, band: str) -> None:
+    """A pressure read there is of the pump or of these lines: only its own outlet tells."""
+    path = PATH.format(tubing="")
+    if step == "column-inlet":
+        path = path.replace('[[flow_path]]\npart = "injector"\n', "")
+    made = load_bytes((METHOD + band + path).encode(), "a.toml").profile
+    plan = {planned.name: planned for planned in isolate(made, {}, in_doubt=False).plan}
+    assert plan[step].high
+    assert plan["pump-outlet"].high == 0
+    read_ = {"all": "380 bar", step: "200 bar"}
+    read_ |= {f"{name}-again": text for name, text in read_.items()}
+    given = {name: Pressure.parse(text) for name, text in read_.items()}
+    found = isolate(made, given, in_doubt=False)
+    named = {part for excess in found.named for part in excess.parts}
+    assert named != {"pump"}
+    assert "tubing (from the pump, not listed)" in plan[step].parts
+    read_ |= {"pump-outlet": "200 bar", "pump-outlet-again": "200 bar"}
+    given = {name: Pressure.parse(text) for name, text in read_.items()}
+    found = isolate(made, given, in_doubt=False)
+    named = {part for excess in found.named for part in excess.parts}
+    assert "tubing (from the pump, not listed)" not in named
+
+
 def test_a_part_over_the_allowance_is_not_hidden_by_one_within_it() -> None:
     """The loop takes 159 bar; the injector behind it nothing."""
     text = METHOD.replace("high = 300", "high = 500") + PATH.format(tubing="")
