@@ -9,9 +9,8 @@ from .blocks import Bullets, Section, Text
 
 _NO_CAUSES = "No causes are listed: it is not known whether anything is wrong."
 _GOOD_DAY = (
-    "The pressure of a good day, read with this method at these conditions: from the logbook, or "
-    "from a log (limitcheck baseline LOG). Given in [expected] as measured, it is compared every "
-    "time."
+    "The pressure of a good day at these conditions, from the logbook or a log (limitcheck "
+    "baseline LOG): as measured in [expected], it is compared every time."
 )
 _STEPS = (
     "Without one, the steps from the outlet to the pump: they show a part that takes far more than "
@@ -33,13 +32,12 @@ def _would_tell(reading: Reading, doubt: str) -> Iterator[str]:
     if reading.normal is not None:
         yield _STEPS
     elif reading.no_normal:
-        yield (
-            f"What a prediction lacks, given in the profile ({reading.no_normal}): then a pressure "
-            "outside of what is predicted is told from normal."
-        )
+        yield "What a prediction lacks, given in the profile (limitcheck predict)."
 
 
 def would_tell_section(reading: Reading, doubt: str) -> Iterator[Section]:
     """The same as a section, with why no cause stands there."""
     if told := would_tell(reading, doubt):
-        yield Section("What would tell", (Text(_NO_CAUSES), Bullets(told)))
+        judged = reading.normal is not None or bool(doubt)  # else the verdict says it
+        why = (Text(_NO_CAUSES),) if judged else ()
+        yield Section("What would tell", (*why, Bullets(told)))

@@ -169,9 +169,10 @@ try {
   await retype("0x75 bar");
   await page.waitForFunction(() => document.getElementById("f.cutoffs.high-found").innerText
     .includes("Not written"));
-  seen.programs = await page.locator("#f\\.cutoffs\\.high-found").innerText();
+  seen.programs = { found: await page.locator("#f\\.cutoffs\\.high-found").innerText() };
   await retype(high.value);
   await holds(`high = ${high.value}`);
+  await page.waitForFunction(() => !document.getElementById("f.cutoffs.high").hasAttribute("aria-invalid"));
   seen.mended = { focus: await at(), found: await page.locator("#f\\.cutoffs\\.high-found").innerText(),
     invalid: await page.locator("#f\\.cutoffs\\.high").getAttribute("aria-invalid") };
 

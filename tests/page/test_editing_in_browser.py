@@ -35,7 +35,7 @@ def test_a_profile_is_made_by_keyboard_alone(tmp_path: Path) -> None:
     assert seen["off"]["id"] == "f.cutoffs.high"
     assert seen["off"]["value"].casefold() == "off"
     assert "nothing stops the pump" in seen["off"]["found"]
-    assert "write 117 bar, if hexadecimal is meant, or 75 bar" in seen["programs"]
+    assert "write 117 bar, if hexadecimal is meant, or 75 bar" in seen["programs"]["found"]
     assert mended["focus"] == {**broken["focus"], "value": f"{high}"}
     assert mended["invalid"] is None
     assert mended["found"] == ""
