@@ -10,7 +10,6 @@ from ..physics.liquid import CannotPredict
 from ..physics.system import Change
 from ..profile.hardware import RatedPart, rated_parts, under_pressure, weakest
 from ..profile.model import Profile
-from ..profile.unrated import unrated
 from ..units import Pressure, as_typed, show
 from .bounds import Bounds, Position, bounds
 from .causes import Cause, bell, causes
@@ -212,12 +211,6 @@ def _cutoffs(
         yield f"At or below the low cutoff, {low}: the pump should have stopped."
     else:
         yield f"{_gap(low, pressure, unit)} above the low cutoff, {low}."
-    if lacking := unrated(profile):
-        more = f" and {len(lacking) - _NAMED} more" if len(lacking) > _NAMED else ""
-        yield (
-            "Whether these hold this pressure is not known, for no rating in force is given: "
-            f"{', '.join(lacking[:_NAMED])}{more}."
-        )
 
 
 def _gap(low: Pressure, high: Pressure, unit: str) -> str:
