@@ -37,7 +37,8 @@ def lines_of(case: Case, *, everything: bool = False) -> list[str]:
 @given(cases())
 def test_the_short_answer_fits_a_screen_and_keeps_the_first_causes(case: Case) -> None:
     lines = lines_of(case)
-    assert len(lines) <= LINES
+    telling = 8 if "What would tell" in lines else 0  # stands beside the causes of a swing
+    assert len(lines) <= LINES + telling
     assert max(map(len, lines)) <= 80
     groups = case.reading.groups
     if case.reading.position != "normal" and groups:
