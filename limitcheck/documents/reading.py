@@ -61,9 +61,11 @@ def reading_document(
     shown += f" at {changes}" if changes else ""
     doubt = band_not_used(doubt) if doubt else ""
     summary = tuple(_summary(reading, about, shown, doubt))
-    telling = tuple(would_tell_section(reading, doubt))
-    room = LINES - _lines(summary) - sum(2 + _lines(section.blocks) for section in telling)
-    sections = (*telling, *_sections(reading, room, all_causes=all_causes, on_page=on_page))
+    room = LINES - _lines(summary)
+    sections = (
+        *would_tell_section(reading, doubt, everything=all_causes),
+        *_sections(reading, room, all_causes=all_causes, on_page=on_page),
+    )
     last = IN_A_RECORD if reading.good else ()
     return answer(f"{about}: {shown}", summary, sections, [file], day, cautions=last)
 

@@ -10,7 +10,7 @@ from .blocks import Bullets, Section, Text
 _NO_CAUSES = "No causes are listed: it is not known whether anything is wrong."
 _GOOD_DAY = (
     "The pressure of a good day at these conditions, from the logbook or a log (limitcheck "
-    "baseline LOG): as measured in [expected], it is compared every time."
+    "baseline LOG)."
 )
 _STEPS = (
     "Without one, the steps from the outlet to the pump: they show a part that takes far more than "
@@ -35,9 +35,14 @@ def _would_tell(reading: Reading, doubt: str) -> Iterator[str]:
         yield "What a prediction lacks, given in the profile (limitcheck predict)."
 
 
-def would_tell_section(reading: Reading, doubt: str) -> Iterator[Section]:
-    """The same as a section, with why no cause stands there."""
+def would_tell_section(reading: Reading, doubt: str, *, everything: bool) -> Iterator[Section]:
+    """The same as a section, with why no cause stands there.
+
+    Beside causes of a swing it is for a record, or where everything is asked for: they are what to
+    look at first, and the verdict says that a pressure of a good day tells.
+    """
     if told := would_tell(reading, doubt):
+        swings = reading.swing is not None and bool(reading.swing.causes)
         judged = reading.normal is not None or bool(doubt)  # else the verdict says it
-        why = (Text(_NO_CAUSES),) if judged else ()
-        yield Section("What would tell", (*why, Bullets(told)))
+        why = (Text(_NO_CAUSES),) if judged and not swings else ()
+        yield Section("What would tell", (*why, Bullets(told)), in_record=swings and not everything)
